@@ -1,0 +1,1 @@
+"""What may be said, and the JSpeech Grammar Format."""

@@ -1,0 +1,67 @@
+"""What may be said: rule expansions and named rules. The language itself is never enumerated.
+
+The shapes are those of the JSpeech Grammar Format (W3C Note, June 2000): alternatives, sequences, optional groups,
+Kleene star and plus, rule references, tags and weights (weights are kept, and may be ignored).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One token, lower case, no blanks inside (a quoted token of several words becomes a Sequence of Words)."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """All parts, in order. An empty sequence is silence (`<NULL>`)."""
+
+    parts: tuple[Expansion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternatives:
+    """One of the choices. No choices at all can never be said (`<VOID>`)."""
+
+    choices: tuple[Expansion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """`part` from `least` to `most` times; most None is without end. Optional is Repeat(part, 0, 1)."""
+
+    part: Expansion
+    least: int
+    most: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """The rule of that name."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged:
+    """A part that means `tag` (JSGF tag text, or the id of a result in a procedure's phrases)."""
+
+    part: Expansion
+    tag: str
+
+
+Expansion = Word | Sequence | Alternatives | Repeat | Reference | Tagged
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grammar:
+    """Named rules and the names of those where a spoken sentence may begin."""
+
+    rules: Mapping[str, Expansion]
+    starts: tuple[str, ...]
+    name: str = ""

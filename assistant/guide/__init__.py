@@ -1,0 +1,1 @@
+"""The deterministic conversation machine and the fold that rebuilds it."""

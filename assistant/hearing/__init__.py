@@ -1,0 +1,1 @@
+"""Hearing inside a grammar. Pure: the network is a callable handed in."""

@@ -1,0 +1,1 @@
+"""Words to meaning, and reply to sentence. No audio."""

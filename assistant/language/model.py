@@ -1,0 +1,165 @@
+"""The types of the language room: what was heard, what is expected now, what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from assistant.procedure.model import Quantity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """One thing said. `words` is lower case and inside the grammar, or None: speech that was not understood.
+
+    `confidence` is a probability, 0 to 1. `unsure` asks for a question ("Did you say weak spark?") instead of an action.
+    `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
+    """
+
+    words: str | None
+    confidence: float = 1.0
+    unsure: bool = False
+    began_s: float = 0.0
+    ended_s: float = 0.0
+    took_ms: float = 0.0
+    engine: str = "typed"
+    free_text: str | None = None  # what free decoding heard, for notes; never used as a result
+    clip: str | None = None  # name of the kept sound clip
+
+
+class Control(StrEnum):
+    """Commands that are not results. ALWAYS below are legal in every live mode."""
+
+    STOP = "stop"
+    PAUSE = "pause"
+    RESUME = "resume"
+    SAY_AGAIN = "say again"
+    GO_BACK = "go back"
+    SKIP = "skip"
+    WHERE = "where am i"
+    OPTIONS = "what can i say"
+    HOW_LONG = "how long"
+    NOTE = "note"
+    STRIKE = "strike that"
+    YES = "yes"
+    NO = "no"
+    END_JOB = "end job"
+    LOUDER = "louder"
+    SOFTER = "softer"
+    SLOWER = "slower"
+    FASTER = "faster"
+    DONE = "done"
+    READY = "ready"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """What may be said now.
+
+    `results`: result id -> its phrases. `acknowledge`: phrases that pass the caution or gate now asked.
+    `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
+    `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds.
+    """
+
+    controls: frozenset[Control]
+    results: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    acknowledge: tuple[str, ...] = ()
+    done: tuple[str, ...] = ()
+    quantity: Quantity | None = None
+    unit: str | None = None
+    codes: bool = False
+    dictation: bool = False
+    hazardous: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GiveControl:
+    """A command word."""
+
+    control: Control
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GiveResult:
+    """One of the results now asked."""
+
+    result: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GiveReading:
+    """A number in the unit that the step asks (converted from the spoken unit where needed)."""
+
+    value: float
+    unit: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GiveCode:
+    """A fault code such as P0335."""
+
+    code: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Acknowledge:
+    """The phrase that passes the caution or gate now asked."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dictate:
+    """Free words to keep."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimePassed:
+    """The clock reached `at_s`; the guide lets every deadline up to then fall due."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BurstStarted:
+    """The ear hears the starter begin."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BurstHeard:
+    """The ear heard a whole cranking burst that ended now. Seconds, rpm; None where the ear is not sure."""
+
+    seconds: float
+    rpm: float | None = None
+    caught: bool | None = None
+    run_s: float | None = None
+    confidence: float = 1.0
+
+
+Command = (
+    GiveControl | GiveResult | GiveReading | GiveCode | Acknowledge | Dictate | TimePassed | BurstStarted | BurstHeard
+)
+
+
+class UnclearReason(StrEnum):
+    """Why nothing was understood."""
+
+    NOT_HEARD = "not-heard"  # speech outside the grammar
+    NOT_LEGAL = "not-legal"  # understood, but not now
+    IMPOSSIBLE = "impossible"  # a number that the quantity cannot be; `offer` is the likely one
+    WRONG_UNIT = "wrong-unit"
+    UNSURE = "unsure"  # near threshold; `offer` is the phrase to ask about
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unclear:
+    """A value, never an exception: what was said cannot be acted on, and why."""
+
+    reason: UnclearReason
+    words: str | None = None
+    offer: str | None = None  # a legal phrase to ask a yes for
+    detail: str = ""  # one sentence to speak

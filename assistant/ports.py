@@ -1,0 +1,177 @@
+"""The ports: protocols and the small frozen types that cross them. Types only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.facts import Fact
+from assistant.grammar.model import Grammar
+from assistant.language.model import Heard
+
+SAMPLE_RATE_HZ = 16_000
+"""The one rate inside the house; adapters convert at the edge."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AudioBlock:
+    """A stretch of sound from the microphone.
+
+    `pcm`: int16, mono, (frames,), 16 000 Hz. `start_s`: seconds since the stream began.
+    `lost_frames`: frames dropped before this block because the queue was full.
+    """
+
+    pcm: NDArray[np.int16]
+    start_s: float
+    lost_frames: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listening:
+    """What the recogniser is told before each turn."""
+
+    grammar: Grammar
+    hazardous: bool = False
+    dictation: bool = False
+
+
+class Microphone(Protocol):
+    """Where sound comes from."""
+
+    def read(self, timeout_s: float) -> AudioBlock | None:
+        """The next block, or None when none came in time. Raises DeviceLost when the device went away, EOFError at the end of a file."""
+
+    def close(self) -> None:
+        """Free the device; may be called twice."""
+
+
+class Recogniser(Protocol):
+    """Sound to words inside a grammar."""
+
+    @property
+    def name(self) -> str:
+        """Short name for records, e.g. `embedded`."""
+
+    @property
+    def always_confirm(self) -> bool:
+        """Whether every result is confirmed because this engine's accuracy is unmeasured."""
+
+    def expect(self, listening: Listening) -> None:
+        """What may be heard from now on. Raises ProcedureError when a word cannot be heard by this engine at all."""
+
+    def accept(self, block: AudioBlock) -> Heard | None:
+        """Something said, once it is complete. Never blocks for longer than its own computing."""
+
+    def finish(self) -> Heard | None:
+        """What the sound so far amounts to, as if silence followed; then ready for a new stream."""
+
+    def close(self) -> None:
+        """Free memory; may be called twice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tone:
+    """A signal tone: `hz`, `seconds`, and its place in the spoken sequence is where it stands."""
+
+    hz: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pause:
+    """Silence of that many seconds inside what is said."""
+
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sentence:
+    """Words to speak. `kind` is for the screen and the trace: caution, instruction, prompt, readback, refusal, info."""
+
+    text: str
+    kind: str = "info"
+
+
+Utterance = Sentence | Tone | Pause
+
+
+class Voice(Protocol):
+    """Words to sound."""
+
+    def say(self, utterances: Sequence[Utterance]) -> None:
+        """Begin to speak, after what is still being spoken; returns at once."""
+
+    def stop(self) -> None:
+        """Cut all sound now."""
+
+    @property
+    def speaking(self) -> bool:
+        """Whether sound is still going out."""
+
+    def set_volume(self, level: float) -> None:
+        """0 to 1."""
+
+    def set_rate(self, words_per_minute: int) -> None:
+        """Speaking rate."""
+
+    def close(self) -> None:
+        """Free the device; may be called twice."""
+
+
+class Journal(Protocol):
+    """Where facts are kept. One writer at a time to a job."""
+
+    def append(self, facts: Sequence[Fact]) -> None:
+        """Returns only when all are durable; all or none. Appending the very same fact again changes nothing.
+
+        Raises RecordError: disk full, read-only, gap in numbers, another fact under the same id.
+        """
+
+    def facts(self, job: str) -> tuple[Fact, ...]:
+        """Every fact of the job in order; empty for an unknown job."""
+
+    def jobs(self) -> tuple[str, ...]:
+        """Names of all jobs, oldest first."""
+
+    def close(self) -> None:
+        """May be called twice."""
+
+
+class Clock(Protocol):
+    """Seconds since the job started."""
+
+    def now_s(self) -> float:
+        """Never falls."""
+
+
+class Screen(Protocol):
+    """What is shown while the technician may look."""
+
+    def show(self, view: View) -> None:
+        """Draw the view."""
+
+    def close(self) -> None:
+        """Give the terminal back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """One picture of where the job stands."""
+
+    job: str
+    title: str
+    step: str
+    mode: str
+    instruction: str
+    caution_signal: str | None
+    caution: str | None
+    said: tuple[str, ...]
+    can_say: tuple[str, ...]
+    heard: str | None
+    countdown_s: float | None
+    open_items: tuple[str, ...]
+    level_db: float | None = None

@@ -1,0 +1,1 @@
+"""What a procedure is, how it is read and checked."""

@@ -1,0 +1,284 @@
+"""What a procedure is: frozen types, no reading, no checking, no running.
+
+A procedure file is data only. `reader` turns its text into these types, `checks` decides whether it is fit to use.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class Signal(StrEnum):
+    """Signal words. Source: ANSI Z535.4 / Z535.6, as quoted by the page named in tests/outside."""
+
+    DANGER = "danger"
+    WARNING = "warning"
+    CAUTION = "caution"
+    NOTICE = "notice"
+
+
+class Hazard(StrEnum):
+    """The closed list of what can hurt someone, or the vehicle, in a step."""
+
+    CRANKING = "cranking"
+    RUNNING_ENGINE = "running-engine"
+    SPRAYING = "spraying"
+    FUEL_VAPOUR = "fuel-vapour"
+    OPEN_FUEL_LINE = "open-fuel-line"
+    EXPOSED_SPARK = "exposed-spark"
+    HIGH_SECONDARY_VOLTAGE = "high-secondary-voltage"
+    BATTERY_CLAMP = "battery-clamp"
+    BATTERY_GAS = "battery-gas"
+    HOT_PART = "hot-part"
+    HOT_WORK = "hot-work"
+    MOVING_PARTS = "moving-parts"
+    STORED_PRESSURE = "stored-pressure"
+    EXHAUST_GAS = "exhaust-gas"
+    UNSUPPORTED_VEHICLE = "unsupported-vehicle"
+    ROLL_AWAY = "roll-away"
+    CATALYST_DAMAGE = "catalyst-damage"
+    STARTER_HEAT = "starter-heat"
+
+
+IGNITES_VAPOUR = frozenset({Hazard.EXPOSED_SPARK, Hazard.BATTERY_CLAMP, Hazard.HOT_WORK})
+"""Never reachable between a spray and a step that clears the vapour."""
+
+
+class Place(StrEnum):
+    """Where the technician is while doing the step."""
+
+    HOOD = "hood"
+    SEAT = "seat"
+    UNDER = "under"
+    AWAY = "away"
+
+
+class Kind(StrEnum):
+    """What a step asks of the technician."""
+
+    INSTRUCT = "instruct"  # do it, say done
+    ASK = "ask"  # one of several results
+    READING = "reading"  # a number with a unit
+    CODES = "codes"  # fault codes, spoken one by one
+    TELL = "tell"  # free words, kept as said (the complaint)
+    CRANK = "crank"  # a timed burst, then one of several results
+    PACE = "pace"  # a timed action with tones, then goes on
+    WAIT = "wait"  # a rest that cannot be skipped
+    CHOOSE = "choose"  # silent: by a vehicle fact
+    CALL = "call"  # another procedure, then by its outcome
+    RETURN = "return"  # end of a called procedure
+    FINDING = "finding"  # end of the job
+
+
+class Action(StrEnum):
+    """What a pace step times."""
+
+    SPRAY = "spray"
+    PUFF = "puff"
+
+
+HAZARDS_BY_KIND: Mapping[Kind, frozenset[Hazard]] = {
+    Kind.CRANK: frozenset({Hazard.CRANKING}),
+}
+HAZARDS_BY_ACTION: Mapping[Action, frozenset[Hazard]] = {
+    Action.SPRAY: frozenset({Hazard.SPRAYING, Hazard.FUEL_VAPOUR}),
+    Action.PUFF: frozenset({Hazard.SPRAYING, Hazard.FUEL_VAPOUR, Hazard.RUNNING_ENGINE}),
+}
+
+
+class Quantity(StrEnum):
+    """What a reading measures; units, resolution and possible range of each live in `language.quantities`."""
+
+    VOLTAGE = "voltage"
+    VOLTAGE_DROP = "voltage-drop"
+    CURRENT = "current"
+    PARASITIC_CURRENT = "parasitic-current"
+    RESISTANCE = "resistance"
+    PRESSURE = "pressure"
+    COMPRESSION = "compression"
+    VACUUM = "vacuum"
+    TEMPERATURE = "temperature"
+    CRANKING_SPEED = "cranking-speed"
+    DURATION = "duration"
+    VOLUME = "volume"
+    PERCENT = "percent"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """Where something stands in its file: line and column, both from 1."""
+
+    line: int = 0
+    column: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Where a number or rule comes from: published text, or the words "common practice, no source" / "from memory"."""
+
+    id: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """A number that decides; `--vehicle <id>=<value>` overrides it for one vehicle."""
+
+    id: str
+    value: float
+    unit: str
+    source: str  # a Source id
+    spot: Spot = Spot()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """Spoken in full and acknowledged before its step: hazard, how to avoid it, consequence."""
+
+    id: str
+    signal: Signal
+    hazard: str
+    avoid: str
+    consequence: str
+    covers: frozenset[Hazard]
+    acknowledge: tuple[str, ...]  # phrases of at least two words naming the state, e.g. "area is clear"
+    spot: Spot = Spot()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gate:
+    """A state that must be answered aloud before a step may start, and is kept as a fact."""
+
+    id: str
+    say: str
+    acknowledge: tuple[str, ...]
+    spot: Spot = Spot()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """One thing the technician can answer, its spoken phrases, and where it leads."""
+
+    id: str
+    phrases: tuple[str, ...]
+    goes: str
+    say: str | None = None
+    spot: Spot = Spot()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A range of a reading: at_least <= value < below; None is open. The ends are Limit ids."""
+
+    id: str
+    at_least: str | None
+    below: str | None
+    goes: str
+    say: str | None = None
+    spot: Spot = Spot()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pace:
+    """A timed action: `times` stretches of `on_s` seconds with `off_s` between; at most `tries` entries in a job."""
+
+    action: Action
+    on_s: float
+    off_s: float = 0.0
+    times: int = 1
+    tries: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """What the job ends in."""
+
+    fault: str | None = None  # id for the reasoning model and the record
+    proved: tuple[str, ...] = ()
+    likely: tuple[str, ...] = ()
+    untested: tuple[str, ...] = ()
+    advice: str = ""  # the next step for the technician
+    customer: str = ""  # without jargon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step. Only the fields of its kind are filled; `checks` proves it."""
+
+    id: str
+    kind: Kind
+    say: str
+    hazards: frozenset[Hazard]  # as written; `all_hazards` adds those that come with the kind
+    minutes: float
+    place: Place
+    cautions: tuple[str, ...] = ()
+    gates: tuple[str, ...] = ()
+    removes: tuple[str, ...] = ()
+    refits: tuple[str, ...] = ()
+    alone: str | None = None  # how one person does it
+    needs_two: bool = False
+    done: tuple[str, ...] = ()  # instruct: further phrases beside "done"
+    next: str | None = None  # instruct, tell, codes, pace, wait
+    results: tuple[Result, ...] = ()  # ask, crank, call (ids are the outcomes; no phrases)
+    vehicle: str | None = None  # ask: the vehicle fact that the result fills; choose: the fact that decides
+    name: str | None = None  # reading: what is measured, e.g. "battery at rest"
+    quantity: Quantity | None = None
+    unit: str | None = None
+    bands: tuple[Band, ...] = ()
+    burst_s: float | None = None  # crank: release call after this many seconds
+    walk_s: float = 0.0  # crank: time allowed from hood to seat
+    pace: Pace | None = None
+    wait_s: float | None = None
+    clears_vapour: bool = False
+    cases: Mapping[str, str] = field(default_factory=dict)  # choose: value -> step
+    otherwise: str | None = None  # choose: unknown or any other value
+    calls: str | None = None  # call: procedure id
+    outcome: str | None = None  # return
+    finding: Finding | None = None
+    spot: Spot = Spot()
+
+    @property
+    def all_hazards(self) -> frozenset[Hazard]:
+        """Hazards as written and those that come with the kind, whatever the author wrote."""
+        by_action = HAZARDS_BY_ACTION[self.pace.action] if self.pace else frozenset()
+        return self.hazards | HAZARDS_BY_KIND.get(self.kind, frozenset()) | by_action
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duty:
+    """Starter duty. Source: facts in `cranking.duty`; adding bursts up is judgement."""
+
+    burst_s: float = 10.0
+    stop_s: float = 15.0
+    rest_s: float = 120.0
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Procedure:
+    """One checked procedure file."""
+
+    id: str
+    version: int
+    title: str
+    applies_to: str
+    tools: tuple[str, ...]
+    consumables: tuple[str, ...]
+    sources: tuple[Source, ...]
+    limits: tuple[Limit, ...]
+    cautions: tuple[Caution, ...]
+    gates: tuple[Gate, ...]
+    begin: str
+    steps: tuple[Step, ...]
+    outcomes: tuple[str, ...] = ()  # what `return` steps may hand to a caller
+    duty: Duty = Duty()
+    path: str = ""
+
+    def step(self, step_id: str) -> Step:
+        """The step of that id. Raises KeyError; a checked procedure never does for its own targets."""
+        for step in self.steps:
+            if step.id == step_id:
+                return step
+        raise KeyError(step_id)

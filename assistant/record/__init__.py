@@ -1,0 +1,1 @@
+"""Facts to the shop's record of a job and its documents."""

@@ -1,0 +1,1 @@
+"""The made-up technician and the demo."""

@@ -1,0 +1,1 @@
+"""The one loop: hear, understand, advance, record, show, speak."""
