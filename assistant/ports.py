@@ -43,7 +43,8 @@ class Microphone(Protocol):
     """Where sound comes from."""
 
     def read(self, timeout_s: float) -> AudioBlock | None:
-        """The next block, or None when none came in time. Raises DeviceLost when the device went away, EOFError at the end of a file."""
+        """The next block, or None when none came in time. Raises DeviceLost when the device went away,
+        EOFError at the end of a file."""
 
     def close(self) -> None:
         """Free the device; may be called twice."""
@@ -67,7 +68,7 @@ class Recogniser(Protocol):
         """Something said, once it is complete. Never blocks for longer than its own computing."""
 
     def finish(self) -> Heard | None:
-        """What the sound so far amounts to, as if silence followed; then ready for a new stream."""
+        """What the sound so far amounts to, as if silence followed; then ready anew."""
 
     def close(self) -> None:
         """Free memory; may be called twice."""

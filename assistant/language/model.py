@@ -13,7 +13,7 @@ from assistant.procedure.model import Quantity
 class Heard:
     """One thing said. `words` is lower case and inside the grammar, or None: speech that was not understood.
 
-    `confidence` is a probability, 0 to 1. `unsure` asks for a question ("Did you say weak spark?") instead of an action.
+    `confidence` is a probability, 0 to 1. `unsure` asks for a question ("Did you say weak spark?"), not an action.
     `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
     """
 
