@@ -1,0 +1,70 @@
+"""Read the command line, run one command, turn one error into one sentence and an exit code."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+import sys
+from collections.abc import Sequence
+
+import click
+
+from assistant import cli
+from assistant.errors import HoodsideError
+
+WRONG_USE = 2
+INTERRUPTED = 130
+"""Exit code after Ctrl-C: 128 and the signal's number, as shells count."""
+
+
+class CommandFiles(click.Group):
+    """Lists every file of `assistant/cli` as a command and imports a file only when its command is wanted."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the commands, in the order of the alphabet."""
+        return sorted(file.name.replace("_", "-") for file in pkgutil.iter_modules(cli.__path__) if file.name[0] != "_")
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, or None."""
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        file = importlib.import_module(f"assistant.cli.{cmd_name.replace('-', '_')}")
+        command = file.command
+        if not isinstance(command, click.Command):
+            raise TypeError(f"assistant/cli/{file.__name__}.py: `command` is not a click command")
+        return command
+
+
+@click.group(
+    cls=CommandFiles,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Example: hoodside start no-start --vehicle cylinders=4 --vehicle fuel=petrol",
+)
+@click.version_option(package_name="hoodside", prog_name="hoodside")
+def hoodside() -> None:
+    """Lead one technician, hands-free and by voice, through the diagnosis of an engine that will not run."""
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command and leave with its exit code."""
+    sys.exit(run(arguments))
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
+    try:
+        answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
+    except HoodsideError as error:
+        click.echo(f"hoodside: {error}", err=True)
+        return error.exit_code
+    except click.ClickException as error:
+        click.echo(f"hoodside: {error.format_message()} Try --help.", err=True)
+        return WRONG_USE
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("hoodside: interrupted; nothing recorded is lost.", err=True)
+        return INTERRUPTED
+    return answer if isinstance(answer, int) else 0
+
+
+if __name__ == "__main__":
+    main()
