@@ -23,11 +23,14 @@ class AudioBlock:
 
     `pcm`: int16, mono, (frames,), 16 000 Hz. `start_s`: seconds since the stream began.
     `lost_frames`: frames dropped before this block because the queue was full.
+    `played`: what our own speaker sent out in the same stretch, same shape and rate as `pcm`, for telling
+    our own voice from the technician's; None where that is not known. It leads `pcm` by the delay of device and air.
     """
 
     pcm: NDArray[np.int16]
     start_s: float
     lost_frames: int = 0
+    played: NDArray[np.int16] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,6 +121,49 @@ class Voice(Protocol):
 
     def set_rate(self, words_per_minute: int) -> None:
         """Speaking rate."""
+
+    def close(self) -> None:
+        """Free the device; may be called twice."""
+
+
+class Synthesiser(Protocol):
+    """Words to samples; never plays them."""
+
+    def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
+        """The text spoken: int16, mono, (frames,), at `rate_hz`, without silence at either end.
+
+        Raises SetupError when the machine cannot speak.
+        """
+
+    def close(self) -> None:
+        """Free the engine; may be called twice."""
+
+
+class Speaker(Protocol):
+    """Where sound goes."""
+
+    @property
+    def rate_hz(self) -> int:
+        """The rate at which it takes samples."""
+
+    def play(self, pcm: NDArray[np.int16]) -> None:
+        """Put samples (int16, mono, at `rate_hz`) after those still to go out, without a gap; returns at once.
+
+        Raises DeviceLost when the device went away; the next call tries it anew.
+        """
+
+    def cut(self) -> None:
+        """Drop everything still to go out, so that silence is heard within 200 ms."""
+
+    @property
+    def playing(self) -> bool:
+        """Whether sound is still going out."""
+
+    def played(self, start_s: float, frames: int) -> NDArray[np.int16]:
+        """What went out from `start_s` on (seconds of `time.monotonic`): int16, mono, (frames,), 16 000 Hz.
+
+        Zeros where nothing did.
+        """
 
     def close(self) -> None:
         """Free the device; may be called twice."""
