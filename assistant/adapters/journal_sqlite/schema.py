@@ -1,0 +1,126 @@
+"""The tables of the store, and how an older store becomes a newer one."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+from assistant.errors import RecordError
+
+APPLICATION_ID = 0x686F6F64
+"""The letters "hood": marks the file as ours."""
+
+VERSION_1 = """
+CREATE TABLE jobs (
+    job_no INTEGER PRIMARY KEY,
+    name TEXT NOT NULL UNIQUE
+);
+CREATE TABLE facts (
+    job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    id TEXT NOT NULL UNIQUE,
+    recorded_utc TEXT NOT NULL,
+    hash BLOB NOT NULL,
+    body TEXT NOT NULL,
+    PRIMARY KEY (job_no, number)
+) WITHOUT ROWID;
+CREATE TABLE personal (
+    job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL,
+    belongs TEXT NOT NULL,
+    salt BLOB,
+    value TEXT,
+    removed_utc TEXT,
+    PRIMARY KEY (job_no, number, place)
+) WITHOUT ROWID;
+CREATE TRIGGER facts_are_never_updated BEFORE UPDATE ON facts
+BEGIN SELECT RAISE(ABORT, 'a fact is never updated'); END;
+CREATE TRIGGER facts_are_never_deleted BEFORE DELETE ON facts
+BEGIN SELECT RAISE(ABORT, 'a fact is never deleted'); END;
+"""
+
+MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1,)
+"""Step n leads from version n to version n + 1; a step once shipped is never changed."""
+
+NEWEST = len(MIGRATIONS)
+
+
+def bring_up_to_date(connection: sqlite3.Connection, path: Path) -> Path | None:
+    """Migrate the open store to the newest version, each step whole or not at all.
+
+    Returns the backup that was made first, or None where the store was new or up to date.
+    Raises RecordError for a file that is another program's or was written by a newer version.
+    """
+    version = _version(connection, path)
+    if version == NEWEST:
+        return None
+    backup = _back_up(connection, path, version) if version else None
+    connection.execute("BEGIN EXCLUSIVE")
+    try:
+        version = _version(connection, path)  # another program may have been quicker
+        for number, step in enumerate(MIGRATIONS[version:], start=version + 1):
+            if callable(step):
+                step(connection)
+            else:
+                for statement in _statements(step):
+                    connection.execute(statement)
+            connection.execute(f"PRAGMA user_version = {number}")
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute("COMMIT")
+    except BaseException:
+        connection.rollback()
+        raise
+    return backup
+
+
+def backups(path: Path) -> tuple[Path, ...]:
+    """Backups that stand beside the store, oldest version first."""
+    return tuple(sorted(path.parent.glob(f"{path.name}.before-version-*")))
+
+
+def _version(connection: sqlite3.Connection, path: Path) -> int:
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    (owner,) = connection.execute("PRAGMA application_id").fetchone()
+    (tables,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    if owner != APPLICATION_ID and (tables or version or owner):
+        raise RecordError(
+            f"{path} is a database of another program; nothing was changed; choose another folder with --data.",
+            spoken="The record file belongs to another program.",
+        )
+    if version > NEWEST:
+        raise RecordError(
+            f"{path} was written by a newer version of hoodside (store version {version}, this one knows {NEWEST}); "
+            "nothing was changed; install the newer version.",
+            spoken="The record was written by a newer version.",
+        )
+    return int(version)
+
+
+def _back_up(connection: sqlite3.Connection, path: Path, version: int) -> Path:
+    """A whole copy beside the store, made before the first step; complete before it gets its name."""
+    target = path.with_name(f"{path.name}.before-version-{NEWEST}-was-{version}")
+    if target.exists():
+        return target
+    unfinished = target.with_name(f"{target.name}.unfinished")
+    unfinished.unlink(missing_ok=True)
+    copy = sqlite3.connect(unfinished)
+    try:
+        connection.backup(copy)
+    finally:
+        copy.close()
+    unfinished.replace(target)
+    return target
+
+
+def _statements(script: str) -> tuple[str, ...]:
+    """The script cut at complete statements: `executescript` would commit on its own, and a step must be whole."""
+    found: list[str] = []
+    pending = ""
+    for line in script.splitlines(keepends=True):
+        pending += line
+        if sqlite3.complete_statement(pending):
+            found.append(pending)
+            pending = ""
+    return tuple(found)

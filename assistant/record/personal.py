@@ -1,0 +1,145 @@
+"""Which values of a fact belong to a person, and how they are kept apart from the chain.
+
+The chained body of a fact holds only a commitment to such a value: the SHA-256 of a random salt and the value. Salt and
+value live beside the chain. Removing both leaves every hash as it was, and the commitment alone tells nothing: without
+the salt even a short plate cannot be found by trying all of them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from assistant.facts import FactKind
+
+SALT_BYTES = 32
+COMMITMENT_KEY = "personal-sha256"
+REMOVED = "removed on request"
+"""What stands in place of a value that was removed."""
+
+
+class Belonging(StrEnum):
+    """What kind of personal value it is, so that a removal can name what goes."""
+
+    OWNER = "owner"  # plate, VIN and whatever names the owner
+    WORDS = "words"  # free words as dictated, which may name anybody
+
+
+OWNER_KEYS = frozenset(
+    {"plate", "vin", "customer", "owner", "keeper", "driver", "contact", "phone", "email", "address", "person"}
+)
+NAMING_KEYS = ("fact", "name", "key", "of")
+"""Keys whose value says what the `value` beside it is: {"fact": "plate", "value": …}."""
+DICTATED_KINDS = frozenset({FactKind.NOTE_TAKEN.value, FactKind.WORDS_KEPT.value})
+DICTATED_KEYS = frozenset({"words", "text", "note", "value", "free_text", "heard", "said", "complaint", "reason"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Apart:
+    """One personal value kept beside the chain. `place`: JSON pointer into the fact's data. `value`: JSON text.
+
+    `salt` and `value` are None once they were removed; then `removed_utc` says when.
+    """
+
+    place: str
+    belongs: Belonging
+    salt: bytes | None
+    value: str | None
+    removed_utc: str | None = None
+
+
+def commitment(salt: bytes, value: str) -> str:
+    """Hexadecimal SHA-256 of salt and JSON text."""
+    return hashlib.sha256(salt + value.encode("utf-8")).hexdigest()
+
+
+def set_apart(plain: Mapping[str, Any], new_salt: Callable[[], bytes]) -> tuple[dict[str, Any], tuple[Apart, ...]]:
+    """The fact's plain form with a commitment in place of each personal value, and those values.
+
+    Raises ValueError when the data already use the key that marks a commitment.
+    """
+    taken: list[Apart] = []
+    kind = str(plain["kind"])
+
+    def walk(value: Any, place: str, belongs: Belonging | None) -> Any:
+        if isinstance(value, Mapping):
+            if COMMITMENT_KEY in value:
+                raise ValueError(f"a fact's data may not use the key {COMMITMENT_KEY!r}")
+            named = _names_a_person(value)
+            return {
+                str(key): walk(inner, f"{place}/{_escaped(str(key))}", _belonging(str(key), kind, belongs, named))
+                for key, inner in value.items()
+            }
+        if belongs is not None and value not in (None, "", [], ()):
+            salt, text = new_salt(), _json(value)
+            taken.append(Apart(place=place, belongs=belongs, salt=salt, value=text))
+            return {COMMITMENT_KEY: commitment(salt, text)}
+        if isinstance(value, list | tuple):
+            return [walk(inner, f"{place}/{index}", None) for index, inner in enumerate(value)]
+        return value
+
+    public = dict(plain)
+    public["data"] = walk(plain.get("data") or {}, "", None)
+    return public, tuple(taken)
+
+
+def put_back(public: Mapping[str, Any], apart: Mapping[str, Apart]) -> dict[str, Any]:
+    """The fact's plain form with its personal values, or REMOVED where they are gone. `apart`: by place."""
+
+    def walk(value: Any, place: str) -> Any:
+        if isinstance(value, dict):
+            if COMMITMENT_KEY in value:
+                kept = apart.get(place)
+                return REMOVED if kept is None or kept.value is None else json.loads(kept.value)
+            return {key: walk(inner, f"{place}/{_escaped(key)}") for key, inner in value.items()}
+        if isinstance(value, list):
+            return [walk(inner, f"{place}/{index}") for index, inner in enumerate(value)]
+        return value
+
+    return {**public, "data": walk(public.get("data") or {}, "")}
+
+
+def commitments(public: Mapping[str, Any]) -> dict[str, str]:
+    """Place -> commitment of every personal value of the fact."""
+    found: dict[str, str] = {}
+
+    def walk(value: Any, place: str) -> None:
+        if isinstance(value, dict):
+            if COMMITMENT_KEY in value:
+                found[place] = str(value[COMMITMENT_KEY])
+                return
+            for key, inner in value.items():
+                walk(inner, f"{place}/{_escaped(key)}")
+        elif isinstance(value, list):
+            for index, inner in enumerate(value):
+                walk(inner, f"{place}/{index}")
+
+    walk(public.get("data") or {}, "")
+    return found
+
+
+def _names_a_person(value: Mapping[str, Any]) -> bool:
+    return any(str(value.get(key, "")).lower() in OWNER_KEYS for key in NAMING_KEYS)
+
+
+def _belonging(key: str, kind: str, above: Belonging | None, named: bool) -> Belonging | None:
+    lower = key.lower()
+    if above is not None:
+        return above
+    if lower in OWNER_KEYS or (named and lower in {"value", "words", "heard", "said", "text"}):
+        return Belonging.OWNER
+    if kind in DICTATED_KINDS and lower in DICTATED_KEYS:
+        return Belonging.WORDS
+    return None
+
+
+def _escaped(key: str) -> str:
+    return key.replace("~", "~0").replace("/", "~1")
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
