@@ -1,0 +1,97 @@
+"""`hoodside reason`: the odds of every fault and the tests that pay, from a fault model and what was seen."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from assistant.errors import ProcedureError, UsageError
+from assistant.procedure.nodes import MAX_BYTES
+from assistant.reasoning.answers import say_conflict, what_next
+from assistant.reasoning.evidence import result_of_reading
+from assistant.reasoning.model import Model
+from assistant.reasoning.reader import read_model
+from assistant.reasoning.reasoner import Opinion, form_opinion, make_reasoner
+from assistant.wiring import shipped_folder
+
+SUFFIX = ".faults.yaml"
+
+
+@click.command(
+    epilog="Example: hoodside reason no-start --seen spark-check=none --seen battery-at-rest=12.6",
+)
+@click.argument("model", metavar="MODEL.yaml")
+@click.option("--seen", multiple=True, metavar="NAME=VALUE", help="A test and its result, or its reading in the unit.")
+@click.argument("more", nargs=-1, metavar="")
+def command(model: str, seen: tuple[str, ...], more: tuple[str, ...]) -> int:
+    """Print the posterior of each fault and the tests ranked, as one JSON value.
+
+    MODEL.yaml is a fault model file, or the id of a shipped one. "faults" holds the probability that each fault is
+    there, alone or with another; with two at once they may add up to a little more than 1. "next" holds every test
+    that may be done now: gain_bits, cost_min, and score in bits per minute, two tests ahead; the best stands first.
+    """
+    loaded = load_model(model)
+    evidence = dict(_finding(loaded, text) for text in (*seen, *more))
+    reasoner = make_reasoner(loaded)
+    opinion = form_opinion(reasoner, evidence)
+    if not opinion.belief.possible:
+        click.echo("hoodside: What was seen cannot be under this model; look at the results again.", err=True)
+        return 1
+    click.echo(json.dumps(plain_opinion(opinion)))
+    for words in (say_conflict(reasoner, opinion), what_next(reasoner, opinion)):
+        if words:
+            click.echo(words, err=True)
+    return 0
+
+
+def load_model(name: str) -> Model:
+    """The model in a file, or the shipped one of that id. Raises UsageError or ProcedureError."""
+    path = Path(name)
+    if not path.is_file() and path.name == name:
+        path = shipped_folder("procedures") / (name if name.endswith(SUFFIX) else f"{name}{SUFFIX}")
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise ProcedureError(f"{name} is larger than {MAX_BYTES // 1024} KiB; a fault model is a small text file.")
+        return read_model(str(path), path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise UsageError(f"The fault model '{name}' cannot be read: {error.strerror or error}.") from error
+    except UnicodeDecodeError as error:
+        raise ProcedureError(f"{name} is not text in UTF-8; a fault model is a small text file.") from error
+
+
+def plain_opinion(opinion: Opinion) -> dict[str, object]:
+    """The opinion as JSON values."""
+    return {
+        "faults": {fault: round(odds, 9) for fault, odds in opinion.odds.items()},
+        "next": [
+            {
+                "test": choice.test,
+                "gain_bits": round(choice.gain_bits, 6),
+                "cost_min": round(choice.cost_min, 3),
+                "score": round(choice.score, 6),
+            }
+            for choice in opinion.choices
+        ],
+    }
+
+
+def _finding(model: Model, text: str) -> tuple[str, str]:
+    name, equals, value = text.partition("=")
+    if not equals:
+        raise UsageError(f"'{text}' is not NAME=VALUE; write for example --seen spark-check=none.")
+    tests = {test.id: test for test in model.tests}
+    if name not in tests:
+        raise UsageError(f"The model has no test '{name}'; it has {', '.join(tests)}.")
+    results = [known.id for known in tests[name].values]
+    if value in results:
+        return name, value
+    try:
+        reading = result_of_reading(tests[name], float(value))
+    except ValueError:
+        reading = None
+    if reading is None:
+        unit = f", or a number in {tests[name].unit}" if tests[name].bands else ""
+        raise UsageError(f"'{value}' is not a result of '{name}'; it has {', '.join(results)}{unit}.")
+    return name, reading

@@ -1,0 +1,163 @@
+"""Opinions in spoken words: at most two short sentences each. Pure functions of opinion and evidence."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+
+from assistant.procedure.model import Duty
+from assistant.reasoning.costs import Situation
+from assistant.reasoning.model import NONE_OF_THESE, Model
+from assistant.reasoning.network import Array, Network
+from assistant.reasoning.next_test import Choice, gain_bits
+from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
+
+_TENTHS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+TELLING_BITS = 0.5
+"""A finding that moves a fault by less is not named as a reason. Judgement."""
+TINY = 1e-12
+
+
+def say_odds(probability: float) -> str:
+    """A probability as a mechanic would say it, coarse on purpose: the numbers behind it are mostly judgement."""
+    if probability >= 0.97:
+        return "almost certain"
+    if probability < 0.05:
+        return "very unlikely"
+    tenths = round(10 * probability)
+    return "less than one in ten" if tenths == 0 else f"about {_TENTHS[min(tenths, 9)]} in ten"
+
+
+def what_do_you_think(reasoner: Reasoner, opinion: Opinion) -> str:
+    """The likeliest fault and its odds, and the next one; a conflict comes first."""
+    (first, odds), (second, other), *_ = opinion.odds.items()
+    say = reasoner.model.say_fault
+    most = f"Most likely {say(first)}, {say_odds(odds)}."
+    if opinion.conflict is not None:
+        return f"{say_conflict(reasoner, opinion)} {most}"
+    if other < 0.05:
+        return most
+    return f"{most} Then {say(second)}, {say_odds(other)}."
+
+
+def say_conflict(reasoner: Reasoner, opinion: Opinion) -> str:
+    """Asks for the finding that fits least to be checked again; empty where all fits."""
+    if opinion.conflict is None:
+        return ""
+    return f"These results do not fit together: check the {reasoner.model.test(opinion.conflict.suspect).say} again."
+
+
+def why(reasoner: Reasoner, opinion: Opinion) -> str:
+    """The findings that speak most for the likeliest fault, and the one that speaks most against it."""
+    evidence = opinion.belief.evidence
+    fault = opinion.top
+    bits = {name: _bits_for(reasoner.network, opinion.belief, name, fault) for name in evidence}
+    for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])[:2]
+    against = min(bits, key=lambda name: bits[name], default=None)
+    say = reasoner.model.say_fault(fault)
+    if not for_it:
+        answer = f"Nothing seen so far points to {say}; it is the commonest that is left."
+    else:
+        answer = f"Because {' and '.join(_clause(reasoner.model, name, evidence[name]) for name in for_it)}."
+    if against is not None and bits[against] <= -TELLING_BITS:
+        answer += f" Against it: {_clause(reasoner.model, against, evidence[against])}."
+    return answer
+
+
+def what_next(reasoner: Reasoner, opinion: Opinion) -> str:
+    """The test that pays best now, its minutes, and what it tells apart; or that it is time to stop."""
+    say = reasoner.model.say_fault(opinion.top)
+    if opinion.ending is Ending.PROVED:
+        return f"No further test: {say} is {say_odds(opinion.odds[opinion.top])}."
+    if opinion.ending is Ending.NOTHING_LEFT:
+        return f"No test is left that may be done now; most likely it is {say}."
+    if opinion.ending is Ending.TOO_DEAR:
+        return f"Further tests cost more than they tell; most likely it is {say}, but it is not proved."
+    return say_choice(reasoner, opinion.belief, opinion.choices[0])
+
+
+def say_choice(reasoner: Reasoner, belief: Belief, choice: Choice) -> str:
+    """One sentence: the test, its minutes, and why it."""
+    test = reasoner.model.test(choice.test)
+    minutes = max(1, round(choice.cost_min))
+    name = f"Next the {test.say}, about {minutes} minute{'s' if minutes > 1 else ''}"
+    pair = _told_apart(reasoner.network, belief, choice.test)
+    if choice.gain_bits < 0.02 or pair is None:
+        return f"{name}: it opens the way to the tests that follow."
+    first, second = (reasoner.model.say_fault(fault) for fault in pair)
+    return f"{name}: it tells {first} from {second}."
+
+
+def what_if(
+    reasoner: Reasoner,
+    opinion: Opinion,
+    test: str,
+    result: str,
+    *,
+    situation: Situation | None = None,
+    duty: Duty | None = None,
+) -> str:
+    """What would be thought, and tested next, if `test` gave `result`. Raises KeyError for what the model lacks."""
+    clause = _clause(reasoner.model, test, result)
+    then = form_opinion(reasoner, {**opinion.belief.evidence, test: result}, situation, duty)
+    if not then.belief.possible:
+        return f"If {clause}, nothing that I know would fit."
+    fault = reasoner.model.say_fault(then.top)
+    answer = f"If {clause}, {fault} would be most likely, {say_odds(then.odds[then.top])}."
+    if then.ending is None:
+        return f"{answer} Then I would do the {reasoner.model.test(then.choices[0].test).say}."
+    return answer
+
+
+def say_finding(reasoner: Reasoner, opinion: Opinion) -> str:
+    """The finding with its odds; says "not proved" below the model's threshold."""
+    odds = opinion.odds[opinion.top]
+    fault = reasoner.model.say_fault(opinion.top)
+    proved = opinion.ending is Ending.PROVED
+    return f"{'Finding' if proved else 'Not proved'}: {fault}, {say_odds(odds)}."
+
+
+def worth_of(reasoner: Reasoner, opinion: Opinion, test: str) -> float:
+    """Bits that a test chosen by the technician is expected to tell. Raises KeyError for an unknown test."""
+    return gain_bits(reasoner.network, opinion.belief, test)
+
+
+def _clause(model: Model, test: str, result: str) -> str:
+    variable = model.test(test)
+    return variable.values[variable.index(result)].say
+
+
+def _bits_for(network: Network, belief: Belief, name: str, fault: str) -> float:
+    """How far the finding `name` moves the log-odds of `fault`, given the other findings."""
+    without = {other: value for other, value in belief.evidence.items() if other != name}
+    before = fault_odds(network, believe(network, without))[fault]
+    after = fault_odds(network, belief)[fault]
+    return float(np.log2((after + TINY) / (1 - after + TINY)) - np.log2((before + TINY) / (1 - before + TINY)))
+
+
+def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] | None:
+    """The two likely single faults whose results differ most, weighted by how likely both are."""
+    odds = [(fault, chance) for fault, chance in fault_odds(network, belief).items() if chance > 0.01]
+    likely = [(fault, chance) for fault, chance in odds if fault != NONE_OF_THESE][:6]
+    results = {fault: _results_under(network, belief, test, fault) for fault, _ in likely}
+    worth = {
+        (first, second): chance * other * float(np.abs(results[first] - results[second]).sum())
+        for (first, chance), (second, other) in combinations(likely, 2)
+    }
+    best = max(worth, key=lambda pair: worth[pair], default=None)
+    return best if best is not None and worth[best] > 0.0 else None
+
+
+def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:
+    """Probability of each result of `test` where `fault` is there, given the evidence."""
+    chosen = np.flatnonzero(network.member[:, network.faults.index(fault)])
+    node = network.nodes[test]
+    weights = belief.weights[chosen]
+    if test in network.core:
+        axis = 1 + network.core.index(test)
+        found = weights.sum(axis=tuple(other for other in range(weights.ndim) if other != axis))
+    else:
+        found = (weights[..., None] * node.table[chosen]).reshape(-1, len(node.values)).sum(axis=0)
+    return np.asarray(found / max(float(found.sum()), TINY))

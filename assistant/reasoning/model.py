@@ -1,0 +1,207 @@
+"""What a fault model is: frozen types, as written in a `*.faults.yaml` file. No reading, no arithmetic.
+
+One hypothesis says which faults the car has: none of these, one, or two at once. Conditions are things nobody sees
+directly (the voltage while cranking sags); tests are what a technician can find out. Both are variables with a short
+table: a default and the rows that differ from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from assistant.procedure.model import Place, Spot
+
+NONE_OF_THESE = "none-of-these"
+"""The hypothesis that no fault of the model is there; may stand in `under` like a fault."""
+
+JUDGEMENT = "judgement"
+"""The source of a number that nobody published."""
+
+
+NOWHERE = Spot()
+"""The place of what was not read from a file."""
+
+
+class Priors(StrEnum):
+    """How the `prior` of a fault is meant."""
+
+    SHARES = "shares"  # out of all such cars; faults and none-of-these add up to 1
+    INDEPENDENT = "independent"  # each fault by itself; zero, one or two may be there
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """Something that can be wrong with the car. `prior`: probability, 0 to 1."""
+
+    id: str
+    say: str
+    prior: float
+    source: str
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Value:
+    """One thing a variable can be; `say` completes "if …": "spark is present"."""
+
+    id: str
+    say: str
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """Probabilities (one for each value, in their order) where one of the faults `under` is there, and each named
+    variable of `given` is one of the values listed. Empty means: whatever."""
+
+    under: tuple[str, ...]
+    given: Mapping[str, tuple[str, ...]]
+    likely: tuple[float, ...]
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A range of a reading that stands for one result: at_least <= value < below; None is open. In the test's unit."""
+
+    result: str
+    at_least: float | None
+    below: float | None
+    source: str
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """Where a procedure logs this test: its result or band ids, each with the value that it means here."""
+
+    procedure: str
+    step: str
+    results: Mapping[str, str]
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class After:
+    """This test may begin only when `test` has been seen with one of `results` (any result where empty)."""
+
+    test: str
+    results: tuple[str, ...]
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """What a test costs and when it is safe.
+
+    `minutes`: each time, without set-up and moving. `set_ups`: made once in a job, shared between tests.
+    `cranks_s`: seconds of cranking. `leaves`: what hangs about afterwards. `not_during`: what must be gone first.
+    """
+
+    place: Place
+    minutes: float
+    set_ups: tuple[str, ...] = ()
+    after: tuple[After, ...] = ()
+    cranks_s: float = 0.0
+    leaves: tuple[str, ...] = ()
+    not_during: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Variable:
+    """A condition (`work` is None) or a test. Values run from healthy to bad: with two faults the worse one shows."""
+
+    id: str
+    say: str
+    values: tuple[Value, ...]
+    default: tuple[float, ...]
+    rows: tuple[Row, ...]
+    source: str
+    work: Work | None = None
+    unit: str | None = None
+    bands: tuple[Band, ...] = ()
+    seen_from: tuple[Seen, ...] = ()
+    spot: Spot = NOWHERE
+
+    @property
+    def depends(self) -> tuple[str, ...]:
+        """The variables that its rows look at, each once, in order of first mention."""
+        return tuple(dict.fromkeys(name for row in self.rows for name in row.given))
+
+    def index(self, value: str) -> int:
+        """Where a value stands. Raises KeyError."""
+        for number, known in enumerate(self.values):
+            if known.id == value:
+                return number
+        raise KeyError(value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timed:
+    """Something besides the tests that takes time.
+
+    A set-up: `minutes` to make it ready and, later, to put it away. Something that lingers: `minutes` until it is gone.
+    """
+
+    id: str
+    say: str
+    minutes: float
+    source: str
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """The numbers of the model as a whole.
+
+    `two_faults`: share of cars with two faults at once (with independent priors it follows from them).
+    `wrong_answers`: share of test results that are seen or told wrong, alike for every other result of the test.
+    `proved_at`: probability at which a fault counts as found. `minutes_a_bit`: minutes of work that one bit is worth.
+    `prior_repairs`: how many repairs the priors weigh against the shop's own.
+    `moving`: minutes between each place and the driver's door; a move costs the sum of both ends.
+    """
+
+    priors: Priors
+    none_of_these: float
+    two_faults: float = 0.0
+    wrong_answers: float = 0.0
+    proved_at: float = 0.9
+    minutes_a_bit: float = 30.0
+    prior_repairs: float = 50.0
+    moving: Mapping[Place, float] = field(default_factory=dict)
+    source: str = JUDGEMENT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Model:
+    """One checked `*.faults.yaml` file. Every name in it is known, every row sums to one, there is no cycle."""
+
+    id: str
+    version: int
+    title: str
+    settings: Settings
+    faults: tuple[Fault, ...]
+    conditions: tuple[Variable, ...]
+    tests: tuple[Variable, ...]
+    set_ups: tuple[Timed, ...] = ()
+    lingers: tuple[Timed, ...] = ()
+    path: str = ""
+
+    @property
+    def variables(self) -> tuple[Variable, ...]:
+        """Conditions, then tests."""
+        return self.conditions + self.tests
+
+    def fault(self, fault: str) -> Fault:
+        """The fault of that id. Raises KeyError."""
+        return {known.id: known for known in self.faults}[fault]
+
+    def test(self, test: str) -> Variable:
+        """The test of that id. Raises KeyError."""
+        return {known.id: known for known in self.tests}[test]
+
+    def say_fault(self, fault: str) -> str:
+        """A fault in words, "something else" for none of these."""
+        return "something else" if fault == NONE_OF_THESE else self.fault(fault).say

@@ -1,0 +1,194 @@
+"""A fault model as one Bayesian network in arrays.
+
+The hypothesis (none of these, one fault, two faults) is one variable, axis 0. The few variables that others depend on
+are the core, one axis each. Everything else hangs below: given hypothesis and core, the leaves are independent.
+So every posterior is a sum over hypothesis and core, which is exact and short.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.reasoning.model import NONE_OF_THESE, Model, Priors, Row, Variable
+
+Array = NDArray[np.float64]
+
+MAX_CORE = 4096
+"""Most combinations of core values: keeps an answer fast. Judgement."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Node:
+    """One variable of the network.
+
+    `parents`: core variables it depends on, beside the hypothesis. `table`: probabilities, shape
+    (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis.
+    """
+
+    name: str
+    values: tuple[str, ...]
+    parents: tuple[str, ...]
+    table: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Network:
+    """The network. `hypotheses`: indexes of the faults of each, () first. `prior`: shape (hypotheses,).
+
+    `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
+    `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
+    `member`: which hypothesis holds which fault, shape (hypotheses, faults + 1); the last column is none of these.
+    """
+
+    faults: tuple[str, ...]
+    hypotheses: tuple[tuple[int, ...], ...]
+    prior: Array
+    core: tuple[str, ...]
+    nodes: dict[str, Node]
+    core_given: Array
+    joint: Array
+    member: Array
+
+
+def compile_network(model: Model) -> Network:
+    """The network of a checked model."""
+    hypotheses, prior = _hypotheses(model)
+    core = _core(model)
+    pairs = np.array([pair for pair in hypotheses if len(pair) == 2], dtype=np.int64).reshape(-1, 2)
+    fault_index = {fault.id: number + 1 for number, fault in enumerate(model.faults)} | {NONE_OF_THESE: 0}
+    nodes = {
+        variable.id: _node(variable, core, fault_index, pairs, _wrong(model, variable)) for variable in model.variables
+    }
+    given = np.ones((len(prior), *(len(variable.values) for variable in core)))
+    for axis, variable in enumerate(core, start=1):
+        # The own axis of a core table has size 1: its values move there.
+        given *= np.swapaxes(nodes[variable.id].table, axis, -1)[..., 0]
+    return Network(
+        faults=tuple(fault.id for fault in model.faults),
+        hypotheses=hypotheses,
+        prior=prior,
+        core=tuple(variable.id for variable in core),
+        nodes=nodes,
+        core_given=given,
+        joint=given * prior.reshape((-1,) + (1,) * len(core)),
+        member=_member(hypotheses, len(model.faults)),
+    )
+
+
+def single_table(
+    variable: Variable, parents: Sequence[Variable], fault_index: Mapping[str, int]
+) -> tuple[Array, NDArray[np.int64]]:
+    """The table of one variable under none of these and each single fault, and which row gave it.
+
+    Returns probabilities, shape (1 + faults, sizes of the parents …, values), and the number of the row that applied,
+    shape (1 + faults, sizes of the parents …); -1 for the default. The first row that fits wins.
+    """
+    sizes = tuple(len(parent.values) for parent in parents)
+    shape = (len(fault_index), *sizes)
+    which = np.full(shape, -1, dtype=np.int64)
+    for number, row in reversed(list(enumerate(variable.rows))):
+        which[_cells(row, parents, fault_index)] = number
+    rows = np.array([*(row.likely for row in variable.rows), variable.default])
+    return rows[which], which
+
+
+def _cells(row: Row, parents: Sequence[Variable], fault_index: Mapping[str, int]) -> tuple[NDArray[np.int64], ...]:
+    faults = [fault_index[name] for name in row.under] or list(range(len(fault_index)))
+    choices = [
+        [parent.index(value) for value in row.given[parent.id]]
+        if parent.id in row.given
+        else list(range(len(parent.values)))
+        for parent in parents
+    ]
+    return np.ix_(faults, *choices)
+
+
+def _hypotheses(model: Model) -> tuple[tuple[tuple[int, ...], ...], Array]:
+    count = len(model.faults)
+    settings = model.settings
+    shares = np.array([fault.prior for fault in model.faults])
+    pairs = tuple(combinations(range(count), 2))
+    if settings.priors is Priors.SHARES:
+        if settings.two_faults == 0.0 or not pairs:
+            pairs = ()
+        both = np.array([shares[i] * shares[j] for i, j in pairs])
+        alone = 1.0 - (settings.two_faults if pairs else 0.0)
+        weights = np.concatenate([[alone * settings.none_of_these], alone * shares, both])
+        if pairs:
+            weights[1 + count :] *= settings.two_faults / both.sum()
+    else:
+        odds = shares / (1.0 - shares)
+        weights = np.concatenate([[1.0], odds, [odds[i] * odds[j] for i, j in pairs]])
+    hypotheses = ((), *((number,) for number in range(count)), *pairs)
+    return hypotheses, weights / weights.sum()
+
+
+def _core(model: Model) -> tuple[Variable, ...]:
+    """Variables that others depend on, parents before children."""
+    by_id = {variable.id: variable for variable in model.variables}
+    wanted = {name for variable in model.variables for name in variable.depends}
+    ordered: dict[str, Variable] = {}
+
+    def visit(name: str) -> None:
+        if name not in ordered:
+            for parent in by_id[name].depends:
+                visit(parent)
+            ordered[name] = by_id[name]
+
+    for variable in model.variables:
+        if variable.id in wanted:
+            visit(variable.id)
+    return tuple(ordered.values())
+
+
+def _node(
+    variable: Variable, core: Sequence[Variable], fault_index: Mapping[str, int], pairs: NDArray[np.int64], wrong: float
+) -> Node:
+    parents = [known for known in core if known.id in variable.depends]
+    single, which = single_table(variable, parents, fault_index)
+    table = single
+    if len(pairs):
+        # A row that names faults speaks for them; rows and defaults without faults speak for nobody in particular.
+        named = np.array([bool(row.under) for row in variable.rows] + [False])[which]
+        table = np.concatenate([single, _both(single, named, pairs)])
+    if wrong:
+        table = (1.0 - wrong) * table + wrong * (1.0 - table) / (len(variable.values) - 1)
+    shape = [1] * len(core)
+    for axis, known in enumerate(core):
+        if known in parents:
+            shape[axis] = len(known.values)
+    return Node(
+        name=variable.id,
+        values=tuple(value.id for value in variable.values),
+        parents=tuple(parent.id for parent in parents),
+        table=table.reshape((len(table), *shape, len(variable.values))),
+    )
+
+
+def _both(single: Array, named: NDArray[np.bool_], pairs: NDArray[np.int64]) -> Array:
+    """Tables under two faults: a fault that has a row of its own shows; where both have one, the worse value shows.
+
+    The worse of two independent draws: their distribution functions multiply.
+    """
+    first, second = pairs[:, 0] + 1, pairs[:, 1] + 1
+    below = np.cumsum(single, axis=-1)
+    worse = np.diff(below[first] * below[second], axis=-1, prepend=0.0).clip(min=0.0)
+    speaks_first, speaks_second = named[first][..., None], named[second][..., None]
+    alone = np.where(speaks_second, single[second], single[first])
+    return np.asarray(np.where(speaks_first & speaks_second, worse, alone))
+
+
+def _wrong(model: Model, variable: Variable) -> float:
+    return model.settings.wrong_answers if variable.work is not None and len(variable.values) > 1 else 0.0
+
+
+def _member(hypotheses: Sequence[tuple[int, ...]], faults: int) -> Array:
+    member = np.zeros((len(hypotheses), faults + 1))
+    for number, hypothesis in enumerate(hypotheses):
+        member[number, list(hypothesis) or [faults]] = 1.0
+    return member

@@ -1,0 +1,173 @@
+"""Which test pays best now: expected information per minute, looking two tests ahead, safety first.
+
+Information gain is the expected drop in entropy (bits) of the hypothesis. Source: de Kleer & Williams 1987 (expected
+entropy picks the next probe). The score of a test is the best rate in bits per minute that it, and the best test after
+each of its results, can reach together: so a set-up that two tests share, and a check that opens the way to another,
+count.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.procedure.model import Duty
+from assistant.reasoning.costs import Situation, allowed, do_test, minutes_for
+from assistant.reasoning.model import Model, Variable
+from assistant.reasoning.network import Array, Network
+from assistant.reasoning.posterior import Belief
+
+KEPT_MASS = 0.999
+"""Two steps ahead only hypotheses that hold this much of the probability are looked at; gains of one step are exact."""
+MOST_KEPT = 120
+ROUNDS = 4
+"""Rounds of Dinkelbach's method for the best ratio; it settles in two or three."""
+LEAST_MINUTES = 0.05
+"""A test that costs nothing would have no rate."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One test that may be done now. `score`: bits per minute over this test and the best one after it."""
+
+    test: str
+    gain_bits: float
+    cost_min: float
+    score: float
+
+
+def rank_tests(
+    model: Model, network: Network, belief: Belief, situation: Situation | None = None, duty: Duty | None = None
+) -> tuple[Choice, ...]:
+    """Every test that may safely be done now and is not yet seen, the best first."""
+    situation, duty = situation or Situation(), duty or Duty()
+    unseen = tuple(test for test in model.tests if test.id not in belief.evidence)
+    now = np.array([allowed(test, belief.evidence) for test in unseen], dtype=bool)
+    if not now.any() or not belief.possible:
+        return ()
+    gains = {test.id: gain_bits(network, belief, test.id) for test in unseen}
+    costs = {
+        test.id: max(LEAST_MINUTES, minutes_for(model, test, situation, duty))
+        for test, may in zip(unseen, now, strict=True)
+        if may
+    }
+    ahead = _Ahead(network, belief, unseen)
+    choices = []
+    for number, test in enumerate(unseen):
+        if now[number]:
+            later = _costs_after(model, test, unseen, situation, duty)
+            open_then = _open_after(test, unseen, belief)
+            score = ahead.score(number, gains[test.id], costs[test.id], later, open_then)
+            choices.append(Choice(test=test.id, gain_bits=gains[test.id], cost_min=costs[test.id], score=score))
+    return tuple(sorted(choices, key=lambda choice: (-choice.score, choice.test)))
+
+
+def worth_it(model: Model, choice: Choice) -> bool:
+    """Whether a test tells more than it costs: its rate times the minutes that a bit is worth exceeds one."""
+    return choice.score * model.settings.minutes_a_bit > 1.0
+
+
+def entropy_bits(odds: Array) -> float:
+    """Entropy of a distribution in bits."""
+    return float(_plogp(odds).sum())
+
+
+def gain_bits(network: Network, belief: Belief, test: str) -> float:
+    """Expected drop in the entropy of the hypothesis by seeing `test`; exact. Raises KeyError for an unknown test."""
+    joint = _with_values(network, belief, test).reshape(len(network.prior), -1, len(network.nodes[test].values))
+    by_value = joint.sum(axis=1) / belief.likelihood
+    left = _plogp(by_value).sum() - _plogp(by_value.sum(axis=0)).sum()
+    return max(0.0, entropy_bits(belief.hypotheses) - float(left))
+
+
+class _Ahead:
+    """The joint of the likely hypotheses, a first and a second test, for every two results at once.
+
+    `pair[h, i, j]` is P(h, result i, result j); results of all unseen tests stand in one row, those of one test
+    side by side from `start[t]` to `start[t + 1]`.
+    """
+
+    def __init__(self, network: Network, belief: Belief, unseen: tuple[Variable, ...]) -> None:
+        kept = _kept(belief)
+        shape = belief.weights.shape[1:]
+        weights = (belief.weights[kept] / belief.weights[kept].sum()).reshape(len(kept), -1)
+        tables = [_table_on(network, test.id, kept, shape) for test in unseen]
+        results = np.concatenate(tables, axis=-1)
+        self.start = np.cumsum([0, *(table.shape[-1] for table in tables)])
+        first = weights[:, :, None] * results
+        pair = np.matmul(first.transpose(0, 2, 1), results)
+        single = first.sum(axis=1)
+        # Entropy of h after result i, times P(i); after results i and j, times P(i, j).
+        self.chance: Array = single.sum(axis=0)
+        self.left_one: Array = _plogp(single).sum(axis=0) - _plogp(self.chance)
+        two = _plogp(pair).sum(axis=0) - _plogp(pair.sum(axis=0))
+        self.left_two: Array = np.add.reduceat(two, self.start[:-1], axis=1)
+
+    def score(self, test: int, gain: float, cost: float, later: Array, open_then: NDArray[np.bool_]) -> float:
+        """Best bits per minute of `test` followed, after each result, by the best open test or by none.
+
+        `later`: minutes of each second test, (tests,). `open_then`: which may follow each result, (results, tests).
+        """
+        mine = slice(self.start[test], self.start[test + 1])
+        chance = self.chance[mine]
+        second_gain = np.where(open_then, self.left_one[mine][:, None] - self.left_two[mine], -np.inf)
+        second_cost = chance[:, None] * later
+        rate = gain / cost
+        for _ in range(ROUNDS):
+            best = np.argmax(second_gain - rate * second_cost, axis=1)
+            rows = np.arange(len(best))
+            more, longer = second_gain[rows, best], second_cost[rows, best]
+            taken = more > rate * longer
+            rate = max(rate, float((gain + more[taken].sum()) / (cost + longer[taken].sum())))
+        return rate
+
+
+def _kept(belief: Belief) -> NDArray[np.int64]:
+    order = np.argsort(-belief.hypotheses)[:MOST_KEPT]
+    enough = int(np.searchsorted(np.cumsum(belief.hypotheses[order]), KEPT_MASS)) + 1
+    return order[:enough]
+
+
+def _table_on(network: Network, name: str, kept: NDArray[np.int64], shape: tuple[int, ...]) -> Array:
+    """P(value | hypothesis, core) for the kept hypotheses, shape (kept, core combinations, values)."""
+    node = network.nodes[name]
+    values = len(node.values)
+    if name in network.core:
+        axis = network.core.index(name)
+        table = np.eye(values).reshape([1, *(values if other == axis else 1 for other in range(len(shape))), values])
+        table = np.broadcast_to(table, (len(kept), *shape, values))
+    else:
+        table = np.broadcast_to(node.table[kept], (len(kept), *shape, values))
+    return table.reshape(len(kept), -1, values)
+
+
+def _with_values(network: Network, belief: Belief, name: str) -> Array:
+    everything = np.arange(len(network.prior))
+    shape = belief.weights.shape[1:]
+    table = _table_on(network, name, everything, shape)
+    return belief.weights.reshape(len(everything), -1)[:, :, None] * table
+
+
+def _costs_after(
+    model: Model, first: Variable, unseen: tuple[Variable, ...], situation: Situation, duty: Duty
+) -> Array:
+    then = do_test(model, first, situation, duty)
+    return np.array([max(LEAST_MINUTES, minutes_for(model, test, then, duty)) for test in unseen])
+
+
+def _open_after(first: Variable, unseen: tuple[Variable, ...], belief: Belief) -> NDArray[np.bool_]:
+    return np.array(
+        [
+            [test.id != first.id and allowed(test, {**belief.evidence, first.id: value.id}) for test in unseen]
+            for value in first.values
+        ],
+        dtype=bool,
+    )
+
+
+def _plogp(odds: Array) -> Array:
+    """-p log2 p, 0 where p is 0."""
+    safe = np.where(odds > 0.0, odds, 1.0)
+    return np.asarray(-odds * np.log2(safe))

@@ -1,0 +1,80 @@
+"""Exact posteriors: what the findings so far say about every fault and every variable."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.reasoning.model import NONE_OF_THESE
+from assistant.reasoning.network import Array, Network
+
+Evidence = Mapping[str, str]
+"""Variable -> value seen. To strike a finding leave it out; to replace it put another value: nothing else is kept."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Belief:
+    """What is believed after the evidence.
+
+    `weights`: joint of hypothesis, core and evidence, shape (hypotheses, core sizes …). `likelihood`: P(evidence).
+    `hypotheses`: posterior of each hypothesis, shape (hypotheses,). Where `likelihood` is 0 the evidence cannot be
+    under this model and `hypotheses` is the prior.
+    """
+
+    evidence: Evidence
+    weights: Array
+    likelihood: float
+    hypotheses: Array
+
+    @property
+    def possible(self) -> bool:
+        """Whether the evidence can be under this model at all."""
+        return self.likelihood > 0.0
+
+
+def believe(network: Network, evidence: Evidence) -> Belief:
+    """The belief after all of `evidence`. Raises KeyError for a variable or value that the network lacks."""
+    weights = network.joint
+    for name, value in evidence.items():
+        node = network.nodes[name]
+        if value not in node.values:
+            raise KeyError(value)
+        number = node.values.index(value)
+        weights = weights * (_only(network, name, number) if name in network.core else node.table[..., number])
+    by_hypothesis = weights.reshape(len(network.prior), -1).sum(axis=1)
+    likelihood = float(by_hypothesis.sum())
+    posterior = by_hypothesis / likelihood if likelihood > 0.0 else network.prior
+    return Belief(evidence=dict(evidence), weights=weights, likelihood=likelihood, hypotheses=posterior)
+
+
+def fault_odds(network: Network, belief: Belief) -> dict[str, float]:
+    """Probability that each fault is there, alone or with another; last that none of these is. Most likely first."""
+    found = belief.hypotheses @ network.member
+    named = zip((*network.faults, NONE_OF_THESE), found.tolist(), strict=True)
+    return dict(sorted(named, key=lambda pair: -pair[1]))
+
+
+def value_odds(network: Network, belief: Belief, name: str) -> dict[str, float]:
+    """Probability of each value of a variable, given the evidence. Raises KeyError for an unknown variable."""
+    node = network.nodes[name]
+    weights = belief.weights if belief.possible else network.joint
+    if name in belief.evidence:
+        found = np.array([float(value == belief.evidence[name]) for value in node.values])
+    elif name in network.core:
+        axis = 1 + network.core.index(name)
+        found = weights.sum(axis=tuple(other for other in range(weights.ndim) if other != axis))
+    else:
+        found = (weights[..., None] * node.table).reshape(-1, len(node.values)).sum(axis=0)
+    return dict(zip(node.values, (found / found.sum()).tolist(), strict=True))
+
+
+def _only(network: Network, name: str, number: int) -> Array:
+    """One where the core variable has that value, else zero; broadcasts against the joint."""
+    axis = network.core.index(name)
+    shape = [1] * (1 + len(network.core))
+    shape[1 + axis] = len(network.nodes[name].values)
+    only = np.zeros(shape[1 + axis])
+    only[number] = 1.0
+    return only.reshape(shape)

@@ -1,0 +1,80 @@
+"""One model at work: evidence in, belief and next tests out. Holds the compiled network, nothing that changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from assistant.procedure.model import Duty
+from assistant.reasoning.conflict import Conflict, find_conflict
+from assistant.reasoning.costs import Situation
+from assistant.reasoning.learning import learn
+from assistant.reasoning.model import NONE_OF_THESE, Model
+from assistant.reasoning.network import Network, compile_network
+from assistant.reasoning.next_test import Choice, rank_tests, worth_it
+from assistant.reasoning.posterior import Belief, Evidence, believe, fault_odds
+
+
+class Ending(StrEnum):
+    """Why testing should stop."""
+
+    PROVED = "proved"  # one fault is likely enough
+    TOO_DEAR = "too-dear"  # every test left costs more than it tells
+    NOTHING_LEFT = "nothing-left"  # no test left that may be done
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reasoner:
+    """A checked model with its network."""
+
+    model: Model
+    network: Network
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opinion:
+    """All that follows from the evidence. `odds`: fault → probability, the likeliest first."""
+
+    belief: Belief
+    odds: dict[str, float]
+    choices: tuple[Choice, ...]
+    conflict: Conflict | None
+    ending: Ending | None
+
+    @property
+    def top(self) -> str:
+        """The likeliest fault, or none of these."""
+        return next(iter(self.odds))
+
+
+def make_reasoner(model: Model, repairs: Iterable[str] = ()) -> Reasoner:
+    """A reasoner with the priors that the shop's confirmed repairs have moved."""
+    learned = learn(model, repairs)
+    return Reasoner(model=learned, network=compile_network(learned))
+
+
+def form_opinion(
+    reasoner: Reasoner, evidence: Evidence, situation: Situation | None = None, duty: Duty | None = None
+) -> Opinion:
+    """What to think and what to test next. Raises KeyError for a test or result that the model lacks."""
+    belief = believe(reasoner.network, evidence)
+    odds = fault_odds(reasoner.network, belief)
+    choices = rank_tests(reasoner.model, reasoner.network, belief, situation, duty)
+    return Opinion(
+        belief=belief,
+        odds=odds,
+        choices=choices,
+        conflict=find_conflict(reasoner.network, belief),
+        ending=find_ending(reasoner.model, odds, choices),
+    )
+
+
+def find_ending(model: Model, odds: dict[str, float], choices: tuple[Choice, ...]) -> Ending | None:
+    """Whether testing should stop, and why; None while the best test left is worth its minutes."""
+    top = next(iter(odds))
+    if top != NONE_OF_THESE and odds[top] >= model.settings.proved_at:
+        return Ending.PROVED
+    if not choices:
+        return Ending.NOTHING_LEFT
+    return None if worth_it(model, choices[0]) else Ending.TOO_DEAR
