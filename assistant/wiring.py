@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+from datetime import UTC, datetime
 from pathlib import Path
 
 from platformdirs import user_data_path
 
+from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordError, SetupError, UsageError
 
 PROCEDURE_SUFFIX = ".yaml"
@@ -65,3 +67,13 @@ def models_folder(given: Path | None = None) -> Path:
     if (PACKAGE.parent / "pyproject.toml").is_file() and checkout.is_dir() and os.access(checkout, os.W_OK):
         return checkout
     return user_data_path("hoodside", appauthor=False) / "models"
+
+
+def utc_now() -> str:
+    """The time of day, ISO 8601 in UTC to the millisecond, e.g. 2031-05-01T09:00:00.000Z."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def open_journal(data: Path | None = None) -> SqliteJournal:
+    """The shop's journal in the data folder; made when missing. Raises RecordError."""
+    return SqliteJournal(data_folder(data), utc_now)
