@@ -114,12 +114,17 @@ class Spot:
     column: int = 0
 
 
+Spots = Mapping[str, Spot]
+"""Where each value of a part stands: by key, `key.0` for the items of a list, `key.inner` for an inner table."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """Where a number or rule comes from: published text, or the words "common practice, no source" / "from memory"."""
 
     id: str
     text: str
+    spot: Spot = Spot()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +136,7 @@ class Limit:
     unit: str
     source: str  # a Source id
     spot: Spot = Spot()
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,6 +151,7 @@ class Caution:
     covers: frozenset[Hazard]
     acknowledge: tuple[str, ...]  # phrases of at least two words naming the state, e.g. "area is clear"
     spot: Spot = Spot()
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,6 +162,7 @@ class Gate:
     say: str
     acknowledge: tuple[str, ...]
     spot: Spot = Spot()
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,6 +174,7 @@ class Result:
     goes: str
     say: str | None = None
     spot: Spot = Spot()
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +187,7 @@ class Band:
     goes: str
     say: str | None = None
     spot: Spot = Spot()
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,6 +248,7 @@ class Step:
     outcome: str | None = None  # return
     finding: Finding | None = None
     spot: Spot = Spot()
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def all_hazards(self) -> frozenset[Hazard]:
@@ -275,6 +286,7 @@ class Procedure:
     outcomes: tuple[str, ...] = ()  # what `return` steps may hand to a caller
     duty: Duty = Duty()
     path: str = ""
+    spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
     def step(self, step_id: str) -> Step:
         """The step of that id. Raises KeyError; a checked procedure never does for its own targets."""
