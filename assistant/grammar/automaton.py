@@ -1,0 +1,208 @@
+"""A grammar as a finite automaton over words. The language is never enumerated.
+
+Built from the end backwards: each expansion is compiled against the state that follows it, so right recursion becomes
+a loop by itself. Empty moves are closed over on demand and remembered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from collections.abc import Sequence as Series
+
+from assistant.errors import ProcedureError
+from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, Word
+from assistant.grammar.recursion import misplaced_references
+
+MAX_STATES = 1_000_000
+"""Rules used in many places are copied for each; past this a grammar is refused rather than fill the memory."""
+
+
+class Automaton:
+    """States are whole numbers; `start` is where a sentence begins. Make one with `automaton_of`."""
+
+    def __init__(
+        self, start: int, final: int, empty: dict[int, list[tuple[int, str | None]]], arcs: dict[int, tuple[str, int]]
+    ) -> None:
+        self.start = start
+        self._final = final
+        self._empty = empty
+        self._arcs = arcs
+        self._useful = _reaching(final, empty, arcs)
+        self._closed: dict[int, tuple[tuple[tuple[str, int], ...], bool]] = {}
+
+    def next_words(self, state: int) -> tuple[tuple[str, int], ...]:
+        """Each (word, state after it) from which a sentence can still be ended."""
+        return self._closure(state)[0]
+
+    def may_end(self, state: int) -> bool:
+        """Whether a sentence may end here."""
+        return self._closure(state)[1]
+
+    @property
+    def says_nothing(self) -> bool:
+        """Whether not one sentence is legal."""
+        return self.start not in self._useful
+
+    def vocabulary(self) -> frozenset[str]:
+        """Every word of some sentence."""
+        return frozenset(word for state, (word, target) in self._arcs.items() if target in self._useful)
+
+    def accepts(self, words: Iterable[str]) -> bool:
+        """Whether these words, in lower case, are a sentence of the grammar."""
+        states = {self.start}
+        for word in words:
+            states = {target for state in states for legal, target in self.next_words(state) if legal == word}
+            if not states:
+                return False
+        return any(self.may_end(state) for state in states)
+
+    def tags(self, words: Series[str]) -> tuple[str, ...] | None:
+        """The tags met on one way through these words, in order, outer before inner; None when it is no sentence."""
+        seen: set[tuple[int, int]] = set()
+        # Depth first with the tags so far as a linked list: each (state, place) is entered once, so time stays linear.
+        pending: list[tuple[int, int, tuple[str, object] | None]] = [(self.start, 0, None)]
+        while pending:
+            state, place, met = pending.pop()
+            if (state, place) in seen or state not in self._useful:
+                continue
+            seen.add((state, place))
+            if state == self._final and place == len(words):
+                return _unlinked(met)
+            arc = self._arcs.get(state)
+            if arc is not None and place < len(words) and arc[0] == words[place]:
+                pending.append((arc[1], place + 1, met))
+            for target, tag in reversed(self._empty.get(state, ())):
+                pending.append((target, place, met if tag is None else (tag, met)))
+        return None
+
+    def _closure(self, state: int) -> tuple[tuple[tuple[str, int], ...], bool]:
+        known = self._closed.get(state)
+        if known is not None:
+            return known
+        seen, pending, ends = {state}, [state], False
+        words: dict[tuple[str, int], None] = {}  # a set that keeps the author's order
+        while pending:
+            here = pending.pop()
+            ends = ends or here == self._final
+            arc = self._arcs.get(here)
+            if arc is not None and arc[1] in self._useful:
+                words[arc] = None
+            for target, _ in self._empty.get(here, ()):
+                if target not in seen:
+                    seen.add(target)
+                    pending.append(target)
+        self._closed[state] = (tuple(words), ends)
+        return self._closed[state]
+
+
+def automaton_of(grammar: Grammar) -> Automaton:
+    """The automaton of what may be said.
+
+    Raises: ProcedureError when a rule is missing, recurses other than at its end, or the whole grows past MAX_STATES.
+    """
+    for rule, reference in misplaced_references(grammar.rules):
+        raise ProcedureError(
+            f"rule <{rule}> comes back through <{reference}> other than at its end; recurse at the end"
+        )
+    return _Builder(grammar).automaton()
+
+
+class _Builder:
+    def __init__(self, grammar: Grammar) -> None:
+        self._grammar = grammar
+        self._empty: dict[int, list[tuple[int, str | None]]] = {}
+        self._arcs: dict[int, tuple[str, int]] = {}
+        self._count = 0
+        self._entries: dict[tuple[str, int], int] = {}
+        self._waiting: list[tuple[str, int, int]] = []  # rule, state after it, its entry
+
+    def automaton(self) -> Automaton:
+        final = self._state()
+        start = self._state()
+        self._empty[start] = [(self._entry(rule, final), None) for rule in self._grammar.starts]
+        while self._waiting:
+            rule, after, entry = self._waiting.pop()
+            self._empty.setdefault(entry, []).append((self._build(self._grammar.rules[rule], after), None))
+        return Automaton(start, final, self._empty, self._arcs)
+
+    def _state(self) -> int:
+        self._count += 1
+        if self._count > MAX_STATES:
+            raise ProcedureError(
+                f"grammar '{self._grammar.name}' grows past {MAX_STATES:,} states: its rules use each other too often"
+            )
+        return self._count - 1
+
+    def _entry(self, rule: str, after: int) -> int:
+        """Where the rule begins when `after` follows it. Its body waits its turn, so no chain of rules is too long."""
+        if rule not in self._grammar.rules:
+            raise ProcedureError(f"grammar '{self._grammar.name}': rule <{rule}> is not defined")
+        entry = self._entries.get((rule, after))
+        if entry is None:
+            entry = self._entries[rule, after] = self._state()
+            self._waiting.append((rule, after, entry))
+        return entry
+
+    def _build(self, part: Expansion, after: int) -> int:
+        match part:
+            case Word(text):
+                state = self._state()
+                self._arcs[state] = (text, after)
+                return state
+            case Sequence(parts):
+                for inner in reversed(parts):
+                    after = self._build(inner, after)
+                return after
+            case Alternatives(choices):
+                state = self._state()
+                self._empty[state] = [(self._build(choice, after), None) for choice in choices]
+                return state
+            case Reference(rule):
+                return self._entry(rule, after)
+            case Tagged(inner, tag):
+                state = self._state()
+                self._empty[state] = [(self._build(inner, after), tag)]
+                return state
+            case Repeat(inner, least, most):
+                return self._repeat(inner, least, most, after)
+
+    def _repeat(self, part: Expansion, least: int, most: int | None, after: int) -> int:
+        if most is None:
+            loop = self._state()
+            self._empty[loop] = [(self._build(part, loop), None), (after, None)]
+            entry = loop
+        else:
+            entry = after
+            for _ in range(most - least):
+                state = self._state()
+                self._empty[state] = [(self._build(part, entry), None), (after, None)]
+                entry = state
+        for _ in range(least):
+            entry = self._build(part, entry)
+        return entry
+
+
+def _reaching(final: int, empty: dict[int, list[tuple[int, str | None]]], arcs: dict[int, tuple[str, int]]) -> set[int]:
+    """Every state from which the end can be reached."""
+    sources: dict[int, list[int]] = {}
+    for state, moves in empty.items():
+        for target, _ in moves:
+            sources.setdefault(target, []).append(state)
+    for state, (_, target) in arcs.items():
+        sources.setdefault(target, []).append(state)
+    found, pending = {final}, [final]
+    while pending:
+        for source in sources.get(pending.pop(), ()):
+            if source not in found:
+                found.add(source)
+                pending.append(source)
+    return found
+
+
+def _unlinked(met: tuple[str, object] | None) -> tuple[str, ...]:
+    tags: list[str] = []
+    link: object = met
+    while isinstance(link, tuple):
+        tags.append(link[0])
+        link = link[1]
+    return tuple(reversed(tags))
