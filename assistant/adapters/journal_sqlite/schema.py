@@ -75,6 +75,16 @@ def bring_up_to_date(connection: sqlite3.Connection, path: Path) -> Path | None:
     return backup
 
 
+def require_newest(connection: sqlite3.Connection, path: Path) -> None:
+    """Raises RecordError unless the store is of the newest version."""
+    version = _version(connection, path)
+    if version != NEWEST:
+        raise RecordError(
+            f"{path} was written by an older version of hoodside (store version {version}); "
+            "it is brought up to date as soon as its folder may be written.",
+        )
+
+
 def backups(path: Path) -> tuple[Path, ...]:
     """Backups that stand beside the store, oldest version first."""
     return tuple(sorted(path.parent.glob(f"{path.name}.before-version-*")))

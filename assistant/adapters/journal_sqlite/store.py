@@ -6,12 +6,13 @@ acknowledged survives loss of power. (The rollback journal needs several syncs f
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite.failures import told
-from assistant.adapters.journal_sqlite.schema import bring_up_to_date
+from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
 from assistant.adapters.journal_sqlite.writing import WritingLocks
 from assistant.facts import Fact
 from assistant.record.admission import admit
@@ -29,19 +30,26 @@ class SqliteJournal:
     """Facts in `folder`/jobs.sqlite.
 
     `recorded_utc`: the time of day, ISO 8601, asked once for each append; never decides the order.
+    `reading`: only look at a store that is there already; nothing in its folder is changed.
     Raises RecordError when the store cannot be opened or made. `backup`: the copy made before a migration, or None.
     """
 
-    def __init__(self, folder: Path, recorded_utc: Callable[[], str], *, busy_s: float = BUSY_S) -> None:
+    def __init__(
+        self, folder: Path, recorded_utc: Callable[[], str], *, busy_s: float = BUSY_S, reading: bool = False
+    ) -> None:
         self.path = folder / FILE_NAME
         self._recorded_utc = recorded_utc
         self._locks = WritingLocks(folder / LOCK_FOLDER)
         self._connection: sqlite3.Connection | None = None
+        self.backup: Path | None = None
         with told(self.path):
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
             try:
-                self._prepare(self._connection)
+                if reading:
+                    self._connection = _open_for_reading(self.path, busy_s)
+                    return
+                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
+                _prepare(self._connection)
                 self.backup = bring_up_to_date(self._connection, self.path)
             except BaseException:
                 self.close()
@@ -96,14 +104,6 @@ class SqliteJournal:
             self._connection.close()
             self._connection = None
         self._locks.free()
-
-    @staticmethod
-    def _prepare(connection: sqlite3.Connection) -> None:
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA foreign_keys = ON")
-        connection.execute("PRAGMA secure_delete = ON")  # what is removed is overwritten, not only forgotten
-        connection.execute("PRAGMA trusted_schema = OFF")
 
     def _open(self) -> sqlite3.Connection:
         if self._connection is None:
@@ -167,6 +167,29 @@ class SqliteJournal:
             )
             for number, fact_id, body, recorded_utc, fact_hash, name, job_no in rows
         )
+
+
+def _prepare(connection: sqlite3.Connection) -> None:
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA secure_delete = ON")  # what is removed is overwritten, not only forgotten
+    connection.execute("PRAGMA trusted_schema = OFF")
+
+
+def _open_for_reading(path: Path, busy_s: float) -> sqlite3.Connection:
+    """A connection that changes nothing, also where the folder may not be written (a disk mounted to look at)."""
+    log = path.with_name(f"{path.name}-wal")
+    # Where not even the log's index can be made, an empty log allows the file to be taken as it stands.
+    still = not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
+    address = f"{path.absolute().as_uri()}?mode=ro{'&immutable=1' if still else ''}"
+    connection = sqlite3.connect(address, uri=True, timeout=busy_s, isolation_level=None)
+    try:
+        require_newest(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
 
 
 def _apart(place: str, belongs: str, salt: bytes | None, value: str | None, removed_utc: str | None) -> Apart:
