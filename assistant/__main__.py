@@ -51,7 +51,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
+    """Run one command; its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
     try:
         answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
     except HoodsideError as error:

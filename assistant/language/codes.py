@@ -1,0 +1,88 @@
+"""Fault codes spoken by code: "p zero three three five", "papa oh three thirty five", typed "P0335".
+
+Format: a letter (P, B, C or U), a digit 0 to 3, three hexadecimal digits. Source: SAE J2012, from memory, and the
+contents list of its APR2002 edition. Letters by word: the ICAO spelling alphabet.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence as Tokens
+
+from assistant.grammar.model import Alternatives, Expansion, Reference, Repeat, Sequence, Word
+from assistant.language.numbers import ONES, parse_number
+
+SPELLING = {
+    "a": "alfa",
+    "b": "bravo",
+    "c": "charlie",
+    "d": "delta",
+    "e": "echo",
+    "f": "foxtrot",
+    "p": "papa",
+    "u": "uniform",
+}
+SYSTEMS = ("p", "b", "c", "u")
+END_PHRASES = ("no more codes", "no codes", "that is all the codes")
+"""What ends the telling of codes."""
+
+_LETTERS = (
+    {letter: letter for letter in SPELLING} | {word: letter for letter, word in SPELLING.items()} | {"alpha": "a"}
+)
+_TYPED = re.compile(r"[pbcu][0-3][0-9a-f]{3}")
+_CODE_LENGTH = 5
+
+
+def parse_code(tokens: Tokens[str]) -> str | None:
+    """The code that these lower-case words spell, as "P0335", or None."""
+    spelt = ""
+    words = list(tokens)
+    if len(words) == 1 and _TYPED.fullmatch(words[0]):
+        return words[0].upper()
+    while words:
+        if words[0] in _LETTERS:
+            spelt += _LETTERS[words.pop(0)]
+            continue
+        taken = next((count for count in (2, 1) if _pair(words[:count]) is not None), 0)
+        if not taken:
+            return None
+        spelt += str(_pair(words[:taken]))
+        del words[:taken]
+    return spelt.upper() if len(spelt) == _CODE_LENGTH and _TYPED.fullmatch(spelt) else None
+
+
+def _pair(words: Tokens[str]) -> int | None:
+    """One digit, or a number from ten to ninety nine."""
+    value = parse_number(words) if words else None
+    if value is None or value != int(value) or value < 0:
+        return None
+    small = int(value)
+    return small if (len(words) == 1 or small > 20) and small < 100 else None
+
+
+def say_code(code: str) -> str:
+    """A code as we speak it: "P0335" is "p zero three three five"."""
+    return " ".join(ONES[int(mark)] if mark.isdigit() else mark for mark in code.lower())
+
+
+def code_rules() -> dict[str, Expansion]:
+    """Rules of the code grammar, beside `number_rules`; the one to refer to is `code`."""
+    system = Alternatives(tuple(Alternatives((Word(letter), Word(SPELLING[letter]))) for letter in SYSTEMS))
+    hexadecimal = Alternatives(tuple(Word(SPELLING[letter]) for letter in "abcdef"))
+    mark = Alternatives((Reference("digit"), hexadecimal))
+    digit = Reference("digit")
+    return {
+        "code": Sequence(
+            (
+                system,
+                digit,
+                Alternatives(
+                    (
+                        Repeat(mark, 3, 3),
+                        Sequence((digit, Reference("pair"))),
+                        Sequence((Reference("pair"), digit)),
+                    )
+                ),
+            )
+        )
+    }

@@ -1,0 +1,108 @@
+"""What may be said, as a grammar for a recogniser: controls, results, acknowledgements, readings, codes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, Word
+from assistant.language.codes import END_PHRASES, code_rules
+from assistant.language.commands import COMMAND_PHRASES
+from assistant.language.model import Control, Expected
+from assistant.language.numbers import number_rules
+from assistant.language.quantities import Unit, units_of
+from assistant.procedure.model import Kind, Procedure, Quantity, Step
+
+START = "said"
+ACKNOWLEDGE_TAG = "acknowledge"
+DONE_TAG = Control.DONE.value
+READING_TAG = "reading"
+CODE_TAG = "code"
+
+
+def grammar_of(expected: Expected) -> Grammar:
+    """Everything that may be said now; each alternative is tagged with its control, its result id, or its kind."""
+    quantities = frozenset({expected.quantity} if expected.quantity else ())
+    return _grammar(
+        controls=expected.controls,
+        tagged=[(phrase, result) for result, phrases in expected.results.items() for phrase in phrases]
+        + [(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
+        + [(phrase, DONE_TAG) for phrase in expected.done],
+        quantities=quantities,
+        codes=expected.codes,
+    )
+
+
+def grammar_of_procedure(procedure_id: str, library: Mapping[str, Procedure]) -> Grammar:
+    """Every phrase legal somewhere in the procedure or in one that it calls, all commands included."""
+    return grammar_of_procedures([library[each] for each in called_from(procedure_id, library)])
+
+
+def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
+    """Every phrase legal somewhere in any of these procedures, all commands included."""
+    tagged: list[tuple[str, str]] = []
+    quantities: set[Quantity] = set()
+    codes = False
+    for procedure in procedures:
+        acknowledged = [caution.acknowledge for caution in procedure.cautions]
+        acknowledged += [gate.acknowledge for gate in procedure.gates]
+        tagged += [(words, ACKNOWLEDGE_TAG) for phrases in acknowledged for words in phrases]
+        for step in procedure.steps:
+            tagged += _phrases_of(step)
+            quantities |= {step.quantity} if step.quantity else set()
+            codes = codes or step.kind is Kind.CODES
+    return _grammar(controls=frozenset(Control), tagged=tagged, quantities=frozenset(quantities), codes=codes)
+
+
+def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
+    """The procedure and every one that can be called from it, each once. Raises KeyError for an unknown id."""
+    found: dict[str, None] = {}
+    waiting = [procedure_id]
+    while waiting:
+        current = waiting.pop(0)
+        if current not in found:
+            found[current] = None
+            waiting += [step.calls for step in library[current].steps if step.calls]
+    return tuple(found)
+
+
+def phrase(text: str) -> Sequence:
+    """The words of a phrase in order."""
+    return Sequence(tuple(Word(word) for word in text.split()))
+
+
+def _phrases_of(step: Step) -> list[tuple[str, str]]:
+    results = [(words, result.id) for result in step.results for words in result.phrases]
+    return results + [(words, DONE_TAG) for words in step.done]
+
+
+def _grammar(
+    *, controls: Iterable[Control], tagged: list[tuple[str, str]], quantities: frozenset[Quantity], codes: bool
+) -> Grammar:
+    choices = [
+        (words, control.value)
+        for control, phrases in COMMAND_PHRASES.items()
+        if control in controls
+        for words in phrases
+    ]
+    choices += tagged + [(words, DONE_TAG) for words in END_PHRASES if codes]
+    first_tags: dict[str, str] = {}
+    for words, tag in choices:
+        first_tags.setdefault(words, tag)
+    said: list[Expansion] = [Tagged(phrase(words), tag) for words, tag in first_tags.items()]
+    rules: dict[str, Expansion] = {}
+    if quantities or codes:
+        rules |= number_rules()
+    if codes:
+        rules |= code_rules()
+        said.append(Tagged(Reference("code"), CODE_TAG))
+    if quantities:
+        units = dict.fromkeys(unit for quantity in sorted(quantities) for unit in units_of(quantity))
+        rules["unit"] = _unit_words(units)
+        said.append(Tagged(Sequence((Reference("number"), Repeat(Reference("unit"), 0, 1))), READING_TAG))
+    rules[START] = Alternatives(tuple(said))
+    return Grammar(rules=rules, starts=(START,), name="hoodside")
+
+
+def _unit_words(units: Iterable[Unit]) -> Alternatives:
+    words = dict.fromkeys(words for unit in units for words in unit.spoken)
+    return Alternatives(tuple(phrase(each) for each in words))

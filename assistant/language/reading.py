@@ -1,0 +1,105 @@
+"""A reading said in the context of a step: number, unit named or implied, converted, and checked for being possible."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from assistant.language.model import GiveReading, Unclear, UnclearReason
+from assistant.language.numbers import LARGEST, parse_number, ways_to_say
+from assistant.language.quantities import (
+    MEASURES,
+    UNITS,
+    Unit,
+    convert,
+    decimals_of,
+    is_possible,
+    likely_value,
+    unit_named,
+    units_of,
+)
+from assistant.language.speak import say_amount
+from assistant.procedure.model import Quantity
+
+_TYPED = re.compile(r"([-+]?(?:\d[\d,]*(?:\.\d+)?|\.\d+))\s*(.*)")
+_THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?")
+
+
+def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Unclear | None:
+    """What the words say of this quantity, in the unit that the step asks; None when they are not a reading at all.
+
+    Unclear with a sentence for a unit of another kind, or for a number that the quantity cannot be, with an offer.
+    """
+    said = _amount(words)
+    if said is None:
+        return None
+    value, units = said
+    usable = [spoken for spoken in units if spoken in units_of(quantity)]
+    if units and not usable:
+        return _wrong_unit(words, units[0], unit)
+    spoken = usable[0] if usable else unit_named(unit)
+    asked = convert(float(value), spoken.symbol, unit)
+    if is_possible(quantity, asked, unit):
+        return GiveReading(value=asked, unit=unit, words=words)
+    return _impossible(words, value, spoken, quantity)
+
+
+def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[str, ...]:
+    """Every spoken form of a reading that is understood while this quantity is asked in this unit.
+
+    With each unit word of that unit and, since the unit is implied, without.
+    """
+    named = unit_named(unit)
+    forms = ways_to_say(Decimal(f"{value:.{decimals_of(quantity, unit)}f}"))
+    return tuple(f"{form} {word}".strip() for form in forms for word in (*named.spoken, ""))
+
+
+def _amount(words: str) -> tuple[Decimal, tuple[Unit, ...]] | None:
+    """The number and the units that its unit words can mean (none when no unit was said)."""
+    typed = _TYPED.fullmatch(words)
+    if typed:
+        return _typed_amount(typed[1], typed[2].strip())
+    tokens = words.split()
+    for length in (3, 2, 1):  # the longest unit has three words: "inches of mercury"
+        tail = " ".join(tokens[-length:])
+        units = _units_called(tail) if len(tokens) > length else ()
+        value = parse_number(tokens[:-length]) if units else None
+        if value is not None:
+            return value, units
+    value = parse_number(tokens)
+    return None if value is None else (value, ())
+
+
+def _typed_amount(number: str, tail: str) -> tuple[Decimal, tuple[Unit, ...]] | None:
+    plain = number.replace(",", "") if _THOUSANDS.fullmatch(number) else number.replace(",", ".")
+    if plain.count(".") > 1:
+        return None
+    value = Decimal(plain)
+    if not tail:
+        return value, ()
+    units = _units_called(tail)
+    return (value, units) if units else None
+
+
+def _units_called(tail: str) -> tuple[Unit, ...]:
+    return tuple(unit for unit in UNITS if tail in unit.typed or tail in unit.spoken)
+
+
+def _wrong_unit(words: str, spoken: Unit, unit: str) -> Unclear:
+    return Unclear(
+        reason=UnclearReason.WRONG_UNIT,
+        words=words,
+        detail=f"This step needs {unit_named(unit).many}, not {spoken.many}.",
+    )
+
+
+def _impossible(words: str, value: Decimal, spoken: Unit, quantity: Quantity) -> Unclear:
+    likely = likely_value(quantity, value, spoken.symbol)
+    offer = None if likely is None else say_amount(likely, spoken.symbol)
+    amount = say_amount(value, spoken.symbol).capitalize() if abs(value) <= LARGEST else "That number"
+    return Unclear(
+        reason=UnclearReason.IMPOSSIBLE,
+        words=words,
+        offer=offer,
+        detail=f"{amount} cannot be {MEASURES[quantity].noun} here.",
+    )

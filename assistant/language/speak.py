@@ -1,0 +1,61 @@
+"""Values to spoken words: readings, seconds, speeds, lists. Every reading spoken here is understood by `reading`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from decimal import Decimal
+
+from assistant.language.numbers import say_number, say_whole
+from assistant.language.quantities import decimals_of, unit_named
+from assistant.procedure.model import Quantity
+
+
+def rounded(quantity: Quantity, value: float | Decimal, unit: str) -> Decimal:
+    """The value at the resolution of a common meter."""
+    return Decimal(f"{value:.{decimals_of(quantity, unit)}f}")
+
+
+def say_amount(value: float | Decimal, unit: str) -> str:
+    """A number and its unit: "twelve point four volts", "one volt"; at most four digits after the point."""
+    exact = Decimal(f"{value:.4f}")
+    named = unit_named(unit)
+    return f"{say_number(exact)} {named.one if exact == 1 else named.many}"
+
+
+def say_seconds(seconds: float) -> str:
+    """A length of time: "six point two seconds", "two minutes five seconds", "one hour ten minutes"."""
+    if seconds < 10 and abs(seconds - round(seconds)) >= 0.05:
+        return say_amount(round(max(seconds, 0.0), 1), "s")
+    whole = max(0, round(seconds))
+    if whole < 60:
+        return _many(whole, "second")
+    if whole < 3600:
+        minutes, rest = divmod(whole, 60)
+        return _many(minutes, "minute") + (f" {_many(rest, 'second')}" if rest else "")
+    hours, rest = divmod(math.ceil(whole / 60), 60)
+    return _many(hours, "hour") + (f" {_many(rest, 'minute')}" if rest else "")
+
+
+def say_speed(rpm: float) -> str:
+    """An engine speed to the nearest ten, said to be rough: "about one hundred ninety r p m"."""
+    return f"about {say_whole(10 * round(rpm / 10))} r p m"
+
+
+def say_list(items: Sequence[str], last: str = "and") -> str:
+    """Items as spoken: "a", "a and b", "a, b and c"."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def sentence(words: str) -> str:
+    """The words with a capital and a full stop, unless they end in a mark of their own."""
+    text = words.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".?!" else ".")
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{say_whole(count)} {noun}" + ("" if count == 1 else "s")

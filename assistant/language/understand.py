@@ -1,0 +1,113 @@
+"""What was said, in the light of what is expected: a Command, or Unclear with its reason. Never an exception."""
+
+from __future__ import annotations
+
+import re
+
+from assistant.language.codes import END_PHRASES, parse_code, say_code
+from assistant.language.commands import control_of
+from assistant.language.model import (
+    Acknowledge,
+    Command,
+    Control,
+    Dictate,
+    Expected,
+    GiveCode,
+    GiveControl,
+    GiveResult,
+    Heard,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.reading import parse_reading
+
+MAX_KEPT_CHARACTERS = 2_000
+"""Longer dictation is cut: the record is no place for a book."""
+
+OBEYED_UNSURE = frozenset({Control.STOP, Control.PAUSE, Control.SAY_AGAIN, Control.WHERE, Control.OPTIONS})
+"""Obeyed even when heard near the threshold: to stop wrongly costs a word, not to stop may cost a hand."""
+
+_LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
+_LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
+_END_MARK = re.compile(r"[.,](?=\s|$)")
+
+
+def plain_words(text: str) -> str:
+    """The text in lower case with single blanks and without marks, as phrases are written; numbers keep theirs."""
+    lower = text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").replace("\N{MINUS SIGN}", "-")
+    lower = _LETTER_HYPHEN.sub(" ", _LOST_MARKS.sub(" ", lower))
+    return " ".join(_END_MARK.sub(" ", lower).split())
+
+
+def understand(heard: Heard, expected: Expected) -> Command | Unclear:
+    """The command that these words give now, or why they give none."""
+    if heard.words is None:
+        return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+    words = plain_words(heard.words)
+    control = control_of(words)
+    if control in expected.controls and control is not None:
+        return _unsure_control(heard, control, words) or GiveControl(control=control)
+    if expected.dictation:
+        return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+    meaning = _meaning(words, expected)
+    if meaning is None:
+        return _not_legal(words, control) if control else Unclear(reason=UnclearReason.NOT_HEARD, words=words)
+    return _unsure(meaning, words) if heard.unsure and not isinstance(meaning, Unclear) else meaning
+
+
+def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
+    text = " ".join((heard.free_text or heard.words or "").split())
+    return Dictate(words=text[:MAX_KEPT_CHARACTERS]) if expected.dictation and text else None
+
+
+def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
+    """What the words mean among the things asked now, commands aside."""
+    for result, phrases in expected.results.items():
+        if words in phrases:
+            return GiveResult(result=result, words=words)
+    if words in expected.acknowledge:
+        return Acknowledge(words=words)
+    if words in expected.done or (expected.codes and words in END_PHRASES):
+        return GiveControl(control=Control.DONE)
+    if expected.codes:
+        code = parse_code(words.split())
+        return None if code is None else GiveCode(code=code, words=words)
+    if expected.quantity is not None and expected.unit is not None:
+        return parse_reading(words, expected.quantity, expected.unit)
+    return None
+
+
+def _not_legal(words: str, control: Control) -> Unclear:
+    return Unclear(
+        reason=UnclearReason.NOT_LEGAL,
+        words=words,
+        detail=f"There is nothing to say {control.value} to now.",
+    )
+
+
+def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | None:
+    if not heard.unsure or control in OBEYED_UNSURE:
+        return None
+    return _say_once_more(words)
+
+
+def _unsure(meaning: Command, words: str) -> Unclear:
+    """A result or reading is offered for a yes; an acknowledgement must be said again in full, never by a yes."""
+    if isinstance(meaning, Acknowledge | GiveControl):
+        return _say_once_more(words)
+    offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
+
+
+def _say_once_more(words: str) -> Unclear:
+    return Unclear(
+        reason=UnclearReason.UNSURE,
+        words=words,
+        detail=f"If you said {words}, say it once more.",
+    )
+
+
+def meaning_of_offer(offer: str, expected: Expected) -> Command | None:
+    """What an offered phrase means once it gets its yes, or None where it is no longer asked."""
+    meaning = _meaning(plain_words(offer), expected)
+    return None if isinstance(meaning, Unclear) else meaning

@@ -1,0 +1,97 @@
+"""Readings in the context of a step."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.language.model import GiveReading, Unclear, UnclearReason
+from assistant.language.quantities import MEASURES, decimals_of, possible_range, units_of
+from assistant.language.reading import parse_reading, ways_to_say_reading
+from assistant.language.speak import say_amount
+from assistant.procedure.model import Quantity
+
+
+@pytest.mark.parametrize(
+    ("words", "quantity", "unit", "value"),
+    [
+        ("twelve point four volts", "voltage", "V", 12.4),
+        ("twelve point four", "voltage", "V", 12.4),
+        ("12.4", "voltage", "V", 12.4),
+        ("12.4 v", "voltage", "V", 12.4),
+        ("12,4", "voltage", "V", 12.4),
+        ("nine hundred millivolts", "voltage", "V", 0.9),
+        ("negative point two", "voltage-drop", "V", -0.2),
+        ("155 psi", "compression", "psi", 155),
+        ("a hundred fifty five p s i", "compression", "psi", 155),
+        ("three bar", "pressure", "psi", 43.511321),
+        ("1,200 ohms", "resistance", "ohm", 1200),
+        ("one point two kilohms", "resistance", "ohm", 1200),
+        ("fifty milliamps", "parasitic-current", "A", 0.05),
+        ("seventy degrees fahrenheit", "temperature", "degC", 21.111111),
+        ("eighteen inches", "vacuum", "inHg", 18),
+        ("one ninety r p m", "cranking-speed", "rpm", 190),
+    ],
+)
+def test_understands_a_reading(words, quantity, unit, value):
+    """A number with its unit named or implied, spoken or typed, comes in the unit of the step."""
+    given_reading = parse_reading(words, Quantity(quantity), unit)
+    assert isinstance(given_reading, GiveReading)
+    assert given_reading.value == pytest.approx(value, abs=1e-6)
+    assert given_reading.unit == unit
+
+
+@pytest.mark.parametrize(
+    ("words", "quantity", "unit", "offer"),
+    [
+        ("one hundred twenty four", "voltage", "V", "twelve point four volts"),
+        ("one hundred twenty four volts", "voltage", "V", "twelve point four volts"),
+        ("1240", "voltage", "V", "twelve point four volts"),
+        ("minus twelve point four", "voltage", "V", "twelve point four volts"),
+        ("fifteen hundred fifty", "compression", "psi", "one hundred fifty five p s i"),
+        ("one five five zero", "compression", "psi", "one hundred fifty five p s i"),
+    ],
+)
+def test_an_impossible_number_is_asked_again_with_the_likely_one(words, quantity, unit, offer):
+    """A number that the quantity cannot be is never logged; what was probably meant is offered."""
+    unclear = parse_reading(words, Quantity(quantity), unit)
+    assert isinstance(unclear, Unclear)
+    assert unclear.reason is UnclearReason.IMPOSSIBLE
+    assert unclear.offer == offer
+    assert "cannot be" in unclear.detail
+
+
+@pytest.mark.parametrize("words", ["twelve p s i", "12 psi", "forty amps", "10 °c"])
+def test_a_wrong_unit_is_refused_in_words(words):
+    """A unit of another kind is refused with the unit that the step needs."""
+    unclear = parse_reading(words, Quantity.VOLTAGE, "V")
+    assert isinstance(unclear, Unclear)
+    assert unclear.reason is UnclearReason.WRONG_UNIT
+    assert "volts" in unclear.detail
+
+
+@pytest.mark.parametrize("words", ["spark", "twelve banana", "12 banana", "1.2.3", "volts", "", "12,4,5,6.7.8 v"])
+def test_what_is_no_reading_gives_none(words):
+    """Words that hold no number, or more than one, are not taken for a reading."""
+    assert parse_reading(words, Quantity.VOLTAGE, "V") is None
+
+
+@given(st.data())
+def test_every_accepted_form_of_a_reading_comes_back(data):
+    """Each spoken form of each possible value at meter resolution is understood as that value."""
+    quantity = data.draw(st.sampled_from(Quantity))
+    unit = data.draw(st.sampled_from(units_of(quantity))).symbol
+    low, high = possible_range(quantity, unit)
+    decimals = decimals_of(quantity, unit)
+    steps = st.integers(math.ceil(low * 10**decimals), math.floor(high * 10**decimals))
+    value = data.draw(steps) / 10**decimals
+    for form in (*ways_to_say_reading(value, quantity, unit), say_amount(value, unit)):
+        heard = parse_reading(form, quantity, unit)
+        assert isinstance(heard, GiveReading), form
+        assert heard.value == pytest.approx(value, abs=10**-decimals / 2)
+
+
+def test_every_quantity_has_its_measure():
+    """No quantity that a procedure may name is without units and range."""
+    assert set(MEASURES) == set(Quantity)

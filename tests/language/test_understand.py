@@ -1,0 +1,91 @@
+"""What was said, in the light of what is expected."""
+
+import pytest
+
+from assistant.language.commands import ALWAYS
+from assistant.language.model import (
+    Acknowledge,
+    Control,
+    Dictate,
+    Expected,
+    GiveCode,
+    GiveControl,
+    GiveReading,
+    GiveResult,
+    Heard,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.understand import meaning_of_offer, plain_words, understand
+from assistant.procedure.model import Quantity
+
+ASK = Expected(controls=ALWAYS, results={"present": ("spark present", "good spark"), "none": ("no spark",)})
+READ = Expected(controls=ALWAYS, quantity=Quantity.VOLTAGE, unit="V")
+CAUTION = Expected(controls=ALWAYS, acknowledge=("area is clear", "the area is clear"))
+
+
+@pytest.mark.parametrize(
+    ("words", "expected", "command"),
+    [
+        ("Stop!", ASK, GiveControl(control=Control.STOP)),
+        ("say that again", ASK, GiveControl(control=Control.SAY_AGAIN)),
+        ("Good spark.", ASK, GiveResult(result="present", words="good spark")),
+        ("no spark", ASK, GiveResult(result="none", words="no spark")),
+        ("no", ASK, GiveControl(control=Control.NO)),
+        ("The area is clear", CAUTION, Acknowledge(words="the area is clear")),
+        ("12.4 V", READ, GiveReading(value=12.4, unit="V", words="12.4 v")),
+        ("P0335", Expected(controls=ALWAYS, codes=True), GiveCode(code="P0335", words="p0335")),
+        ("no more codes", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
+        ("bolt is out", Expected(controls=ALWAYS, done=("bolt is out",)), GiveControl(control=Control.DONE)),
+    ],
+)
+def test_gives_the_command(words, expected, command):
+    """Commands, results, acknowledgements, readings and codes are understood where they are expected."""
+    assert understand(Heard(words=words), expected) == command
+
+
+@pytest.mark.parametrize(
+    ("words", "expected", "reason"),
+    [
+        (None, ASK, UnclearReason.NOT_HEARD),
+        ("weak spark", ASK, UnclearReason.NOT_HEARD),
+        ("done", ASK, UnclearReason.NOT_LEGAL),
+        ("spark present", READ, UnclearReason.NOT_HEARD),
+        ("one hundred twenty four", READ, UnclearReason.IMPOSSIBLE),
+        ("twelve psi", READ, UnclearReason.WRONG_UNIT),
+    ],
+)
+def test_says_why_nothing_was_understood(words, expected, reason):
+    """What cannot be acted on is a value with its reason."""
+    unclear = understand(Heard(words=words), expected)
+    assert isinstance(unclear, Unclear)
+    assert unclear.reason is reason
+
+
+def test_dictation_keeps_words_but_obeys_commands():
+    """While words are dictated everything is kept as said, except a command alone."""
+    dictating = Expected(controls=ALWAYS, dictation=True)
+    assert understand(Heard(words="Belt squeals, left side."), dictating) == Dictate(words="Belt squeals, left side.")
+    assert understand(Heard(words=None, free_text="hums at key on"), dictating) == Dictate(words="hums at key on")
+    assert understand(Heard(words="stop"), dictating) == GiveControl(control=Control.STOP)
+    assert len(understand(Heard(words="x" * 9_999), dictating).words) == 2_000
+
+
+def test_unsure_results_are_offered_and_unsure_acknowledgements_said_again():
+    """Near the threshold a result is offered for a yes; a caution is never passed by a yes; stop is always obeyed."""
+    offered = understand(Heard(words="good spark", unsure=True), ASK)
+    assert isinstance(offered, Unclear)
+    assert (offered.reason, offered.offer) == (UnclearReason.UNSURE, "good spark")
+    assert meaning_of_offer("good spark", ASK) == GiveResult(result="present", words="good spark")
+    again = understand(Heard(words="area is clear", unsure=True), CAUTION)
+    assert isinstance(again, Unclear)
+    assert again.offer is None
+    assert understand(Heard(words="stop", unsure=True), ASK) == GiveControl(control=Control.STOP)
+    assert isinstance(understand(Heard(words="skip", unsure=True), ASK), Unclear)
+
+
+def test_words_are_made_plain():
+    """Capitals, marks and hyphens between letters go; what belongs to a number stays."""
+    assert plain_words("  Spark-present, YES! ") == "spark present yes"
+    assert plain_words("12.4 V.") == "12.4 v"
+    assert plain_words("\N{MINUS SIGN}0.5") == "-0.5"
