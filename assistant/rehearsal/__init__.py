@@ -1,1 +1,1 @@
-"""The made-up technician and the demo."""
+"""The embedded demo: a made-up technician works on a made-up car through the real recogniser."""
