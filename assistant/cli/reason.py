@@ -8,8 +8,10 @@ from pathlib import Path
 import click
 
 from assistant.errors import ProcedureError, UsageError
+from assistant.procedure.model import Duty
 from assistant.procedure.nodes import MAX_BYTES
 from assistant.reasoning.answers import say_conflict, what_next
+from assistant.reasoning.costs import after_tests
 from assistant.reasoning.evidence import result_of_reading
 from assistant.reasoning.model import Model
 from assistant.reasoning.reader import read_model
@@ -31,11 +33,12 @@ def command(model: str, seen: tuple[str, ...], more: tuple[str, ...]) -> int:
     MODEL.yaml is a fault model file, or the id of a shipped one. "faults" holds the probability that each fault is
     there, alone or with another; with two at once they may add up to a little more than 1. "next" holds every test
     that may be done now: gain_bits, cost_min, and score in bits per minute, two tests ahead; the best stands first.
+    Costs are reckoned as if the tests seen had just been done in the order given, their set-ups still in place.
     """
     loaded = load_model(model)
     evidence = dict(_finding(loaded, text) for text in (*seen, *more))
     reasoner = make_reasoner(loaded)
-    opinion = form_opinion(reasoner, evidence)
+    opinion = form_opinion(reasoner, evidence, after_tests(loaded, evidence, Duty()))
     if not opinion.belief.possible:
         click.echo("hoodside: What was seen cannot be under this model; look at the results again.", err=True)
         return 1

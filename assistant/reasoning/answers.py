@@ -11,7 +11,7 @@ from assistant.reasoning.costs import Situation
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import Array, Network
 from assistant.reasoning.next_test import Choice, gain_bits
-from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.posterior import Belief, believe, fault_odds, joint_with
 from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
 
 _TENTHS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
@@ -152,12 +152,6 @@ def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] 
 
 def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:
     """Probability of each result of `test` where `fault` is there, given the evidence."""
-    chosen = np.flatnonzero(network.member[:, network.faults.index(fault)])
-    node = network.nodes[test]
-    weights = belief.weights[chosen]
-    if test in network.core:
-        axis = 1 + network.core.index(test)
-        found = weights.sum(axis=tuple(other for other in range(weights.ndim) if other != axis))
-    else:
-        found = (weights[..., None] * node.table[chosen]).reshape(-1, len(node.values)).sum(axis=0)
+    there = network.member[:, network.faults.index(fault)]
+    found = there @ joint_with(network, belief.weights, test)
     return np.asarray(found / max(float(found.sum()), TINY))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.procedure.model import Duty, Place
-from assistant.reasoning.model import Model, Variable
+from assistant.reasoning.model import Model, Variable, Work
 from assistant.reasoning.posterior import Evidence
 
 
@@ -37,40 +37,60 @@ def allowed(test: Variable, evidence: Evidence) -> bool:
 
 
 def minutes_for(model: Model, test: Variable, situation: Situation, duty: Duty) -> float:
-    """Minutes until the result of `test` is known: moving, set-up not yet made, waiting that safety asks, the test."""
-    return do_test(model, test, situation, duty).minutes - situation.minutes
-
-
-def do_test(model: Model, test: Variable, situation: Situation, duty: Duty) -> Situation:
-    """The situation after `test`: cranking adds up to `duty.burst_s`, then a rest of `duty.rest_s` is due. Waiting is part of it: a due rest of the starter, and vapour that must be gone.
+    """Minutes until the result of `test` is known: moving, set-up not yet made, waiting that safety asks, the test.
 
     Raises ValueError when `test` is not a test.
     """
-    work = test.work
-    if work is None:
-        raise ValueError(f"{test.id} is not a test")
-    begin = situation.minutes + _moving(model, situation.place, work.place)
-    begin += sum(
-        known.minutes for known in model.set_ups if known.id in work.set_ups and known.id not in situation.set_ups
-    )
-    begin = max([begin, *(situation.clear_at.get(name, 0.0) for name in work.not_during)])
-    cranked = situation.cranked_s
-    if work.cranks_s:
-        rested_at = situation.cranked_at + duty.rest_s / 60.0
-        if cranked + work.cranks_s > duty.burst_s and cranked:
-            begin = max(begin, rested_at)
-        cranked = work.cranks_s + (0.0 if begin >= rested_at else cranked)
+    work = _work(test)
+    return _begin(model, work, situation, duty) + work.minutes - situation.minutes
+
+
+def do_test(model: Model, test: Variable, situation: Situation, duty: Duty) -> Situation:
+    """The situation after `test`. Raises ValueError when `test` is not a test."""
+    work = _work(test)
+    begin = _begin(model, work, situation, duty)
     end = begin + work.minutes
+    rested = begin >= situation.cranked_at + duty.rest_s / 60.0
     leaves = {known.id: end + known.minutes for known in model.lingers if known.id in work.leaves}
     return replace(
         situation,
         place=work.place,
         minutes=end,
         set_ups=situation.set_ups | frozenset(work.set_ups),
-        cranked_s=cranked,
+        cranked_s=work.cranks_s + (0.0 if rested else situation.cranked_s) if work.cranks_s else situation.cranked_s,
         cranked_at=end if work.cranks_s else situation.cranked_at,
         clear_at={**situation.clear_at, **leaves},
     )
+
+
+def after_tests(model: Model, tests: Iterable[str], duty: Duty) -> Situation:
+    """The situation after tests done one after the other in that order. Raises KeyError for an unknown test."""
+    situation = Situation()
+    for test in tests:
+        situation = do_test(model, model.test(test), situation, duty)
+    return situation
+
+
+def _work(test: Variable) -> Work:
+    if test.work is None:
+        raise ValueError(f"{test.id} is not a test")
+    return test.work
+
+
+def _begin(model: Model, work: Work, situation: Situation, duty: Duty) -> float:
+    """Minute at which the test itself may begin, after moving, set-up and the waiting that safety asks.
+
+    Cranking adds up; before it would pass `duty.burst_s` a rest of `duty.rest_s` is due (adding up is judgement).
+    """
+    begin = situation.minutes + _moving(model, situation.place, work.place)
+    if work.set_ups:
+        missing = set(work.set_ups) - situation.set_ups
+        begin += sum(known.minutes for known in model.set_ups if known.id in missing)
+    for name in work.not_during:
+        begin = max(begin, situation.clear_at.get(name, 0.0))
+    if work.cranks_s and situation.cranked_s and situation.cranked_s + work.cranks_s > duty.burst_s:
+        begin = max(begin, situation.cranked_at + duty.rest_s / 60.0)
+    return begin
 
 
 def _moving(model: Model, here: Place, there: Place) -> float:

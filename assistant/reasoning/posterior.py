@@ -58,16 +58,26 @@ def fault_odds(network: Network, belief: Belief) -> dict[str, float]:
 
 def value_odds(network: Network, belief: Belief, name: str) -> dict[str, float]:
     """Probability of each value of a variable, given the evidence. Raises KeyError for an unknown variable."""
-    node = network.nodes[name]
-    weights = belief.weights if belief.possible else network.joint
     if name in belief.evidence:
-        found = np.array([float(value == belief.evidence[name]) for value in node.values])
-    elif name in network.core:
-        axis = 1 + network.core.index(name)
-        found = weights.sum(axis=tuple(other for other in range(weights.ndim) if other != axis))
-    else:
-        found = (weights[..., None] * node.table).reshape(-1, len(node.values)).sum(axis=0)
-    return dict(zip(node.values, (found / found.sum()).tolist(), strict=True))
+        return {value: float(value == belief.evidence[name]) for value in network.nodes[name].values}
+    weights = belief.weights if belief.possible else network.joint
+    found = joint_with(network, weights, name).sum(axis=0)
+    return dict(zip(network.nodes[name].values, (found / found.sum()).tolist(), strict=True))
+
+
+def joint_with(network: Network, weights: Array, name: str) -> Array:
+    """Joint of the hypothesis and a variable, shape (hypotheses, values), from a joint of hypothesis and core.
+
+    A leaf that is already in the evidence counts as a second, independent look.
+    """
+    node = network.nodes[name]
+    wanted = (name,) if name in network.core else node.parents
+    # What the variable does not look at is summed out first: that is the whole of the variable elimination.
+    rest = tuple(1 + axis for axis, other in enumerate(network.core) if other not in wanted)
+    weights = weights.sum(axis=rest, keepdims=True) if rest else weights
+    if name in network.core:
+        return weights.reshape(len(weights), len(node.values))
+    return np.asarray((weights[..., None] * node.table).reshape(len(weights), -1, len(node.values)).sum(axis=1))
 
 
 def _only(network: Network, name: str, number: int) -> Array:
