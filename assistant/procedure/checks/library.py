@@ -1,0 +1,84 @@
+"""The checks of a whole library: procedures call each other, so they are checked together."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from assistant.procedure.checks.book import Book, Page
+from assistant.procedure.checks.cautions import check_cautions
+from assistant.procedure.checks.left_off import check_left_off
+from assistant.procedure.checks.names import check_names
+from assistant.procedure.checks.numbers import check_numbers
+from assistant.procedure.checks.phrases import check_phrases
+from assistant.procedure.checks.vehicle import check_vehicle
+from assistant.procedure.checks.ways import check_calls, check_ways
+from assistant.procedure.fault import Fault, Faults, by_place
+from assistant.procedure.model import Procedure
+from assistant.procedure.reader import read_procedure
+
+
+def check_library(
+    procedures: Mapping[str, Procedure],
+    command_phrases: Collection[str],
+    *,
+    broken: frozenset[str] = frozenset(),
+    by_ear: bool = True,
+) -> list[Fault]:
+    """Every fault of procedures that were read without one, by place.
+
+    `procedures`: id → procedure, all that may be called among them. `command_phrases`: legal at any moment.
+    `broken`: ids whose flow could not be read in full; what leads where is not checked in them.
+    `by_ear` False leaves out the pronouncing dictionary, which takes about a second to read.
+    """
+    book = Book(procedures=procedures, broken=broken)
+    pages = [Page(procedure) for procedure in procedures.values()]
+    for page in pages:
+        check_names(page, book)
+        check_numbers(page)
+        check_cautions(page)
+        check_vehicle(page)
+        check_left_off(page, book)
+        check_phrases(page, command_phrases, by_ear=by_ear)
+        check_calls(page, book)
+        if page.procedure.id not in broken:
+            check_ways(page, book)
+    return sorted((fault for page in pages for fault in page.faults.in_order()), key=by_place)
+
+
+def check_texts(
+    texts: Mapping[str, str],
+    command_phrases: Collection[str],
+    *,
+    beside: Mapping[str, str] | None = None,
+    by_ear: bool = True,
+) -> list[Fault]:
+    """Every fault of procedure files, given as path → text, by place.
+
+    `beside`: further files that may be called; their own faults are not told.
+    """
+    faults: list[Fault] = []
+    procedures: dict[str, Procedure] = {}
+    broken: set[str] = set()
+    for path, text in {**texts, **(beside or {})}.items():
+        loaded = read_procedure(path, text)
+        faults += loaded.faults
+        procedure = loaded.procedure
+        if procedure is None or not procedure.id:
+            continue
+        if procedure.id in procedures and path in texts:
+            faults += _second(path, procedure, procedures[procedure.id])
+            continue
+        procedures.setdefault(procedure.id, procedure)
+        if not loaded.whole:
+            broken.add(procedure.id)
+    faults += check_library(procedures, command_phrases, broken=frozenset(broken), by_ear=by_ear)
+    return sorted({fault for fault in faults if fault.path in texts}, key=by_place)
+
+
+def _second(path: str, procedure: Procedure, first: Procedure) -> tuple[Fault, ...]:
+    faults = Faults(path)
+    faults.add(
+        procedure.spots["id"],
+        f"found the id '{procedure.id}', which '{first.path}' has too; expected each id once; do rename one of them",
+    )
+    return faults.in_order()

