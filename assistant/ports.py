@@ -12,6 +12,10 @@ from numpy.typing import NDArray
 from assistant.facts import Fact
 from assistant.grammar.model import Grammar
 from assistant.language.model import Heard
+from assistant.language.speech import Pause as Pause
+from assistant.language.speech import Sentence as Sentence
+from assistant.language.speech import Tone as Tone
+from assistant.language.speech import Utterance as Utterance
 
 SAMPLE_RATE_HZ = 16_000
 """The one rate inside the house; adapters convert at the edge."""
@@ -75,32 +79,6 @@ class Recogniser(Protocol):
 
     def close(self) -> None:
         """Free memory; may be called twice."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tone:
-    """A signal tone: `hz`, `seconds`, and its place in the spoken sequence is where it stands."""
-
-    hz: float
-    seconds: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pause:
-    """Silence of that many seconds inside what is said."""
-
-    seconds: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sentence:
-    """Words to speak. `kind` is for the screen and the trace: caution, instruction, prompt, readback, refusal, info."""
-
-    text: str
-    kind: str = "info"
-
-
-Utterance = Sentence | Tone | Pause
 
 
 class Voice(Protocol):

@@ -1,0 +1,31 @@
+"""What is said: sentences, tones and silences, in order. Shared by the guide, which words them, and the voices."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tone:
+    """A signal tone: `hz`, `seconds`, and its place in the spoken sequence is where it stands."""
+
+    hz: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pause:
+    """Silence of that many seconds inside what is said."""
+
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sentence:
+    """Words to speak. `kind` is for the screen and the trace: caution, instruction, prompt, readback, refusal, info."""
+
+    text: str
+    kind: str = "info"
+
+
+Utterance = Sentence | Tone | Pause
