@@ -27,8 +27,12 @@ class FactKind(StrEnum):
     READING_LOGGED = "reading-logged"
     CODE_LOGGED = "code-logged"
     WORDS_KEPT = "words-kept"  # complaint, reason for a skip
+    NOTE_ASKED = "note-asked"
     NOTE_TAKEN = "note-taken"
+    NOTE_DROPPED = "note-dropped"
+    READY_GIVEN = "ready-given"  # the timed action may begin
     BURST_BEGUN = "burst-begun"
+    RELEASE_CALLED = "release-called"
     BURST_ENDED = "burst-ended"
     ACTION_BEGUN = "action-begun"
     ACTION_ENDED = "action-ended"
@@ -41,6 +45,7 @@ class FactKind(StrEnum):
     RESUMED = "resumed"
     WENT_BACK = "went-back"
     SKIP_ASKED = "skip-asked"
+    SKIP_DECLINED = "skip-declined"
     STEP_SKIPPED = "step-skipped"
     STRUCK = "struck"  # data["struck"]: the id of the fact that no longer counts
     ITEM_REMOVED = "item-removed"
@@ -49,6 +54,7 @@ class FactKind(StrEnum):
     VOICE_SET = "voice-set"  # louder, softer, slower, faster
     END_ASKED = "end-asked"
     END_DECLINED = "end-declined"
+    END_CONFIRMED = "end-confirmed"
     FINDING_REACHED = "finding-reached"
     JOB_ENDED = "job-ended"
 
