@@ -10,8 +10,10 @@ from assistant.procedure.checks.left_off import check_left_off
 from assistant.procedure.checks.names import check_names
 from assistant.procedure.checks.numbers import check_numbers
 from assistant.procedure.checks.phrases import check_phrases
+from assistant.procedure.checks.vapour import check_vapour
 from assistant.procedure.checks.vehicle import check_vehicle
 from assistant.procedure.checks.ways import check_calls, check_ways
+from assistant.procedure.checks.words import check_words
 from assistant.procedure.fault import Fault, Faults, by_place
 from assistant.procedure.model import Procedure
 from assistant.procedure.reader import read_procedure
@@ -36,12 +38,14 @@ def check_library(
         check_names(page, book)
         check_numbers(page)
         check_cautions(page)
+        check_words(page)
         check_vehicle(page)
         check_left_off(page, book)
         check_phrases(page, command_phrases, by_ear=by_ear)
         check_calls(page, book)
         if page.procedure.id not in broken:
             check_ways(page, book)
+    check_vapour({page.procedure.id: page for page in pages}, book)
     return sorted((fault for page in pages for fault in page.faults.in_order()), key=by_place)
 
 

@@ -123,6 +123,13 @@ def _check_pace(page: Page, step: Step) -> None:
             f"found {pace.times} times with {pace.off_s:g} s between; expected at least one, and a gap where there are "
             "more; do write 'off_s'",
         )
+    if pace.action is Action.PUFF and not step.needs_two and not step.alone:
+        page.step_fault(
+            step,
+            "say",
+            "found puffs into a running engine without a word on who holds the key; expected 'needs_two: true' or "
+            "'alone' with the remote starter switch; do add one",
+        )
     if pace.off_s < 0:
         page.step_fault(step, "pace.off_s", f"found {pace.off_s:g} s between; expected 0 or more; do change it")
     if not 1 <= pace.tries <= MAX_SPRAY_TRIES:
