@@ -1,0 +1,95 @@
+"""Facts to the record of a job. The record holds nothing that does not follow from the facts and their procedures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from assistant.facts import FactKind
+from assistant.procedure.model import Duty, Procedure
+from assistant.record import cranked, measured, told
+from assistant.record.chain import Entry, head_of
+from assistant.record.model import ChainHead, JobRecord, KeptFact, ProcedureUsed
+from assistant.record.read_fact import mapping, number, plain_words, text
+from assistant.record.timed import step_times
+from assistant.record.walk import Walk, walk
+
+
+def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> JobRecord:
+    """The record of the job whose chain `entries` is; an open job is as good as an ended one.
+
+    `procedures`: those that led the job, by id, as far as they are at hand; they give wording and sources that the
+    facts leave out. Raises RecordError when a fact can no longer be read, ValueError when there are no facts.
+    """
+    if not entries:
+        raise ValueError("a record needs at least one fact")
+    used = walk(entries, procedures)
+    limit_ids = frozenset(limit.id for one in procedures.values() for limit in one.limits)
+    vehicle, personal = told.told_vehicle(used, limit_ids)
+    started = _started(used)
+    main = procedures.get(started.id)
+    limits = main.duty if main else Duty()
+    all_bursts = cranked.bursts(used, limits)
+    steps = step_times(used)
+    read = measured.readings(used)
+    head = head_of(entries)
+    return JobRecord(
+        job=used.facts[0].job,
+        state="ended" if any(True for _ in used.of(FactKind.JOB_ENDED)) else "open",
+        started_utc=text(used.facts[0].data, "started_utc") or entries[0].recorded_utc,
+        last_utc=entries[-1].recorded_utc,
+        duration_s=round(used.facts[-1].at_s, 3),
+        procedure=started,
+        engine=used.engine,
+        technician=text(used.facts[0].data, "technician"),
+        vehicle=vehicle,
+        personal=personal,
+        complaint=told.complaint(used),
+        cautions=told.cautions(used),
+        gates=told.gates(used),
+        results=measured.results(used),
+        readings=read,
+        compression=measured.compression_spread(read),
+        codes=told.codes(used),
+        bursts=all_bursts,
+        duty=cranked.duty_use(all_bursts, limits),
+        actions=cranked.actions(used),
+        notes=told.notes(used),
+        skipped=told.skipped(used),
+        open_items=told.open_items(used),
+        odds=told.odds(used),
+        finding=told.finding(used),
+        steps=steps,
+        minutes=round(sum(one.spent_min for one in steps), 1),
+        sources=told.sources(procedures, frozenset(fact.procedure or "" for fact in used.facts)),
+        facts=tuple(
+            KeptFact(
+                plain=fact.plain(),
+                recorded_utc=entry.recorded_utc,
+                hash=entry.hash.hex(),
+                struck_by=used.struck_by.get(fact.id),
+            )
+            for fact, entry in zip(used.facts, entries, strict=True)
+        ),
+        chain=ChainHead(number=head.number, hash=head.hash.hex()),
+    )
+
+
+def procedures_used(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Ids of the procedures that the job's facts name, the first being the one that leads it."""
+    names = [entry.fact().procedure for entry in entries]
+    return tuple(dict.fromkeys(name for name in names if name))
+
+
+def _started(used: Walk) -> ProcedureUsed:
+    first = used.facts[0]
+    told_as = {**first.data, **mapping(first.data, "procedure")}
+    by_name = first.data.get("procedure")
+    procedure_id = first.procedure or text(told_as, "id") or (by_name if isinstance(by_name, str) else "") or ""
+    known = used.procedures.get(procedure_id)
+    version = number(told_as, "version")
+    return ProcedureUsed(
+        id=procedure_id,
+        version=int(version) if version is not None else (known.version if known else None),
+        title=text(told_as, "title") or (known.title if known else plain_words(procedure_id)),
+        applies_to=known.applies_to if known else "",
+    )

@@ -1,0 +1,92 @@
+"""Cranking bursts and what they asked of the starter."""
+
+from __future__ import annotations
+
+from assistant.cranking.duty import NOT_CRANKED, burst, rest_left_s
+from assistant.facts import FactKind
+from assistant.procedure.model import Duty
+from assistant.record.model import Burst, DutyUse, TimedAction
+from assistant.record.read_fact import flag, number, text
+from assistant.record.walk import Walk
+
+_ENDS = {
+    FactKind.ACTION_BEGUN: FactKind.ACTION_ENDED,
+    FactKind.WAIT_BEGUN: FactKind.WAIT_ENDED,
+    FactKind.REST_BEGUN: FactKind.REST_ENDED,
+}
+_NAMES = {FactKind.ACTION_BEGUN: "action", FactKind.WAIT_BEGUN: "wait", FactKind.REST_BEGUN: "starter rest"}
+
+
+def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
+    """Every burst that ended, in order. A struck burst still turned the starter: it counts for duty."""
+    found: list[Burst] = []
+    begun: float | None = None
+    state = NOT_CRANKED
+    ended_before: float | None = None
+    for fact in walk.of(FactKind.BURST_BEGUN, FactKind.BURST_ENDED):
+        if fact.kind is FactKind.BURST_BEGUN:
+            begun = fact.at_s
+            continue
+        told = number(fact.data, "seconds", "burst_s", "duration_s")
+        start = number(fact.data, "began_s", "start_s")
+        if start is None:
+            start = fact.at_s - told if told is not None else (begun if begun is not None else fact.at_s)
+        seconds = told if told is not None else fact.at_s - start
+        end = start + max(seconds, 0.0)
+        due = rest_left_s(state, start, limits)
+        state = burst(state, start, end, limits)
+        found.append(
+            Burst(
+                mark=walk.mark(fact),
+                began_s=round(start, 3),
+                ended_s=round(end, 3),
+                seconds=round(max(seconds, 0.0), 3),
+                rpm=number(fact.data, "rpm"),
+                caught=flag(fact.data, "caught"),
+                run_s=number(fact.data, "run_s"),
+                confidence=number(fact.data, "confidence"),
+                timed_by=text(fact.data, "by", "timed_by", "from") or ("ear" if "rpm" in fact.data else "timer"),
+                rest_before_s=None if ended_before is None else round(start - ended_before, 3),
+                rest_due_s=round(due, 3),
+            )
+        )
+        begun, ended_before = None, end
+    return tuple(found)
+
+
+def duty_use(all_bursts: tuple[Burst, ...], limits: Duty) -> DutyUse:
+    """What the starter was asked in all."""
+    rests = [one.rest_before_s for one in all_bursts if one.rest_before_s is not None]
+    return DutyUse(
+        bursts=len(all_bursts),
+        total_s=round(sum(one.seconds for one in all_bursts), 3),
+        longest_s=max((one.seconds for one in all_bursts), default=0.0),
+        shortest_rest_s=min(rests, default=None),
+        burst_limit_s=limits.burst_s,
+        stop_limit_s=limits.stop_s,
+        rest_limit_s=limits.rest_s,
+        source=limits.source,
+    )
+
+
+def actions(walk: Walk) -> tuple[TimedAction, ...]:
+    """Paced actions, waits and rests, each with how long it lasted; None where it never ended."""
+    found: list[TimedAction] = []
+    for fact in walk.of(*_ENDS):
+        end = next(
+            (
+                later
+                for later in walk.facts[fact.number :]
+                if later.kind in (_ENDS[fact.kind], fact.kind) and later.step == fact.step
+            ),
+            None,
+        )
+        lasted = end.at_s - fact.at_s if end is not None and end.kind is _ENDS[fact.kind] else None
+        found.append(
+            TimedAction(
+                mark=walk.mark(fact),
+                action=text(fact.data, "action", "name") or _NAMES[fact.kind],
+                seconds=None if lasted is None else round(lasted, 3),
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,40 @@
+"""The record as one HTML file: nothing to load, no script, readable by a screen reader, printed on two pages."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from assistant.record.model import JobRecord
+from assistant.record.page import lay_out
+from assistant.record.pictures import Picture, draw_pictures
+from assistant.record.wording import Localise
+
+FAMILY = "system-ui, Liberation Sans, DejaVu Sans, sans-serif"
+FIRST = ("readings", "results", "codes")
+"""Tables that stand before the pictures."""
+WIDE = ("cautions", "gates", "notes", "skipped")
+"""Tables with long words, set over the whole width; the others stand two abreast on paper."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    title: str
+    svg: Markup
+
+
+def html_text(record: JobRecord, localise: Localise) -> str:
+    """The report as HTML; every word of the job is escaped. `localise` brings times into the reader's zone."""
+    environment = Environment(
+        loader=PackageLoader("assistant.record"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+    )
+    template = environment.get_template("report.html.jinja")
+    pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
+    return template.render(page=lay_out(record, localise), pictures=pictures, first=FIRST, wide=WIDE)
+
+
+def _drawn(picture: Picture) -> _Drawn:
+    # The canvas escaped every word when it built the XML, so the drawing may pass as it stands.
+    return _Drawn(title=picture.title, svg=Markup(picture.svg))

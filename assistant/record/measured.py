@@ -1,0 +1,155 @@
+"""Results and readings: what was said or measured, and how it was judged."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from assistant.facts import Fact, FactKind
+from assistant.procedure.model import Band, Quantity
+from assistant.record.model import CompressionSpread, Cylinder, Reading, Result, UsedLimit
+from assistant.record.read_fact import mapping, number, plain_words, text
+from assistant.record.walk import Walk
+
+CYLINDER = re.compile(r"\b(?:cylinder|cyl)\W*(\d{1,2})\b", re.IGNORECASE)
+LEAST_SHARE = 0.75
+"""The lowest cylinder against the highest. Source: common practice, no source; the vehicle maker's figure wins."""
+WORDS_FOR_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def results(walk: Walk) -> tuple[Result, ...]:
+    """Every result logged, in order."""
+    return tuple(_result(walk, fact) for fact in walk.of(FactKind.RESULT_LOGGED))
+
+
+def readings(walk: Walk) -> tuple[Reading, ...]:
+    """Every reading logged, in order."""
+    found = (_reading(walk, fact) for fact in walk.of(FactKind.READING_LOGGED))
+    return tuple(one for one in found if one is not None)
+
+
+def compression_spread(read: Sequence[Reading]) -> CompressionSpread | None:
+    """How even the cylinders are: the last reading of each that was not struck; None below two of one unit."""
+    last = {
+        one.cylinder: one
+        for one in read
+        if one.quantity == Quantity.COMPRESSION and one.cylinder is not None and one.mark.struck_by is None
+    }
+    units = {one.unit for one in last.values()}
+    if len(last) < 2 or len(units) != 1:
+        return None
+    values = [one.value for one in last.values()]
+    lowest, highest = min(values), max(values)
+    if highest <= 0:
+        return None
+    return CompressionSpread(
+        unit=units.pop(),
+        cylinders=tuple(
+            Cylinder(cylinder=number, value=last[number].value, fact=last[number].mark.fact) for number in sorted(last)
+        ),
+        lowest=lowest,
+        highest=highest,
+        share=round(lowest / highest, 4),
+        limit_share=LEAST_SHARE,
+        passes=lowest >= LEAST_SHARE * highest,
+        source="common practice, no source",
+    )
+
+
+def _result(walk: Walk, fact: Fact) -> Result:
+    step = walk.step(fact)
+    result = text(fact.data, "result", "value", "outcome") or ""
+    chosen = next((one for one in step.results if one.id == result), None) if step else None
+    phrase = chosen.phrases[0] if chosen and chosen.phrases else None
+    return Result(
+        mark=walk.mark(fact),
+        result=result,
+        label=text(fact.data, "label") or phrase or plain_words(result),
+        question=text(fact.data, "question", "asked") or (step.say if step else "") or plain_words(fact.step or ""),
+        hearing=walk.hearing(fact),
+    )
+
+
+def _reading(walk: Walk, fact: Fact) -> Reading | None:
+    value = number(fact.data, "value", "reading")
+    if value is None:
+        return None
+    step = walk.step(fact)
+    name = text(fact.data, "name", "label") or (step.name if step and step.name else plain_words(fact.step or ""))
+    unit = text(fact.data, "unit") or (step.unit if step and step.unit else "")
+    band_id = text(fact.data, "band", "judgement", "result")
+    band = next((one for one in step.bands if one.id == band_id), None) if step else None
+    low = _limit(walk, fact, band, "at_least", unit=unit)
+    high = _limit(walk, fact, band, "below", unit=unit)
+    return Reading(
+        mark=walk.mark(fact),
+        name=name,
+        quantity=text(fact.data, "quantity") or (step.quantity.value if step and step.quantity else ""),
+        value=value,
+        unit=unit,
+        judgement=band_id,
+        verdict=_verdict(band_id, low, high),
+        at_least=low,
+        below=high,
+        hearing=walk.hearing(fact),
+        cylinder=_cylinder(fact, name),
+    )
+
+
+def _limit(walk: Walk, fact: Fact, band: Band | None, end: str, *, unit: str) -> UsedLimit | None:
+    """What the fact itself says about this end of the band comes first: it was so when it was judged."""
+    stated = fact.data.get(end)
+    told = mapping(fact.data, end) or mapping(mapping(fact.data, "limits"), end)
+    limit_id = text(told, "id", "limit") or (getattr(band, end) if band is not None else None)
+    value = number(told, "value")
+    if value is None and isinstance(stated, int | float) and not isinstance(stated, bool):
+        value = float(stated)
+    written = walk.limit(fact, limit_id) if limit_id else None
+    if value is None and written is not None and limit_id is not None:
+        value = _vehicles_own(walk, limit_id)
+        value = written[0].value if value is None else value
+    if value is None:
+        return None
+    overridden = written is not None and value != written[0].value
+    own_source = "given for this vehicle" if overridden else None
+    return UsedLimit(
+        id=limit_id or "",
+        value=value,
+        unit=text(told, "unit") or (written[0].unit if written else unit),
+        source=text(told, "source") or own_source or (written[1] if written else ""),
+        overridden=overridden,
+    )
+
+
+def _vehicles_own(walk: Walk, limit_id: str) -> float | None:
+    for fact in walk.of(FactKind.JOB_STARTED):
+        given = mapping(fact.data, "vehicle").get(limit_id)
+        if given is not None:
+            try:
+                return float(str(given))
+            except ValueError:
+                return None
+    return None
+
+
+def _verdict(band: str | None, low: UsedLimit | None, high: UsedLimit | None) -> str:
+    parts = [f"at least {low.value:g} {low.unit}"] if low else []
+    parts += [f"below {high.value:g} {high.unit}"] if high else []
+    name = plain_words(band or "")
+    if not parts:
+        return name
+    return f"{name} ({' and '.join(parts)})" if name else " and ".join(parts)
+
+
+def _cylinder(fact: Fact, name: str) -> int | None:
+    told = number(fact.data, "cylinder")
+    if told is not None:
+        return int(told)
+    for words in (name, plain_words(fact.step or "")):
+        found = CYLINDER.search(words)
+        if found:
+            return int(found.group(1))
+        after = re.search(r"\bcylinder (\w+)", words.lower())
+        if after and after.group(1) in WORDS_FOR_NUMBERS:
+            return WORDS_FOR_NUMBERS.index(after.group(1)) + 1
+    return None

@@ -1,0 +1,286 @@
+"""The record of a job: frozen types only. Names here are the names in the JSON report.
+
+Times: `at_s` is seconds since the job started; `utc` is the time of day at which the fact was recorded, ISO 8601.
+`fact` is the id of the fact that says so, the same in journal, trace and report. What was struck stays, with the id of
+the fact that struck it in `struck_by`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+SCHEMA = "hoodside-record-1"
+
+STATEMENT = (
+    "The vehicle maker's service information, local rules and licensed practice come before anything in this record. "
+    "It states what was said, measured and heard during one job; whoever signs the repair answers for it."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hearing:
+    """Who said it and how sure the hearing was. `confidence` is a probability, None where nothing was heard by ear."""
+
+    words: str | None = None
+    by: str = "technician"
+    engine: str | None = None
+    confidence: float | None = None
+    clip: str | None = None  # name of the sound clip, kept only where the user said so
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """Where and when something stands in the job."""
+
+    fact: str
+    at_s: float
+    utc: str
+    procedure: str | None = None
+    step: str | None = None
+    struck_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saying:
+    """Words kept as said: the complaint, a note, a reason for a skip, a fault code."""
+
+    mark: Mark
+    words: str
+    hearing: Hearing = Hearing()
+    about: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Acknowledged:
+    """A caution or gate. `acknowledged_at_s` None: it was spoken and never acknowledged."""
+
+    mark: Mark
+    id: str
+    signal: str | None
+    text: str
+    acknowledged_at_s: float | None = None
+    acknowledged_utc: str | None = None
+    words: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """One of several results, chosen by voice. `label`: the phrase for it. `question`: what was asked."""
+
+    mark: Mark
+    result: str
+    label: str
+    question: str
+    hearing: Hearing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsedLimit:
+    """A limit that judged a reading. `overridden`: the vehicle's own figure took its place."""
+
+    id: str
+    value: float
+    unit: str
+    source: str
+    overridden: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One measured value. `judgement`: the id of its band; `verdict`: the same in words with its limits."""
+
+    mark: Mark
+    name: str
+    quantity: str
+    value: float
+    unit: str
+    judgement: str | None
+    verdict: str
+    at_least: UsedLimit | None
+    below: UsedLimit | None
+    hearing: Hearing
+    cylinder: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cylinder:
+    """The compression of one cylinder as last read."""
+
+    cylinder: int
+    value: float
+    fact: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompressionSpread:
+    """Compression over all cylinders read. `share`: lowest over highest; `passes`: share >= limit_share."""
+
+    unit: str
+    cylinders: tuple[Cylinder, ...]
+    lowest: float
+    highest: float
+    share: float
+    limit_share: float
+    passes: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Burst:
+    """The starter turned. `timed_by`: ear, timer, or technician. `rest_due_s`: rest that was still due at its start."""
+
+    mark: Mark
+    began_s: float
+    ended_s: float
+    seconds: float
+    rpm: float | None
+    caught: bool | None
+    run_s: float | None
+    confidence: float | None
+    timed_by: str
+    rest_before_s: float | None
+    rest_due_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DutyUse:
+    """What the starter was asked in all, and the limits it was held to."""
+
+    bursts: int = 0
+    total_s: float = 0.0
+    longest_s: float = 0.0
+    shortest_rest_s: float | None = None
+    burst_limit_s: float = 0.0
+    stop_limit_s: float = 0.0
+    rest_limit_s: float = 0.0
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimedAction:
+    """A paced action or a wait."""
+
+    mark: Mark
+    action: str
+    seconds: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenItem:
+    """Something that was taken off and is not back. `state`: removed, or left-off (the technician said so)."""
+
+    mark: Mark
+    item: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds:
+    """The odds of each fault at one moment, probabilities."""
+
+    mark: Mark
+    faults: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What the job came to."""
+
+    mark: Mark
+    fault: str | None
+    title: str
+    proved: tuple[str, ...] = ()
+    likely: tuple[str, ...] = ()
+    untested: tuple[str, ...] = ()
+    next_step: str = ""
+    customer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepTime:
+    """Time spent in a step over all its entries, pauses left out. `planned_min` is the procedure's figure."""
+
+    procedure: str | None
+    step: str
+    entries: int
+    spent_min: float
+    planned_min: float | None
+    first_s: float
+    spans_s: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vehicle:
+    """The vehicle as told. `facts`: fuel, ignition and so on. `vin_check`: right, wrong, not-applicable, not-a-vin."""
+
+    facts: Mapping[str, str] = field(default_factory=dict)
+    limits: Mapping[str, str] = field(default_factory=dict)
+    vin: str | None = None
+    vin_check: str | None = None
+    mileage: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptFact:
+    """A fact as it stands in the chain."""
+
+    plain: Mapping[str, Any]
+    recorded_utc: str
+    hash: str
+    struck_by: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChainHead:
+    """Where the job's chain ended when the report was made, for `jobs verify --against`. `hash`: hexadecimal."""
+
+    number: int
+    hash: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProcedureUsed:
+    """The procedure that led the job."""
+
+    id: str
+    version: int | None
+    title: str
+    applies_to: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRecord:
+    """Everything that the documents show, in the order of the job."""
+
+    job: str
+    state: str  # open, ended
+    started_utc: str
+    last_utc: str
+    duration_s: float
+    procedure: ProcedureUsed
+    engine: str | None
+    technician: str | None
+    vehicle: Vehicle
+    personal: Mapping[str, str]  # plate and owner, apart from the vehicle; "removed on request" where taken out
+    complaint: tuple[Saying, ...]
+    cautions: tuple[Acknowledged, ...]
+    gates: tuple[Acknowledged, ...]
+    results: tuple[Result, ...]
+    readings: tuple[Reading, ...]
+    compression: CompressionSpread | None
+    codes: tuple[Saying, ...]
+    bursts: tuple[Burst, ...]
+    duty: DutyUse
+    actions: tuple[TimedAction, ...]
+    notes: tuple[Saying, ...]
+    skipped: tuple[Saying, ...]
+    open_items: tuple[OpenItem, ...]
+    odds: tuple[Odds, ...]
+    finding: Found | None
+    steps: tuple[StepTime, ...]
+    minutes: float
+    sources: tuple[str, ...]
+    facts: tuple[KeptFact, ...]
+    chain: ChainHead

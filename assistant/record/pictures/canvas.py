@@ -1,0 +1,152 @@
+"""A small canvas for SVG: shapes and words on a grid of pixels, every word escaped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from xml.etree import ElementTree as ET
+
+from assistant.record.wording import printable
+
+WIDTH = 640
+INK = "#1b2733"
+FAINT = "#5b6875"
+LINE = "#c9d1d9"
+PANEL = "#f2f4f7"
+BLUE = "#1f5f99"
+AMBER = "#a85300"
+GREEN = "#2e6b3f"
+PALETTE = (BLUE, AMBER, GREEN, "#7a3e8e", "#4a4a4a")
+"""Told apart by lightness as well as hue, and each at least 4.5 to 1 against white (WCAG 2.1, 1.4.3)."""
+DASHES = ("", "7 3", "2 3", "9 3 2 3", "4 4")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawn picture. `alt`: what it shows, in words, for whoever cannot see it. `svg`: XML text."""
+
+    name: str
+    title: str
+    alt: str
+    svg: str
+
+
+class Canvas:
+    """Draws from the top left corner; `height` in the same pixels as WIDTH."""
+
+    def __init__(self, height: float, alt: str, family: str) -> None:
+        self.height = height
+        self._family = family
+        self._root = ET.Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "viewBox": f"0 0 {WIDTH} {height:g}",
+                "role": "img",
+                "aria-label": printable(alt),
+            },
+        )
+        ET.SubElement(self._root, "title").text = printable(alt)
+
+    def box(self, x: float, y: float, width: float, height: float, *, fill: str, opacity: float = 1.0) -> None:
+        """A filled rectangle."""
+        self._add("rect", x=x, y=y, width=max(width, 0.0), height=max(height, 0.0), fill=fill, fill_opacity=opacity)
+
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, *, stroke: str = LINE, width: float = 1.0, dash: str = ""
+    ) -> None:
+        """A straight line."""
+        self._add("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=stroke, stroke_width=width, stroke_dasharray=dash)
+
+    def path(self, points: list[tuple[float, float]], *, stroke: str, dash: str = "") -> None:
+        """A line through points."""
+        joined = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+        self._add("polyline", points=joined, fill="none", stroke=stroke, stroke_width=2.2, stroke_dasharray=dash)
+
+    def dot(self, x: float, y: float, *, fill: str, radius: float = 4.5) -> None:
+        """A filled circle."""
+        self._add("circle", cx=x, cy=y, r=radius, fill=fill)
+
+    def diamond(self, x: float, y: float, *, fill: str, radius: float = 5.0) -> None:
+        """A filled square standing on its corner."""
+        corners = ((x, y - radius), (x + radius, y), (x, y + radius), (x - radius, y))
+        self._add("polygon", points=" ".join(f"{a:.1f},{b:.1f}" for a, b in corners), fill=fill)
+
+    def triangle(self, x: float, y: float, *, fill: str, radius: float = 5.0) -> None:
+        """A filled triangle, point up."""
+        corners = ((x, y - radius), (x + radius, y + radius * 0.8), (x - radius, y + radius * 0.8))
+        self._add("polygon", points=" ".join(f"{a:.1f},{b:.1f}" for a, b in corners), fill=fill)
+
+    def words(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        *,
+        size: float = 12.0,
+        fill: str = INK,
+        anchor: str = "start",
+        bold: bool = False,
+    ) -> None:
+        """Words with their base line at `y`; `anchor`: start, middle or end."""
+        element = self._add(
+            "text",
+            x=x,
+            y=y,
+            fill=fill,
+            font_size=size,
+            font_family=self._family,
+            text_anchor=anchor,
+            font_weight="bold" if bold else "",
+        )
+        element.text = printable(text)
+
+    def svg(self) -> str:
+        """The drawing as XML text."""
+        return ET.tostring(self._root, encoding="unicode")
+
+    def _add(self, tag: str, **attributes: str | float) -> ET.Element:
+        texts = {
+            name.replace("_", "-"): f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, int | float) else value
+            for name, value in attributes.items()
+            if value != ""
+        }
+        return ET.SubElement(self._root, tag, texts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scale:
+    """Values to pixels, linear."""
+
+    low: float
+    high: float
+    start: float
+    end: float
+
+    def at(self, value: float) -> float:
+        """The pixel of a value, kept inside the scale."""
+        share = 0.0 if self.high == self.low else (value - self.low) / (self.high - self.low)
+        return self.start + min(max(share, 0.0), 1.0) * (self.end - self.start)
+
+    def ticks(self, most: int = 6) -> tuple[float, ...]:
+        """Round values inside the scale, at most about `most` of them."""
+        step = tidy_step((self.high - self.low) / max(most, 1))
+        first = -(-self.low // step)
+        count = int((self.high - first * step) // step) + 1
+        return tuple(round((first + index) * step, 9) for index in range(max(count, 0)))
+
+
+def tidy_step(rough: float) -> float:
+    """The next larger of 1, 2, 5 times a power of ten."""
+    if rough <= 0:
+        return 1.0
+    power = 1.0
+    while power * 10 <= rough:
+        power *= 10
+    while power > rough:
+        power /= 10
+    return next(factor * power for factor in (1, 2, 5, 10) if factor * power >= rough * 0.999)
+
+
+def shortened(text: str, most: int) -> str:
+    """The text, cut with an ellipsis when longer than `most` characters."""
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"

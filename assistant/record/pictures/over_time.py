@@ -1,0 +1,129 @@
+"""Pictures over the time of the job: the odds of each fault, and the timeline of steps."""
+
+from __future__ import annotations
+
+from assistant.record.model import JobRecord, StepTime
+from assistant.record.pictures.canvas import (
+    AMBER,
+    BLUE,
+    DASHES,
+    FAINT,
+    GREEN,
+    INK,
+    PALETTE,
+    PANEL,
+    WIDTH,
+    Canvas,
+    Picture,
+    Scale,
+    shortened,
+)
+from assistant.record.read_fact import plain_words
+from assistant.record.wording import elapsed, percent
+
+MOST_FAULTS = 5
+MOST_STEPS = 16
+ROW = 19
+LABEL_HEIGHT = 15.0
+LABELS = 190
+
+
+def odds(record: JobRecord, family: str) -> Picture | None:
+    """The odds of the leading faults as results came in; None where they were never kept."""
+    if not record.odds:
+        return None
+    last = record.odds[-1].faults
+    leading = sorted(last, key=lambda name: -last[name])[:MOST_FAULTS]
+    alt = "Odds of each fault at the end: " + ", ".join(
+        f"{plain_words(name)} {percent(last[name])}" for name in leading
+    )
+    canvas = Canvas(230, alt, family)
+    across = Scale(low=0, high=max(record.duration_s, 1.0), start=48, end=WIDTH - 190)
+    up = Scale(low=0, high=1, start=195, end=12)
+    canvas.box(across.start, up.end, across.end - across.start, up.start - up.end, fill=PANEL)
+    for tick in (0.0, 0.25, 0.5, 0.75, 1.0):
+        canvas.line(across.start, up.at(tick), across.end, up.at(tick))
+        canvas.words(across.start - 6, up.at(tick) + 4, percent(tick), size=11, fill=FAINT, anchor="end")
+    _clock(canvas, across, 212)
+    places = _spread([up.at(last[name]) for name in leading])
+    for index, name in enumerate(leading):
+        colour = PALETTE[index % len(PALETTE)]
+        points = [(across.at(one.mark.at_s), up.at(one.faults.get(name, 0.0))) for one in record.odds]
+        canvas.path([*points, (across.end, points[-1][1])], stroke=colour, dash=DASHES[index % len(DASHES)])
+        for x, y in points:
+            canvas.dot(x, y, fill=colour, radius=3.5)
+        y = places[index] + 4
+        canvas.words(
+            across.end + 8, y, f"{percent(last[name])} {shortened(plain_words(name), 22)}", fill=colour, bold=True
+        )
+    return Picture(name="odds", title="Odds of each fault as results came in", alt=alt, svg=canvas.svg())
+
+
+def timeline(record: JobRecord, family: str) -> Picture | None:
+    """Steps as bars over the time of the job, with cautions, bursts, readings and results above them."""
+    if not record.steps or record.duration_s <= 0:
+        return None
+    longest = sorted(record.steps, key=lambda one: -one.spent_min)[:MOST_STEPS]
+    rows = [one for one in record.steps if one in longest]
+    left_out = len(record.steps) - len(rows)
+    alt = f"Timeline of {elapsed(record.duration_s)}: " + "; ".join(_spent(one) for one in rows)
+    canvas = Canvas(52 + len(rows) * ROW + 40, alt, family)
+    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 56)
+    bottom = 44 + len(rows) * ROW
+    canvas.box(across.start, 44, across.end - across.start, len(rows) * ROW, fill=PANEL)
+    _events(canvas, record, across)
+    for index, one in enumerate(rows):
+        y = 44 + index * ROW
+        canvas.words(LABELS - 8, y + 14, shortened(plain_words(one.step), 28), size=11, anchor="end")
+        for began, ended in one.spans_s:
+            canvas.box(across.at(began), y + 3, max(across.at(ended) - across.at(began), 2), ROW - 6, fill=BLUE)
+        canvas.words(across.end + 6, y + 14, f"{one.spent_min:.1f} min", size=11, fill=INK)
+    _clock(canvas, across, bottom + 16)
+    if left_out:
+        canvas.words(LABELS, bottom + 34, f"and {left_out} shorter steps", size=11, fill=FAINT)
+    return Picture(name="timeline", title="Timeline", alt=alt, svg=canvas.svg())
+
+
+def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
+    y = 30
+    canvas.triangle(16, 12, fill=AMBER)
+    canvas.words(26, 16, "caution acknowledged", size=11)
+    canvas.box(160, 6, 12, 11, fill=INK)
+    canvas.words(178, 16, "starter turned", size=11)
+    canvas.diamond(276, 12, fill=BLUE)
+    canvas.words(288, 16, "reading", size=11)
+    canvas.dot(352, 12, fill=GREEN, radius=5)
+    canvas.words(364, 16, "result", size=11)
+    for burst in record.bursts:
+        canvas.box(
+            across.at(burst.began_s), y - 6, max(across.at(burst.ended_s) - across.at(burst.began_s), 3), 12, fill=INK
+        )
+    for caution in record.cautions:
+        if caution.acknowledged_at_s is not None:
+            canvas.triangle(across.at(caution.acknowledged_at_s), y, fill=AMBER)
+    for reading in record.readings:
+        if reading.mark.struck_by is None:
+            canvas.diamond(across.at(reading.mark.at_s), y, fill=BLUE)
+    for result in record.results:
+        if result.mark.struck_by is None:
+            canvas.dot(across.at(result.mark.at_s), y, fill=GREEN, radius=5)
+
+
+def _clock(canvas: Canvas, across: Scale, y: float) -> None:
+    minutes = Scale(low=0, high=across.high / 60, start=across.start, end=across.end)
+    for tick in minutes.ticks(7):
+        canvas.words(minutes.at(tick), y, f"{tick:g} min", size=11, fill=FAINT, anchor="middle")
+
+
+def _spread(places: list[float]) -> list[float]:
+    """Places for lines of words that overlap none other and stay in their order, pushed up from the lowest."""
+    free = list(places)
+    limit = 400.0
+    for index in sorted(range(len(places)), key=lambda one: (-places[one], -one)):
+        free[index] = min(places[index], limit)
+        limit = free[index] - LABEL_HEIGHT
+    return free
+
+
+def _spent(one: StepTime) -> str:
+    return f"{plain_words(one.step)} {one.spent_min:.1f} minutes"

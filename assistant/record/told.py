@@ -1,0 +1,214 @@
+"""What was told beside results: the vehicle, the complaint, notes, codes, cautions, open items, odds, the finding."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.facts import Fact, FactKind
+from assistant.procedure.model import Procedure, Signal
+from assistant.record.model import Acknowledged, Found, Mark, Odds, OpenItem, Saying, Vehicle
+from assistant.record.personal import OWNER_KEYS, REMOVED
+from assistant.record.read_fact import mapping, number, plain_words, text, words
+from assistant.record.vin import check_vin, tidy_vin
+from assistant.record.walk import Walk
+
+MILEAGE_KEYS = ("mileage", "odometer")
+COMPLAINT = "complaint"
+
+
+def told_vehicle(walk: Walk, limit_ids: frozenset[str]) -> tuple[Vehicle, dict[str, str]]:
+    """The vehicle, and apart from it what belongs to a person; of what was told twice, the later holds."""
+    told: dict[str, str] = {}
+    for fact in walk.of(FactKind.JOB_STARTED):
+        told.update(_texts(mapping(fact.data, "vehicle")))
+    for fact in walk.of(FactKind.VEHICLE_NOTED):
+        if fact.id not in walk.struck_by:
+            told.update(_noted(fact))
+    vin = told.pop("vin", None)
+    mileage = next((told.pop(key) for key in MILEAGE_KEYS if key in told), None)
+    personal = {key: told.pop(key) for key in sorted(told) if key.lower() in OWNER_KEYS}
+    limits = {key: told.pop(key) for key in sorted(told) if key in limit_ids}
+    if vin is not None and vin != REMOVED:
+        vin = tidy_vin(vin)
+    return (
+        Vehicle(
+            facts=told,
+            limits=limits,
+            vin=vin,
+            vin_check=None if vin is None or vin == REMOVED else check_vin(vin).value,
+            mileage=mileage,
+        ),
+        personal,
+    )
+
+
+def complaint(walk: Walk) -> tuple[Saying, ...]:
+    """Kept words that are no reason for a skip, in order."""
+    return tuple(
+        _saying(walk, fact) for fact in walk.of(FactKind.WORDS_KEPT) if not _is_reason(text(fact.data, "about", "kind"))
+    )
+
+
+def skipped(walk: Walk) -> tuple[Saying, ...]:
+    """Skipped steps with the reason given."""
+    found: list[Saying] = []
+    reason: str | None = None
+    for fact in walk.of(FactKind.WORDS_KEPT, FactKind.STEP_SKIPPED):
+        if fact.kind is FactKind.WORDS_KEPT:
+            reason = text(fact.data, "words", "text") if _is_reason(text(fact.data, "about", "kind")) else reason
+            continue
+        given = text(fact.data, "reason", "why", "words") or reason or "no reason given"
+        found.append(Saying(mark=walk.mark(fact), words=given, hearing=walk.hearing(fact), about="skipped"))
+        reason = None
+    return tuple(found)
+
+
+def notes(walk: Walk) -> tuple[Saying, ...]:
+    """Notes, in order."""
+    return tuple(_saying(walk, fact) for fact in walk.of(FactKind.NOTE_TAKEN))
+
+
+def codes(walk: Walk) -> tuple[Saying, ...]:
+    """Fault codes, in order."""
+    return tuple(
+        Saying(mark=walk.mark(fact), words=text(fact.data, "code", "value") or "", hearing=walk.hearing(fact))
+        for fact in walk.of(FactKind.CODE_LOGGED)
+    )
+
+
+def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
+    """Every time a caution was spoken, with its acknowledgement where there was one."""
+    found: list[Acknowledged] = []
+    for fact in walk.of(FactKind.CAUTION_SPOKEN):
+        caution_id = text(fact.data, "caution", "id") or ""
+        written = walk.caution(fact, caution_id)
+        said = f"{written.hazard} {written.avoid} {written.consequence}" if written else ""
+        found.append(
+            _acknowledged(
+                walk,
+                fact,
+                caution_id,
+                signal=text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value),
+                said=text(fact.data, "said", "text", "words") or said or plain_words(caution_id),
+                pair=(FactKind.CAUTION_ACKNOWLEDGED, FactKind.CAUTION_SPOKEN, "caution"),
+            )
+        )
+    return tuple(found)
+
+
+def gates(walk: Walk) -> tuple[Acknowledged, ...]:
+    """Every time a gate was asked, with its answer where there was one."""
+    found: list[Acknowledged] = []
+    for fact in walk.of(FactKind.GATE_ASKED):
+        gate_id = text(fact.data, "gate", "id") or ""
+        written = walk.gate(fact, gate_id)
+        said = text(fact.data, "said", "text", "words") or (written.say if written else plain_words(gate_id))
+        pair = (FactKind.GATE_PASSED, FactKind.GATE_ASKED, "gate")
+        found.append(_acknowledged(walk, fact, gate_id, signal=None, said=said, pair=pair))
+    return tuple(found)
+
+
+def open_items(walk: Walk) -> tuple[OpenItem, ...]:
+    """What was taken off and is not back, in the order it came off."""
+    found: dict[str, OpenItem] = {}
+    for fact in walk.of(FactKind.ITEM_REMOVED, FactKind.ITEM_REFITTED, FactKind.ITEM_LEFT_OFF):
+        if fact.id in walk.struck_by:
+            continue
+        for item in words(fact.data, "item", "items", "name"):
+            if fact.kind is FactKind.ITEM_REFITTED:
+                found.pop(item, None)
+            else:
+                state = "removed" if fact.kind is FactKind.ITEM_REMOVED else "left-off"
+                found[item] = OpenItem(mark=walk.mark(fact), item=item, state=state)
+    return tuple(found.values())
+
+
+def odds(walk: Walk) -> tuple[Odds, ...]:
+    """The odds of each fault whenever a fact carries them."""
+    found: list[Odds] = []
+    for fact in walk.facts:
+        told = mapping(fact.data, "odds", "belief")
+        values = {str(name): one for name in told if (one := number(told, name)) is not None and 0.0 <= one <= 1.0}
+        if values:
+            found.append(Odds(mark=walk.mark(fact), faults=values))
+    return tuple(found)
+
+
+def finding(walk: Walk) -> Found | None:
+    """The last finding that was not struck."""
+    reached = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
+    if not reached:
+        return None
+    fact = reached[-1]
+    step = walk.step(fact)
+    written = step.finding if step else None
+    told = {**fact.data, **mapping(fact.data, "finding")}
+    fault = text(told, "fault") or (written.fault if written else None)
+    title = text(told, "title", "say") or (step.say if step else "") or plain_words(fault or "no fault named")
+    return Found(
+        mark=walk.mark(fact),
+        fault=fault,
+        title=title,
+        proved=words(told, "proved") or (written.proved if written else ()),
+        likely=words(told, "likely") or (written.likely if written else ()),
+        untested=words(told, "untested") or (written.untested if written else ()),
+        next_step=text(told, "advice", "next_step") or (written.advice if written else ""),
+        customer=text(told, "customer") or (written.customer if written else ""),
+    )
+
+
+def sources(procedures: Mapping[str, Procedure], used: frozenset[str]) -> tuple[str, ...]:
+    """The sources that the procedures of the job name, each once."""
+    listed = [source.text for name, one in procedures.items() if name in used for source in one.sources]
+    return tuple(dict.fromkeys(listed))
+
+
+def _texts(values: Mapping[str, object]) -> dict[str, str]:
+    return {str(key): found for key in values if (found := text(values, key)) is not None}
+
+
+def _noted(fact: Fact) -> dict[str, str]:
+    """Either {"fact": "fuel", "value": "petrol"} or the values themselves, alone or under "vehicle"."""
+    name = text(fact.data, "fact", "name", "key")
+    value = text(fact.data, "value")
+    if name is not None and value is not None:
+        return {name: value}
+    ignored = {"words", "confidence", "engine", "by", "heard", "said", "result"}
+    values = mapping(fact.data, "vehicle") or {key: one for key, one in fact.data.items() if key not in ignored}
+    return _texts(values)
+
+
+def _is_reason(about: str | None) -> bool:
+    return about is not None and ("skip" in about or "reason" in about)
+
+
+def _saying(walk: Walk, fact: Fact) -> Saying:
+    return Saying(
+        mark=walk.mark(fact),
+        words=text(fact.data, "words", "text", "note") or "",
+        hearing=walk.hearing(fact),
+        about=text(fact.data, "about", "kind"),
+    )
+
+
+def _acknowledged(
+    walk: Walk, fact: Fact, wanted: str, *, signal: str | None, said: str, pair: tuple[FactKind, FactKind, str]
+) -> Acknowledged:
+    passed, again, key = pair
+    answer: Mark | None = None
+    answered_with: str | None = None
+    for later in walk.facts[fact.number :]:
+        if (text(later.data, key, "id") or "") != wanted or later.kind not in (passed, again):
+            continue
+        if later.kind is passed:
+            answer, answered_with = walk.mark(later), text(later.data, "words", "heard", "said")
+        break
+    return Acknowledged(
+        mark=walk.mark(fact),
+        id=wanted,
+        signal=signal,
+        text=said,
+        acknowledged_at_s=answer.at_s if answer else None,
+        acknowledged_utc=answer.utc if answer else None,
+        words=answered_with,
+    )

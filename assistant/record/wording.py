@@ -1,0 +1,89 @@
+"""How the documents write times, numbers and words, the same in each of them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+LONGEST_WORDS = 1_500
+"""Characters of one saying that a document prints; the JSON report holds the whole."""
+
+_UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
+)
+
+Localise = Callable[[datetime], datetime]
+"""Brings a time of day into the zone that the reader lives in."""
+
+UNIT_SIGNS = {"degC": "°C", "degF": "°F", "ohm": "Ω", "kohm": "kΩ", "Mohm": "MΩ"}
+
+
+def printable(words: str) -> str:
+    """The words without characters that no document may hold or that turn the reading order around."""
+    return _UNPRINTABLE.sub("\ufffd", words)
+
+
+def bounded(words: str) -> str:
+    """Printable words, cut where they are too long for a page, with the number of characters left out."""
+    if len(words) <= LONGEST_WORDS:
+        return printable(words)
+    return f"{printable(words[:LONGEST_WORDS])} … ({len(words) - LONGEST_WORDS} more characters in the JSON report)"
+
+
+def amount(value: float, unit: str = "") -> str:
+    """A number as it was said, with its unit: `12.4 V`; never in powers of ten."""
+    digits = f"{value:.6f}".rstrip("0").rstrip(".") if value % 1 else f"{value:.0f}"
+    return f"{digits} {UNIT_SIGNS.get(unit, unit)}".rstrip()
+
+
+def percent(probability: float | None) -> str:
+    """A probability in whole percent; empty where none was measured."""
+    return "" if probability is None else f"{100 * probability:.0f} %"
+
+
+def elapsed(seconds: float) -> str:
+    """Time since the job started: `4:07`, `1:04:07`."""
+    minutes, rest = divmod(round(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
+
+
+def parsed_utc(utc: str) -> datetime | None:
+    """The time of day, or None for what is no ISO 8601 time."""
+    try:
+        when = datetime.fromisoformat(utc)
+    except ValueError:
+        return None
+    return when if when.tzinfo else when.replace(tzinfo=UTC)
+
+
+def day_and_time(utc: str, localise: Localise) -> str:
+    """`1 May 2031, 09:12` in the reader's zone; what is no time stays as it is."""
+    when = parsed_utc(utc)
+    if when is None:
+        return printable(utc)
+    local = localise(when)
+    return f"{local.day} {MONTHS[local.month - 1]} {local.year}, {local:%H:%M}"
+
+
+def time_of_day(utc: str, localise: Localise) -> str:
+    """`09:12:40` in the reader's zone."""
+    when = parsed_utc(utc)
+    return printable(utc) if when is None else f"{localise(when):%H:%M:%S}"
+
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
