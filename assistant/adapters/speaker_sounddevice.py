@@ -1,0 +1,188 @@
+"""The loudspeaker through PortAudio: one stream that runs all the time, so that speech begins and stops at once."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import soxr
+from numpy.typing import NDArray
+
+from assistant.errors import DeviceLost, SetupError
+from assistant.ports import SAMPLE_RATE_HZ
+
+_LATENCY_S = 0.1
+"""Asked of the device: a cut is heard this late at most, and a busy machine still fills the buffer in time."""
+
+_LONGEST_LATENCY_S = 0.5
+"""Drivers that report more for a running stream report nonsense."""
+
+_REMEMBERED_S = 5.0
+"""How far back `played` knows."""
+
+_JITTER_S = 0.03
+"""Buffers whose times differ by less from an unbroken row are one row: the thread woke late, the sound did not."""
+
+
+class SounddeviceSpeaker:
+    """Plays what it is given without gaps between pieces; silence otherwise."""
+
+    def __init__(self, *, device: int | str | None = None, now_s: Callable[[], float] = time.monotonic) -> None:
+        """Raises SetupError when PortAudio or any speaker is missing."""
+        self._sounddevice = _sounddevice()
+        self._device = device
+        self._now_s = now_s
+        self._lock = threading.Lock()
+        self._pieces: deque[NDArray[np.int16]] = deque()
+        self._sent = 0  # frames of the first piece that have gone out
+        self._sounds_until_s = 0.0
+        self._history = _History()
+        self._rate_hz = 0
+        self._stream: Any = None
+        self.underflows = 0  # times that the machine was too busy to fill the buffer
+        self._open()
+
+    @property
+    def rate_hz(self) -> int:
+        """The device's own rate, so that speech is resampled once only."""
+        return self._rate_hz
+
+    def play(self, pcm: NDArray[np.int16]) -> None:
+        """Put samples after those still to go out. Raises DeviceLost; the next call opens the device anew."""
+        if self._stream is None:
+            try:
+                self._open()
+            except SetupError as error:
+                raise _lost() from error
+        elif not self._stream.active:
+            self._drop_stream()
+            raise _lost()
+        with self._lock:
+            self._pieces.append(pcm)
+
+    def cut(self) -> None:
+        """Drop everything still to go out; what the device already holds (100 ms asked for) is still heard."""
+        with self._lock:
+            self._pieces.clear()
+            self._sent = 0
+
+    @property
+    def playing(self) -> bool:
+        """Whether sound is still going out, the device's own buffer counted."""
+        if self._stream is None or not self._stream.active:
+            return False
+        return bool(self._pieces) or self._now_s() < self._sounds_until_s
+
+    def played(self, start_s: float, frames: int) -> NDArray[np.int16]:
+        """What went out from `start_s` on (seconds of `time.monotonic`): int16, mono, (frames,), 16 000 Hz."""
+        with self._lock:
+            return self._history.between(start_s, frames, self._rate_hz)
+
+    def close(self) -> None:
+        """Stop and free the device; may be called twice."""
+        self._drop_stream()
+
+    def _open(self) -> None:
+        try:
+            device = self._sounddevice.query_devices(self._device, "output")
+            rate_hz = self._rate_hz or round(device["default_samplerate"])
+            self._stream = self._sounddevice.OutputStream(
+                device=self._device,
+                samplerate=rate_hz,
+                channels=min(2, device["max_output_channels"]),  # bare sound cards often refuse a single channel
+                dtype="int16",
+                latency=_LATENCY_S,
+                callback=self._fill,
+            )
+            self._rate_hz = rate_hz
+            self._stream.start()
+        except (self._sounddevice.PortAudioError, ValueError) as error:
+            self._drop_stream()
+            raise SetupError(
+                f"No speaker could be opened ({error}). Connect one, see 'hoodside devices', or use --say silent.",
+            ) from error
+
+    def _drop_stream(self) -> None:
+        stream, self._stream = self._stream, None
+        if stream is not None:
+            stream.abort(ignore_errors=True)
+            stream.close(ignore_errors=True)
+        self.cut()
+
+    def _fill(self, out: NDArray[np.int16], frames: int, times: Any, status: Any) -> None:
+        """Called by PortAudio's thread: copy what is next, silence after it."""
+        now_s = self._now_s()
+        ahead_s = times.outputBufferDacTime - times.currentTime
+        if not 0.0 < ahead_s < _LONGEST_LATENCY_S:
+            ahead_s = _LATENCY_S
+        self.underflows += bool(status.output_underflow)
+        with self._lock:
+            filled = self._copy(out, frames)
+            out[filled:] = 0
+            if filled:
+                self._sounds_until_s = now_s + ahead_s + filled / self._rate_hz
+                self._history.add(now_s + ahead_s, out[:filled, 0].copy(), self._rate_hz)
+
+    def _copy(self, out: NDArray[np.int16], frames: int) -> int:
+        filled = 0
+        while filled < frames and self._pieces:
+            piece = self._pieces[0]
+            part = piece[self._sent : self._sent + frames - filled]
+            out[filled : filled + part.size] = part[:, np.newaxis]
+            filled += part.size
+            self._sent += part.size
+            if self._sent >= piece.size:
+                self._pieces.popleft()
+                self._sent = 0
+        return filled
+
+
+class _History:
+    """What went out in the last seconds, and when."""
+
+    def __init__(self) -> None:
+        self._buffers: deque[tuple[float, NDArray[np.int16]]] = deque()
+        self._end_s = 0.0
+
+    def add(self, start_s: float, pcm: NDArray[np.int16], rate_hz: int) -> None:
+        """Keep one buffer that sounds from `start_s` on."""
+        if abs(start_s - self._end_s) < _JITTER_S:
+            start_s = self._end_s
+        self._buffers.append((start_s, pcm))
+        self._end_s = start_s + pcm.size / rate_hz
+        while self._buffers[0][0] < start_s - _REMEMBERED_S:
+            self._buffers.popleft()
+
+    def between(self, start_s: float, frames: int, rate_hz: int) -> NDArray[np.int16]:
+        """int16, mono, (frames,), 16 000 Hz. A little more on both sides goes into the resampling, then is dropped."""
+        margin = SAMPLE_RATE_HZ // 100
+        wanted = frames + 2 * margin
+        first_s = start_s - margin / SAMPLE_RATE_HZ
+        out = np.zeros(round(wanted * rate_hz / SAMPLE_RATE_HZ), dtype=np.int16)
+        for buffer_s, pcm in self._buffers:
+            at = round((buffer_s - first_s) * rate_hz)
+            begin, end = max(0, at), min(out.size, at + pcm.size)
+            if begin < end:
+                out[begin:end] = pcm[begin - at : end - at]
+        if rate_hz != SAMPLE_RATE_HZ and out.any():
+            out = np.asarray(soxr.resample(out, rate_hz, SAMPLE_RATE_HZ, quality="MQ"))
+        return np.pad(out, (0, max(0, wanted - out.size)))[margin : margin + frames]
+
+
+def _sounddevice() -> Any:
+    try:
+        import sounddevice  # noqa: PLC0415 - needs the system's PortAudio, which only live sound asks for
+    except (ImportError, OSError) as error:
+        raise SetupError(
+            "Live sound needs the PortAudio library: install it with 'apt install libportaudio2' "
+            "(Debian, Ubuntu), or use --say silent."
+        ) from error
+    return sounddevice
+
+
+def _lost() -> DeviceLost:
+    return DeviceLost("The speaker went away; connect it again.", spoken="The speaker was lost.")

@@ -1,0 +1,164 @@
+"""Words to samples with pyttsx3, on the eSpeak NG library that comes in a wheel: no system package is needed."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import sys
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache, lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import numpy as np
+import soundfile
+import soxr
+from numpy.typing import NDArray
+
+from assistant.errors import SetupError
+
+_QUIET = 33
+"""Samples at most this large (about -60 dBFS in int16) at either end of a sentence count as silence."""
+
+_PATIENCE_S = 10.0
+"""A sentence takes about 20 ms; an engine that needs longer than this hangs."""
+
+_REMEMBERED = 256
+"""Sentences kept: prompts come again and again, and the first word should not wait for the same work twice."""
+
+
+class Pyttsx3Synthesiser:
+    """Speaks text into arrays, with one voice; may be used from any thread."""
+
+    def __init__(self, *, voice: str = "gmw/en-us") -> None:
+        """`voice`: an eSpeak NG voice, with a variant if wanted, such as `gmw/en-us+f3` or `ko`."""
+        self._voice = voice
+        self._remembered = lru_cache(maxsize=_REMEMBERED)(self._render_now)
+
+    def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
+        """The text spoken: int16, mono, (frames,), at `rate_hz`, without silence at either end; not to be written to.
+
+        Text without a word in it gives no samples. Raises SetupError when the machine cannot speak.
+        """
+        if not any(sign.isalnum() for sign in text):
+            return np.zeros(0, dtype=np.int16)
+        return self._remembered(text, words_per_minute, rate_hz)
+
+    def close(self) -> None:
+        """Forget the sentences; may be called twice."""
+        self._remembered.cache_clear()
+
+    def _render_now(self, text: str, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
+        spoken, spoken_hz = _engine().render(text, voice=self._voice, words_per_minute=words_per_minute)
+        pcm = _resampled(_trimmed(spoken), spoken_hz, rate_hz)
+        pcm.setflags(write=False)  # the same array is handed out again
+        return pcm
+
+
+class _Engine:
+    """pyttsx3 and the one thread that touches it: it is neither re-entrant nor thread-safe."""
+
+    def __init__(self) -> None:
+        self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="pyttsx3")
+        self._bundled = sys.platform.startswith("linux")  # always the same library, so that every machine speaks alike
+        self._faults: list[str] = []
+        self._finished = threading.Event()
+        self._pyttsx3: Any = self._thread.submit(self._start).result()
+
+    def render(self, text: str, *, voice: str, words_per_minute: int) -> tuple[NDArray[np.int16], int]:
+        """The text spoken, int16, mono, (frames,), and its rate in hertz. Raises SetupError."""
+        return self._thread.submit(self._render, text, voice, words_per_minute).result()
+
+    def _start(self) -> Any:
+        try:
+            if self._bundled:
+                _load_bundled_espeak()
+            import pyttsx3  # noqa: PLC0415 - finds its library while it is imported, so the library is loaded first
+
+            engine = pyttsx3.init("espeak" if self._bundled else None)
+        except (ImportError, OSError, RuntimeError, ValueError) as error:
+            raise _no_speech(error) from error
+        if self._bundled:
+            _hush_driver()
+        engine.connect("error", self._note_fault)
+        engine.connect("finished-utterance", self._note_finish)
+        engine.runAndWait()  # afterwards properties take effect at once instead of waiting in pyttsx3's queue
+        return engine
+
+    def _render(self, text: str, voice: str, words_per_minute: int) -> tuple[NDArray[np.int16], int]:
+        with TemporaryDirectory(prefix="hoodside-") as folder:
+            file = Path(folder) / "said.wav"
+            try:
+                self._save(text, file, voice, words_per_minute)
+                spoken, spoken_hz = soundfile.read(file, dtype="int16", always_2d=True)
+            except (RuntimeError, ValueError, OSError) as error:
+                raise _no_speech(error) from error
+        return spoken[:, 0], spoken_hz
+
+    def _save(self, text: str, file: Path, voice: str, words_per_minute: int) -> None:
+        self._faults.clear()
+        self._finished.clear()
+        self._pyttsx3.setProperty("voice", voice)
+        self._pyttsx3.setProperty("rate", words_per_minute)
+        if self._bundled:
+            _wait_for_rate()
+        self._pyttsx3.save_to_file(text, str(file))
+        self._pyttsx3.runAndWait()
+        # With eSpeak NG `runAndWait` returns before the samples are there: the library computes on its own thread.
+        if self._bundled and not self._faults and not self._finished.wait(_PATIENCE_S):
+            self._faults.append("the speech engine did not answer")
+        if self._faults:
+            raise RuntimeError("; ".join(self._faults))
+
+    def _note_fault(self, exception: Exception, **_others: object) -> None:
+        self._faults.append(str(exception))
+
+    def _note_finish(self, **_others: object) -> None:
+        self._finished.set()
+
+
+@cache
+def _engine() -> _Engine:
+    """The one engine of the process: libespeak-ng keeps its state for the whole process, whoever asks."""
+    return _Engine()
+
+
+def _load_bundled_espeak() -> None:
+    """Put the wheel's libespeak-ng.so.1 into the process: a later look-up of that name finds it, not a system's."""
+    import espeakng_loader  # noqa: PLC0415 - not needed on other systems
+
+    data = Path(espeakng_loader.get_data_path())
+    ctypes.CDLL(str(data.parent / "libespeak-ng.so.1"), mode=ctypes.RTLD_GLOBAL)
+    os.environ["ESPEAK_DATA_PATH"] = str(data)
+
+
+def _hush_driver() -> None:
+    """The driver prints each file it saved; standard output belongs to our own answers."""
+    from pyttsx3.drivers import espeak  # noqa: PLC0415 - loads the library, as above
+
+    espeak.print = lambda *_args, **_options: None
+
+
+def _wait_for_rate() -> None:
+    """The rate travels to eSpeak NG's thread as a message, which the start of a rendering would throw away."""
+    from pyttsx3.drivers import _espeak  # noqa: PLC0415 - loads the library, as above
+
+    _espeak.Synchronize()
+
+
+def _no_speech(error: Exception) -> SetupError:
+    return SetupError(
+        f"This machine cannot speak: {error}. Install the parts again with "
+        "'pip install --force-reinstall pyttsx3 espeakng-loader', or go on with --say silent."
+    )
+
+
+def _trimmed(pcm: NDArray[np.int16]) -> NDArray[np.int16]:
+    loud = np.flatnonzero(np.abs(pcm.astype(np.int32)) > _QUIET)
+    return pcm[loud[0] : loud[-1] + 1] if loud.size else pcm[:0]
+
+
+def _resampled(pcm: NDArray[np.int16], from_hz: int, to_hz: int) -> NDArray[np.int16]:
+    return pcm.copy() if from_hz == to_hz else np.asarray(soxr.resample(pcm, from_hz, to_hz, quality="HQ"))

@@ -1,0 +1,165 @@
+"""A voice made of a synthesiser and a speaker: what is said goes out in order, tones stand where they belong."""
+
+from __future__ import annotations
+
+import queue
+import threading
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.errors import HoodsideError, UsageError
+from assistant.ports import Pause, Sentence, Speaker, Synthesiser, Tone, Utterance
+
+SLOWEST_WPM, FASTEST_WPM = 80, 300
+"""Words a minute; outside these eSpeak NG's English is hard to follow (common practice, no source)."""
+
+_BETWEEN_SENTENCES_S = 0.25
+"""The synthesiser gives words without silence around them; two sentences in a row need a breath between them."""
+
+_TONE_LEVEL = 0.5
+_TONE_EDGE_S = 0.005
+"""A tone that starts at full strength clicks; a click is easily taken for the sound of the job."""
+
+
+class SpokenVoice:
+    """Speaks on a thread of its own, or at once inside `say` when time is not the room's (`threaded` False)."""
+
+    def __init__(
+        self,
+        *,
+        synthesiser: Synthesiser,
+        speaker: Speaker,
+        words_per_minute: int = 165,
+        volume: float = 1.0,
+        threaded: bool = True,
+    ) -> None:
+        self._synthesiser = synthesiser
+        self._speaker = speaker
+        self._words_per_minute = words_per_minute
+        self._gain = 1.0
+        self.set_volume(volume)
+        self._lock = threading.Lock()
+        self._waiting: queue.SimpleQueue[tuple[int, Sequence[Utterance]] | None] = queue.SimpleQueue()
+        self._unspoken = 0  # sequences asked for and not yet handed to the speaker
+        self._cuts = 0
+        self._fault: HoodsideError | None = None
+        self._worker = threading.Thread(target=self._work, name="voice", daemon=True) if threaded else None
+        if self._worker is not None:
+            self._worker.start()
+
+    def say(self, utterances: Sequence[Utterance]) -> None:
+        """Begin to speak, after what is still being spoken; returns at once.
+
+        Raises what went wrong with earlier speech (DeviceLost, SetupError), once; what is said now is then dropped.
+        """
+        fault, self._fault = self._fault, None
+        if fault is not None:
+            raise fault
+        with self._lock:
+            self._unspoken += 1
+            asked = (self._cuts, tuple(utterances))
+        if self._worker is None:
+            self._speak(*asked)
+        else:
+            self._waiting.put(asked)
+
+    def stop(self) -> None:
+        """Cut all sound now, and whatever was still to be spoken."""
+        with self._lock:
+            self._cuts += 1
+            self._unspoken = 0
+            self._speaker.cut()
+
+    @property
+    def speaking(self) -> bool:
+        """Whether sound is still going out, or about to."""
+        return self._unspoken > 0 or self._speaker.playing
+
+    def set_volume(self, level: float) -> None:
+        """0 to 1, for what is said from now on; half is about 12 dB softer. Raises UsageError outside."""
+        if not 0.0 <= level <= 1.0:
+            raise UsageError(f"The volume must lie between 0 and 1, not {level}.")
+        self._gain = level * level  # the ear takes equal ratios for equal steps; a square is near enough to that
+
+    def set_rate(self, words_per_minute: int) -> None:
+        """Speaking rate of what is said from now on. Raises UsageError outside 80 to 300."""
+        if not SLOWEST_WPM <= words_per_minute <= FASTEST_WPM:
+            raise UsageError(
+                f"The speaking rate must lie between {SLOWEST_WPM} and {FASTEST_WPM} words a minute, "
+                f"not {words_per_minute}."
+            )
+        self._words_per_minute = words_per_minute
+
+    def close(self) -> None:
+        """Cut all sound and free synthesiser and speaker; may be called twice."""
+        self.stop()
+        if self._worker is not None:
+            self._waiting.put(None)
+            self._worker.join()
+            self._worker = None
+        self._speaker.close()
+        self._synthesiser.close()
+
+    def _work(self) -> None:
+        while (asked := self._waiting.get()) is not None:
+            self._speak(*asked)
+
+    def _speak(self, cuts: int, utterances: Sequence[Utterance]) -> None:
+        try:
+            for pcm in self._pieces(cuts, utterances):
+                with self._lock:
+                    if cuts != self._cuts:
+                        break
+                    self._speaker.play(pcm)
+        except HoodsideError as error:
+            self._fault = error
+        finally:
+            with self._lock:
+                self._unspoken -= cuts == self._cuts
+
+    def _pieces(self, cuts: int, utterances: Sequence[Utterance]) -> Iterator[NDArray[np.int16]]:
+        """Sentence by sentence, so that the first is heard while the next is made; with tones or pauses all in one,
+        because a gap while a sentence is being made would shift what is timed."""
+        pieces = self._sounds(cuts, utterances)
+        if any(not isinstance(utterance, Sentence) for utterance in utterances):
+            whole = list(pieces)
+            pieces = iter([np.concatenate(whole)] if whole else [])
+        return (_scaled(piece, self._gain) for piece in pieces if piece.size)
+
+    def _sounds(self, cuts: int, utterances: Sequence[Utterance]) -> Iterator[NDArray[np.int16]]:
+        rate_hz = self._speaker.rate_hz
+        before: Utterance | None = None
+        for utterance in utterances:
+            if cuts != self._cuts:
+                return
+            match utterance:
+                case Tone(hz=hz, seconds=seconds):
+                    yield _tone(hz, seconds, rate_hz)
+                case Pause(seconds=seconds):
+                    yield _silence(seconds, rate_hz)
+                case Sentence(text=text):
+                    if isinstance(before, Sentence):
+                        yield _silence(_BETWEEN_SENTENCES_S, rate_hz)
+                    yield self._synthesiser.render(text, words_per_minute=self._words_per_minute, rate_hz=rate_hz)
+            before = utterance
+
+
+def _tone(hz: float, seconds: float, rate_hz: int) -> NDArray[np.int16]:
+    frames = round(seconds * rate_hz)
+    edge = min(round(_TONE_EDGE_S * rate_hz), frames // 2)
+    shape = np.ones(frames)
+    rise = 0.5 - 0.5 * np.cos(np.pi * np.arange(edge) / max(edge, 1))
+    shape[:edge] = rise
+    shape[frames - edge :] = rise[::-1]
+    wave = np.sin(2 * np.pi * hz * np.arange(frames) / rate_hz)
+    return np.asarray(np.rint(32767 * _TONE_LEVEL * shape * wave), dtype=np.int16)
+
+
+def _silence(seconds: float, rate_hz: int) -> NDArray[np.int16]:
+    return np.zeros(max(0, round(seconds * rate_hz)), dtype=np.int16)
+
+
+def _scaled(pcm: NDArray[np.int16], gain: float) -> NDArray[np.int16]:
+    return pcm if gain == 1.0 else np.asarray(np.rint(pcm * gain), dtype=np.int16)

@@ -1,0 +1,135 @@
+"""Fakes of the outside things that adapters hold."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from types import ModuleType, SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+
+class FakePortAudioError(Exception):
+    """Stands for sounddevice.PortAudioError."""
+
+
+@dataclass
+class FakeClock:
+    """Seconds that the streams let pass."""
+
+    now_s: float = 100.0
+
+    def __call__(self) -> float:
+        """Now."""
+        return self.now_s
+
+
+@dataclass
+class FakeStream:
+    """A stream that calls back when the test says so; each buffer takes the time that its frames last."""
+
+    clock: FakeClock
+    callback: Callable[..., None]
+    samplerate: int
+    channels: int
+    blocksize: int = 0
+    active: bool = True
+    closed: bool = False
+
+    def start(self) -> None:
+        """Nothing runs by itself."""
+
+    def abort(self, ignore_errors: bool = True) -> None:
+        """Stops at once."""
+        self.active = False
+
+    def close(self, ignore_errors: bool = True) -> None:
+        """Frees it."""
+        self.closed = True
+
+    def hear(self, pcm: NDArray[np.int16], *, overflow: bool = False) -> None:
+        """The driver hands over one buffer, (frames, channels)."""
+        self.clock.now_s += len(pcm) / self.samplerate
+        times = SimpleNamespace(currentTime=10.0, inputBufferAdcTime=10.0 - len(pcm) / self.samplerate)
+        self.callback(pcm, len(pcm), times, SimpleNamespace(input_overflow=overflow))
+
+    def take(self, frames: int) -> NDArray[np.int16]:
+        """The driver asks for one buffer."""
+        out = np.full((frames, self.channels), 99, dtype=np.int16)
+        times = SimpleNamespace(currentTime=10.0, outputBufferDacTime=10.05)
+        self.callback(out, frames, times, SimpleNamespace(output_underflow=False))
+        self.clock.now_s += frames / self.samplerate
+        return out
+
+
+@dataclass
+class FakeSounddevice:
+    """As much of sounddevice as the adapters touch."""
+
+    rates_hz: tuple[int, ...] = (16_000, 44_100, 48_000)
+    default_hz: float = 48_000.0
+    channels: int = 2
+    present: bool = True
+    clock: FakeClock = field(default_factory=FakeClock)
+    streams: list[FakeStream] = field(default_factory=list)
+    PortAudioError: type[Exception] = FakePortAudioError
+
+    def query_devices(self, device: object = None, kind: str | None = None) -> dict[str, Any]:
+        """One device, or none."""
+        if not self.present:
+            raise FakePortAudioError("Error querying device -1")
+        return {
+            "name": "fake",
+            "default_samplerate": self.default_hz,
+            "max_input_channels": self.channels,
+            "max_output_channels": self.channels,
+        }
+
+    def check_input_settings(self, *, samplerate: float, **_settings: object) -> None:
+        """Refuses rates that the device has not."""
+        if samplerate not in self.rates_hz:
+            raise FakePortAudioError("Invalid sample rate")
+
+    def _stream(self, **settings: Any) -> FakeStream:
+        if not self.present:
+            raise FakePortAudioError("Device unavailable")
+        stream = FakeStream(
+            clock=self.clock,
+            callback=settings["callback"],
+            samplerate=settings["samplerate"],
+            channels=settings["channels"],
+            blocksize=settings.get("blocksize", 0),
+        )
+        self.streams.append(stream)
+        return stream
+
+    InputStream = _stream
+    OutputStream = _stream
+
+
+@pytest.fixture
+def portaudio(monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeSounddevice]:
+    """A sounddevice whose one device the test works by hand."""
+    fake = FakeSounddevice()
+    monkeypatch.setitem(sys.modules, "sounddevice", fake)  # type: ignore[arg-type]  # only attributes are used
+    return fake  # type: ignore[return-value]  # nothing to undo beyond monkeypatch
+
+
+@pytest.fixture
+def no_portaudio(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A machine without the PortAudio library: importing sounddevice raises OSError there, not ImportError."""
+
+    class Missing:
+        """Finds sounddevice and fails as it does."""
+
+        def find_spec(self, name: str, path: object = None, target: ModuleType | None = None) -> None:
+            """Refuse only sounddevice."""
+            if name == "sounddevice":
+                raise OSError("PortAudio library not found")
+
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Missing(), *sys.meta_path])

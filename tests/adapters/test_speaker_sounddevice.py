@@ -1,0 +1,79 @@
+"""The live speaker: no gap between pieces, cut at once, and an account of what went out."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from assistant.adapters.speaker_sounddevice import SounddeviceSpeaker
+from assistant.errors import DeviceLost, SetupError
+
+
+def _ramp(first: int, frames: int) -> np.ndarray:
+    return np.arange(first, first + frames, dtype=np.int16)
+
+
+def test_pieces_follow_each_other_without_a_gap(portaudio) -> None:
+    """Two pieces come out as one row of samples on every channel, then silence."""
+    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker.play(_ramp(1, 700))
+    speaker.play(_ramp(701, 300))
+    assert speaker.playing
+    out = np.concatenate([portaudio.streams[0].take(512) for _ in range(3)])
+    for channel in out.T:
+        assert (channel[:1000] == _ramp(1, 1000)).all()
+        assert not channel[1000:].any()
+
+
+def test_cut_leaves_silence_from_the_next_buffer_on(portaudio) -> None:
+    """After `cut` the very next buffer is silent, and new sound begins at its own first sample."""
+    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker.play(_ramp(1, 5_000))
+    portaudio.streams[0].take(512)
+    speaker.cut()
+    assert not portaudio.streams[0].take(512).any()
+    speaker.play(_ramp(1, 100))
+    assert portaudio.streams[0].take(100)[0, 0] == 1
+
+
+def test_the_account_gives_what_went_out_at_its_time(portaudio) -> None:
+    """A tone sent out now is found in the account at now plus the device's latency, in the house's rate."""
+    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    tone = (8_000 * np.sin(2 * np.pi * 440 * np.arange(48_000) / 48_000)).astype(np.int16)
+    speaker.play(tone)
+    sent_s = portaudio.clock()
+    for _ in range(10):
+        portaudio.streams[0].take(4_800)
+    account = speaker.played(sent_s + 0.05, 8_000)
+    assert account.shape == (8_000,)
+    assert np.sqrt(np.mean(account[400:4000].astype(float) ** 2)) == pytest.approx(8_000 / np.sqrt(2), rel=0.05)
+    assert not speaker.played(sent_s - 2.0, 1_600).any()
+
+
+def test_a_lost_speaker_is_told_and_opened_again(portaudio) -> None:
+    """DeviceLost while it is away, sound again once it is back."""
+    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    portaudio.streams[0].active = False
+    portaudio.present = False
+    for _ in range(2):
+        with pytest.raises(DeviceLost):
+            speaker.play(_ramp(1, 10))
+        assert not speaker.playing
+    portaudio.present = True
+    speaker.play(_ramp(1, 10))
+    assert portaudio.streams[1].take(10)[9, 0] == 10
+    speaker.close()
+    speaker.close()
+
+
+def test_no_speaker_and_no_portaudio_say_what_to_do(portaudio) -> None:
+    """A machine without a speaker is told of --say silent."""
+    portaudio.present = False
+    with pytest.raises(SetupError, match="--say silent"):
+        SounddeviceSpeaker(now_s=portaudio.clock)
+
+
+def test_no_portaudio_names_the_package(no_portaudio) -> None:
+    """A machine without the library is told which package brings it."""
+    with pytest.raises(SetupError, match="libportaudio2"):
+        SounddeviceSpeaker()

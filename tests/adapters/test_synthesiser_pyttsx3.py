@@ -1,0 +1,94 @@
+"""Speech comes from the bundled library, as samples, alike every time."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+
+import numpy as np
+import pytest
+
+from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.errors import SetupError
+
+SENTENCE = "Keep hands and sleeves out of the belt area."
+
+
+def test_speech_has_words_and_no_silence_around_them() -> None:
+    """A sentence of nine words at 165 a minute lasts about three seconds and begins and ends with sound."""
+    pcm = Pyttsx3Synthesiser().render(SENTENCE, words_per_minute=165, rate_hz=16_000)
+    assert pcm.dtype == np.int16
+    assert 1.5 < pcm.size / 16_000 < 5.0
+    for end in (pcm[:800], pcm[-800:]):
+        assert np.abs(end.astype(int)).max() > 33
+
+
+@pytest.mark.parametrize("rate_hz", [16_000, 22_050, 44_100, 48_000])
+def test_output_rate_changes_the_samples_not_the_length(rate_hz: int) -> None:
+    """The same words last the same time at every output rate, within 20 ms."""
+    synthesiser = Pyttsx3Synthesiser()
+    asked = synthesiser.render(SENTENCE, words_per_minute=165, rate_hz=rate_hz).size / rate_hz
+    assert asked == pytest.approx(
+        synthesiser.render(SENTENCE, words_per_minute=165, rate_hz=22_050).size / 22_050, abs=0.02
+    )
+
+
+def test_rate_takes_effect_on_the_very_sentence() -> None:
+    """Slow, fast and slow again: each rendering has its own rate, none that of the one before."""
+    lengths = []
+    for words_per_minute in (120, 240, 120, 240, 120):
+        synthesiser = Pyttsx3Synthesiser()  # a new one each time, so that nothing is remembered
+        lengths.append(synthesiser.render(SENTENCE, words_per_minute=words_per_minute, rate_hz=16_000).size)
+    slow, fast = lengths[::2], lengths[1::2]
+    assert min(slow) > 1.5 * max(fast)
+    assert max(slow) - min(slow) < 320
+
+
+def test_two_voices_in_turn_stay_apart() -> None:
+    """Korean between two English sentences leaves the English one as it was."""
+    english, korean = Pyttsx3Synthesiser(), Pyttsx3Synthesiser(voice="ko")
+    before = english.render("no spark", words_per_minute=165, rate_hz=16_000).size
+    assert korean.render("아니요", words_per_minute=165, rate_hz=16_000).size > 4_000
+    english.close()
+    assert english.render("no spark", words_per_minute=165, rate_hz=16_000).size == pytest.approx(before, abs=800)
+
+
+def test_an_unknown_voice_is_refused_in_words() -> None:
+    """A voice that the engine has not is an error, not another voice."""
+    with pytest.raises(SetupError, match="cannot speak"):
+        Pyttsx3Synthesiser(voice="no-such-voice").render("yes", words_per_minute=165, rate_hz=16_000)
+
+
+def test_text_without_words_gives_no_samples() -> None:
+    """Dots are not spoken."""
+    assert Pyttsx3Synthesiser().render(" ... ", words_per_minute=165, rate_hz=16_000).size == 0
+
+
+def test_many_threads_may_ask_at_once() -> None:
+    """Eight threads each get their own whole sentence."""
+    synthesiser = Pyttsx3Synthesiser()
+    got: dict[int, int] = {}
+
+    def ask(number: int) -> None:
+        got[number] = synthesiser.render(f"reading {number}", words_per_minute=165, rate_hz=16_000).size
+
+    threads = [threading.Thread(target=ask, args=(number,)) for number in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(got) == list(range(8))
+    assert min(got.values()) > 8_000
+
+
+def test_nothing_is_printed_and_no_system_library_is_used() -> None:
+    """Standard output stays ours, and the only eSpeak NG in the process is the wheel's."""
+    program = (
+        "from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser as S\n"
+        "S().render('yes', words_per_minute=165, rate_hz=16000)\n"
+        "maps = {line.split()[-1] for line in open('/proc/self/maps') if 'espeak' in line}\n"
+        "assert maps and all('espeakng_loader' in path for path in maps), maps\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False, timeout=60)
+    assert (done.returncode, done.stdout) == (0, ""), done.stderr

@@ -1,0 +1,215 @@
+"""One behaviour suite for every voice: the silent one, and the spoken one on a file and on a device."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from assistant.adapters.microphone_wav import read_sound
+from assistant.adapters.speaker_wav import WavSpeaker
+from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.adapters.voice_silent import SilentVoice
+from assistant.adapters.voice_spoken import SpokenVoice
+from assistant.errors import DeviceLost, UsageError
+from assistant.ports import Pause, Sentence, Tone, Voice
+
+
+class FakeSpeaker:
+    """Keeps what it is given; sounds until the test says that it has all gone out."""
+
+    rate_hz = 16_000
+
+    def __init__(self) -> None:
+        self.given: list[NDArray[np.int16]] = []
+        self.came = threading.Condition()
+        self.cuts = 0
+        self.lost = False
+        self.playing = False
+
+    def play(self, pcm: NDArray[np.int16]) -> None:
+        """Keep it, or be lost."""
+        with self.came:
+            self.came.notify_all()
+            if self.lost:
+                raise DeviceLost("The speaker went away.")
+            self.given.append(pcm)
+            self.playing = True
+
+    def cut(self) -> None:
+        """Count, and be silent."""
+        self.cuts += 1
+        self.playing = False
+
+    def played(self, start_s: float, frames: int) -> NDArray[np.int16]:
+        """Nothing is known."""
+        return np.zeros(frames, dtype=np.int16)
+
+    def close(self) -> None:
+        """Nothing to free."""
+
+    def wait_for(self, pieces: int) -> list[NDArray[np.int16]]:
+        """The pieces, once there are so many."""
+        with self.came:
+            assert self.came.wait_for(lambda: len(self.given) >= pieces, timeout=20)
+            return list(self.given)
+
+
+class SlowSynthesiser:
+    """A sentence is ready when the test lets it go; each is a second of the value of its length."""
+
+    def __init__(self) -> None:
+        self.go = threading.Semaphore(0)
+        self.asked = threading.Event()
+        self.rates: list[int] = []
+
+    def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
+        """Wait for the test."""
+        self.rates.append(words_per_minute)
+        self.asked.set()
+        assert self.go.acquire(timeout=20)
+        return np.full(rate_hz, len(text), dtype=np.int16)
+
+    def close(self) -> None:
+        """Nothing to free."""
+
+
+def _silent(_folder: Path) -> Voice:
+    return SilentVoice()
+
+
+def _on_file(folder: Path) -> Voice:
+    speaker = WavSpeaker(folder / "said.wav")
+    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=False)
+
+
+def _on_device(_folder: Path) -> Voice:
+    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=FakeSpeaker())
+
+
+@pytest.mark.parametrize("make", [_silent, _on_file, _on_device])
+def test_every_voice_speaks_stops_and_closes(make: Callable[[Path], Voice], tmp_path: Path) -> None:
+    """Sentences, tones and pauses are taken; after `stop` nothing sounds; closing twice is harmless."""
+    voice = make(tmp_path)
+    voice.say([Sentence(text="Stop cranking."), Tone(hz=880, seconds=0.2), Pause(seconds=1.0), Sentence(text="...")])
+    voice.say([])
+    voice.set_volume(0.5)
+    voice.set_rate(200)
+    voice.stop()
+    assert not voice.speaking
+    voice.say([Sentence(text="Key off.")])
+    voice.close()
+    voice.close()
+
+
+def test_tones_and_pauses_stand_exactly(tmp_path: Path) -> None:
+    """A tone to start, one second, a tone to end, after a sentence: the second tone begins 1.1 s after the first."""
+    voice = _on_file(tmp_path)
+    voice.say(
+        [Sentence(text="Spray."), Tone(hz=1_000, seconds=0.1), Pause(seconds=1.0), Tone(hz=1_000, seconds=0.1)],
+    )
+    voice.close()
+    pcm = read_sound(tmp_path / "said.wav").astype(int)
+    end = pcm.size
+    assert np.abs(pcm[end - 1_600 :]).max() > 10_000
+    assert not pcm[end - 17_600 : end - 1_600].any()
+    first = pcm[end - 19_200 : end - 17_600]
+    assert np.abs(first).max() > 10_000
+    assert np.abs(first[:40]).max() < 10_000 > np.abs(first[-40:]).max()  # no click at its edges
+
+
+def test_sentences_in_a_row_have_a_breath_between(tmp_path: Path) -> None:
+    """A quarter of a second, since the synthesiser gives none."""
+    alone, both = tmp_path / "alone", tmp_path / "both"
+    for folder, sentences in ((alone, ["Key off."]), (both, ["Key off.", "Key off."])):
+        folder.mkdir()
+        voice = _on_file(folder)
+        voice.say([Sentence(text=text) for text in sentences])
+        voice.close()
+    one, two = (read_sound(folder / "said.wav").size for folder in (alone, both))
+    assert two == pytest.approx(2 * one + 4_000, abs=100)
+
+
+@pytest.mark.parametrize(("level", "db"), [(1.0, 0.0), (0.5, -12.04), (0.25, -24.08)])
+def test_volume_takes_down_the_level(tmp_path: Path, level: float, db: float) -> None:
+    """Half is 12 dB softer, measured over the whole sentence."""
+    voice = _on_file(tmp_path)
+    voice.set_volume(level)
+    voice.say([Tone(hz=500, seconds=1.0)])
+    voice.close()
+    pcm = read_sound(tmp_path / "said.wav").astype(float)
+    full_db = 20 * np.log10(0.5 * 32767 / np.sqrt(2))
+    assert 20 * np.log10(np.sqrt(np.mean(pcm[500:-500] ** 2))) == pytest.approx(full_db + db, abs=0.1)
+
+
+def test_volume_and_rate_outside_their_range_are_refused(tmp_path: Path) -> None:
+    """The message names the range."""
+    voice = _on_file(tmp_path)
+    with pytest.raises(UsageError, match="between 0 and 1"):
+        voice.set_volume(1.2)
+    with pytest.raises(UsageError, match="80 and 300"):
+        voice.set_rate(20)
+    voice.close()
+
+
+def test_the_first_sentence_sounds_while_the_second_is_made() -> None:
+    """`say` returns before anything is made, and the first piece does not wait for the last."""
+    synthesiser, speaker = SlowSynthesiser(), FakeSpeaker()
+    voice = SpokenVoice(synthesiser=synthesiser, speaker=speaker)
+    voice.say([Sentence(text="one"), Sentence(text="three")])
+    assert voice.speaking and not speaker.given
+    synthesiser.go.release()
+    assert (speaker.wait_for(1)[0] == 3).all()
+    synthesiser.go.release()
+    assert (speaker.wait_for(3)[2] == 5).all()
+    voice.close()
+
+
+def test_stop_drops_what_is_being_made_and_what_waits() -> None:
+    """A sentence that was half made when `stop` came is never heard; the next one said is."""
+    synthesiser, speaker = SlowSynthesiser(), FakeSpeaker()
+    voice = SpokenVoice(synthesiser=synthesiser, speaker=speaker)
+    voice.say([Sentence(text="one")])
+    voice.say([Sentence(text="three")])
+    assert synthesiser.asked.wait(20)
+    voice.stop()
+    assert speaker.cuts == 1
+    voice.say([Sentence(text="seven")])
+    for _ in range(3):
+        synthesiser.go.release()
+    assert [int(piece[0]) for piece in speaker.wait_for(1)] == [5]
+    voice.close()
+    assert len(speaker.given) == 1
+
+
+def test_rate_holds_from_the_next_sentence_on() -> None:
+    """Slower asks the synthesiser for fewer words a minute."""
+    synthesiser, speaker = SlowSynthesiser(), FakeSpeaker()
+    synthesiser.go.release(2)
+    voice = SpokenVoice(synthesiser=synthesiser, speaker=speaker)
+    voice.say([Sentence(text="one")])
+    speaker.wait_for(1)
+    voice.set_rate(120)
+    voice.say([Sentence(text="one")])
+    speaker.wait_for(2)
+    voice.close()
+    assert synthesiser.rates == [165, 120]
+
+
+def test_a_lost_speaker_is_told_once_by_the_next_say() -> None:
+    """What was lost is not kept for later; the fault comes out where someone can act on it."""
+    speaker = FakeSpeaker()
+    speaker.lost = True
+    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=False)
+    voice.say([Tone(hz=500, seconds=0.1)])
+    assert not voice.speaking
+    speaker.lost = False
+    with pytest.raises(DeviceLost):
+        voice.say([Tone(hz=500, seconds=0.1)])
+    voice.say([Tone(hz=500, seconds=0.1)])
+    assert len(speaker.given) == 1
+    voice.close()
