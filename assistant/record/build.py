@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping, Sequence
 
 from assistant.facts import FactKind
@@ -27,7 +28,7 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
     vehicle, personal = told.told_vehicle(used, limit_ids)
     started = _started(used)
     main = procedures.get(started.id)
-    limits = main.duty if main else Duty()
+    limits = _duty(main)
     all_bursts = cranked.bursts(used, limits)
     steps = step_times(used)
     read = measured.readings(used)
@@ -78,6 +79,15 @@ def procedures_used(entries: Sequence[Entry]) -> tuple[str, ...]:
     """Ids of the procedures that the job's facts name, the first being the one that leads it."""
     names = [entry.fact().procedure for entry in entries]
     return tuple(dict.fromkeys(name for name in names if name))
+
+
+def _duty(main: Procedure | None) -> Duty:
+    """The duty limits of the leading procedure, with the text of their source in place of its id."""
+    if main is None:
+        return Duty()
+    text_of = {source.id: source.text for source in main.sources}
+    source = main.duty.source
+    return dataclasses.replace(main.duty, source=text_of.get(source, source) if source else None)
 
 
 def _started(used: Walk) -> ProcedureUsed:
