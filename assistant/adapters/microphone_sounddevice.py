@@ -106,7 +106,7 @@ class SounddeviceMicrophone:
             self._resample = (
                 None
                 if self._rate_hz == SAMPLE_RATE_HZ
-                else soxr.ResampleStream(self._rate_hz, SAMPLE_RATE_HZ, 1, dtype="int16", quality="MQ")
+                else soxr.ResampleStream(self._rate_hz, SAMPLE_RATE_HZ, 1, dtype="int16", quality="HQ")
             )
             self._stream.start()
         except (self._sounddevice.PortAudioError, ValueError) as error:
