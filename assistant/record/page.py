@@ -211,19 +211,29 @@ def _caught(one: Burst) -> str:
 
 
 def _acknowledged(name: str, title: str, every: Sequence[Acknowledged], localise: Localise) -> Table:
+    """One line for each wording, with the time of every answer; cautions are asked again at each entry of a step."""
+    alike: dict[tuple[str, str], list[Acknowledged]] = {}
+    for one in every:
+        alike.setdefault(((one.signal or "").upper() or plain_words(one.id), one.text), []).append(one)
     rows = tuple(
-        _row(
-            one.mark,
-            elapsed(one.mark.at_s),
-            (one.signal or "").upper() or plain_words(one.id),
-            one.text,
-            one.words or "not acknowledged",
-            time_of_day(one.acknowledged_utc, localise) if one.acknowledged_utc else "",
+        Row(
+            cells=(
+                bounded(signal),
+                bounded(words),
+                bounded("; ".join(dict.fromkeys(one.words or "" for one in times if one.words))),
+                bounded(", ".join(_answered(one, localise) for one in times)),
+            )
         )
-        for one in every
+        for (signal, words), times in alike.items()
     )
-    columns = ("Spoken at", "Signal" if name == "cautions" else "State", "Words", "Answered", "Time of day")
-    return Table(name=name, title=title, columns=columns, rows=rows, numbers=(0, 4))
+    columns = ("Signal" if name == "cautions" else "State", "Words", "Answered with", "Answered at")
+    return Table(name=name, title=title, columns=columns, rows=rows)
+
+
+def _answered(one: Acknowledged, localise: Localise) -> str:
+    if one.acknowledged_utc is None:
+        return f"never (spoken {elapsed(one.mark.at_s)})"
+    return time_of_day(one.acknowledged_utc, localise)
 
 
 def _sayings(name: str, title: str, column: str, every: Sequence[Saying]) -> Table:

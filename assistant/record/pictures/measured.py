@@ -19,8 +19,8 @@ from assistant.record.pictures.canvas import (
 )
 from assistant.record.wording import amount
 
-ROW = 30
-LABELS = 210
+ROW = 23
+LABELS = 150
 MOST_ROWS = 12
 
 
@@ -34,15 +34,15 @@ def battery(record: JobRecord, family: str) -> Picture | None:
     if not rows:
         return None
     values = [one.value for one in rows] + [limit for one in rows for limit in _limits(one)]
-    scale = Scale(low=min(*values, 9.0) - 0.5, high=max(*values, 13.0) + 0.5, start=LABELS, end=WIDTH - 60)
+    scale = Scale(low=min(*values, 9.0) - 0.5, high=max(*values, 13.0) + 0.5, start=LABELS, end=WIDTH - 48)
     alt = "Battery: " + "; ".join(f"{one.name} {amount(one.value, one.unit)}, {one.verdict}" for one in rows)
     canvas = Canvas(len(rows) * ROW + 46, alt, family)
     _grid(canvas, scale, len(rows), "V")
     for index, one in enumerate(rows):
         y = 12 + index * ROW + ROW / 2
-        canvas.words(LABELS - 10, y + 4, shortened(one.name, 34), anchor="end")
+        canvas.words(LABELS - 10, y + 4, shortened(one.name, 25), anchor="end")
         for limit in _limits(one):
-            canvas.line(scale.at(limit), y - 11, scale.at(limit), y + 11, stroke=AMBER, width=2.5)
+            canvas.line(scale.at(limit), y - 9, scale.at(limit), y + 9, stroke=AMBER, width=2.5)
         canvas.dot(scale.at(one.value), y, fill=BLUE, radius=6)
         canvas.words(scale.at(one.value) + 11, y + 4, amount(one.value, one.unit), bold=True)
     return Picture(name="battery", title="Battery at rest and while cranking (bar: limit)", alt=alt, svg=canvas.svg())
@@ -56,8 +56,8 @@ def bursts(record: JobRecord, family: str) -> Picture | None:
     alt = "Cranking bursts: " + "; ".join(_said(number, one) for number, one in _numbered(record.bursts, rows))
     longest = max([one.seconds for one in rows] + [record.duty.stop_limit_s]) * 1.05
     speeds = [one.rpm for one in rows if one.rpm is not None]
-    length = Scale(low=0, high=longest, start=70, end=360)
-    speed = Scale(low=0, high=max([*speeds, 200.0]) * 1.3, start=420, end=WIDTH - 70)
+    length = Scale(low=0, high=longest, start=58, end=262)
+    speed = Scale(low=0, high=max([*speeds, 200.0]) * 1.3, start=306, end=WIDTH - 16)
     canvas = Canvas(len(rows) * ROW + 62, alt, family)
     canvas.words(length.start, 12, "seconds", size=11, fill=FAINT)
     canvas.words(speed.start, 12, "speed, rpm", size=11, fill=FAINT)
@@ -70,7 +70,7 @@ def bursts(record: JobRecord, family: str) -> Picture | None:
     for index, (number, one) in enumerate(_numbered(record.bursts, rows)):
         y = 18 + index * ROW + ROW / 2
         canvas.words(length.start - 8, y + 4, f"burst {number}", anchor="end")
-        canvas.box(length.start, y - 8, length.at(one.seconds) - length.start, 16, fill=BLUE)
+        canvas.box(length.start, y - 7, length.at(one.seconds) - length.start, 14, fill=BLUE)
         canvas.words(length.at(one.seconds) + 6, y + 4, amount(round(one.seconds, 1), "s"), bold=True)
         if one.rpm is None:
             canvas.words(speed.start + 6, y + 4, "not heard", fill=FAINT)
@@ -95,19 +95,19 @@ def compression(record: JobRecord, family: str) -> Picture | None:
     )
     canvas = Canvas(216, alt, family)
     for tick in height.ticks(5):
-        canvas.line(60, height.at(tick), WIDTH - 20, height.at(tick))
-        canvas.words(54, height.at(tick) + 4, amount(tick), size=11, fill=FAINT, anchor="end")
-    room = (WIDTH - 200) / len(spread.cylinders)
+        canvas.line(46, height.at(tick), WIDTH - 16, height.at(tick))
+        canvas.words(40, height.at(tick) + 4, amount(tick), size=11, fill=FAINT, anchor="end")
+    room = (WIDTH - 170) / len(spread.cylinders)
     for index, one in enumerate(spread.cylinders):
-        x, width = 70 + index * room + room * 0.2, room * 0.6
+        x, width = 52 + index * room + room * 0.16, room * 0.68
         low = one.value < limit
         canvas.box(x, height.at(one.value), width, height.at(0) - height.at(one.value), fill=AMBER if low else BLUE)
         inside = height.at(0) - height.at(one.value) > 30
         y, colour = height.at(one.value) + (17 if inside else -6), "#ffffff" if inside else INK
         canvas.words(x + width / 2, y, amount(one.value), fill=colour, anchor="middle", bold=True)
-        canvas.words(x + width / 2, 208, f"cylinder {one.cylinder}" + (" low" if low else ""), anchor="middle")
-    canvas.line(60, height.at(limit), WIDTH - 130, height.at(limit), stroke=INK, width=2, dash="7 4")
-    canvas.words(WIDTH - 124, height.at(limit) + 4, f"{spread.limit_share * 100:.0f} % of highest", size=12, bold=True)
+        canvas.words(x + width / 2, 208, f"{one.cylinder}" + (" low" if low else ""), anchor="middle")
+    canvas.line(46, height.at(limit), WIDTH - 114, height.at(limit), stroke=INK, width=2, dash="7 4")
+    canvas.words(WIDTH - 110, height.at(limit) + 4, f"{spread.limit_share * 100:.0f} % of highest", size=12, bold=True)
     return Picture(name="compression", title=f"Compression by cylinder, {spread.unit}", alt=alt, svg=canvas.svg())
 
 
@@ -115,7 +115,7 @@ def _limits(reading: Reading) -> list[float]:
     return [limit.value for limit in (reading.at_least, reading.below) if limit is not None]
 
 
-def _grid(canvas: Canvas, scale: Scale, rows: int, unit: str, *, top: float = 12, most: int = 6) -> None:
+def _grid(canvas: Canvas, scale: Scale, rows: int, unit: str, *, top: float = 12, most: int = 5) -> None:
     bottom = top + rows * ROW
     canvas.box(scale.start, top, scale.end - scale.start, rows * ROW, fill=PANEL)
     for tick in scale.ticks(most):

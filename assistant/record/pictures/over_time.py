@@ -25,7 +25,7 @@ MOST_FAULTS = 5
 MOST_STEPS = 16
 ROW = 19
 LABEL_HEIGHT = 15.0
-LABELS = 190
+LABELS = 128
 
 
 def odds(record: JobRecord, family: str) -> Picture | None:
@@ -38,7 +38,7 @@ def odds(record: JobRecord, family: str) -> Picture | None:
         f"{plain_words(name)} {percent(last[name])}" for name in leading
     )
     canvas = Canvas(230, alt, family)
-    across = Scale(low=0, high=max(record.duration_s, 1.0), start=48, end=WIDTH - 190)
+    across = Scale(low=0, high=max(record.duration_s, 1.0), start=44, end=WIDTH - 148)
     up = Scale(low=0, high=1, start=195, end=12)
     canvas.box(across.start, up.end, across.end - across.start, up.start - up.end, fill=PANEL)
     for tick in (0.0, 0.25, 0.5, 0.75, 1.0):
@@ -54,7 +54,7 @@ def odds(record: JobRecord, family: str) -> Picture | None:
             canvas.dot(x, y, fill=colour, radius=3.5)
         y = places[index] + 4
         canvas.words(
-            across.end + 8, y, f"{percent(last[name])} {shortened(plain_words(name), 22)}", fill=colour, bold=True
+            across.end + 8, y, f"{percent(last[name])} {shortened(plain_words(name), 16)}", fill=colour, bold=True
         )
     return Picture(name="odds", title="Odds of each fault as results came in", alt=alt, svg=canvas.svg())
 
@@ -68,13 +68,13 @@ def timeline(record: JobRecord, family: str) -> Picture | None:
     left_out = len(record.steps) - len(rows)
     alt = f"Timeline of {elapsed(record.duration_s)}: " + "; ".join(_spent(one) for one in rows)
     canvas = Canvas(52 + len(rows) * ROW + 40, alt, family)
-    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 56)
+    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 50)
     bottom = 44 + len(rows) * ROW
     canvas.box(across.start, 44, across.end - across.start, len(rows) * ROW, fill=PANEL)
     _events(canvas, record, across)
     for index, one in enumerate(rows):
         y = 44 + index * ROW
-        canvas.words(LABELS - 8, y + 14, shortened(plain_words(one.step), 28), size=11, anchor="end")
+        canvas.words(LABELS - 8, y + 14, shortened(plain_words(one.step), 22), size=11, anchor="end")
         for began, ended in one.spans_s:
             canvas.box(across.at(began), y + 3, max(across.at(ended) - across.at(began), 2), ROW - 6, fill=BLUE)
         canvas.words(across.end + 6, y + 14, f"{one.spent_min:.1f} min", size=11, fill=INK)
@@ -86,14 +86,14 @@ def timeline(record: JobRecord, family: str) -> Picture | None:
 
 def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
     y = 30
-    canvas.triangle(16, 12, fill=AMBER)
-    canvas.words(26, 16, "caution acknowledged", size=11)
-    canvas.box(160, 6, 12, 11, fill=INK)
-    canvas.words(178, 16, "starter turned", size=11)
-    canvas.diamond(276, 12, fill=BLUE)
-    canvas.words(288, 16, "reading", size=11)
-    canvas.dot(352, 12, fill=GREEN, radius=5)
-    canvas.words(364, 16, "result", size=11)
+    canvas.triangle(12, 12, fill=AMBER)
+    canvas.words(22, 16, "caution acknowledged", size=11)
+    canvas.box(154, 6, 12, 11, fill=INK)
+    canvas.words(171, 16, "starter turned", size=11)
+    canvas.diamond(268, 12, fill=BLUE)
+    canvas.words(279, 16, "reading", size=11)
+    canvas.dot(340, 12, fill=GREEN, radius=5)
+    canvas.words(351, 16, "result", size=11)
     for burst in record.bursts:
         canvas.box(
             across.at(burst.began_s), y - 6, max(across.at(burst.ended_s) - across.at(burst.began_s), 3), 12, fill=INK
@@ -111,7 +111,7 @@ def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
 
 def _clock(canvas: Canvas, across: Scale, y: float) -> None:
     minutes = Scale(low=0, high=across.high / 60, start=across.start, end=across.end)
-    for tick in minutes.ticks(7):
+    for tick in minutes.ticks(5):
         canvas.words(minutes.at(tick), y, f"{tick:g} min", size=11, fill=FAINT, anchor="middle")
 
 

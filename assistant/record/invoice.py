@@ -1,0 +1,34 @@
+"""One paragraph for the invoice: what was done, what was found, in words a customer reads."""
+
+from __future__ import annotations
+
+from assistant.record.model import JobRecord
+from assistant.record.wording import Localise, amount, bounded, day_and_time
+
+
+def invoice_text(record: JobRecord, localise: Localise) -> str:
+    """A single paragraph, ended by a newline. Readings are those that stand, in the order they were taken."""
+    read = [f"{one.name} {amount(one.value, one.unit)}" for one in record.readings if one.mark.struck_by is None]
+    answers = [one for one in record.results if one.mark.struck_by is None]
+    parts = [
+        f"{record.procedure.title}: diagnosis on {day_and_time(record.started_utc, localise)}, "
+        f"{record.minutes:.0f} minutes."
+    ]
+    if record.complaint and record.complaint[-1].mark.struck_by is None:
+        parts.append(f'Complaint: "{record.complaint[-1].words}".')
+    if read:
+        parts.append(f"Measured: {', '.join(read)}.")
+    if answers:
+        parts.append(f"Checks answered: {len(answers)}.")
+    if record.finding is None:
+        parts.append("The diagnosis is not finished.")
+    else:
+        parts.append(record.finding.customer or f"Finding: {record.finding.title}")
+        if record.finding.next_step:
+            parts.append(f"Next: {record.finding.next_step}")
+        if record.finding.untested:
+            parts.append(f"Not tested: {', '.join(record.finding.untested)}.")
+    if record.open_items:
+        parts.append(f"Not yet refitted: {', '.join(one.item for one in record.open_items)}.")
+    parts.append("The vehicle maker's information comes first.")
+    return " ".join(" ".join(bounded(part).split()) for part in parts) + "\n"
