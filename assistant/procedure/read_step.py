@@ -19,7 +19,7 @@ from assistant.procedure.model import (
     Result,
     Step,
 )
-from assistant.procedure.nodes import Scalar, describe
+from assistant.procedure.nodes import Listing, Scalar, describe
 
 SILENT = frozenset({Kind.CHOOSE, Kind.CALL, Kind.RETURN})
 """Kinds that may pass without a word: their `say` may be left out, and their own `minutes` may be 0."""
@@ -102,7 +102,10 @@ def _call(fields: Fields) -> dict[str, Any]:
 
 def _results(fields: Fields, *, spoken: bool = True) -> tuple[Result, ...]:
     found = []
-    for inner in fields.inner_tables("results", "result"):
+    tables = fields.inner_tables("results", "result")
+    if spoken:
+        _not_empty(fields, "results")
+    for inner in tables:
         found.append(
             Result(
                 id=inner.name("id") or "",
@@ -117,6 +120,12 @@ def _results(fields: Fields, *, spoken: bool = True) -> tuple[Result, ...]:
     return tuple(found)
 
 
+def _not_empty(fields: Fields, key: str) -> None:
+    node = fields.table.get(key)
+    if isinstance(node, Listing) and not node.items:
+        fields.fault(node.spot, f"found no {key}; expected at least one; do write them below '{key}'")
+
+
 def _reading(fields: Fields) -> dict[str, Any]:
     own = {
         "name": fields.text("name"),
@@ -124,7 +133,9 @@ def _reading(fields: Fields) -> dict[str, Any]:
         "unit": fields.text("unit"),
     }
     bands = []
-    for inner in fields.inner_tables("bands", "band"):
+    tables = fields.inner_tables("bands", "band")
+    _not_empty(fields, "bands")
+    for inner in tables:
         bands.append(
             Band(
                 id=inner.name("id") or "",

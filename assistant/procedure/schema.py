@@ -1,0 +1,229 @@
+"""The JSON Schema of procedure files (draft 2020-12), so that editors complete and underline while an author types.
+
+It says what the reader says about keys, types and closed lists, and the bounds of single values that the checks know.
+Lists come from the same enums, so they cannot drift; a test changes every value of a file and holds both against each
+other. What only a whole file or library can show is left to `check`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from assistant.procedure.checks.numbers import (
+    CLEAR_S,
+    MAX_SPRAY_S,
+    MAX_SPRAY_TRIES,
+    MAX_STOP_S,
+    MAX_WAIT_S,
+    MAX_WALK_S,
+    MIN_REST_S,
+)
+from assistant.procedure.model import Action, Hazard, Kind, Place, Quantity, Signal
+from assistant.procedure.read_step import SILENT
+from assistant.procedure.units import KNOWN_UNITS
+from assistant.procedure.vehicle import VEHICLE_FACTS
+
+Schema = dict[str, Any]
+
+_MOST = 1e9
+
+
+def schema() -> Schema:
+    """The schema as JSON values."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Procedure",
+        "description": "A diagnostic procedure that is spoken step by step. Data only.",
+        **_table(
+            {
+                "id": _about(_ID, "The file's name without .yaml."),
+                "version": _about({"type": "integer", "minimum": 1, "exclusiveMaximum": _MOST}, "Counts from 1."),
+                "title": _about(_TEXT, "What the procedure finds out or does."),
+                "applies_to": _about(_TEXT, "Which vehicles, in words."),
+                "tools": _list(_TEXT),
+                "consumables": _list(_TEXT),
+                "sources": _list({"$ref": "#/$defs/source"}),
+                "duty": {"$ref": "#/$defs/duty"},
+                "limits": _list({"$ref": "#/$defs/limit"}),
+                "cautions": _list({"$ref": "#/$defs/caution"}),
+                "gates": _list({"$ref": "#/$defs/gate"}),
+                "outcomes": _about(_list(_TEXT), "What return steps hand to the procedure that called this one."),
+                "begin": _about(_ID, "The step that comes first."),
+                "steps": {"type": "array", "minItems": 1, "items": _one_of(f"step-{kind}" for kind in Kind)},
+            },
+            optional=("duty", "limits", "cautions", "gates", "outcomes"),
+        ),
+        "$defs": _parts() | {f"step-{kind}": _step(kind) for kind in Kind},
+    }
+
+
+def _table(properties: Mapping[str, Schema], optional: Iterable[str] = ()) -> Schema:
+    left_out = set(optional)
+    return {
+        "type": "object",
+        "properties": dict(properties),
+        "required": [key for key in properties if key not in left_out],
+        "additionalProperties": False,
+    }
+
+
+def _list(items: Schema, least: int = 0) -> Schema:
+    return {"type": "array", "items": items} | ({"minItems": least} if least else {})
+
+
+def _set(values: Iterable[str]) -> Schema:
+    return {"type": "array", "items": {"enum": [str(value) for value in values]}, "uniqueItems": True}
+
+
+def _number(least: float, most: float = _MOST, *, above: bool = False) -> Schema:
+    return {
+        "type": "number",
+        "exclusiveMinimum" if above else "minimum": least,
+        "exclusiveMaximum" if most == _MOST else "maximum": most,
+    }
+
+
+def _about(part: Schema, description: str) -> Schema:
+    return part | {"description": description}
+
+
+def _one_of(names: Iterable[str]) -> Schema:
+    return {"oneOf": [{"$ref": f"#/$defs/{name}"} for name in names]}
+
+
+_TEXT: Schema = {"type": "string", "pattern": r"\S"}
+_ID: Schema = {"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"}
+_PHRASE: Schema = {"type": "string", "pattern": "^[a-z]+('[a-z]+)?( [a-z]+('[a-z]+)?)*$"}
+_ACKNOWLEDGE: Schema = {"type": "string", "pattern": "^[a-z]+('[a-z]+)?( [a-z]+('[a-z]+)?)+$"}
+_UNIT: Schema = {"enum": list(KNOWN_UNITS)}
+_VEHICLE: Schema = {"enum": list(VEHICLE_FACTS)}
+
+
+def _parts() -> Schema:
+    return {
+        "source": _table({"id": _ID, "text": _TEXT}),
+        "duty": _table(
+            {
+                "burst_s": _number(0, MAX_STOP_S, above=True),
+                "stop_s": _number(0, MAX_STOP_S, above=True),
+                "rest_s": _number(MIN_REST_S),
+                "source": _ID,
+            },
+            optional=("burst_s", "stop_s", "rest_s"),
+        ),
+        "limit": _table({"id": _ID, "value": _number(-_MOST, above=True), "unit": _UNIT, "source": _ID}),
+        "caution": _table(
+            {
+                "id": _ID,
+                "signal": {"enum": [str(signal) for signal in Signal]},
+                "hazard": _about(_TEXT, "What can hurt."),
+                "avoid": _about(_TEXT, "How to keep clear of it."),
+                "consequence": _about(_TEXT, "What happens else."),
+                "covers": _set(Hazard),
+                "acknowledge": _list(_ACKNOWLEDGE, 1),
+            }
+        ),
+        "gate": _table({"id": _ID, "say": _TEXT, "acknowledge": _list(_ACKNOWLEDGE, 1)}),
+        "result": _table({"id": _ID, "phrases": _list(_PHRASE, 1), "goes": _ID, "say": _TEXT}, optional=("say",)),
+        "outcome": _table({"id": _ID, "goes": _ID, "say": _TEXT}, optional=("say",)),
+        "band": _table(
+            {"id": _ID, "at_least": _ID, "below": _ID, "goes": _ID, "say": _TEXT}, optional=("at_least", "below", "say")
+        ),
+        "pace": _table(
+            {
+                "action": {"enum": [str(action) for action in Action]},
+                "on_s": _number(0, MAX_SPRAY_S, above=True),
+                "off_s": _number(0),
+                "times": {"type": "integer", "minimum": 1, "exclusiveMaximum": _MOST},
+                "tries": {"type": "integer", "minimum": 1, "maximum": MAX_SPRAY_TRIES},
+            },
+            optional=("off_s", "times", "tries"),
+        ),
+        "finding": _table(
+            {
+                "fault": _ID,
+                "proved": _list(_TEXT),
+                "likely": _list(_TEXT),
+                "untested": _list(_TEXT),
+                "advice": _TEXT,
+                "customer": _TEXT,
+            },
+            optional=("fault",),
+        ),
+    }
+
+
+def _step(kind: Kind) -> Schema:
+    own, optional = _OWN[kind]
+    may_take_none = kind in SILENT or kind is Kind.FINDING
+    common = {
+        "id": _ID,
+        "kind": {"const": str(kind)},
+        "cautions": _list(_TEXT),
+        "gates": _list(_TEXT),
+        "say": _TEXT,
+        "alone": _about(_TEXT, "How one person does it."),
+        "needs_two": {"type": "boolean"},
+        "hazards": _about(_set(Hazard), "Always written, [] when there is none."),
+        "minutes": _number(0, above=not may_take_none),
+        "place": {"enum": [str(place) for place in Place]},
+        "removes": _list(_TEXT),
+        "refits": _list(_TEXT),
+        "clears_vapour": _about({"type": "boolean"}, f"Only a wait of {CLEAR_S:g} s or more clears vapour."),
+    }
+    left_out = ["cautions", "gates", "alone", "needs_two", "removes", "refits", "clears_vapour", *optional]
+    return _about(_table(common | own, left_out + (["say"] if kind in SILENT else [])), _ABOUT[kind])
+
+
+_NEXT: Schema = {"next": _ID}
+_OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
+    Kind.INSTRUCT: (_NEXT | {"done": _list(_PHRASE)}, ("done",)),
+    Kind.ASK: ({"results": _list({"$ref": "#/$defs/result"}, 2), "vehicle": _VEHICLE}, ("vehicle",)),
+    Kind.READING: (
+        {
+            "name": _TEXT,
+            "quantity": {"enum": [str(quantity) for quantity in Quantity]},
+            "unit": _UNIT,
+            "bands": _list({"$ref": "#/$defs/band"}, 1),
+        },
+        (),
+    ),
+    Kind.CODES: (_NEXT, ()),
+    Kind.TELL: (_NEXT, ()),
+    Kind.CRANK: (
+        {
+            "burst_s": _number(0, MAX_STOP_S, above=True),
+            "walk_s": _number(0, MAX_WALK_S),
+            "results": _list({"$ref": "#/$defs/result"}, 1),
+        },
+        ("walk_s",),
+    ),
+    Kind.PACE: (_NEXT | {"pace": {"$ref": "#/$defs/pace"}}, ()),
+    Kind.WAIT: (_NEXT | {"wait_s": _number(0, MAX_WAIT_S, above=True)}, ()),
+    Kind.CHOOSE: (
+        {
+            "vehicle": _VEHICLE,
+            "cases": {"type": "object", "minProperties": 1, "additionalProperties": _TEXT},
+            "otherwise": _ID,
+        },
+        (),
+    ),
+    Kind.CALL: ({"calls": _ID, "results": _list({"$ref": "#/$defs/outcome"})}, ()),
+    Kind.RETURN: ({"outcome": _ID}, ()),
+    Kind.FINDING: ({"finding": {"$ref": "#/$defs/finding"}}, ()),
+}
+_ABOUT: Mapping[Kind, str] = {
+    Kind.INSTRUCT: "Do it, say done.",
+    Kind.ASK: "One of several results.",
+    Kind.READING: "A number with a unit, sorted into bands.",
+    Kind.CODES: "Fault codes, spoken one by one.",
+    Kind.TELL: "Free words, kept as said.",
+    Kind.CRANK: "A timed burst of the starter, then one of several results.",
+    Kind.PACE: "A spray or puffs, timed by tones.",
+    Kind.WAIT: "A rest that cannot be skipped.",
+    Kind.CHOOSE: "Goes on by a vehicle fact, without a word.",
+    Kind.CALL: "Another procedure, then on by its outcome.",
+    Kind.RETURN: "The end of a called procedure.",
+    Kind.FINDING: "The end of the job.",
+}
