@@ -16,6 +16,9 @@ from assistant.language.speech import Pause as Pause
 from assistant.language.speech import Sentence as Sentence
 from assistant.language.speech import Tone as Tone
 from assistant.language.speech import Utterance as Utterance
+from assistant.record.chain import Entry
+from assistant.record.personal import Belonging, Removal
+from assistant.record.summary import JobQuery, Summary
 
 SAMPLE_RATE_HZ = 16_000
 """The one rate inside the house; adapters convert at the edge."""
@@ -164,6 +167,34 @@ class Journal(Protocol):
 
     def close(self) -> None:
         """May be called twice."""
+
+
+class Archive(Journal, Protocol):
+    """A journal as the shop's desk uses it: chains, searches, exchange between machines, removal of personal data."""
+
+    def claim(self, job: str) -> None:
+        """Hold the job for this program until `close`, before reading what it would go on from.
+
+        Raises RecordError when another program holds it.
+        """
+
+    def entries(self, job: str) -> tuple[Entry, ...]:
+        """The job's chain as kept, in order; empty for an unknown job."""
+
+    def take(self, entries: Sequence[Entry]) -> int:
+        """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
+
+        Personal values that were removed here stay removed. Raises RecordError when the job had another history here.
+        """
+
+    def search(self, query: JobQuery) -> tuple[Summary, ...]:
+        """The jobs that answer the query, newest first."""
+
+    def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
+        """Take the job's personal values of these kinds out for good; the chain holds as before.
+
+        Raises RecordError when another program is in the way; then the same call again completes it.
+        """
 
 
 class Clock(Protocol):

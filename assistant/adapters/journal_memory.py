@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from assistant.facts import Fact
-from assistant.record.admission import admit
+from assistant.record.admission import admit, take_over
 from assistant.record.chain import Entry, Head, facts_of, head_of
+from assistant.record.personal import Belonging, Removal, without_values
+from assistant.record.summary import JobQuery, Summary, matches, summarise
 
 
 class MemoryJournal:
@@ -19,9 +22,7 @@ class MemoryJournal:
 
     def append(self, facts: Sequence[Fact]) -> None:
         """See ports.Journal."""
-        for entry in admit(facts, kept=self._by_id.get, head=self._head, recorded_utc=self._recorded_utc()):
-            self._jobs.setdefault(entry.job, []).append(entry)
-            self._by_id[entry.id] = entry
+        self._add(admit(facts, kept=self._by_id.get, head=self._head, recorded_utc=self._recorded_utc()))
 
     def facts(self, job: str) -> tuple[Fact, ...]:
         """See ports.Journal."""
@@ -35,11 +36,50 @@ class MemoryJournal:
         """Nothing to do: nobody else can write here."""
 
     def entries(self, job: str) -> tuple[Entry, ...]:
-        """The job's chain as kept, in order."""
+        """See ports.Archive."""
         return tuple(self._jobs.get(job, ()))
+
+    def take(self, entries: Sequence[Entry]) -> int:
+        """See ports.Archive."""
+        if not entries:
+            return 0
+        new = take_over(entries, self.entries(entries[0].job), kept=self._by_id.get)
+        self._add(new)
+        return len(new)
+
+    def search(self, query: JobQuery) -> tuple[Summary, ...]:
+        """See ports.Archive."""
+        found = [line for job in reversed(self._jobs) if (line := self._answer(job, query)) is not None]
+        return tuple(found[: query.most])
+
+    def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
+        """See ports.Archive."""
+        removed = 0
+        for index, entry in enumerate(self._jobs.get(job, ())):
+            left = without_values(entry.apart, frozenset(belongs), self._recorded_utc())
+            removed += sum(before is not after for before, after in zip(entry.apart, left, strict=True))
+            self._jobs[job][index] = self._by_id[entry.id] = replace(entry, apart=left)
+        return Removal(values=removed)
 
     def close(self) -> None:
         """Nothing to free."""
+
+    def _add(self, entries: Sequence[Entry]) -> None:
+        for entry in entries:
+            self._jobs.setdefault(entry.job, []).append(entry)
+            self._by_id[entry.id] = entry
+
+    def _answer(self, job: str, query: JobQuery) -> Summary | None:
+        summary = Summary(job=job)
+        for entry in self._jobs[job]:
+            summary = summarise(summary, entry.fact(), entry.recorded_utc)
+        owners = tuple(
+            one.value
+            for entry in self._jobs[job]
+            for one in entry.apart
+            if one.belongs is Belonging.OWNER and one.value
+        )
+        return summary if matches(summary, query, owners) else None
 
     def _head(self, job: str) -> Head:
         return head_of(self._jobs.get(job, ()))

@@ -45,6 +45,25 @@ def admit(
     return tuple(added.values())
 
 
+def take_over(
+    incoming: Sequence[Entry], here: Sequence[Entry], *, kept: Callable[[str], Entry | None]
+) -> tuple[Entry, ...]:
+    """The entries of a checked chain from elsewhere that are new here: all, the rest, or none.
+
+    `here`: the job's chain as kept here. Raises RecordError when the job had another history here, or an id is taken.
+    """
+    for theirs, ours in zip(incoming, here, strict=False):
+        if theirs.hash != ours.hash:
+            raise _refused(
+                f"job '{theirs.job}' is kept here with another history: fact {theirs.number} differs", spoken=None
+            )
+    new = tuple(incoming[len(here) :])
+    taken = next((entry for entry in new if kept(entry.id) is not None), None)
+    if taken is not None:
+        raise _refused(f"the id {taken.id!r} is taken by another job", spoken=None)
+    return new
+
+
 def _is_text(name: str) -> bool:
     try:
         return bool(name.encode("utf-8"))
@@ -52,5 +71,5 @@ def _is_text(name: str) -> bool:
         return False
 
 
-def _refused(reason: str) -> RecordError:
-    return RecordError(f"The record could not be kept: {reason}; nothing was added.", spoken=SPOKEN_MIX_UP)
+def _refused(reason: str, spoken: str | None = SPOKEN_MIX_UP) -> RecordError:
+    return RecordError(f"The record could not be kept: {reason}; nothing was added.", spoken=spoken)

@@ -31,6 +31,8 @@ from assistant.record.personal import (
 )
 
 PREFIX = b"hoodside chained fact 1\n"
+UNREADABLE = (KeyError, ValueError, TypeError, AttributeError, OverflowError, RecursionError)
+"""What reading a damaged or made-up fact may raise."""
 NO_HASH = bytes(32)
 """What stands before the first entry."""
 
@@ -121,7 +123,7 @@ def facts_of(entries: Sequence[Entry]) -> tuple[Fact, ...]:
     for entry in entries:
         try:
             found.append(entry.fact())
-        except (KeyError, ValueError, TypeError, AttributeError) as reason:
+        except UNREADABLE as reason:
             raise RecordError(
                 f"Fact {entry.number} of job '{entry.job}' is damaged and cannot be read; "
                 "nothing was changed; run `hoodside jobs verify`.",
@@ -158,9 +160,15 @@ def _entry_faults(before: Head, entry: Entry) -> Iterable[str]:
             yield f"{where}: it is kept under another id, job or number than it states"
         entry.fact()
         promised = commitments(public)
-    except (KeyError, ValueError, TypeError, AttributeError):
+        if canonical(public) != entry.body:
+            yield f"{where}: its text is not written as facts are"
+    except UNREADABLE:
         yield f"{where}: it is not a fact"
         return
+    places = {one.place for one in entry.apart}
+    for place in promised:
+        if place not in places:
+            yield f"{where}: the personal value at {place} is gone, and nothing says that it was removed"
     for one in entry.apart:
         if one.place not in promised:
             yield f"{where}: a personal value at {one.place} belongs to no place in the fact"

@@ -27,7 +27,7 @@ PLACES = {
     "steps": "right",
     "struck": "right",
 }
-"""Where each table stands: before the pictures, or in one of two columns at the end; the others take the whole width."""
+"""Where each table stands: before the pictures or in one of two columns at the end; others take the whole width."""
 WORDY = frozenset({"Words", "Answered at", "Asked", "Judgement", "Source of the limit", "Reason", "Step", "Code"})
 """Columns that take the room that is left."""
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
@@ -50,6 +50,25 @@ class Apart:
     salt: bytes | None
     value: str | None
     removed_utc: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Removal:
+    """What a removal took out: how many values, whether there were sound clips, and which old backups went with it."""
+
+    values: int
+    clips: bool = False
+    backups: tuple[str, ...] = ()
+
+
+def without_values(apart: tuple[Apart, ...], belongs: frozenset[Belonging], removed_utc: str) -> tuple[Apart, ...]:
+    """The values with those of these kinds taken out."""
+    return tuple(
+        replace(one, salt=None, value=None, removed_utc=removed_utc)
+        if one.value is not None and one.belongs in belongs
+        else one
+        for one in apart
+    )
 
 
 def commitment(salt: bytes, value: str) -> str:

@@ -17,8 +17,8 @@ def text(data: Data, *keys: str) -> str | None:
             return value
         if isinstance(value, list | tuple) and value and all(isinstance(one, str) for one in value):
             return ", ".join(value)
-        if isinstance(value, int | float) and not isinstance(value, bool):
-            return f"{value:g}"
+        if isinstance(value, int | float) and not isinstance(value, bool) and _is_finite(value):
+            return f"{value:.15g}"
     return None
 
 
@@ -26,9 +26,16 @@ def number(data: Data, *keys: str) -> float | None:
     """The first of these keys that holds a finite number."""
     for key in keys:
         value = data.get(key)
-        if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        if isinstance(value, int | float) and not isinstance(value, bool) and _is_finite(value):
             return float(value)
     return None
+
+
+def _is_finite(value: float) -> bool:
+    try:
+        return math.isfinite(value)
+    except OverflowError:  # an integer beyond every float
+        return False
 
 
 def flag(data: Data, *keys: str) -> bool | None:

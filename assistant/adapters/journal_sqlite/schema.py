@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
+from assistant.adapters.journal_sqlite.lines import refill_summaries
 from assistant.errors import RecordError
 
 APPLICATION_ID = 0x686F6F64
@@ -41,7 +42,32 @@ CREATE TRIGGER facts_are_never_deleted BEFORE DELETE ON facts
 BEGIN SELECT RAISE(ABORT, 'a fact is never deleted'); END;
 """
 
-MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1,)
+VERSION_2 = """
+CREATE TABLE summaries (
+    job_no INTEGER PRIMARY KEY REFERENCES jobs,
+    started_utc TEXT NOT NULL,
+    procedure TEXT NOT NULL,
+    vehicle TEXT NOT NULL,
+    finding TEXT NOT NULL,
+    finding_fact TEXT NOT NULL,
+    ended INTEGER NOT NULL,
+    everything TEXT NOT NULL,
+    vehicle_words TEXT NOT NULL,
+    finding_words TEXT NOT NULL
+);
+CREATE INDEX summaries_by_start ON summaries (started_utc);
+CREATE INDEX owners ON personal (value) WHERE belongs = 'owner';
+"""
+"""One line for each job, so that a search reads no facts. It is derived: dropping and refilling it loses nothing."""
+
+
+def _to_version_2(connection: sqlite3.Connection) -> None:
+    for statement in _statements(VERSION_2):
+        connection.execute(statement)
+    refill_summaries(connection)
+
+
+MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1, _to_version_2)
 """Step n leads from version n to version n + 1; a step once shipped is never changed."""
 
 NEWEST = len(MIGRATIONS)

@@ -8,22 +8,26 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite.failures import told
+from assistant.adapters.journal_sqlite.lines import note_entries, search
+from assistant.adapters.journal_sqlite.removal import drop_clips, remove_values, wipe
+from assistant.adapters.journal_sqlite.rows import add_entry, entries_of, entry_under, every_job, head_of_job
 from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
 from assistant.adapters.journal_sqlite.writing import WritingLocks
 from assistant.facts import Fact
-from assistant.record.admission import admit
-from assistant.record.chain import Entry, Head, facts_of
-from assistant.record.personal import Apart, Belonging
+from assistant.record.admission import admit, take_over
+from assistant.record.chain import Entry, facts_of
+from assistant.record.personal import Belonging, Removal
+from assistant.record.summary import JobQuery, Summary
 
 FILE_NAME = "jobs.sqlite"
 LOCK_FOLDER = "writing"
 BUSY_S = 5.0
-
-_COLUMNS = "f.number, f.id, f.body, f.recorded_utc, f.hash, j.name, f.job_no"
 
 
 class SqliteJournal:
@@ -59,18 +63,35 @@ class SqliteJournal:
         """See ports.Journal. Holds each job for this program until `close`."""
         if not facts:
             return
+        with self._writing({fact.job for fact in facts}) as connection:
+            self._add(
+                connection,
+                admit(
+                    facts,
+                    kept=partial(entry_under, connection),
+                    head=partial(head_of_job, connection),
+                    recorded_utc=self._recorded_utc(),
+                ),
+            )
+
+    def take(self, entries: Sequence[Entry]) -> int:
+        """See ports.Archive."""
+        if not entries:
+            return 0
+        job = entries[0].job
+        with self._writing({job}) as connection:
+            new = take_over(entries, entries_of(connection, job), kept=partial(entry_under, connection))
+            self._add(connection, new)
+            return len(new)
+
+    def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
+        """See ports.Archive. Writes the whole store anew, so that no byte of the values stays in its folder."""
         with told(self.path):
-            for job in {fact.job for fact in facts}:
-                self._locks.take(job)
-            connection = self._open()
-            connection.execute("BEGIN IMMEDIATE")
-            try:
-                for entry in admit(facts, kept=self._kept, head=self._head, recorded_utc=self._recorded_utc()):
-                    self._insert(connection, entry)
-                connection.execute("COMMIT")
-            except BaseException:
-                connection.rollback()
-                raise
+            with self._writing({job}) as connection:
+                removed = remove_values(connection, job, belongs, self._recorded_utc())
+            clips = Belonging.WORDS in belongs and drop_clips(self.path.parent, job)
+            dropped = wipe(self._open(), self.path)
+        return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
 
     def facts(self, job: str) -> tuple[Fact, ...]:
         """See ports.Journal."""
@@ -79,24 +100,28 @@ class SqliteJournal:
     def jobs(self) -> tuple[str, ...]:
         """See ports.Journal."""
         with told(self.path):
-            return tuple(name for (name,) in self._open().execute("SELECT name FROM jobs ORDER BY job_no"))
+            return tuple(name for _, name in every_job(self._open()))
+
+    def search(self, query: JobQuery) -> tuple[Summary, ...]:
+        """See ports.Archive."""
+        with told(self.path):
+            return search(self._open(), query)
 
     def claim(self, job: str) -> None:
-        """Hold the job for this program until `close`, before reading what it would go on from.
-
-        Raises RecordError when another program holds it.
-        """
+        """See ports.Archive."""
         with told(self.path):
             self._locks.take(job)
 
     def entries(self, job: str) -> tuple[Entry, ...]:
-        """The job's chain as kept, in order."""
+        """See ports.Archive."""
         with told(self.path):
-            rows = self._open().execute(
-                f"SELECT {_COLUMNS} FROM jobs j JOIN facts f USING (job_no) WHERE j.name = ? ORDER BY f.number",
-                (job,),
-            )
-            return self._entries(rows.fetchall())
+            return entries_of(self._open(), job)
+
+    def damage(self) -> tuple[str, ...]:
+        """What is wrong with the file itself, one sentence each; empty when it is sound."""
+        with told(self.path):
+            found = [str(line) for (line,) in self._open().execute("PRAGMA integrity_check(5)")]
+            return () if found == ["ok"] else tuple(f"{self.path}: {line}" for line in found)
 
     def close(self) -> None:
         """Frees the file and the jobs held; may be called twice."""
@@ -105,68 +130,33 @@ class SqliteJournal:
             self._connection = None
         self._locks.free()
 
+    @contextmanager
+    def _writing(self, jobs: Iterable[str]) -> Iterator[sqlite3.Connection]:
+        """One transaction, kept whole or not at all, by the only writer of these jobs."""
+        with told(self.path):
+            for job in jobs:
+                self._locks.take(job)
+            connection = self._open()
+            connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield connection
+                connection.execute("COMMIT")
+            except BaseException:
+                connection.rollback()
+                raise
+
+    @staticmethod
+    def _add(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
+        added: dict[int, list[Entry]] = {}
+        for entry in entries:
+            added.setdefault(add_entry(connection, entry), []).append(entry)
+        for job_no, of_job in added.items():
+            note_entries(connection, job_no, of_job)
+
     def _open(self) -> sqlite3.Connection:
         if self._connection is None:
             raise sqlite3.ProgrammingError("the journal was closed")
         return self._connection
-
-    def _kept(self, fact_id: str) -> Entry | None:
-        rows = self._open().execute(
-            f"SELECT {_COLUMNS} FROM facts f JOIN jobs j USING (job_no) WHERE f.id = ?", (fact_id,)
-        )
-        found = self._entries(rows.fetchall())
-        return found[0] if found else None
-
-    def _head(self, job: str) -> Head:
-        row = (
-            self._open()
-            .execute(
-                "SELECT number, hash FROM facts WHERE job_no = (SELECT job_no FROM jobs WHERE name = ?) "
-                "ORDER BY number DESC LIMIT 1",
-                (job,),
-            )
-            .fetchone()
-        )
-        return Head(number=row[0], hash=row[1]) if row else Head()
-
-    def _insert(self, connection: sqlite3.Connection, entry: Entry) -> None:
-        if entry.number == 1:
-            connection.execute("INSERT INTO jobs (name) VALUES (?)", (entry.job,))
-        (job_no,) = connection.execute("SELECT job_no FROM jobs WHERE name = ?", (entry.job,)).fetchone()
-        connection.execute(
-            "INSERT INTO facts (job_no, number, id, recorded_utc, hash, body) VALUES (?, ?, ?, ?, ?, ?)",
-            (job_no, entry.number, entry.id, entry.recorded_utc, entry.hash, entry.body),
-        )
-        connection.executemany(
-            "INSERT INTO personal (job_no, number, place, belongs, salt, value, removed_utc) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?)",
-            [
-                (job_no, entry.number, one.place, one.belongs.value, one.salt, one.value, one.removed_utc)
-                for one in entry.apart
-            ],
-        )
-
-    def _entries(self, rows: Sequence[tuple[int, str, str, str, bytes, str, int]]) -> tuple[Entry, ...]:
-        apart: dict[int, dict[int, list[Apart]]] = {}
-        for job_no in {row[6] for row in rows}:
-            for number, *rest in self._open().execute(
-                "SELECT number, place, belongs, salt, value, removed_utc FROM personal WHERE job_no = ? "
-                "ORDER BY number, place",
-                (job_no,),
-            ):
-                apart.setdefault(job_no, {}).setdefault(number, []).append(_apart(*rest))
-        return tuple(
-            Entry(
-                job=name,
-                number=number,
-                id=fact_id,
-                body=body,
-                recorded_utc=recorded_utc,
-                hash=fact_hash,
-                apart=tuple(apart.get(job_no, {}).get(number, ())),
-            )
-            for number, fact_id, body, recorded_utc, fact_hash, name, job_no in rows
-        )
 
 
 def _prepare(connection: sqlite3.Connection) -> None:
@@ -190,7 +180,3 @@ def _open_for_reading(path: Path, busy_s: float) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
-
-
-def _apart(place: str, belongs: str, salt: bytes | None, value: str | None, removed_utc: str | None) -> Apart:
-    return Apart(place=place, belongs=Belonging(belongs), salt=salt, value=value, removed_utc=removed_utc)

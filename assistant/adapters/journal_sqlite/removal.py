@@ -1,0 +1,62 @@
+"""Taking personal values out of the store so that no file in its folder holds their bytes any more."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+
+from assistant.adapters.journal_sqlite.schema import backups
+from assistant.errors import RecordError
+from assistant.record.personal import Belonging
+
+
+def remove_values(connection: sqlite3.Connection, job: str, belongs: Sequence[Belonging], removed_utc: str) -> int:
+    """Empty salt and value of the job's personal values of these kinds, durable; returns how many there were."""
+    kinds = ", ".join("?" for _ in belongs)
+    changed = connection.execute(
+        f"UPDATE personal SET salt = NULL, value = NULL, removed_utc = ? WHERE value IS NOT NULL "
+        f"AND belongs IN ({kinds}) AND job_no = (SELECT job_no FROM jobs WHERE name = ?)",
+        (removed_utc, *(one.value for one in belongs), job),
+    )
+    return changed.rowcount
+
+
+def wipe(connection: sqlite3.Connection, path: Path) -> tuple[Path, ...]:
+    """Overwrite what was emptied: empty the log, write the store anew, empty the log again, drop old backups.
+
+    Returns the backups dropped: they held the same values. Raises RecordError when another program is in the way.
+    """
+    _empty_log(connection, path)
+    connection.execute("VACUUM")
+    _empty_log(connection, path)
+    dropped = backups(path)
+    for backup in dropped:
+        backup.unlink()
+    return dropped
+
+
+def clips_folder(folder: Path, job: str) -> Path:
+    """Where sound clips of a job lie, if the user asked that any be kept. The name is hashed: a job may be called
+    anything, a folder may not."""
+    return folder / "clips" / hashlib.sha256(job.encode("utf-8", "surrogatepass")).hexdigest()[:32]
+
+
+def drop_clips(folder: Path, job: str) -> bool:
+    """Remove the job's sound clips; says whether there were any. Raises OSError."""
+    clips = clips_folder(folder, job)
+    if not clips.exists():
+        return False
+    shutil.rmtree(clips)
+    return True
+
+
+def _empty_log(connection: sqlite3.Connection, path: Path) -> None:
+    (busy, _, _) = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    if busy:
+        raise RecordError(
+            f"{path}: the values were taken out, but another program holds the store, so their bytes may still lie in "
+            "its files; close every other hoodside and run the same command again."
+        )

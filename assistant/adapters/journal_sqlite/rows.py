@@ -1,0 +1,88 @@
+"""Rows of the store to entries and back."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator, Sequence
+
+from assistant.record.chain import Entry, Head
+from assistant.record.personal import Apart, Belonging
+
+_COLUMNS = "f.number, f.id, f.body, f.recorded_utc, f.hash, j.name, f.job_no"
+_Row = tuple[int, str, str, str, bytes, str, int]
+
+
+def entries_of(connection: sqlite3.Connection, job: str) -> tuple[Entry, ...]:
+    """The job's chain, in order."""
+    rows = connection.execute(
+        f"SELECT {_COLUMNS} FROM jobs j JOIN facts f USING (job_no) WHERE j.name = ? ORDER BY f.number", (job,)
+    )
+    return _entries(connection, rows.fetchall())
+
+
+def entry_under(connection: sqlite3.Connection, fact_id: str) -> Entry | None:
+    """The entry of that id, or None."""
+    rows = connection.execute(f"SELECT {_COLUMNS} FROM facts f JOIN jobs j USING (job_no) WHERE f.id = ?", (fact_id,))
+    return next(iter(_entries(connection, rows.fetchall())), None)
+
+
+def head_of_job(connection: sqlite3.Connection, job: str) -> Head:
+    """Where the job's chain ends."""
+    row = connection.execute(
+        "SELECT number, hash FROM facts WHERE job_no = (SELECT job_no FROM jobs WHERE name = ?) "
+        "ORDER BY number DESC LIMIT 1",
+        (job,),
+    ).fetchone()
+    return Head(number=row[0], hash=row[1]) if row else Head()
+
+
+def every_job(connection: sqlite3.Connection) -> Iterator[tuple[int, str]]:
+    """Number and name of every job, oldest first."""
+    yield from connection.execute("SELECT job_no, name FROM jobs ORDER BY job_no")
+
+
+def add_entry(connection: sqlite3.Connection, entry: Entry) -> int:
+    """Keep the entry; returns the job's number in the store."""
+    if entry.number == 1:
+        connection.execute("INSERT INTO jobs (name) VALUES (?)", (entry.job,))
+    (job_no,) = connection.execute("SELECT job_no FROM jobs WHERE name = ?", (entry.job,)).fetchone()
+    connection.execute(
+        "INSERT INTO facts (job_no, number, id, recorded_utc, hash, body) VALUES (?, ?, ?, ?, ?, ?)",
+        (job_no, entry.number, entry.id, entry.recorded_utc, entry.hash, entry.body),
+    )
+    connection.executemany(
+        "INSERT INTO personal (job_no, number, place, belongs, salt, value, removed_utc) VALUES (?, ?, ?, ?, ?, ?, ?)",
+        [
+            (job_no, entry.number, one.place, one.belongs.value, one.salt, one.value, one.removed_utc)
+            for one in entry.apart
+        ],
+    )
+    return int(job_no)
+
+
+def _entries(connection: sqlite3.Connection, rows: Sequence[_Row]) -> tuple[Entry, ...]:
+    if not rows:
+        return ()
+    # One row asks for its own values only, so that a duplicate is found as fast in a long job as in a short one.
+    one_fact = "AND number = ?" if len(rows) == 1 else ""
+    job_no, numbers = rows[0][6], [row[0] for row in rows[:1]] if len(rows) == 1 else []
+    apart: dict[int, list[Apart]] = {}
+    for number, place, belongs, salt, value, removed_utc in connection.execute(
+        f"SELECT number, place, belongs, salt, value, removed_utc FROM personal WHERE job_no = ? {one_fact} "
+        "ORDER BY number, place",
+        (job_no, *numbers),
+    ):
+        kept = Apart(place=place, belongs=Belonging(belongs), salt=salt, value=value, removed_utc=removed_utc)
+        apart.setdefault(number, []).append(kept)
+    return tuple(
+        Entry(
+            job=name,
+            number=number,
+            id=fact_id,
+            body=body,
+            recorded_utc=recorded_utc,
+            hash=fact_hash,
+            apart=tuple(apart.get(number, ())),
+        )
+        for number, fact_id, body, recorded_utc, fact_hash, name, _ in rows
+    )

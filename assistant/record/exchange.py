@@ -1,0 +1,139 @@
+"""Jobs as text that travels between machines: one JSON line for each job, with its whole chain.
+
+An export holds the chained bodies as they are kept, so the machine that takes them checks the same hashes. Whatever
+arrives is checked before a byte of it is kept; a file that was changed or made up is refused with what is wrong.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assistant.record.chain import UNREADABLE, Entry, Head, faults, head_of
+from assistant.record.personal import SALT_BYTES, Apart, Belonging
+
+FORMAT = "hoodside-export-1"
+HASH_BYTES = 32
+MOST_FAULTS = 5
+
+
+class ForgedExport(ValueError):
+    """What was handed in is no export, or it was changed; the message says where."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedHead:
+    """A head that a report or export states, and the job it is of."""
+
+    job: str
+    head: Head
+
+
+def export_line(entries: Sequence[Entry], *, personal: bool = True) -> str:
+    """One job as a JSON line. `personal` False leaves out plates, owners and dictated words; the chain stays whole."""
+    head = head_of(entries)
+    return (
+        json.dumps(
+            {
+                "export": FORMAT,
+                "job": entries[0].job,
+                "chain": {"number": head.number, "hash": head.hash.hex()},
+                "facts": [_plain(entry if personal else _without_personal(entry)) for entry in entries],
+            },
+            ensure_ascii=True,
+        )
+        + "\n"
+    )
+
+
+def import_line(line: str) -> tuple[Entry, ...]:
+    """The job's chain in an export's line. Raises ForgedExport: no export, changed, cut, or with facts missing."""
+    try:
+        told = json.loads(line)
+    except (ValueError, RecursionError) as reason:
+        raise ForgedExport("this is not a line of JSON") from reason
+    if not isinstance(told, dict) or told.get("export") != FORMAT:
+        raise ForgedExport(f"this is no export of the format {FORMAT}")
+    try:
+        entries = tuple(_entry(fact) for fact in told["facts"])
+        stated = stated_head(told)
+    except UNREADABLE as reason:
+        raise ForgedExport("a part of the export is missing or of the wrong kind") from reason
+    if not entries or any(entry.job != stated.job for entry in entries):
+        raise ForgedExport("its facts are not those of the job that it names")
+    wrong = faults(entries)
+    if wrong:
+        more = f" (and {len(wrong) - MOST_FAULTS} more)" if len(wrong) > MOST_FAULTS else ""
+        raise ForgedExport("; ".join(wrong[:MOST_FAULTS]) + more)
+    if head_of(entries) != stated.head:
+        raise ForgedExport("its facts do not end where it says that the chain ends")
+    return entries
+
+
+def stated_head(report: Mapping[str, Any]) -> StatedHead:
+    """The head that a JSON report or export states. Raises KeyError, TypeError or ValueError for anything else."""
+    chain = report["chain"]
+    number, found = int(chain["number"]), bytes.fromhex(chain["hash"])
+    if len(found) != HASH_BYTES or number < 0:
+        raise ValueError("a head has a number and 32 bytes")
+    return StatedHead(job=_text(report["job"]), head=Head(number=number, hash=found))
+
+
+def _plain(entry: Entry) -> dict[str, Any]:
+    return {
+        "body": entry.body,
+        "recorded_utc": entry.recorded_utc,
+        "hash": entry.hash.hex(),
+        "personal": [
+            {
+                "place": one.place,
+                "belongs": one.belongs.value,
+                "salt": one.salt.hex() if one.salt is not None else None,
+                "value": one.value,
+                "removed_utc": one.removed_utc,
+            }
+            for one in entry.apart
+        ],
+    }
+
+
+def _without_personal(entry: Entry) -> Entry:
+    return replace(entry, apart=tuple(replace(one, salt=None, value=None) for one in entry.apart))
+
+
+def _entry(told: Mapping[str, Any]) -> Entry:
+    body = _text(told["body"])
+    public = json.loads(body)
+    return Entry(
+        job=_text(public["job"]),
+        number=int(public["number"]),
+        id=_text(public["id"]),
+        body=body,
+        recorded_utc=_text(told["recorded_utc"]),
+        hash=bytes.fromhex(told["hash"]),
+        apart=tuple(_apart(one) for one in told["personal"]),
+    )
+
+
+def _apart(told: Mapping[str, Any]) -> Apart:
+    salt, value = told["salt"], told["value"]
+    if (salt is None) != (value is None) or (salt is not None and len(bytes.fromhex(salt)) != SALT_BYTES):
+        raise ValueError("a personal value has its salt, or neither is there")
+    removed = told["removed_utc"]
+    return Apart(
+        place=_text(told["place"]),
+        belongs=Belonging(told["belongs"]),
+        salt=bytes.fromhex(salt) if salt is not None else None,
+        value=_text(value) if value is not None else None,
+        removed_utc=_text(removed) if removed is not None else None,
+    )
+
+
+def _text(value: Any) -> str:
+    """Only text that can be kept. Raises TypeError or UnicodeEncodeError (a ValueError)."""
+    if not isinstance(value, str):
+        raise TypeError("text was expected")
+    value.encode("utf-8")
+    return value
