@@ -1,1 +1,27 @@
 """The deterministic conversation machine and the fold that rebuilds it."""
+
+from assistant.guide.advance import advance, begin, reopen
+from assistant.guide.expect import can_say, expected
+from assistant.guide.fold import fold
+from assistant.guide.picture import Picture, picture
+from assistant.guide.places import Library
+from assistant.guide.state import NEW, Mode, State
+from assistant.guide.timing import next_deadline
+from assistant.guide.turn import Turn
+
+__all__ = [
+    "NEW",
+    "Library",
+    "Mode",
+    "Picture",
+    "State",
+    "Turn",
+    "advance",
+    "begin",
+    "can_say",
+    "expected",
+    "fold",
+    "next_deadline",
+    "picture",
+    "reopen",
+]

@@ -1,0 +1,138 @@
+"""Begin, advance and take up a job again. Pure: the same state, command and time always give the same turn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from assistant.facts import FactKind
+from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, unclear
+from assistant.guide.arrive import enter
+from assistant.guide.controls import go_on, obey
+from assistant.guide.fold import MoveRefused
+from assistant.guide.places import Library
+from assistant.guide.state import NEW, Frame, Mode, State
+from assistant.guide.timing import burst_heard, burst_started, end_timed, pass_time
+from assistant.guide.turn import Making, Refused, Turn
+from assistant.guide.words import hint, open_words
+from assistant.language.model import (
+    Acknowledge,
+    BurstHeard,
+    BurstStarted,
+    Command,
+    Dictate,
+    GiveCode,
+    GiveControl,
+    GiveReading,
+    GiveResult,
+    Heard,
+    TimePassed,
+    Unclear,
+)
+from assistant.language.speak import sentence
+from assistant.language.speech import Sentence
+
+
+def begin(
+    library: Library,
+    procedure_id: str,
+    job_key: str,
+    job: str,
+    vehicle: Mapping[str, str | float],
+    *,
+    at_s: float = 0.0,
+    always_confirm: bool = False,
+    ear: bool = False,
+) -> Turn:
+    """The opening turn of a new job.
+
+    `job_key`: random and unique, the head of every fact id. `vehicle`: facts known before, and limits of this vehicle
+    by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
+    starter is listened to. Raises KeyError for an unknown procedure.
+    """
+    procedure = library[procedure_id]
+    making = Making(library, replace(NEW, job=job, key=job_key), at_s)
+    data = {
+        "key": job_key,
+        "title": procedure.title,
+        "version": procedure.version,
+        "always_confirm": always_confirm,
+        "ear": ear,
+    }
+    making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
+    for name, value in vehicle.items():
+        making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
+    making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")
+    making.say("Say stop at any time. Ask what can I say when in doubt.")
+    enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
+    return making.done()
+
+
+def advance(
+    library: Library, state: State, said: Command | Unclear, at_s: float, *, heard: Heard | None = None
+) -> Turn:
+    """The turn that one command leads to. What may not be done now is a turn with `refused` and an unchanged state.
+
+    `heard`: what the command was understood from, so that the facts say how sure the hearing was.
+    """
+    if state.mode in (Mode.NEW, Mode.ENDED):
+        return _refusal(library, state, "This job is closed.")
+    making = Making(library, state, at_s, heard)
+    try:
+        _obey(making, said, at_s)
+    except Refused as reason:
+        return _refusal(library, state, str(reason))
+    except MoveRefused:
+        return _refusal(library, state, "That cannot be done now.")
+    return making.done()
+
+
+def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool = False, ear: bool = False) -> Turn:
+    """Take a job up again after the program ended, whatever ended it: says where it stands and enters its step anew.
+
+    What is hazardous is asked again. A timed action that was cut off counts as having run to its end.
+    """
+    if state.mode in (Mode.NEW, Mode.ENDED):
+        return _refusal(library, state, "This job is closed.")
+    making = Making(library, state, at_s)
+    timed = state.timed
+    if timed is not None and timed.begun:
+        now_s = making.at_s
+        making.at_s = max(state.at_s, min(now_s, timed.release_s))
+        end_timed(making, "lost")
+        making.at_s = now_s
+        making.reply.clear()
+    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear})
+    making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
+    making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
+    go_on(making)
+    return making.done()
+
+
+def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
+    match said:
+        case GiveControl(control=control):
+            obey(making, control)
+        case Acknowledge(words=words):
+            acknowledge(making, words)
+        case GiveResult():
+            give_result(making, said)
+        case GiveReading():
+            give_reading(making, said)
+        case GiveCode():
+            give_code(making, said)
+        case Dictate():
+            dictate(making, said)
+        case TimePassed():
+            pass_time(making, at_s)
+        case BurstStarted():
+            burst_started(making)
+        case BurstHeard():
+            burst_heard(making, said)
+        case Unclear():
+            unclear(making, said)
+
+
+def _refusal(library: Library, state: State, why: str) -> Turn:
+    prompt = hint(library, state) if state.at.step else ()
+    return Turn(state=state, reply=(Sentence(text=why, kind="refusal"), *prompt), refused=why)

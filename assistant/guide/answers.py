@@ -1,0 +1,195 @@
+"""Answers of the technician: acknowledgements, results, readings, codes, words; read back where they choose the way."""
+
+from __future__ import annotations
+
+from assistant.facts import FactKind
+from assistant.guide.arrive import clears, complete, go_to, limit_facts, onward, prepare
+from assistant.guide.closing import settle_item
+from assistant.guide.expect import expected
+from assistant.guide.places import caution_now, chooses_way, decides_later, gate_now
+from assistant.guide.state import Mode, Pending
+from assistant.guide.timing import end_by_word
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import hint
+from assistant.language.codes import say_code
+from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, Unclear, UnclearReason
+from assistant.language.speak import say_amount
+from assistant.language.understand import meaning_of_offer
+
+STRIKABLE = "Say strike that if it is wrong."
+
+
+def acknowledge(making: Making, words: str) -> None:
+    """The phrase of the caution or gate now asked."""
+    caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
+    if making.state.mode is Mode.CAUTIONING and caution is not None:
+        making.note(FactKind.CAUTION_ACKNOWLEDGED, {"caution": caution.id, "words": words} | making.hearing())
+    elif making.state.mode is Mode.GATING and gate is not None:
+        making.note(FactKind.GATE_PASSED, {"gate": gate.id, "words": words} | making.hearing())
+    else:
+        raise Refused("Nothing is to be acknowledged now.")
+    prepare(making)
+
+
+def give_result(making: Making, given: GiveResult) -> None:
+    """One of the results asked: read back when it chooses the way, else logged at once and echoed."""
+    if making.state.mode is Mode.CLOSING:
+        settle_item(making, given)
+        return
+    end_by_word(making)
+    if _must_confirm(making):
+        heard = {"result": given.result, "words": given.words} | making.hearing()
+        making.note(FactKind.RESULT_HEARD, heard)
+        making.add(*hint(making.library, making.state))
+    else:
+        making.say(f"Noted: {given.words}. {STRIKABLE}", "readback")
+        log_result(making, given.result, given.words)
+
+
+def give_reading(making: Making, given: GiveReading) -> None:
+    """A reading: read back when its band chooses the way, else logged at once and echoed."""
+    spoken = say_amount(given.value, given.unit)
+    if _must_confirm(making):
+        heard = {"value": given.value, "unit": given.unit, "words": spoken, "said": given.words} | making.hearing()
+        making.note(FactKind.READING_HEARD, heard)
+        making.add(*hint(making.library, making.state))
+    else:
+        making.say(f"Noted: {spoken}. {STRIKABLE}", "readback")
+        log_reading(making, given.value, given.unit, given.words)
+
+
+def give_code(making: Making, given: GiveCode) -> None:
+    """A fault code: kept and echoed; it never chooses the way."""
+    if making.state.always_confirm:
+        heard = {"code": given.code, "words": say_code(given.code)} | making.hearing()
+        making.note(FactKind.RESULT_HEARD, heard)
+    else:
+        log_code(making, given.code)
+    making.add(*hint(making.library, making.state))
+
+
+def dictate(making: Making, given: Dictate) -> None:
+    """Free words: a note, the reason for a skip, or what the step asked to be told."""
+    state, data = making.state, {"words": given.words} | making.hearing()
+    if state.mode is Mode.NOTING:
+        making.note(FactKind.NOTE_TAKEN, data)
+        making.say(f"Note taken: {given.words}.", "readback")
+        making.add(*hint(making.library, making.state))
+    elif state.mode is Mode.EXPLAINING:
+        step = making.step
+        making.note(FactKind.STEP_SKIPPED, {"reason": given.words, "by": "technician"} | making.hearing())
+        leave = [item for item in step.removes if item not in making.state.open_items]
+        for item in leave:
+            making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
+        making.say(f"Skipped, because: {given.words}.", "readback")
+        go_to(making, onward(step), how="skip")
+    else:
+        step = making.step
+        making.note(FactKind.WORDS_KEPT, data)
+        making.say(f"Kept: {given.words}. {STRIKABLE}", "readback")
+        complete(making)
+        go_to(making, onward(step))
+
+
+def confirm(making: Making) -> None:
+    """Yes to what was read back."""
+    pending = making.state.pending
+    if pending is None:
+        raise Refused("There is nothing to say yes to.")
+    _log(making, pending)
+
+
+def reject(making: Making) -> None:
+    """No to what was read back: it is asked again."""
+    pending = making.state.pending
+    making.note(FactKind.RESULT_REJECTED, {"words": pending.words if pending else ""})
+    making.say("Not logged.", "readback")
+    making.add(*hint(making.library, making.state))
+
+
+def unclear(making: Making, said: Unclear) -> None:
+    """What could not be acted on: the reason, the likely meaning offered for a yes, and what is listened for."""
+    making.say(said.detail or "I did not catch that.", "refusal")
+    offer = _offered(making, said)
+    if offer is not None:
+        making.reply.clear()
+        making.say(said.detail if said.reason is UnclearReason.IMPOSSIBLE else "", "refusal")
+    making.add(*hint(making.library, making.state))
+
+
+def _offered(making: Making, said: Unclear) -> str | None:
+    """The phrase now asked about, when the offer is an answer to the present question."""
+    if said.offer is None or making.state.mode not in (Mode.ASKING, Mode.CONFIRMING):
+        return None
+    meaning = meaning_of_offer(said.offer, expected(making.library, making.state))
+    data: dict[str, object] = {"offered": True, "said": said.words} | making.hearing()
+    if isinstance(meaning, GiveResult):
+        making.note(FactKind.RESULT_HEARD, data | {"result": meaning.result, "words": meaning.words})
+    elif isinstance(meaning, GiveReading):
+        spoken = say_amount(meaning.value, meaning.unit)
+        making.note(FactKind.READING_HEARD, data | {"value": meaning.value, "unit": meaning.unit, "words": spoken})
+    elif isinstance(meaning, GiveCode):
+        making.note(FactKind.RESULT_HEARD, data | {"code": meaning.code, "words": say_code(meaning.code)})
+    else:
+        return None
+    return said.offer
+
+
+def _must_confirm(making: Making) -> bool:
+    step = making.step
+    fills = step.vehicle is not None and decides_later(making.library, step.vehicle)
+    return making.state.always_confirm or chooses_way(step) or fills
+
+
+def _log(making: Making, pending: Pending) -> None:
+    if pending.kind == "code":
+        log_code(making, pending.name)
+        making.add(*hint(making.library, making.state))
+        return
+    making.say(f"Logged: {pending.words}.", "readback")
+    if pending.kind == "reading":
+        log_reading(making, pending.value, pending.unit, pending.words)
+    else:
+        log_result(making, pending.name, pending.words)
+
+
+def log_result(making: Making, result_id: str, words: str) -> None:
+    """Keep a result, and the vehicle fact that it fills, and go where it leads."""
+    step = making.step
+    result = next(each for each in step.results if each.id == result_id)
+    making.note(FactKind.RESULT_LOGGED, {"result": result_id, "words": words} | clears(step) | making.hearing())
+    if step.vehicle:
+        making.note(FactKind.VEHICLE_NOTED, {"fact": step.vehicle, "value": result_id, "answered": True})
+    complete(making)
+    making.say(result.say or "")
+    go_to(making, result.goes)
+
+
+def log_reading(making: Making, value: float, unit: str, words: str) -> None:
+    """Keep a reading with its band, limits and sources, and go where the band leads."""
+    step = making.step
+    band = next(each for each in step.bands if each.id == _band_id(making, value))
+    data = {
+        "name": step.name or step.id.replace("-", " "),
+        "quantity": step.quantity.value if step.quantity else None,
+        "value": value,
+        "unit": unit,
+        "words": words,
+        "spoken": say_amount(value, unit),
+    }
+    facts = limit_facts(making.library, making.state, step, value)
+    making.note(FactKind.READING_LOGGED, data | facts | clears(step) | making.hearing())
+    complete(making)
+    making.say(band.say or "")
+    go_to(making, band.goes)
+
+
+def _band_id(making: Making, value: float) -> str:
+    return str(limit_facts(making.library, making.state, making.step, value)["band"])
+
+
+def log_code(making: Making, code: str) -> None:
+    """Keep a fault code; the step goes on asking."""
+    spoken = say_code(code)
+    making.note(FactKind.CODE_LOGGED, {"code": code, "spoken": spoken} | making.hearing())
+    making.say(f"Noted: {spoken}.", "readback")

@@ -1,0 +1,244 @@
+"""Entering and leaving steps: what must come before a step may be worked on, in its order, and what follows it."""
+
+from __future__ import annotations
+
+from assistant.cranking import duty as starter
+from assistant.facts import FactKind
+from assistant.guide.places import (
+    Library,
+    band_of,
+    caution_now,
+    duty_of,
+    gate_now,
+    ignites,
+    limits_of,
+    tries_used,
+    way_past,
+)
+from assistant.guide.state import Frame, State
+from assistant.guide.turn import Making
+from assistant.guide.words import (
+    caution_words,
+    finding_words,
+    gate_words,
+    hint,
+    instruction_words,
+    open_words,
+)
+from assistant.language.speak import say_seconds, sentence
+from assistant.procedure.model import Kind, Step
+
+VAPOUR_CLEARS_S = 300.0
+"""Hood open, can away, at least five minutes. Source: common practice, no source."""
+
+USEFUL_BURST_S = 2.0
+"""A burst cut shorter than this by the starter's duty tells nothing, so the rest comes first. Source: judgement."""
+
+_MOST_SILENT_STEPS = 1_000
+
+
+def go_to(making: Making, target: str, how: str = "next") -> None:
+    """Enter a step of the present procedure and everything that follows without a word from the technician."""
+    enter(making, Frame(procedure=making.state.at.procedure, step=target), how)
+
+
+def enter(making: Making, frame: Frame, how: str) -> None:
+    """Enter a step; pass silent steps (choices, calls, returns, facts already known) until one asks something."""
+    for _ in range(_MOST_SILENT_STEPS):
+        making.note(FactKind.STEP_ENTERED, {"how": how}, at=frame)
+        onward = _pass_silently(making)
+        if onward is None:
+            settle(making)
+            return
+        frame, how = onward
+    raise RecursionError(f"procedure '{frame.procedure}' goes in a round of silent steps")
+
+
+def _pass_silently(making: Making) -> tuple[Frame, str] | None:
+    """The next step and how it is entered, when the present one asks nothing."""
+    step, state = making.step, making.state
+    here = state.at.procedure
+    if step.kind is Kind.CHOOSE and step.vehicle and step.otherwise:
+        target = step.cases.get(str(state.vehicle.get(step.vehicle, "")), step.otherwise)
+        return Frame(procedure=here, step=target), "next"
+    if step.kind is Kind.CALL and step.calls:
+        making.say(sentence(step.say))
+        return Frame(procedure=step.calls, step=making.library[step.calls].begin), "call"
+    if step.kind is Kind.RETURN and state.position.stack:
+        return _return(making, step)
+    if step.kind is Kind.ASK and step.vehicle and step.vehicle in state.vehicle:
+        return _known(making, step, str(state.vehicle[step.vehicle]))
+    return None
+
+
+def _return(making: Making, step: Step) -> tuple[Frame, str]:
+    caller = making.state.position.stack[-1]
+    making.note(FactKind.STEP_ENTERED, {"how": "return", "outcome": step.outcome}, at=caller)
+    making.note(FactKind.RESULT_LOGGED, {"result": step.outcome, "outcome_of": making.step.calls})
+    result = next(each for each in making.step.results if each.id == step.outcome)
+    making.say(result.say or "")
+    return Frame(procedure=caller.procedure, step=result.goes), "next"
+
+
+def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
+    result = next((each for each in step.results if each.id == value), None)
+    if result is None:
+        return None
+    making.note(FactKind.RESULT_LOGGED, {"result": value, "known": step.vehicle})
+    making.say(f"Known: {(step.vehicle or '').replace('-', ' ')}, {_spoken_value(result.phrases, value)}.")
+    making.say(result.say or "")
+    return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
+
+
+def _spoken_value(phrases: tuple[str, ...], value: str) -> str:
+    return value.replace("-", " ") if value in ("unknown",) or not phrases else phrases[0]
+
+
+def settle(making: Making) -> None:
+    """Begin the present step: vapour gone, starter rested, tries left; then its cautions, gates and instruction."""
+    step, state = making.step, making.state
+    if step.kind in (Kind.FINDING, Kind.RETURN):
+        _find(making, step)
+    elif ignites(step) and state.vapour:
+        until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
+        making.note(FactKind.WAIT_BEGUN, {"until_s": until_s, "clearing": True})
+        making.say("Vapour may still be there, and this step can light it.", "caution")
+        making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
+        making.add(*hint(making.library, making.state))
+    elif step.kind is Kind.CRANK and rest_due_s(making, step) > 0:
+        begin_rest(making, step)
+    elif tries_used(step, state):
+        making.note(FactKind.STEP_SKIPPED, {"reason": "no try left", "by": "guide"})
+        making.say("No try is left for this. I go on without it.", "refusal")
+        go_to(making, step.next or "", how="skip")
+    else:
+        prepare(making)
+
+
+def prepare(making: Making) -> None:
+    """The next caution, else the next gate, else the instruction."""
+    caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
+    if caution is not None:
+        making.note(FactKind.CAUTION_SPOKEN, {"caution": caution.id, "signal": caution.signal.value})
+        making.add(*caution_words(caution))
+    elif gate is not None:
+        making.note(FactKind.GATE_ASKED, {"gate": gate.id})
+        making.add(*gate_words(gate))
+    else:
+        _instruct(making, making.step)
+
+
+def _instruct(making: Making, step: Step) -> None:
+    making.note(FactKind.INSTRUCTION_SPOKEN)
+    making.add(*instruction_words(step))
+    if step.kind is Kind.WAIT and step.wait_s is not None:
+        state = making.state
+        until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
+        making.note(FactKind.WAIT_BEGUN, {"until_s": until_s, "wait_s": step.wait_s})
+        if until_s - making.at_s < step.wait_s:
+            making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
+    if step.kind is Kind.CRANK:
+        left_s = seconds_to_crank(making)
+        if left_s < (step.burst_s or 0.0):
+            making.say(f"{say_seconds(left_s).capitalize()} of cranking left before a rest.")
+    making.add(*hint(making.library, making.state))
+
+
+def seconds_to_crank(making: Making) -> float:
+    """Seconds that the starter may turn from now."""
+    return starter.seconds_left(making.state.duty, making.at_s, duty_of(making.library, making.state))
+
+
+def rest_due_s(making: Making, step: Step) -> float:
+    """Seconds of rest before this crank step may begin; 0 when it may."""
+    limits, duty = duty_of(making.library, making.state), making.state.duty
+    left_s = starter.rest_left_s(duty, making.at_s, limits)
+    if left_s > 0 or duty.ended_s is None:
+        return left_s
+    if seconds_to_crank(making) < min(USEFUL_BURST_S, step.burst_s or limits.burst_s):
+        return max(0.0, duty.ended_s + limits.rest_s - making.at_s)
+    return 0.0
+
+
+def begin_rest(making: Making, step: Step) -> None:
+    """Rest the starter until its time is over, counted from the end of the last burst."""
+    left_s = rest_due_s(making, step)
+    making.note(FactKind.REST_BEGUN, {"until_s": making.at_s + left_s, "rest_s": left_s})
+    making.say(f"The starter must rest. {say_seconds(left_s).capitalize()} left. Do not crank.", "caution")
+    making.add(*hint(making.library, making.state))
+
+
+def _find(making: Making, step: Step) -> None:
+    """The finding, or the outcome of a procedure that was started by itself."""
+    found = step.finding
+    data = {
+        "fault": found.fault if found else None,
+        "say": step.say,
+        "proved": list(found.proved) if found else [],
+        "likely": list(found.likely) if found else [],
+        "untested": list(found.untested) if found else [],
+        "advice": found.advice if found else "",
+        "customer": found.customer if found else "",
+    }
+    making.note(FactKind.FINDING_REACHED, data | ({"outcome": step.outcome} if step.outcome else {}))
+    if step.outcome:
+        making.say(f"This part is done. Outcome: {step.outcome.replace('-', ' ')}.")
+    else:
+        making.add(*finding_words(step))
+    making.say(open_words(making.state))
+    making.add(*hint(making.library, making.state))
+
+
+def complete(making: Making) -> None:
+    """What a finished step took off goes on the open list, what it put back comes off it."""
+    step = making.step
+    for item in step.removes:
+        if item not in making.state.open_items:
+            making.note(FactKind.ITEM_REMOVED, {"item": item})
+    for item in step.refits:
+        if item in making.state.open_items:
+            making.note(FactKind.ITEM_REFITTED, {"item": item})
+
+
+def leave_undone(making: Making) -> None:
+    """A step left after its instruction was spoken may have been begun: what it takes off counts as off."""
+    if not making.state.instructed:
+        return
+    for item in making.step.removes:
+        if item not in making.state.open_items:
+            making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
+
+
+def clears(step: Step) -> dict[str, bool]:
+    """What the last fact of a step that clears vapour says of it."""
+    return {"vapour_cleared": True} if step.clears_vapour else {}
+
+
+def limit_facts(library: Library, state: State, step: Step, value: float) -> dict[str, object]:
+    """The band of a value and the limits that make it, with unit and source, as the record needs them."""
+    limits = limits_of(library, state)
+    band = band_of(step, value, limits)
+    if band is None:
+        raise LookupError(f"no band of step '{step.id}' holds {value}")
+    written = {limit.id: limit for limit in library[state.at.procedure].limits}
+    sources = {source.id: source.text for source in library[state.at.procedure].sources}
+    named = {"at_least": band.at_least, "below": band.below}
+    ends = {
+        side: {
+            "limit": name,
+            "value": limits[name],
+            "unit": written[name].unit,
+            "source": "vehicle" if name in state.vehicle else sources.get(written[name].source, written[name].source),
+        }
+        for side, name in named.items()
+        if name
+    }
+    return {"band": band.id, "limits": ends, "judgement": band.say or band.id.replace("-", " "), "goes": band.goes}
+
+
+def onward(step: Step) -> str:
+    """The one step that follows, for steps whose answer does not choose."""
+    target = way_past(step)
+    if target is None:
+        raise LookupError(f"step '{step.id}' leads nowhere by itself")
+    return target

@@ -1,0 +1,44 @@
+"""The end of a job: nothing stays off the car unsaid, and nothing ends unless it was confirmed."""
+
+from __future__ import annotations
+
+from assistant.facts import FactKind
+from assistant.guide.arrive import leave_undone
+from assistant.guide.state import Mode
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import hint, open_words
+from assistant.language.model import GiveResult
+
+
+def settle_item(making: Making, given: GiveResult) -> None:
+    """What became of the first item still off the car: back on, or left off and noted."""
+    if not making.state.open_items:
+        raise Refused("Nothing is off the car.")
+    item = making.state.open_items[0]
+    back = given.result == "refitted"
+    kind = FactKind.ITEM_REFITTED if back else FactKind.ITEM_LEFT_OFF
+    making.note(kind, {"item": item, "said": given.words} | making.hearing())
+    making.say(f"Noted: the {item} is back." if back else f"Noted: the {item} is left off.", "readback")
+    if making.state.open_items or not making.state.leaving:
+        making.add(*hint(making.library, making.state))
+    else:
+        end(making)
+
+
+def confirm_end(making: Making) -> None:
+    """Yes to ending the job: open items first, else it is closed at once."""
+    leave_undone(making)
+    making.note(FactKind.END_CONFIRMED, {"finding": making.state.finding})
+    if making.state.open_items:
+        making.say(open_words(making.state))
+        making.add(*hint(making.library, making.state))
+    else:
+        end(making)
+
+
+def end(making: Making) -> None:
+    """Close the job. Raises Refused while something is off the car."""
+    if making.state.mode is not Mode.CLOSING or making.state.open_items:
+        raise Refused(open_words(making.state) or "There is nothing to say done to now.")
+    making.note(FactKind.JOB_ENDED, {"finding": making.state.finding})
+    making.say("The job is closed. Its record is kept.")

@@ -1,0 +1,272 @@
+"""The commands that are legal in every live mode."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from assistant.facts import FactKind
+from assistant.guide.answers import confirm, reject
+from assistant.guide.arrive import clears, complete, enter, go_to, leave_undone
+from assistant.guide.closing import confirm_end, end
+from assistant.guide.expect import answers
+from assistant.guide.places import ignites, may_skip, step_at, try_key
+from assistant.guide.state import Kept, Mode
+from assistant.guide.table import ASKED_OVER
+from assistant.guide.timing import end_timed, next_deadline, ready
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import current_words, hint, left_words, open_words, where_words
+from assistant.language.model import Control
+from assistant.language.speak import say_list, say_seconds
+from assistant.procedure.model import Kind
+
+VOLUME_STEP = 0.15
+RATE_STEP_WPM = 20
+LEAST_VOLUME, MOST_VOLUME = 0.2, 1.0
+LEAST_RATE_WPM, MOST_RATE_WPM = 105, 245
+
+
+def obey(making: Making, control: Control) -> None:
+    """Do what the command says. Raises Refused in the words that say why not."""
+    _OBEY[control](making)
+
+
+def hold(making: Making, kind: FactKind, by: str) -> None:
+    """End what is timed, and hold."""
+    end_timed(making, by)
+    making.note(kind)
+
+
+def _stop(making: Making) -> None:
+    hold(making, FactKind.STOPPED, "stop")
+    making.say("Stopped.")
+    making.add(*hint(making.library, making.state))
+
+
+def _pause(making: Making) -> None:
+    hold(making, FactKind.PAUSED, "pause")
+    making.say(f"On hold. {open_words(making.state)}".strip())
+    making.add(*hint(making.library, making.state))
+
+
+def _resume(making: Making) -> None:
+    if making.state.mode is not Mode.HELD:
+        raise Refused("Nothing is on hold.")
+    making.note(FactKind.RESUMED)
+    making.say(f"Going on. {open_words(making.state)}".strip())
+    go_on(making)
+
+
+def go_on(making: Making) -> None:
+    """After `resumed`: enter the step anew, or go on with the result of a burst or the closing where they were."""
+    if making.state.mode is Mode.MOVING:
+        enter(making, making.state.at, "resume")
+    else:
+        making.add(*hint(making.library, making.state))
+
+
+def _say_again(making: Making) -> None:
+    making.add(*current_words(making.library, making.state))
+
+
+def _where(making: Making) -> None:
+    making.add(*where_words(making.library, making.state, making.at_s))
+
+
+def _options(making: Making) -> None:
+    said = answers(making.library, making.state)
+    if said:
+        making.say(f"Say {say_list(said, last='or')}.")
+    making.say("Or stop, pause, say again, go back, skip, where am i, how long, note, strike that, end job.")
+
+
+def _how_long(making: Making) -> None:
+    due_s = next_deadline(making.state)
+    left = left_words(making.state, making.at_s)
+    if left:
+        making.add(*left)
+    elif due_s is not None:
+        making.say(f"{say_seconds(max(0.0, due_s - making.at_s)).capitalize()} left.")
+    else:
+        making.say(f"This step takes about {say_seconds(60 * making.step.minutes)}.")
+    making.add(*hint(making.library, making.state))
+
+
+def _go_back(making: Making) -> None:
+    state = making.state
+    if not state.history:
+        raise Refused("There is no step to go back to.")
+    visit = state.history[-1]
+    step = step_at(making.library, visit.position.at)
+    if ignites(step) and state.vapour:
+        raise Refused("Not back to an open spark while vapour may be there. Clear the vapour first.")
+    if step.pace is not None and state.tries.get(try_key(visit.position.at), 0) >= step.pace.tries:
+        raise Refused("No try is left in the step before, so I do not go back to it.")
+    _hold_if_timed(making, "back")
+    leave_undone(making)
+    _return_to(making, 1, visit.kept)
+    making.say("Going back.")
+    enter(making, making.state.at, "back")
+
+
+def _hold_if_timed(making: Making, by: str) -> None:
+    if making.state.mode is Mode.TIMING:
+        hold(making, FactKind.STOPPED, by)
+
+
+def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
+    """Go back over so many visits; what was answered there no longer counts, and stays in the record, marked."""
+    for kept in struck:
+        making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words})
+    making.note(FactKind.WENT_BACK, {"visits": visits})
+
+
+def _skip(making: Making) -> None:
+    state, step = making.state, making.step
+    if state.mode in (Mode.CAUTIONING, Mode.GATING):
+        raise Refused("A caution cannot be skipped.")
+    if state.mode in (Mode.RESTING, Mode.WAITING):
+        raise Refused("This time cannot be skipped.")
+    if state.mode is Mode.TIMING:
+        raise Refused("Not while I count. Say stop to end it.")
+    if state.mode not in (Mode.ASKING, Mode.POISED, Mode.CONFIRMING, Mode.HELD):
+        raise Refused("There is nothing to skip now.")
+    if step.clears_vapour and state.vapour:
+        raise Refused("Clearing the vapour cannot be skipped.")
+    if not may_skip(step, state):
+        raise Refused("The answer of this step chooses the way. Answer it, go back, or end the job.")
+    making.note(FactKind.SKIP_ASKED)
+    making.add(*hint(making.library, making.state))
+
+
+def _note(making: Making) -> None:
+    if making.state.mode not in ASKED_OVER:
+        raise Refused("Not now. Finish this first, then say note.")
+    making.note(FactKind.NOTE_ASKED)
+    making.add(*hint(making.library, making.state))
+
+
+def _strike(making: Making) -> None:
+    state = making.state
+    if state.mode is Mode.CONFIRMING:
+        reject(making)
+        return
+    if state.mode is Mode.TIMING:
+        raise Refused("Not while I count. Say stop to end it.")
+    if not state.strikable:
+        raise Refused("There is nothing to strike.")
+    last = state.strikable[-1]
+    visits = _visits_back_to(making, last)
+    group = _answered_with(making, last, visits)
+    spoken = next((kept for kept in group if kept.kind != "vehicle"), last)
+    making.say(f"Struck: {spoken.words}.", "readback")
+    if visits == 0:
+        for kept in group:
+            making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words})
+        making.add(*hint(making.library, making.state))
+        return
+    leave_undone(making)
+    _return_to(making, visits, group)
+    enter(making, making.state.at, "back")
+
+
+def _visits_back_to(making: Making, kept: Kept) -> int:
+    """How many visits ago the fact was kept; 0 for the present step and for notes and items, which move nothing."""
+    visits = reversed(making.state.history)
+    return next((back for back, visit in enumerate(visits, start=1) if kept in visit.kept), 0)
+
+
+def _answered_with(making: Making, last: Kept, visits: int) -> tuple[Kept, ...]:
+    """The answer and the vehicle fact that it filled stand and fall together."""
+    if last.kind != "vehicle":
+        return (last,)
+    kept = making.state.history[-visits].kept if visits else making.state.kept
+    place = kept.index(last)
+    return kept[max(0, place - 1) : place + 1]
+
+
+def _yes(making: Making) -> None:
+    mode = making.state.mode
+    if mode is Mode.CONFIRMING:
+        confirm(making)
+    elif mode is Mode.ENDING:
+        confirm_end(making)
+    elif mode in (Mode.CAUTIONING, Mode.GATING):
+        raise Refused("A bare yes is not enough.")
+    else:
+        raise Refused("There is nothing to say yes to.")
+
+
+def _no(making: Making) -> None:
+    mode = making.state.mode
+    dropped = {
+        Mode.ENDING: FactKind.END_DECLINED,
+        Mode.NOTING: FactKind.NOTE_DROPPED,
+        Mode.EXPLAINING: FactKind.SKIP_DECLINED,
+    }
+    if mode is Mode.CONFIRMING:
+        reject(making)
+    elif mode in dropped:
+        making.note(dropped[mode])
+        making.add(*current_words(making.library, making.state))
+    elif mode in (Mode.CAUTIONING, Mode.GATING):
+        raise Refused("Then I wait until it is so.")
+    elif mode is Mode.CLOSING and making.state.open_items:
+        raise Refused("Then put it back, or say left off.")
+    else:
+        raise Refused("There is nothing to say no to.")
+
+
+def _end_job(making: Making) -> None:
+    if making.state.mode is Mode.ENDING:
+        raise Refused("Say yes to end the job, or no to go on.")
+    _hold_if_timed(making, "end")
+    making.note(FactKind.END_ASKED)
+    making.say(open_words(making.state))
+    making.add(*hint(making.library, making.state))
+
+
+def _done(making: Making) -> None:
+    if making.state.mode is Mode.CLOSING:
+        end(making)
+        return
+    step = making.step
+    if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
+        raise Refused("There is nothing to say done to now.")
+    making.note(FactKind.INSTRUCTION_DONE, clears(step) | making.hearing())
+    complete(making)
+    go_to(making, step.next or "")
+
+
+def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
+    def change(making: Making) -> None:
+        state = making.state
+        volume = round(min(MOST_VOLUME, max(LEAST_VOLUME, state.volume + louder)), 2)
+        rate = min(MOST_RATE_WPM, max(LEAST_RATE_WPM, state.rate_wpm + faster))
+        making.note(FactKind.VOICE_SET, {"volume": volume, "rate_wpm": rate})
+        making.say(said)
+
+    return change
+
+
+_OBEY: Mapping[Control, Callable[[Making], None]] = {
+    Control.STOP: _stop,
+    Control.PAUSE: _pause,
+    Control.RESUME: _resume,
+    Control.SAY_AGAIN: _say_again,
+    Control.GO_BACK: _go_back,
+    Control.SKIP: _skip,
+    Control.WHERE: _where,
+    Control.OPTIONS: _options,
+    Control.HOW_LONG: _how_long,
+    Control.NOTE: _note,
+    Control.STRIKE: _strike,
+    Control.YES: _yes,
+    Control.NO: _no,
+    Control.END_JOB: _end_job,
+    Control.LOUDER: _voice(VOLUME_STEP, 0, "Louder."),
+    Control.SOFTER: _voice(-VOLUME_STEP, 0, "Softer."),
+    Control.SLOWER: _voice(0.0, -RATE_STEP_WPM, "Slower."),
+    Control.FASTER: _voice(0.0, RATE_STEP_WPM, "Faster."),
+    Control.DONE: _done,
+    Control.READY: ready,
+}

@@ -1,0 +1,144 @@
+"""What may be said now, for the recogniser and for the technician."""
+
+from __future__ import annotations
+
+from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, step_of
+from assistant.guide.state import Mode, State
+from assistant.language.codes import END_PHRASES
+from assistant.language.commands import ALWAYS, phrase_of
+from assistant.language.model import Control, Expected
+from assistant.language.quantities import decimals_of, possible_range
+from assistant.language.speak import say_amount
+from assistant.procedure.model import Kind, Step
+
+ITEM_RESULTS = {
+    "refitted": ("it is back on", "it is back in place", "refitted"),
+    "left-off": ("left off", "it stays off"),
+}
+"""Answers while open items are settled, one by one."""
+
+EXAMPLE_CODE = "p zero three three five"
+EXAMPLE_WORDS = {
+    Mode.ASKING: "it cranks but it will not start",
+    Mode.NOTING: "coolant is low",
+    Mode.EXPLAINING: "i have no tool for it",
+}
+"""Words of our own invention that may be sent where anything is kept."""
+
+
+def expected(library: Library, state: State) -> Expected:
+    """What is understood now. In every live mode the commands of `language.commands.ALWAYS` are."""
+    mode = state.mode
+    if mode in (Mode.NEW, Mode.ENDED):
+        return Expected(controls=frozenset())
+    if mode in (Mode.NOTING, Mode.EXPLAINING):
+        return Expected(controls=ALWAYS, dictation=True)
+    if mode is Mode.CLOSING:
+        done = frozenset() if state.open_items else frozenset({Control.DONE})
+        return Expected(controls=ALWAYS | done, results=ITEM_RESULTS if state.open_items else {})
+    step = step_of(library, state)
+    hazardous = bool(step.all_hazards)
+    if mode is Mode.CAUTIONING:
+        caution = caution_now(library, state)
+        return Expected(controls=ALWAYS, acknowledge=caution.acknowledge if caution else (), hazardous=hazardous)
+    if mode is Mode.GATING:
+        gate = gate_now(library, state)
+        return Expected(controls=ALWAYS, acknowledge=gate.acknowledge if gate else (), hazardous=hazardous)
+    if mode is Mode.POISED:
+        return Expected(controls=ALWAYS | {Control.READY}, hazardous=hazardous)
+    if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
+        return _answers(step, mode, hazardous=hazardous)
+    return Expected(controls=ALWAYS)
+
+
+def _answers(step: Step, mode: Mode, *, hazardous: bool) -> Expected:
+    results = {result.id: result.phrases for result in step.results} if step.kind is not Kind.CALL else {}
+    asking = mode is Mode.ASKING
+    controls = ALWAYS
+    if asking and step.kind in (Kind.INSTRUCT, Kind.CODES):
+        controls |= {Control.DONE}
+    if asking and step.kind is Kind.CRANK:
+        controls |= {Control.READY}
+    reading = step.kind is Kind.READING
+    return Expected(
+        controls=controls,
+        results=results,
+        done=step.done if asking else (),
+        quantity=step.quantity if reading else None,
+        unit=step.unit if reading else None,
+        codes=step.kind is Kind.CODES,
+        dictation=asking and step.kind is Kind.TELL,
+        hazardous=hazardous,
+    )
+
+
+def can_say(library: Library, state: State) -> tuple[str, ...]:
+    """Phrases that do something now, answers first, each to be said as it stands; one for each result and band."""
+    if state.mode in (Mode.NEW, Mode.ENDED):
+        return ()
+    return tuple(dict.fromkeys((*answers(library, state), *_controls(library, state))))
+
+
+def answers(library: Library, state: State) -> tuple[str, ...]:
+    """The answers that move the job on from here, one phrase for each."""
+    now = expected(library, state)
+    mode = state.mode
+    if mode is Mode.HELD:
+        return (phrase_of(Control.RESUME),)
+    if mode in (Mode.CONFIRMING, Mode.ENDING):
+        return (phrase_of(Control.YES), phrase_of(Control.NO))
+    if now.dictation:
+        return (EXAMPLE_WORDS[mode],)
+    said = list(now.acknowledge[:1])
+    said += [phrases[0] for phrases in now.results.values()]
+    said += reading_examples(library, state) if mode is Mode.ASKING and now.quantity else []
+    if mode is Mode.ASKING and now.codes:
+        return (EXAMPLE_CODE, END_PHRASES[0])
+    said += [phrase_of(control) for control in (Control.DONE, Control.READY) if control in now.controls]
+    return tuple(said)
+
+
+def reading_examples(library: Library, state: State) -> list[str]:
+    """A reading inside each band that a meter could show, in the unit of the step: "twelve point four volts"."""
+    step = step_of(library, state)
+    if step.quantity is None or step.unit is None:
+        return []
+    least, most = possible_range(step.quantity, step.unit)
+    limits = limits_of(library, state)
+    decimals = decimals_of(step.quantity, step.unit)
+    examples = []
+    for band in step.bands:
+        low = max(least, limits[band.at_least]) if band.at_least else least
+        high = min(most, limits[band.below]) if band.below else most
+        value = _inside(low, high, decimals, opens_down=not band.at_least, opens_up=not band.below)
+        if value is not None:
+            examples.append(say_amount(value, step.unit))
+    return examples
+
+
+def _inside(low: float, high: float, decimals: int, *, opens_down: bool, opens_up: bool) -> float | None:
+    """A value with few digits in low <= value < high, near the limit that bounds an open band."""
+    if low >= high:
+        return None
+    wish = low if opens_up else (low + high) / 2
+    if opens_down and not opens_up:
+        wish = high - max(abs(high) * 0.1, 10**-decimals)
+    for digits in range(decimals + 4):
+        step = 10.0**-digits
+        value = round(wish / step) * step
+        for candidate in (value, value + step, value - step):
+            if low <= round(candidate, digits) < high:
+                return round(candidate, digits)
+    return None
+
+
+def _controls(library: Library, state: State) -> tuple[str, ...]:
+    step = step_of(library, state)
+    offered = [Control.STOP, Control.PAUSE, Control.SAY_AGAIN]
+    offered += [Control.GO_BACK] if state.history else []
+    offered += [Control.SKIP] if state.mode in (Mode.ASKING, Mode.POISED) and may_skip(step, state) else []
+    offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING) else []
+    offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
+    offered += [Control.STRIKE] if state.strikable else []
+    offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]
+    return tuple(phrase_of(control) for control in offered)

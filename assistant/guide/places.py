@@ -1,0 +1,157 @@
+"""What the present step is made of: its procedure, cautions, gates, limits, ways on, and what may be skipped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.guide.state import Frame, State
+from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Limit, Procedure, Step
+
+Library = Mapping[str, Procedure]
+
+ANSWERED = frozenset({Kind.INSTRUCT, Kind.ASK, Kind.READING, Kind.TELL, Kind.CODES})
+"""Kinds whose answer is waited for as soon as the instruction was spoken."""
+
+TIMED = frozenset({Kind.CRANK, Kind.PACE})
+OPEN_ANSWERS = frozenset({"unknown", "unclear", "not-sure", "not-tested"})
+"""Results that say nothing was learned: where a skipped question goes on."""
+
+
+class MissingStep(LookupError):
+    """A job names a procedure or step that the library does not have."""
+
+
+def procedure_of(library: Library, state: State) -> Procedure:
+    """The procedure of the present step. Raises MissingStep."""
+    return _procedure(library, state.at)
+
+
+def step_of(library: Library, state: State) -> Step:
+    """The present step. Raises MissingStep."""
+    return step_at(library, state.at)
+
+
+def step_at(library: Library, frame: Frame) -> Step:
+    """The step of a frame. Raises MissingStep."""
+    try:
+        return _procedure(library, frame).step(frame.step)
+    except KeyError:
+        raise MissingStep(f"procedure '{frame.procedure}' has no step '{frame.step}'") from None
+
+
+def _procedure(library: Library, frame: Frame) -> Procedure:
+    if frame.procedure not in library:
+        raise MissingStep(f"there is no procedure '{frame.procedure}'")
+    return library[frame.procedure]
+
+
+def caution_now(library: Library, state: State) -> Caution | None:
+    """The first caution of the step not acknowledged since it was entered."""
+    procedure, step = procedure_of(library, state), step_of(library, state)
+    known = {caution.id: caution for caution in procedure.cautions}
+    return next((known[name] for name in step.cautions if name not in state.acknowledged), None)
+
+
+def gate_now(library: Library, state: State) -> Gate | None:
+    """The first gate of the step not passed since it was entered."""
+    procedure, step = procedure_of(library, state), step_of(library, state)
+    known = {gate.id: gate for gate in procedure.gates}
+    return next((known[name] for name in step.gates if name not in state.passed), None)
+
+
+def limits_of(library: Library, state: State) -> Mapping[str, float]:
+    """Limit id -> value in its own unit, with the vehicle's figures in place of the procedure's."""
+    limits = procedure_of(library, state).limits
+    return {limit.id: float(state.vehicle.get(limit.id, limit.value)) for limit in limits}
+
+
+def limit_named(library: Library, state: State, name: str) -> Limit:
+    """The limit of that id, as the procedure writes it."""
+    return next(limit for limit in procedure_of(library, state).limits if limit.id == name)
+
+
+def duty_of(library: Library, state: State) -> Duty:
+    """The starter duty in force: the stricter of the job's procedure and the one now called."""
+    root, called = library[state.root].duty, procedure_of(library, state).duty
+    return Duty(
+        burst_s=min(root.burst_s, called.burst_s),
+        stop_s=min(root.stop_s, called.stop_s),
+        rest_s=max(root.rest_s, called.rest_s),
+    )
+
+
+def targets_of(step: Step) -> frozenset[str]:
+    """Ids of the steps to which the answers of this step lead."""
+    ways = [step.next] if step.next else []
+    return frozenset([*ways, *(result.goes for result in step.results), *(band.goes for band in step.bands)])
+
+
+def chooses_way(step: Step) -> bool:
+    """Whether the answer decides where the job goes."""
+    return len(targets_of(step)) > 1
+
+
+def decides_later(library: Library, vehicle_fact: str) -> bool:
+    """Whether some step chooses its way by this vehicle fact, so that filling it wrongly would lead astray."""
+    steps = (step for procedure in library.values() for step in procedure.steps if step.vehicle == vehicle_fact)
+    return any(step.kind is Kind.CHOOSE or chooses_way(step) for step in steps)
+
+
+def way_past(step: Step) -> str | None:
+    """Where the job goes when this step is skipped, or None when only its answer can tell."""
+    targets = targets_of(step)
+    if len(targets) == 1:
+        return next(iter(targets))
+    return next((result.goes for result in step.results if result.id in OPEN_ANSWERS), None)
+
+
+def may_skip(step: Step, state: State) -> bool:
+    """Whether the step can be left undone: never a wait, never what clears vapour, never before its cautions."""
+    clears = step.clears_vapour and state.vapour
+    return state.instructed and step.kind in ANSWERED | TIMED and not clears and way_past(step) is not None
+
+
+def try_key(frame: Frame) -> str:
+    """The name under which timed actions of a step are counted."""
+    return f"{frame.procedure}/{frame.step}"
+
+
+def tries_used(step: Step, state: State) -> bool:
+    """Whether a paced action has had all its tries in this job."""
+    return step.pace is not None and state.tries.get(try_key(state.at), 0) >= step.pace.tries
+
+
+def ignites(step: Step) -> bool:
+    """Whether the step could light vapour."""
+    return bool(step.all_hazards & {Hazard.EXPOSED_SPARK, Hazard.BATTERY_CLAMP, Hazard.HOT_WORK})
+
+
+def leaves_vapour(step: Step) -> bool:
+    """Whether vapour is about from the moment the step is instructed; a paced spray leaves it once it has begun."""
+    return step.pace is None and Hazard.SPRAYING in step.all_hazards
+
+
+def action_of(step: Step) -> str:
+    """What the step times: crank, spray or puff."""
+    return step.pace.action.value if step.pace else "crank"
+
+
+def paced_s(step: Step) -> float:
+    """Seconds from the first tone to the last of a paced action."""
+    pace = step.pace
+    return pace.on_s * pace.times + pace.off_s * (pace.times - 1) if pace else 0.0
+
+
+def is_spray(action: str) -> bool:
+    """Whether the timed action puts fuel into the air."""
+    return action in {Action.SPRAY.value, Action.PUFF.value}
+
+
+def band_of(step: Step, value: float, limits: Mapping[str, float]) -> Band | None:
+    """The band that a value falls into: at_least <= value < below."""
+    for band in step.bands:
+        low = limits[band.at_least] if band.at_least else float("-inf")
+        high = limits[band.below] if band.below else float("inf")
+        if low <= value < high:
+            return band
+    return None

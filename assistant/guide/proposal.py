@@ -1,0 +1,36 @@
+"""Which result of a crank step a heard burst sounds like. Only ever a proposal: the technician's word decides."""
+
+from __future__ import annotations
+
+from assistant.language.model import BurstHeard
+from assistant.procedure.model import Result, Step
+
+SLOW_RPM = 100.0
+"""A warm petrol engine that turns slower than this turns slowly. Source: common practice, no source."""
+
+RAN_ON_S = 5.0
+"""An engine that ran longer than this ran on by itself. Source: judgement."""
+
+RAN_BRIEFLY = ("ran-briefly", "fired", "briefly")
+RAN_ON = ("started", "runs", "running", "ran", "start")
+DEAD = ("no-change", "dead", "no-start", "nothing", "did-not-start", "not-started")
+SLOW = ("slow", "slowly")
+TURNED = ("normal", "turns", "turned")
+
+
+def propose(step: Step, heard: BurstHeard) -> Result | None:
+    """The result whose id names what was heard, or None when the ear is not sure or no result fits."""
+    if heard.caught is None:
+        return None
+    if heard.caught:
+        briefly = heard.run_s is not None and heard.run_s < RAN_ON_S
+        names = (*RAN_BRIEFLY, *RAN_ON) if briefly else RAN_ON
+        return _named(step, names)
+    slow = SLOW if heard.rpm is not None and heard.rpm < SLOW_RPM else ()
+    turned = TURNED if heard.rpm is not None and heard.rpm >= SLOW_RPM else ()
+    return _named(step, (*DEAD, *slow, *turned))
+
+
+def _named(step: Step, names: tuple[str, ...]) -> Result | None:
+    by_id = {result.id: result for result in step.results}
+    return next((by_id[name] for name in names if name in by_id), None)

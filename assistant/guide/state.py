@@ -1,0 +1,156 @@
+"""Where a job stands: one frozen value, rebuilt from facts alone. Times are seconds since the job started."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from assistant.cranking.duty import NOT_CRANKED, DutyState
+
+USUAL_VOLUME = 0.8
+USUAL_RATE_WPM = 165
+
+
+class Mode(StrEnum):
+    """What the conversation waits for. The position in a procedure is data, not a mode."""
+
+    NEW = "new"  # nothing has happened
+    MOVING = "moving"  # between two things asked; never at the end of a turn
+    CAUTIONING = "cautioning"  # a caution was spoken; waits for its phrase
+    GATING = "gating"  # a state was asked; waits for its phrase
+    POISED = "poised"  # a timed action was explained; waits for "ready"
+    TIMING = "timing"  # the timed action is counted
+    ASKING = "asking"  # waits for the answer of the step
+    CONFIRMING = "confirming"  # an answer was read back; waits for its yes
+    RESTING = "resting"  # the starter rests
+    WAITING = "waiting"  # a wait counts down
+    HELD = "held"  # stopped or paused
+    EXPLAINING = "explaining"  # a skip was asked; waits for the reason
+    NOTING = "noting"  # waits for the words of a note
+    ENDING = "ending"  # the end was asked; waits for its yes
+    CLOSING = "closing"  # the finding was spoken, or the end confirmed; open items are settled
+    ENDED = "ended"  # nothing more can happen
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """A step of a procedure; in a stack, the call step that waits for its outcome."""
+
+    procedure: str
+    step: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Position:
+    """The step now worked on, and the call steps that wait, outermost first."""
+
+    at: Frame
+    stack: tuple[Frame, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A fact that may be struck. `kind`: result, reading, code, words, note, vehicle or item. `name`: what it is of."""
+
+    fact: str
+    kind: str
+    words: str
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visit:
+    """A step that was worked on and left, and what was kept there."""
+
+    position: Position
+    kept: tuple[Kept, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pending:
+    """An answer that waits for its yes. `offered`: we asked whether it was said."""
+
+    kind: str  # result, reading or code
+    words: str
+    name: str = ""  # result id or code
+    value: float = 0.0
+    unit: str = ""
+    offered: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timed:
+    """A timed action. `by`: tones, or ear once the starter is heard. `calls`: release calls given.
+
+    `begin_s`: when it begins, or began; `release_s`: when to let go; `stop_s`: the hard limit.
+    """
+
+    action: str  # crank, spray or puff
+    by: str
+    begin_s: float
+    release_s: float
+    stop_s: float
+    begun: bool = False
+    calls: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Burst:
+    """The latest burst of the starter. `before`: the duty as it was without it."""
+
+    start_s: float
+    end_s: float
+    by: str
+    before: DutyState
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """Everything the guide knows of a job.
+
+    `key`: the job's random key, the head of every fact id. `number`: number of the latest fact. `under`: the mode to
+    go back to after a note, a declined skip or a declined end. `acknowledged`, `passed`, `instructed`, `burst_done`
+    and `kept` belong to the present entry of the step.
+    """
+
+    job: str = ""
+    key: str = ""
+    number: int = 0
+    at_s: float = 0.0
+    mode: Mode = Mode.NEW
+    under: Mode = Mode.NEW
+    root: str = ""
+    position: Position = Position(at=Frame(procedure="", step=""))
+    history: tuple[Visit, ...] = ()
+    vehicle: Mapping[str, str | float] = field(default_factory=dict)
+    acknowledged: frozenset[str] = frozenset()
+    passed: frozenset[str] = frozenset()
+    instructed: bool = False
+    burst_done: bool = False
+    kept: tuple[Kept, ...] = ()
+    strikable: tuple[Kept, ...] = ()
+    pending: Pending | None = None
+    timed: Timed | None = None
+    wait_until_s: float | None = None
+    clearing: bool = False  # the wait that clears vapour before a step that could light it
+    rest_until_s: float | None = None
+    duty: DutyState = NOT_CRANKED
+    burst: Burst | None = None
+    tries: Mapping[str, int] = field(default_factory=dict)  # "procedure/step" -> timed actions begun
+    vapour: bool = False
+    open_items: tuple[str, ...] = ()
+    finding: bool = False  # the finding was spoken
+    leaving: bool = False  # the end was confirmed
+    volume: float = USUAL_VOLUME
+    rate_wpm: int = USUAL_RATE_WPM
+    always_confirm: bool = False
+    ear: bool = False
+
+    @property
+    def at(self) -> Frame:
+        """The step now worked on."""
+        return self.position.at
+
+
+NEW = State()

@@ -1,0 +1,252 @@
+"""Whatever has a clock: count-ins, bursts of the starter, paced actions, rests, waits. Times in seconds of the job.
+
+A burst is timed by tones; where an ear listens to the starter it times the burst itself, and tones are the fallback.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from assistant.facts import FactKind
+from assistant.guide.arrive import begin_rest, clears, complete, enter, go_to, rest_due_s, seconds_to_crank
+from assistant.guide.places import action_of, duty_of, paced_s
+from assistant.guide.proposal import propose
+from assistant.guide.state import Mode, State, Timed
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import RELEASE, hint
+from assistant.language.model import BurstHeard
+from assistant.language.speak import say_seconds, say_speed
+from assistant.language.speech import Pause, Tone, Utterance
+from assistant.procedure.model import Kind, Step
+
+COUNT_IN_S = 3.0
+"""From "ready" to the first tone when nobody has to walk. Source: judgement."""
+
+UNHEARD_S = 8.0
+"""No burst heard this long after "crank when ready": the tones take over. Source: judgement; a headset may not hear."""
+
+SAME_BURST_S = 1.0
+"""A heard burst that overlaps or nearly touches one that the tones timed is the same burst. Source: judgement."""
+
+BEGIN_TONE = Tone(hz=880.0, seconds=0.2)
+RELEASE_TONE = Tone(hz=440.0, seconds=0.5)
+
+
+def next_deadline(state: State) -> float | None:
+    """When the clock alone will next change something, or None."""
+    if state.mode is Mode.RESTING:
+        return state.rest_until_s
+    if state.mode is Mode.WAITING:
+        return state.wait_until_s
+    timed = state.timed
+    if state.mode is not Mode.TIMING or timed is None:
+        return None
+    if not timed.begun:
+        return timed.begin_s
+    if timed.calls == 0:
+        return timed.release_s
+    return timed.stop_s if timed.calls == 1 and timed.stop_s > timed.release_s else None
+
+
+def pass_time(making: Making, at_s: float) -> None:
+    """Let every deadline up to `at_s` fall due, each at its own time."""
+    while (due_s := next_deadline(making.state)) is not None and due_s <= at_s + 1e-9:
+        making.at_s = max(due_s, making.state.at_s)
+        _fall_due(making)
+    making.at_s = max(at_s, making.state.at_s)
+
+
+def _fall_due(making: Making) -> None:
+    state = making.state
+    if state.mode is Mode.RESTING:
+        making.note(FactKind.REST_ENDED)
+        making.say("The starter has rested.")
+        enter(making, state.at, "again")
+    elif state.mode is Mode.WAITING:
+        _end_wait(making)
+    elif state.timed is not None and not state.timed.begun:
+        _begin(making, state.timed)
+    elif state.timed is not None and state.timed.action == "crank":
+        _call_release(making, state.timed)
+    else:
+        end_timed(making, "tones")
+        step = making.step
+        complete(making)
+        go_to(making, step.next or "")
+
+
+def _end_wait(making: Making) -> None:
+    state, step = making.state, making.step
+    if state.clearing:
+        making.note(FactKind.WAIT_ENDED, {"vapour_cleared": True})
+        making.say("Five minutes are over.")
+        enter(making, state.at, "again")
+        return
+    making.note(FactKind.WAIT_ENDED, clears(step))
+    making.say("The time is up.")
+    complete(making)
+    go_to(making, step.next or "")
+
+
+def ready(making: Making) -> None:
+    """The technician is set: count in, or listen for the starter. In a crank step already answered for: once more."""
+    step, state = making.step, making.state
+    if state.mode is Mode.ASKING:
+        enter(making, state.at, "again")
+        return
+    if step.kind is Kind.CRANK and rest_due_s(making, step) > 0:
+        begin_rest(making, step)
+        return
+    by = "ear" if state.ear and step.kind is Kind.CRANK else "tones"
+    wait_s = UNHEARD_S if by == "ear" else COUNT_IN_S
+    making.note(FactKind.READY_GIVEN, _plan(making, step, making.at_s + step.walk_s + wait_s, by))
+    if by == "ear":
+        making.say("Crank when you are there. I listen, and call the release.", "prompt")
+    elif step.walk_s > 0:
+        making.say(f"You have {say_seconds(step.walk_s)} to get there. Begin at the tone.", "prompt")
+    else:
+        making.say("Three, two, one. Begin at the tone.", "prompt")
+
+
+def _plan(making: Making, step: Step, begin_s: float, by: str) -> dict[str, Any]:
+    limits = duty_of(making.library, making.state)
+    if step.kind is Kind.PACE:
+        release_s = stop_s = begin_s + paced_s(step)
+    else:
+        release_s = begin_s + min(step.burst_s or limits.burst_s, seconds_to_crank(making))
+        stop_s = begin_s + max(limits.stop_s, release_s - begin_s)
+    return {"action": action_of(step), "by": by, "begin_s": begin_s, "release_s": release_s, "stop_s": stop_s}
+
+
+def _begin(making: Making, timed: Timed) -> None:
+    """The first tone; or, where the ear heard nothing, a count-in by tones."""
+    step = making.step
+    if timed.by == "ear":
+        making.note(FactKind.READY_GIVEN, _plan(making, step, making.at_s + COUNT_IN_S, "tones"))
+        making.say("I do not hear the starter. I go by tones. Begin at the tone.", "prompt")
+        return
+    plan = _plan(making, step, making.at_s, "tones")
+    if timed.action == "crank":
+        making.note(FactKind.BURST_BEGUN, plan)
+    else:
+        making.note(FactKind.ACTION_BEGUN, plan)
+    making.add(*tones(step, plan))
+
+
+def tones(step: Step, plan: Mapping[str, Any]) -> list[Utterance]:
+    """The whole timed action as one stretch of sound, so that the stream itself keeps the time."""
+    if step.pace is None:
+        return _stretch(float(plan["release_s"]) - float(plan["begin_s"]))
+    sound: list[Utterance] = []
+    for count in range(step.pace.times):
+        gap_s = step.pace.off_s - RELEASE_TONE.seconds
+        sound += [Pause(seconds=max(0.0, gap_s))] if count else []
+        sound += _stretch(step.pace.on_s)
+    return sound
+
+
+def _stretch(seconds: float) -> list[Utterance]:
+    return [BEGIN_TONE, Pause(seconds=max(0.0, seconds - BEGIN_TONE.seconds)), RELEASE_TONE]
+
+
+def _call_release(making: Making, timed: Timed) -> None:
+    if timed.by == "tones":
+        end_timed(making, "tones")
+        making.add(*hint(making.library, making.state))
+        return
+    making.note(FactKind.RELEASE_CALLED, {"hard": timed.calls > 0})
+    making.add(RELEASE_TONE)
+    making.say(RELEASE["crank"] if timed.calls == 0 else "Release the key now.", "caution")
+
+
+def end_timed(making: Making, by: str) -> None:
+    """End whatever is timed and say what to let go of. A crank that had not begun leaves nothing behind."""
+    timed = making.state.timed
+    if timed is None or not timed.begun:
+        return
+    if timed.action == "crank":
+        making.note(FactKind.BURST_ENDED, _burst(timed.begin_s, making.at_s, by))
+    else:
+        making.note(FactKind.ACTION_ENDED, {"action": timed.action, "by": by, "seconds": making.at_s - timed.begin_s})
+    making.say(RELEASE[timed.action], "caution")
+
+
+def end_by_word(making: Making) -> None:
+    """A result said while a burst is timed ends it: the technician's word wins over the clock."""
+    timed = making.state.timed
+    if making.state.mode is not Mode.TIMING or timed is None:
+        return
+    if timed.action != "crank":
+        raise Refused("Not while the action is timed. Say stop to end it.")
+    planned_s = timed.release_s - timed.begin_s
+    start_s = timed.begin_s if timed.begun else making.at_s - planned_s
+    making.note(FactKind.BURST_ENDED, _burst(start_s, making.at_s, "word") | {"assumed": not timed.begun})
+
+
+def _burst(start_s: float, end_s: float, by: str) -> dict[str, Any]:
+    return {"start_s": start_s, "end_s": end_s, "seconds": round(end_s - start_s, 3), "by": by}
+
+
+def burst_started(making: Making) -> None:
+    """The ear hears the starter begin."""
+    step, state = making.step, making.state
+    waits = state.mode is Mode.TIMING and state.timed is not None and not state.timed.begun
+    if (state.mode is Mode.POISED and step.kind is Kind.CRANK) or (waits and step.kind is Kind.CRANK):
+        if rest_due_s(making, step) > 0:
+            making.say("Release the key.", "caution")
+            begin_rest(making, step)
+        else:
+            making.note(FactKind.BURST_BEGUN, _plan(making, step, making.at_s, "ear"))
+    elif state.mode is Mode.RESTING:
+        left_s = max(0.0, (state.rest_until_s or 0.0) - making.at_s)
+        making.say(f"Release the key. The starter must rest. {say_seconds(left_s).capitalize()} left.", "caution")
+    elif state.mode is not Mode.TIMING:
+        making.say("I hear the starter. Release the key until I ask for it.", "caution")
+
+
+def burst_heard(making: Making, heard: BurstHeard) -> None:
+    """The ear heard a whole burst: it is kept with the duty whatever was asked, spoken back, and proposes a result."""
+    step, state = making.step, making.state
+    start_s = making.at_s - heard.seconds
+    if state.mode is Mode.POISED and step.kind is Kind.CRANK and rest_due_s(making, step) <= 0:
+        making.note(FactKind.BURST_BEGUN, _plan(making, step, start_s, "ear"))
+    before = making.state.burst
+    same = before is not None and before.by != "ear" and start_s < before.end_s + SAME_BURST_S
+    data = _burst(start_s, making.at_s, "ear") | {
+        "rpm": heard.rpm,
+        "caught": heard.caught,
+        "run_s": heard.run_s,
+        "confidence": heard.confidence,
+    }
+    making.note(FactKind.BURST_ENDED, data | ({"corrects": True} if same else {}))
+    making.say(burst_words(heard))
+    if making.state.mode is Mode.RESTING:
+        begin_rest(making, step)
+    elif making.state.mode in (Mode.ASKING, Mode.CONFIRMING) and making.state.burst_done:
+        _propose(making, step, heard)
+    else:
+        making.add(*hint(making.library, making.state))
+
+
+def _propose(making: Making, step: Step, heard: BurstHeard) -> None:
+    """Offer the result that the burst sounds like; what the technician already said stays, and both are kept."""
+    result = propose(step, heard)
+    if making.state.mode is Mode.ASKING and result is not None:
+        data = {"result": result.id, "words": result.phrases[0], "offered": True, "by": "ear"}
+        making.note(FactKind.RESULT_HEARD, data)
+    elif result is not None and making.state.pending is not None and making.state.pending.name != result.id:
+        making.say(f"To me it sounded like: {result.phrases[0]}. Your word counts.")
+    making.add(*hint(making.library, making.state))
+
+
+def burst_words(heard: BurstHeard) -> str:
+    """A heard burst as spoken: "Six point two seconds, about one hundred ninety r p m, did not catch." """
+    parts = [say_seconds(heard.seconds)]
+    parts += [say_speed(heard.rpm)] if heard.rpm is not None else []
+    if heard.caught is False:
+        parts.append("did not catch")
+    elif heard.caught:
+        parts.append(f"ran for {say_seconds(heard.run_s)}" if heard.run_s is not None else "it caught")
+    text = ", ".join(parts)
+    return f"{text[0].upper()}{text[1:]}."

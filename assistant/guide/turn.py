@@ -1,0 +1,84 @@
+"""One turn in the making: facts gathered with the state that they lead to, and the words that go with them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from assistant.facts import Fact, FactKind
+from assistant.guide.fold import apply
+from assistant.guide.places import Library, step_of
+from assistant.guide.state import Frame, State
+from assistant.language.model import Heard
+from assistant.language.speech import Sentence, Utterance
+from assistant.procedure.model import Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """What one command led to. `refused`: why nothing was done, in the words that are spoken; state unchanged then."""
+
+    state: State
+    facts: tuple[Fact, ...] = ()
+    reply: tuple[Utterance, ...] = ()
+    refused: str | None = None
+
+
+class Refused(Exception):
+    """A command that may not be obeyed now, in the words that say why."""
+
+
+class Making:
+    """Gathers the facts and words of one turn. Each fact is folded in at once, so that `state` is always true."""
+
+    def __init__(self, library: Library, state: State, at_s: float, heard: Heard | None = None) -> None:
+        self.library = library
+        self.state = state
+        self.at_s = max(at_s, state.at_s)
+        self.facts: list[Fact] = []
+        self.reply: list[Utterance] = []
+        self._heard = heard
+
+    @property
+    def step(self) -> Step:
+        """The present step."""
+        return step_of(self.library, self.state)
+
+    def note(self, kind: FactKind, data: Mapping[str, Any] | None = None, *, at: Frame | None = None) -> Fact:
+        """Add a fact and fold it in. Raises MoveRefused when the table has no row for it."""
+        place = at or self.state.at
+        number = self.state.number + 1
+        fact = Fact(
+            id=f"{self.state.key}-{number}",
+            job=self.state.job,
+            number=number,
+            at_s=self.at_s,
+            kind=kind,
+            procedure=place.procedure or None,
+            step=place.step or None,
+            data=dict(data or {}),
+        )
+        self.state = apply(self.library, self.state, fact)
+        self.facts.append(fact)
+        return fact
+
+    def hearing(self) -> dict[str, Any]:
+        """How sure the hearing was, for facts that came from the technician's words; empty for the world's own."""
+        if self._heard is None:
+            return {}
+        kept: dict[str, Any] = {"engine": self._heard.engine, "confidence": round(self._heard.confidence, 3)}
+        return {"hearing": kept | ({"clip": self._heard.clip} if self._heard.clip else {})}
+
+    def say(self, text: str, kind: str = "info") -> None:
+        """Add a sentence."""
+        if text:
+            self.reply.append(Sentence(text=text, kind=kind))
+
+    def add(self, *utterances: Utterance) -> None:
+        """Add sentences, tones or silences."""
+        self.reply.extend(utterances)
+
+    def done(self) -> Turn:
+        """The finished turn."""
+        return Turn(state=self.state, facts=tuple(self.facts), reply=tuple(self.reply))

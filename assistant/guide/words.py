@@ -1,0 +1,166 @@
+"""What is said in each mode, from the state alone: so "say again" needs no memory of its own.
+
+Short plain sentences; each prompt ends in what is listened for.
+"""
+
+from __future__ import annotations
+
+from assistant.guide.expect import answers
+from assistant.guide.places import Library, action_of, caution_now, gate_now, procedure_of, step_of
+from assistant.guide.state import Mode, State
+from assistant.language.codes import END_PHRASES
+from assistant.language.quantities import unit_named
+from assistant.language.speak import say_list, say_seconds, sentence
+from assistant.language.speech import Sentence
+from assistant.procedure.model import Caution, Gate, Kind, Place, Step
+
+SPOKEN_CHOICES = 5
+"""More choices than this are not read out: the ear does not keep them. Source: judgement."""
+
+RELEASE = {"crank": "Release the key.", "spray": "Release the nozzle.", "puff": "Release the nozzle."}
+"""What to let go of, by timed action."""
+
+PLACES = {
+    Place.HOOD: "at the hood",
+    Place.SEAT: "at the seat",
+    Place.UNDER: "under the car",
+    Place.AWAY: "away from the car",
+}
+
+
+def caution_words(caution: Caution) -> tuple[Sentence, ...]:
+    """A caution in full: signal word, hazard, how to avoid it, consequence, and the phrase that acknowledges it.
+
+    Source of the order: MIL-DTL-87268, 3.2.2.2: hazard, how to avoid it, what happens if ignored.
+    """
+    parts = (caution.signal.value, caution.hazard, caution.avoid, caution.consequence)
+    return (
+        Sentence(text=" ".join(sentence(part) for part in parts), kind="caution"),
+        Sentence(text=f"Say: {caution.acknowledge[0]}.", kind="prompt"),
+    )
+
+
+def gate_words(gate: Gate) -> tuple[Sentence, ...]:
+    """The question of a gate and the phrase that passes it."""
+    return (
+        Sentence(text=sentence(gate.say), kind="caution"),
+        Sentence(text=f"Say: {gate.acknowledge[0]}.", kind="prompt"),
+    )
+
+
+def instruction_words(step: Step) -> tuple[Sentence, ...]:
+    """What to do, and how one person does it."""
+    parts = ["This needs two people."] if step.needs_two else []
+    parts += [sentence(step.say)] if step.say else []
+    parts += [sentence(step.alone)] if step.alone else []
+    return (Sentence(text=" ".join(parts), kind="instruction"),) if parts else ()
+
+
+def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
+    """Everything that the present mode says when it begins, and again when asked."""
+    mode, step = state.mode, step_of(library, state)
+    if mode is Mode.CAUTIONING:
+        caution = caution_now(library, state)
+        return caution_words(caution) if caution else ()
+    if mode is Mode.GATING:
+        gate = gate_now(library, state)
+        return gate_words(gate) if gate else ()
+    if mode in (Mode.ASKING, Mode.POISED) and not state.burst_done:
+        return (*instruction_words(step), *hint(library, state))
+    if mode is Mode.CLOSING and state.finding:
+        return (*finding_words(step), *hint(library, state))
+    return hint(library, state)
+
+
+def hint(library: Library, state: State) -> tuple[Sentence, ...]:
+    """One sentence that says what is listened for now."""
+    text = _hint(library, state)
+    return (Sentence(text=text, kind="prompt"),) if text else ()
+
+
+def _hint(library: Library, state: State) -> str:
+    mode, step = state.mode, step_of(library, state)
+    if mode in (Mode.CAUTIONING, Mode.GATING):
+        return f"Say: {answers(library, state)[0]}."
+    if mode is Mode.POISED:
+        return "Say ready when you are set." if step.kind is Kind.PACE else "Say ready, and go to the key."
+    if mode is Mode.CONFIRMING and state.pending:
+        asked = f"Did you say {state.pending.words}?" if state.pending.offered else f"I heard {state.pending.words}."
+        return f"{asked} Say yes to log it."
+    if mode is Mode.ASKING:
+        return _answer_hint(library, state, step)
+    if mode is Mode.TIMING:
+        return "I am counting. Say stop to end it."
+    if mode is Mode.CLOSING:
+        if state.open_items:
+            return f"Is the {state.open_items[0]} back on the car? Say it is back on, or left off."
+        return "Say done to close the job."
+    return {
+        Mode.RESTING: "I tell you when the starter has rested.",
+        Mode.WAITING: "I tell you when the time is up.",
+        Mode.HELD: "Say resume to go on.",
+        Mode.EXPLAINING: "Why do you skip it? Say the reason, or no to stay.",
+        Mode.NOTING: "I am taking a note. Speak, or say no to drop it.",
+        Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
+        Mode.ENDED: "This job is closed.",
+    }.get(mode, "")
+
+
+def _answer_hint(library: Library, state: State, step: Step) -> str:
+    if step.kind is Kind.INSTRUCT:
+        return f"Say done, or {step.done[0]}." if step.done else "Say done when it is done."
+    if step.kind is Kind.READING and step.unit:
+        return f"Say the reading in {unit_named(step.unit).many}."
+    if step.kind is Kind.TELL:
+        return "Speak, I keep your words."
+    if step.kind is Kind.CODES:
+        return f"Say a code, or {END_PHRASES[0]}."
+    choices = [result.phrases[0] for result in step.results]
+    if len(choices) > SPOKEN_CHOICES:
+        return "Say your answer, or ask what can I say."
+    return f"Say {say_list(choices, last='or')}."
+
+
+def where_words(library: Library, state: State, at_s: float) -> tuple[Sentence, ...]:
+    """Where the job stands: procedure, step, place, what is still off the car, and what is listened for."""
+    step = step_of(library, state)
+    place = PLACES[step.place]
+    text = f"{sentence(procedure_of(library, state).title)} Step {step.id.replace('-', ' ')}, {place}."
+    if state.mode is Mode.HELD:
+        text += " On hold."
+    return (Sentence(text=f"{text} {open_words(state)}".strip()), *left_words(state, at_s), *hint(library, state))
+
+
+def open_words(state: State) -> str:
+    """What is still off the car or added to it; empty when nothing is."""
+    return f"Still to put right: {say_list(state.open_items)}." if state.open_items else ""
+
+
+def left_words(state: State, at_s: float) -> tuple[Sentence, ...]:
+    """How long a rest or a wait still takes."""
+    until_s = {Mode.RESTING: state.rest_until_s, Mode.WAITING: state.wait_until_s}.get(state.mode)
+    if until_s is None:
+        return ()
+    return (Sentence(text=f"{say_seconds(max(0.0, until_s - at_s)).capitalize()} left."),)
+
+
+def finding_words(step: Step) -> tuple[Sentence, ...]:
+    """The finding in full: proved, likely, untested, what to do next, and the words for the customer."""
+    found = step.finding
+    said = [Sentence(text=f"The finding. {sentence(step.say)}".strip(), kind="instruction")]
+    if found is None:
+        return tuple(said)
+    for name, lines in (("Proved", found.proved), ("Likely", found.likely), ("Not tested", found.untested)):
+        if lines:
+            said.append(Sentence(text=f"{name}: {' '.join(sentence(line) for line in lines)}"))
+    if found.advice:
+        said.append(Sentence(text=f"Next: {sentence(found.advice)}", kind="instruction"))
+    if found.customer:
+        said.append(Sentence(text=f"For the customer: {sentence(found.customer)}"))
+    said.append(Sentence(text="The vehicle maker's information comes first."))
+    return tuple(said)
+
+
+def release_words(step: Step) -> str:
+    """What to let go of in a timed step."""
+    return RELEASE[action_of(step)]
