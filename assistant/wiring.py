@@ -9,6 +9,8 @@ from pathlib import Path
 from platformdirs import user_data_path
 
 from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.model_store.manifest import read_manifest
+from assistant.adapters.model_store.store import ModelStore
 from assistant.errors import RecordError, SetupError, UsageError
 
 PROCEDURE_SUFFIX = ".yaml"
@@ -77,3 +79,10 @@ def utc_now() -> str:
 def open_journal(data: Path | None = None) -> SqliteJournal:
     """The shop's journal in the data folder; made when missing. Raises RecordError."""
     return SqliteJournal(data_folder(data), utc_now)
+
+
+def model_store(given: Path | None = None) -> ModelStore:
+    """The speech models in the models folder, by the manifest there, else by the shipped one. Raises SetupError."""
+    folder = models_folder(given)
+    own = folder / "manifest.json"
+    return ModelStore(folder, read_manifest(own if own.is_file() else shipped_folder("models") / "manifest.json"))
