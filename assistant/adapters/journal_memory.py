@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -74,7 +75,7 @@ class MemoryJournal:
         for entry in self._jobs[job]:
             summary = summarise(summary, entry.fact(), entry.recorded_utc)
         owners = tuple(
-            one.value
+            str(json.loads(one.value))
             for entry in self._jobs[job]
             for one in entry.apart
             if one.belongs is Belonging.OWNER and one.value

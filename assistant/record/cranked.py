@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.cranking.duty import NOT_CRANKED, burst, rest_left_s
-from assistant.facts import FactKind
+from assistant.facts import Fact, FactKind
 from assistant.procedure.model import Duty
 from assistant.record.model import Burst, DutyUse, TimedAction
 from assistant.record.read_fact import flag, number, text
@@ -23,16 +23,16 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
     begun: float | None = None
     state = NOT_CRANKED
     ended_before: float | None = None
+    before = state, ended_before
     for fact in walk.of(FactKind.BURST_BEGUN, FactKind.BURST_ENDED):
         if fact.kind is FactKind.BURST_BEGUN:
             begun = fact.at_s
             continue
-        told = number(fact.data, "seconds", "burst_s", "duration_s")
-        start = number(fact.data, "began_s", "start_s")
-        if start is None:
-            start = fact.at_s - told if told is not None else (begun if begun is not None else fact.at_s)
-        seconds = told if told is not None else fact.at_s - start
-        end = start + max(seconds, 0.0)
+        if flag(fact.data, "corrects") and found:  # the ear heard better what the timer had counted
+            found.pop()
+            state, ended_before = before
+        before = state, ended_before
+        start, end = _span(fact, begun)
         due = rest_left_s(state, start, limits)
         state = burst(state, start, end, limits)
         found.append(
@@ -40,7 +40,7 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
                 mark=walk.mark(fact),
                 began_s=round(start, 3),
                 ended_s=round(end, 3),
-                seconds=round(max(seconds, 0.0), 3),
+                seconds=round(end - start, 3),
                 rpm=number(fact.data, "rpm"),
                 caught=flag(fact.data, "caught"),
                 run_s=number(fact.data, "run_s"),
@@ -52,6 +52,17 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
         )
         begun, ended_before = None, end
     return tuple(found)
+
+
+def _span(fact: Fact, begun: float | None) -> tuple[float, float]:
+    """Start and end of a burst, seconds since the job started, as far as the fact tells them."""
+    end = number(fact.data, "end_s")
+    end = fact.at_s if end is None else end
+    start = number(fact.data, "start_s")
+    if start is None:
+        seconds = number(fact.data, "seconds")
+        start = end - seconds if seconds is not None else (end if begun is None else begun)
+    return start, max(start, end)
 
 
 def duty_use(all_bursts: tuple[Burst, ...], limits: Duty) -> DutyUse:

@@ -32,7 +32,8 @@ def html_text(record: JobRecord, localise: Localise) -> str:
     )
     template = environment.get_template("report.html.jinja")
     pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
-    return template.render(page=lay_out(record, localise), pictures=pictures, first=FIRST, wide=WIDE)
+    page = lay_out(record, localise)
+    return template.render(page=page, pictures=pictures, first=FIRST, wide=WIDE, job=record.job, head=record.chain)
 
 
 def _drawn(picture: Picture) -> _Drawn:

@@ -14,6 +14,8 @@ from assistant.record.walk import Walk
 CYLINDER = re.compile(r"\b(?:cylinder|cyl)\W*(\d{1,2})\b", re.IGNORECASE)
 LEAST_SHARE = 0.75
 """The lowest cylinder against the highest. Source: common practice, no source; the vehicle maker's figure wins."""
+VEHICLES_OWN = "vehicle"
+"""What a fact names as the source of a limit that was given for its vehicle."""
 WORDS_FOR_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -58,26 +60,26 @@ def compression_spread(read: Sequence[Reading]) -> CompressionSpread | None:
 
 def _result(walk: Walk, fact: Fact) -> Result:
     step = walk.step(fact)
-    result = text(fact.data, "result", "value", "outcome") or ""
+    result = text(fact.data, "result") or ""
     chosen = next((one for one in step.results if one.id == result), None) if step else None
     phrase = chosen.phrases[0] if chosen and chosen.phrases else None
     return Result(
         mark=walk.mark(fact),
         result=result,
-        label=text(fact.data, "label") or phrase or plain_words(result),
-        question=text(fact.data, "question", "asked") or (step.say if step else "") or plain_words(fact.step or ""),
+        label=phrase or plain_words(result),
+        question=(step.say if step else "") or plain_words(fact.step or ""),
         hearing=walk.hearing(fact),
     )
 
 
 def _reading(walk: Walk, fact: Fact) -> Reading | None:
-    value = number(fact.data, "value", "reading")
+    value = number(fact.data, "value")
     if value is None:
         return None
     step = walk.step(fact)
-    name = text(fact.data, "name", "label") or (step.name if step and step.name else plain_words(fact.step or ""))
+    name = text(fact.data, "name") or (step.name if step and step.name else plain_words(fact.step or ""))
     unit = text(fact.data, "unit") or (step.unit if step and step.unit else "")
-    band_id = text(fact.data, "band", "judgement", "result")
+    band_id = text(fact.data, "band")
     band = next((one for one in step.bands if one.id == band_id), None) if step else None
     low = _limit(walk, fact, band, "at_least", unit=unit)
     high = _limit(walk, fact, band, "below", unit=unit)
@@ -97,39 +99,24 @@ def _reading(walk: Walk, fact: Fact) -> Reading | None:
 
 
 def _limit(walk: Walk, fact: Fact, band: Band | None, end: str, *, unit: str) -> UsedLimit | None:
-    """What the fact itself says about this end of the band comes first: it was so when it was judged."""
-    stated = fact.data.get(end)
-    told = mapping(fact.data, end) or mapping(mapping(fact.data, "limits"), end)
-    limit_id = text(told, "id", "limit") or (getattr(band, end) if band is not None else None)
-    value = number(told, "value")
-    if value is None and isinstance(stated, int | float) and not isinstance(stated, bool):
-        value = float(stated)
+    """What the fact itself says about this end of its band comes first: it was so when it was judged."""
+    told = mapping(mapping(fact.data, "limits"), end)
+    limit_id = text(told, "limit") or (getattr(band, end) if band is not None else None)
     written = walk.limit(fact, limit_id) if limit_id else None
-    if value is None and written is not None and limit_id is not None:
-        value = _vehicles_own(walk, limit_id)
-        value = written[0].value if value is None else value
+    value = number(told, "value")
     if value is None:
-        return None
-    overridden = written is not None and value != written[0].value
-    own_source = "given for this vehicle" if overridden else None
+        if written is None:
+            return None
+        value = written[0].value
+    overridden = told.get("source") == VEHICLES_OWN
+    source = "given for this vehicle" if overridden else text(told, "source") or (written[1] if written else "")
     return UsedLimit(
         id=limit_id or "",
         value=value,
         unit=text(told, "unit") or (written[0].unit if written else unit),
-        source=text(told, "source") or own_source or (written[1] if written else ""),
+        source=source,
         overridden=overridden,
     )
-
-
-def _vehicles_own(walk: Walk, limit_id: str) -> float | None:
-    for fact in walk.of(FactKind.JOB_STARTED):
-        given = mapping(fact.data, "vehicle").get(limit_id)
-        if given is not None:
-            try:
-                return float(str(given))
-            except ValueError:
-                return None
-    return None
 
 
 def _verdict(band: str | None, low: UsedLimit | None, high: UsedLimit | None) -> str:

@@ -169,7 +169,8 @@ class TimedAction:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenItem:
-    """Something that was taken off and is not back. `state`: removed, or left-off (the technician said so)."""
+    """Something that was taken off and is not back. `state`: removed, left-off (said so), or
+    unsure (its step was left in the middle)."""
 
     mark: Mark
     item: str

@@ -15,7 +15,9 @@ VIN_WORDS = {
     "not-applicable": "check digit does not apply",
     "not-a-vin": "not a VIN: it has not 17 legal characters",
 }
-STRUCK = "struck"
+UNSAID = ("known before", "outcome of a part")
+"""Results that nobody said: the record keeps them, paper has no room for them."""
+OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step was left in the middle)"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,10 +119,7 @@ def _finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
 
 def _warnings(record: JobRecord) -> tuple[str, ...]:
     """What nobody may overlook: parts that are off, duty that was exceeded, a VIN that cannot be."""
-    found = [
-        f"Still off the vehicle: {bounded(one.item)}" + (" (left off on purpose)" if one.state == "left-off" else "")
-        for one in record.open_items
-    ]
+    found = [f"Still off the vehicle: {bounded(one.item)}" + OPEN_WORDS.get(one.state, "") for one in record.open_items]
     early = sum(one.rest_due_s > 0 for one in record.bursts)
     if early:
         found.append(f"The starter was turned {early} times while a rest was still due.")
@@ -172,7 +171,9 @@ def _readings(record: JobRecord) -> Table:
 
 def _results(record: JobRecord) -> Table:
     rows = tuple(
-        _row(one.mark, elapsed(one.mark.at_s), one.question, one.label, _heard(one.hearing)) for one in record.results
+        _row(one.mark, elapsed(one.mark.at_s), one.question, one.label, _heard(one.hearing))
+        for one in record.results
+        if one.hearing.by not in UNSAID
     )
     return Table(name="results", title="Results", columns=("At", "Asked", "Answer", "Heard"), rows=rows, numbers=(0,))
 

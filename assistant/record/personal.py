@@ -34,8 +34,11 @@ OWNER_KEYS = frozenset(
 )
 NAMING_KEYS = ("fact", "name", "key", "of")
 """Keys whose value says what the `value` beside it is: {"fact": "plate", "value": …}."""
-DICTATED_KINDS = frozenset({FactKind.NOTE_TAKEN.value, FactKind.WORDS_KEPT.value})
-DICTATED_KEYS = frozenset({"words", "text", "note", "value", "free_text", "heard", "said", "complaint", "reason"})
+DICTATED_KINDS = frozenset(
+    {FactKind.NOTE_TAKEN.value, FactKind.WORDS_KEPT.value, FactKind.STEP_SKIPPED.value, FactKind.STRUCK.value}
+)
+"""Kinds whose words are free: a note, a complaint, the reason for a skip, and what was struck of them."""
+DICTATED_KEYS = frozenset({"words", "text", "note", "value", "free_text", "said", "complaint", "reason"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,8 +13,6 @@ SUMMARISED = frozenset(
 )
 """Kinds that can change the line; every other fact leaves it as it is."""
 
-_NOT_SHOWN = frozenset({"words", "confidence", "engine", "by", "answered"})
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
@@ -53,12 +51,10 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
             summary,
             started_utc=text(fact.data, "started_utc") or recorded_utc,
             procedure=fact.procedure or text(fact.data, "procedure") or "",
-            vehicle=_with(summary.vehicle, dict(mapping(fact.data, "vehicle"))),
         )
     if fact.kind is FactKind.VEHICLE_NOTED:
         name = text(fact.data, "fact")
-        noted = {name: fact.data.get("value")} if name else dict(mapping(fact.data, "vehicle"))
-        return replace(summary, vehicle=_with(summary.vehicle, noted))
+        return replace(summary, vehicle=_with(summary.vehicle, name, text(fact.data, "value")))
     if fact.kind is FactKind.FINDING_REACHED:
         told = {**fact.data, **mapping(fact.data, "finding")}
         parts = (text(told, "fault"), fact.step, text(told, "title", "say"))
@@ -90,11 +86,10 @@ def matches(summary: Summary, query: JobQuery, personal: tuple[str, ...] = ()) -
     )
 
 
-def _with(vehicle: str, noted: dict[str, object]) -> str:
-    """The pairs with these added or replaced; a pair is written `name=value`, pairs are parted by `; `."""
+def _with(vehicle: str, name: str | None, value: str | None) -> str:
+    """The pairs with this one added or replaced; a pair is written `name=value`, pairs are parted by `; `."""
+    if name is None or value is None or name.lower() in OWNER_KEYS:
+        return vehicle
     pairs = dict(pair.partition("=")[::2] for pair in vehicle.split("; ") if pair)
-    for name in noted:
-        value = text(noted, name)
-        if value is not None and name.lower() not in OWNER_KEYS | _NOT_SHOWN:
-            pairs[name.replace("; ", " ").replace("=", " ")] = value.replace("; ", " ")
-    return "; ".join(f"{name}={value}" for name, value in pairs.items())
+    pairs[name.replace("; ", " ").replace("=", " ")] = value.replace("; ", " ")
+    return "; ".join(f"{key}={words}" for key, words in pairs.items())

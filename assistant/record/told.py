@@ -8,7 +8,7 @@ from assistant.facts import Fact, FactKind
 from assistant.procedure.model import Procedure, Signal
 from assistant.record.model import Acknowledged, Found, Mark, Odds, OpenItem, Saying, Vehicle
 from assistant.record.personal import OWNER_KEYS, REMOVED
-from assistant.record.read_fact import mapping, number, plain_words, text, words
+from assistant.record.read_fact import flag, mapping, number, plain_words, text, words
 from assistant.record.vin import check_vin, tidy_vin
 from assistant.record.walk import Walk
 
@@ -19,8 +19,6 @@ COMPLAINT = "complaint"
 def told_vehicle(walk: Walk, limit_ids: frozenset[str]) -> tuple[Vehicle, dict[str, str]]:
     """The vehicle, and apart from it what belongs to a person; of what was told twice, the later holds."""
     told: dict[str, str] = {}
-    for fact in walk.of(FactKind.JOB_STARTED):
-        told.update(_texts(mapping(fact.data, "vehicle")))
     for fact in walk.of(FactKind.VEHICLE_NOTED):
         if fact.id not in walk.struck_by:
             told.update(_noted(fact))
@@ -43,24 +41,21 @@ def told_vehicle(walk: Walk, limit_ids: frozenset[str]) -> tuple[Vehicle, dict[s
 
 
 def complaint(walk: Walk) -> tuple[Saying, ...]:
-    """Kept words that are no reason for a skip, in order."""
-    return tuple(
-        _saying(walk, fact) for fact in walk.of(FactKind.WORDS_KEPT) if not _is_reason(text(fact.data, "about", "kind"))
-    )
+    """What the technician was asked to tell, in order."""
+    return tuple(_saying(walk, fact) for fact in walk.of(FactKind.WORDS_KEPT))
 
 
 def skipped(walk: Walk) -> tuple[Saying, ...]:
     """Skipped steps with the reason given."""
-    found: list[Saying] = []
-    reason: str | None = None
-    for fact in walk.of(FactKind.WORDS_KEPT, FactKind.STEP_SKIPPED):
-        if fact.kind is FactKind.WORDS_KEPT:
-            reason = text(fact.data, "words", "text") if _is_reason(text(fact.data, "about", "kind")) else reason
-            continue
-        given = text(fact.data, "reason", "why", "words") or reason or "no reason given"
-        found.append(Saying(mark=walk.mark(fact), words=given, hearing=walk.hearing(fact), about="skipped"))
-        reason = None
-    return tuple(found)
+    return tuple(
+        Saying(
+            mark=walk.mark(fact),
+            words=text(fact.data, "reason") or "no reason given",
+            hearing=walk.hearing(fact),
+            about="skipped",
+        )
+        for fact in walk.of(FactKind.STEP_SKIPPED)
+    )
 
 
 def notes(walk: Walk) -> tuple[Saying, ...]:
@@ -80,7 +75,7 @@ def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
     """Every time a caution was spoken, with its acknowledgement where there was one."""
     found: list[Acknowledged] = []
     for fact in walk.of(FactKind.CAUTION_SPOKEN):
-        caution_id = text(fact.data, "caution", "id") or ""
+        caution_id = text(fact.data, "caution") or ""
         written = walk.caution(fact, caution_id)
         said = f"{written.hazard} {written.avoid} {written.consequence}" if written else ""
         found.append(
@@ -89,7 +84,7 @@ def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
                 fact,
                 caution_id,
                 signal=text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value),
-                said=text(fact.data, "said", "text", "words") or said or plain_words(caution_id),
+                said=said or plain_words(caution_id),
                 pair=(FactKind.CAUTION_ACKNOWLEDGED, FactKind.CAUTION_SPOKEN, "caution"),
             )
         )
@@ -100,9 +95,9 @@ def gates(walk: Walk) -> tuple[Acknowledged, ...]:
     """Every time a gate was asked, with its answer where there was one."""
     found: list[Acknowledged] = []
     for fact in walk.of(FactKind.GATE_ASKED):
-        gate_id = text(fact.data, "gate", "id") or ""
+        gate_id = text(fact.data, "gate") or ""
         written = walk.gate(fact, gate_id)
-        said = text(fact.data, "said", "text", "words") or (written.say if written else plain_words(gate_id))
+        said = written.say if written else plain_words(gate_id)
         pair = (FactKind.GATE_PASSED, FactKind.GATE_ASKED, "gate")
         found.append(_acknowledged(walk, fact, gate_id, signal=None, said=said, pair=pair))
     return tuple(found)
@@ -114,11 +109,12 @@ def open_items(walk: Walk) -> tuple[OpenItem, ...]:
     for fact in walk.of(FactKind.ITEM_REMOVED, FactKind.ITEM_REFITTED, FactKind.ITEM_LEFT_OFF):
         if fact.id in walk.struck_by:
             continue
-        for item in words(fact.data, "item", "items", "name"):
+        for item in words(fact.data, "item"):
             if fact.kind is FactKind.ITEM_REFITTED:
                 found.pop(item, None)
             else:
-                state = "removed" if fact.kind is FactKind.ITEM_REMOVED else "left-off"
+                state = "left-off" if fact.kind is FactKind.ITEM_LEFT_OFF else "removed"
+                state = "unsure" if flag(fact.data, "unsure") else state
                 found[item] = OpenItem(mark=walk.mark(fact), item=item, state=state)
     return tuple(found.values())
 
@@ -163,31 +159,17 @@ def sources(procedures: Mapping[str, Procedure], used: frozenset[str]) -> tuple[
     return tuple(dict.fromkeys(listed))
 
 
-def _texts(values: Mapping[str, object]) -> dict[str, str]:
-    return {str(key): found for key in values if (found := text(values, key)) is not None}
-
-
 def _noted(fact: Fact) -> dict[str, str]:
-    """Either {"fact": "fuel", "value": "petrol"} or the values themselves, alone or under "vehicle"."""
-    name = text(fact.data, "fact", "name", "key")
-    value = text(fact.data, "value")
-    if name is not None and value is not None:
-        return {name: value}
-    ignored = {"words", "confidence", "engine", "by", "heard", "said", "result"}
-    values = mapping(fact.data, "vehicle") or {key: one for key, one in fact.data.items() if key not in ignored}
-    return _texts(values)
-
-
-def _is_reason(about: str | None) -> bool:
-    return about is not None and ("skip" in about or "reason" in about)
+    name, value = text(fact.data, "fact"), text(fact.data, "value")
+    return {name: value} if name is not None and value is not None else {}
 
 
 def _saying(walk: Walk, fact: Fact) -> Saying:
     return Saying(
         mark=walk.mark(fact),
-        words=text(fact.data, "words", "text", "note") or "",
+        words=text(fact.data, "words") or "",
         hearing=walk.hearing(fact),
-        about=text(fact.data, "about", "kind"),
+        about=plain_words(fact.step or "") or None,
     )
 
 
@@ -198,10 +180,10 @@ def _acknowledged(
     answer: Mark | None = None
     answered_with: str | None = None
     for later in walk.facts[fact.number :]:
-        if (text(later.data, key, "id") or "") != wanted or later.kind not in (passed, again):
+        if (text(later.data, key) or "") != wanted or later.kind not in (passed, again):
             continue
         if later.kind is passed:
-            answer, answered_with = walk.mark(later), text(later.data, "words", "heard", "said")
+            answer, answered_with = walk.mark(later), text(later.data, "words")
         break
     return Acknowledged(
         mark=walk.mark(fact),

@@ -9,12 +9,19 @@ from assistant.facts import Fact, FactKind
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
 from assistant.record.model import Hearing, Mark
-from assistant.record.read_fact import number, text
+from assistant.record.read_fact import mapping, number, text
 
-HEARD_BEFORE = {
-    FactKind.RESULT_LOGGED: FactKind.RESULT_HEARD,
-    FactKind.READING_LOGGED: FactKind.READING_HEARD,
-}
+_HEARD = frozenset({FactKind.RESULT_HEARD, FactKind.READING_HEARD})
+_SETTLED = frozenset(
+    {
+        FactKind.RESULT_LOGGED,
+        FactKind.READING_LOGGED,
+        FactKind.CODE_LOGGED,
+        FactKind.RESULT_REJECTED,
+        FactKind.STEP_ENTERED,
+    }
+)
+"""What ends the search backwards for the answer that waited for its yes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,20 +50,22 @@ class Walk:
         )
 
     def hearing(self, fact: Fact) -> Hearing:
-        """Who said it and how sure; what was heard before the yes tells where the logged fact does not."""
-        before = self._heard_before(fact)
-        sources = [fact.data] + ([before.data] if before else [])
+        """Who said it and how sure: of the answer itself, not of the yes that confirmed it."""
+        before = self._heard_before(fact) if fact.kind in _SETTLED else None
+        sources = [before.data, fact.data] if before else [fact.data]
+        flat = [{**data, **mapping(data, "hearing")} for data in sources]
 
-        def first_text(*keys: str) -> str | None:
-            return next((found for data in sources if (found := text(data, *keys)) is not None), None)
+        def first(*keys: str) -> str | None:
+            return next((found for data in flat if (found := text(data, *keys)) is not None), None)
 
-        confidence = next((one for data in sources if (one := number(data, "confidence")) is not None), None)
+        said = first("words", "spoken", "said")
+        unsaid = "known before" if "known" in fact.data else "outcome of a part" if "outcome_of" in fact.data else None
         return Hearing(
-            words=first_text("words", "heard", "said"),
-            by=first_text("by", "who") or "technician",
-            engine=first_text("engine") or self.engine,
-            confidence=confidence,
-            clip=first_text("clip"),
+            words=said,
+            by=unsaid or first("by", "who") or "technician",
+            engine=first("engine"),
+            confidence=next((one for data in flat if (one := number(data, "confidence")) is not None), None),
+            clip=first("clip"),
         )
 
     def step(self, fact: Fact) -> Step | None:
@@ -85,9 +94,12 @@ class Walk:
         return next((one for one in procedure.gates if one.id == gate_id), None) if procedure else None
 
     def _heard_before(self, fact: Fact) -> Fact | None:
-        wanted = HEARD_BEFORE.get(fact.kind)
-        earlier = self.facts[: fact.number - 1]
-        return next((one for one in reversed(earlier) if one.kind is wanted and one.step == fact.step), None)
+        for one in reversed(self.facts[: fact.number - 1]):
+            if one.kind in _HEARD:
+                return one
+            if one.kind in _SETTLED:
+                return None
+        return None
 
 
 def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
@@ -99,7 +111,8 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
             target = text(fact.data, "struck", "fact", "id")
             if target is not None:
                 struck.setdefault(target, fact.id)
-    engine = next((found for fact in facts if (found := text(fact.data, "engine", "recogniser"))), None)
+    engines = ({**fact.data, **mapping(fact.data, "hearing")} for fact in facts)
+    engine = next((found for data in engines if (found := text(data, "engine")) is not None), None)
     return Walk(
         facts=facts,
         utc={entry.id: entry.recorded_utc for entry in entries},

@@ -189,15 +189,18 @@ def sample_job(job: str = JOB, key: str = "q7f3a1", *, ended: bool = True) -> Be
             "version": 3,
             "title": PROCEDURE.title,
             "started_utc": "2031-05-01T09:00:00.000Z",
-            "engine": "embedded",
-            "vehicle": {"fuel": "petrol", "cylinders": "4", "vin": VIN, "plate": PLATE, "mileage": "82000 km"},
+            "always_confirm": False,
+            "ear": True,
         },
     )
+    told = {"fuel": "petrol", "cylinders": "4", "vin": VIN, "plate": PLATE, "mileage": "82000 km"}
+    for name, value in told.items():
+        add(FactKind.VEHICLE_NOTED, data={"fact": name, "value": value, "by": "start"})
     add(FactKind.STEP_ENTERED, "complaint")
     add(
         FactKind.WORDS_KEPT,
         "complaint",
-        {"about": "complaint", "words": "died at the lights & will not restart", "confidence": 0.7},
+        {"words": "died at the lights & will not restart", "hearing": {"engine": "embedded", "confidence": 0.7}},
         after_s=12,
     )
     add(FactKind.STEP_ENTERED, "battery-at-rest", after_s=2)
@@ -216,8 +219,13 @@ def sample_job(job: str = JOB, key: str = "q7f3a1", *, ended: bool = True) -> Be
     add(FactKind.ITEM_REMOVED, "spark-check", {"item": "engine cover"}, after_s=2)
     _cautioned(bench, "spark-check")
     _burst(bench, "spark-check", 6.8, 176.0)
-    add(FactKind.RESULT_HEARD, "spark-check", {"result": "no-spark", "words": "no spark", "confidence": 0.93})
-    add(FactKind.RESULT_LOGGED, "spark-check", {"result": "no-spark"}, after_s=3)
+    add(
+        FactKind.RESULT_HEARD,
+        "spark-check",
+        {"result": "no-spark", "words": "no spark", "hearing": {"engine": "embedded", "confidence": 0.93}},
+    )
+    yes = {"engine": "embedded", "confidence": 0.99}
+    add(FactKind.RESULT_LOGGED, "spark-check", {"result": "no-spark", "words": "no spark", "hearing": yes}, after_s=3)
     _odds(bench, {"crank-sensor": 0.68, "fuel-pump": 0.04, "flooded": 0.02, "immobiliser": 0.15})
     add(FactKind.NOTE_TAKEN, "spark-check", {"words": "connector has <b>oil</b> in it"}, after_s=20)
     add(FactKind.ITEM_REFITTED, "spark-check", {"item": "coil of cylinder one"}, after_s=30)
@@ -225,7 +233,11 @@ def sample_job(job: str = JOB, key: str = "q7f3a1", *, ended: bool = True) -> Be
         add(FactKind.STEP_ENTERED, f"compression-{number}", after_s=1)
         _burst(bench, f"compression-{number}", 3.1, 190.0)
         _reading(bench, f"compression-{number}", value, "some", after_s=7)
-    add(FactKind.CODE_LOGGED, "spark-check", {"code": "P0335", "words": "p zero three three five", "confidence": 0.88})
+    add(
+        FactKind.CODE_LOGGED,
+        "spark-check",
+        {"code": "P0335", "spoken": "p zero three three five", "hearing": {"confidence": 0.88}},
+    )
     if ended:
         add(FactKind.STEP_ENTERED, "no-spark-found", after_s=2)
         add(FactKind.FINDING_REACHED, "no-spark-found", {"fault": "crank-sensor"})
@@ -236,7 +248,7 @@ def sample_job(job: str = JOB, key: str = "q7f3a1", *, ended: bool = True) -> Be
 
 def _reading(bench: Bench, step: str, value: float, band: str, *, after_s: float) -> None:
     written = PROCEDURE.step(step)
-    said = {"value": value, "unit": written.unit, "words": "as read", "confidence": 0.97}
+    said = {"value": value, "unit": written.unit, "words": "as read", "hearing": {"confidence": 0.97}}
     bench.add(FactKind.READING_HEARD, step, said, after_s=after_s)
     bench.add(
         FactKind.READING_LOGGED,
@@ -258,7 +270,16 @@ def _burst(bench: Bench, step: str, seconds: float, rpm: float) -> None:
     bench.add(
         FactKind.BURST_ENDED,
         step,
-        {"seconds": seconds, "rpm": rpm, "caught": False, "run_s": None, "confidence": 0.9, "by": "ear"},
+        {
+            "start_s": bench.at_s,
+            "end_s": bench.at_s + seconds,
+            "seconds": seconds,
+            "rpm": rpm,
+            "caught": False,
+            "run_s": None,
+            "confidence": 0.9,
+            "by": "ear",
+        },
         after_s=seconds,
     )
 

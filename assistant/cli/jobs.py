@@ -1,0 +1,245 @@
+"""`hoodside jobs`: the shop's records: found, checked, closed, carried to another machine, freed of personal data."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import UTC, date, datetime, timedelta
+from html import unescape
+from pathlib import Path
+
+import click
+
+from assistant.cli.report import local_time, write_whole
+from assistant.errors import UsageError
+from assistant.record.chain import Entry, Head, against, faults
+from assistant.record.exchange import ForgedExport, StatedHead, export_line, import_line, stated_head
+from assistant.record.personal import Belonging
+from assistant.record.summary import JobQuery, Summary
+from assistant.record.wording import day_and_time, printable
+from assistant.wiring import look_into_journal, open_journal
+
+LARGEST_LINE = 200_000_000
+"""Bytes of one job in an import; a day-long job has less than a hundredth of it."""
+_TYPED_HEAD = re.compile(r"(\d+):([0-9a-fA-F]{64})")
+_PAPER_HEAD = re.compile(r'data-job="([^"]*)" data-number="(\d+)" data-hash="([0-9a-f]{64})"')
+
+data_option = click.option(
+    "--data", type=click.Path(path_type=Path, file_okay=False), help="Where the records are kept."
+)
+
+
+@click.group(epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
+def command() -> None:
+    """Find, check, close, export, import and forget the jobs of the shop."""
+
+
+@command.command("list", epilog="Example: hoodside jobs list hatchback --finding 'crank sensor' --open")
+@click.argument("words", nargs=-1)
+@click.option("--vehicle", multiple=True, metavar="WORDS", help="Fuel, engine, plate, VIN and whatever was told of it.")
+@click.option("--finding", multiple=True, metavar="WORDS", help="What was found.")
+@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Begun on this day or later.")
+@click.option("--until", type=click.DateTime(["%Y-%m-%d"]), help="Begun on this day or earlier.")
+@click.option("--open/--ended", "is_open", default=None, help="Only open, or only ended ones.")
+@click.option("--most", type=click.IntRange(1), default=50, show_default=True, help="At most so many, newest first.")
+@click.option("--json", "as_json", is_flag=True, help="JSON lines.")
+@data_option
+def list_jobs(
+    *,
+    words: tuple[str, ...],
+    vehicle: tuple[str, ...],
+    finding: tuple[str, ...],
+    since: datetime | None,
+    until: datetime | None,
+    is_open: bool | None,
+    most: int,
+    as_json: bool,
+    data: Path | None,
+) -> int:
+    """List jobs, newest first; WORDS match the job's name, procedure, vehicle or finding."""
+    query = JobQuery(
+        words=words,
+        vehicle=vehicle,
+        finding=finding,
+        since=_midnight(since.date()) if since else None,
+        until=_midnight(until.date() + timedelta(days=1)) if until else None,
+        ended=None if is_open is None else not is_open,
+        most=most,
+    )
+    journal = look_into_journal(data)
+    try:
+        found = journal.search(query)
+    finally:
+        journal.close()
+    for one in found:
+        click.echo(json.dumps(_plain(one)) if as_json else _line(one))
+    if not found and not as_json:
+        click.echo("No job answers that.", err=True)
+    return 0 if found else 1
+
+
+@command.command(epilog="Example: hoodside jobs verify grey-hatchback --against grey-hatchback.json")
+@click.argument("jobs", nargs=-1)
+@click.option("--against", "report", metavar="REPORT", help="A JSON or HTML report, an export, or NUMBER:HASH.")
+@data_option
+def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
+    """Check the chain of facts of JOBS, or of all: finds every change and gap.
+
+    A tail that was cut off, or a chain made anew, shows only against a head that left the shop: give a report or export
+    of that job, or the number and hash printed on paper.
+    """
+    heads = _heads(report, jobs) if report else ()
+    journal = look_into_journal(data)
+    try:
+        wrong = list(journal.damage()) if not jobs and not report else []
+        names = jobs or tuple(dict.fromkeys(one.job for one in heads)) or journal.jobs()
+        for name in names:
+            entries = journal.entries(name)
+            if not entries:
+                wrong.append(f"there is no job '{printable(name)}'")
+                continue
+            wrong += faults(entries)
+            wrong += [words for one in heads if one.job == name and (words := against(entries, one.head))]
+    finally:
+        journal.close()
+    for words in wrong:
+        click.echo(f"hoodside: {printable(words)}", err=True)
+    count = f"{len(names)} job" + ("" if len(names) == 1 else "s")
+    click.echo(f"{count} checked: {'NOT as recorded' if wrong else 'every fact is as it was recorded'}.")
+    return 1 if wrong else 0
+
+
+@command.command(epilog="Example: hoodside jobs export grey-hatchback --out grey-hatchback.jsonl")
+@click.argument("jobs", nargs=-1)
+@click.option("--all", "every", is_flag=True, help="Every job.")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="The file to write.")
+@click.option("--without-personal", is_flag=True, help="Leave out plates, VINs, owners and dictated words.")
+@data_option
+def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool, data: Path | None) -> int:
+    """Write JOBS with their whole chains, to keep or to import on another machine."""
+    if every == bool(jobs):
+        raise UsageError("Name the jobs to export, or say --all.")
+    journal = look_into_journal(data)
+    try:
+        names = journal.jobs() if every else jobs
+        lines = [export_line(_entries_of(journal.entries(name), name), personal=not without_personal) for name in names]
+    finally:
+        journal.close()
+    write_whole(out, "".join(lines).encode())
+    click.echo(f"Wrote {len(lines)} jobs to {out}.", err=True)
+    return 0
+
+
+@command.command("import", epilog="Example: hoodside jobs import grey-hatchback.jsonl")
+@click.argument("file", type=click.Path(path_type=Path))
+@data_option
+def import_jobs(file: Path, data: Path | None) -> int:
+    """Take jobs from an export; each is checked whole before any of it is kept."""
+    try:
+        with file.open("rb") as lines:
+            chains = [_checked(line, number) for number, line in enumerate(_bounded(lines), start=1) if line.strip()]
+    except OSError as error:
+        raise UsageError(f"'{file}' cannot be read: {error.strerror or error}.") from error
+    except ForgedExport as reason:
+        click.echo(f"hoodside: '{file}' was refused and nothing was kept: {printable(str(reason))}.", err=True)
+        return 1
+    journal = open_journal(data)
+    try:
+        for entries in chains:
+            new = journal.take(entries)
+            click.echo(f"{printable(entries[0].job)}: {new} new facts of {len(entries)}.")
+    finally:
+        journal.close()
+    return 0
+
+
+@command.command(epilog="Example: hoodside jobs forget grey-hatchback --words")
+@click.argument("job")
+@click.option("--words", "also_words", is_flag=True, help="Also the complaint, notes, other dictated words and sound.")
+@data_option
+def forget(job: str, also_words: bool, data: Path | None) -> int:
+    """Remove plate, VIN and owner of JOB for good; the chain of facts still holds.
+
+    Afterwards no file in the data folder holds them, the write-ahead log and old backups included. Documents, exports
+    and traces that were written elsewhere are yours to delete.
+    """
+    journal = open_journal(data)
+    try:
+        _entries_of(journal.entries(job), job)
+        belongs = (Belonging.OWNER, Belonging.WORDS) if also_words else (Belonging.OWNER,)
+        done = journal.remove_personal(job, belongs)
+    finally:
+        journal.close()
+    click.echo(f"Removed {done.values} values of {printable(job)}" + (" and its sound." if done.clips else "."))
+    for backup in done.backups:
+        click.echo(f"Removed the old backup {backup}: it held them too.")
+    return 0
+
+
+def _entries_of(entries: Sequence[Entry], job: str) -> Sequence[Entry]:
+    if not entries:
+        raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
+    return entries
+
+
+def _bounded(lines: object) -> list[bytes]:
+    found: list[bytes] = []
+    while line := lines.readline(LARGEST_LINE + 1):  # type: ignore[attr-defined]  # a binary file
+        if len(line) > LARGEST_LINE:
+            raise ForgedExport(f"line {len(found) + 1} is longer than any job")
+        found.append(line)
+    return found
+
+
+def _checked(line: bytes, number: int) -> tuple[Entry, ...]:
+    try:
+        return import_line(line.decode("utf-8"))
+    except (ForgedExport, UnicodeDecodeError) as reason:
+        raise ForgedExport(f"line {number}: {reason}") from reason
+
+
+def _heads(report: str, jobs: tuple[str, ...]) -> tuple[StatedHead, ...]:
+    """The heads that a report, an export or a typed NUMBER:HASH states. Raises UsageError."""
+    typed = _TYPED_HEAD.fullmatch(report)
+    if typed:
+        if len(jobs) != 1:
+            raise UsageError("A typed NUMBER:HASH needs the one job that it is of.")
+        head = Head(number=int(typed.group(1)), hash=bytes.fromhex(typed.group(2)))
+        return (StatedHead(job=jobs[0], head=head),)
+    try:
+        text = Path(report).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise UsageError(
+            f"'{report}' cannot be read as a report; give the JSON or HTML report, or an export."
+        ) from error
+    on_paper = _PAPER_HEAD.search(text)
+    try:
+        if on_paper:
+            job, number, found = on_paper.groups()
+            return (StatedHead(job=unescape(job), head=Head(number=int(number), hash=bytes.fromhex(found))),)
+        if text.lstrip().startswith("{\n"):
+            return (stated_head(json.loads(text)),)
+        return tuple(stated_head(json.loads(line)) for line in text.splitlines() if line.strip())
+    except (KeyError, TypeError, ValueError, RecursionError) as reason:
+        raise UsageError(f"'{report}' states no chain; give the JSON or HTML report, or an export.") from reason
+
+
+def _midnight(day: date) -> str:
+    """The start of a day where this machine stands, as the store compares times."""
+    local = datetime(day.year, day.month, day.day).astimezone()
+    return local.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def _plain(one: Summary) -> dict[str, object]:
+    told = asdict(one)
+    told.pop("finding_fact")
+    return told
+
+
+def _line(one: Summary) -> str:
+    state = "ended" if one.ended else "open "
+    vehicle = one.vehicle.replace("=", " ")
+    parts = (day_and_time(one.started_utc, local_time), state, one.job, vehicle, one.finding or "no finding")
+    return "  ".join(printable(part) for part in parts if part)

@@ -1,0 +1,102 @@
+"""`hoodside report`: the record of a job as a document."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from assistant.errors import UsageError
+from assistant.record.build import build_record, procedures_used
+from assistant.record.chain import faults
+from assistant.record.csv_text import csv_text
+from assistant.record.html import html_text
+from assistant.record.invoice import invoice_text
+from assistant.record.model import JobRecord
+from assistant.record.pdf import pdf_bytes
+from assistant.record.plain import json_text
+from assistant.wiring import look_into_journal, procedures_at_hand
+
+FORMATS = ("html", "pdf", "json", "csv", "invoice")
+
+
+@click.command(epilog="Example: hoodside report grey-hatchback --format html --out grey-hatchback.html")
+@click.argument("job", metavar="JOB")
+@click.option("--format", "kind", type=click.Choice(FORMATS), default="html", show_default=True, help="What to make.")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The file; else standard output.")
+@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Where the records are kept.")
+def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
+    """Write the record of JOB, open or ended, as a document.
+
+    html: one file that opens offline and prints on two pages. pdf: the same on paper. json: everything, with the ids of
+    the facts (schema: assistant/record/record.schema.json). csv: results and readings, one a line. invoice: a paragraph
+    for the customer's invoice.
+    """
+    if kind == "pdf" and out is None:
+        raise UsageError("A PDF needs a file: name it with --out FILE.")
+    made = document(read_record(job, data), kind)
+    if out is None:
+        click.echo(made, nl=False)
+    else:
+        write_whole(out, made)
+        click.echo(f"Wrote {out}.", err=True)
+    return 0
+
+
+def read_record(job: str, data: Path | None) -> JobRecord:
+    """The record of a job in the store. Raises UsageError for an unknown job, RecordError for a damaged one."""
+    journal = look_into_journal(data)
+    try:
+        entries = journal.entries(job)
+        if not entries:
+            raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
+    finally:
+        journal.close()
+    if faults(entries):
+        click.echo(f"hoodside: the chain of job '{job}' does not hold; run `hoodside jobs verify`.", err=True)
+    return build_record(entries, procedures_at_hand(procedures_used(entries)))
+
+
+def document(record: JobRecord, kind: str) -> bytes:
+    """The document of that format, as the bytes of a file. Times of day are this machine's."""
+    if kind == "pdf":
+        return pdf_bytes(record, local_time)
+    if kind == "html":
+        return html_text(record, local_time).encode()
+    if kind == "csv":
+        return csv_text(record).encode()
+    if kind == "invoice":
+        return invoice_text(record, local_time).encode()
+    return json_text(record).encode()
+
+
+def local_time(when: datetime) -> datetime:
+    """The time of day where this machine stands."""
+    return when.astimezone()
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """The file with this content, or no change to it at all. Raises UsageError when it cannot be written."""
+    try:
+        handle, unfinished = tempfile.mkstemp(prefix=f".{path.name[:60]}.", dir=path.parent)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            Path(unfinished).chmod(0o666 & ~_umask())
+            Path(unfinished).replace(path)
+        except BaseException:
+            Path(unfinished).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise UsageError(f"'{path}' cannot be written: {error.strerror or error}; name another with --out.") from error
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
