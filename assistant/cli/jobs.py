@@ -14,12 +14,15 @@ import click
 
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
+from assistant.facts import Fact
+from assistant.guide import Library, Mode, advance, fold
+from assistant.language.model import Command, Control, GiveControl, GiveResult
 from assistant.record.chain import Entry, Head, against, faults
 from assistant.record.exchange import ForgedExport, StatedHead, export_line, import_line, stated_head
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
 from assistant.record.wording import day_and_time, printable
-from assistant.wiring import look_into_journal, open_journal
+from assistant.wiring import look_into_journal, open_journal, procedures_at_hand, shipped_procedures
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
@@ -155,6 +158,24 @@ def import_jobs(file: Path, data: Path | None) -> int:
     return 0
 
 
+@command.command(epilog="Example: hoodside jobs close grey-hatchback --left-off")
+@click.argument("job")
+@click.option("--left-off", is_flag=True, help="Parts still off the vehicle stay off; each is recorded as left off.")
+@data_option
+def close(job: str, left_off: bool, data: Path | None) -> int:
+    """End an open JOB from the desk, as "end job" does by voice; what was recorded stays."""
+    journal = open_journal(data)
+    try:
+        journal.claim(job)
+        _entries_of(journal.entries(job), job)
+        facts = close_job(procedures_at_hand(shipped_procedures()), journal.facts(job), left_off=left_off)
+        journal.append(facts)
+    finally:
+        journal.close()
+    click.echo(f"Closed {printable(job)}.")
+    return 0
+
+
 @command.command(epilog="Example: hoodside jobs forget grey-hatchback --words")
 @click.argument("job")
 @click.option("--words", "also_words", is_flag=True, help="Also the complaint, notes, other dictated words and sound.")
@@ -176,6 +197,26 @@ def forget(job: str, also_words: bool, data: Path | None) -> int:
     for backup in done.backups:
         click.echo(f"Removed the old backup {backup}: it held them too.")
     return 0
+
+
+def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
+    """The facts that end an open job. Raises UsageError: ended already, or parts are off and may not stay off."""
+    state = fold(library, kept)
+    if state.mode is Mode.ENDED:
+        raise UsageError(f"Job '{state.job}' has ended already.")
+    if state.open_items and not left_off:
+        items = ", ".join(state.open_items)
+        raise UsageError(f"Still off the vehicle: {items}. Refit them, or say --left-off; the job stays open.")
+    found: list[Fact] = []
+    said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
+    while said:
+        turn = advance(library, state, said.pop(0), state.at_s)
+        if turn.refused is not None:
+            raise UsageError(f"Job '{state.job}' cannot be closed from the desk now: {turn.refused}")
+        state, found = turn.state, [*found, *turn.facts]
+        if not said and state.mode is Mode.CLOSING and state.open_items and left_off:
+            said.append(GiveResult(result="left-off", words="left off, from the desk"))
+    return tuple(found)
 
 
 def _entries_of(entries: Sequence[Entry], job: str) -> Sequence[Entry]:

@@ -1,0 +1,78 @@
+"""The record in short sentences for the ear: what "read me the record" says."""
+
+from __future__ import annotations
+
+from assistant.language.speak import say_amount, say_list, say_seconds, sentence
+from assistant.record.model import JobRecord, Reading
+from assistant.record.page import UNSAID
+from assistant.record.read_fact import plain_words
+
+MOST_READINGS = 8
+MOST_RESULTS = 6
+MOST_NOTES = 3
+
+
+def read_aloud(record: JobRecord) -> tuple[str, ...]:
+    """Sentences in the order in which a technician asks: where it stands, what was measured, answered, left open.
+
+    The latest values of each kind are read; older ones are counted. What was struck is only counted.
+    """
+    said = [_opening(record)]
+    if record.complaint and record.complaint[-1].mark.struck_by is None:
+        said.append(f"Complaint: {record.complaint[-1].words}")
+    said += _readings(record)
+    said += _results(record)
+    if record.bursts:
+        count = len(record.bursts)
+        said.append(
+            f"{count} cranking {'burst' if count == 1 else 'bursts'}, {say_seconds(record.duty.total_s)} in all"
+        )
+    said += [f"Code {' '.join(one.words)}" for one in record.codes if one.mark.struck_by is None]
+    standing = [one for one in record.notes if one.mark.struck_by is None]
+    said += [f"Note: {one.words}" for one in standing[-MOST_NOTES:]]
+    struck = sum(one.struck_by is not None for one in record.facts)
+    if struck:
+        said.append(f"{struck} {'entry was' if struck == 1 else 'entries were'} struck and stay in the record")
+    if record.open_items:
+        said.append(f"Still off the vehicle: {say_list([one.item for one in record.open_items])}")
+    said += _finding(record)
+    return tuple(sentence(words) for words in said)
+
+
+def _opening(record: JobRecord) -> str:
+    minutes = round(record.minutes)
+    length = "less than a minute" if minutes < 1 else "one minute" if minutes == 1 else f"{minutes} minutes"
+    return f"Job {plain_words(record.job)}: {record.procedure.title}, {length} of work, {record.state}"
+
+
+def _readings(record: JobRecord) -> list[str]:
+    latest: dict[str, Reading] = {}
+    for one in record.readings:
+        if one.mark.struck_by is None:
+            latest.pop(one.name, None)
+            latest[one.name] = one
+    shown = list(latest.values())[-MOST_READINGS:]
+    said = [
+        f"{one.name}: {_amount(one)}" + (f", {plain_words(one.judgement)}" if one.judgement else "") for one in shown
+    ]
+    left_out = len(latest) - len(shown)
+    return [f"{left_out} earlier readings are in the record", *said] if left_out else said
+
+
+def _amount(one: Reading) -> str:
+    try:
+        return say_amount(one.value, one.unit)
+    except KeyError:  # a unit of a newer version
+        return f"{one.value:g} {one.unit}"
+
+
+def _results(record: JobRecord) -> list[str]:
+    standing = [one for one in record.results if one.mark.struck_by is None and one.hearing.by not in UNSAID]
+    return [f"{plain_words(one.mark.step or '')}: {one.label}" for one in standing[-MOST_RESULTS:]]
+
+
+def _finding(record: JobRecord) -> list[str]:
+    if record.finding is None:
+        return ["No finding yet"]
+    found = [f"Finding: {record.finding.title}"]
+    return [*found, f"Next: {record.finding.next_step}"] if record.finding.next_step else found
