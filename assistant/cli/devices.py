@@ -1,0 +1,110 @@
+"""`hoodside devices`: microphones and speakers, and how loud it is at the microphone."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import asdict
+
+import click
+import numpy as np
+from rich.console import Console
+from rich.live import Live
+from rich.text import Text
+
+from assistant.adapters.devices_sounddevice import SoundDevice, list_devices
+from assistant.adapters.microphone_sounddevice import SounddeviceMicrophone
+from assistant.errors import SetupError
+from assistant.hearing.level import SILENCE_DBFS, peak_dbfs, rms_dbfs
+from assistant.ports import SAMPLE_RATE_HZ, Microphone
+
+_CELLS = 40
+_QUIETEST_DBFS = -72.0
+_WAIT_S = 0.5
+_PATIENCE_S = 5.0
+"""Some devices need a second or two before the first sound comes."""
+
+
+@click.command("devices", epilog="Example: hoodside devices --seconds 10")
+@click.option("--seconds", type=click.FloatRange(0, 3600), default=3.0, show_default=True, help="How long to meter.")
+@click.option("--microphone", metavar="DEVICE", help="Number or name of the microphone to meter.")
+@click.option("--json", "as_json", is_flag=True, help="JSON lines: each device, then the level.")
+def command(seconds: float, microphone: str | None, as_json: bool) -> int:
+    """List microphones and speakers (* marks those used unless told otherwise), then meter the microphone."""
+    devices = list_devices()
+    for device in devices:
+        click.echo(json.dumps(asdict(device)) if as_json else _line(device))
+    if not any(device.inputs for device in devices):
+        raise SetupError("There is no microphone. Connect one, or use --hear typed.")
+    if seconds > 0:
+        with closing(SounddeviceMicrophone(device=_chosen(microphone))) as opened, _needle() as show:
+            level = meter(opened, seconds, show)
+        click.echo(json.dumps(level) if as_json else _words(level))
+    return 0
+
+
+def meter(
+    microphone: Microphone, seconds: float, show: Callable[[float], None], now_s: Callable[[], float] = time.monotonic
+) -> dict[str, float]:
+    """Listen so long; gives seconds heard, mean and peak level in dBFS, and frames lost.
+
+    `show` is told the mean level of each block. Raises SetupError when the microphone gives nothing at all.
+    """
+    heard, lost, frames = [np.zeros(0, dtype=np.int16)], 0, round(seconds * SAMPLE_RATE_HZ)
+    ends_s = now_s() + seconds + _PATIENCE_S
+    while frames > 0 and now_s() < ends_s:
+        block = microphone.read(_WAIT_S)
+        if block is not None:
+            heard.append(block.pcm)
+            frames -= block.pcm.size
+            lost += block.lost_frames
+            show(rms_dbfs(block.pcm))
+    pcm = np.concatenate(heard)
+    if not pcm.size:
+        raise SetupError("The microphone gives no sound. Is it connected, and may this program use it?")
+    return {
+        "seconds": round(pcm.size / SAMPLE_RATE_HZ, 3),
+        "rms_dbfs": round(rms_dbfs(pcm), 1),
+        "peak_dbfs": round(peak_dbfs(pcm), 1),
+        "lost_frames": lost,
+    }
+
+
+@contextmanager
+def _needle() -> Iterator[Callable[[float], None]]:
+    """A bar on the terminal that follows the level; nothing where there is no terminal."""
+    with Live(console=Console(stderr=True), transient=True, refresh_per_second=15) as live:
+        yield lambda level_dbfs: live.update(_bar(level_dbfs))
+
+
+def _bar(level_dbfs: float) -> Text:
+    filled = round(_CELLS * min(1.0, max(0.0, 1.0 - level_dbfs / _QUIETEST_DBFS)))
+    return Text("█" * filled + "·" * (_CELLS - filled) + f" {level_dbfs:4.0f} dBFS")
+
+
+def _chosen(device: str | None) -> int | str | None:
+    return int(device) if device is not None and device.isdecimal() else device
+
+
+def _line(device: SoundDevice) -> str:
+    roles = [
+        f"{'*' if preferred else ''}{role}"
+        for role, channels, preferred in (
+            ("microphone", device.inputs, device.preferred_input),
+            ("speaker", device.outputs, device.preferred_output),
+        )
+        if channels
+    ]
+    return f"{device.number:3}  {device.name} ({device.system}, {device.rate_hz} Hz): {', '.join(roles)}"
+
+
+def _words(level: dict[str, float]) -> str:
+    if level["peak_dbfs"] <= SILENCE_DBFS:
+        return "The microphone gives only silence: is it muted?"
+    lost = f" {level['lost_frames']} frames were lost." if level["lost_frames"] else ""
+    return (
+        f"Over {level['seconds']:.1f} s the level was {level['rms_dbfs']:.0f} dBFS on average, "
+        f"{level['peak_dbfs']:.0f} dBFS at its peak.{lost}"
+    )
