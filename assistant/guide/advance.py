@@ -43,12 +43,15 @@ def begin(
     at_s: float = 0.0,
     always_confirm: bool = False,
     ear: bool = False,
+    file: str | None = None,
 ) -> Turn:
     """The opening turn of a new job.
 
     `job_key`: random and unique, the head of every fact id. `vehicle`: facts known before, and limits of this vehicle
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
-    starter is listened to. Raises KeyError for an unknown procedure.
+    starter is listened to. `file`: where the procedure lies when it is not a shipped one.
+
+    Raises KeyError for an unknown procedure.
     """
     procedure = library[procedure_id]
     making = Making(library, replace(NEW, job=job, key=job_key), at_s)
@@ -59,7 +62,9 @@ def begin(
         "always_confirm": always_confirm,
         "ear": ear,
     }
-    making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
+    making.note(
+        FactKind.JOB_STARTED, data | ({"file": file} if file else {}), at=Frame(procedure=procedure_id, step="")
+    )
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
     making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")

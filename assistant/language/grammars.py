@@ -54,14 +54,15 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
 
 
 def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
-    """The procedure and every one that can be called from it, each once. Raises KeyError for an unknown id."""
+    """The procedure and every one that can be called from it, each once, those not at hand among them."""
     found: dict[str, None] = {}
     waiting = [procedure_id]
     while waiting:
         current = waiting.pop(0)
         if current not in found:
             found[current] = None
-            waiting += [step.calls for step in library[current].steps if step.calls]
+            known = library[current].steps if current in library else ()
+            waiting += [step.calls for step in known if step.calls]
     return tuple(found)
 
 

@@ -1,0 +1,83 @@
+"""Options that several commands share, and what their values mean."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from pathlib import Path
+
+import click
+
+from assistant.errors import UsageError
+from assistant.guide import Library
+from assistant.procedure.vehicle import VEHICLE_FACTS
+
+IDENTITY = ("vin", "plate", "make", "model", "year", "colour", "engine", "mileage", "owner")
+"""What tells one car from another: kept in the record, used for nothing else."""
+
+LONGEST_VALUE = 200
+
+data = click.option(
+    "--data",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Where records are kept; the user's data folder unless given.",
+)
+vehicle = click.option(
+    "--vehicle",
+    multiple=True,
+    metavar="KEY=VALUE",
+    help="A vehicle fact that need not be asked, a limit of this vehicle by its id, or vin, plate, mileage …",
+)
+
+
+def read_vehicle(given: Iterable[str], library: Library) -> dict[str, str | float]:
+    """The vehicle facts, limits and identity given as KEY=VALUE. Raises UsageError for an unknown key or value."""
+    limits = {limit.id for procedure in library.values() for limit in procedure.limits}
+    told: dict[str, str | float] = {}
+    for text in given:
+        key, equals, value = text.partition("=")
+        key, value = key.strip(), value.strip()
+        if not equals or not key or not value:
+            raise UsageError(f"--vehicle takes KEY=VALUE, not '{text[:LONGEST_VALUE]}'.")
+        if key in told:
+            raise UsageError(f"--vehicle {key} is given twice.")
+        told[key] = _value(key, value, limits)
+    _check_bands(told, library)
+    return told
+
+
+def _check_bands(told: dict[str, str | float], library: Library) -> None:
+    """A limit of this vehicle must leave every range of a reading in its order."""
+    for procedure in library.values():
+        limits = {limit.id: float(told.get(limit.id, limit.value)) for limit in procedure.limits}
+        bands = [band for step in procedure.steps for band in step.bands if band.at_least and band.below]
+        for band in bands:
+            low, high = band.at_least or "", band.below or ""
+            if limits[low] >= limits[high]:
+                raise UsageError(f"--vehicle: '{low}' ({limits[low]:g}) must stay below '{high}' ({limits[high]:g}).")
+
+
+def _value(key: str, value: str, limits: set[str]) -> str | float:
+    if key in VEHICLE_FACTS:
+        if value not in VEHICLE_FACTS[key]:
+            raise UsageError(f"--vehicle {key} can be {', '.join(VEHICLE_FACTS[key])}; not '{value[:LONGEST_VALUE]}'.")
+        return value
+    if key in limits:
+        return _limit(key, value)
+    if key not in IDENTITY:
+        known = ", ".join([*VEHICLE_FACTS, *sorted(limits), *IDENTITY])
+        raise UsageError(f"--vehicle does not know '{key[:LONGEST_VALUE]}'; it knows {known}.")
+    if len(value) > LONGEST_VALUE or not value.isprintable():
+        raise UsageError(f"--vehicle {key} has at most {LONGEST_VALUE} characters that can be seen.")
+    return value
+
+
+def _limit(key: str, value: str) -> float:
+    try:
+        number = float(value)
+    except ValueError:
+        number = math.nan
+    if not math.isfinite(number):
+        raise UsageError(f"--vehicle {key} is a limit and takes a number, not '{value[:LONGEST_VALUE]}'.")
+    return number

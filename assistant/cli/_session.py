@@ -1,0 +1,48 @@
+"""What `start` and `resume` share: the options of a session, and running it to its end."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant.errors import UsageError
+from assistant.wiring import Session, Wishes, open_session
+
+ENGINES = ("auto", "vosk", "embedded")
+
+
+def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """How the session hears, speaks and traces."""
+    options = (
+        click.option(
+            "--hear", default="microphone", metavar="microphone|typed|wav:FILE", help="Where words come from."
+        ),
+        click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
+        click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
+        click.option("--models", type=click.Path(path_type=Path), metavar="DIR", help="Where fetched models lie."),
+        click.option(
+            "--trace", type=click.Path(path_type=Path), metavar="FILE", help="Write every turn to FILE as JSON lines."
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def read_wishes(hear: str, say: str | None, engine: str, models: Path | None, trace: Path | None) -> Wishes:
+    """The options as one value. Raises UsageError for a way to hear that there is not."""
+    kind, _, file = hear.partition(":")
+    if hear not in ("microphone", "typed") and not (kind == "wav" and file):
+        raise UsageError(f"--hear takes microphone, typed or wav:FILE, not '{hear}'.")
+    return Wishes(hear=hear, say=say, engine=engine, models=models, trace=trace)
+
+
+def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:
+    """Make a session, open its job, and lead it to the end of the job or of what is heard."""
+    with open_session(wishes, data, sys.stdin, sys.stdout) as session:
+        open_job(session)
+        session.run()

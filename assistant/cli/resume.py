@@ -1,0 +1,25 @@
+"""`hoodside resume`: take a job up where it stood."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant.cli import _options
+from assistant.cli._session import read_wishes, run_session, session_options
+from assistant.wiring import Session
+
+
+@click.command(epilog="Example: hoodside resume grey-hatchback")
+@click.argument("job")
+@_options.data
+@session_options
+def command(job: str, data: Path | None, **session: Any) -> None:
+    """Go on exactly where the job stood, whatever ended it; what is hazardous is asked again."""
+
+    def open_job(opened: Session) -> None:
+        opened.resume(job)
+
+    run_session(read_wishes(**session), data, open_job)

@@ -1,0 +1,155 @@
+"""The one line of every session: heard → understood → advanced → recorded → shown → spoken."""
+
+from __future__ import annotations
+
+from assistant.errors import DeviceLost, RecordError
+from assistant.facts import FactKind
+from assistant.guide import Library, Mode, State, Turn, advance, can_say, expected, next_deadline, picture
+from assistant.language.model import (
+    BurstHeard,
+    BurstStarted,
+    Command,
+    Control,
+    Expected,
+    GiveControl,
+    Heard,
+    TimePassed,
+    Unclear,
+)
+from assistant.language.speech import Sentence
+from assistant.language.understand import understand
+from assistant.ports import Journal, Screen, View, Voice
+from assistant.session.trace import Trace
+
+CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
+"""Commands that silence us before anything else is done."""
+
+
+class Conversation:
+    """Carries turns out, in the one order that loses nothing: recorded first, then traced, shown and spoken."""
+
+    def __init__(self, *, library: Library, journal: Journal, voice: Voice, screen: Screen, trace: Trace) -> None:
+        self._library = library
+        self._journal = journal
+        self._voice = voice
+        self._screen = screen
+        self._trace = trace
+        self._state = State()
+        self._level_db: float | None = None
+
+    @property
+    def state(self) -> State:
+        """Where the job stands."""
+        return self._state
+
+    @property
+    def ended(self) -> bool:
+        """Whether nothing more can happen."""
+        return self._state.mode is Mode.ENDED
+
+    @property
+    def expected(self) -> Expected:
+        """What may be said now."""
+        return expected(self._library, self._state)
+
+    @property
+    def deadline_s(self) -> float | None:
+        """When the clock alone will next change something."""
+        return next_deadline(self._state)
+
+    @property
+    def urgent(self) -> bool:
+        """Whether the next deadline is a release call to a burst that is heard, which waits for no sentence."""
+        timed = self._state.timed
+        return self._state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear"
+
+    def open(self, turn: Turn) -> None:
+        """Carry out the opening turn of a new or resumed job. Raises RecordError."""
+        self._voice.set_volume(turn.state.volume)
+        self._voice.set_rate(turn.state.rate_wpm)
+        self._carry_out(turn, None, None, turn.state.at_s)
+
+    def hear(self, heard: Heard, at_s: float) -> Turn:
+        """Something was said. Raises RecordError when its facts could not be kept; nothing is spoken then but that."""
+        command = understand(heard, self.expected)
+        if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
+            self._voice.stop()
+        return self._advance(command, at_s, heard)
+
+    def sense(self, event: BurstStarted | BurstHeard, at_s: float) -> Turn:
+        """The ear for the starter heard something. Raises RecordError."""
+        return self._advance(event, at_s)
+
+    def pass_time(self, at_s: float) -> bool:
+        """Let every deadline up to `at_s` fall due, a turn each, at its own time. Returns whether any did."""
+        fell_due = False
+        while (due_s := self.deadline_s) is not None and due_s <= at_s:
+            self._advance(TimePassed(), max(due_s, self._state.at_s))
+            fell_due = True
+        return fell_due
+
+    def note_time(self, at_s: float) -> None:
+        """A turn of its own for time that passed without anything falling due."""
+        self._advance(TimePassed(), at_s)
+
+    def remark(self, text: str, at_s: float) -> None:
+        """Say something that changes nothing, e.g. that a line was not understood."""
+        turn = Turn(state=self._state, reply=(Sentence(text=text, kind="refusal"),), refused=text)
+        self._carry_out(turn, None, None, at_s)
+
+    def show(self, at_s: float, level_db: float | None = None) -> None:
+        """Draw the present state again, for count-downs and the input level."""
+        self._level_db = level_db
+        self._screen.show(self._view((), None, at_s))
+
+    def _advance(self, command: Command | Unclear, at_s: float, heard: Heard | None = None) -> Turn:
+        turn = advance(self._library, self._state, command, at_s, heard=heard)
+        words = None if heard is None else heard.words or heard.free_text
+        self._carry_out(turn, words, command, at_s)
+        return turn
+
+    def _carry_out(self, turn: Turn, heard: str | None, command: Command | Unclear | None, at_s: float) -> None:
+        if turn.facts:
+            self._record(turn)
+        self._state = turn.state
+        self._trace.write(self._library, turn, heard=heard, command=command, at_s=at_s)
+        said = tuple(spoken.text for spoken in turn.reply if isinstance(spoken, Sentence))
+        self._screen.show(self._view(said, heard, at_s))
+        if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
+            self._voice.set_volume(turn.state.volume)
+            self._voice.set_rate(turn.state.rate_wpm)
+        if turn.reply:
+            self._speak(turn, heard, at_s)
+
+    def _speak(self, turn: Turn, heard: str | None, at_s: float) -> None:
+        """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
+        try:
+            self._voice.say(turn.reply)
+        except DeviceLost as lost:
+            self._screen.show(self._view((str(lost),), heard, at_s))
+
+    def _record(self, turn: Turn) -> None:
+        try:
+            self._journal.append(turn.facts)
+        except RecordError as error:
+            self._voice.stop()
+            self._voice.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
+            raise
+
+    def _view(self, said: tuple[str, ...], heard: str | None, at_s: float) -> View:
+        shown = picture(self._library, self._state, at_s)
+        return View(
+            job=self._state.job,
+            title=shown.title,
+            step=shown.step,
+            mode=shown.mode,
+            instruction=shown.instruction,
+            caution_signal=shown.caution_signal,
+            caution=shown.caution,
+            said=said,
+            can_say=can_say(self._library, self._state),
+            heard=heard,
+            countdown_s=shown.countdown_s,
+            open_items=shown.open_items,
+            level_db=self._level_db,
+        )

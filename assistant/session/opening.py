@@ -1,0 +1,65 @@
+"""How a job is opened: begun under a new name, or taken up where it stood."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from assistant.errors import UsageError
+from assistant.facts import Fact
+from assistant.guide import Library, Mode, begin, fold, reopen
+from assistant.ports import Journal
+from assistant.session.conversation import Conversation
+
+LONGEST_JOB_NAME = 100
+
+
+def check_job_name(name: str) -> str:
+    """The name, if it may name a job. Raises UsageError: empty, too long, or with characters that cannot be seen."""
+    if not name.strip() or name != name.strip():
+        raise UsageError("A job name must not be empty, nor begin or end with a blank.")
+    if len(name) > LONGEST_JOB_NAME:
+        raise UsageError(f"A job name has at most {LONGEST_JOB_NAME} characters, not {len(name)}.")
+    if not name.isprintable():
+        raise UsageError("A job name must not hold line breaks or other characters that cannot be seen.")
+    return name
+
+
+def start_job(
+    conversation: Conversation,
+    *,
+    library: Library,
+    journal: Journal,
+    procedure: str,
+    file: str | None,
+    job: str,
+    key: str,
+    vehicle: Mapping[str, str | float],
+    always_confirm: bool,
+    ear: bool,
+) -> None:
+    """Begin a job. Raises UsageError when the name is taken, RecordError when it cannot be kept."""
+    if journal.facts(job):
+        raise UsageError(f"There is a job '{job}' already; go on with: hoodside resume '{job}'")
+    conversation.open(
+        begin(library, procedure, key, job, vehicle, always_confirm=always_confirm, ear=ear, file=file),
+    )
+
+
+def resume_job(
+    conversation: Conversation,
+    *,
+    library: Library,
+    facts: Sequence[Fact],
+    away_s: float,
+    always_confirm: bool,
+    ear: bool,
+) -> None:
+    """Take a job up where it stood. `away_s`: seconds on the wall since its last fact, counted, never less than zero.
+
+    Raises UsageError for a closed job, RecordError when its facts do not fit the procedures.
+    """
+    state = fold(library, facts)
+    if state.mode is Mode.ENDED:
+        raise UsageError(f"The job '{state.job}' is closed; see its record with: hoodside report '{state.job}'")
+    at_s = state.at_s + max(0.0, away_s)
+    conversation.open(reopen(library, state, at_s, always_confirm=always_confirm, ear=ear))

@@ -1,0 +1,86 @@
+"""The trace: one JSON line a turn, written and flushed when the facts of the turn are durable."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, Protocol
+
+from assistant.guide import Library, Turn, can_say
+from assistant.language.model import (
+    Acknowledge,
+    BurstHeard,
+    BurstStarted,
+    Command,
+    Dictate,
+    GiveCode,
+    GiveControl,
+    GiveReading,
+    GiveResult,
+    TimePassed,
+    Unclear,
+)
+from assistant.language.speech import Sentence
+
+
+class Lines(Protocol):
+    """A text file that can be flushed."""
+
+    def write(self, text: str, /) -> object:
+        """Add text."""
+
+    def flush(self) -> None:
+        """Hand everything to the system."""
+
+
+class Trace:
+    """Writes turns to `lines`, or nowhere."""
+
+    def __init__(self, lines: Lines | None = None) -> None:
+        self._lines = lines
+
+    def write(
+        self, library: Library, turn: Turn, *, heard: str | None, command: Command | Unclear | None, at_s: float
+    ) -> None:
+        """Add one turn and flush it."""
+        if self._lines is None:
+            return
+        line: dict[str, Any] = {
+            "at_s": round(at_s, 3),
+            "heard": heard,
+            "command": describe(command),
+            "mode": turn.state.mode.value,
+            "procedure": turn.state.at.procedure or None,
+            "step": turn.state.at.step or None,
+            "said": [spoken.text for spoken in turn.reply if isinstance(spoken, Sentence)],
+            "facts": [fact.plain() for fact in turn.facts],
+            "can_say": list(can_say(library, turn.state)),
+        }
+        self._lines.write(json.dumps(line, ensure_ascii=False) + "\n")
+        self._lines.flush()
+
+
+def describe(command: Command | Unclear | None) -> str | None:
+    """What was understood, in a few words: "yes", "result no-spark", "reading 12.4 V"."""
+    match command:
+        case None:
+            return None
+        case GiveControl(control=control):
+            return control.value
+        case GiveResult(result=result):
+            return f"result {result}"
+        case GiveReading(value=value, unit=unit):
+            return f"reading {value:g} {unit}"
+        case GiveCode(code=code):
+            return f"code {code}"
+        case Acknowledge():
+            return "acknowledge"
+        case Dictate():
+            return "words"
+        case TimePassed():
+            return "time passed"
+        case BurstStarted():
+            return "burst started"
+        case BurstHeard(seconds=seconds):
+            return f"burst of {seconds:g} s"
+        case Unclear(reason=reason):
+            return f"unclear: {reason.value}"

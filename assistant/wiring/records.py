@@ -1,0 +1,38 @@
+"""The shop's records as this machine keeps them."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
+from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.errors import UsageError
+from assistant.wiring.folders import data_folder, utc_now
+
+
+def open_journal(data: Path | None = None) -> SqliteJournal:
+    """The shop's journal in the data folder; made when missing. Raises RecordError."""
+    return SqliteJournal(data_folder(data), utc_now)
+
+
+def look_into_journal(data: Path | None = None) -> SqliteJournal:
+    """The shop's journal, only to look at, also on a disk that may not be written.
+
+    Raises UsageError when no record was ever kept there, RecordError when it cannot be read.
+    """
+    folder = data or user_data_path("hoodside", appauthor=False)
+    if not (folder / STORE_FILE).exists():
+        raise UsageError(f"There are no records in '{folder}'; name the folder with --data.")
+    return SqliteJournal(folder, utc_now, reading=True)
+
+
+def seconds_away(journal: SqliteJournal, job: str) -> float:
+    """Seconds on the wall since the last fact of the job; 0 when the clock was set back, or the job is unknown."""
+    entries = journal.entries(job)
+    if not entries:
+        return 0.0
+    last = datetime.fromisoformat(entries[-1].recorded_utc)
+    return max(0.0, (datetime.fromisoformat(utc_now()) - last).total_seconds())

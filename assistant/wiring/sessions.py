@@ -1,0 +1,181 @@
+"""What a session is made of, and leading it to its end."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TextIO
+
+from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.microphone_wav import WavMicrophone
+from assistant.adapters.screen_plain import PlainScreen
+from assistant.adapters.voice_silent import SilentVoice
+from assistant.errors import SetupError, UsageError
+from assistant.guide import Library
+from assistant.ports import Screen, Voice
+from assistant.session.conversation import Conversation
+from assistant.session.live import Ears, LiveLoop, SoundClock
+from assistant.session.opening import resume_job, start_job
+from assistant.session.trace import Trace
+from assistant.session.typed import lines_of, run_typed
+from assistant.wiring.library import load_library
+from assistant.wiring.records import open_journal, seconds_away
+
+_SPEECH_POLL_S = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wishes:
+    """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE."""
+
+    hear: str = "microphone"
+    say: str | None = None
+    engine: str = "auto"
+    trace: Path | None = None
+    models: Path | None = None
+
+
+def make_voice(wishes: Wishes) -> Voice:
+    """The voice wished for: a speaker when a microphone is heard, silence otherwise. Raises SetupError, UsageError."""
+    say = wishes.say or ("speaker" if wishes.hear == "microphone" else "silent")
+    if say == "silent":
+        return SilentVoice()
+    kind, _, file = say.partition(":")
+    if not (say == "speaker" or (kind == "wav" and file)):
+        raise UsageError(f"--say takes speaker, silent or wav:FILE, not '{say}'.")
+    from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser  # loads eSpeak NG
+    from assistant.adapters.voice_spoken import SpokenVoice
+
+    if say == "speaker":
+        from assistant.adapters.speaker_sounddevice import SounddeviceSpeaker  # needs PortAudio
+
+        return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=SounddeviceSpeaker())
+    from assistant.adapters.speaker_wav import WavSpeaker
+
+    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=WavSpeaker(Path(file)), threaded=False)
+
+
+class Session:
+    """A session ready to run: `start` or `resume` opens its job, then `run` leads it to its end."""
+
+    def __init__(
+        self, *, journal: SqliteJournal, voice: Voice, screen: Screen, trace: Trace, ears: Ears | None, typed: TextIO
+    ) -> None:
+        """`ears`: what hears speech; None where lines are typed."""
+        self._journal = journal
+        self._voice = voice
+        self._screen = screen
+        self._trace = trace
+        self._ears = ears
+        self._typed = typed
+        self._conversation: Conversation | None = None
+
+    def start(
+        self,
+        library: Library,
+        *,
+        procedure: str,
+        file: str | None,
+        job: str,
+        key: str,
+        vehicle: Mapping[str, str | float],
+    ) -> None:
+        """Begin a job. Raises UsageError when its name is taken, RecordError when it cannot be kept."""
+        self._journal.claim(job)
+        start_job(
+            self._converse(library),
+            library=library,
+            journal=self._journal,
+            procedure=procedure,
+            file=file,
+            job=job,
+            key=key,
+            vehicle=vehicle,
+            always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
+            ear=self._ears is not None and self._ears.starter is not None,
+        )
+
+    def resume(self, job: str) -> None:
+        """Take a job up. Raises UsageError for an unknown or closed one, RecordError when it is damaged or held."""
+        self._journal.claim(job)
+        facts = self._journal.facts(job)
+        if not facts:
+            raise UsageError(f"There is no job '{job}'; hoodside jobs lists them.")
+        _, library = load_library(str(facts[0].data.get("file") or facts[0].procedure))
+        resume_job(
+            self._converse(library),
+            library=library,
+            facts=facts,
+            away_s=0.0 if self._ears is None else seconds_away(self._journal, job),
+            always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
+            ear=self._ears is not None and self._ears.starter is not None,
+        )
+
+    def run(self) -> None:
+        """Lead the job until it ends or nothing more is heard, then let the last words be spoken."""
+        conversation = self._conversation
+        if conversation is None:
+            raise RuntimeError("no job was opened")
+        try:
+            if self._ears is None:
+                run_typed(conversation, lines_of(self._typed), leave_when_ended=self._typed.isatty())
+            else:
+                self._run_live(conversation, self._ears)
+        finally:
+            while self._voice.speaking:
+                time.sleep(_SPEECH_POLL_S)
+
+    def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        begins_s = conversation.state.at_s
+        if isinstance(ears.microphone, WavMicrophone):
+            clock = SoundClock(begins_s)
+            now_s, on_block = clock.now_s, clock.on_block
+        else:
+            began_s = time.monotonic()
+            now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
+        LiveLoop(conversation=conversation, ears=ears, voice=self._voice, now_s=now_s, on_block=on_block).run()
+
+    def _converse(self, library: Library) -> Conversation:
+        self._conversation = Conversation(
+            library=library, journal=self._journal, voice=self._voice, screen=self._screen, trace=self._trace
+        )
+        return self._conversation
+
+
+@contextmanager
+def open_trace(path: Path | None) -> Iterator[Trace]:
+    """The trace file, added to when it is there already. Raises UsageError when it cannot be written."""
+    if path is None:
+        yield Trace()
+        return
+    try:
+        file = path.open("a", encoding="utf-8")
+    except OSError as error:
+        raise UsageError(f"The trace '{path}' cannot be written: {error.strerror or error}.") from error
+    with file:
+        yield Trace(file)
+
+
+@contextmanager
+def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO) -> Iterator[Session]:
+    """Everything that a session needs, freed in the end. `typed`: lines of a typed session. `shown`: where it prints.
+
+    Raises SetupError for what the machine lacks, UsageError for a wish that makes no sense, RecordError.
+    """
+    with ExitStack() as stack:
+        trace = stack.enter_context(open_trace(wishes.trace))
+        journal = stack.enter_context(closing(open_journal(data)))
+        ears = make_ears(wishes, stack)
+        voice = stack.enter_context(closing(make_voice(wishes)))
+        screen = stack.enter_context(closing(PlainScreen(shown, show_heard=ears is not None)))
+        yield Session(journal=journal, voice=voice, screen=screen, trace=trace, ears=ears, typed=typed)
+
+
+def make_ears(wishes: Wishes, stack: ExitStack) -> Ears | None:
+    """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
+    if wishes.hear == "typed":
+        return None
+    raise SetupError("This build hears typed lines only; start with --hear typed.")
