@@ -32,7 +32,8 @@ def read_aloud(record: JobRecord) -> tuple[str, ...]:
     said += [f"Note: {one.words}" for one in standing[-MOST_NOTES:]]
     struck = sum(one.struck_by is not None for one in record.facts)
     if struck:
-        said.append(f"{struck} {'entry was' if struck == 1 else 'entries were'} struck and stay in the record")
+        entries = "entry was struck and stays" if struck == 1 else "entries were struck and stay"
+        said.append(f"{struck} {entries} in the record")
     if record.open_items:
         said.append(f"Still off the vehicle: {say_list([one.item for one in record.open_items])}")
     said += _finding(record)

@@ -12,6 +12,8 @@ import pytest
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import faults
+from assistant.record.personal import REMOVED, Belonging
+from assistant.record.summary import JobQuery
 
 
 def fact(number: int, *, job: str = "blue-van", key: str = "k7", at_s: float | None = None, **more: Any) -> Fact:
@@ -181,7 +183,117 @@ class JournalSuite:
         journal.close()
 
 
-class LastingJournalSuite(JournalSuite):
+class ArchiveSuite(JournalSuite):
+    """Behaviour of ports.Archive: what the shop's desk asks of a journal."""
+
+    def test_a_chain_is_taken_from_elsewhere_once(self, journal: Any, elsewhere: Any) -> None:
+        """A chain from another machine is kept whole, and a second time changes nothing."""
+        elsewhere.append([fact(1), fact(2)])
+        assert journal.take(elsewhere.entries("blue-van")) == 2
+        assert journal.take(elsewhere.entries("blue-van")) == 0
+        assert journal.entries("blue-van") == elsewhere.entries("blue-van")
+
+    def test_a_chain_that_went_on_elsewhere_is_continued(self, journal: Any, elsewhere: Any) -> None:
+        """Only the new end of a chain is added; a shorter one takes nothing away."""
+        elsewhere.append([fact(1), fact(2)])
+        short = elsewhere.entries("blue-van")
+        journal.take(short)
+        elsewhere.append([fact(3)])
+        assert journal.take(elsewhere.entries("blue-van")) == 1
+        assert journal.take(short) == 0
+        assert journal.facts("blue-van") == (fact(1), fact(2), fact(3))
+        assert faults(journal.entries("blue-van")) == ()
+
+    def test_another_history_of_a_job_is_refused(self, journal: Any, elsewhere: Any) -> None:
+        """A job that went another way here is left as it is."""
+        journal.append([fact(1), fact(2)])
+        elsewhere.append([fact(1), fact(2, id="other", data={"words": "not done"})])
+        with pytest.raises(RecordError, match="another history"):
+            journal.take(elsewhere.entries("blue-van"))
+        assert journal.facts("blue-van") == (fact(1), fact(2))
+
+    def test_an_id_of_another_job_is_refused(self, journal: Any, elsewhere: Any) -> None:
+        """A chain that uses an id of another job is left out whole."""
+        journal.append([fact(1)])
+        elsewhere.append([fact(1, job="red-van", key="r"), fact(2, job="red-van", id="k7-1")])
+        with pytest.raises(RecordError, match="taken by another job"):
+            journal.take(elsewhere.entries("red-van"))
+        assert journal.jobs() == ("blue-van",)
+
+    def test_removed_values_stay_removed(self, journal: Any, elsewhere: Any) -> None:
+        """A plate is gone for every reader after its removal, the chain holds, and an import does not bring it back."""
+        told = fact(1, kind=FactKind.VEHICLE_NOTED, data={"fact": "plate", "value": "HS 42 DEMO"})
+        noted = fact(2, kind=FactKind.NOTE_TAKEN, data={"words": "ring the owner"})
+        journal.append([told, noted])
+        elsewhere.append([told, noted])
+        assert journal.remove_personal("blue-van", [Belonging.OWNER]).values == 1
+        assert journal.facts("blue-van")[0].data["value"] == REMOVED
+        assert journal.facts("blue-van")[1] == noted
+        assert faults(journal.entries("blue-van")) == ()
+        journal.take(journal.entries("blue-van"))
+        journal.append([told, noted])  # a late duplicate
+        assert journal.facts("blue-van")[0].data["value"] == REMOVED
+        assert journal.remove_personal("blue-van", [Belonging.OWNER, Belonging.WORDS]).values == 1
+        assert journal.facts("blue-van")[1].data["words"] == REMOVED
+        assert journal.search(JobQuery(vehicle=("HS 42",))) == ()
+
+    def test_a_job_goes_on_after_a_removal(self, journal: Any) -> None:
+        """Facts are added after a removal as before."""
+        journal.append([fact(1, kind=FactKind.NOTE_TAKEN, data={"words": "ring the owner"})])
+        journal.remove_personal("blue-van", [Belonging.WORDS])
+        journal.append([fact(2)])
+        assert faults(journal.entries("blue-van")) == ()
+
+    @pytest.mark.parametrize(
+        ("query", "found"),
+        [
+            (JobQuery(), ["third", "second", "first"]),
+            (JobQuery(most=1), ["third"]),
+            (JobQuery(words=("SECOND",)), ["second"]),
+            (JobQuery(vehicle=("hs 42",)), ["first"]),
+            (JobQuery(vehicle=("diesel",)), ["second"]),
+            (JobQuery(vehicle=("%",)), []),
+            (JobQuery(vehicle=("_",)), []),
+            (JobQuery(vehicle=("gr\u00fcn",)), ["third"]),
+            (JobQuery(finding=("crank sensor",)), ["first"]),
+            (JobQuery(words=("petrol", "crank-sensor")), ["first"]),
+            (JobQuery(ended=False), ["third", "second"]),
+            (JobQuery(ended=True), ["first"]),
+            (JobQuery(since="2031-05-02"), ["third", "second"]),
+            (JobQuery(until="2031-05-02"), ["first"]),
+            (JobQuery(since="2031-05-02", until="2031-05-03"), ["second"]),
+        ],
+    )
+    def test_finds_jobs(self, journal: Any, utc: list[str], query: JobQuery, found: list[str]) -> None:
+        """Jobs are found by name, vehicle, plate, finding, day and state, newest first."""
+        for day, (job, plate, fuel) in enumerate(
+            [("first", "HS 42", "petrol"), ("second", "HS 43", "diesel"), ("third", "gr\u00fcn", "petrol")], start=1
+        ):
+            utc[:] = [f"2031-05-0{day}T09:00:00.000Z"]
+            told = [(FactKind.JOB_STARTED, {}), *_noted(plate=plate, fuel=fuel)]
+            if job == "first":
+                told += [(FactKind.FINDING_REACHED, {"fault": "crank-sensor"}), (FactKind.JOB_ENDED, {})]
+            journal.append(
+                [fact(at, job=job, key=job, kind=kind, data=data) for at, (kind, data) in enumerate(told, start=1)]
+            )
+        assert [line.job for line in journal.search(query)] == found
+
+    def test_a_struck_finding_is_not_found(self, journal: Any) -> None:
+        """A finding that was struck answers no search."""
+        journal.append(
+            [
+                fact(1, kind=FactKind.FINDING_REACHED, data={"fault": "crank-sensor"}),
+                fact(2, kind=FactKind.STRUCK, data={"struck": "k7-1"}),
+            ]
+        )
+        assert journal.search(JobQuery(finding=("crank",))) == ()
+
+
+def _noted(**told: str) -> list[tuple[FactKind, dict[str, Any]]]:
+    return [(FactKind.VEHICLE_NOTED, {"fact": name, "value": value}) for name, value in told.items()]
+
+
+class LastingJournalSuite(ArchiveSuite):
     """What a journal must do that outlives its program."""
 
     def test_another_journal_reads_what_was_appended(self, journal: Any, reopen: Any) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import SqliteJournal
-from tests.ports.journal_suite import JournalSuite, LastingJournalSuite
+from tests.ports.journal_suite import ArchiveSuite, LastingJournalSuite
 
 
 @pytest.fixture
@@ -18,7 +18,13 @@ def utc() -> list[str]:
     return ["2031-05-01T09:00:00Z"]
 
 
-class TestMemoryJournal(JournalSuite):
+@pytest.fixture
+def elsewhere() -> MemoryJournal:
+    """The journal of another machine."""
+    return MemoryJournal(lambda: "2031-04-30T08:00:00Z")
+
+
+class TestMemoryJournal(ArchiveSuite):
     """In memory."""
 
     @pytest.fixture

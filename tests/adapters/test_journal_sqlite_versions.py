@@ -1,0 +1,135 @@
+"""Stores of every earlier version become the newest, with a backup, and lose nothing."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from assistant.adapters.journal_memory import MemoryJournal
+from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
+from assistant.adapters.journal_sqlite import schema as newest
+from assistant.errors import RecordError
+from assistant.facts import Fact, FactKind
+from assistant.record.chain import Entry, faults
+from assistant.record.summary import JobQuery
+
+# The tables of version 1 as they were shipped; never changed again, whatever becomes of the program.
+VERSION_1 = """
+CREATE TABLE jobs (job_no INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE);
+CREATE TABLE facts (
+    job_no INTEGER NOT NULL REFERENCES jobs, number INTEGER NOT NULL, id TEXT NOT NULL UNIQUE,
+    recorded_utc TEXT NOT NULL, hash BLOB NOT NULL, body TEXT NOT NULL, PRIMARY KEY (job_no, number)
+) WITHOUT ROWID;
+CREATE TABLE personal (
+    job_no INTEGER NOT NULL REFERENCES jobs, number INTEGER NOT NULL, place TEXT NOT NULL, belongs TEXT NOT NULL,
+    salt BLOB, value TEXT, removed_utc TEXT, PRIMARY KEY (job_no, number, place)
+) WITHOUT ROWID;
+CREATE TRIGGER facts_are_never_updated BEFORE UPDATE ON facts BEGIN SELECT RAISE(ABORT, 'a fact is never updated'); END;
+CREATE TRIGGER facts_are_never_deleted BEFORE DELETE ON facts BEGIN SELECT RAISE(ABORT, 'a fact is never deleted'); END;
+PRAGMA user_version = 1;
+PRAGMA application_id = 1752133476;
+"""
+SCRIPTS = {1: VERSION_1}
+
+
+def utc() -> str:
+    """An invented time of day."""
+    return "2031-05-01T09:00:00.000Z"
+
+
+def chain() -> tuple[Entry, ...]:
+    """An invented job with a plate and a finding."""
+    journal = MemoryJournal(utc)
+    told = [
+        (FactKind.JOB_STARTED, {"key": "k7"}),
+        (FactKind.VEHICLE_NOTED, {"fact": "plate", "value": "HS 42 DEMO"}),
+        (FactKind.VEHICLE_NOTED, {"fact": "fuel", "value": "petrol"}),
+        (FactKind.FINDING_REACHED, {"fault": "crank-sensor"}),
+    ]
+    for number, (kind, data) in enumerate(told, start=1):
+        journal.append([Fact(id=f"k7-{number}", job="blue-van", number=number, at_s=number, kind=kind, data=data)])
+    return journal.entries("blue-van")
+
+
+def old_store(folder: Path, version: int) -> tuple[Entry, ...]:
+    """Write a store of an earlier version by its own script, with one job in it."""
+    entries = chain()
+    store = sqlite3.connect(folder / FILE_NAME)
+    store.executescript(SCRIPTS[version])
+    store.execute("INSERT INTO jobs VALUES (1, 'blue-van')")
+    for entry in entries:
+        store.execute(
+            "INSERT INTO facts VALUES (1, ?, ?, ?, ?, ?)",
+            (entry.number, entry.id, entry.recorded_utc, entry.hash, entry.body),
+        )
+        for one in entry.apart:
+            store.execute(
+                "INSERT INTO personal VALUES (1, ?, ?, ?, ?, ?, NULL)",
+                (entry.number, one.place, one.belongs.value, one.salt, one.value),
+            )
+    store.commit()
+    store.close()
+    return entries
+
+
+def test_every_earlier_version_has_a_test() -> None:
+    """A new version of the store brings its predecessor into this file."""
+    assert sorted(SCRIPTS) == list(range(1, newest.NEWEST))
+
+
+@pytest.mark.parametrize("version", sorted(SCRIPTS))
+def test_an_older_store_is_brought_up_to_date(tmp_path: Path, version: int) -> None:
+    """Every fact is there, the chain holds, searches find the old jobs, and the backup is the old store, whole."""
+    entries = old_store(tmp_path, version)
+    journal = SqliteJournal(tmp_path, utc)
+    assert journal.entries("blue-van") == entries
+    assert faults(journal.entries("blue-van")) == ()
+    assert [line.job for line in journal.search(JobQuery(vehicle=("HS 42",), finding=("crank sensor",)))] == [
+        "blue-van"
+    ]
+    assert journal.backup is not None
+    journal.append(
+        [Fact(id="k7-5", job="blue-van", number=5, at_s=5.0, kind=FactKind.JOB_ENDED)],
+    )
+    journal.close()
+    kept = sqlite3.connect(journal.backup)
+    assert kept.execute("PRAGMA user_version").fetchone() == (version,)
+    assert kept.execute("SELECT hash FROM facts ORDER BY number").fetchall() == [(entry.hash,) for entry in entries]
+    kept.close()
+    again = SqliteJournal(tmp_path, utc)
+    assert again.backup is None
+    again.close()
+
+
+@pytest.mark.parametrize("version", sorted(SCRIPTS))
+def test_an_older_store_is_not_changed_by_looking(tmp_path: Path, version: int) -> None:
+    """Whoever only looks is told that the store is older, and not a byte changes."""
+    old_store(tmp_path, version)
+    before = (tmp_path / FILE_NAME).read_bytes()
+    with pytest.raises(RecordError, match="older version"):
+        SqliteJournal(tmp_path, utc, reading=True)
+    assert (tmp_path / FILE_NAME).read_bytes() == before
+
+
+def test_a_step_that_fails_leaves_the_old_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A migration that breaks in the middle is undone as a whole; the next start can do it again."""
+    entries = old_store(tmp_path, 1)
+
+    def breaks(connection: sqlite3.Connection) -> None:
+        connection.execute("CREATE TABLE half_done (x)")
+        raise sqlite3.OperationalError("power went")
+
+    whole = newest.MIGRATIONS
+    monkeypatch.setattr(newest, "MIGRATIONS", (whole[0], breaks))
+    with pytest.raises(RecordError, match="power went"):
+        SqliteJournal(tmp_path, utc)
+    store = sqlite3.connect(tmp_path / FILE_NAME)
+    assert store.execute("PRAGMA user_version").fetchone() == (1,)
+    assert not store.execute("SELECT 1 FROM sqlite_schema WHERE name = 'half_done'").fetchall()
+    store.close()
+    monkeypatch.setattr(newest, "MIGRATIONS", whole)
+    journal = SqliteJournal(tmp_path, utc)
+    assert journal.entries("blue-van") == entries
+    journal.close()
