@@ -33,6 +33,8 @@ class Fields:
         self.noun = noun
         self._faults = faults
         self._asked: dict[str, None] = {}
+        self.lost = False
+        """Whether a list of tables held something else, so that a part is missing."""
 
     def fault(self, spot: Spot, message: str) -> None:
         """Note a fault of this part."""
@@ -61,7 +63,8 @@ class Fields:
 
     def name(self, key: str, *, needed: bool = True) -> str | None:
         """An id: lower-case words and digits joined by hyphens."""
-        text = self.text(key, needed=needed)
+        node = self.node(key, "an id", needed=needed)
+        text = None if node is None else self._text(node, key)
         if text is None or _ID.fullmatch(text):
             return text
         self.fault(
@@ -111,7 +114,7 @@ class Fields:
     def choices(self, key: str, choices: type[Choice], *, needed: bool = True) -> frozenset[Choice]:
         """A list from a closed list, each once."""
         found: list[Choice] = []
-        for node in self.items(key, f"a list, [] when empty, of {one_of(choices)}", needed=needed):
+        for node in self.items(key, f"a list, [] when empty, of {', '.join(choices)}", needed=needed):
             choice = self._choice(node, key, choices)
             if choice is not None and choice in found:
                 self.fault(node.spot, f"found '{choice}' twice in '{key}'; expected each once; do delete one of them")
@@ -136,6 +139,7 @@ class Fields:
             if isinstance(node, Table):
                 found.append(self.inner(node, f"this {owner}"))
             else:
+                self.lost = True
                 self.fault(
                     node.spot, f"found {describe(node)} in '{key}'; expected keys with values; do write a {owner}"
                 )

@@ -26,14 +26,14 @@ SILENT = frozenset({Kind.CHOOSE, Kind.CALL, Kind.RETURN})
 
 
 def read_step(fields: Fields) -> tuple[Step | None, bool]:
-    """The step, and whether all that leads on from it could be read. None where it has no id or no kind.
+    """The step, and whether all that leads on from it could be read. None where it has no id.
 
     The keys of an unknown kind are not looked at, so one fault is told and not ten.
     """
     id_ = fields.name("id")
     kind = fields.choice("kind", Kind)
     if kind is None:
-        return None, False
+        return (_bare_step(fields, id_) if id_ is not None else None), False
     own = _OWN_KEYS[kind](fields)
     step = Step(
         id=id_ or "",
@@ -54,7 +54,25 @@ def read_step(fields: Fields) -> tuple[Step | None, bool]:
         **own,
     )
     fields.finish()
-    return (step if id_ is not None else None), _leads_somewhere(step)
+    return (step if id_ is not None else None), not fields.lost and _leads_somewhere(step)
+
+
+def _bare_step(fields: Fields, id_: str) -> Step:
+    """What others may refer to, of a step whose kind is not known."""
+    return Step(
+        id=id_,
+        kind=Kind.INSTRUCT,
+        say="",
+        hazards=frozenset(),
+        minutes=nan,
+        place=Place.HOOD,
+        cautions=fields.texts("cautions", needed=False),
+        gates=fields.texts("gates", needed=False),
+        removes=fields.texts("removes", needed=False),
+        refits=fields.texts("refits", needed=False),
+        spot=fields.table.spot,
+        spots=fields.spots(),
+    )
 
 
 def _minutes(fields: Fields) -> float:

@@ -87,7 +87,12 @@ def _procedure(fields: Fields, path: str) -> tuple[Procedure, bool]:
         path=path,
         spots=fields.spots(),
     )
-    whole = bool(parts) and begin is not None and all(step is not None and whole for step, whole in read)
+    whole = (
+        bool(parts)
+        and begin is not None
+        and not fields.lost
+        and all(step is not None and whole for step, whole in read)
+    )
     return procedure, whole
 
 

@@ -29,7 +29,7 @@ def check_names(page: Page, book: Book) -> None:
     if procedure.duty.source and procedure.duty.source not in sources:
         page.file_fault("duty.source", _missing("source", procedure.duty.source, sources))
     steps = steps_by_id(procedure)
-    if procedure.begin and procedure.begin not in steps:
+    if procedure.begin and steps and procedure.begin not in steps:
         page.file_fault("begin", _missing("step", procedure.begin, steps))
     for step in procedure.steps:
         _check_step(page, book, step, list(steps))
@@ -88,6 +88,8 @@ def _once(page: Page, noun: str, parts: Sequence[Source | Limit | Caution | Gate
 
 
 def _check_used(page: Page, noun: str, parts: Sequence[Caution | Gate], used: set[str]) -> None:
+    if not page.procedure.steps or used - {part.id for part in parts}:
+        return  # a name that stands for nothing was told, and is likely the one that is missed here
     for part in parts:
         if part.id and part.id not in used:
             page.part_fault(

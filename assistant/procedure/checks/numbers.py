@@ -152,13 +152,13 @@ def _check_reading(page: Page, step: Step, limits: dict[str, Limit]) -> None:
     for band in step.bands:
         for key, name in (("at_least", band.at_least), ("below", band.below)):
             limit = limits.get(name) if name is not None else None
-            if name is not None and (limit is None or limit.value != limit.value):
+            if name is not None and (limit is None or limit.value != limit.value or limit.unit not in KNOWN_UNITS):
                 ends_known = False
             elif limit is not None and step.unit and limit.unit != step.unit:
                 ends_known = False
                 page.faults.add(
                     at(band.spots, key, band.spot),
-                    f"found the limit '{name}' in {limit.unit or 'no unit'} for a reading in {step.unit}; "
+                    f"found the limit '{name}' in {limit.unit} for a reading in {step.unit}; "
                     "expected the same unit; do write the limit in the unit of the reading",
                     step=step.id,
                 )

@@ -59,7 +59,8 @@ def check_phrases(page: Page, command_phrases: Collection[str], *, by_ear: bool 
     for parts in (page.procedure.cautions, page.procedure.gates):
         for part in parts:
             _check_acknowledge(page, part)
-            _check_together(page, list(_acknowledge(part)), command_phrases, by_ear)
+            naming = [said for said in _acknowledge(part) if _names_a_state(said.words)]
+            _check_together(page, naming, command_phrases, by_ear)
     for step in page.procedure.steps:
         _check_answers(page, step)
         _check_together(page, list(_answers(step)), command_phrases, by_ear)
@@ -108,8 +109,7 @@ def _check_acknowledge(page: Page, part: Caution | Gate) -> None:
             "found no phrase that acknowledges it; expected at least one; do write one that names the state",
         )
     for said in _acknowledge(part):
-        words = said.words.split()
-        if len(words) < 2 or BARE_YES.issuperset(words):
+        if not _names_a_state(said.words):
             page.part_fault(
                 noun,
                 part.id,
@@ -117,6 +117,10 @@ def _check_acknowledge(page: Page, part: Caution | Gate) -> None:
                 f"found '{said.words}' to acknowledge; expected two or more words that name the state, never a bare "
                 "yes; do write such as 'area is clear'",
             )
+
+
+def _names_a_state(words: str) -> bool:
+    return len(words.split()) > 1 and not BARE_YES.issuperset(words.split())
 
 
 def _check_together(page: Page, heard: list[Said], commands: Collection[str], by_ear: bool) -> None:

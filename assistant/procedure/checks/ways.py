@@ -40,8 +40,8 @@ def check_calls(page: Page, book: Book) -> None:
             page.step_fault(
                 step,
                 "outcome",
-                f"found the outcome '{step.outcome}'; expected one of {_list(procedure.outcomes)}, the outcomes of "
-                "this file; do declare it under 'outcomes'",
+                f"found the outcome '{step.outcome}'; expected an outcome of this file ({_list(procedure.outcomes)}); "
+                "do declare it under 'outcomes'",
             )
     returned = {step.outcome for step in procedure.steps if step.kind is Kind.RETURN}
     for number, outcome in enumerate(procedure.outcomes):
@@ -71,15 +71,15 @@ def _check_call(page: Page, step: Step, called: Procedure) -> None:
             page.step_fault(
                 step,
                 "results",
-                f"found no result '{outcome}', which '{called.id}' can return; expected a result for each of "
-                f"{_list(called.outcomes)}; do add it",
+                f"found no result '{outcome}', which '{called.id}' can return; expected a result for each outcome "
+                f"({_list(called.outcomes)}); do add it",
             )
     for result in step.results:
         if result.id and result.id not in called.outcomes:
             page.faults.add(
                 result.spots.get("id", result.spot),
-                f"found the result '{result.id}', which '{called.id}' never returns; expected one of "
-                f"{_list(called.outcomes)}; do delete or rename it",
+                f"found the result '{result.id}', which '{called.id}' never returns; expected one of its outcomes "
+                f"({_list(called.outcomes)}); do delete or rename it",
                 step=step.id,
             )
 
@@ -145,6 +145,7 @@ def _check_silent_rounds(page: Page) -> None:
                 "found a round of choosing steps without a word; expected a step that speaks in every round; "
                 "do lead on to such a step",
             )
+            return
 
 
 def _list(names: tuple[str, ...]) -> str:

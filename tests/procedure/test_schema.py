@@ -1,0 +1,99 @@
+"""The published schema and the reader say the same of every file."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from jsonschema import Draft202012Validator
+
+from assistant.language.commands import command_phrases
+from assistant.procedure.checks import check_texts
+from assistant.procedure.fault import Faults
+from assistant.procedure.nodes import plain, read_nodes
+from assistant.procedure.reader import read_procedure
+from assistant.procedure.schema import schema
+
+ROOT = Path(__file__).parent.parent.parent
+PUBLISHED = ROOT / "procedures" / "procedure.schema.json"
+BROKEN = sorted(file for file in (ROOT / "tests" / "broken").glob("*.yaml") if ".faults." not in file.name)
+VALIDATOR = Draft202012Validator(schema())
+NOT_IN_ONE_VALUE = {"wrong-name"}
+"""Broken files whose fault of shape no schema can see: the name of the file."""
+
+
+def value_of(text: str) -> object | None:
+    """The values of a file, or None where it is not YAML without fault."""
+    faults = Faults("x.yaml")
+    root = read_nodes(text, faults)
+    return None if root is None or len(faults) else plain(root)
+
+
+def test_the_published_file_is_the_schema() -> None:
+    """What editors load is what the code says; to renew it, write the text of `schema()` with an indent of 2."""
+    Draft202012Validator.check_schema(schema())
+    assert json.loads(PUBLISHED.read_text(encoding="utf-8")) == schema()
+
+
+def test_accepts_every_shipped_file(shipped: dict[str, str], every_kind: str) -> None:
+    """No shipped procedure is underlined in an editor."""
+    assert shipped
+    for text in [*shipped.values(), every_kind]:
+        assert [error.message for error in VALIDATOR.iter_errors(value_of(text))] == []
+
+
+@pytest.mark.parametrize("file", BROKEN, ids=lambda file: file.stem)
+def test_refuses_what_the_reader_refuses(file: Path) -> None:
+    """A broken file whose shape the reader refuses is underlined; one of sound shape only where a check refuses it."""
+    text = file.read_text(encoding="utf-8")
+    value = value_of(text)
+    if value is None:
+        pytest.skip("not YAML without fault, so there is nothing for a schema to see")
+    if read_procedure(file.name, text).faults and file.stem not in NOT_IN_ONE_VALUE:
+        assert not VALIDATOR.is_valid(value)
+
+
+def places(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """The path of every key and item."""
+    items = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for key, inner in items:
+        yield (*path, key)
+        yield from places(inner, (*path, key))
+
+
+def changed(value: Any, path: tuple[str | int, ...], to: object) -> Any:
+    """A copy with one value changed, or taken out where `to` is ...."""
+    copied = copy.deepcopy(value)
+    holder = copied
+    for key in path[:-1]:
+        holder = holder[key]
+    if to is ...:
+        del holder[path[-1]]
+    else:
+        holder[path[-1]] = to
+    return copied
+
+
+@pytest.mark.parametrize("to", [..., "words of its own", "", 7, -1, 0.5, True, None, [], {}, [["x"]], {"k": "v"}], ids=repr)
+def test_agrees_with_the_reader_on_every_change(to: object, every_kind: str, lamp: dict[str, str]) -> None:
+    """Each value of a file taken out or replaced: the schema refuses what the reader refuses, and refuses nothing
+    that reader and checks together let pass."""
+    value = value_of(every_kind)
+    for path in places(value):
+        if path == ("id",):
+            continue  # the reader also holds the id against the file's name
+        mutant = changed(value, path, to)
+        text = yaml.safe_dump(mutant, sort_keys=False, allow_unicode=True)
+        if value_of(text) != mutant:
+            continue  # PyYAML wrote a word in a way that our reading takes for another type
+        refused = not VALIDATOR.is_valid(mutant)
+        by_reader = bool(read_procedure("every-kind.yaml", text).faults)
+        assert refused or not by_reader, f"only the reader refuses {to!r} at {path}"
+        if refused and not by_reader:
+            faults = check_texts({"every-kind.yaml": text}, command_phrases(), beside=lamp, by_ear=False)
+            assert faults, f"only the schema refuses {to!r} at {path}"
