@@ -1,0 +1,75 @@
+"""The made-up technician: knows the car, answers what is asked, says yes only to what was really said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.errors import ProcedureError
+from assistant.guide import Library, Mode, State, expected
+from assistant.language.codes import END_PHRASES
+from assistant.language.commands import phrase_of
+from assistant.language.model import Control
+from assistant.rehearsal.cars import MadeUpCar
+
+STATE_MODES = (Mode.CAUTIONING, Mode.GATING)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meant:
+    """What the technician meant to log at a step. `answer`: a result id, or the words of a reading."""
+
+    procedure: str
+    step: str
+    answer: str
+
+
+class Technician:
+    """Says one phrase for each thing asked. `meant` keeps each result and reading for the comparison."""
+
+    def __init__(self, car: MadeUpCar, library: Library) -> None:
+        self._car = car
+        self._library = library
+        self._turn = 0
+        self._last = ""
+        self.meant: list[Meant] = []
+
+    def answer(self, state: State) -> str | None:
+        """The next words to say, or None where only time has to pass.
+
+        Raises ProcedureError for a question that the car has no answer to.
+        """
+        now = expected(self._library, state)
+        if state.mode in STATE_MODES:
+            return self._one_of(now.acknowledge)
+        if state.mode is Mode.CONFIRMING:
+            pending = state.pending
+            right = pending is not None and pending.words == self._last
+            return phrase_of(Control.YES if right else Control.NO)
+        if state.mode is Mode.POISED:
+            return phrase_of(Control.READY)
+        if state.mode is Mode.CLOSING:
+            return self._one_of(now.results["refitted"]) if state.open_items else phrase_of(Control.DONE)
+        if state.mode is Mode.ASKING:
+            return self._asked(state)
+        return None
+
+    def _asked(self, state: State) -> str:
+        now = expected(self._library, state)
+        place = f"{state.at.procedure}/{state.at.step}"
+        if place not in self._car.answers:
+            if now.codes:
+                return END_PHRASES[0]
+            if Control.DONE in now.controls and not now.results:
+                return phrase_of(Control.DONE)
+            raise ProcedureError(f"The made-up car '{self._car.name}' has no answer for '{place}'.")
+        answer = self._car.answers[place]
+        meant = Meant(procedure=state.at.procedure, step=state.at.step, answer=answer)
+        if not now.dictation and (not self.meant or self.meant[-1] != meant):
+            self.meant.append(meant)
+        self._last = self._one_of(now.results[answer]) if answer in now.results else answer
+        return self._last
+
+    def _one_of(self, phrases: tuple[str, ...]) -> str:
+        """Another synonym each time, so that the rehearsal hears more than the first phrase of each answer."""
+        self._turn += 1
+        return phrases[self._turn % len(phrases)]
