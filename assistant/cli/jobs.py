@@ -259,7 +259,11 @@ def _heads(report: str, jobs: tuple[str, ...]) -> tuple[StatedHead, ...]:
     try:
         if on_paper:
             job, number, found = on_paper.groups()
-            return (StatedHead(job=unescape(job), head=Head(number=int(number), hash=bytes.fromhex(found))),)
+            return (
+                StatedHead(
+                    job=str(json.loads(unescape(job))), head=Head(number=int(number), hash=bytes.fromhex(found))
+                ),
+            )
         if text.lstrip().startswith("{\n"):
             return (stated_head(json.loads(text)),)
         return tuple(stated_head(json.loads(line)) for line in text.splitlines() if line.strip())

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
+from functools import cache
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from assistant.record.model import JobRecord
@@ -27,13 +29,19 @@ class _Drawn:
 
 def html_text(record: JobRecord, localise: Localise) -> str:
     """The report as HTML; every word of the job is escaped. `localise` brings times into the reader's zone."""
-    environment = Environment(
-        loader=PackageLoader("assistant.record"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
-    )
-    template = environment.get_template("report.html.jinja")
+    template = _template()
     pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
     page = lay_out(record, localise)
-    return template.render(page=page, pictures=pictures, first=FIRST, wide=WIDE, job=record.job, head=record.chain)
+    return template.render(
+        page=page, pictures=pictures, first=FIRST, wide=WIDE, job=json.dumps(record.job), head=record.chain
+    )
+
+
+@cache
+def _template() -> Template:
+    loader = PackageLoader("assistant.record")
+    environment = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+    return environment.get_template("report.html.jinja")
 
 
 def _drawn(picture: Picture) -> _Drawn:

@@ -1,0 +1,230 @@
+"""The record says what the facts say."""
+
+from __future__ import annotations
+
+import random
+from datetime import datetime
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from assistant.facts import FactKind
+from assistant.record.build import build_record, procedures_used
+from assistant.record.html import html_text
+from assistant.record.model import JobRecord
+from assistant.record.plain import json_text
+from assistant.record.spoken import read_aloud
+from tests.record.sample_job import PLATE, PROCEDURES, VIN, Bench, sample_job
+
+
+def same(when: datetime) -> datetime:
+    """Times of day as they were recorded."""
+    return when
+
+
+def test_the_vehicle_and_apart_from_it_the_person(record: JobRecord) -> None:
+    """VIN, mileage and facts belong to the vehicle; the plate stands apart."""
+    assert record.vehicle.vin == VIN
+    assert record.vehicle.vin_check == "right"
+    assert record.vehicle.mileage == "82000 km"
+    assert record.vehicle.facts == {"fuel": "petrol", "cylinders": "4"}
+    assert record.personal == {"plate": PLATE}
+
+
+def test_readings_have_limit_judgement_and_source(record: JobRecord) -> None:
+    """A reading states its unit, the band it fell in, the limit that made it, and where the limit comes from."""
+    reading = record.readings[1]
+    assert (reading.value, reading.unit, reading.judgement) == (12.5, "V", "good")
+    assert reading.at_least is not None
+    assert (reading.at_least.value, reading.at_least.source) == (12.4, "Army TM 5-3805-262-20, p. 5-142")
+    assert reading.verdict == "good (at least 12.4 V)"
+    assert reading.hearing.confidence == 0.97
+
+
+def test_the_facts_own_limit_wins_over_the_file() -> None:
+    """A limit given for the vehicle is shown as such, whatever the procedure says today."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    limits = {"at_least": {"limit": "rest-good", "value": 12.2, "unit": "V", "source": "vehicle"}}
+    data = {"name": "battery at rest", "value": 12.3, "unit": "V", "band": "good", "limits": limits}
+    bench.add(FactKind.READING_LOGGED, "battery-at-rest", data)
+    used = build_record(bench.entries(), PROCEDURES).readings[0].at_least
+    assert used is not None
+    assert (used.value, used.overridden, used.source) == (12.2, True, "given for this vehicle")
+
+
+def test_struck_facts_stay_marked(record: JobRecord) -> None:
+    """A correction never erases: the wrong reading is there, with the fact that struck it."""
+    wrong = record.readings[0]
+    assert (wrong.value, wrong.mark.struck_by) == (21.5, "q7f3a1-12")
+    assert [fact.struck_by for fact in record.facts if fact.plain["id"] == wrong.mark.fact] == ["q7f3a1-12"]
+    assert record.readings[1].mark.struck_by is None
+
+
+def test_a_confirmed_result_has_the_hearing_of_the_answer(record: JobRecord) -> None:
+    """How sure the hearing was is that of the words of the result, not of the yes after them."""
+    (result,) = record.results
+    assert (result.label, result.hearing.confidence) == ("no spark", 0.93)
+    assert result.question == "Crank and look at the tester. Is there a spark?"
+
+
+def test_cautions_have_the_time_of_their_acknowledgement(record: JobRecord) -> None:
+    """Each caution states its words, and when and with what it was acknowledged."""
+    first = record.cautions[0]
+    assert first.signal == "warning"
+    assert first.text.startswith("Belts and fan move without warning.")
+    assert first.acknowledged_at_s == first.mark.at_s + 5
+    assert first.words == "area is clear"
+
+
+def test_an_unanswered_caution_is_not_acknowledged_by_the_next() -> None:
+    """A caution spoken twice and answered once shows one that nobody answered."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    for _ in range(2):
+        bench.add(FactKind.CAUTION_SPOKEN, "spark-check", {"caution": "crank-area", "signal": "warning"})
+    bench.add(FactKind.CAUTION_ACKNOWLEDGED, "spark-check", {"caution": "crank-area", "words": "area is clear"})
+    spoken = build_record(bench.entries(), PROCEDURES).cautions
+    assert [one.words for one in spoken] == [None, "area is clear"]
+
+
+def test_duty_is_added_up(record: JobRecord) -> None:
+    """Bursts are counted with their lengths, rests and what was due."""
+    assert [burst.seconds for burst in record.bursts] == [5.2, 6.8, 3.1, 3.1, 3.1, 3.1]
+    assert record.duty.total_s == pytest.approx(24.4)
+    assert record.duty.longest_s == 6.8
+    assert record.bursts[1].rest_before_s == pytest.approx(340.0)
+    assert sum(burst.rest_due_s > 0 for burst in record.bursts) == 2
+
+
+def test_what_the_ear_corrects_replaces_what_the_timer_counted() -> None:
+    """A burst that the ear heard after the timer had counted it is one burst."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    bench.add(FactKind.BURST_ENDED, "spark-check", {"start_s": 10.0, "end_s": 15.0, "by": "tones"}, after_s=15)
+    heard = {"start_s": 10.4, "end_s": 14.4, "by": "ear", "rpm": 180.0, "corrects": True}
+    bench.add(FactKind.BURST_ENDED, "spark-check", heard)
+    (burst,) = build_record(bench.entries(), PROCEDURES).bursts
+    assert (burst.seconds, burst.timed_by, burst.rest_before_s) == (4.0, "ear", None)
+
+
+def test_minutes_leave_pauses_out(record: JobRecord) -> None:
+    """Time in a step is counted over its entries, without the pause in it."""
+    cranking = next(one for one in record.steps if one.step == "battery-cranking")
+    assert cranking.spent_min == pytest.approx((1 + 45.2 - 1) / 60, abs=0.05)
+    assert cranking.planned_min == 1.0
+    assert record.minutes < record.duration_s / 60 - 3.9
+
+
+def test_open_items_are_those_not_refitted(record: JobRecord) -> None:
+    """What came off and went back on is settled; what did not stays open."""
+    assert [(item.item, item.state) for item in record.open_items] == [("engine cover", "removed")]
+
+
+def test_a_struck_refit_opens_the_item_again() -> None:
+    """When putting a part back was struck, the part is off again."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    bench.add(FactKind.ITEM_REMOVED, "spark-check", {"item": "coil"})
+    refit = bench.add(FactKind.ITEM_REFITTED, "spark-check", {"item": "coil"})
+    assert build_record(bench.entries(), PROCEDURES).open_items == ()
+    bench.add(FactKind.STRUCK, "spark-check", {"struck": refit})
+    assert [item.item for item in build_record(bench.entries(), PROCEDURES).open_items] == ["coil"]
+
+
+def test_compression_is_compared_over_cylinders(record: JobRecord) -> None:
+    """The lowest cylinder is held against the highest at 75 %."""
+    assert record.compression is not None
+    assert record.compression.share == pytest.approx(0.7375)
+    assert not record.compression.passes
+
+
+def test_the_finding_is_complete(record: JobRecord) -> None:
+    """The finding states fault, proof, what is likely and untested, next step and customer wording."""
+    found = record.finding
+    assert found is not None
+    assert (found.fault, found.title) == ("crank-sensor", "The ignition makes no spark.")
+    assert found.proved == ("battery good", "no spark on two coils")
+    assert found.untested == ("fuel pressure",)
+    assert found.next_step.startswith("Check the crankshaft sensor")
+
+
+def test_an_open_job_has_a_record() -> None:
+    """A job that is not finished can be reported; it says so."""
+    opened = build_record(sample_job(ended=False).entries(), PROCEDURES)
+    assert (opened.state, opened.finding) == ("open", None)
+
+
+def test_without_its_procedure_a_job_still_has_a_record() -> None:
+    """When the procedure is not at hand the facts alone are shown."""
+    bare = build_record(sample_job().entries(), {})
+    assert [one.value for one in bare.readings] == [21.5, 12.5, 10.4, 160.0, 155.0, 118.0, 158.0]
+    assert bare.finding is not None
+    assert html_text(bare, same)
+
+
+def test_procedures_are_named_in_the_order_of_use() -> None:
+    """The first procedure named is the one that leads the job."""
+    assert procedures_used(sample_job().entries()) == ("no-start",)
+
+
+def test_the_head_of_the_chain_is_carried(record: JobRecord) -> None:
+    """The record states number and hash of the last fact, and the ids that the trace has."""
+    assert record.chain.number == len(record.facts) == record.facts[-1].plain["number"]
+    assert record.chain.hash == record.facts[-1].hash
+    assert record.facts[0].plain["id"] == "q7f3a1-1"
+
+
+def test_read_aloud_says_the_main_things(record: JobRecord) -> None:
+    """Spoken, the record tells the latest readings, results, what is off and the finding, and no struck value."""
+    said = " ".join(read_aloud(record))
+    for words in ("Battery at rest: twelve point five volts, good.", "no spark", "Still off the vehicle: engine cover"):
+        assert words in said
+    assert "twenty one point five" not in said
+    assert said.endswith("Check the crankshaft sensor's signal and wiring.")
+
+
+def test_any_prefix_of_a_job_has_a_record() -> None:
+    """Wherever a job stands, its record can be built and shown in every form."""
+    entries = sample_job().entries()
+    for length in random.Random(7).sample(range(1, len(entries)), 12):
+        partial = build_record(entries[:length], PROCEDURES)
+        assert json_text(partial)
+        assert html_text(partial, same)
+        assert read_aloud(partial)
+
+
+_JSON = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**20), 10**400)
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(),
+    lambda inside: st.lists(inside, max_size=3) | st.dictionaries(st.text(max_size=8), inside, max_size=3),
+    max_leaves=8,
+)
+KEYS = (
+    *("fact", "value", "unit", "words", "name", "quantity", "limits", "band", "struck", "item", "hearing", "odds"),
+    *("start_s", "end_s", "rpm", "caught", "fault", "title", "proved", "caution", "gate", "code", "cylinder"),
+)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(list(FactKind)), st.dictionaries(st.sampled_from(KEYS), _JSON, max_size=4)),
+        max_size=12,
+    )
+)
+def test_no_facts_break_the_documents(told: list[tuple[FactKind, dict[str, Any]]]) -> None:
+    """Whatever JSON an import puts into facts, the record and its documents are made and stay well formed."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    for kind, data in told:
+        bench.add(kind, "spark-check", data, after_s=1)
+    made = build_record(bench.entries(), PROCEDURES)
+    assert json_text(made)
+    assert html_text(made, same).rstrip().endswith("</html>")
+    assert read_aloud(made)
