@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 
+from assistant.cli import _options
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
 from assistant.facts import Fact
@@ -29,10 +30,6 @@ LARGEST_LINE = 200_000_000
 _TYPED_HEAD = re.compile(r"(\d+):([0-9a-fA-F]{64})")
 _PAPER_HEAD = re.compile(r'data-job="([^"]*)" data-number="(\d+)" data-hash="([0-9a-f]{64})"')
 
-data_option = click.option(
-    "--data", type=click.Path(path_type=Path, file_okay=False), help="Where the records are kept."
-)
-
 
 @click.group(epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
 def command() -> None:
@@ -48,7 +45,7 @@ def command() -> None:
 @click.option("--open/--ended", "is_open", default=None, help="Only open, or only ended ones.")
 @click.option("--most", type=click.IntRange(1), default=50, show_default=True, help="At most so many, newest first.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines.")
-@data_option
+@_options.data
 def list_jobs(
     *,
     words: tuple[str, ...],
@@ -86,7 +83,7 @@ def list_jobs(
 @command.command(epilog="Example: hoodside jobs verify grey-hatchback --against grey-hatchback.json")
 @click.argument("jobs", nargs=-1)
 @click.option("--against", "report", metavar="REPORT", help="A JSON or HTML report, an export, or NUMBER:HASH.")
-@data_option
+@_options.data
 def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
     """Check the chain of facts of JOBS, or of all: finds every change and gap.
 
@@ -119,7 +116,7 @@ def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
 @click.option("--all", "every", is_flag=True, help="Every job.")
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="The file to write.")
 @click.option("--without-personal", is_flag=True, help="Leave out plates, VINs, owners and dictated words.")
-@data_option
+@_options.data
 def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool, data: Path | None) -> int:
     """Write JOBS with their whole chains, to keep or to import on another machine."""
     if every == bool(jobs):
@@ -137,7 +134,7 @@ def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool
 
 @command.command("import", epilog="Example: hoodside jobs import grey-hatchback.jsonl")
 @click.argument("file", type=click.Path(path_type=Path))
-@data_option
+@_options.data
 def import_jobs(file: Path, data: Path | None) -> int:
     """Take jobs from an export; each is checked whole before any of it is kept."""
     try:
@@ -161,7 +158,7 @@ def import_jobs(file: Path, data: Path | None) -> int:
 @command.command(epilog="Example: hoodside jobs close grey-hatchback --left-off")
 @click.argument("job")
 @click.option("--left-off", is_flag=True, help="Parts still off the vehicle stay off; each is recorded as left off.")
-@data_option
+@_options.data
 def close(job: str, left_off: bool, data: Path | None) -> int:
     """End an open JOB from the desk, as "end job" does by voice; what was recorded stays."""
     journal = open_journal(data)
@@ -179,7 +176,7 @@ def close(job: str, left_off: bool, data: Path | None) -> int:
 @command.command(epilog="Example: hoodside jobs forget grey-hatchback --words")
 @click.argument("job")
 @click.option("--words", "also_words", is_flag=True, help="Also the complaint, notes, other dictated words and sound.")
-@data_option
+@_options.data
 def forget(job: str, also_words: bool, data: Path | None) -> int:
     """Remove plate, VIN and owner of JOB for good; the chain of facts still holds.
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from assistant.cli import _options
 from assistant.errors import UsageError
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import faults
@@ -27,7 +28,7 @@ FORMATS = ("html", "pdf", "json", "csv", "invoice")
 @click.argument("job", metavar="JOB")
 @click.option("--format", "kind", type=click.Choice(FORMATS), default="html", show_default=True, help="What to make.")
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The file; else standard output.")
-@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Where the records are kept.")
+@_options.data
 def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
     """Write the record of JOB, open or ended, as a document.
 

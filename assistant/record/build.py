@@ -64,7 +64,7 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
         sources=told.sources(procedures, frozenset(fact.procedure or "" for fact in used.facts)),
         facts=tuple(
             KeptFact(
-                plain=fact.plain(),
+                **fact.plain(),
                 recorded_utc=entry.recorded_utc,
                 hash=entry.hash.hex(),
                 struck_by=used.struck_by.get(fact.id),

@@ -225,9 +225,16 @@ class Vehicle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptFact:
-    """A fact as it stands in the chain."""
+    """A fact as it stands in journal, trace and chain. `hash`: hexadecimal."""
 
-    plain: Mapping[str, Any]
+    id: str
+    job: str
+    number: int
+    at_s: float
+    kind: str
+    procedure: str | None
+    step: str | None
+    data: Mapping[str, Any]
     recorded_utc: str
     hash: str
     struck_by: str | None

@@ -280,21 +280,22 @@ def _steps(record: JobRecord) -> Table:
 
 def _struck(record: JobRecord) -> Table:
     """Every struck fact, whatever its kind: corrections never erase."""
+    numbers = {one.id: one.number for one in record.facts}
     rows = tuple(
         Row(
             cells=(
-                elapsed(float(one.plain["at_s"])),
-                plain_words(str(one.plain["kind"])),
-                plain_words(str(one.plain["step"] or "")),
-                str(one.plain["id"]),
-                one.struck_by or "",
+                elapsed(one.at_s),
+                plain_words(one.kind),
+                bounded(plain_words(one.step or "")),
+                str(one.number),
+                str(numbers.get(one.struck_by, "")),
             )
         )
         for one in record.facts
         if one.struck_by is not None
     )
     columns = ("At", "What", "Step", "Fact", "Struck by fact")
-    return Table(name="struck", title="Struck, and kept", columns=columns, rows=rows, numbers=(0,))
+    return Table(name="struck", title="Struck, and kept", columns=columns, rows=rows, numbers=(0, 3, 4))
 
 
 def _procedure(record: JobRecord) -> str:

@@ -54,7 +54,7 @@ def test_report_ids_are_those_of_the_facts(data: Path, capsys: pytest.CaptureFix
     """The JSON report goes to standard output alone and carries the ids of the facts."""
     assert run(["report", "grey-hatchback", "--data", str(data), "--format", "json"]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert [fact["plain"]["id"] for fact in told["facts"][:2]] == ["q7f3a1-1", "q7f3a1-2"]
+    assert [fact["id"] for fact in told["facts"][:2]] == ["q7f3a1-1", "q7f3a1-2"]
 
 
 @pytest.mark.parametrize(

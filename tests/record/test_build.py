@@ -59,7 +59,7 @@ def test_struck_facts_stay_marked(record: JobRecord) -> None:
     """A correction never erases: the wrong reading is there, with the fact that struck it."""
     wrong = record.readings[0]
     assert (wrong.value, wrong.mark.struck_by) == (21.5, "q7f3a1-12")
-    assert [fact.struck_by for fact in record.facts if fact.plain["id"] == wrong.mark.fact] == ["q7f3a1-12"]
+    assert [fact.struck_by for fact in record.facts if fact.id == wrong.mark.fact] == ["q7f3a1-12"]
     assert record.readings[1].mark.struck_by is None
 
 
@@ -172,9 +172,9 @@ def test_procedures_are_named_in_the_order_of_use() -> None:
 
 def test_the_head_of_the_chain_is_carried(record: JobRecord) -> None:
     """The record states number and hash of the last fact, and the ids that the trace has."""
-    assert record.chain.number == len(record.facts) == record.facts[-1].plain["number"]
+    assert record.chain.number == len(record.facts) == record.facts[-1].number
     assert record.chain.hash == record.facts[-1].hash
-    assert record.facts[0].plain["id"] == "q7f3a1-1"
+    assert record.facts[0].id == "q7f3a1-1"
 
 
 def test_read_aloud_says_the_main_things(record: JobRecord) -> None:
