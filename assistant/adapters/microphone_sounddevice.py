@@ -21,8 +21,9 @@ BLOCK_S = 0.032
 _QUEUE_BLOCKS = 256
 """About eight seconds: more than any turn computes, and small enough that what is heard is never long past."""
 
-_SILENT_DEVICE_S = 2.0
-"""A running stream that gives no block for this long has lost its device, whatever the driver says."""
+_SILENT_DEVICE_S = 5.0
+"""A running stream that gives no block for this long has lost its device, whatever the driver says. Waking a sleeping
+device can take two seconds."""
 
 _JITTER_S = 0.03
 """Blocks whose times differ by less from an unbroken row are one row: the thread woke late, the sound did not."""

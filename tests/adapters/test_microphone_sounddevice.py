@@ -104,7 +104,7 @@ def test_a_lost_device_is_told_and_found_again(portaudio) -> None:
 def test_a_device_that_goes_dumb_counts_as_lost(portaudio) -> None:
     """A stream that calls itself active but gives no block any more is given up."""
     microphone = SounddeviceMicrophone(now_s=portaudio.clock)
-    portaudio.clock.now_s += 2.5
+    portaudio.clock.now_s += 5.5
     with pytest.raises(DeviceLost):
         microphone.read(0)
 
