@@ -50,7 +50,7 @@ def schema() -> Schema:
                 "gates": _list({"$ref": "#/$defs/gate"}),
                 "outcomes": _about(_list(_TEXT), "What return steps hand to the procedure that called this one."),
                 "begin": _about(_ID, "The step that comes first."),
-                "steps": {"type": "array", "minItems": 1, "items": _one_of(f"step-{kind}" for kind in Kind)},
+                "steps": {"type": "array", "minItems": 1, "items": _any_step()},
             },
             optional=("duty", "limits", "cautions", "gates", "outcomes"),
         ),
@@ -88,8 +88,20 @@ def _about(part: Schema, description: str) -> Schema:
     return part | {"description": description}
 
 
-def _one_of(names: Iterable[str]) -> Schema:
-    return {"oneOf": [{"$ref": f"#/$defs/{name}"} for name in names]}
+def _any_step() -> Schema:
+    """The kind decides which keys go with it, so an editor tells the faults of that kind alone."""
+    return {
+        "type": "object",
+        "required": ["kind"],
+        "properties": {"kind": {"enum": [str(kind) for kind in Kind]}},
+        "allOf": [
+            {
+                "if": {"properties": {"kind": {"const": str(kind)}}, "required": ["kind"]},
+                "then": {"$ref": f"#/$defs/step-{kind}"},
+            }
+            for kind in Kind
+        ],
+    }
 
 
 _TEXT: Schema = {"type": "string", "pattern": r"\S"}

@@ -71,6 +71,8 @@ def test_a_damaged_file_is_read_or_told(every_kind: str, data: st.DataObject) ->
     number = data.draw(st.integers(0, len(lines) - 1))
     change = data.draw(st.sampled_from(["lose", "double", "indent", "cut"]))
     line = lines[number]
-    lines[number] = {"lose": "", "double": line * 2, "indent": "  " + line, "cut": line[: len(line) // 2] + "\n"}[change]
+    lines[number] = {"lose": "", "double": line * 2, "indent": "  " + line, "cut": line[: len(line) // 2] + "\n"}[
+        change
+    ]
     loaded = read_procedure("every-kind.yaml", "".join(lines))
     assert loaded.whole or loaded.faults

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from jsonschema import Draft202012Validator
 
 from assistant.language.commands import command_phrases
@@ -34,6 +33,10 @@ def value_of(text: str) -> object | None:
     return None if root is None or len(faults) else plain(root)
 
 
+VALUES = {file.stem: value_of(file.read_text(encoding="utf-8")) for file in BROKEN}
+"""Name → values of the broken files that are YAML without fault; of the others a schema sees nothing."""
+
+
 def test_the_published_file_is_the_schema() -> None:
     """What editors load is what the code says; to renew it, write the text of `schema()` with an indent of 2."""
     Draft202012Validator.check_schema(schema())
@@ -47,21 +50,20 @@ def test_accepts_every_shipped_file(shipped: dict[str, str], every_kind: str) ->
         assert [error.message for error in VALIDATOR.iter_errors(value_of(text))] == []
 
 
-@pytest.mark.parametrize("file", BROKEN, ids=lambda file: file.stem)
-def test_refuses_what_the_reader_refuses(file: Path) -> None:
-    """A broken file whose shape the reader refuses is underlined; one of sound shape only where a check refuses it."""
-    text = file.read_text(encoding="utf-8")
-    value = value_of(text)
-    if value is None:
-        pytest.skip("not YAML without fault, so there is nothing for a schema to see")
-    if read_procedure(file.name, text).faults and file.stem not in NOT_IN_ONE_VALUE:
-        assert not VALIDATOR.is_valid(value)
+@pytest.mark.parametrize("name", [name for name, value in VALUES.items() if value is not None])
+def test_refuses_what_the_reader_refuses(name: str) -> None:
+    """A broken file whose shape the reader refuses is underlined in an editor too."""
+    text = (ROOT / "tests" / "broken" / f"{name}.yaml").read_text(encoding="utf-8")
+    if read_procedure(f"{name}.yaml", text).faults and name not in NOT_IN_ONE_VALUE:
+        assert not VALIDATOR.is_valid(VALUES[name])
 
 
 def places(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
-    """The path of every key and item."""
+    """The path of every key, of every step, and of the first item of other lists."""
     items = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
     for key, inner in items:
+        if isinstance(key, int) and key > 0 and path != ("steps",):
+            continue  # further items are as the first
         yield (*path, key)
         yield from places(inner, (*path, key))
 
@@ -79,7 +81,7 @@ def changed(value: Any, path: tuple[str | int, ...], to: object) -> Any:
     return copied
 
 
-@pytest.mark.parametrize("to", [..., "words of its own", "", 7, -1, 0.5, True, None, [], {}, [["x"]], {"k": "v"}], ids=repr)
+@pytest.mark.parametrize("to", [..., "words of its own", "", -1, 0.5, True, None, [], [["x"]], {"k": "v"}], ids=repr)
 def test_agrees_with_the_reader_on_every_change(to: object, every_kind: str, lamp: dict[str, str]) -> None:
     """Each value of a file taken out or replaced: the schema refuses what the reader refuses, and refuses nothing
     that reader and checks together let pass."""
@@ -88,9 +90,7 @@ def test_agrees_with_the_reader_on_every_change(to: object, every_kind: str, lam
         if path == ("id",):
             continue  # the reader also holds the id against the file's name
         mutant = changed(value, path, to)
-        text = yaml.safe_dump(mutant, sort_keys=False, allow_unicode=True)
-        if value_of(text) != mutant:
-            continue  # PyYAML wrote a word in a way that our reading takes for another type
+        text = json.dumps(mutant)  # JSON is YAML too, and keeps words apart from numbers
         refused = not VALIDATOR.is_valid(mutant)
         by_reader = bool(read_procedure("every-kind.yaml", text).faults)
         assert refused or not by_reader, f"only the reader refuses {to!r} at {path}"
