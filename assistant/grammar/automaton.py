@@ -47,6 +47,18 @@ class Automaton:
         """Every word of some sentence."""
         return frozenset(word for state, (word, target) in self._arcs.items() if target in self._useful)
 
+    def letter_chains(self, longest: int = 4) -> frozenset[str]:
+        """Runs of single-letter words that may be said in a row, joined: `psi`, `kpa`."""
+        found: set[str] = set()
+        pending = [(word, target) for word, target in self._arcs.values() if len(word) == 1 and target in self._useful]
+        while pending:
+            chain, state = pending.pop()
+            for word, target in self.next_words(state):
+                if len(word) == 1 and len(chain) < longest:
+                    found.add(chain + word)
+                    pending.append((chain + word, target))
+        return frozenset(found)
+
     def accepts(self, words: Iterable[str]) -> bool:
         """Whether these words, in lower case, are a sentence of the grammar."""
         states = {self.start}

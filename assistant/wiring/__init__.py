@@ -1,6 +1,6 @@
 """The only place that names concrete adapters: where things lie on this machine, and what a session is made of."""
 
-from assistant.wiring.engines import model_store
+from assistant.wiring.engines import make_recogniser, model_store
 from assistant.wiring.folders import (
     data_folder,
     find_procedure,
@@ -20,6 +20,7 @@ __all__ = [
     "find_procedure",
     "load_library",
     "look_into_journal",
+    "make_recogniser",
     "model_store",
     "models_folder",
     "open_journal",

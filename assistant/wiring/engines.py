@@ -6,6 +6,8 @@ from pathlib import Path
 
 from assistant.adapters.model_store.manifest import read_manifest
 from assistant.adapters.model_store.store import ModelStore
+from assistant.errors import SetupError
+from assistant.ports import Recogniser
 from assistant.wiring.folders import models_folder, shipped_folder
 
 
@@ -14,3 +16,20 @@ def model_store(given: Path | None = None) -> ModelStore:
     folder = models_folder(given)
     own = folder / "manifest.json"
     return ModelStore(folder, read_manifest(own if own.is_file() else shipped_folder("models") / "manifest.json"))
+
+
+def make_recogniser(engine: str = "auto", models: Path | None = None) -> Recogniser:
+    """The recogniser called `vosk` or `embedded`; `auto` is Vosk where its English model stands, else embedded.
+
+    Raises SetupError when the machine lacks it.
+    """
+    vosk_model = model_store(models).first("vosk", "en") if engine != "embedded" else None
+    if vosk_model is not None:
+        from assistant.adapters.recogniser_vosk import VoskRecogniser  # loads Vosk's library
+
+        return VoskRecogniser(vosk_model)
+    if engine == "vosk":
+        raise SetupError("No English Vosk model is here; run 'hoodside models fetch', or use --engine embedded.")
+    from assistant.adapters.recogniser_embedded import make_embedded  # loads the network's runtime
+
+    return make_embedded()

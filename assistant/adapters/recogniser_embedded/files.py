@@ -1,0 +1,73 @@
+"""Where the speech network lies: inside the wheel moonshine-voice, found without importing it.
+
+Importing that package would load a runtime of its own; only its three files are wanted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, files
+from pathlib import Path
+
+from assistant.errors import SetupError
+
+PACKAGE = "moonshine-voice"
+_ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkFiles:
+    """The three files of Moonshine tiny-en (MIT licence)."""
+
+    encoder: Path
+    decoder: Path
+    tokenizer: Path
+
+
+def find_network() -> NetworkFiles:
+    """The installed network. Raises SetupError when the wheel or one of its files is missing."""
+    try:
+        listed = files(PACKAGE) or []
+    except PackageNotFoundError as error:
+        raise SetupError(
+            f"The English speech network is missing; {_ADVICE}", spoken="The speech network is missing."
+        ) from error
+    found = {entry.name: Path(str(entry.locate())) for entry in listed if entry.parent.name == "tiny-en"}
+    try:
+        paths = [found[name] for name in ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")]
+    except KeyError as error:
+        raise SetupError(f"The wheel {PACKAGE} lacks {error.args[0]}; {_ADVICE}") from error
+    for path in paths:
+        if not path.is_file():
+            raise SetupError(f"The speech network's file {path} is gone; {_ADVICE}")
+    return NetworkFiles(encoder=paths[0], decoder=paths[1], tokenizer=paths[2])
+
+
+def read_token_texts(path: Path) -> list[str | None]:
+    """The text of each token by number; None for tokens that are no text (control, single bytes, reserved).
+
+    The file holds, for each token, its length in bytes (one byte; from 128 on two, low 7 bits first) and its text in
+    UTF-8.
+    """
+    raw = path.read_bytes()
+    texts: list[str | None] = []
+    at = 0
+    while at < len(raw):
+        length = raw[at]
+        at += 1
+        if length >= 0x80:
+            length = (length & 0x7F) | (raw[at] << 7)
+            at += 1
+        piece = raw[at : at + length]
+        at += length
+        texts.append(_text(piece, len(texts)))
+    return texts
+
+
+def _text(piece: bytes, number: int) -> str | None:
+    if number < 259 or (piece.startswith(b"<") and piece.endswith(b">")):  # <unk>, <s>, </s> and the 256 single bytes
+        return None
+    try:
+        return piece.decode("utf-8").replace("▁", " ")
+    except UnicodeDecodeError:
+        return None

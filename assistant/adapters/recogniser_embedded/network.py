@@ -1,0 +1,132 @@
+"""Moonshine tiny-en on onnxruntime: sound in, log-probabilities of text pieces out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import onnxruntime
+from numpy.typing import NDArray
+
+from assistant.adapters.recogniser_embedded.files import NetworkFiles, read_token_texts
+from assistant.errors import SetupError
+from assistant.hearing.beam import log_softmax
+from assistant.hearing.tokens import Vocabulary
+
+Floats = NDArray[np.float32]
+
+BEGIN, END = 1, 2
+HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
+"""Shape of the decoder's memory, as the model file declares it."""
+
+
+class Network:
+    """The two halves of the network. `threads`: how many cores a call may use."""
+
+    def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = threads
+        options.inter_op_num_threads = 1
+        # Spinning threads answer a little sooner and burn a core while nobody speaks.
+        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+        options.enable_cpu_mem_arena = True
+        try:
+            self._encoder = onnxruntime.InferenceSession(
+                str(files.encoder), options, providers=["CPUExecutionProvider"]
+            )
+            self._decoder = onnxruntime.InferenceSession(
+                str(files.decoder), options, providers=["CPUExecutionProvider"]
+            )
+        except Exception as error:  # the library raises classes of its own, all direct children of Exception
+            raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
+        self._outputs = [output.name for output in self._decoder.get_outputs()]
+        self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
+
+    def encode(self, samples: Floats) -> Floats:
+        """`samples`: float32, mono, (frames,), 16 000 Hz, -1 to 1 -> (1, steps, 288)."""
+        mask = np.ones((1, len(samples)), np.int64)
+        hidden: Floats = self._encoder.run(None, {"input_values": samples[None, :], "attention_mask": mask})[0]
+        return hidden
+
+    def decode(
+        self, hidden: Floats, frames: int, tokens: NDArray[np.int64], memory: dict[str, Floats] | None
+    ) -> dict[str, Floats]:
+        """One call of the decoder. `tokens`: (rows, new). The answer holds `logits` and the memory by input name."""
+        rows = len(tokens)
+        feed: dict[str, Any] = {
+            "encoder_attention_mask": np.ones((rows, frames), np.int64),
+            "input_ids": tokens,
+            "encoder_hidden_states": hidden,
+            "use_cache_branch": np.array([memory is not None]),
+        }
+        if memory is None:
+            nothing = np.zeros((rows, HEADS, 0, HEAD_WIDTH), np.float32)
+            for layer in range(LAYERS):
+                for name in ("decoder.key", "decoder.value", "encoder.key", "encoder.value"):
+                    feed[f"past_key_values.{layer}.{name}"] = nothing
+        else:
+            feed |= memory
+        answers = self._decoder.run(None, feed)
+        return {
+            name.replace("present", "past_key_values"): answer
+            for name, answer in zip(self._outputs, answers, strict=True)
+        }
+
+
+class SpeechPassage:
+    """A stretch of sound that the beam writes down; see `assistant.hearing.beam.Passage`."""
+
+    def __init__(self, network: Network, samples: Floats) -> None:
+        self._network = network
+        self._frames = len(samples)
+        self._hidden = network.encode(samples)
+        self._fixed: dict[str, Floats] = {}  # keys and values of the sound, the same for every row
+        self._wide: dict[str, Floats] = {}
+        self._rows = 0
+        self._grown: dict[str, Floats] = {}
+        self._first: dict[str, Floats] = {}
+
+    def begin(self) -> Floats:
+        """Logits of the first token; may be called again to write the same sound anew."""
+        answer = self._first or self._network.decode(self._hidden, self._frames, np.array([[BEGIN]], np.int64), None)
+        self._first = answer
+        self._fixed = {name: value for name, value in answer.items() if ".encoder." in name}
+        self._grown = {name: value for name, value in answer.items() if ".decoder." in name}
+        logits: Floats = answer["logits"][:, -1]
+        return logits
+
+    def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
+        """Logits after each token was added to its parent row."""
+        rows = len(tokens)
+        if rows > self._rows:
+            self._rows = rows
+            self._wide = {name: np.repeat(value, rows, axis=0) for name, value in self._fixed.items()}
+        memory = {name: value[parents] for name, value in self._grown.items()}
+        memory |= {name: value[:rows] for name, value in self._wide.items()}
+        hidden = np.broadcast_to(self._hidden, (rows, *self._hidden.shape[1:]))
+        answer = self._network.decode(np.ascontiguousarray(hidden), self._frames, tokens[:, None], memory)
+        self._grown = {name: value for name, value in answer.items() if ".decoder." in name}
+        logits: Floats = answer["logits"][:, -1]
+        return logits
+
+
+class NoiseHabits:
+    """What the network writes when there is only noise to hear: its habits. See `assistant.hearing.beam.Habits`."""
+
+    def __init__(self, network: Network, noise: Floats) -> None:
+        self._network = network
+        self._frames = len(noise)
+        self._hidden = network.encode(noise)
+        first = network.decode(self._hidden, self._frames, np.array([[BEGIN]], np.int64), None)
+        self._fixed = {name: value for name, value in first.items() if ".encoder." in name}
+
+    def __call__(self, prefixes: Sequence[tuple[int, ...]]) -> Floats:
+        """Log-probability of each next token after each prefix."""
+        rows = len(prefixes)
+        tokens = np.array([(BEGIN, *prefix) for prefix in prefixes], np.int64)
+        memory = {name: np.repeat(value, rows, axis=0) for name, value in self._fixed.items()}
+        for name in self._fixed:
+            memory[name.replace(".encoder.", ".decoder.")] = np.zeros((rows, HEADS, 0, HEAD_WIDTH), np.float32)
+        answer = self._network.decode(np.repeat(self._hidden, rows, axis=0), self._frames, tokens, memory)
+        return log_softmax(answer["logits"][:, -1])

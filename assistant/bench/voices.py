@@ -1,0 +1,162 @@
+"""Made-up speakers for the benches: several synthesis engines, each only if the machine has it.
+
+eSpeak NG comes in a wheel and is always there. flite and festival are Debian packages; without them their voices are
+absent and the bench says so. Variants of one eSpeak language count as one voice.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+import soundfile
+import soxr
+from numpy.typing import NDArray
+
+from assistant.ports import SAMPLE_RATE_HZ
+
+Pcm = NDArray[np.int16]
+
+
+@dataclass(frozen=True, slots=True)
+class Speaker:
+    """`engine`: espeak, flite or festival. `voice`: its name there. `rate`: words a minute (eSpeak only)."""
+
+    engine: str
+    voice: str
+    rate: int = 165
+
+    @property
+    def name(self) -> str:
+        """Short name for tables."""
+        return f"{self.engine}:{self.voice}"
+
+
+TUNING = (
+    Speaker("espeak", "en-us"),
+    Speaker("espeak", "en-gb-x-rp", 150),
+    Speaker("espeak", "en-gb-scotland", 160),
+    Speaker("flite", "rms"),
+    Speaker("flite", "awb"),
+    Speaker("flite", "kal16"),
+)
+"""Voices that thresholds were chosen on."""
+
+HELD_OUT = (
+    Speaker("festival", "kal_diphone"),
+    Speaker("festival", "ked_diphone"),
+    Speaker("festival", "cmu_us_slt_arctic_hts"),
+    Speaker("flite", "slt"),
+    Speaker("espeak", "en-029", 170),
+)
+"""Voices never used for tuning; festival is an engine never used for tuning."""
+
+
+def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
+    """Those of the speakers that this machine can make speak."""
+    there = {
+        "espeak": True,
+        "flite": shutil.which("flite") is not None,
+        "festival": shutil.which("festival") is not None,
+    }
+    return tuple(speaker for speaker in speakers if there[speaker.engine] and _has(speaker))
+
+
+def speak(speaker: Speaker, text: str) -> Pcm:
+    """The text spoken: int16, mono, (frames,), 16 000 Hz, trimmed to where it speaks."""
+    if speaker.engine == "espeak":
+        sound, rate = _Espeak.only().speak(text, speaker.voice, speaker.rate)
+    elif speaker.engine == "flite":
+        sound, rate = _by_command(["flite", "-voice", speaker.voice, "-t", text, "-o"])
+    else:
+        sound, rate = _festival(speaker.voice, text)
+    resampled = soxr.resample(sound.astype(np.float32), rate, SAMPLE_RATE_HZ)
+    return trimmed(np.clip(resampled, -32768, 32767).astype(np.int16))
+
+
+def trimmed(pcm: Pcm, below_peak_db: float = 40.0) -> Pcm:
+    """The sound without what is quieter than `below_peak_db` under its peak at either end (10 ms frames)."""
+    frames = len(pcm) // 160
+    if frames == 0:
+        return pcm
+    level = np.sqrt((pcm[: frames * 160].reshape(frames, 160).astype(np.float64) ** 2).mean(axis=1))
+    loud = np.flatnonzero(level > level.max() * 10 ** (-below_peak_db / 20))
+    return pcm[loud[0] * 160 : (loud[-1] + 1) * 160] if level.max() > 0 else pcm
+
+
+@lru_cache(maxsize=64)
+def _has(speaker: Speaker) -> bool:
+    if speaker.engine != "festival":
+        return True
+    return any((Path("/usr/share/festival/voices") / folder / speaker.voice).is_dir() for folder in ("english", "us"))
+
+
+def _by_command(command: list[str]) -> tuple[NDArray[np.float64], int]:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "said.wav"
+        subprocess.run([*command, str(path)], check=True, capture_output=True, timeout=60)
+        sound, rate = soundfile.read(path, dtype="int16")
+    return sound.astype(np.float64), rate
+
+
+def _festival(voice: str, text: str) -> tuple[NDArray[np.float64], int]:
+    with tempfile.TemporaryDirectory() as folder:
+        words, path = Path(folder) / "words.txt", Path(folder) / "said.wav"
+        words.write_text(text, encoding="ascii", errors="ignore")
+        command = ["text2wave", "-eval", f"(voice_{voice})", "-o", str(path), str(words)]
+        subprocess.run(command, check=True, capture_output=True, timeout=60)
+        sound, rate = soundfile.read(path, dtype="int16")
+    return sound.astype(np.float64), rate
+
+
+class _Espeak:
+    """eSpeak NG's library out of the wheel espeakng-loader. One instance: the library has one state."""
+
+    _made: _Espeak | None = None
+
+    @classmethod
+    def only(cls) -> _Espeak:
+        """The one instance."""
+        if cls._made is None:
+            cls._made = cls()
+        return cls._made
+
+    def __init__(self) -> None:
+        import espeakng_loader  # noqa: PLC0415 - only a bench that speaks needs it
+
+        self._library = ctypes.CDLL(espeakng_loader.get_library_path())
+        self._rate = self._library.espeak_Initialize(1, 0, espeakng_loader.get_data_path().encode(), 0)
+        self._pieces: list[Pcm] = []
+        kind = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p)
+        self._callback = kind(self._take)
+        self._library.espeak_SetSynthCallback(self._callback)
+
+    def _take(self, wave: ctypes._Pointer[ctypes.c_short], count: int, _events: object) -> int:
+        if wave and count > 0:
+            self._pieces.append(np.ctypeslib.as_array(wave, (count,)).astype(np.int16).copy())
+        return 0
+
+    def speak(self, text: str, voice: str, rate: int) -> tuple[NDArray[np.float64], int]:
+        """The text's samples and their rate."""
+        self._pieces = []
+        self._library.espeak_SetVoiceByName(voice.encode())
+        self._library.espeak_SetParameter(1, rate, 0)
+        raw = text.encode("utf-8") + b"\0"
+        self._library.espeak_Synth(raw, len(raw), 0, 0, 0, 1, None, None)
+        self._library.espeak_Synchronize()
+        sound = np.concatenate(self._pieces) if self._pieces else np.zeros(160, np.int16)
+        return sound.astype(np.float64), self._rate
+
+
+def everything(speakers: tuple[Speaker, ...], texts: list[str]) -> Iterator[tuple[Speaker, str, Pcm]]:
+    """Each text by each speaker."""
+    for speaker in speakers:
+        for text in texts:
+            yield speaker, text, speak(speaker, text)

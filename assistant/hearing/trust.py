@@ -1,0 +1,62 @@
+"""How far to trust what the search found: a probability, and whether to act, to ask or to refuse."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assistant.hearing.beam import Candidate
+
+NO_RIVAL = 6.0
+"""Lead given to a candidate without a rival, in units of the score."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """`score`: of the best sentence. `lead`: its score less that of the next other sentence. `gap`: nats a token by
+    which the network would rather write freely. `doubt`: nats a token that even its free text costs it."""
+
+    score: float
+    lead: float
+    gap: float
+    doubt: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thresholds:
+    """Probability from which on a sentence is acted on, and from which on it is at least asked about."""
+
+    act: float
+    ask: float
+
+
+COMMON = Thresholds(act=0.80, ask=0.45)
+HAZARDOUS = Thresholds(act=0.93, ask=0.60)
+"""Steps that can hurt someone ask sooner. Source: chosen on the tuning voices with `hoodside bench hear`."""
+
+WEIGHTS = (-3.0, 0.6, 0.8, -0.8, -0.5)
+"""Of 1, score, lead, gap and doubt, in log-odds.
+Source: logistic fit on the tuning voices, noises and strangers' talk (`hoodside bench hear`)."""
+
+
+def evidence_of(candidates: Sequence[Candidate], free_speech: float, free_tokens: int) -> Evidence:
+    """The evidence for the first of the candidates, which are sentences that differ in words.
+
+    `free_speech`: log-probability of what the network writes when nothing binds it, end mark included.
+    """
+    best = candidates[0]
+    length = len(best.tokens) + 1
+    return Evidence(
+        score=best.score,
+        lead=min(best.score - candidates[1].score, NO_RIVAL) if len(candidates) > 1 else NO_RIVAL,
+        gap=max(0.0, free_speech - best.speech) / length,
+        doubt=-free_speech / (free_tokens + 1),
+    )
+
+
+def probability(evidence: Evidence) -> float:
+    """That the sentence is what was said."""
+    constant, score, lead, gap, doubt = WEIGHTS
+    odds = constant + score * evidence.score + lead * evidence.lead + gap * evidence.gap + doubt * evidence.doubt
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
