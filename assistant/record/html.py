@@ -10,15 +10,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from assistant.record.model import JobRecord
-from assistant.record.page import lay_out
+from assistant.record.page import ABREAST, LATE, WIDE, lay_out
 from assistant.record.pictures import Picture, draw_pictures
 from assistant.record.wording import Localise
 
 FAMILY = "system-ui, Liberation Sans, DejaVu Sans, sans-serif"
-FIRST = ("readings", "results", "codes")
-"""Tables that stand before the pictures."""
-WIDE = ("cautions", "gates", "notes", "skipped")
-"""Tables with long words, set over the whole width; the others stand two abreast on paper."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +29,13 @@ def html_text(record: JobRecord, localise: Localise) -> str:
     pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
     page = lay_out(record, localise)
     return template.render(
-        page=page, pictures=pictures, first=FIRST, wide=WIDE, job=json.dumps(record.job), head=record.chain
+        page=page,
+        pictures=pictures,
+        abreast=ABREAST,
+        wide=WIDE,
+        late=LATE,
+        job=json.dumps(record.job),
+        head=record.chain,
     )
 
 

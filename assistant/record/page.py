@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.record.model import STATEMENT, Acknowledged, Burst, Hearing, JobRecord, Mark, Saying
@@ -15,8 +16,20 @@ VIN_WORDS = {
     "not-applicable": "check digit does not apply",
     "not-a-vin": "not a VIN: it has not 17 legal characters",
 }
+ABREAST = ("results", "bursts", "codes")
+"""Tables after the readings that stand two abreast on paper."""
+WIDE = ("cautions", "notes", "skipped")
+"""Tables with long words, over the whole width, after the pictures."""
+LATE = ("gates", "steps", "actions", "struck")
+"""Tables at the end, two abreast on paper."""
+SHOWN_STRUCK = frozenset({"result-logged", "reading-logged", "code-logged", "note-taken", "words-kept", "step-skipped"})
+"""Kinds whose own table marks what was struck."""
 UNSAID = ("known before", "outcome of a part")
 """Results that nobody said: the record keeps them, paper has no room for them."""
+LONGEST_QUESTION = 70
+MOST_STEPS = 14
+"""Steps that stand by themselves in the table of minutes; the JSON report has them all."""
+_SENTENCE = re.compile(r"[^.?!]+[.?!]?")
 OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step was left in the middle)"}
 
 
@@ -109,12 +122,16 @@ def _finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
         return ()
     parts = (
         ("Fault", plain_words(found.fault or "")),
-        ("Proved", "; ".join(found.proved)),
-        ("Likely", "; ".join(found.likely)),
-        ("Not tested", "; ".join(found.untested)),
+        ("Proved", _joined(found.proved)),
+        ("Likely", _joined(found.likely)),
+        ("Not tested", _joined(found.untested)),
         ("Next step", found.next_step),
     )
     return tuple((name, bounded(words)) for name, words in parts if words)
+
+
+def _joined(parts: Sequence[str]) -> str:
+    return "; ".join(part.rstrip(". ") for part in parts)
 
 
 def _warnings(record: JobRecord) -> tuple[str, ...]:
@@ -138,10 +155,14 @@ def _vehicle(record: JobRecord) -> tuple[tuple[str, str], ...]:
     told = record.vehicle
     vin = f"{told.vin} ({VIN_WORDS.get(told.vin_check, '')})" if told.vin and told.vin_check else told.vin
     parts = [("VIN", vin), ("Mileage", told.mileage)]
-    parts += [(plain_words(name), words) for name, words in told.facts.items()]
-    parts += [(f"limit {plain_words(name)}", words) for name, words in told.limits.items()]
     parts += [(plain_words(name), words) for name, words in record.personal.items()]
+    parts.append(("Told of it", _pairs(told.facts)))
+    parts.append(("Its own limits", _pairs(told.limits)))
     return tuple((_capital(bounded(name)), bounded(words)) for name, words in parts if words)
+
+
+def _pairs(told: Mapping[str, str]) -> str:
+    return "; ".join(f"{plain_words(name)} {words}" for name, words in told.items())
 
 
 def _readings(record: JobRecord) -> Table:
@@ -171,11 +192,18 @@ def _readings(record: JobRecord) -> Table:
 
 def _results(record: JobRecord) -> Table:
     rows = tuple(
-        _row(one.mark, elapsed(one.mark.at_s), one.question, one.label, _heard(one.hearing))
+        _row(one.mark, elapsed(one.mark.at_s), _asked(one.mark.step, one.question), one.label, _heard(one.hearing))
         for one in record.results
         if one.hearing.by not in UNSAID
     )
     return Table(name="results", title="Results", columns=("At", "Asked", "Answer", "Heard"), rows=rows, numbers=(0,))
+
+
+def _asked(step: str | None, question: str) -> str:
+    """The step and the question itself, out of the words that led to it."""
+    asked = next((words.strip() for words in _SENTENCE.findall(question) if words.endswith("?")), question)
+    words = asked if len(asked) <= LONGEST_QUESTION else asked[:LONGEST_QUESTION].rstrip() + "…"
+    return f"{plain_words(step)}: {words}" if step else words
 
 
 def _bursts(record: JobRecord) -> Table:
@@ -219,7 +247,7 @@ def _acknowledged(name: str, title: str, every: Sequence[Acknowledged], localise
     rows = tuple(
         Row(
             cells=(
-                bounded(signal),
+                *([bounded(signal)] if name == "cautions" else []),
                 bounded(words),
                 bounded("; ".join(dict.fromkeys(one.words or "" for one in times if one.words))),
                 bounded(", ".join(_answered(one, localise) for one in times)),
@@ -227,7 +255,7 @@ def _acknowledged(name: str, title: str, every: Sequence[Acknowledged], localise
         )
         for (signal, words), times in alike.items()
     )
-    columns = ("Signal" if name == "cautions" else "State", "Words", "Answered with", "Answered at")
+    columns = (*(["Signal"] if name == "cautions" else []), "Words", "Answered with", "Answered at")
     return Table(name=name, title=title, columns=columns, rows=rows)
 
 
@@ -261,25 +289,34 @@ def _actions(record: JobRecord) -> Table:
 
 
 def _steps(record: JobRecord) -> Table:
-    rows = tuple(
+    """The steps that took longest, in the order of the job, and the others in one line."""
+    longest = sorted(record.steps, key=lambda one: -one.spent_min)[:MOST_STEPS]
+    rows = [
         Row(
             cells=(
-                plain_words(one.step),
-                plain_words(one.procedure or ""),
+                bounded(plain_words(one.step)),
+                bounded(plain_words(one.procedure or "")),
                 str(one.entries),
                 f"{one.spent_min:.1f}",
                 "" if one.planned_min is None else f"{one.planned_min:.1f}",
             )
         )
         for one in record.steps
-    )
+        if one in longest
+    ]
+    others = [one for one in record.steps if one not in longest]
+    if others:
+        spent = sum(one.spent_min for one in others)
+        planned = sum(one.planned_min or 0.0 for one in others)
+        entries = str(sum(one.entries for one in others))
+        rows.append(Row(cells=(f"{len(others)} shorter steps", "", entries, f"{spent:.1f}", f"{planned:.1f}")))
     columns = ("Step", "Procedure", "Entered", "Minutes", "Planned")
     note = f"Pauses are left out. In all {record.minutes:.1f} minutes."
-    return Table(name="steps", title="Minutes by step", columns=columns, rows=rows, numbers=(2, 3, 4), note=note)
+    return Table(name="steps", title="Minutes by step", columns=columns, rows=tuple(rows), numbers=(2, 3, 4), note=note)
 
 
 def _struck(record: JobRecord) -> Table:
-    """Every struck fact, whatever its kind: corrections never erase."""
+    """Struck facts that stand in no other table: corrections never erase."""
     numbers = {one.id: one.number for one in record.facts}
     rows = tuple(
         Row(
@@ -292,7 +329,7 @@ def _struck(record: JobRecord) -> Table:
             )
         )
         for one in record.facts
-        if one.struck_by is not None
+        if one.struck_by is not None and one.kind not in SHOWN_STRUCK
     )
     columns = ("At", "What", "Step", "Fact", "Struck by fact")
     return Table(name="struck", title="Struck, and kept", columns=columns, rows=rows, numbers=(0, 3, 4))
@@ -304,7 +341,7 @@ def _procedure(record: JobRecord) -> str:
 
 
 def _heard(hearing: Hearing) -> str:
-    sure = percent(hearing.confidence)
+    sure = "typed" if hearing.engine == "typed" else percent(hearing.confidence)
     parts = [hearing.by if hearing.by != "technician" else "", sure]
     return ", ".join(part for part in parts if part)
 

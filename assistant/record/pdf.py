@@ -13,29 +13,22 @@ from importlib import resources
 import typst
 
 from assistant.record.model import JobRecord
-from assistant.record.page import Table, lay_out
+from assistant.record.page import ABREAST, LATE, WIDE, Table, lay_out
 from assistant.record.pictures import draw_pictures
 from assistant.record.wording import Localise
 
 FAMILY = "Libertinus Serif"
-PLACES = {
-    "readings": "first",
-    "results": "first",
-    "codes": "first",
-    "bursts": "left",
-    "actions": "left",
-    "steps": "right",
-    "struck": "right",
-}
-"""Where each table stands: before the pictures or in one of two columns at the end; others take the whole width."""
+LONG_ROWS = 14
+"""A table of so many rows is set in two halves where tables stand abreast."""
 WORDY = frozenset({"Words", "Answered at", "Asked", "Judgement", "Source of the limit", "Reason", "Step", "Code"})
 """Columns that take the room that is left."""
 
 
 def pdf_bytes(record: JobRecord, localise: Localise) -> bytes:
     """The report as a PDF file's bytes. `localise` brings times of day into the reader's zone."""
-    page = dataclasses.asdict(lay_out(record, localise))
-    page["tables"] = [_table(table) for table in lay_out(record, localise).tables]
+    laid = lay_out(record, localise)
+    page = dataclasses.asdict(laid)
+    page["tables"] = _placed(laid.tables)
     page["pictures"] = [
         {"title": one.title, "alt": one.alt, "svg": one.svg} for one in draw_pictures(record, FAMILY).values()
     ]
@@ -46,6 +39,28 @@ def pdf_bytes(record: JobRecord, localise: Localise) -> bytes:
     return made
 
 
-def _table(table: Table) -> dict[str, object]:
+def _placed(tables: tuple[Table, ...]) -> list[dict[str, object]]:
+    """The tables with their places on paper; those that stand abreast are shared out so that both sides are as long."""
+    placed = [_plain(table, "first") for table in tables if table.name == "readings"]
+    for names, place in ((ABREAST, "abreast"), (LATE, "late")):
+        left = right = 0
+        for part in (half for table in tables if table.name in names for half in _halves(table)):
+            length = len(part.rows) + 2
+            placed.append(_plain(part, f"{place} {'left' if left <= right else 'right'}"))
+            left, right = (left + length, right) if left <= right else (left, right + length)
+    return placed + [_plain(table, "wide") for table in tables if table.name in WIDE]
+
+
+def _halves(table: Table) -> tuple[Table, ...]:
+    if len(table.rows) < LONG_ROWS:
+        return (table,)
+    middle = (len(table.rows) + 1) // 2
+    return (
+        dataclasses.replace(table, rows=table.rows[:middle], note=""),
+        dataclasses.replace(table, rows=table.rows[middle:], title=f"{table.title}, continued"),
+    )
+
+
+def _plain(table: Table, place: str) -> dict[str, object]:
     wide = [index for index, name in enumerate(table.columns) if name in WORDY]
-    return {**dataclasses.asdict(table), "wide": wide, "place": PLACES.get(table.name, "wide")}
+    return {**dataclasses.asdict(table), "wide": wide, "place": place}
