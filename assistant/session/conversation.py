@@ -36,6 +36,7 @@ class Conversation:
         self._trace = trace
         self._state = State()
         self._level_db: float | None = None
+        self._unsure: Heard | None = None
 
     @property
     def state(self) -> State:
@@ -71,6 +72,7 @@ class Conversation:
 
     def hear(self, heard: Heard, at_s: float) -> Turn:
         """Something was said. Raises RecordError when its facts could not be kept; nothing is spoken then but that."""
+        heard = self._told_twice(heard)
         command = understand(heard, self.expected)
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
@@ -101,6 +103,14 @@ class Conversation:
         """Draw the present state again, for count-downs and the input level."""
         self._level_db = level_db
         self._screen.show(self._view((), None, at_s))
+
+    def _told_twice(self, heard: Heard) -> Heard:
+        """Two unsure hearings of the same words in a row are a sure one: both would have to be wrong in the same way."""
+        before, self._unsure = self._unsure, heard if heard.unsure else None
+        if before is None or not heard.unsure or heard.words != before.words:
+            return heard
+        self._unsure = None
+        return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))
 
     def _advance(self, command: Command | Unclear, at_s: float, heard: Heard | None = None) -> Turn:
         turn = advance(self._library, self._state, command, at_s, heard=heard)
