@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
 from assistant.guide import Library, Mode, State, Turn, advance, can_say, expected, next_deadline, picture
@@ -105,7 +107,7 @@ class Conversation:
         self._screen.show(self._view((), None, at_s))
 
     def _told_twice(self, heard: Heard) -> Heard:
-        """Two unsure hearings of the same words in a row are a sure one: both would have to be wrong in the same way."""
+        """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
         before, self._unsure = self._unsure, heard if heard.unsure else None
         if before is None or not heard.unsure or heard.words != before.words:
             return heard
