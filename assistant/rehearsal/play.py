@@ -102,7 +102,7 @@ def play(stage: Stage, technician: Technician, conversation: Conversation) -> It
         state = conversation.state
         if state.mode is Mode.ENDED or tries >= PATIENCE:
             return
-        words = technician.answer(state)
+        words = technician.answer(state, tries)
         if words is None:
             due_s = conversation.deadline_s
             if due_s is None:

@@ -11,6 +11,9 @@ from assistant.language.commands import phrase_of
 from assistant.language.model import Control
 from assistant.rehearsal.cars import MadeUpCar
 
+SAME_WORDS = 2
+"""So often the same words are said before another way of saying it is tried: who is asked to repeat, repeats."""
+
 STATE_MODES = (Mode.CAUTIONING, Mode.GATING)
 
 
@@ -33,11 +36,12 @@ class Technician:
         self._last = ""
         self.meant: list[Meant] = []
 
-    def answer(self, state: State) -> str | None:
-        """The next words to say, or None where only time has to pass.
+    def answer(self, state: State, tries: int = 0) -> str | None:
+        """The next words to say, or None where only time has to pass. `tries`: how often in a row nothing came of it.
 
         Raises ProcedureError for a question that the car has no answer to.
         """
+        self._turn += tries % SAME_WORDS == 0
         now = expected(self._library, state)
         if state.mode in STATE_MODES:
             return self._one_of(now.acknowledge)
@@ -70,6 +74,5 @@ class Technician:
         return self._last
 
     def _one_of(self, phrases: tuple[str, ...]) -> str:
-        """Another synonym each time, so that the rehearsal hears more than the first phrase of each answer."""
-        self._turn += 1
+        """Another synonym for each thing asked, so that more is heard than the first phrase of each answer."""
         return phrases[self._turn % len(phrases)]
