@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import queue
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.errors import HoodsideError, UsageError
+from assistant.errors import DeviceLost, HoodsideError, UsageError
 from assistant.ports import Pause, Sentence, Speaker, Synthesiser, Tone, Utterance
 
 SLOWEST_WPM, FASTEST_WPM = 80, 300
@@ -23,8 +23,15 @@ _TONE_EDGE_S = 0.005
 """A tone that starts at full strength clicks; a click is easily taken for the sound of the job."""
 
 
+_NOTHING = np.zeros(0, dtype=np.int16)
+
+
 class SpokenVoice:
-    """Speaks on a thread of its own, or at once inside `say` when time is not the room's (`threaded` False)."""
+    """Speaks on a thread of its own, or at once inside `say` when time is not the room's (`threaded` False).
+
+    On its thread it waits for a lost speaker and then goes on where the sound broke off: a caution that nobody could
+    hear has not been spoken, so `speaking` stays true until then.
+    """
 
     def __init__(
         self,
@@ -34,7 +41,10 @@ class SpokenVoice:
         words_per_minute: int = 165,
         volume: float = 1.0,
         threaded: bool = True,
+        on_lost: Callable[[DeviceLost], None] = lambda _lost: None,
+        retry_s: float = 0.5,
     ) -> None:
+        """`on_lost`: told once, on the voice's thread, each time the speaker goes away. `retry_s`: between tries."""
         self._synthesiser = synthesiser
         self._speaker = speaker
         self._words_per_minute = words_per_minute
@@ -45,6 +55,9 @@ class SpokenVoice:
         self._unspoken = 0  # sequences asked for and not yet handed to the speaker
         self._cuts = 0
         self._fault: HoodsideError | None = None
+        self._on_lost = on_lost
+        self._retry_s = retry_s
+        self._cut = threading.Event()
         self._worker = threading.Thread(target=self._work, name="voice", daemon=True) if threaded else None
         if self._worker is not None:
             self._worker.start()
@@ -52,7 +65,7 @@ class SpokenVoice:
     def say(self, utterances: Sequence[Utterance]) -> None:
         """Begin to speak, after what is still being spoken; returns at once.
 
-        Raises what went wrong with earlier speech (DeviceLost, SetupError), once; what is said now is then dropped.
+        Raises what went wrong with earlier speech, once, such as SetupError; what is said now is then dropped.
         """
         fault, self._fault = self._fault, None
         if fault is not None:
@@ -71,6 +84,7 @@ class SpokenVoice:
             self._cuts += 1
             self._unspoken = 0
             self._speaker.cut()
+            self._cut.set()
 
     @property
     def speaking(self) -> bool:
@@ -103,21 +117,46 @@ class SpokenVoice:
         self._synthesiser.close()
 
     def _work(self) -> None:
-        while (asked := self._waiting.get()) is not None:
+        while True:
+            try:
+                asked = self._waiting.get(timeout=self._retry_s)
+            except queue.Empty:
+                if self._speaker.playing:
+                    self._play(self._cuts, _NOTHING)  # finds out whether the device is still there
+                continue
+            if asked is None:
+                return
             self._speak(*asked)
 
     def _speak(self, cuts: int, utterances: Sequence[Utterance]) -> None:
         try:
             for pcm in self._pieces(cuts, utterances):
-                with self._lock:
-                    if cuts != self._cuts:
-                        break
-                    self._speaker.play(pcm)
+                if not self._play(cuts, pcm):
+                    break
         except HoodsideError as error:
             self._fault = error
         finally:
             with self._lock:
                 self._unspoken -= cuts == self._cuts
+
+    def _play(self, cuts: int, pcm: NDArray[np.int16]) -> bool:
+        """Hand samples to the speaker, as soon as there is one; returns False when they were cut before."""
+        told = False
+        while True:
+            try:
+                with self._lock:
+                    if cuts != self._cuts:
+                        return False
+                    self._cut.clear()
+                    self._speaker.play(pcm)
+                return True
+            except DeviceLost as lost:
+                if self._worker is None:
+                    raise
+                if not told:
+                    self._on_lost(lost)
+                    told = True
+                self._cut.wait(self._retry_s)
 
     def _pieces(self, cuts: int, utterances: Sequence[Utterance]) -> Iterator[NDArray[np.int16]]:
         """Sentence by sentence, so that the first is heard while the next is made; with tones or pauses all in one,

@@ -14,8 +14,7 @@ from rich.console import Console
 from rich.live import Live
 from rich.text import Text
 
-from assistant.adapters.devices_sounddevice import SoundDevice, list_devices
-from assistant.adapters.microphone_sounddevice import SounddeviceMicrophone
+from assistant.adapters.portaudio import SoundDevice, SounddeviceMicrophone, list_devices
 from assistant.errors import SetupError
 from assistant.hearing.level import SILENCE_DBFS, peak_dbfs, rms_dbfs
 from assistant.ports import SAMPLE_RATE_HZ, Microphone

@@ -50,7 +50,7 @@ def make_voice(wishes: Wishes) -> Voice:
     from assistant.adapters.voice_spoken import SpokenVoice
 
     if say == "speaker":
-        from assistant.adapters.speaker_sounddevice import SounddeviceSpeaker  # needs PortAudio
+        from assistant.adapters.portaudio import SounddeviceSpeaker  # needs PortAudio
 
         return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=SounddeviceSpeaker())
     from assistant.adapters.speaker_wav import WavSpeaker

@@ -8,8 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from assistant.adapters.microphone_sounddevice import SounddeviceMicrophone
-from assistant.adapters.speaker_sounddevice import SounddeviceSpeaker
+from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.hearing.level import rms_dbfs

@@ -15,7 +15,7 @@ from assistant.adapters.speaker_wav import WavSpeaker
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.adapters.voice_spoken import SpokenVoice
-from assistant.errors import DeviceLost, UsageError
+from assistant.errors import DeviceLost, SetupError, UsageError
 from assistant.ports import Pause, Sentence, Tone, Voice
 
 
@@ -37,6 +37,8 @@ class FakeSpeaker:
             self.came.notify_all()
             if self.lost:
                 raise DeviceLost("The speaker went away.")
+            if not pcm.size:  # only asks whether the device is still there
+                return
             self.given.append(pcm)
             self.playing = True
 
@@ -200,16 +202,50 @@ def test_rate_holds_from_the_next_sentence_on() -> None:
     assert synthesiser.rates == [165, 120]
 
 
-def test_a_lost_speaker_is_told_once_by_the_next_say() -> None:
-    """What was lost is not kept for later; the fault comes out where someone can act on it."""
+def test_a_lost_speaker_is_waited_for() -> None:
+    """The loss is told once; until the speaker is back the voice counts as speaking; then the same piece goes out."""
     speaker = FakeSpeaker()
     speaker.lost = True
-    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=False)
+    told: list[DeviceLost] = []
+    came = threading.Event()
+
+    def on_lost(lost: DeviceLost) -> None:
+        told.append(lost)
+        came.set()
+
+    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, on_lost=on_lost, retry_s=0.01)
     voice.say([Tone(hz=500, seconds=0.1)])
+    assert came.wait(20)
+    assert voice.speaking
+    speaker.lost = False
+    assert speaker.wait_for(1)[0].size == 1_600
+    assert len(told) == 1
+    voice.close()
+
+
+def test_stop_gives_up_waiting_for_a_lost_speaker() -> None:
+    """What was cut while there was no speaker is not heard when it is back."""
+    speaker = FakeSpeaker()
+    speaker.lost = True
+    came = threading.Event()
+    voice = SpokenVoice(
+        synthesiser=Pyttsx3Synthesiser(), speaker=speaker, on_lost=lambda _lost: came.set(), retry_s=30.0
+    )
+    voice.say([Tone(hz=500, seconds=0.1)])
+    assert came.wait(20)
+    voice.stop()
     assert not voice.speaking
     speaker.lost = False
-    with pytest.raises(DeviceLost):
-        voice.say([Tone(hz=500, seconds=0.1)])
-    voice.say([Tone(hz=500, seconds=0.1)])
-    assert len(speaker.given) == 1
+    voice.say([Tone(hz=500, seconds=0.2)])
+    assert [piece.size for piece in speaker.wait_for(1)] == [3_200]
+    voice.close()
+
+
+def test_an_engine_that_fails_is_told_by_the_next_say() -> None:
+    """A machine that cannot speak at all does not look as if it had spoken."""
+    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(voice="none"), speaker=FakeSpeaker(), threaded=False)
+    voice.say([Sentence(text="Key off.")])
+    assert not voice.speaking
+    with pytest.raises(SetupError):
+        voice.say([Sentence(text="Key off.")])
     voice.close()

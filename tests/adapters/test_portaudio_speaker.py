@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.adapters.speaker_sounddevice import SounddeviceSpeaker
+from assistant.adapters.portaudio import SounddeviceSpeaker
 from assistant.errors import DeviceLost, SetupError
 
 
@@ -64,6 +64,20 @@ def test_a_lost_speaker_is_told_and_opened_again(portaudio) -> None:
     assert portaudio.streams[1].take(10)[9, 0] == 10
     speaker.close()
     speaker.close()
+
+
+def test_sound_that_a_lost_device_did_not_play_is_played_when_it_is_back(portaudio) -> None:
+    """A caution breaks off in the middle and goes on in the middle."""
+    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker.play(_ramp(1, 1_000))
+    portaudio.streams[0].take(400)
+    portaudio.streams[0].active = False
+    with pytest.raises(DeviceLost):
+        speaker.play(_ramp(1, 0))
+    assert speaker.playing
+    speaker.play(_ramp(1, 0))
+    out = portaudio.streams[1].take(700)[:, 0]
+    assert (out[:600] == _ramp(401, 600)).all() and not out[600:].any()
 
 
 def test_no_speaker_and_no_portaudio_say_what_to_do(portaudio) -> None:

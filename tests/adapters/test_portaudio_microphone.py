@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.adapters.microphone_sounddevice import SounddeviceMicrophone
+from assistant.adapters.portaudio import SounddeviceMicrophone
 from assistant.errors import DeviceLost, SetupError
 
 

@@ -12,6 +12,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
+from assistant.adapters.portaudio.library import load_sounddevice, quietly
 from assistant.errors import DeviceLost, SetupError
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
@@ -58,7 +59,7 @@ class SounddeviceMicrophone:
 
         Raises SetupError when PortAudio or any microphone is missing.
         """
-        self._sounddevice = _sounddevice()
+        self._sounddevice = load_sounddevice(", or use --hear typed")
         self._device = device
         self._now_s = now_s
         self._played = played
@@ -92,30 +93,34 @@ class SounddeviceMicrophone:
 
     def _open(self) -> None:
         try:
-            device = self._sounddevice.query_devices(self._device, "input")
-            channels = min(2, device["max_input_channels"])
-            self._rate_hz = self._best_rate(channels, round(device["default_samplerate"]))
-            self._stream = self._sounddevice.InputStream(
-                device=self._device,
-                samplerate=self._rate_hz,
-                channels=channels,
-                dtype="int16",
-                blocksize=round(BLOCK_S * self._rate_hz),
-                latency="low",
-                callback=self._take,
-            )
-            self._resample = (
-                None
-                if self._rate_hz == SAMPLE_RATE_HZ
-                else soxr.ResampleStream(self._rate_hz, SAMPLE_RATE_HZ, 1, dtype="int16", quality="HQ")
-            )
-            self._stream.start()
+            with quietly():
+                self._start_stream()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
                 f"No microphone could be opened ({error}). Connect one, see 'hoodside devices', or use --hear typed."
             ) from error
         self._heard_from_s = self._now_s()
+
+    def _start_stream(self) -> None:
+        device = self._sounddevice.query_devices(self._device, "input")
+        channels = min(2, device["max_input_channels"])  # bare sound cards often refuse a single channel
+        self._rate_hz = self._best_rate(channels, round(device["default_samplerate"]))
+        self._stream = self._sounddevice.InputStream(
+            device=self._device,
+            samplerate=self._rate_hz,
+            channels=channels,
+            dtype="int16",
+            blocksize=round(BLOCK_S * self._rate_hz),
+            latency="low",
+            callback=self._take,
+        )
+        self._resample = (
+            None
+            if self._rate_hz == SAMPLE_RATE_HZ
+            else soxr.ResampleStream(self._rate_hz, SAMPLE_RATE_HZ, 1, dtype="int16", quality="HQ")
+        )
+        self._stream.start()
 
     def _best_rate(self, channels: int, default_hz: int) -> int:
         """The house's rate where the device offers it, else the device's own."""
@@ -166,17 +171,6 @@ class SounddeviceMicrophone:
             lost_frames=round(captured.lost * SAMPLE_RATE_HZ / self._rate_hz),
             played=self._played(start_s + _LEAD_S, pcm.size) if self._played else None,
         )
-
-
-def _sounddevice() -> Any:
-    try:
-        import sounddevice  # noqa: PLC0415 - needs the system's PortAudio, which only live sound asks for
-    except (ImportError, OSError) as error:
-        raise SetupError(
-            "Live sound needs the PortAudio library: install it with 'apt install libportaudio2' "
-            "(Debian, Ubuntu), or use --hear typed."
-        ) from error
-    return sounddevice
 
 
 def _lost() -> DeviceLost:

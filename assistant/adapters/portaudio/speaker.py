@@ -12,6 +12,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
+from assistant.adapters.portaudio.library import load_sounddevice, quietly
 from assistant.errors import DeviceLost, SetupError
 from assistant.ports import SAMPLE_RATE_HZ
 
@@ -33,7 +34,7 @@ class SounddeviceSpeaker:
 
     def __init__(self, *, device: int | str | None = None, now_s: Callable[[], float] = time.monotonic) -> None:
         """Raises SetupError when PortAudio or any speaker is missing."""
-        self._sounddevice = _sounddevice()
+        self._sounddevice = load_sounddevice(", or use --say silent")
         self._device = device
         self._now_s = now_s
         self._lock = threading.Lock()
@@ -52,7 +53,11 @@ class SounddeviceSpeaker:
         return self._rate_hz
 
     def play(self, pcm: NDArray[np.int16]) -> None:
-        """Put samples after those still to go out. Raises DeviceLost; the next call opens the device anew."""
+        """Put samples after those still to go out. Raises DeviceLost and keeps nothing of `pcm`.
+
+        The next call opens the device anew and goes on where the sound broke off. No samples at all may be given, to
+        find out whether the device is still there.
+        """
         if self._stream is None:
             try:
                 self._open()
@@ -72,9 +77,7 @@ class SounddeviceSpeaker:
 
     @property
     def playing(self) -> bool:
-        """Whether sound is still going out, the device's own buffer counted."""
-        if self._stream is None or not self._stream.active:
-            return False
+        """Whether sound is still to go out, the device's own buffer counted, and what waits for a lost device."""
         return bool(self._pieces) or self._now_s() < self._sounds_until_s
 
     def played(self, start_s: float, frames: int) -> NDArray[np.int16]:
@@ -84,34 +87,38 @@ class SounddeviceSpeaker:
 
     def close(self) -> None:
         """Stop and free the device; may be called twice."""
+        self.cut()
         self._drop_stream()
 
     def _open(self) -> None:
         try:
-            device = self._sounddevice.query_devices(self._device, "output")
-            rate_hz = self._rate_hz or round(device["default_samplerate"])
-            self._stream = self._sounddevice.OutputStream(
-                device=self._device,
-                samplerate=rate_hz,
-                channels=min(2, device["max_output_channels"]),  # bare sound cards often refuse a single channel
-                dtype="int16",
-                latency=_LATENCY_S,
-                callback=self._fill,
-            )
-            self._rate_hz = rate_hz
-            self._stream.start()
+            with quietly():
+                self._start_stream()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
-                f"No speaker could be opened ({error}). Connect one, see 'hoodside devices', or use --say silent.",
+                f"No speaker could be opened ({error}). Connect one, see 'hoodside devices', or use --say silent."
             ) from error
+
+    def _start_stream(self) -> None:
+        device = self._sounddevice.query_devices(self._device, "output")
+        # A device that comes back keeps the rate, because what waits for it was made at that rate.
+        self._rate_hz = self._rate_hz or round(device["default_samplerate"])
+        self._stream = self._sounddevice.OutputStream(
+            device=self._device,
+            samplerate=self._rate_hz,
+            channels=min(2, device["max_output_channels"]),  # bare sound cards often refuse a single channel
+            dtype="int16",
+            latency=_LATENCY_S,
+            callback=self._fill,
+        )
+        self._stream.start()
 
     def _drop_stream(self) -> None:
         stream, self._stream = self._stream, None
         if stream is not None:
             stream.abort(ignore_errors=True)
             stream.close(ignore_errors=True)
-        self.cut()
 
     def _fill(self, out: NDArray[np.int16], frames: int, times: Any, status: Any) -> None:
         """Called by PortAudio's thread: copy what is next, silence after it."""
@@ -171,17 +178,6 @@ class _History:
         if rate_hz != SAMPLE_RATE_HZ and out.any():
             out = np.asarray(soxr.resample(out, rate_hz, SAMPLE_RATE_HZ, quality="MQ"))
         return np.pad(out, (0, max(0, wanted - out.size)))[margin : margin + frames]
-
-
-def _sounddevice() -> Any:
-    try:
-        import sounddevice  # noqa: PLC0415 - needs the system's PortAudio, which only live sound asks for
-    except (ImportError, OSError) as error:
-        raise SetupError(
-            "Live sound needs the PortAudio library: install it with 'apt install libportaudio2' "
-            "(Debian, Ubuntu), or use --say silent."
-        ) from error
-    return sounddevice
 
 
 def _lost() -> DeviceLost:

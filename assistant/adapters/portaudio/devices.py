@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
+from assistant.adapters.portaudio.library import load_sounddevice
 from assistant.errors import SetupError
 
 
@@ -24,7 +24,7 @@ class SoundDevice:
 
 def list_devices() -> tuple[SoundDevice, ...]:
     """Every device, in PortAudio's order; none on a machine without sound. Raises SetupError without PortAudio."""
-    sounddevice = _sounddevice()
+    sounddevice = load_sounddevice("")
     try:
         systems = sounddevice.query_hostapis()
         preferred_input, preferred_output = sounddevice.default.device
@@ -43,13 +43,3 @@ def list_devices() -> tuple[SoundDevice, ...]:
         )
     except sounddevice.PortAudioError as error:
         raise SetupError(f"The sound devices cannot be listed: {error}.") from error
-
-
-def _sounddevice() -> Any:
-    try:
-        import sounddevice  # noqa: PLC0415 - needs the system's PortAudio, which only live sound asks for
-    except (ImportError, OSError) as error:
-        raise SetupError(
-            "Live sound needs the PortAudio library: install it with 'apt install libportaudio2' (Debian, Ubuntu)."
-        ) from error
-    return sounddevice
