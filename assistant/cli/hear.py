@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.sound_file import read_sound
+from assistant.adapters.microphone_wav import read_sound
 from assistant.errors import ProcedureError, UsageError
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Grammar
