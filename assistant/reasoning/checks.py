@@ -17,7 +17,7 @@ MAX_CELLS = 20_000_000
 def find_faults(model: Model, faults: Faults) -> None:
     """Note every fault of a model whose names and sums are right already."""
     cycle = _find_cycles(model, faults)
-    _find_waiting_circles(model, faults)
+    _find_closed_tests(model, faults)
     if cycle or _find_size(model, faults):
         return
     by_id = {variable.id: variable for variable in model.variables}
@@ -63,17 +63,29 @@ def _find_cycles(model: Model, faults: Faults) -> bool:
     return bool(found)
 
 
-def _find_waiting_circles(model: Model, faults: Faults) -> None:
-    """Tests that wait for each other could never begin."""
-    by_id = {test.id: test for test in model.tests}
-    after = {test.id: tuple(known.test for known in test.work.after) if test.work else () for test in model.tests}
-    for circle in _circles(after):
-        faults.add(
-            by_id[circle[0]].spot,
-            f"found tests that wait for each other {' → '.join(circle)}; expected an order; do delete one 'after'",
-            step=circle[0],
-            noun="test",
-        )
+def _find_closed_tests(model: Model, faults: Faults) -> None:
+    """A test whose openings all wait for each other could never begin."""
+    reached: set[str] = set()
+    while True:
+        more = {
+            test.id
+            for test in model.tests
+            if test.work is not None
+            and test.id not in reached
+            and (not test.work.opened_by or any(opening.test in reached for opening in test.work.opened_by))
+        }
+        if not more:
+            break
+        reached |= more
+    for test in model.tests:
+        if test.id not in reached and test.work is not None:
+            faults.add(
+                test.work.opened_by[0].spot,
+                f"found the test '{test.id}' that can never begin; expected an opening that needs no other; "
+                "do mend 'opened_by'",
+                step=test.id,
+                noun="test",
+            )
 
 
 def _circles(follows: dict[str, tuple[str, ...]]) -> list[list[str]]:

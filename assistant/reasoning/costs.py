@@ -27,12 +27,11 @@ class Situation:
 
 
 def allowed(test: Variable, evidence: Evidence) -> bool:
-    """Whether everything that must be seen before this test has been seen, with a result that permits it."""
-    if test.work is None:
-        return False
-    return all(
-        after.test in evidence and (not after.results or evidence[after.test] in after.results)
-        for after in test.work.after
+    """Whether the way to this test is open: one of the results that open it has been seen, or none is needed."""
+    openings = _work(test).opened_by
+    return not openings or any(
+        opening.test in evidence and (not opening.results or evidence[opening.test] in opening.results)
+        for opening in openings
     )
 
 

@@ -1,13 +1,22 @@
-"""What a procedure logged → evidence of the fault model."""
+"""What a procedure logged → evidence of the fault model.
+
+Fault codes come one by one; each is a result id by itself, `none` stands for "no codes". A code that the model does not
+list means its result `other`, where it has one. Of several codes of one step the worst counts.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from assistant.reasoning.model import Model, Seen, Variable
 
 Logged = tuple[str, str, str | float]
-"""Procedure id, step id, and the result or band id, or the reading itself in the unit of the step."""
+"""Procedure id, step id, and the fault code, the result or band id, or the reading itself in the unit of the step."""
+
+OTHER_CODE = "other"
+_CODE = re.compile("[PBCU][0-3][0-9A-F]{3}")
+"""A fault code as in SAE J2012 (form from memory)."""
 
 
 def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str]:
@@ -21,10 +30,10 @@ def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str
             for seen in test.seen_from:
                 if (seen.procedure, seen.step) == (procedure, step):
                     value = _meaning(test, seen, answer)
+                    # Taken out first, so that the order of the evidence is the order of the last word on each.
+                    before = evidence.pop(test.id, None) if value is not None else None
                     if value is not None:
-                        # Taken out first, so that the order of the evidence is the order of the last word on each.
-                        evidence.pop(test.id, None)
-                        evidence[test.id] = value
+                        evidence[test.id] = _worse(test, before, value) if _is_code(answer) else value
     return evidence
 
 
@@ -37,6 +46,14 @@ def result_of_reading(test: Variable, reading: float) -> str | None:
 
 
 def _meaning(test: Variable, seen: Seen, answer: str | float) -> str | None:
-    if isinstance(answer, str):
-        return seen.results.get(answer)
-    return result_of_reading(test, answer)
+    if not isinstance(answer, str):
+        return result_of_reading(test, answer)
+    return seen.results.get(answer, seen.results.get(OTHER_CODE) if _is_code(answer) else None)
+
+
+def _is_code(answer: str | float) -> bool:
+    return isinstance(answer, str) and _CODE.fullmatch(answer) is not None
+
+
+def _worse(test: Variable, one: str | None, other: str) -> str:
+    return other if one is None or test.index(other) >= test.index(one) else one

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.procedure.fault import Faults
-from assistant.procedure.model import Procedure, Step
+from assistant.procedure.model import Kind, Procedure, Step
 from assistant.reasoning.model import Model, Seen
 
 
@@ -26,6 +26,8 @@ def _broken(seen: Seen, procedures: Mapping[str, Procedure]) -> str | None:
     step = next((step for step in procedure.steps if step.id == seen.step), None)
     if step is None:
         return f"found no step '{seen.step}' in procedure '{seen.procedure}'; expected one of its steps; do mend it"
+    if step.kind is Kind.CODES:
+        return None
     odd = ", ".join(result for result in seen.results if result not in outcomes(step))
     if odd:
         known = ", ".join(outcomes(step))

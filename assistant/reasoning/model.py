@@ -84,8 +84,8 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class After:
-    """This test may begin only when `test` has been seen with one of `results` (any result where empty)."""
+class Opening:
+    """`test` seen with one of `results` (any result where empty) opens the way to another test."""
 
     test: str
     results: tuple[str, ...]
@@ -97,13 +97,14 @@ class Work:
     """What a test costs and when it is safe.
 
     `minutes`: each time, without set-up and moving. `set_ups`: made once in a job, shared between tests.
-    `cranks_s`: seconds of cranking. `leaves`: what hangs about afterwards. `not_during`: what must be gone first.
+    `opened_by`: one of these must have been seen first, where there are any. `cranks_s`: seconds of cranking.
+    `leaves`: what hangs about afterwards. `not_during`: what must be gone first.
     """
 
     place: Place
     minutes: float
     set_ups: tuple[str, ...] = ()
-    after: tuple[After, ...] = ()
+    opened_by: tuple[Opening, ...] = ()
     cranks_s: float = 0.0
     leaves: tuple[str, ...] = ()
     not_during: tuple[str, ...] = ()

@@ -25,6 +25,8 @@ KEPT_MASS = 0.99
 MOST_KEPT = 64
 ROUNDS = 4
 """Rounds of Dinkelbach's method for the best ratio; it settles in two or three."""
+LOOKED_BEHIND = 12
+"""So many first tests are looked behind; the score of others is their own rate, which is never above the best."""
 LEAST_MINUTES = 0.05
 """A test that costs nothing would have no rate."""
 
@@ -54,14 +56,16 @@ def rank_tests(
         for test, may in zip(unseen, now, strict=True)
         if may
     }
-    ahead = _Ahead(network, belief, unseen)
-    choices = []
-    for number, test in enumerate(unseen):
-        if now[number]:
-            later = _costs_after(model, test, unseen, situation, duty)
-            open_then = _open_after(test, unseen, belief)
-            score = ahead.score(number, gains[test.id], costs[test.id], later, open_then)
-            choices.append(Choice(test=test.id, gain_bits=gains[test.id], cost_min=costs[test.id], score=score))
+    scores = {name: gains[name] / costs[name] for name in costs}
+    firsts = _promising(model, gains, scores)
+    ahead = _Ahead(network, belief, unseen, firsts)
+    for name in firsts:
+        later = _costs_after(model, model.test(name), unseen, situation, duty)
+        open_then = _open_after(model.test(name), unseen, belief)
+        scores[name] = ahead.score(name, gains[name], costs[name], later, open_then)
+    choices = [
+        Choice(test=name, gain_bits=gains[name], cost_min=costs[name], score=score) for name, score in scores.items()
+    ]
     return tuple(sorted(choices, key=lambda choice: (-choice.score, choice.test)))
 
 
@@ -82,39 +86,57 @@ def gain_bits(network: Network, belief: Belief, test: str) -> float:
     return max(0.0, entropy_bits(belief.hypotheses) - float(left))
 
 
-class _Ahead:
-    """The joint of the likely hypotheses, a first and a second test, for every two results at once.
+def _promising(model: Model, gains: dict[str, float], rates: dict[str, float]) -> tuple[str, ...]:
+    """The tests to look behind: best by rate, best by gain, and all that open the way to others."""
+    by_rate = sorted(rates, key=lambda name: -rates[name])[:LOOKED_BEHIND]
+    by_gain = sorted(rates, key=lambda name: -gains[name])[: LOOKED_BEHIND // 2]
+    openers = {opening.test for test in model.tests if test.work is not None for opening in test.work.opened_by}
+    return tuple(name for name in rates if name in by_rate or name in by_gain or name in openers)
 
-    `pair[h, i, j]` is P(h, result i, result j); results of all unseen tests stand in one row, those of one test
-    side by side from `start[t]` to `start[t + 1]`.
+
+class _Ahead:
+    """What a second test tells after each result of a first one.
+
+    Results of all unseen tests stand in one row, those of one test side by side from `start[t]` to `start[t + 1]`;
+    those of the first tests in another row, at `mine[name]`. Gains and what is left are in bits, times the chance
+    of the first result.
     """
 
-    def __init__(self, network: Network, belief: Belief, unseen: tuple[Variable, ...]) -> None:
+    def __init__(self, network: Network, belief: Belief, unseen: tuple[Variable, ...], firsts: tuple[str, ...]) -> None:
         kept = _kept(belief)
         shape = belief.weights.shape[1:]
         weights = (belief.weights[kept] / belief.weights[kept].sum()).reshape(len(kept), -1)
-        tables = [_table_on(network, test.id, kept, shape) for test in unseen]
-        results = np.concatenate(tables, axis=-1)
-        self.start = np.cumsum([0, *(table.shape[-1] for table in tables)])
-        first = weights[:, :, None] * results
-        # Single precision here: it is fast, and it only ranks.
-        pair = np.matmul(first.transpose(0, 2, 1).astype(np.float32), results.astype(np.float32))
+        tables = {test.id: _table_on(network, test.id, kept, shape) for test in unseen}
+        self.mine, width = {}, 0
+        for name in firsts:
+            self.mine[name] = slice(width, width + tables[name].shape[-1])
+            width += tables[name].shape[-1]
+        first = weights[:, :, None] * np.concatenate([tables[name] for name in firsts], axis=-1)
+        second = np.concatenate(list(tables.values()), axis=-1)
+        start = np.cumsum([0, *(table.shape[-1] for table in tables.values())])
         single = first.sum(axis=1)
-        # Entropy of h after result i, times P(i); after results i and j, times P(i, j).
+        # Given the hypothesis, a test that looks at no core variable is independent of every other. Single precision
+        # in what follows: it is fast, and it only ranks.
+        under = (weights[:, :, None] * second).sum(axis=1) / weights.sum(axis=1)[:, None]
+        pair = (single[:, :, None] * under[:, None, :]).astype(np.float32)
+        rows = _on_core(network, firsts, tables)
+        columns = _on_core(network, tuple(tables), tables)
+        pair[:, rows[:, None], columns] = np.matmul(
+            first[:, :, rows].transpose(0, 2, 1).astype(np.float32), second[:, :, columns].astype(np.float32)
+        )
         self.chance: Array = single.sum(axis=0)
         self.left_one: Array = _plogp(single).sum(axis=0) - _plogp(self.chance)
         two = _plogp(pair).sum(axis=0) - _plogp(pair.sum(axis=0))
-        self.left_two: Array = np.add.reduceat(two, self.start[:-1], axis=1)
+        self.left_two: Array = np.add.reduceat(two, start[:-1], axis=1)
 
-    def score(self, test: int, gain: float, cost: float, later: Array, open_then: NDArray[np.bool_]) -> float:
+    def score(self, test: str, gain: float, cost: float, later: Array, open_then: NDArray[np.bool_]) -> float:
         """Best bits per minute of `test` followed, after each result, by the best open test or by none.
 
         `later`: minutes of each second test, (tests,). `open_then`: which may follow each result, (results, tests).
         """
-        mine = slice(self.start[test], self.start[test + 1])
-        chance = self.chance[mine]
+        mine = self.mine[test]
         second_gain = np.where(open_then, self.left_one[mine][:, None] - self.left_two[mine], -np.inf)
-        second_cost = chance[:, None] * later
+        second_cost = self.chance[mine][:, None] * later
         rate = gain / cost
         for _ in range(ROUNDS):
             best = np.argmax(second_gain - rate * second_cost, axis=1)
@@ -123,6 +145,16 @@ class _Ahead:
             taken = more > rate * longer
             rate = max(rate, float((gain + more[taken].sum()) / (cost + longer[taken].sum())))
         return rate
+
+
+def _on_core(network: Network, names: tuple[str, ...], tables: dict[str, Array]) -> NDArray[np.int64]:
+    """Where the results stand, in a row of `names`, of tests that look at a core variable or are one."""
+    looks = [
+        name in network.core or bool(network.nodes[name].parents)
+        for name in names
+        for _ in range(tables[name].shape[-1])
+    ]
+    return np.flatnonzero(looks)
 
 
 def _kept(belief: Belief) -> NDArray[np.int64]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import Place
 from assistant.procedure.nodes import Entry, Listing, Scalar, describe
-from assistant.reasoning.model import After, Band, Row, Seen, Value, Variable, Work
+from assistant.reasoning.model import Band, Opening, Row, Seen, Value, Variable, Work
 from assistant.reasoning.names import Names, known_name, known_names, known_source
 
 SUM_TOLERANCE = 1e-6
@@ -33,7 +33,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         place=place,
         minutes=minutes or 0.0,
         set_ups=known_names(fields, "set_ups", names.set_ups, "set-up"),
-        after=tuple(_after(inner, names) for inner in fields.inner_tables("after", "condition", needed=False)),
+        opened_by=tuple(_opening(inner, names) for inner in fields.inner_tables("opened_by", "opening", needed=False)),
         cranks_s=cranks_s,
         leaves=known_names(fields, "leaves", names.lingers, "linger"),
         not_during=known_names(fields, "not_during", names.lingers, "linger"),
@@ -150,14 +150,14 @@ def _probability(fields: Fields, entry: Entry) -> float | None:
     return None
 
 
-def _after(fields: Fields, names: Names) -> After:
+def _opening(fields: Fields, names: Names) -> Opening:
     node = fields.node("test", "the id of a test")
     test = known_name(fields, node, names.tests, "test") if node is not None else None
     results = known_names(fields, "results", names.values.get(test or "", ()), "result") if test else ()
-    after = After(test=test or "", results=results, spot=fields.table.spot)
+    opening = Opening(test=test or "", results=results, spot=fields.table.spot)
     if test:
         fields.finish()
-    return after
+    return opening
 
 
 def _band(fields: Fields, names: Names, results: Iterable[str]) -> Band:
