@@ -79,10 +79,15 @@ class SqliteJournal:
         if not entries:
             return 0
         job = entries[0].job
-        with self._writing({job}) as connection:
-            new = take_over(entries, entries_of(connection, job), kept=partial(entry_under, connection))
-            self._add(connection, new)
-            return len(new)
+        held = self._locks.holds(job)
+        try:
+            with self._writing({job}) as connection:
+                new = take_over(entries, entries_of(connection, job), kept=partial(entry_under, connection))
+                self._add(connection, new)
+                return len(new)
+        finally:
+            if not held:  # an import of thousands of jobs holds one at a time
+                self._locks.free_one(job)
 
     def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
         """See ports.Archive. Writes the whole store anew, so that no byte of the values stays in its folder."""
