@@ -11,9 +11,7 @@ from typing import TextIO
 
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.microphone_wav import WavMicrophone
-from assistant.adapters.screen_plain import PlainScreen
-from assistant.adapters.voice_silent import SilentVoice
-from assistant.errors import SetupError, UsageError
+from assistant.errors import UsageError
 from assistant.guide import Library
 from assistant.ports import Screen, Voice
 from assistant.session.conversation import Conversation
@@ -22,6 +20,7 @@ from assistant.session.opening import resume_job, start_job
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.library import load_library
+from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
 from assistant.wiring.records import open_journal, seconds_away
 
 _SPEECH_POLL_S = 0.05
@@ -36,26 +35,6 @@ class Wishes:
     engine: str = "auto"
     trace: Path | None = None
     models: Path | None = None
-
-
-def make_voice(wishes: Wishes) -> Voice:
-    """The voice wished for: a speaker when a microphone is heard, silence otherwise. Raises SetupError, UsageError."""
-    say = wishes.say or ("speaker" if wishes.hear == "microphone" else "silent")
-    if say == "silent":
-        return SilentVoice()
-    kind, _, file = say.partition(":")
-    if not (say == "speaker" or (kind == "wav" and file)):
-        raise UsageError(f"--say takes speaker, silent or wav:FILE, not '{say}'.")
-    from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser  # loads eSpeak NG
-    from assistant.adapters.voice_spoken import SpokenVoice
-
-    if say == "speaker":
-        from assistant.adapters.portaudio import SounddeviceSpeaker  # needs PortAudio
-
-        return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=SounddeviceSpeaker())
-    from assistant.adapters.speaker_wav import WavSpeaker
-
-    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=WavSpeaker(Path(file)), threaded=False)
 
 
 class Session:
@@ -168,14 +147,11 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        ears = make_ears(wishes, stack)
-        voice = stack.enter_context(closing(make_voice(wishes)))
-        screen = stack.enter_context(closing(PlainScreen(shown, show_heard=ears is not None)))
+        speaker = open_speaker(read_say(wishes.say, wishes.hear))
+        voice = stack.enter_context(closing(make_voice(speaker)))
+        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker)
+        if ears is not None:
+            stack.callback(ears.microphone.close)
+            stack.callback(ears.recogniser.close)
+        screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
         yield Session(journal=journal, voice=voice, screen=screen, trace=trace, ears=ears, typed=typed)
-
-
-def make_ears(wishes: Wishes, stack: ExitStack) -> Ears | None:
-    """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
-    if wishes.hear == "typed":
-        return None
-    raise SetupError("This build hears typed lines only; start with --hear typed.")

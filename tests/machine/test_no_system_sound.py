@@ -1,0 +1,78 @@
+"""A machine without the system's eSpeak NG and PortAudio: everything but live sound works, and that says what to do."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.adapters.microphone_wav import read_sound
+from tests.machine.conftest import need
+
+HIDDEN = ("libespeak-ng.so*", "libespeak.so*", "libportaudio.so*")
+FOLDERS = ("/lib", "/usr/lib", "/usr/local/lib")
+
+_HIDE = """
+set -e
+while [ "$1" != -- ]; do mount --bind /dev/null "$1"; shift; done
+shift
+exec "$@"
+"""
+
+
+def _system_libraries() -> list[str]:
+    """Every file of those libraries that the system's loader could find, links resolved."""
+    found = {
+        str(file.resolve())
+        for folder in map(Path, FOLDERS)
+        for pattern in HIDDEN
+        for file in [*folder.glob(pattern), *folder.glob(f"*-linux-gnu/{pattern}")]
+    }
+    return sorted(found)
+
+
+@pytest.fixture(scope="module")
+def hidden() -> list[str]:
+    """The beginning of a command line that runs a program with those libraries hidden, in mounts of its own."""
+    need(shutil.which("unshare") is not None, "unshare is not installed (util-linux)")
+    alone = ["unshare", "--mount"] if os.geteuid() == 0 else ["unshare", "--user", "--map-root-user", "--mount"]
+    start = [*alone, "sh", "-c", _HIDE, "hide", *_system_libraries(), "--"]
+    tried = subprocess.run([*start, "true"], capture_output=True, text=True, check=False, timeout=30)
+    need(tried.returncode == 0, f"this machine lets nobody mount in a namespace: {tried.stderr.strip()}")
+    return start
+
+
+def _run(hidden: list[str], *command: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
+    return subprocess.run([*hidden, *command], input=stdin, capture_output=True, text=True, check=False, timeout=300)
+
+
+def test_the_libraries_are_hidden(hidden: list[str]) -> None:
+    """Neither can be loaded by name in there, so that the tests below prove something."""
+    for name in ("libportaudio.so.2", "libespeak-ng.so.1"):
+        done = _run(hidden, sys.executable, "-c", f"import ctypes; ctypes.CDLL('{name}')")
+        assert "OSError" in done.stderr
+
+
+def test_speech_is_made_without_them(hidden: list[str], tmp_path: Path) -> None:
+    """A typed session speaks into a file: seconds of speech, well above silence."""
+    said, data = tmp_path / "said.wav", tmp_path / "data"
+    options = ["--hear", "typed", "--say", f"wav:{said}", "--data", str(data)]
+    done = _run(hidden, sys.executable, "-m", "assistant", "start", "no-start", *options, stdin="where am i\n")
+    assert done.returncode == 0, done.stderr
+    pcm = read_sound(said)
+    assert pcm.size > 5 * 16_000
+    assert np.sqrt(np.mean(pcm.astype(float) ** 2)) > 1_000
+
+
+@pytest.mark.parametrize("command", [["devices"], ["start", "no-start"]])
+def test_live_sound_asks_for_portaudio_in_words(hidden: list[str], tmp_path: Path, command: list[str]) -> None:
+    """One sentence that names the package, exit code 3, no traceback."""
+    where = ["--data", str(tmp_path)] if command[0] == "start" else []
+    done = _run(hidden, sys.executable, "-m", "assistant", *command, *where)
+    assert done.returncode == 3
+    assert "libportaudio2" in done.stderr and len(done.stderr.strip().splitlines()) == 1
