@@ -308,3 +308,18 @@ def test_a_killed_program_frees_its_job(tmp_path: Path) -> None:
     journal.append([note(3)])
     journal.close()
     assert numbers(tmp_path) == [1, 2, 3]
+
+
+def test_a_closed_job_leaves_no_lock_behind(tmp_path: Path) -> None:
+    """The files that lock jobs go with the lock, and one left by a killed program is taken over."""
+    (tmp_path / "writing").mkdir()
+    journal = SqliteJournal(tmp_path, utc)
+    journal.append([note(1)])
+    (lock,) = (tmp_path / "writing").iterdir()
+    journal.close()
+    assert list((tmp_path / "writing").iterdir()) == []
+    lock.touch()
+    again = SqliteJournal(tmp_path, utc)
+    again.append([note(2)])
+    again.close()
+    assert list((tmp_path / "writing").iterdir()) == []

@@ -56,7 +56,7 @@ CREATE TABLE summaries (
     finding_words TEXT NOT NULL
 );
 CREATE INDEX summaries_by_start ON summaries (started_utc);
-CREATE INDEX owners ON personal (value) WHERE belongs = 'owner';
+CREATE INDEX owners ON personal (belongs, value) WHERE belongs = 'owner';
 """
 """One line for each job, so that a search reads no facts. It is derived: dropping and refilling it loses nothing."""
 
