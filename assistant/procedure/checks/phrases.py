@@ -191,12 +191,14 @@ def _check_known(page: Page, said: Said) -> bool:
 def _check_apart(page: Page, heard: list[Said], commands: Collection[str]) -> None:
     for number, said in enumerate(heard):
         near = [
-            (distance(said.words, other.words), f"'{other.words}', which means '{other.meaning}'")
+            (distance(said.words, other.words, most=LEAST_DISTANCE), f"'{other.words}', which means '{other.meaning}'")
             for other in heard[:number]
             if other.meaning != said.meaning
         ]
         if said.meaning != "done":
-            near += [(distance(said.words, command), f"the command '{command}'") for command in commands]
+            near += [
+                (distance(said.words, command, most=LEAST_DISTANCE), f"the command '{command}'") for command in commands
+            ]
         least, which = min(near, default=(float("inf"), ""))
         if least <= LEAST_DISTANCE:
             _fault(

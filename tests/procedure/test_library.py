@@ -1,0 +1,62 @@
+"""A library is checked together; what is not asked about is not told."""
+
+from __future__ import annotations
+
+import json
+
+from assistant.language.commands import command_phrases
+from assistant.language.quantities import MEASURES
+from assistant.procedure.checks import check_library, check_texts
+from assistant.procedure.fault import Fault
+from assistant.procedure.reader import read_procedure
+from assistant.procedure.units import UNITS
+
+
+def test_every_shipped_procedure_is_fit_to_use(shipped: dict[str, str]) -> None:
+    """No fault in any shipped procedure, phrase or number."""
+    assert [str(fault) for fault in check_texts(shipped, command_phrases())] == []
+
+
+def test_faults_of_files_beside_are_not_told(every_kind: str, lamp: dict[str, str]) -> None:
+    """A broken neighbour is the business of its own check."""
+    beside = {"lamp.yaml": lamp["lamp.yaml"].replace("minutes: 0.1", "minutes: soon")}
+    assert check_texts({"every-kind.yaml": every_kind}, (), beside=beside) == []
+    assert len(check_texts({"every-kind.yaml": every_kind, **beside}, ())) == 1
+
+
+def test_two_files_of_one_id_are_told(every_kind: str, lamp: dict[str, str]) -> None:
+    """The second file that claims an id is named, and the first beside it."""
+    faults = check_texts({"a/every-kind.yaml": every_kind, "b/every-kind.yaml": every_kind, **lamp}, ())
+    assert [fault.message for fault in faults] == [
+        "found the id 'every-kind', which 'a/every-kind.yaml' has too; expected each id once; do rename one of them"
+    ]
+
+
+def test_checks_take_procedures_that_were_read_before(every_kind: str, lamp: dict[str, str]) -> None:
+    """Whoever holds a library checks it without its text."""
+    texts = {"every-kind.yaml": every_kind, **lamp}
+    read = [read_procedure(path, text).procedure for path, text in texts.items()]
+    procedures = {procedure.id: procedure for procedure in read if procedure is not None}
+    assert check_library(procedures, command_phrases()) == []
+    assert len(check_library({"every-kind": procedures["every-kind"]}, ())) > 0
+
+
+def test_faults_come_by_place_and_as_json(every_kind: str) -> None:
+    """Sorted by file, line and column; the plain form holds all of it."""
+    faults = check_texts({"every-kind.yaml": every_kind.replace("minutes: 1\n", "minutes: 0\n")}, ())
+    assert [(fault.line, fault.column) for fault in faults] == sorted((fault.line, fault.column) for fault in faults)
+    fault = Fault(path="a.yaml", line=3, column=7, step="look", message="found x; expected y; do z")
+    assert str(fault) == "a.yaml:3:7 step 'look': found x; expected y; do z"
+    assert json.loads(json.dumps(fault.plain())) == {
+        "path": "a.yaml",
+        "line": 3,
+        "column": 7,
+        "part": "step",
+        "step": "look",
+        "message": "found x; expected y; do z",
+    }
+
+
+def test_units_are_those_that_can_be_heard_and_said() -> None:
+    """A procedure may use exactly the units that the language room knows for each quantity."""
+    assert {quantity: tuple(measure.decimals) for quantity, measure in MEASURES.items()} == dict(UNITS)
