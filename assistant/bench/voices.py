@@ -6,7 +6,6 @@ absent and the bench says so. Variants of one eSpeak language count as one voice
 
 from __future__ import annotations
 
-import ctypes
 import shutil
 import subprocess
 import tempfile
@@ -20,6 +19,7 @@ import soundfile
 import soxr
 from numpy.typing import NDArray
 
+from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.ports import SAMPLE_RATE_HZ
 
 Pcm = NDArray[np.int16]
@@ -72,8 +72,9 @@ def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
 def speak(speaker: Speaker, text: str) -> Pcm:
     """The text spoken: int16, mono, (frames,), 16 000 Hz, trimmed to where it speaks."""
     if speaker.engine == "espeak":
-        sound, rate = _Espeak.only().speak(text, speaker.voice, speaker.rate)
-    elif speaker.engine == "flite":
+        synthesiser = Pyttsx3Synthesiser(voice=f"gmw/{speaker.voice}")
+        return trimmed(synthesiser.render(text, words_per_minute=speaker.rate, rate_hz=SAMPLE_RATE_HZ))
+    if speaker.engine == "flite":
         sound, rate = _by_command(["flite", "-voice", speaker.voice, "-t", text, "-o"])
     else:
         sound, rate = _festival(speaker.voice, text)
@@ -114,45 +115,6 @@ def _festival(voice: str, text: str) -> tuple[NDArray[np.float64], int]:
         subprocess.run(command, check=True, capture_output=True, timeout=60)
         sound, rate = soundfile.read(path, dtype="int16")
     return sound.astype(np.float64), rate
-
-
-class _Espeak:
-    """eSpeak NG's library out of the wheel espeakng-loader. One instance: the library has one state."""
-
-    _made: _Espeak | None = None
-
-    @classmethod
-    def only(cls) -> _Espeak:
-        """The one instance."""
-        if cls._made is None:
-            cls._made = cls()
-        return cls._made
-
-    def __init__(self) -> None:
-        import espeakng_loader  # noqa: PLC0415 - only a bench that speaks needs it
-
-        self._library = ctypes.CDLL(espeakng_loader.get_library_path())
-        self._rate = self._library.espeak_Initialize(1, 0, espeakng_loader.get_data_path().encode(), 0)
-        self._pieces: list[Pcm] = []
-        kind = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p)
-        self._callback = kind(self._take)
-        self._library.espeak_SetSynthCallback(self._callback)
-
-    def _take(self, wave: ctypes._Pointer[ctypes.c_short], count: int, _events: object) -> int:
-        if wave and count > 0:
-            self._pieces.append(np.ctypeslib.as_array(wave, (count,)).astype(np.int16).copy())
-        return 0
-
-    def speak(self, text: str, voice: str, rate: int) -> tuple[NDArray[np.float64], int]:
-        """The text's samples and their rate."""
-        self._pieces = []
-        self._library.espeak_SetVoiceByName(voice.encode())
-        self._library.espeak_SetParameter(1, rate, 0)
-        raw = text.encode("utf-8") + b"\0"
-        self._library.espeak_Synth(raw, len(raw), 0, 0, 0, 1, None, None)
-        self._library.espeak_Synchronize()
-        sound = np.concatenate(self._pieces) if self._pieces else np.zeros(160, np.int16)
-        return sound.astype(np.float64), self._rate
 
 
 def everything(speakers: tuple[Speaker, ...], texts: list[str]) -> Iterator[tuple[Speaker, str, Pcm]]:

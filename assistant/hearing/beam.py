@@ -43,9 +43,9 @@ class BeamSettings:
 
     width: int = 14
     first_widths: tuple[int, ...] = (40, 32, 20)
-    prior_share: float = 0.8
-    length_power: float = 0.5
-    slack: float = 14.0
+    prior_share: float = 0.7
+    length_power: float = 0.0
+    slack: float = 16.0
     max_tokens: int = 64
 
 
