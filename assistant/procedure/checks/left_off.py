@@ -1,13 +1,21 @@
-"""What a step takes off, unplugs or adds is put right again somewhere in the library."""
+"""What a step takes off, unplugs or adds is put right again in a step of the same job."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from assistant.procedure.checks.book import Book, Page
+from assistant.procedure.flow import calls_of
+from assistant.procedure.model import Procedure
 
 
 def check_left_off(page: Page, book: Book) -> None:
-    """Things removed that no step refits, and things refitted that no step removed."""
-    steps = [step for procedure in book.procedures.values() for step in procedure.steps]
+    """Things removed that no step refits, and things refitted that no step removed.
+
+    The steps looked at are those of all procedures that calls link to this one: the refit may be the caller's, or in
+    another procedure that the caller calls.
+    """
+    steps = [step for procedure in _linked(page.procedure, book) for step in procedure.steps]
     removed = {item for step in steps for item in step.removes}
     refitted = {item for step in steps for item in step.refits}
     for step in page.procedure.steps:
@@ -24,3 +32,19 @@ def check_left_off(page: Page, book: Book) -> None:
                     page.step_fault(
                         step, f"{key}.{number}", f"found '{item}' twice; expected each once; do delete one of them"
                     )
+
+
+def _linked(procedure: Procedure, book: Book) -> Iterator[Procedure]:
+    links: dict[str, set[str]] = {}
+    for one in book.procedures.values():
+        for _, calls in calls_of(one):
+            links.setdefault(one.id, set()).add(calls)
+            links.setdefault(calls, set()).add(one.id)
+    seen = {procedure.id}
+    due = [procedure.id]
+    yield procedure
+    while due:
+        new = links.get(due.pop(), set()) - seen
+        seen |= new
+        due += new
+        yield from (book.procedures[one] for one in new if one in book.procedures)

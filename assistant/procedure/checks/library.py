@@ -24,17 +24,20 @@ def check_library(
     command_phrases: Collection[str],
     *,
     broken: frozenset[str] = frozenset(),
+    only: Collection[str] | None = None,
     by_ear: bool = True,
 ) -> list[Fault]:
     """Every fault of procedures that were read without one, by place.
 
     `procedures`: id → procedure, all that may be called among them. `command_phrases`: legal at any moment.
     `broken`: ids whose flow could not be read in full; what leads where is not checked in them.
+    `only`: ids whose faults are asked for; the others still count as what may call and be called.
     `by_ear` False leaves out the pronouncing dictionary, which takes about a second to read.
     """
     book = Book(procedures=procedures, broken=broken)
-    pages = [Page(procedure) for procedure in procedures.values()]
-    for page in pages:
+    pages = {procedure.id: Page(procedure) for procedure in procedures.values()}
+    wanted = [page for id_, page in pages.items() if only is None or id_ in only]
+    for page in wanted:
         check_names(page, book)
         check_numbers(page)
         check_cautions(page)
@@ -45,8 +48,8 @@ def check_library(
         check_calls(page, book)
         if page.procedure.id not in broken:
             check_ways(page, book)
-    check_vapour({page.procedure.id: page for page in pages}, book)
-    return sorted((fault for page in pages for fault in page.faults.in_order()), key=by_place)
+    check_vapour(pages, book)
+    return sorted((fault for page in wanted for fault in page.faults.in_order()), key=by_place)
 
 
 def check_texts(
@@ -75,7 +78,8 @@ def check_texts(
         procedures.setdefault(procedure.id, procedure)
         if not loaded.whole:
             broken.add(procedure.id)
-    faults += check_library(procedures, command_phrases, broken=frozenset(broken), by_ear=by_ear)
+    only = [procedure.id for procedure in procedures.values() if procedure.path in texts]
+    faults += check_library(procedures, command_phrases, broken=frozenset(broken), only=only, by_ear=by_ear)
     return sorted({fault for fault in faults if fault.path in texts}, key=by_place)
 
 
