@@ -63,7 +63,9 @@ def load_library(name: str) -> tuple[str, dict[str, Procedure]]:
     if first.procedure is not None and not faults:
         wanted = called_from(first.procedure.id, procedures)
         used = {each: procedures[each] for each in wanted if each in procedures}
-        faults = check_library(used, command_phrases(), by_ear=False)
+        faults = [fault for loaded in others if loaded.procedure in used.values() for fault in loaded.faults]
+        # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
+        faults = faults or check_library(procedures, command_phrases(), only=used, by_ear=False)
         if not faults:
             return first.procedure.id, used
     more = f" There are {len(faults) - 1} more faults." if len(faults) > 1 else ""
