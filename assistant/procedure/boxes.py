@@ -17,6 +17,8 @@ LEADING = 1.35
 SLIM = 190.0
 WIDE = 250.0
 CELL = 78.0
+TRIANGLE = 22.0
+"""Room for the alert sign at the left of a caution."""
 _SHORT = frozenset({Kind.CHOOSE, Kind.CALL, Kind.RETURN})
 _MOST_LINES = 6
 
@@ -128,10 +130,11 @@ def _marks(procedure: Procedure, step: Step, width: float) -> Iterable[Mark]:
         caution = cautions.get(name)
         if caution is not None:
             text = f"{caution.signal.upper()}: {caution.hazard}"
-            yield Mark(signal=caution.signal, lines=tuple(wrap(text, width - 2 * PAD - 22, SMALL, most=3, bold=True)))
+            lines = wrap(text, width - 2 * PAD - TRIANGLE, SMALL, most=3, bold=True)
+            yield Mark(signal=caution.signal, lines=tuple(lines))
     if step.gates:
         text = f"asks first: {', '.join(step.gates)}"
-        yield Mark(signal=None, lines=tuple(wrap(text, width - 2 * PAD, SMALL, most=3)))
+        yield Mark(signal=None, lines=tuple(wrap(text, width - 2 * PAD, SMALL)))
 
 
 def _cell_lines(text: str, way: Way, back: bool, width: float) -> Iterable[str]:

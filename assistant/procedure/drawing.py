@@ -1,8 +1,8 @@
 """The flow of a procedure as a picture: SVG text, readable in colour and in black and white, and by a screen reader.
 
 Shapes carry the meaning, colours only help: doubled sides for another procedure, cut corners for a choice, round ends
-for an end (as flowcharts have them), a broken frame for what is timed, a heavy one for the starter, a triangle and the
-signal word for each caution above its step.
+for an end (as flowcharts have them), a broken frame for what is timed, a heavy one for the starter, the signal word for
+each caution above its step with the alert triangle, which NOTICE does not have (ANSI Z535.4-2007).
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 from xml.sax.saxutils import escape, quoteattr
 
-from assistant.procedure.boxes import BODY, LEADING, PAD, SMALL, Box, Mark, box_of
+from assistant.procedure.boxes import BODY, LEADING, PAD, SMALL, TRIANGLE, Box, Mark, box_of
 from assistant.procedure.flow import ways_of
 from assistant.procedure.layout import Line, Placed, Size, lay_out
 from assistant.procedure.lettering import text_width, wrap
@@ -142,8 +142,9 @@ def _spoken(procedure: Procedure, step: Step) -> str:
         f"{caution.signal.upper()}: {caution.hazard} {caution.avoid} {caution.consequence}"
         for caution in (cautions[name] for name in step.cautions if name in cautions)
     ]
+    gates = [f"Asks first: {', '.join(step.gates)}."] if step.gates else []
     alone = [f"Alone: {step.alone}"] if step.alone else []
-    return " ".join([f"{step.id} ({step.kind}).", *told, step.say, *alone]).strip()
+    return " ".join([f"{step.id} ({step.kind}).", *told, *gates, step.say, *alone]).strip()
 
 
 def _frame(box: Box, top: float) -> str:
@@ -179,11 +180,11 @@ def _mark(mark: Mark, width: float, top: float) -> Iterator[str]:
     stroke = f'stroke="{_INK}" stroke-width="{1 if mark.signal is None else 2}"'
     yield f'<rect y="{top:.1f}" width="{width:.1f}" height="{mark.height:.1f}" fill="{fill}" {stroke}/>'
     left = PAD
-    if mark.signal is not None:
+    if mark.signal not in (None, Signal.NOTICE):
         middle = top + mark.height / 2
         yield f'<path d="M{PAD + 7} {middle - 7:.1f} l8 14 h-16 z" fill="none" stroke="{ink}" stroke-width="1.6"/>'
         yield f'<path d="M{PAD + 7} {middle - 2.5:.1f} v4.5 m0 1.6 v1.2" stroke="{ink}" stroke-width="1.6"/>'
-        left += 22
+        left += TRIANGLE
     yield from _text(list(mark.lines), left, top + 4, SMALL, bold=mark.signal is not None, ink=ink)
 
 

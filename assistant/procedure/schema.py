@@ -34,7 +34,8 @@ def schema() -> Schema:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Procedure",
-        "description": "A diagnostic procedure that is spoken step by step. Data only.",
+        "description": "A diagnostic procedure that is spoken step by step. Data only. Editors with a YAML language "
+        "server find this schema by a first line: # yaml-language-server: $schema=procedure.schema.json",
         **_table(
             {
                 "id": _about(_ID, "The file's name without .yaml."),

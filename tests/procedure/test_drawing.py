@@ -68,6 +68,17 @@ def test_cautions_stand_on_their_step_with_their_signal_word(every_kind: str) ->
     assert "DANGER: The spray burns. No flame near. It will burn you." in (title.text or "")
 
 
+@pytest.mark.parametrize(("signal", "signs"), [("danger", 2), ("warning", 2), ("caution", 2), ("notice", 0)])
+def test_notice_has_no_alert_triangle(signal: str, signs: int, every_kind: str) -> None:
+    """The alert sign (a triangle and its mark) stands where people can be hurt, and nowhere else."""
+    text = every_kind.replace("signal: danger", f"signal: {signal}")
+    procedure = read_procedure("every-kind.yaml", text).procedure
+    assert procedure is not None
+    root = ElementTree.fromstring(draw(procedure))
+    spray = next(part for part in root.iter(f"{SVG}g") if part.get("data-step") == "spray")
+    assert len(list(spray.iter(f"{SVG}path"))) == signs
+
+
 def test_the_picture_has_a_name_and_a_description(every_kind: str) -> None:
     """Title and description are there and are what the picture points to."""
     procedure = read_procedure("every-kind.yaml", every_kind).procedure

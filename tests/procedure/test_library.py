@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from assistant.language.commands import command_phrases
 from assistant.language.quantities import MEASURES
@@ -55,6 +59,19 @@ def test_faults_come_by_place_and_as_json(every_kind: str) -> None:
         "step": "look",
         "message": "found x; expected y; do z",
     }
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.data())
+def test_a_damaged_file_is_checked_to_the_end(every_kind: str, lamp: dict[str, str], data: st.DataObject) -> None:
+    """Whatever word is put for another, the checks come to an end and tell only of that file."""
+    words = re.split(r"(\W+)", every_kind)
+    for _ in range(data.draw(st.integers(1, 4))):
+        one, other = (data.draw(st.integers(0, len(words) // 2 - 1)) * 2 for _ in range(2))
+        words[one] = words[other]
+    faults = check_texts({"every-kind.yaml": "".join(words)}, command_phrases(), beside=lamp, by_ear=False)
+    assert {fault.path for fault in faults} <= {"every-kind.yaml"}
+    assert all(fault.line >= 1 and fault.column >= 1 for fault in faults)
 
 
 def test_units_are_those_that_can_be_heard_and_said() -> None:
