@@ -49,6 +49,8 @@ class Technician:
             pending = state.pending
             right = pending is not None and pending.words == self._last
             return phrase_of(Control.YES if right else Control.NO)
+        if state.mode is Mode.HELD:  # a misheard stop does no harm and is undone by a word
+            return phrase_of(Control.RESUME)
         if state.mode is Mode.POISED:
             return phrase_of(Control.READY)
         if state.mode is Mode.CLOSING:
