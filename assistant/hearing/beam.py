@@ -37,7 +37,7 @@ Habits = Callable[[Sequence[tuple[int, ...]]], Floats]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BeamSettings:
-    """`width`: hypotheses kept, and `first_widths` at the first tokens, which tell little. `prior_share`: how much of the
+    """`width`: hypotheses kept; `first_widths`: at the first tokens, which tell little. `prior_share`: how much of the
     habit is taken off, 0 to 1. `length_power`: the score is divided by tokens to this power. `slack`: how far below the
     best, in nats, a hypothesis may be and stay. Source: measured with `hoodside bench hear` on the tuning voices."""
 

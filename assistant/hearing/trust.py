@@ -31,13 +31,14 @@ class Thresholds:
     ask: float
 
 
-COMMON = Thresholds(act=0.80, ask=0.45)
-HAZARDOUS = Thresholds(act=0.93, ask=0.60)
+COMMON = Thresholds(act=0.60, ask=0.30)
+HAZARDOUS = Thresholds(act=0.90, ask=0.60)
 """Steps that can hurt someone ask sooner. Source: chosen on the tuning voices with `hoodside bench hear`."""
 
-WEIGHTS = (-3.0, 0.6, 0.8, -0.8, -0.5)
+WEIGHTS = (-0.49, 0.34, 0.34, -0.66, -0.20)
 """Of 1, score, lead, gap and doubt, in log-odds.
-Source: logistic fit on the tuning voices, noises and strangers' talk (`hoodside bench hear`)."""
+Source: logistic fit, 400 utterances at 30 to 6 dB: six tuning voices saying phrases inside and outside the grammar, and
+recorded announcements (Debian's asterisk-core-sounds-en-g722, every second file)."""
 
 
 def evidence_of(candidates: Sequence[Candidate], free_speech: float, free_tokens: int) -> Evidence:

@@ -1,0 +1,56 @@
+"""A made-up network: letters are its tokens, and it hears what the test tells it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from assistant.hearing.tokens import Vocabulary
+
+PIECES = [
+    None,
+    None,
+    None,
+    *" .,-'abcdefghijklmnopqrstuvwxyz0123456789",
+    *(f" {letter}" for letter in "abcdefghijklmnopqrstuvwxyz"),
+]
+BEGIN, END = 1, 2
+
+
+class Dictated:
+    """A passage in which the network would write `text`, sure of it to the degree `nats`; every other token alike."""
+
+    def __init__(self, vocabulary: Vocabulary, text: str, nats: float = 6.0) -> None:
+        self._wanted = [*vocabulary.encode(text), END]
+        self._nats = nats
+        self._rows: list[int] = []
+
+    def begin(self) -> NDArray[np.float32]:
+        """Before the first token."""
+        self._rows = [0]
+        return self._logits()
+
+    def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> NDArray[np.float32]:
+        """Each row is as far on as its parent; a wrong token neither helps nor holds up."""
+        self._rows = [self._rows[int(parent)] + 1 for parent in parents]
+        return self._logits()
+
+    def _logits(self) -> NDArray[np.float32]:
+        logits = np.zeros((len(self._rows), len(PIECES)), np.float32)
+        for row, place in enumerate(self._rows):
+            logits[row, self._wanted[min(place, len(self._wanted) - 1)]] = self._nats
+        return logits
+
+
+def no_habits(prefixes: Sequence[tuple[int, ...]]) -> NDArray[np.float32]:
+    """A network without habits: everything alike."""
+    return np.zeros((len(prefixes), len(PIECES)), np.float32)
+
+
+@pytest.fixture
+def vocabulary() -> Vocabulary:
+    """Single letters, each also as the first of a word."""
+    return Vocabulary(PIECES, begin=BEGIN, end=END)

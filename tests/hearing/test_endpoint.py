@@ -1,0 +1,38 @@
+"""Where an utterance begins and ends."""
+
+from __future__ import annotations
+
+from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
+
+
+def marks(probabilities: list[float], settings: EndpointSettings | None = None) -> list[tuple[int, Mark]]:
+    endpoint = Endpoint(settings or EndpointSettings())
+    told = [(index, endpoint.frame(chance)) for index, chance in enumerate(probabilities)]
+    return [(index, mark) for index, mark in told if mark is not Mark.NOTHING]
+
+
+def test_an_utterance_begins_is_tried_and_ends() -> None:
+    """Two loud frames begin it; it is tried after 0.16 s of quiet and over after 0.5 s."""
+    told = marks([0.0] * 5 + [0.9] * 20 + [0.0] * 40)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.ENDED]
+    began, tried, ended = (index for index, _ in told)
+    assert began == 6
+    assert abs((tried - 24) * FRAME_S - 0.16) <= FRAME_S
+    assert abs((ended - 24) * FRAME_S - 0.5) <= FRAME_S
+
+
+def test_a_short_pause_is_tried_but_does_not_end_it() -> None:
+    """Speech that goes on after 0.3 s is one utterance, tried twice."""
+    told = marks([0.9] * 10 + [0.0] * 9 + [0.9] * 10 + [0.0] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_a_click_is_not_speech_and_silence_is_nothing() -> None:
+    """One loud frame alone begins nothing."""
+    assert marks([0.0] * 10 + [0.9] + [0.0] * 50) == []
+
+
+def test_endless_speech_is_cut() -> None:
+    """A radio that never stops is given up at the longest length, again and again."""
+    told = marks([0.9] * 200, EndpointSettings(longest_s=2.0))
+    assert [mark for _, mark in told][:4] == [Mark.BEGAN, Mark.ENDED] * 2
