@@ -25,8 +25,8 @@ BLOCK_FRAMES = 512
 BEFORE_S, AFTER_S = 0.5, 1.5
 """Shop noise before the technician speaks and after, while the recogniser waits for the end of speech."""
 
-TECHNICIAN_WPM = 150
-PATIENCE = 8
+TECHNICIAN_WPM = 170
+PATIENCE = 14
 """After so many tries at one phrase the rehearsal gives up: a technician would."""
 
 LONGEST = 600

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from assistant.errors import ProcedureError
 from assistant.guide import Library, Mode, State, expected
 from assistant.language.codes import END_PHRASES
-from assistant.language.commands import phrase_of
+from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control
 from assistant.rehearsal.cars import MadeUpCar
 
@@ -48,13 +48,13 @@ class Technician:
         if state.mode is Mode.CONFIRMING:
             pending = state.pending
             right = pending is not None and pending.words == self._last
-            return phrase_of(Control.YES if right else Control.NO)
+            return self._one_of(COMMAND_PHRASES[Control.YES if right else Control.NO][:1])
         if state.mode is Mode.HELD:  # a misheard stop does no harm and is undone by a word
-            return phrase_of(Control.RESUME)
+            return self._one_of(COMMAND_PHRASES[Control.RESUME])
         if state.mode is Mode.POISED:
-            return phrase_of(Control.READY)
+            return self._one_of(COMMAND_PHRASES[Control.READY])
         if state.mode is Mode.CLOSING:
-            return self._one_of(now.results["refitted"]) if state.open_items else phrase_of(Control.DONE)
+            return self._one_of(now.results["refitted"] if state.open_items else COMMAND_PHRASES[Control.DONE])
         if state.mode is Mode.ASKING:
             return self._asked(state)
         return None
@@ -66,7 +66,7 @@ class Technician:
             if now.codes:
                 return END_PHRASES[0]
             if Control.DONE in now.controls and not now.results:
-                return phrase_of(Control.DONE)
+                return self._one_of(COMMAND_PHRASES[Control.DONE])
             raise ProcedureError(f"The made-up car '{self._car.name}' has no answer for '{place}'.")
         answer = self._car.answers[place]
         meant = Meant(procedure=state.at.procedure, step=state.at.step, answer=answer)
