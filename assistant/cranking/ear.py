@@ -1,0 +1,71 @@
+"""The ear for the starter: a whole sound, or a stream of it, to bursts."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.cranking.judge import Case, weigh
+from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter, Levels
+from assistant.cranking.model import Burst, Hearing
+from assistant.cranking.rate import rpm_of
+from assistant.cranking.stretches import Stretch, StretchFinder
+
+_BLOCK = 16_000 * 60
+_HELD_S = 0.12  # the starter stays engaged a moment after the engine takes over; common practice, no source
+_AROUND = 625  # levels before and after a stretch that its judging may look at: 5 s
+
+
+def listen(pcm: NDArray[np.int16], cylinders: int | None = None) -> Hearing:
+    """All bursts in a whole sound. `pcm`: int16, mono, (frames,), 16 000 Hz."""
+    meter, finder = LevelMeter(), StretchFinder()
+    parts, stretches = [], []
+    for first in range(0, len(pcm), _BLOCK):
+        levels = meter.feed(pcm[first : first + _BLOCK])
+        parts.append(levels)
+        stretches += finder.feed(levels)[1]
+    stretches += finder.finish()
+    levels = np.concatenate(parts) if parts else np.zeros((0, 14), dtype=np.float32)
+    cases = [case for one in stretches if one.stop and (case := _weigh_near(levels, pcm, one, cylinders))]
+    global LAST
+    LAST = choose(cases)
+    return Hearing(
+        bursts=tuple(to_burst(case, cylinders) for case in choose(cases)),
+        seconds=len(pcm) / 16_000,
+    )
+
+
+def _weigh_near(levels: Levels, pcm: NDArray[np.int16], one: Stretch, cylinders: int | None) -> Case | None:
+    stop = one.stop or len(levels)
+    first, last = max(0, one.start - _AROUND), min(len(levels), stop + _AROUND)
+    case = weigh(
+        levels[first:last], pcm[first * HOP : last * HOP], one.start - first, stop - first, cylinders=cylinders
+    )
+    if case is None or case.score <= 0:
+        return None
+    return case.moved(first)
+
+
+def choose(cases: list[Case]) -> list[Case]:
+    """Of readings that overlap, the best; in order of time."""
+    chosen: list[Case] = []
+    for case in sorted(cases, key=lambda one: -one.score):
+        stop = case.rest_stop or case.stop
+        if all(stop <= other.start or (other.rest_stop or other.stop) <= case.start for other in chosen):
+            chosen.append(case)
+    return sorted(chosen, key=lambda one: one.start)
+
+
+def to_burst(case: Case, cylinders: int | None) -> Burst:
+    """The case in seconds and turns a minute."""
+    hz = case.pulses.hz
+    run_s = None if case.rest_stop is None else (case.rest_stop - case.stop) / LEVEL_RATE_HZ
+    return Burst(
+        start_s=case.start / LEVEL_RATE_HZ,
+        end_s=case.stop / LEVEL_RATE_HZ + (0.0 if case.rest_stop is None else _HELD_S),
+        pulse_hz=hz,
+        rpm=None if cylinders is None else rpm_of(hz, cylinders),
+        caught=case.rest_stop is not None,
+        run_s=run_s,
+        confidence=float(1 / (1 + np.exp(-4 * case.score))),
+    )

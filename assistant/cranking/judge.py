@@ -1,0 +1,220 @@
+"""Whether a stretch of raised sound was a starter turning an engine, and what came of it.
+
+The tests are physical, each a soft vote, so that one bad band or one loud word does not decide: a starter turns for
+about 0.5 to 25 s; it begins and ends at once; it never pauses, so its quietest moments stay near its usual level (talk,
+blows and music fall away); its colour stays; its load pulses regularly, slower than 26 Hz and never as crisp as the
+blows of a tool; and no quicker beat runs through it, as one does through a running engine.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.cranking import edges
+from assistant.cranking.firing import Beat, find_beat
+from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
+from assistant.cranking.rate import Curve, Pulses, comb_at, find_pulses, likeness, rhythm, swings
+
+SHORTEST_S = 0.5
+LONGEST_S = 25.0
+
+_LEAST = 40  # levels: 0.32 s, too short to say anything of
+_REST_LEAST = 70  # levels of another sound after the crank that may be the engine running: 0.56 s
+_BEAT = 0.12  # strength of the quick beat above which an engine runs; starters stay below 0.1
+_QUICK_HZ = 13.0
+DEBUG: list = []
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A stretch, measured. `score`: above 0 it is taken for cranking. Times in levels (8 ms).
+
+    `rest_stop`: where the engine stopped that ran after the starter; `ran`: how surely it was one, 0 to 1.
+    """
+
+    start: int
+    stop: int
+    pulses: Pulses
+    weights: Curve
+    score: float
+    rest_stop: int | None = None
+    ran: float = 0.0
+    debug: object = None
+
+    def moved(self, by: int) -> Case:
+        """The same case, its times counted from `by` levels earlier."""
+        rest = None if self.rest_stop is None else self.rest_stop + by
+        return replace(self, start=self.start + by, stop=self.stop + by, rest_stop=rest)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """What a judgement looks at: levels and the sound they come from, the rhythm that was there before, cylinders."""
+
+    levels: Levels
+    pcm: NDArray[np.int16]
+    known: Curve | None
+    cylinders: int | None
+
+    def beat(self, start: int, stop: int) -> Beat | None:
+        """The quick beat between two levels."""
+        return find_beat(self.pcm[start * HOP : stop * HOP])
+
+
+def weigh(
+    levels: Levels, pcm: NDArray[np.int16], start: int, stop: int, *, cylinders: int | None = None
+) -> Case | None:
+    """The best reading of the stretch: all of it cranking, or cranking and then the engine running.
+
+    `pcm`: the sound of `levels`, int16, mono, 16 000 Hz. None when it is too short, or plainly something else.
+    """
+    if stop - start < _LEAST or edges.steady_floor_db(levels[start:stop], np.ones(levels.shape[1])) > 14:
+        return None
+    begins = [start]
+    if start == 0:  # it was there from the first: what matters may have begun on top of it
+        begins += [at for at in _changes(levels[:stop]) if at > _LEAST]
+    cases = [case for begin in begins if (case := _weigh_from(levels, pcm, begin, stop, cylinders))]
+    return max(cases, key=lambda case: case.score, default=None)
+
+
+def _weigh_from(
+    levels: Levels, pcm: NDArray[np.int16], start: int, stop: int, cylinders: int | None
+) -> Case | None:
+    frame = edges.find_edges(levels, start, stop)
+    if frame.stop - frame.start < _LEAST:
+        return None
+    known = rhythm(swings(levels[max(0, frame.start - 625) : frame.start - 5])) if frame.start > 300 else None
+    stage = Stage(levels=levels, pcm=pcm, known=known, cylinders=cylinders)
+    cases = [_case(stage, frame)]
+    cases += [_split(stage, frame, frame.start + at) for at in _changes(levels[frame.start : frame.stop])]
+    return max((case for case in cases if case is not None), key=lambda case: case.score, default=None)
+
+
+def _case(stage: Stage, frame: edges.Frame) -> Case | None:
+    inside = stage.levels[frame.start : frame.stop]
+    seconds = len(inside) / LEVEL_RATE_HZ
+    floor_db = edges.steady_floor_db(inside, frame.weights)
+    colour_db = edges.shape_db(inside, frame.weights)
+    if seconds > LONGEST_S + 5 or floor_db > 11 or colour_db > 4:
+        return None
+    margin = min(12, len(inside) // 8)
+    pulses = find_pulses(
+        inside[margin : len(inside) - margin // 2], frame.weights, known=stage.known, cylinders=stage.cylinders
+    )
+    if pulses is None:
+        return None
+    left_db = edges.residue_db(swings(inside), frame.weights, LEVEL_RATE_HZ / pulses.hz)
+    alone = math.isnan(frame.rise_db) and math.isnan(frame.fall_db)
+    fall = 6.0 if math.isnan(frame.fall_db) else frame.fall_db
+    votes = {
+        "strength": _vote(pulses.strength, 0.2, 0.1, most=1.5),
+        "clear": _vote(pulses.clear, 0.09, 0.07, most=1.0),
+        "rise": -0.2 if math.isnan(frame.rise_db) else _vote(frame.rise_db, 3.0, 1.5, most=0.8),
+        "broad": 0.0 if alone else _vote(float(frame.weights.mean()), 0.2, 0.06, most=0.8),
+        "fall": _vote(fall, 3.0, 1.5, most=0.6),
+        "floor": _vote(6.5 - floor_db, 0, 1.5, most=0.7),
+        "regular": _vote(4.6 - left_db, 0, 0.6, most=0.7),
+        "colour": _vote(2.5 - colour_db, 0, 0.5, most=0.5),
+        "length": _vote(seconds, SHORTEST_S + 0.1, 0.1, most=0.5),
+        "count": _vote(seconds * pulses.hz, 3.0, 1.0, most=0.6),
+        "short": _vote(LONGEST_S - seconds, 0, 3.0, most=0.3),
+        "rate": _rate_vote(pulses, stage.cylinders),
+        "beat": _beat_vote(stage.beat(frame.start + 12, frame.stop), pulses),
+    }
+    # A test failed outright cannot be bought back by the others.
+    score = min(sum(votes.values()) / 4, min(votes.values()) + 1.0)
+    DEBUG.append(dict(a=frame.start, b=frame.stop, sec=seconds, hz=pulses.hz, st=pulses.strength, cl=pulses.clear, rise=frame.rise_db, fall=frame.fall_db, floor=floor_db, left=left_db, col=colour_db, w=frame.weights.mean(), score=score, wmax=(frame.weights>.5).mean(),votes=votes))
+    return Case(start=frame.start, stop=frame.stop, pulses=pulses, weights=frame.weights, score=float(score), debug=DEBUG[-1])
+
+
+def _vote(value: float, middle: float, width: float, *, most: float) -> float:
+    """How much a measure speaks for cranking: 0 at `middle`, at most `most`, far below it -3."""
+    return float(np.clip((value - middle) / width, -3.0, most))
+
+
+def _rate_vote(pulses: Pulses, cylinders: int | None) -> float:
+    if cylinders is None:
+        return _vote(22.0 - pulses.hz, 0, 3.0, most=0.3)
+    rpm = pulses.hz * 120 / cylinders
+    return min(_vote(400 - rpm, 0, 40, most=0.3), _vote(rpm, 45, 15, most=0.3))
+
+
+def _beat_vote(beat: Beat | None, pulses: Pulses) -> float:
+    """Against an engine that runs (a beat quicker than the pulses) and a tool (pulses as crisp as blows)."""
+    if beat is None or beat.hz < _QUICK_HZ:
+        return 0.0
+    if beat.hz > 1.4 * pulses.hz:
+        return _vote(_BEAT - beat.strength, 0, 0.06, most=0.2)
+    return _vote(0.5 - beat.strength, 0, 0.08, most=0.2)
+
+
+def _changes(inside: Levels, most: int = 4) -> list[int]:
+    """Where, inside a stretch, the sound became another: the clearest few, in levels from its start."""
+    step, wide, least = 5, 12, 1.5
+    count = len(inside) // step
+    if count < 2 * wide:
+        return []
+    steps = inside[: count * step].reshape(count, step, -1).mean(axis=1, dtype=np.float64)
+    total = np.cumsum(np.vstack([np.zeros(steps.shape[1]), steps]), axis=0)
+    at = np.arange(wide, count - 7)
+    after = np.minimum(count, at + wide)
+    before_mean = (total[at] - total[at - wide]) / wide
+    after_mean = (total[after] - total[at]) / (after - at)[:, None]
+    jump = np.abs(after_mean - before_mean).mean(axis=1)
+    found: list[int] = []
+    for best in np.argsort(jump)[::-1]:
+        if len(found) == most or jump[best] < least:
+            break
+        if all(abs(int(at[best]) - other) > 8 for other in found):
+            found.append(int(at[best]))
+    return [step * one for one in found]
+
+
+def _split(stage: Stage, frame: edges.Frame, middle: int) -> Case | None:
+    """The reading that the starter turned up to `middle` and the engine ran from there to the end of the stretch."""
+    if middle - frame.start < _LEAST or frame.stop - middle < _REST_LEAST:
+        return None
+    ran = _ran(stage, frame, middle)
+    if ran < 0:
+        return None
+    first = replace(frame, stop=middle, fall_db=_change_db(stage.levels, frame.start, middle, frame.stop))
+    case = _case(stage, first)
+    if case is None:
+        return None
+    beat = stage.beat(middle + 25, frame.stop - 6)
+    if beat is not None and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz):
+        ran += min(0.6, 2 * max(0.0, beat.strength - _BEAT / 2))
+    rest = stage.levels[middle + 12 : frame.stop - 6]
+    still = _still(stage, rest, case) / max(case.pulses.strength, 0.1)
+    ran = float(np.clip(ran + 0.4 * (0.5 - still), 0, 1))
+    return replace(case, stop=middle, rest_stop=frame.stop, ran=ran, score=case.score + 0.6 * (ran - 0.45))
+
+
+def _still(stage: Stage, rest: Levels, case: Case) -> float:
+    """How strongly the starter's pulses go on anywhere in the rest: then it was only drowned for a while."""
+    width = int(min(len(rest), max(190, 4 * LEVEL_RATE_HZ / case.pulses.hz)))
+    parts = [rest[first : first + width] for first in range(0, max(1, len(rest) - width + 1), width // 2)]
+    return max(comb_at(likeness(swings(part), case.weights, stage.known), case.pulses.hz) for part in parts)
+
+
+def _ran(stage: Stage, frame: edges.Frame, middle: int) -> float:
+    """First signs that the rest is an engine: at least as loud as the starter was, and not dying away; -1 when not."""
+    loud = stage.levels.mean(axis=1)
+    crank, rest = loud[frame.start : middle], loud[middle + 12 : frame.stop - 6]
+    louder_db = float(np.median(rest) - np.median(crank))
+    half = len(rest) // 2
+    dying_db = float(np.median(rest[:half]) - np.median(rest[half:]))
+    if louder_db < -6 or (dying_db > 6 and len(rest) < 150):
+        return -1.0
+    return 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2))
+
+
+def _change_db(levels: Levels, start: int, middle: int, stop: int) -> float:
+    before = levels[max(start, middle - 100) : middle - 6].mean(axis=0)
+    after = levels[middle + 12 : min(stop, middle + 112)].mean(axis=0)
+    change = np.sort(np.abs(after - before))
+    return float(change[len(change) // 2 :].mean())

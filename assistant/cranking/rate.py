@@ -1,0 +1,163 @@
+"""How often the starter's load pulses: the compression-pulse rate from the periodicity of the band levels.
+
+A four-stroke engine compresses once a cylinder in two turns, so rate = rpm x cylinders / 120. Each compression slows
+the starter, so its whine, brush noise and the engine's breath swell and fade together in many bands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
+
+from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
+
+LOWEST_HZ = 1.4
+HIGHEST_HZ = 26.0
+_SEARCH_TO_HZ = 48.0  # beyond the starter, so that faster rhythms are known as such
+LOWEST_RPM = 45.0
+HIGHEST_RPM = 420.0  # above 400 to 500 rpm an engine counts as running (common practice, no source)
+
+_SMOOTH_S = 1.5
+_CLIP_DB = 10.0  # one slam must not outweigh a burst
+_LONGEST_LAG_S = 1.6
+_CHUNK_S = 4.0
+_LINES = 128
+_TASTE = 0.06  # of a period and its multiples that fit alike, the period
+
+Curve = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pulses:
+    """`hz`: pulses a second, mean over the stretch. `strength`: 0 to about 1, how periodic the levels are.
+
+    `clear`: how far the chosen rate stands above every other, half and double among them.
+    """
+
+    hz: float
+    strength: float
+    clear: float
+
+
+def swings(levels: Levels) -> NDArray[np.float32]:
+    """The levels less their slow course: the swell and fade of each band, dB, (n, BANDS)."""
+    width = min(int(_SMOOTH_S * LEVEL_RATE_HZ), max(3, len(levels)))
+    less = levels - uniform_filter1d(levels, width, axis=0, mode="nearest")
+    less = np.clip(less, -_CLIP_DB, _CLIP_DB)
+    return np.asarray(less - uniform_filter1d(less, width, axis=0, mode="nearest"), dtype=np.float32)
+
+
+def range_hz(cylinders: int | None) -> tuple[float, float]:
+    """The pulse rates that a starter can make, Hz."""
+    if cylinders is None:
+        return LOWEST_HZ, _SEARCH_TO_HZ
+    return max(0.8, LOWEST_RPM * cylinders / 120), HIGHEST_RPM * cylinders / 120
+
+
+def rhythm(swing: NDArray[np.float32]) -> Curve:
+    """How strongly a stretch of background swings at each rate: 1 is usual, more is a rhythm. (129,), 0 to 62.5 Hz."""
+    if len(swing) < 2 * _LINES:
+        return np.ones(_LINES + 1)
+    pieces = np.lib.stride_tricks.sliding_window_view(swing, 2 * _LINES, axis=0)[:: _LINES // 2]
+    power = np.abs(np.fft.rfft(pieces * np.hanning(2 * _LINES), axis=2)) ** 2
+    usual = power.mean(axis=0)
+    usual /= np.median(usual[:, 3:52], axis=1, keepdims=True) + 1e-9
+    return np.asarray(np.maximum(1.0, usual.mean(axis=0)), dtype=np.float64)
+
+
+def rpm_of(pulse_hz: float, cylinders: int) -> float:
+    """Crankshaft speed of a four-stroke engine, rpm, from its compressions a second."""
+    return pulse_hz * 120 / cylinders
+
+
+def likeness(swing: NDArray[np.float32], weights: Curve, known: Curve | None = None) -> Curve:
+    """How like itself the stretch is after each lag (8 ms steps): autocorrelation averaged over the bands by weight.
+
+    `known`: the rhythm of what was there before, which is played down.
+    """
+    longest = min(int(_LONGEST_LAG_S * LEVEL_RATE_HZ), len(swing) * 2 // 3)
+    size = 1 << int(np.ceil(np.log2(max(2, len(swing) + longest))))
+    wide = swing @ np.asarray(weights / weights.sum(), dtype=np.float32)
+    channels = np.column_stack([swing, wide])
+    spectrum = np.fft.rfft(channels, size, axis=0)
+    power = spectrum.real**2 + spectrum.imag**2
+    if known is not None:
+        old = np.interp(np.linspace(0, 1, len(power)), np.linspace(0, 1, len(known)), known)
+        power /= old[:, None] ** (1 - np.append(weights, weights.mean()))
+    lags = np.fft.irfft(power, axis=0)[: longest + 1]
+    lags = lags / (len(swing) - np.arange(longest + 1))[:, None]
+    share = np.append(weights / weights.sum(), 1.0) / 2  # half each band alone, half all together
+    return np.asarray((lags / (lags[0] + 0.05)) @ share, dtype=np.float64)
+
+
+def find_pulses(
+    levels: Levels, weights: Curve, *, known: Curve | None = None, cylinders: int | None = None
+) -> Pulses | None:
+    """The pulse rate of a stretch that is thought to be cranking; None when it is too short to tell.
+
+    `weights`: (BANDS,), how much of each band is the starter rather than what was there before.
+    """
+    swing = swings(levels)
+    curve = likeness(swing, weights, known)
+    rates, score, strength = comb(curve, *range_hz(cylinders))
+    if not len(rates):
+        return None
+    best = int(np.argmax(score))
+    apart = np.abs(np.log(rates / rates[best])) > 0.15
+    rival = float(score[apart].max()) if apart.any() else 0.0
+    hz = _refine(swing, weights, float(rates[best]))
+    return Pulses(hz=hz, strength=float(strength[best]), clear=float(score[best]) - rival)
+
+
+def comb(curve: Curve, low_hz: float, high_hz: float) -> tuple[Curve, Curve, Curve]:
+    """Rates, the score of each, and its likeness after whole periods.
+
+    A true period repeats after one, two and three periods and shows nothing like it in between: a multiple of the
+    period fails the second test, a part of it the first.
+    """
+    rates = np.exp(np.arange(np.log(low_hz), np.log(high_hz), 0.01))
+    period = LEVEL_RATE_HZ / rates
+    rates, period = rates[1.1 * period <= len(curve) - 1], period[1.1 * period <= len(curve) - 1]
+    if not len(rates):
+        return rates, rates, rates
+    steps = np.arange(len(curve))
+    whole = np.interp(period, steps, curve)
+    half = np.interp(0.5 * period, steps, curve)
+    count = np.ones(len(period))
+    for k in (2, 3):
+        there = k * period <= len(curve) - 1
+        whole += np.where(there, np.interp(k * period, steps, curve), 0)
+        half += np.where(there, np.interp((k - 0.5) * period, steps, curve), 0)
+        count += there
+    whole, half = whole / count, half / count
+    between = np.interp(period[:, None] * np.linspace(0.3, 0.7, 9), steps, curve).max(axis=1)
+    return rates, whole - 0.4 * between - 0.4 * half + _TASTE * np.log(rates), whole
+
+
+def comb_at(curve: Curve, hz: float) -> float:
+    """The likeness after one period of `hz`, less that after half of one; the best within 8 %, drift being usual."""
+    period = LEVEL_RATE_HZ / (hz * np.linspace(0.92, 1.08, 9))
+    steps = np.arange(len(curve))
+    return float(np.max(np.interp(period, steps, curve) - np.interp(period / 2, steps, curve))) / 2
+
+
+def _refine(swing: NDArray[np.float32], weights: Curve, coarse_hz: float) -> float:
+    """The mean rate near `coarse_hz`: in pieces of a few seconds, the one at which the swings add up best."""
+    pieces = max(1, round(len(swing) / (_CHUNK_S * LEVEL_RATE_HZ)))
+    found, sure = [], []
+    for piece in np.array_split(swing, pieces):
+        time = (np.arange(len(piece)) - len(piece) / 2) / LEVEL_RATE_HZ
+        taper = np.hanning(len(piece) + 2)[1:-1]
+        span = min(0.12, max(0.03, 0.8 / (coarse_hz * len(piece) / LEVEL_RATE_HZ)))
+        rates = coarse_hz * np.linspace(1 - span, 1 + span, 49)
+        total = np.zeros(len(rates))
+        for k, share in ((1, 1.0), (2, 0.5)):
+            turns = np.exp(-2j * np.pi * k * np.outer(rates, time)) * taper
+            total += share * (np.abs(turns @ piece) ** 2 @ weights)
+        top = int(np.argmax(total))
+        found.append(rates[top])
+        sure.append(total[top] - np.median(total) + 1e-12)
+    return float(np.average(found, weights=np.asarray(sure)))
