@@ -6,7 +6,7 @@ then replaced by another result of the test. Every strategy meets the same car w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -47,6 +47,7 @@ class Outcome:
     top: str
     odds: float
     right: bool
+    proved: bool
 
 
 @dataclass(slots=True, kw_only=True)
@@ -93,9 +94,9 @@ def _as_told(number: int, count: int, rng: np.random.Generator) -> int:
     return number
 
 
-def work_on(reasoner: Reasoner, car: Car, strategy: Strategy) -> Outcome:
-    """One car, tested as the strategy says until it stops."""
-    progress = Progress(evidence={}, situation=Situation())
+def work_on(reasoner: Reasoner, car: Car, strategy: Strategy, progress: Progress | None = None) -> Outcome:
+    """One car, tested as the strategy says until it stops; from `progress` on where there is some."""
+    progress = progress or Progress(evidence={}, situation=Situation())
     while (name := strategy(reasoner, progress)) is not None:
         progress.situation = do_test(reasoner.model, reasoner.model.test(name), progress.situation, DUTY)
         if name in progress.evidence:
@@ -116,6 +117,7 @@ def judge(reasoner: Reasoner, car: Car, progress: Progress) -> Outcome:
         top=top,
         odds=odds[top],
         right=top in (car.faults or {NONE_OF_THESE}),
+        proved=top != NONE_OF_THESE and odds[top] >= reasoner.model.settings.proved_at,
     )
 
 
@@ -200,21 +202,24 @@ def _remembered(reasoner: Reasoner, best: Callable[[Belief, Situation], str | No
 
 def _next(reasoner: Reasoner, progress: Progress, best: Callable[[Belief, Situation], str | None]) -> str | None:
     belief = believe(reasoner.network, progress.evidence)
-    odds = fault_odds(reasoner.network, belief)
-    # One and the same rule to stop for all: proved, or nothing left that is worth its minutes.
-    choices = tuple(
+    return None if _ended(reasoner, belief, progress.situation) else best(belief, progress.situation)
+
+
+def _ended(reasoner: Reasoner, belief: Belief, situation: Situation) -> bool:
+    """One and the same rule to stop for all: proved, or nothing left that is worth its minutes."""
+    choices = [
         Choice(test=test.id, gain_bits=gain, cost_min=minutes, score=gain / minutes)
         for test in _open(reasoner.model, belief)
         for gain in [gain_bits(reasoner.network, belief, test.id)]
-        for minutes in [minutes_for(reasoner.model, test, progress.situation, DUTY)]
-    )
-    choices = tuple(sorted(choices, key=lambda choice: -choice.score))
-    if find_ending(reasoner.model, odds, choices) is Ending.PROVED or not choices:
-        return None
-    ranked = rank_tests(reasoner.model, reasoner.network, belief, progress.situation, DUTY)
-    if find_ending(reasoner.model, odds, ranked) is not None:
-        return None
-    return best(belief, progress.situation)
+        for minutes in [minutes_for(reasoner.model, test, situation, DUTY)]
+    ]
+    odds = fault_odds(reasoner.network, belief)
+    # A score is never below the rate of the test alone, so where that suffices nobody need look ahead.
+    ending = find_ending(reasoner.model, odds, tuple(sorted(choices, key=lambda choice: -choice.score)[:1]))
+    if ending is Ending.TOO_DEAR:
+        ranked = rank_tests(reasoner.model, reasoner.network, belief, situation, DUTY)
+        ending = find_ending(reasoner.model, odds, ranked)
+    return ending is not None
 
 
 def _open(model: Model, belief: Belief) -> tuple[Variable, ...]:
@@ -237,7 +242,7 @@ def _own_checks(reasoner: Reasoner) -> dict[str, str]:
     network = reasoner.network
     found = {}
     for number, fault in enumerate(network.faults):
-        there = network.member[:, number]
+        there = network.member.toarray()[number]
         before = entropy_bits(np.array([there @ network.prior, 1.0 - there @ network.prior]))
 
         def told(test: Variable, there: np.ndarray = there, before: float = before) -> float:
@@ -247,9 +252,3 @@ def _own_checks(reasoner: Reasoner) -> dict[str, str]:
 
         found[fault] = max(reasoner.model.tests, key=told).id
     return found
-
-
-def outcomes(reasoner: Reasoner, cars: tuple[Car, ...], strategy: Strategy) -> Iterator[Outcome]:
-    """One outcome for each car, in order."""
-    for car in cars:
-        yield work_on(reasoner, car, strategy)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.bench.reason_cars import DUTY, Car, Outcome, Progress, judge
+from assistant.bench.reason_cars import DUTY, Car, Outcome, Progress, Strategy, judge, work_on
 from assistant.errors import ProcedureError
 from assistant.procedure.model import Kind, Procedure, Step
 from assistant.reasoning.costs import Situation, do_test
@@ -27,16 +27,38 @@ VEHICLE: Mapping[str, str] = {
     "hybrid": "no",
     "remote-starter": "no",
 }
-LEAST_LIKELY_TO_END = ("dead", "no-spare", "nothing", "no-change", "turned", "not-boosted")
-"""At steps that the model knows nothing of the car stays as it was: what these results say comes first, if offered."""
+HEALTHY = (
+    *("dead", "no-spare", "nothing", "turned", "not-boosted"),
+    *("good", "sound", "tight", "clean", "clear", "down", "free", "whole", "both-good", "easy", "out"),
+)
+"""At steps that the model knows nothing of, these results come first, if offered: the car stays as it was."""
+TRUTH: Mapping[tuple[str, str], tuple[tuple[frozenset[str], str], ...]] = {
+    ("no-spark", "fuse-crank"): ((frozenset({"coil-supply"}), "runs"),),
+    ("pump-feed", "reset-crank"): ((frozenset({"pump-feed"}), "runs"),),
+    ("fuel-supply", "filter-place"): ((frozenset(), "outside"),),
+    ("fuel-supply", "filter-volume"): ((frozenset({"filter-blocked"}), "good"), (frozenset(), "low")),
+    ("flooded", "plug-out"): ((frozenset({"flooded", "plugs-fouled"}), "wet"),),
+    ("flooded", "plugs-crank"): ((frozenset({"flooded", "plugs-fouled"}), "runs"),),
+    ("slow-crank", "clean-crank"): ((frozenset({"bad-connection"}), "normal"), (frozenset(), "slow")),
+    ("compression-wet", "wet-crank"): ((frozenset({"timing-slipped"}), "same"), (frozenset(), "rises")),
+}
+"""Steps after a repair, or that split what one test of the model tells: answered by what the car has, never wrong. The
+first entry counts whose faults the car has one of; an empty set fits every car. This too favours the tree."""
 MOST_STEPS = 1000
 """A walk longer than this goes in circles."""
 
 
-def walk_tree(reasoner: Reasoner, procedures: Mapping[str, Procedure], begin: str, car: Car) -> Outcome:
-    """One car, led by the procedure `begin` to a finding. Raises ProcedureError when the walk does not end."""
+def walk_tree(
+    reasoner: Reasoner, procedures: Mapping[str, Procedure], begin: str, car: Car, go_on: Strategy | None = None
+) -> Outcome:
+    """One car, led by the procedure `begin` to a finding, and from there on by `go_on` where it is given.
+
+    Raises ProcedureError when the walk does not end.
+    """
     walk = _Walk(reasoner, procedures, car)
     walk.go(begin)
+    if go_on is not None:
+        return work_on(reasoner, car, go_on, walk.progress)
     return judge(reasoner, car, walk.progress)
 
 
@@ -76,7 +98,7 @@ class _Walk:
         if step.kind is Kind.CHOOSE:
             return step.cases.get(VEHICLE.get(step.vehicle or "", ""), step.otherwise)
         answer = self._answer(procedure_id, step)
-        ways = {known.id: known.goes for known in (*step.results, *step.bands)}
+        ways = {result.id: result.goes for result in step.results} | {band.id: band.goes for band in step.bands}
         return ways[answer] if ways else step.next
 
     def _answer(self, procedure_id: str, step: Step) -> str:
@@ -85,10 +107,13 @@ class _Walk:
             for seen in test.seen_from:
                 if (seen.procedure, seen.step) == (procedure_id, step.id):
                     return self._do(test, seen, step)
-        offered = outcomes(step)
         if step.vehicle is not None:
             return VEHICLE[step.vehicle]
-        return next((answer for answer in LEAST_LIKELY_TO_END if answer in offered), offered[0] if offered else "")
+        for faults, answer in TRUTH.get((procedure_id, step.id), ()):
+            if not faults or faults & self._car.faults:
+                return answer
+        offered = outcomes(step)
+        return next((answer for answer in HEALTHY if answer in offered), offered[0] if offered else "")
 
     def _do(self, test: Variable, seen: Seen, step: Step) -> str:
         value = self._car.answers[test.id]

@@ -152,6 +152,5 @@ def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] 
 
 def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:
     """Probability of each result of `test` where `fault` is there, given the evidence."""
-    there = network.member[:, network.faults.index(fault)]
-    found = there @ joint_with(network, belief.weights, test)
+    found = (network.member @ joint_with(network, belief.weights, test))[network.faults.index(fault)]
     return np.asarray(found / max(float(found.sum()), TINY))

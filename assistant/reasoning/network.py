@@ -13,6 +13,7 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from assistant.reasoning.model import NONE_OF_THESE, Model, Priors, Row, Variable
 
@@ -42,7 +43,8 @@ class Network:
 
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
-    `member`: which hypothesis holds which fault, shape (hypotheses, faults + 1); the last column is none of these.
+    `member`: 1 where a hypothesis holds a fault, sparse, shape (faults + 1, hypotheses); the last row is none of these.
+    `first`: the fault to find first, of two each with half the chance: `member` with columns that sum to one.
     """
 
     faults: tuple[str, ...]
@@ -52,7 +54,8 @@ class Network:
     nodes: dict[str, Node]
     core_given: Array
     joint: Array
-    member: Array
+    member: csr_array
+    first: csr_array
 
 
 def compile_network(model: Model) -> Network:
@@ -68,6 +71,7 @@ def compile_network(model: Model) -> Network:
     for axis, variable in enumerate(core, start=1):
         # The own axis of a core table has size 1: its values move there.
         given *= np.swapaxes(nodes[variable.id].table, axis, -1)[..., 0]
+    member = _member(hypotheses, len(model.faults))
     return Network(
         faults=tuple(fault.id for fault in model.faults),
         hypotheses=hypotheses,
@@ -76,7 +80,8 @@ def compile_network(model: Model) -> Network:
         nodes=nodes,
         core_given=given,
         joint=given * prior.reshape((-1,) + (1,) * len(core)),
-        member=_member(hypotheses, len(model.faults)),
+        member=member,
+        first=csr_array(member / member.sum(axis=0)),
     )
 
 
@@ -166,7 +171,8 @@ def _node(
         name=variable.id,
         values=tuple(value.id for value in variable.values),
         parents=tuple(parent.id for parent in parents),
-        table=table.reshape((len(table), *shape, len(variable.values))),
+        # One value after the other in memory: a finding reads one of them from end to end.
+        table=np.moveaxis(np.ascontiguousarray(np.moveaxis(table, -1, 0)).reshape((-1, len(table), *shape)), 0, -1),
     )
 
 
@@ -187,8 +193,8 @@ def _wrong(model: Model, variable: Variable) -> float:
     return model.settings.wrong_answers if variable.work is not None and len(variable.values) > 1 else 0.0
 
 
-def _member(hypotheses: Sequence[tuple[int, ...]], faults: int) -> Array:
-    member = np.zeros((len(hypotheses), faults + 1))
-    for number, hypothesis in enumerate(hypotheses):
-        member[number, list(hypothesis) or [faults]] = 1.0
-    return member
+def _member(hypotheses: Sequence[tuple[int, ...]], faults: int) -> csr_array:
+    """Sparse, since with 500 faults it would else hold 60 million numbers, nearly all of them 0."""
+    there = [(fault, number) for number, hypothesis in enumerate(hypotheses) for fault in hypothesis or (faults,)]
+    rows, columns = np.array(there).T
+    return csr_array((np.ones(len(there)), (rows, columns)), shape=(faults + 1, len(hypotheses)))

@@ -1,9 +1,9 @@
 """Which test pays best now: expected information per minute, looking two tests ahead, safety first.
 
-Information gain is the expected drop in entropy (bits) of the hypothesis. Source: de Kleer & Williams 1987 (expected
-entropy picks the next probe). The score of a test is the best rate in bits per minute that it, and the best test after
-each of its results, can reach together: so a set-up that two tests share, and a check that opens the way to another,
-count.
+Information gain is the expected drop in entropy (bits) of the fault to find first: of two at once, either.
+Source: de Kleer & Williams 1987 (expected entropy picks the next probe). The score of a test is the best rate in bits
+per minute that it, and the best test after each of its results, can reach together: so a set-up that two tests share,
+and a check that opens the way to another, count.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def rank_tests(
     now = np.array([allowed(test, belief.evidence) for test in unseen], dtype=bool)
     if not now.any() or not belief.possible:
         return ()
-    gains = {test.id: gain_bits(network, belief, test.id) for test in unseen}
+    gains = {test.id: gain_bits(network, belief, test.id) for test, may in zip(unseen, now, strict=True) if may}
     costs = {
         test.id: max(LEAST_MINUTES, minutes_for(model, test, situation, duty))
         for test, may in zip(unseen, now, strict=True)
@@ -80,10 +80,13 @@ def entropy_bits(odds: Array) -> float:
 
 
 def gain_bits(network: Network, belief: Belief, test: str) -> float:
-    """Expected drop in the entropy of the hypothesis by seeing `test`; exact. Raises KeyError for an unknown test."""
-    by_value = joint_with(network, belief.weights, test) / belief.likelihood
+    """Expected drop in the entropy of the fault to find first by seeing `test`; exact.
+
+    Raises KeyError for an unknown test.
+    """
+    by_value = network.first @ joint_with(network, belief.weights, test) / belief.likelihood
     left = _plogp(by_value).sum() - _plogp(by_value.sum(axis=0)).sum()
-    return max(0.0, entropy_bits(belief.hypotheses) - float(left))
+    return max(0.0, entropy_bits(network.first @ belief.hypotheses) - float(left))
 
 
 def _promising(model: Model, gains: dict[str, float], rates: dict[str, float]) -> tuple[str, ...]:
@@ -124,6 +127,11 @@ class _Ahead:
         pair[:, rows[:, None], columns] = np.matmul(
             first[:, :, rows].transpose(0, 2, 1).astype(np.float32), second[:, :, columns].astype(np.float32)
         )
+        # From hypotheses to the fault to find first, which is what the bits are about.
+        first_fault = network.first[:, kept].toarray()
+        first_fault = first_fault[first_fault.any(axis=1)]
+        pair = np.tensordot(first_fault.astype(np.float32), pair, axes=1)
+        single = first_fault @ single
         self.chance: Array = single.sum(axis=0)
         self.left_one: Array = _plogp(single).sum(axis=0) - _plogp(self.chance)
         two = _plogp(pair).sum(axis=0) - _plogp(pair.sum(axis=0))

@@ -36,13 +36,13 @@ class Belief:
 
 def believe(network: Network, evidence: Evidence) -> Belief:
     """The belief after all of `evidence`. Raises KeyError for a variable or value that the network lacks."""
-    weights = network.joint
+    weights = network.joint.copy()
     for name, value in evidence.items():
         node = network.nodes[name]
         if value not in node.values:
             raise KeyError(value)
         number = node.values.index(value)
-        weights = weights * (_only(network, name, number) if name in network.core else node.table[..., number])
+        weights *= _only(network, name, number) if name in network.core else node.table[..., number]
     by_hypothesis = weights.reshape(len(network.prior), -1).sum(axis=1)
     likelihood = float(by_hypothesis.sum())
     posterior = by_hypothesis / likelihood if likelihood > 0.0 else network.prior
@@ -51,7 +51,7 @@ def believe(network: Network, evidence: Evidence) -> Belief:
 
 def fault_odds(network: Network, belief: Belief) -> dict[str, float]:
     """Probability that each fault is there, alone or with another; last that none of these is. Most likely first."""
-    found = belief.hypotheses @ network.member
+    found = network.member @ belief.hypotheses
     named = zip((*network.faults, NONE_OF_THESE), found.tolist(), strict=True)
     return dict(sorted(named, key=lambda pair: -pair[1]))
 

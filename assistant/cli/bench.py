@@ -1,0 +1,31 @@
+"""`hoodside bench`: measurements, each a file of `assistant/bench` that exports a click `command`."""
+
+from __future__ import annotations
+
+import importlib
+
+import click
+
+NAMES = ("reason",)
+
+
+class BenchFiles(click.Group):
+    """Imports a measurement only when it is wanted: some need much that the others do not."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the measurements."""
+        return sorted(NAMES)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The measurement of that name, or None."""
+        if cmd_name not in NAMES:
+            return None
+        command = importlib.import_module(f"assistant.bench.{cmd_name}").command
+        if not isinstance(command, click.Command):
+            raise TypeError(f"assistant/bench/{cmd_name}.py: `command` is not a click command")
+        return command
+
+
+@click.group(cls=BenchFiles, epilog="Example: hoodside bench reason --cars 200 --json")
+def command() -> None:
+    """Measure how good and how fast the program is on this machine."""
