@@ -17,6 +17,10 @@ class FakePortAudioError(Exception):
     """Stands for sounddevice.PortAudioError."""
 
 
+class FakeCallbackAbort(Exception):
+    """Stands for sounddevice.CallbackAbort."""
+
+
 @dataclass
 class FakeClock:
     """Seconds that the streams let pass."""
@@ -57,11 +61,14 @@ class FakeStream:
         times = SimpleNamespace(currentTime=10.0, inputBufferAdcTime=10.0 - len(pcm) / self.samplerate)
         self.callback(pcm, len(pcm), times, SimpleNamespace(input_overflow=overflow))
 
-    def take(self, frames: int) -> NDArray[np.int16]:
-        """The driver asks for one buffer."""
+    def take(self, frames: int, *, late: bool = False) -> NDArray[np.int16]:
+        """The driver asks for one buffer, and says whether the one before came late."""
         out = np.full((frames, self.channels), 99, dtype=np.int16)
         times = SimpleNamespace(currentTime=10.0, outputBufferDacTime=10.05)
-        self.callback(out, frames, times, SimpleNamespace(output_underflow=False))
+        try:
+            self.callback(out, frames, times, SimpleNamespace(output_underflow=late))
+        except FakeCallbackAbort:
+            self.active = False
         self.clock.now_s += frames / self.samplerate
         return out
 
@@ -77,6 +84,7 @@ class FakeSounddevice:
     clock: FakeClock = field(default_factory=FakeClock)
     streams: list[FakeStream] = field(default_factory=list)
     PortAudioError: type[Exception] = FakePortAudioError
+    CallbackAbort: type[Exception] = FakeCallbackAbort
 
     def query_devices(self, device: object = None, kind: str | None = None) -> dict[str, Any]:
         """One device, or none."""

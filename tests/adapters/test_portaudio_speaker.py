@@ -13,9 +13,22 @@ def _ramp(first: int, frames: int) -> np.ndarray:
     return np.arange(first, first + frames, dtype=np.int16)
 
 
+def opened(portaudio) -> SounddeviceSpeaker:
+    """A speaker whose stream runs smoothly."""
+    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    settle(portaudio)
+    return speaker
+
+
+def settle(portaudio) -> None:
+    """Let the newest stream ask for a few buffers in time; sound flows from the next one on."""
+    for _ in range(3):
+        assert not portaudio.streams[-1].take(512).any()
+
+
 def test_pieces_follow_each_other_without_a_gap(portaudio) -> None:
     """Two pieces come out as one row of samples on every channel, then silence."""
-    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker = opened(portaudio)
     speaker.play(_ramp(1, 700))
     speaker.play(_ramp(701, 300))
     assert speaker.playing
@@ -27,7 +40,7 @@ def test_pieces_follow_each_other_without_a_gap(portaudio) -> None:
 
 def test_cut_leaves_silence_from_the_next_buffer_on(portaudio) -> None:
     """After `cut` the very next buffer is silent, and new sound begins at its own first sample."""
-    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker = opened(portaudio)
     speaker.play(_ramp(1, 5_000))
     portaudio.streams[0].take(512)
     speaker.cut()
@@ -38,7 +51,7 @@ def test_cut_leaves_silence_from_the_next_buffer_on(portaudio) -> None:
 
 def test_the_account_gives_what_went_out_at_its_time(portaudio) -> None:
     """A tone sent out now is found in the account at now plus the device's latency, in the house's rate."""
-    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker = opened(portaudio)
     tone = (8_000 * np.sin(2 * np.pi * 440 * np.arange(48_000) / 48_000)).astype(np.int16)
     speaker.play(tone)
     sent_s = portaudio.clock()
@@ -61,6 +74,7 @@ def test_a_lost_speaker_is_told_and_opened_again(portaudio) -> None:
         assert not speaker.playing
     portaudio.present = True
     speaker.play(_ramp(1, 10))
+    settle(portaudio)
     assert portaudio.streams[1].take(10)[9, 0] == 10
     speaker.close()
     speaker.close()
@@ -68,7 +82,7 @@ def test_a_lost_speaker_is_told_and_opened_again(portaudio) -> None:
 
 def test_sound_that_a_lost_device_did_not_play_is_played_when_it_is_back(portaudio) -> None:
     """A caution breaks off in the middle and goes on in the middle."""
-    speaker = SounddeviceSpeaker(now_s=portaudio.clock)
+    speaker = opened(portaudio)
     speaker.play(_ramp(1, 1_000))
     portaudio.streams[0].take(400)
     portaudio.streams[0].active = False
@@ -76,8 +90,34 @@ def test_sound_that_a_lost_device_did_not_play_is_played_when_it_is_back(portaud
         speaker.play(_ramp(1, 0))
     assert speaker.playing
     speaker.play(_ramp(1, 0))
+    settle(portaudio)
     out = portaudio.streams[1].take(700)[:, 0]
     assert (out[:600] == _ramp(401, 600)).all() and not out[600:].any()
+
+
+def test_a_late_buffer_holds_the_sound_back_and_loses_none(portaudio) -> None:
+    """What is handed over while buffers come late may be thrown away, so nothing is: it goes on where it was."""
+    speaker = opened(portaudio)
+    speaker.play(_ramp(1, 2_000))
+    portaudio.streams[0].take(512)
+    assert not portaudio.streams[0].take(512, late=True).any()
+    settle(portaudio)
+    assert portaudio.streams[0].take(512)[0, 0] == 513
+    assert speaker.underflows == 1
+
+
+def test_a_stream_that_only_stumbles_is_opened_anew(portaudio) -> None:
+    """Half a second of late buffers ends the stream; the next call opens another, and the sound goes on untold."""
+    speaker = opened(portaudio)
+    speaker.play(_ramp(1, 2_000))
+    portaudio.streams[0].take(512)
+    for _ in range(60):
+        if portaudio.streams[0].active:
+            portaudio.streams[0].take(512, late=True)
+    assert not portaudio.streams[0].active and speaker.playing
+    speaker.play(_ramp(1, 0))
+    settle(portaudio)
+    assert portaudio.streams[1].take(512)[0, 0] == 513
 
 
 def test_no_speaker_and_no_portaudio_say_what_to_do(portaudio) -> None:

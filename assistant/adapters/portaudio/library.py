@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
+import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import Any
 
 from assistant.errors import SetupError
@@ -18,7 +20,21 @@ def load_sounddevice(instead: str) -> Any:
         import sounddevice  # noqa: PLC0415 - needs the system's PortAudio, which only live sound asks for
     except (ImportError, OSError) as error:
         raise SetupError(f"{_NEEDED}{instead}.") from error
+    _hush_alsa()
     return sounddevice
+
+
+_AlsaHandler = ctypes.CFUNCTYPE(None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p)
+
+
+_SAY_NOTHING = _AlsaHandler(lambda *_message: None)
+"""ALSA prints a line for each buffer that comes late, across whatever the terminal shows; we count those instead."""
+
+
+def _hush_alsa() -> None:
+    if sys.platform.startswith("linux"):
+        with suppress(OSError, AttributeError):
+            ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_SAY_NOTHING)
 
 
 @contextmanager

@@ -29,6 +29,14 @@ _JITTER_S = 0.03
 """Buffers whose times differ by less from an unbroken row are one row: the thread woke late, the sound did not."""
 
 
+_CLEAN_BUFFERS = 4
+"""After a buffer came late, sound waits for so many in time: what is handed over meanwhile is often thrown away."""
+
+_STUMBLING_S = 0.5
+"""A stream whose buffers come late for this long does not recover by itself (seen with ALSA's PulseAudio plugin on a
+busy machine: it asks for many times as many buffers as it plays) and is opened anew."""
+
+
 class SounddeviceSpeaker:
     """Plays what it is given without gaps between pieces; silence otherwise."""
 
@@ -44,7 +52,10 @@ class SounddeviceSpeaker:
         self._history = _History()
         self._rate_hz = 0
         self._stream: Any = None
-        self.underflows = 0  # times that the machine was too busy to fill the buffer
+        self._clean = 0  # buffers in time, in a row
+        self._clean_s = 0.0  # when the last of them was
+        self._stumbled = False
+        self.underflows = 0  # buffers that came late, because the machine was too busy
         self._open()
 
     @property
@@ -58,14 +69,15 @@ class SounddeviceSpeaker:
         The next call opens the device anew and goes on where the sound broke off. No samples at all may be given, to
         find out whether the device is still there.
         """
+        if self._stream is not None and not self._stream.active:
+            self._drop_stream()
+            if not self._stumbled:
+                raise _lost()
         if self._stream is None:
             try:
                 self._open()
             except SetupError as error:
                 raise _lost() from error
-        elif not self._stream.active:
-            self._drop_stream()
-            raise _lost()
         with self._lock:
             self._pieces.append(pcm)
 
@@ -102,6 +114,7 @@ class SounddeviceSpeaker:
 
     def _start_stream(self) -> None:
         device = self._sounddevice.query_devices(self._device, "output")
+        self._clean, self._clean_s, self._stumbled = 0, self._now_s(), False
         # A device that comes back keeps the rate, because what waits for it was made at that rate.
         self._rate_hz = self._rate_hz or round(device["default_samplerate"])
         self._stream = self._sounddevice.OutputStream(
@@ -126,13 +139,24 @@ class SounddeviceSpeaker:
         ahead_s = times.outputBufferDacTime - times.currentTime
         if not 0.0 < ahead_s < _LONGEST_LATENCY_S:
             ahead_s = _LATENCY_S
-        self.underflows += bool(status.output_underflow)
+        self._judge(now_s, late=bool(status.output_underflow))
         with self._lock:
-            filled = self._copy(out, frames)
+            filled = self._copy(out, frames) if self._clean >= _CLEAN_BUFFERS else 0
             out[filled:] = 0
             if filled:
                 self._sounds_until_s = now_s + ahead_s + filled / self._rate_hz
                 self._history.add(now_s + ahead_s, out[:filled, 0].copy(), self._rate_hz)
+
+    def _judge(self, now_s: float, *, late: bool) -> None:
+        if not late:
+            self._clean += 1
+            self._clean_s = now_s
+            return
+        self.underflows += 1
+        self._clean = 0
+        if now_s - self._clean_s > _STUMBLING_S:
+            self._stumbled = True
+            raise self._sounddevice.CallbackAbort
 
     def _copy(self, out: NDArray[np.int16], frames: int) -> int:
         filled = 0
