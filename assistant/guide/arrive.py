@@ -152,9 +152,10 @@ def seconds_to_crank(making: Making) -> float:
 def rest_due_s(making: Making, step: Step) -> float:
     """Seconds of rest before this crank step may begin; 0 when it may."""
     limits, duty = duty_of(making.library, making.state), making.state.duty
-    left_s = starter.rest_left_s(duty, making.at_s, limits)
-    if left_s > 0 or duty.ended_s is None:
-        return left_s
+    if not starter.may_crank(duty, making.at_s, limits):
+        return starter.rest_left_s(duty, making.at_s, limits)
+    if duty.ended_s is None:
+        return 0.0
     if seconds_to_crank(making) < min(USEFUL_BURST_S, step.burst_s or limits.burst_s):
         return max(0.0, duty.ended_s + limits.rest_s - making.at_s)
     return 0.0

@@ -116,7 +116,7 @@ def _hold_if_timed(making: Making, by: str) -> None:
 def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
     """Go back over so many visits; what was answered there no longer counts, and stays in the record, marked."""
     for kept in struck:
-        making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words})
+        _strike_one(making, kept)
     making.note(FactKind.WENT_BACK, {"visits": visits})
 
 
@@ -161,12 +161,17 @@ def _strike(making: Making) -> None:
     making.say(f"Struck: {spoken.words}.", "readback")
     if visits == 0:
         for kept in group:
-            making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words})
+            _strike_one(making, kept)
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
     _return_to(making, visits, group)
     enter(making, making.state.at, "back")
+
+
+def _strike_one(making: Making, kept: Kept) -> None:
+    item = {"item": kept.name} if kept.kind == "item" else {}
+    making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words} | item)
 
 
 def _visits_back_to(making: Making, kept: Kept) -> int:

@@ -92,7 +92,7 @@ def _of_step(library: Library, state: State, fact: Fact) -> dict[str, bool]:
         return {}
     step = step_of(library, state)
     caution, gate = caution_now(library, state), gate_now(library, state)
-    rested = starter.rest_left_s(state.duty, fact.at_s, duty_of(library, state)) <= _HAIR_S
+    rested = starter.may_crank(state.duty, fact.at_s, duty_of(library, state))
     ready = caution is None and gate is None and not (ignites(step) and state.vapour)
     return {
         "caution_open": caution is not None,
