@@ -6,7 +6,7 @@ import importlib
 
 import click
 
-NAMES = ("reason",)
+NAMES = ("hear", "latency", "reason")
 
 
 class BenchFiles(click.Group):

@@ -104,6 +104,10 @@ class Language:
             if letters_of(word) and not vocabulary.encode(letters_of(word))
         )
 
+    def tags(self, words: str) -> tuple[str, ...]:
+        """The tags on the way through these words."""
+        return self._automaton.tags(words.split()) or ()
+
     def goes_on(self, words: str) -> bool:
         """Whether a longer legal sentence begins with these words."""
         states = {self._automaton.start}

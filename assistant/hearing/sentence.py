@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from assistant.hearing.beam import BeamSettings, Candidate, Language, Passage, search
 from assistant.hearing.free import FreeText, write_freely
@@ -12,6 +12,10 @@ from assistant.hearing.trust import Evidence, Thresholds, evidence_of, probabili
 
 TOKENS_A_SECOND = 8
 """More than anybody speaks; source: fast read speech has about 5 words a second (from memory)."""
+
+
+FULL_WIDTH_S = 4.0
+"""Sound up to this long is searched in full width; 40 hypotheses of it keep 91 MB."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,10 +33,11 @@ class Verdict:
 
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
-    seconds: float, settings: BeamSettings, thresholds: Thresholds,
+    seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
 ) -> Verdict:  # fmt: skip
-    """What was said in `seconds` of sound."""
+    """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence."""
     most = 6 + int(seconds * TOKENS_A_SECOND)
+    settings = for_length(settings, seconds)
     free = write_freely(passage, vocabulary, most=most)
     found = _by_words(search(passage, language, vocabulary, settings), language)
     if not found:
@@ -40,13 +45,24 @@ def judge(
     words, _ = found[0]
     evidence = evidence_of([candidate for _, candidate in found], free.speech, free.tokens)
     sure = probability(evidence)
+    limits = thresholds(words)
     return Verdict(
-        words=words if sure >= thresholds.ask else None,
+        words=words if sure >= limits.ask else None,
         confidence=sure,
-        unsure=thresholds.ask <= sure < thresholds.act,
+        unsure=limits.ask <= sure < limits.act,
         nothing_longer=not language.goes_on(words),
         free=free,
         evidence=evidence,
+    )
+
+
+def for_length(settings: BeamSettings, seconds: float) -> BeamSettings:
+    """Fewer hypotheses for long sound: each keeps its own copy of what the network remembers of the sound."""
+    share = min(1.0, FULL_WIDTH_S / max(seconds, 0.1))
+    return replace(
+        settings,
+        width=max(6, round(settings.width * share)),
+        first_widths=tuple(max(8, round(width * share)) for width in settings.first_widths),
     )
 
 

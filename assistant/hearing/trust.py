@@ -31,9 +31,11 @@ class Thresholds:
     ask: float
 
 
-COMMON = Thresholds(act=0.60, ask=0.30)
+COMMANDS = Thresholds(act=0.45, ask=0.25)
+RESULTS = Thresholds(act=0.55, ask=0.28)
 HAZARDOUS = Thresholds(act=0.90, ask=0.60)
-"""Steps that can hurt someone ask sooner. Source: chosen on the tuning voices with `hoodside bench hear`."""
+"""A wrong "louder" costs nothing, a wrong result a question, a wrong word in a step that can hurt someone more.
+Source: chosen on the tuning voices with `hoodside bench hear`."""
 
 WEIGHTS = (-0.49, 0.34, 0.34, -0.66, -0.20)
 """Of 1, score, lead, gap and doubt, in log-odds.

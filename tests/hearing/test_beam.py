@@ -16,7 +16,10 @@ from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import Thresholds
 from tests.hearing.conftest import END, Dictated, no_habits
 
-ANY = Thresholds(act=0.0, ask=0.0)
+
+def any_trust(words: str) -> Thresholds:
+    """Everything is acted on."""
+    return Thresholds(act=0.0, ask=0.0)
 
 
 def language(grammar: str, vocabulary: Vocabulary) -> Language:
@@ -62,10 +65,10 @@ def test_a_verdict_tells_words_rival_and_free_text(vocabulary: Vocabulary) -> No
     """What fits the sound has no gap to the free text; a stranger's words have one, and less trust."""
     legal = language("public <x> = no spark | blue spark;", vocabulary)
     right = judge(
-        Dictated(vocabulary, " no spark"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=ANY
+        Dictated(vocabulary, " no spark"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust
     )
     wrong = judge(
-        Dictated(vocabulary, " fishcake"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=ANY
+        Dictated(vocabulary, " fishcake"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust
     )
     assert (right.words, right.free.text, right.nothing_longer) == ("no spark", "no spark", True)
     assert right.evidence is not None and wrong.evidence is not None
@@ -77,7 +80,7 @@ def test_a_phrase_that_begins_another_is_not_the_end(vocabulary: Vocabulary) -> 
     """`no` may go on to `no spark`, so it is no early decision."""
     legal = language("public <x> = no | no spark;", vocabulary)
     verdict = judge(
-        Dictated(vocabulary, " no"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=ANY
+        Dictated(vocabulary, " no"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust
     )
     assert (verdict.words, verdict.nothing_longer) == ("no", False)
 
@@ -89,7 +92,9 @@ def test_below_the_thresholds_it_asks_or_refuses(vocabulary: Vocabulary) -> None
 
     def verdict(act: float, ask: float) -> tuple[str | None, bool]:
         thresholds = Thresholds(act=act, ask=ask)
-        made = judge(sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=thresholds)
+        made = judge(
+            sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=lambda words: thresholds
+        )
         return made.words, made.unsure
 
     assert verdict(0.0, 0.0) == ("no spark", False)

@@ -30,7 +30,7 @@ class Network:
         options.inter_op_num_threads = 1
         # Spinning threads answer a little sooner and burn a core while nobody speaks.
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
-        options.enable_cpu_mem_arena = True
+        options.enable_cpu_mem_arena = False  # the arena keeps the memory of the longest sound ever heard
         try:
             self._encoder = onnxruntime.InferenceSession(
                 str(files.encoder), options, providers=["CPUExecutionProvider"]

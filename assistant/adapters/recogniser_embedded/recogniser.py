@@ -21,8 +21,8 @@ from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
 from assistant.hearing.free import write_freely
 from assistant.hearing.sentence import TOKENS_A_SECOND, Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
-from assistant.hearing.trust import COMMON, HAZARDOUS
-from assistant.language.model import Heard
+from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
+from assistant.language.model import Control, Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 
 Pcm = NDArray[np.int16]
@@ -34,8 +34,23 @@ LANGUAGES_KEPT = 24
 LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
 
+_WEIGHTY = {
+    Control.YES,
+    Control.NO,
+    Control.DONE,
+    Control.READY,
+    Control.END_JOB,
+    Control.SKIP,
+    Control.STRIKE,
+    Control.RESUME,
+}
+HARMLESS = frozenset(control.value for control in set(Control) - _WEIGHTY)
+"""Tags of commands that log nothing and set nothing moving."""
+
 DICTATION = EndpointSettings(try_after_s=9.0, end_after_s=1.2, longest_s=60.0)
-COMMAND = EndpointSettings()
+COMMAND = EndpointSettings(longest_s=10.0)
+LONGEST_TAKE_S = 20.0
+"""Speech that goes on for longer is no command; the network's work grows with the square of it."""
 
 
 class SpeechDetector(Protocol):
@@ -140,6 +155,8 @@ class EmbeddedRecogniser:
         span = speech_span(pcm, self._probabilities(pcm))
         if span is None:
             return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
+        if span[1] - span[0] > LONGEST_TAKE_S * SAMPLE_RATE_HZ:
+            return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
         heard = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
         return heard[0]
 
@@ -185,6 +202,12 @@ class EmbeddedRecogniser:
             return replace(self._tried[1], took_ms=_since(started))
         return self._write(np.concatenate(self._kept), self._began_s, started)[0]
 
+    def _thresholds(self, words: str) -> Thresholds:
+        """Commands that nothing can go wrong by are taken easily, `stop` above all, even in a step that can hurt."""
+        if self._language is not None and HARMLESS.intersection(self._language.tags(words)):
+            return COMMANDS
+        return HAZARDOUS if self._listening is not None and self._listening.hazardous else RESULTS
+
     def _forget(self) -> None:
         self._endpoint.reset()
         self._kept = []
@@ -200,10 +223,9 @@ class EmbeddedRecogniser:
             text = write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
             heard = Heard(words=text or None, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name)
             return replace(heard, took_ms=_since(started)), False
-        thresholds = HAZARDOUS if self._listening.hazardous else COMMON
         verdict = judge(
             passage, self._language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=thresholds,
+            seconds=seconds, settings=self._settings, thresholds=self._thresholds,
         )  # fmt: skip
         return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
 
