@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from assistant.hearing.beam import BeamSettings, Candidate, Language, Passage, search
 from assistant.hearing.free import FreeText, write_freely
 from assistant.hearing.tokens import Vocabulary
-from assistant.hearing.trust import Evidence, Thresholds, evidence_of, probability
+from assistant.hearing.trust import CLOSE, Evidence, Thresholds, evidence_of, probability
 
 TOKENS_A_SECOND = 8
 """More than anybody speaks; source: fast read speech has about 5 words a second (from memory)."""
@@ -49,7 +49,7 @@ def judge(
     return Verdict(
         words=words if sure >= limits.ask else None,
         confidence=sure,
-        unsure=limits.ask <= sure < limits.act,
+        unsure=sure >= limits.ask and (sure < limits.act or evidence.lead < CLOSE),
         nothing_longer=not language.goes_on(words),
         free=free,
         evidence=evidence,

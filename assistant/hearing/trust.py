@@ -8,6 +8,10 @@ from dataclasses import dataclass
 
 from assistant.hearing.beam import Candidate
 
+CLOSE = 1.0
+"""A lead below this is too close to act on, whatever else speaks for the sentence: no and note, hold on and go on.
+Source: seen among the wrong answers of the tuning voices at 15 dB."""
+
 NO_RIVAL = 6.0
 """Lead given to a candidate without a rival, in units of the score."""
 
@@ -33,7 +37,7 @@ class Thresholds:
 
 COMMANDS = Thresholds(act=0.45, ask=0.25)
 RESULTS = Thresholds(act=0.55, ask=0.28)
-HAZARDOUS = Thresholds(act=0.90, ask=0.60)
+HAZARDOUS = Thresholds(act=0.85, ask=0.40)
 """A wrong "louder" costs nothing, a wrong result a question, a wrong word in a step that can hurt someone more.
 Source: chosen on the tuning voices with `hoodside bench hear`."""
 

@@ -49,6 +49,9 @@ HARMLESS = frozenset(control.value for control in set(Control) - _WEIGHTY)
 
 DICTATION = EndpointSettings(try_after_s=9.0, end_after_s=1.2, longest_s=60.0)
 COMMAND = EndpointSettings(longest_s=10.0)
+SHORT_TAKE_S = 2.5
+"""A recording so short is written down whole: looking for its speech would take as long as writing."""
+
 LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
 
@@ -152,7 +155,8 @@ class EmbeddedRecogniser:
     def hear_take(self, pcm: Pcm) -> Heard:
         """A whole recording as one utterance: int16, mono, (frames,), 16 000 Hz. Needs `expect` first."""
         started = perf_counter()
-        span = speech_span(pcm, self._probabilities(pcm))
+        short = len(pcm) <= SHORT_TAKE_S * SAMPLE_RATE_HZ
+        span = speech_span(pcm, [] if short else self._probabilities(pcm))
         if span is None:
             return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
         if span[1] - span[0] > LONGEST_TAKE_S * SAMPLE_RATE_HZ:
