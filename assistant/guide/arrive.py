@@ -16,7 +16,7 @@ from assistant.guide.places import (
     way_past,
 )
 from assistant.guide.state import Frame, State
-from assistant.guide.turn import Making
+from assistant.guide.turn import Making, to_ms
 from assistant.guide.words import (
     caution_words,
     finding_words,
@@ -101,7 +101,7 @@ def settle(making: Making) -> None:
         _find(making, step)
     elif ignites(step) and state.vapour:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
-        making.note(FactKind.WAIT_BEGUN, {"until_s": until_s, "clearing": True})
+        making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
         making.say("Vapour may still be there, and this step can light it.", "caution")
         making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
         making.add(*hint(making.library, making.state))
@@ -134,7 +134,7 @@ def _instruct(making: Making, step: Step) -> None:
     if step.kind is Kind.WAIT and step.wait_s is not None:
         state = making.state
         until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
-        making.note(FactKind.WAIT_BEGUN, {"until_s": until_s, "wait_s": step.wait_s})
+        making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "wait_s": step.wait_s})
         if until_s - making.at_s < step.wait_s:
             making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
     if step.kind is Kind.CRANK:
@@ -164,7 +164,7 @@ def rest_due_s(making: Making, step: Step) -> float:
 def begin_rest(making: Making, step: Step) -> None:
     """Rest the starter until its time is over, counted from the end of the last burst."""
     left_s = rest_due_s(making, step)
-    making.note(FactKind.REST_BEGUN, {"until_s": making.at_s + left_s, "rest_s": left_s})
+    making.note(FactKind.REST_BEGUN, {"until_s": to_ms(making.at_s + left_s), "rest_s": to_ms(left_s)})
     making.say(f"The starter must rest. {say_seconds(left_s).capitalize()} left. Do not crank.", "caution")
     making.add(*hint(making.library, making.state))
 

@@ -18,7 +18,7 @@ def settle_item(making: Making, given: GiveResult) -> None:
     back = given.result == "refitted"
     kind = FactKind.ITEM_REFITTED if back else FactKind.ITEM_LEFT_OFF
     making.note(kind, {"item": item, "said": given.words} | making.hearing())
-    making.say(f"Noted: the {item} is back." if back else f"Noted: the {item} is left off.", "readback")
+    making.say(f"Noted: {item}, put right." if back else f"Noted: {item}, left off.", "readback")
     if making.state.open_items or not making.state.leaving:
         making.add(*hint(making.library, making.state))
     else:

@@ -12,10 +12,10 @@ from assistant.language.speak import say_amount
 from assistant.procedure.model import Kind, Step
 
 ITEM_RESULTS = {
-    "refitted": ("it is back on", "it is back in place", "refitted"),
-    "left-off": ("left off", "it stays off"),
+    "refitted": ("it is put right", "it is back on", "it is back in place", "refitted"),
+    "left-off": ("left off", "left as it is"),
 }
-"""Answers while open items are settled, one by one."""
+"""Answers while open items are settled, one by one: what was taken off is back, what was added is out again."""
 
 EXAMPLE_CODE = "p zero three three five"
 EXAMPLE_WORDS = {

@@ -13,7 +13,7 @@ from assistant.guide.arrive import begin_rest, clears, complete, enter, go_to, r
 from assistant.guide.places import action_of, duty_of, paced_s
 from assistant.guide.proposal import propose
 from assistant.guide.state import Mode, State, Timed
-from assistant.guide.turn import Making, Refused
+from assistant.guide.turn import Making, Refused, to_ms
 from assistant.guide.words import RELEASE, hint
 from assistant.language.model import BurstHeard
 from assistant.language.speak import say_seconds, say_speed
@@ -26,8 +26,8 @@ COUNT_IN_S = 3.0
 UNHEARD_S = 8.0
 """No burst heard this long after "crank when ready": the tones take over. Source: judgement; a headset may not hear."""
 
-SAME_BURST_S = 1.0
-"""A heard burst that overlaps or nearly touches one that the tones timed is the same burst. Source: judgement."""
+SAME_BURST_SHARE = 0.5
+"""A heard burst that overlaps this share of the shorter of the two is the one that the tones timed. Judgement."""
 
 BEGIN_TONE = Tone(hz=880.0, seconds=0.2)
 RELEASE_TONE = Tone(hz=440.0, seconds=0.5)
@@ -52,9 +52,9 @@ def next_deadline(state: State) -> float | None:
 def pass_time(making: Making, at_s: float) -> None:
     """Let every deadline up to `at_s` fall due, each at its own time."""
     while (due_s := next_deadline(making.state)) is not None and due_s <= at_s + 1e-9:
-        making.at_s = max(due_s, making.state.at_s)
+        making.at_s = to_ms(max(due_s, making.state.at_s))
         _fall_due(making)
-    making.at_s = max(at_s, making.state.at_s)
+    making.at_s = to_ms(max(at_s, making.state.at_s))
 
 
 def _fall_due(making: Making) -> None:
@@ -116,7 +116,8 @@ def _plan(making: Making, step: Step, begin_s: float, by: str) -> dict[str, Any]
     else:
         release_s = begin_s + min(step.burst_s or limits.burst_s, seconds_to_crank(making))
         stop_s = begin_s + max(limits.stop_s, release_s - begin_s)
-    return {"action": action_of(step), "by": by, "begin_s": begin_s, "release_s": release_s, "stop_s": stop_s}
+    times = {"begin_s": begin_s, "release_s": release_s, "stop_s": stop_s}
+    return {"action": action_of(step), "by": by} | {name: to_ms(time_s) for name, time_s in times.items()}
 
 
 def _begin(making: Making, timed: Timed) -> None:
@@ -168,7 +169,9 @@ def end_timed(making: Making, by: str) -> None:
     if timed.action == "crank":
         making.note(FactKind.BURST_ENDED, _burst(timed.begin_s, making.at_s, by))
     else:
-        making.note(FactKind.ACTION_ENDED, {"action": timed.action, "by": by, "seconds": making.at_s - timed.begin_s})
+        making.note(
+            FactKind.ACTION_ENDED, {"action": timed.action, "by": by, "seconds": to_ms(making.at_s - timed.begin_s)}
+        )
     making.say(RELEASE[timed.action], "caution")
 
 
@@ -185,7 +188,7 @@ def end_by_word(making: Making) -> None:
 
 
 def _burst(start_s: float, end_s: float, by: str) -> dict[str, Any]:
-    return {"start_s": start_s, "end_s": end_s, "seconds": round(end_s - start_s, 3), "by": by}
+    return {"start_s": to_ms(start_s), "end_s": to_ms(end_s), "seconds": to_ms(end_s - start_s), "by": by}
 
 
 def burst_started(making: Making) -> None:
@@ -211,8 +214,7 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
     start_s = making.at_s - heard.seconds
     if state.mode is Mode.POISED and step.kind is Kind.CRANK and rest_due_s(making, step) <= 0:
         making.note(FactKind.BURST_BEGUN, _plan(making, step, start_s, "ear"))
-    before = making.state.burst
-    same = before is not None and before.by != "ear" and start_s < before.end_s + SAME_BURST_S
+    same = _same_burst(making.state, start_s, making.at_s)
     data = _burst(start_s, making.at_s, "ear") | {
         "rpm": heard.rpm,
         "caught": heard.caught,
@@ -227,6 +229,15 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
         _propose(making, step, heard)
     else:
         making.add(*hint(making.library, making.state))
+
+
+def _same_burst(state: State, start_s: float, end_s: float) -> bool:
+    """Whether the burst just heard is the one that was timed without an ear, so that it counts once."""
+    before = state.burst
+    if before is None or before.by == "ear":
+        return False
+    overlap_s = min(end_s, before.end_s) - max(start_s, before.start_s)
+    return overlap_s > SAME_BURST_SHARE * min(end_s - start_s, before.end_s - before.start_s)
 
 
 def _propose(making: Making, step: Step, heard: BurstHeard) -> None:

@@ -25,6 +25,11 @@ class Turn:
     refused: str | None = None
 
 
+def to_ms(seconds: float) -> float:
+    """The time to the millisecond, as the journal keeps it: a state must equal the fold of what was written."""
+    return round(seconds, 3)
+
+
 class Refused(Exception):
     """A command that may not be obeyed now, in the words that say why."""
 
@@ -35,7 +40,7 @@ class Making:
     def __init__(self, library: Library, state: State, at_s: float, heard: Heard | None = None) -> None:
         self.library = library
         self.state = state
-        self.at_s = max(at_s, state.at_s)
+        self.at_s = to_ms(max(at_s, state.at_s))
         self.facts: list[Fact] = []
         self.reply: list[Utterance] = []
         self._heard = heard

@@ -93,7 +93,7 @@ def _hint(library: Library, state: State) -> str:
         return "I am counting. Say stop to end it."
     if mode is Mode.CLOSING:
         if state.open_items:
-            return f"Is the {state.open_items[0]} back on the car? Say it is back on, or left off."
+            return f"The {state.open_items[0]}: say it is put right, or left off."
         return "Say done to close the job."
     return {
         Mode.RESTING: "I tell you when the starter has rested.",

@@ -13,48 +13,58 @@ LONGEST_LINE = 20_000
 """Characters; the rest of a longer line is dropped."""
 
 
+class TypedTime:
+    """Takes lines one by one, and keeps the time that `@wait` and `@crank` let pass.
+
+    Time begins where the job stands.
+    """
+
+    def __init__(self, conversation: Conversation) -> None:
+        self._conversation = conversation
+        self._now_s = conversation.state.at_s
+
+    def take(self, line: str) -> None:
+        """One line: something said, or something of the world. Raises RecordError."""
+        text = line.strip()
+        if text.startswith("@"):
+            self._let_happen(text)
+        elif text:
+            self._conversation.hear(Heard(words=text), self._now_s)
+            self._conversation.pass_time(self._now_s)
+
+    def _let_happen(self, line: str) -> None:
+        try:
+            happened = parse_world(line)
+        except WorldLine as reason:
+            self._conversation.remark(str(reason), self._now_s)
+            return
+        if isinstance(happened, NotUnderstood):
+            self._conversation.hear(Heard(words=None), self._now_s)
+        elif isinstance(happened, Wait):
+            self._now_s = round(self._now_s + happened.seconds, 3)
+            if not self._conversation.pass_time(self._now_s):
+                self._conversation.note_time(self._now_s)
+        else:
+            self._crank(happened)
+
+    def _crank(self, crank: Crank) -> None:
+        """The burst takes its time: the ear hears it begin, deadlines fall due, the ear hears it end."""
+        self._conversation.sense(BurstStarted(), self._now_s)
+        self._now_s = round(self._now_s + crank.burst.seconds, 3)
+        self._conversation.pass_time(self._now_s)
+        self._conversation.sense(crank.burst, self._now_s)
+
+
 def run_typed(conversation: Conversation, lines: Iterable[str], *, leave_when_ended: bool = False) -> None:
     """Take every line in turn until there are no more, or, where a person types, until the job has ended.
 
-    Time is virtual: it begins where the job stands and moves only by `@wait` and `@crank`. Raises RecordError.
+    Raises RecordError.
     """
-    now_s = conversation.state.at_s
+    time = TypedTime(conversation)
     for line in lines:
-        text = line.strip()
-        if text.startswith("@"):
-            now_s = _let_happen(conversation, text, now_s)
-        elif text:
-            conversation.hear(Heard(words=text), now_s)
-            conversation.pass_time(now_s)
+        time.take(line)
         if leave_when_ended and conversation.ended:
             return
-
-
-def _let_happen(conversation: Conversation, line: str, now_s: float) -> float:
-    """What the line says of the world, and the time after it."""
-    try:
-        happened = parse_world(line)
-    except WorldLine as reason:
-        conversation.remark(str(reason), now_s)
-        return now_s
-    if isinstance(happened, NotUnderstood):
-        conversation.hear(Heard(words=None), now_s)
-        return now_s
-    if isinstance(happened, Wait):
-        after_s = now_s + happened.seconds
-        if not conversation.pass_time(after_s):
-            conversation.note_time(after_s)
-        return after_s
-    return _crank(conversation, happened, now_s)
-
-
-def _crank(conversation: Conversation, crank: Crank, now_s: float) -> float:
-    """The burst takes its time: the ear hears it begin, deadlines fall due, the ear hears it end."""
-    after_s = now_s + crank.burst.seconds
-    conversation.sense(BurstStarted(), now_s)
-    conversation.pass_time(after_s)
-    conversation.sense(crank.burst, after_s)
-    return after_s
 
 
 def lines_of(stream: TextIO) -> Iterator[str]:
