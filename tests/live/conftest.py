@@ -41,17 +41,9 @@ class Sound:
         subprocess.run(["paplay", f"--device={self.mouth}", str(file)], check=True, timeout=120)
 
     def listen(self, file: Path) -> subprocess.Popen[bytes]:
-        """Begin to record what the program plays into a WAV file; terminate the process to end it."""
-        return subprocess.Popen(
-            [
-                "parecord",
-                f"--device={self.room}.monitor",
-                "--file-format=wav",
-                "--rate=16000",
-                "--channels=1",
-                str(file),
-            ]
-        )
+        """Begin to record what the program plays: int16, mono, 16 000 Hz, without a header. Terminate it to end."""
+        form = ["--raw", "--format=s16le", "--rate=16000", "--channels=1", "--latency-msec=50"]
+        return subprocess.Popen(["parecord", f"--device={self.room}.monitor", *form, str(file)])
 
 
 @pytest.fixture
