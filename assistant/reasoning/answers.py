@@ -46,7 +46,7 @@ def say_conflict(reasoner: Reasoner, opinion: Opinion) -> str:
     """Asks for the finding that fits least to be checked again; empty where all fits."""
     if opinion.conflict is None:
         return ""
-    return f"These results do not fit together: check the {reasoner.model.test(opinion.conflict.suspect).say} again."
+    return f"These results do not fit together: do the {reasoner.model.test(opinion.conflict.suspect).say} again."
 
 
 def why(reasoner: Reasoner, opinion: Opinion) -> str:

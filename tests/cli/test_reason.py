@@ -1,0 +1,72 @@
+"""`hoodside reason`: one JSON value, and clear words for what cannot be done."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from assistant.__main__ import run
+
+CAR_START = str(Path(__file__).parent.parent / "outside" / "fault_models" / "car-start-a.faults.yaml")
+
+
+def test_prints_odds_and_tests_as_one_json_value(capsys: pytest.CaptureFixture[str]) -> None:
+    """Standard output is one JSON value with the odds of every fault and the tests ranked."""
+    assert run(["reason", CAR_START, "--seen", "start=no"]) == 0
+    captured = capsys.readouterr()
+    found = json.loads(captured.out)
+    assert set(found) == {"faults", "next"}
+    assert found["faults"]["no-fuel"] == pytest.approx(0.293186, abs=1e-6)
+    assert [set(row) for row in found["next"]] == [{"test", "gain_bits", "cost_min", "score"}]
+    assert found["next"][0]["test"] == "fuel-meter"
+    assert "fuel meter" in captured.err
+
+
+def test_shipped_model_by_id_and_by_reading(capsys: pytest.CaptureFixture[str]) -> None:
+    """The shipped model is found by its id, and a reading goes by its band."""
+    assert run(["reason", "no-start", "--seen", "battery-at-rest=11.2", "--seen", "cranking-speed=slow"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert next(iter(found["faults"])) == "battery-flat"
+    scores = [row["score"] for row in found["next"]]
+    assert scores == sorted(scores, reverse=True)
+    assert "battery-at-rest" not in {row["test"] for row in found["next"]}
+
+
+@pytest.mark.parametrize(
+    ("seen", "code", "words"),
+    [
+        ("start", 2, "is not NAME=VALUE"),
+        ("strat=no", 2, "has no test 'strat'; it has fuel-meter, start"),
+        ("start=maybe", 2, "'maybe' is not a result of 'start'; it has yes, no"),
+    ],
+)
+def test_wrong_findings(seen: str, code: int, words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A finding that the model cannot take is refused in words, with what it has."""
+    assert run(["reason", CAR_START, "--seen", seen]) == code
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert words in captured.err
+
+
+def test_broken_model_tells_every_fault(capsys: pytest.CaptureFixture[str]) -> None:
+    """A broken model prints each fault with line and column and exits 1."""
+    broken = Path(__file__).parent.parent / "broken" / "many-faults.faults.yaml"
+    assert run(["reason", str(broken)]) == 1
+    assert capsys.readouterr().err.count("many-faults.faults.yaml:") == 5
+
+
+def test_missing_model(capsys: pytest.CaptureFixture[str]) -> None:
+    """A model that is not there is wrong use."""
+    assert run(["reason", "nowhere.faults.yaml"]) == 2
+    assert "cannot be read" in capsys.readouterr().err
+
+
+def test_what_cannot_be_is_answered_no(capsys: pytest.CaptureFixture[str]) -> None:
+    """Findings that no one and no two faults allow end in one sentence and exit code 1."""
+    polybox = str(Path(CAR_START).parent / "polybox.faults.yaml")
+    assert run(["reason", polybox, "--seen", "x=4", "--seen", "y=4", "--seen", "z=4"]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "cannot be under this model" in captured.err

@@ -1,0 +1,134 @@
+"""Spoken answers: short, true to the odds, and at most two sentences."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assistant.reasoning.answers import (
+    say_conflict,
+    say_finding,
+    say_odds,
+    what_do_you_think,
+    what_if,
+    what_next,
+    why,
+)
+from assistant.reasoning.reasoner import Reasoner, form_opinion
+
+MOST_WORDS = 40
+"""Two short sentences; the longest fault names have nine words each."""
+
+
+def sentences(text: str) -> int:
+    return len(re.findall(r"[.?!](?:\s|$)", text))
+
+
+@pytest.mark.parametrize(
+    ("odds", "words"),
+    [
+        (0.999, "almost certain"),
+        (0.93, "about nine in ten"),
+        (0.72, "about seven in ten"),
+        (0.14, "about one in ten"),
+        (0.06, "about one in ten"),
+        (0.02, "very unlikely"),
+    ],
+)
+def test_odds_in_words(odds: float, words: str) -> None:
+    """Odds are said in tenths, with words for the ends."""
+    assert say_odds(odds) == words
+
+
+def test_what_do_you_think(shipped: Reasoner) -> None:
+    """The likeliest fault comes with its odds, then the next."""
+    opinion = form_opinion(shipped, {"pump-prime": "silent", "pump-supply": "missing"})
+    said = what_do_you_think(shipped, opinion)
+    assert said.startswith("Most likely no feed to the fuel pump, about ")
+    assert said.count("in ten") == 2
+
+
+def test_why_names_what_speaks_for_it_and_against_it(shipped: Reasoner) -> None:
+    """The reasons are the findings that moved the odds most, for and against."""
+    opinion = form_opinion(
+        shipped, {"spark-check": "none", "crank-signal": "zero", "crank-sensor-output": "there", "fuel-level": "plenty"}
+    )
+    said = why(shipped, opinion)
+    assert opinion.top == "module-power" or "the reader shows zero" in said
+    assert said.startswith("Because ")
+    assert "there is plenty of fuel" not in said
+
+
+def test_why_without_evidence_says_so(shipped: Reasoner) -> None:
+    """With nothing seen the commonest fault is named as that."""
+    assert why(shipped, form_opinion(shipped, {})).startswith("Nothing seen so far points to a dead fuel pump")
+
+
+def test_what_next_is_one_sentence_with_minutes_and_reason(shipped: Reasoner) -> None:
+    """The next test is said with its minutes and what it tells apart."""
+    said = what_next(shipped, form_opinion(shipped, {"leak-check": "dry"}))
+    assert re.fullmatch(r"Next the .+, about \d+ minutes?: it .+\.", said)
+    assert sentences(said) == 1
+
+
+def test_what_if_spark_is_present(shipped: Reasoner) -> None:
+    """A supposed result is told with what it would make likely and what would follow."""
+    said = what_if(shipped, form_opinion(shipped, {"leak-check": "dry"}), "spark-check", "present")
+    assert said.startswith("If spark is present, ")
+    assert "would be most likely" in said
+    with pytest.raises(KeyError):
+        what_if(shipped, form_opinion(shipped, {}), "spark-check", "purple")
+
+
+def test_a_supposition_changes_nothing(shipped: Reasoner) -> None:
+    """Asking "what if" leaves the opinion as it was."""
+    opinion = form_opinion(shipped, {"leak-check": "dry"})
+    before = dict(opinion.odds)
+    what_if(shipped, opinion, "spark-check", "none")
+    assert form_opinion(shipped, opinion.belief.evidence).odds == before
+
+
+def test_finding_below_the_threshold_is_not_proved(shipped: Reasoner) -> None:
+    """A finding says "not proved" until the odds reach the threshold of the model."""
+    assert say_finding(shipped, form_opinion(shipped, {"pump-prime": "silent"})).startswith("Not proved: ")
+    proved = {"pump-prime": "silent", "pump-supply": "good", "pump-direct": "dead", "fuel-pressure": "none"}
+    assert say_finding(shipped, form_opinion(shipped, proved)) == "Finding: a dead fuel pump, almost certain."
+
+
+def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
+    """Results that do not fit are told, with the one to check again, before anything else."""
+    opinion = form_opinion(
+        shipped,
+        {
+            "fuel-substitute": "runs",
+            "crank-signal": "shown",
+            "coil-trigger": "there",
+            "coil-supply-volts": "there",
+            "spark-check": "none",
+        },
+    )
+    assert say_conflict(shipped, opinion) == "These results do not fit together: do the spark check again."
+    assert what_do_you_think(shipped, opinion).startswith("These results do not fit together")
+
+
+@settings(max_examples=25, deadline=None)
+@given(data=st.data())
+def test_every_answer_is_short(shipped: Reasoner, data: st.DataObject) -> None:
+    """Whatever was seen, every answer has at most two sentences and is short enough to be held in the head."""
+    tests = data.draw(st.lists(st.sampled_from(shipped.model.tests), unique_by=lambda test: test.id, max_size=8))
+    evidence = {test.id: data.draw(st.sampled_from(test.values)).id for test in tests}
+    opinion = form_opinion(shipped, evidence)
+    other = data.draw(st.sampled_from(shipped.model.tests))
+    for said in (
+        what_do_you_think(shipped, opinion),
+        why(shipped, opinion),
+        what_next(shipped, opinion),
+        say_finding(shipped, opinion),
+        what_if(shipped, opinion, other.id, other.values[0].id),
+    ):
+        assert said.endswith(".")
+        assert sentences(said) <= 2
+        assert len(said.split()) <= MOST_WORDS

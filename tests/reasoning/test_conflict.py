@@ -1,0 +1,57 @@
+"""Results that do not fit together are noticed, and what fits is left in peace."""
+
+from __future__ import annotations
+
+from math import log2
+
+import pytest
+
+from assistant.reasoning.conflict import conflict_bits, find_conflict
+from assistant.reasoning.model import Model
+from assistant.reasoning.network import compile_network
+from assistant.reasoning.posterior import believe
+from assistant.reasoning.reasoner import Reasoner
+
+
+def test_measure_is_the_ratio_of_apart_to_together(lamp: Model) -> None:
+    """The measure is log2 of the product of the single likelihoods over the joint one."""
+    network = compile_network(lamp)
+    evidence = {"look": "lit", "current": "none"}
+    apart = [believe(network, {name: value}).likelihood for name, value in evidence.items()]
+    together = believe(network, evidence).likelihood
+    assert conflict_bits(network, evidence) == pytest.approx(log2(apart[0] * apart[1] / together))
+
+
+def test_findings_that_support_each_other_do_not_conflict(shipped: Reasoner) -> None:
+    """Spark gone, no speed on the reader, crank sensor code: one story, negative measure, no conflict."""
+    evidence = {"spark-check": "none", "crank-signal": "zero", "codes": "crank"}
+    assert conflict_bits(shipped.network, evidence) < 0.0
+    assert find_conflict(shipped.network, believe(shipped.network, evidence)) is None
+
+
+def test_a_contradiction_is_noticed_and_traced(shipped: Reasoner) -> None:
+    """It ran on starting fluid, speed and trigger are there, yet the tester showed no spark: check the spark again."""
+    evidence = {
+        "fuel-substitute": "runs",
+        "crank-signal": "shown",
+        "coil-trigger": "there",
+        "coil-supply-volts": "there",
+        "spark-check": "none",
+    }
+    conflict = find_conflict(shipped.network, believe(shipped.network, evidence))
+    assert conflict is not None
+    assert conflict.suspect == "spark-check"
+    assert conflict.bits > 1.0
+
+
+def test_one_finding_cannot_conflict(shipped: Reasoner) -> None:
+    """A single finding, however rare, is no conflict."""
+    assert find_conflict(shipped.network, believe(shipped.network, {"belt-free": "stiff"})) is None
+
+
+def test_what_cannot_be_conflicts_without_end(lamp: Model) -> None:
+    """Findings that exclude each other conflict with infinite bits."""
+    network = compile_network(lamp)
+    conflict = find_conflict(network, believe(network, {"feed": "gone", "look": "lit"}))
+    assert conflict is not None
+    assert conflict.bits == float("inf")

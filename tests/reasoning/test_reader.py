@@ -1,0 +1,103 @@
+"""Fault model files: what is fit is read, what is not is told with line and column."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from assistant.errors import ProcedureError
+from assistant.procedure.model import Procedure
+from assistant.procedure.reader import read_procedure
+from assistant.reasoning.model import Model
+from assistant.reasoning.reader import check_model_text, read_model
+from assistant.wiring import procedures_at_hand, shipped_folder, shipped_procedures
+
+FOLDER = Path(__file__).parent.parent / "broken"
+FILES = sorted(FOLDER.glob("*.faults.yaml"))
+
+
+def told(text: str) -> list[str]:
+    """The expected messages: the comment lines at the top of the file."""
+    lines = text.splitlines()
+    return [line.removeprefix("# ") for line in lines[: next(n for n, line in enumerate(lines) if line[:2] != "# ")]]
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.name.split(".")[0])
+def test_tells_exactly_these_faults(file: Path) -> None:
+    """A broken model yields the expected messages, each at its line and column, and no other."""
+    text = file.read_text(encoding="utf-8")
+    assert told(text)
+    assert [str(fault).removeprefix(f"{file.name}:") for fault in check_model_text(file.name, text)] == told(text)
+
+
+def test_all_faults_come_in_one_error() -> None:
+    """Reading a broken model raises one error that holds every fault."""
+    file = FOLDER / "many-faults.faults.yaml"
+    text = file.read_text(encoding="utf-8")
+    with pytest.raises(ProcedureError) as caught:
+        read_model(file.name, text)
+    assert str(caught.value).splitlines() == [f"{file.name}:{line}" for line in told(text)]
+
+
+def test_reads_what_is_written(lamp: Model) -> None:
+    """A fit model keeps its numbers, names and order."""
+    assert [fault.id for fault in lamp.faults] == ["dead-bulb", "no-feed", "bad-switch"]
+    assert lamp.settings.none_of_these == 0.1
+    volts = lamp.test("volts")
+    assert volts.default == (0.95, 0.05)
+    assert volts.depends == ("feed",)
+    assert volts.work is not None
+    assert (volts.work.minutes, volts.work.set_ups) == (2.0, ("meter",))
+    assert [(band.result, band.at_least, band.below) for band in volts.bands] == [
+        ("low", None, 11.0),
+        ("good", 11.0, None),
+    ]
+
+
+def test_shipped_model_is_fit_and_linked() -> None:
+    """The shipped model has no fault and reads its findings from steps and results that exist."""
+    path = shipped_folder("procedures") / "no-start.faults.yaml"
+    procedures = procedures_at_hand(shipped_procedures())
+    assert check_model_text(str(path), path.read_text(encoding="utf-8"), procedures) == ()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("procedure: no-start, step: changed", "procedure: no-stort, step: changed", "unknown procedure 'no-stort'"),
+        ("procedure: no-start, step: changed", "procedure: no-start, step: chunged", "no step 'chunged'"),
+        ("results: {nothing: nothing,", "results: {nought: nothing,", "unknown results nought of step 'changed'"),
+    ],
+)
+def test_broken_links_are_told(old: str, new: str, message: str) -> None:
+    """A finding read from a procedure, step or result that does not exist is told with its place."""
+    path = shipped_folder("procedures") / "no-start.faults.yaml"
+    text = path.read_text(encoding="utf-8")
+    faults = check_model_text(str(path), text.replace(old, new, 1), procedures_at_hand(shipped_procedures()))
+    assert len(faults) == 1
+    assert message in faults[0].message
+    assert faults[0].line == text[: text.index(old)].count("\n") + 1
+
+
+def test_every_fault_that_a_procedure_proves_under_a_known_name_is_in_the_model() -> None:
+    """Findings of the no-start family share their fault names with the model wherever both know the fault."""
+    path = shipped_folder("procedures") / "no-start.faults.yaml"
+    model = read_model(str(path), path.read_text(encoding="utf-8"))
+    proved = {
+        step.finding.fault
+        for procedure in _family()
+        for step in procedure.steps
+        if step.finding is not None and step.finding.fault
+    }
+    shared = proved & {fault.id for fault in model.faults}
+    assert {"empty-tank", "pump-dead", "crank-sensor", "coil-dead", "security", "timing-slipped"} <= shared
+
+
+def _family() -> list[Procedure]:
+    folder = shipped_folder("procedures")
+    loaded = [
+        read_procedure(str(folder / f"{name}.yaml"), (folder / f"{name}.yaml").read_text(encoding="utf-8"))
+        for name in shipped_procedures()
+    ]
+    return [known.procedure for known in loaded if known.procedure is not None]
