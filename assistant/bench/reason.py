@@ -32,10 +32,9 @@ from assistant.bench.reason_cars import (
 from assistant.bench.reason_growth import growth_exponent, measure_growth
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
-from assistant.cli.reason import load_model
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import form_opinion, make_reasoner
-from assistant.wiring import procedures_at_hand, shipped_procedures
+from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
 
 CARS = 2000
 SEED = 7

@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import click
 
-from assistant.errors import ProcedureError, UsageError
+from assistant.errors import UsageError
 from assistant.procedure.model import Duty
-from assistant.procedure.nodes import MAX_BYTES
 from assistant.reasoning.answers import say_conflict, what_next
 from assistant.reasoning.costs import after_tests
 from assistant.reasoning.evidence import result_of_reading
 from assistant.reasoning.model import Model
-from assistant.reasoning.reader import read_model
 from assistant.reasoning.reasoner import Opinion, form_opinion, make_reasoner
-from assistant.wiring import shipped_folder
-
-SUFFIX = ".faults.yaml"
+from assistant.wiring import load_model
 
 
 @click.command(
@@ -47,21 +42,6 @@ def command(model: str, seen: tuple[str, ...], more: tuple[str, ...]) -> int:
         if words:
             click.echo(words, err=True)
     return 0
-
-
-def load_model(name: str) -> Model:
-    """The model in a file, or the shipped one of that id. Raises UsageError or ProcedureError."""
-    path = Path(name)
-    if not path.is_file() and path.name == name:
-        path = shipped_folder("procedures") / (name if name.endswith(SUFFIX) else f"{name}{SUFFIX}")
-    try:
-        if path.stat().st_size > MAX_BYTES:
-            raise ProcedureError(f"{name} is larger than {MAX_BYTES // 1024} KiB; a fault model is a small text file.")
-        return read_model(str(path), path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise UsageError(f"The fault model '{name}' cannot be read: {error.strerror or error}.") from error
-    except UnicodeDecodeError as error:
-        raise ProcedureError(f"{name} is not text in UTF-8; a fault model is a small text file.") from error
 
 
 def plain_opinion(opinion: Opinion) -> dict[str, object]:

@@ -2,35 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
 
 from assistant.cranking import duty as starter
 from assistant.errors import RecordError
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact
+from assistant.guide.changes import CHANGES
 from assistant.guide.places import (
     ANSWERED,
     TIMED,
     Library,
-    MissingStep,
     caution_now,
     duty_of,
     gate_now,
     ignites,
     is_spray,
-    leaves_vapour,
     may_skip,
     step_of,
     tries_used,
-    try_key,
 )
-from assistant.guide.state import NEW, Burst, Frame, Kept, Mode, Pending, Position, State, Timed, Visit
+from assistant.guide.state import NEW, Mode, State
 from assistant.guide.table import ASKED_OVER, next_mode
 from assistant.procedure.model import Kind
-
-CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
-"""A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
 
 _HAIR_S = 1e-6
 
@@ -47,7 +41,7 @@ def fold(library: Library, facts: Iterable[Fact], state: State = NEW) -> State:
     for fact in facts:
         try:
             state = apply(library, state, fact)
-        except (MoveRefused, MissingStep, KeyError) as reason:
+        except (MoveRefused, LookupError, ValueError, TypeError) as reason:
             raise RecordError(
                 f"The record of job '{state.job}' does not fit its procedures at fact {fact.number} "
                 f"({fact.kind.value}): {reason}; use the procedures that the job was begun with.",
@@ -61,7 +55,7 @@ def apply(library: Library, state: State, fact: Fact) -> State:
     mode = next_mode(state.mode, fact.kind, _holding(library, state, fact))
     if mode is None:
         raise MoveRefused(f"{fact.kind.value} cannot happen while {state.mode.value}")
-    change = _CHANGES.get(fact.kind)
+    change = CHANGES.get(fact.kind)
     changed = change(library, state, fact) if change else state
     if fact.data.get("vapour_cleared"):
         changed = replace(changed, vapour=False)
@@ -107,281 +101,3 @@ def _of_step(library: Library, state: State, fact: Fact) -> dict[str, bool]:
         "may_skip": may_skip(step, state),
         "tries_used": tries_used(step, state),
     }
-
-
-def _job_started(library: Library, state: State, fact: Fact) -> State:
-    data = fact.data
-    root = str(fact.procedure)
-    if root not in library:
-        raise MissingStep(f"there is no procedure '{root}'")
-    return replace(
-        state,
-        job=fact.job,
-        key=str(data["key"]),
-        root=root,
-        position=Position(at=Frame(procedure=root, step="")),
-        always_confirm=bool(data["always_confirm"]),
-        ear=bool(data["ear"]),
-    )
-
-
-def _vehicle_noted(library: Library, state: State, fact: Fact) -> State:
-    name, value = str(fact.data["fact"]), fact.data["value"]
-    noted = replace(state, vehicle={**state.vehicle, name: value})
-    return _keep(noted, fact, "vehicle", str(value), name) if fact.data.get("answered") else noted
-
-
-def _step_entered(library: Library, state: State, fact: Fact) -> State:
-    how, target = fact.data["how"], Frame(procedure=str(fact.procedure), step=str(fact.step))
-    fresh = how not in ("resume", "again")
-    stack = state.position.stack
-    if how == "call":
-        stack = (*stack, state.at)
-    elif how == "return":
-        stack = stack[:-1]
-    visited = fresh and how != "back" and state.instructed
-    entered = replace(
-        state,
-        position=Position(at=target, stack=stack),
-        history=(*state.history, Visit(position=state.position, kept=state.kept)) if visited else state.history,
-        kept=() if fresh else state.kept,
-        acknowledged=frozenset(),
-        passed=frozenset(),
-        instructed=False,
-        burst_done=False,
-        pending=None,
-        timed=None,
-        rest_until_s=None,
-        wait_until_s=None if fresh else state.wait_until_s,
-        clearing=False if fresh else state.clearing,
-    )
-    step_of(library, entered)
-    return entered
-
-
-def _caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, acknowledged=state.acknowledged | {str(fact.data["caution"])})
-
-
-def _gate_passed(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, passed=state.passed | {str(fact.data["gate"])})
-
-
-def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
-    vapour = state.vapour or leaves_vapour(step_of(library, state))
-    return replace(state, instructed=True, vapour=vapour)
-
-
-def _answer_heard(library: Library, state: State, fact: Fact) -> State:
-    data = fact.data
-    kind = "reading" if fact.kind is FactKind.READING_HEARD else "code" if "code" in data else "result"
-    pending = Pending(
-        kind=kind,
-        words=str(data["words"]),
-        name=str(data.get("code") or data.get("result") or ""),
-        value=float(data.get("value") or 0.0),
-        unit=str(data.get("unit") or ""),
-        offered=bool(data.get("offered")),
-    )
-    return replace(state, pending=pending)
-
-
-def _no_pending(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, pending=None)
-
-
-def _result_logged(library: Library, state: State, fact: Fact) -> State:
-    if not fact.data.get("words"):  # an outcome or a known fact: nobody said it, so nobody strikes it
-        return replace(state, pending=None)
-    return _keep(replace(state, pending=None), fact, "result", str(fact.data["words"]), str(fact.data["result"]))
-
-
-def _reading_logged(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, pending=None), fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
-
-
-def _code_logged(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, pending=None), fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
-
-
-def _words_kept(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "words", str(fact.data["words"]))
-
-
-def _note_taken(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "note", "the note")
-
-
-def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> State:
-    kept = Kept(fact=fact.id, kind=kind, words=words, name=name)
-    of_step = (*state.kept, kept) if kind not in ("note", "item") else state.kept
-    return replace(state, kept=of_step, strikable=(*state.strikable, kept))
-
-
-def _struck(library: Library, state: State, fact: Fact) -> State:
-    gone = str(fact.data["struck"])
-    lost = next((kept for kept in state.strikable if kept.fact == gone), None)
-    strikable = tuple(kept for kept in state.strikable if kept.fact != gone)
-    vehicle: Mapping[str, str | float] = state.vehicle
-    items = state.open_items
-    if lost is not None and lost.kind == "vehicle":
-        vehicle = {name: value for name, value in vehicle.items() if name != lost.name}
-    if lost is not None and lost.kind == "item":
-        items = (*items, lost.name)
-    kept = tuple(each for each in state.kept if each.fact != gone)
-    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, open_items=items)
-
-
-def _ready_given(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, timed=_timed(fact, begun=False))
-
-
-def _action_begun(library: Library, state: State, fact: Fact) -> State:
-    timed = _timed(fact, begun=True)
-    if not is_spray(timed.action):
-        return replace(state, timed=timed)
-    tries = {**state.tries, try_key(state.at): state.tries.get(try_key(state.at), 0) + 1}
-    return replace(state, timed=timed, tries=tries, vapour=True)
-
-
-def _timed(fact: Fact, *, begun: bool) -> Timed:
-    data = fact.data
-    return Timed(
-        action=str(data["action"]),
-        by=str(data["by"]),
-        begin_s=float(data["begin_s"]),
-        release_s=float(data["release_s"]),
-        stop_s=float(data["stop_s"]),
-        begun=begun,
-    )
-
-
-def _release_called(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, timed=replace(state.timed, calls=state.timed.calls + 1) if state.timed else None)
-
-
-def _burst_ended(library: Library, state: State, fact: Fact) -> State:
-    data: Mapping[str, Any] = fact.data
-    before = state.burst.before if data.get("corrects") and state.burst else state.duty
-    start_s, end_s = float(data["start_s"]), float(data["end_s"])
-    duty = starter.burst(before, start_s, end_s, duty_of(library, state))
-    burst = Burst(start_s=start_s, end_s=end_s, by=str(data["by"]), before=before)
-    timed_here = state.mode is Mode.TIMING and state.timed is not None and state.timed.action == "crank"
-    ended = replace(state, duty=duty, burst=burst)
-    return replace(ended, timed=None, burst_done=data["by"] not in CUT_SHORT) if timed_here else ended
-
-
-def _action_ended(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, timed=None)
-
-
-def _rest_begun(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, rest_until_s=float(fact.data["until_s"]), timed=None)
-
-
-def _wait_begun(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, wait_until_s=float(fact.data["until_s"]), clearing=bool(fact.data.get("clearing")))
-
-
-def _wait_ended(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, wait_until_s=None, clearing=False)
-
-
-def _held(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, pending=None, timed=None)
-
-
-def _resumed(library: Library, state: State, fact: Fact) -> State:
-    data = fact.data
-    return replace(
-        state,
-        pending=None,
-        timed=None,
-        always_confirm=bool(data.get("always_confirm", state.always_confirm)),
-        ear=bool(data.get("ear", state.ear)),
-    )
-
-
-def _went_back(library: Library, state: State, fact: Fact) -> State:
-    visits = int(fact.data["visits"])
-    visit = state.history[-visits]
-    return replace(
-        state,
-        history=state.history[:-visits],
-        position=visit.position,
-        kept=(),
-        instructed=False,
-        pending=None,
-        timed=None,
-        finding=False,
-        leaving=False,
-    )
-
-
-def _asked_over(library: Library, state: State, fact: Fact) -> State:
-    """A note in the middle of an explanation gives back what was under both."""
-    return replace(state, under=state.mode if state.mode in ASKED_OVER else state.under)
-
-
-def _item_removed(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, open_items=(*state.open_items, str(fact.data["item"])))
-
-
-def _item_settled(library: Library, state: State, fact: Fact) -> State:
-    item = str(fact.data["item"])
-    settled = replace(state, open_items=tuple(each for each in state.open_items if each != item))
-    return _keep(settled, fact, "item", f"the {item}", item) if fact.data.get("said") else settled
-
-
-def _voice_set(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, volume=float(fact.data["volume"]), rate_wpm=int(fact.data["rate_wpm"]))
-
-
-def _finding_reached(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, finding=True)
-
-
-def _end_confirmed(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, leaving=True, pending=None, timed=None)
-
-
-Change = Callable[[Library, State, Fact], State]
-_CHANGES: Mapping[FactKind, Change] = {
-    FactKind.JOB_STARTED: _job_started,
-    FactKind.VEHICLE_NOTED: _vehicle_noted,
-    FactKind.STEP_ENTERED: _step_entered,
-    FactKind.CAUTION_ACKNOWLEDGED: _caution_acknowledged,
-    FactKind.GATE_PASSED: _gate_passed,
-    FactKind.INSTRUCTION_SPOKEN: _instruction_spoken,
-    FactKind.RESULT_HEARD: _answer_heard,
-    FactKind.READING_HEARD: _answer_heard,
-    FactKind.RESULT_REJECTED: _no_pending,
-    FactKind.RESULT_LOGGED: _result_logged,
-    FactKind.READING_LOGGED: _reading_logged,
-    FactKind.CODE_LOGGED: _code_logged,
-    FactKind.WORDS_KEPT: _words_kept,
-    FactKind.NOTE_TAKEN: _note_taken,
-    FactKind.STRUCK: _struck,
-    FactKind.READY_GIVEN: _ready_given,
-    FactKind.BURST_BEGUN: _action_begun,
-    FactKind.ACTION_BEGUN: _action_begun,
-    FactKind.RELEASE_CALLED: _release_called,
-    FactKind.BURST_ENDED: _burst_ended,
-    FactKind.ACTION_ENDED: _action_ended,
-    FactKind.REST_BEGUN: _rest_begun,
-    FactKind.WAIT_BEGUN: _wait_begun,
-    FactKind.WAIT_ENDED: _wait_ended,
-    FactKind.STOPPED: _held,
-    FactKind.PAUSED: _held,
-    FactKind.RESUMED: _resumed,
-    FactKind.WENT_BACK: _went_back,
-    FactKind.SKIP_ASKED: _asked_over,
-    FactKind.NOTE_ASKED: _asked_over,
-    FactKind.END_ASKED: _asked_over,
-    FactKind.ITEM_REMOVED: _item_removed,
-    FactKind.ITEM_REFITTED: _item_settled,
-    FactKind.ITEM_LEFT_OFF: _item_settled,
-    FactKind.VOICE_SET: _voice_set,
-    FactKind.FINDING_REACHED: _finding_reached,
-    FactKind.END_CONFIRMED: _end_confirmed,
-}

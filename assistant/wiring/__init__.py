@@ -1,6 +1,7 @@
 """The only place that names concrete adapters: where things lie on this machine, and what a session is made of."""
 
 from assistant.wiring.engines import make_recogniser, model_store
+from assistant.wiring.fault_models import load_model
 from assistant.wiring.folders import (
     data_folder,
     find_procedure,
@@ -19,6 +20,7 @@ __all__ = [
     "data_folder",
     "find_procedure",
     "load_library",
+    "load_model",
     "look_into_journal",
     "make_recogniser",
     "model_store",
