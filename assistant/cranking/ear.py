@@ -27,8 +27,6 @@ def listen(pcm: NDArray[np.int16], cylinders: int | None = None) -> Hearing:
     stretches += finder.finish()
     levels = np.concatenate(parts) if parts else np.zeros((0, 14), dtype=np.float32)
     cases = [case for one in stretches if one.stop and (case := _weigh_near(levels, pcm, one, cylinders))]
-    global LAST
-    LAST = choose(cases)
     return Hearing(
         bursts=tuple(to_burst(case, cylinders) for case in choose(cases)),
         seconds=len(pcm) / 16_000,

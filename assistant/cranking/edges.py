@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter, uniform_filter1d
 
-from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
+from assistant.cranking.levels import Levels
 
 Band = NDArray[np.float64]
 
 _MARGIN = 12  # levels next to an edge that count neither as inside nor as outside: 0.1 s
 _NEAR = 200  # levels before and after that say what was there without it: 1.6 s
-_USUAL = 0.45  # share of the levels outside that are at most the usual level there
+_USUAL = 0.6  # share of the levels outside that are at most the usual level there
 _SEARCH = 90  # how far an edge may be moved: 0.7 s
 
 
@@ -22,13 +22,15 @@ _SEARCH = 90  # how far an edge may be moved: 0.7 s
 class Frame:
     """A stretch with its edges found. Times in levels (8 ms).
 
-    `weights`: (BANDS,), 0 to 1, how far each band rose above what was around it. `rise_db`, `fall_db`: how clearly the
-    floor rose and fell at the edges, mean over the bands that rose; NaN at an edge that the sound does not reach.
+    `weights`: (BANDS,), 0 to 1, how far each band rose above what was around it. `broad`: share of the bands that rose.
+    `rise_db`, `fall_db`: how clearly the floor rose and fell at the edges, mean over the half of the bands that did so
+    most; NaN at an edge that the sound does not reach.
     """
 
     start: int
     stop: int
     weights: Band
+    broad: float
     rise_db: float
     fall_db: float
 
@@ -39,7 +41,10 @@ def find_edges(levels: Levels, start: int, stop: int) -> Frame:
         inside, before, after = _around(levels, start, stop)
         middle = (start + stop) // 2
         start = _edge(levels[:middle], start, inside, before, forward=False) if before is not None else 0
-        stop = middle + _edge(levels[middle:], stop - middle, inside, after, forward=True) if after is not None else len(levels)
+        if after is None:
+            stop = len(levels)
+        else:
+            stop = middle + _edge(levels[middle:], stop - middle, inside, after, forward=True)
     inside, before, after = _around(levels, start, stop)
     around = [usual for usual in (before, after) if usual is not None]
     rise = inside - np.max(around, axis=0) if around else np.full(levels.shape[1], 3.0)
@@ -48,6 +53,7 @@ def find_edges(levels: Levels, start: int, stop: int) -> Frame:
         start=start,
         stop=stop,
         weights=np.asarray(weights, dtype=np.float64),
+        broad=float(np.clip(rise / 4.0, 0, 1).mean()),
         rise_db=_clear(inside, before),
         fall_db=_clear(inside, after),
     )
@@ -87,6 +93,20 @@ def _edge(levels: Levels, at: int, inside: Band, outside: Band, *, forward: bool
     # Inside lies after a start and before a stop: the best split is the lowest, or the highest, running sum.
     best = int(np.argmax(gain)) if forward else int(np.argmin(gain))
     return low + best + 1
+
+
+def find_step(levels: Levels, start: int, near: int, stop: int, *, forward: bool) -> int:
+    """Where, near `near`, the sound between `start` and `stop` became another: inside lies after it, or before it."""
+    inside = levels[near + _MARGIN : stop] if not forward else levels[start : near - _MARGIN]
+    outside = levels[start : near - _MARGIN] if not forward else levels[near + _MARGIN : stop]
+    if min(len(inside), len(outside)) < _MARGIN:
+        return near
+    here, there = inside.mean(axis=0, dtype=np.float64), outside.mean(axis=0, dtype=np.float64)
+    across = (here - there) / (inside.var(axis=0) + outside.var(axis=0) + 1.0)
+    low, high = max(start, near - _SEARCH), min(stop, near + _SEARCH)
+    height = (levels[low:high].astype(np.float64) - (here + there) / 2) @ across
+    gain = np.cumsum(height)
+    return low + (int(np.argmax(gain)) if forward else int(np.argmin(gain))) + 1
 
 
 def residue_db(swing: NDArray[np.float32], weights: Band, period: float) -> float:

@@ -43,7 +43,8 @@ def find_beat(pcm: NDArray[np.int16]) -> Beat | None:
     found = [_peak(one) for one in alike]
     best = sorted(found, key=lambda one: one.strength)[len(found) // 2 :]
     return Beat(
-        hz=float(np.median([one.hz for one in best])), strength=float(np.median([one.strength for one in found]))
+        hz=float(np.median([one.hz for one in best])),
+        strength=float(np.quantile([one.strength for one in found], 0.35)),
     )
 
 

@@ -9,6 +9,7 @@ blows of a tool; and no quicker beat runs through it, as one does through a runn
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,16 +25,19 @@ LONGEST_S = 25.0
 
 _LEAST = 40  # levels: 0.32 s, too short to say anything of
 _REST_LEAST = 70  # levels of another sound after the crank that may be the engine running: 0.56 s
+_BLEND = 25  # levels before the engine takes over in which both are heard: 0.2 s
+_HEAD = 60  # levels without pulses that are no part of a burst: 0.5 s
+_PLAIN_DB = 5.0  # an edge this clear stands as it is
 _BEAT = 0.12  # strength of the quick beat above which an engine runs; starters stay below 0.1
 _QUICK_HZ = 13.0
-DEBUG: list = []
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """A stretch, measured. `score`: above 0 it is taken for cranking. Times in levels (8 ms).
 
-    `rest_stop`: where the engine stopped that ran after the starter; `ran`: how surely it was one, 0 to 1.
+    `votes`: what spoke for it and against it. `rest_stop`: where the engine stopped that ran after the starter;
+    `ran`: how surely it was one, 0 to 1.
     """
 
     start: int
@@ -41,9 +45,11 @@ class Case:
     pulses: Pulses
     weights: Curve
     score: float
+    rise_db: float
+    fall_db: float
+    votes: Mapping[str, float]
     rest_stop: int | None = None
     ran: float = 0.0
-    debug: object = None
 
     def moved(self, by: int) -> Case:
         """The same case, its times counted from `by` levels earlier."""
@@ -81,9 +87,7 @@ def weigh(
     return max(cases, key=lambda case: case.score, default=None)
 
 
-def _weigh_from(
-    levels: Levels, pcm: NDArray[np.int16], start: int, stop: int, cylinders: int | None
-) -> Case | None:
+def _weigh_from(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int, cylinders: int | None) -> Case | None:
     frame = edges.find_edges(levels, start, stop)
     if frame.stop - frame.start < _LEAST:
         return None
@@ -91,10 +95,34 @@ def _weigh_from(
     stage = Stage(levels=levels, pcm=pcm, known=known, cylinders=cylinders)
     cases = [_case(stage, frame)]
     cases += [_split(stage, frame, frame.start + at) for at in _changes(levels[frame.start : frame.stop])]
-    return max((case for case in cases if case is not None), key=lambda case: case.score, default=None)
+    best = max((case for case in cases if case is not None), key=lambda case: case.score, default=None)
+    return best if best is None or best.score <= 0 else _trim(stage, best)
 
 
-def _case(stage: Stage, frame: edges.Frame) -> Case | None:
+def _trim(stage: Stage, case: Case) -> Case:
+    """The case without a head or a tail that does not pulse: noise before the starter, or after it."""
+    period = LEVEL_RATE_HZ / case.pulses.hz
+    width = int(max(110, 3.3 * period))
+    if case.stop - case.start < 2 * width:
+        return case
+    swing = swings(stage.levels[case.start : case.stop])
+    firsts = np.arange(0, len(swing) - width + 1, 12)
+    there = np.array(
+        [comb_at(likeness(swing[one : one + width], case.weights, stage.known), case.pulses.hz) for one in firsts]
+    )
+    pulsing = np.flatnonzero(there > 0.45 * np.quantile(there, 0.8))
+    if not len(pulsing):
+        return case
+    start, stop = case.start, case.stop
+    head, tail = int(firsts[pulsing[0]]), len(swing) - int(firsts[pulsing[-1]]) - width
+    if head > _HEAD and not case.rise_db > _PLAIN_DB:
+        start = edges.find_step(stage.levels, start, start + head + width // 2, stop, forward=False)
+    if tail > _HEAD and case.rest_stop is None and not case.fall_db > _PLAIN_DB:
+        stop = edges.find_step(stage.levels, start, stop - tail - width // 2, stop, forward=True)
+    return replace(case, start=start, stop=stop)
+
+
+def _case(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Case | None:
     inside = stage.levels[frame.start : frame.stop]
     seconds = len(inside) / LEVEL_RATE_HZ
     floor_db = edges.steady_floor_db(inside, frame.weights)
@@ -102,8 +130,9 @@ def _case(stage: Stage, frame: edges.Frame) -> Case | None:
     if seconds > LONGEST_S + 5 or floor_db > 11 or colour_db > 4:
         return None
     margin = min(12, len(inside) // 8)
+    tail = min(_BLEND, len(inside) // 6) if split else margin // 2
     pulses = find_pulses(
-        inside[margin : len(inside) - margin // 2], frame.weights, known=stage.known, cylinders=stage.cylinders
+        inside[margin : len(inside) - tail], frame.weights, known=stage.known, cylinders=stage.cylinders
     )
     if pulses is None:
         return None
@@ -111,13 +140,13 @@ def _case(stage: Stage, frame: edges.Frame) -> Case | None:
     alone = math.isnan(frame.rise_db) and math.isnan(frame.fall_db)
     fall = 6.0 if math.isnan(frame.fall_db) else frame.fall_db
     votes = {
-        "strength": _vote(pulses.strength, 0.2, 0.1, most=1.5),
+        "strength": _vote(pulses.strength, 0.3, 0.1, most=1.5),
         "clear": _vote(pulses.clear, 0.09, 0.07, most=1.0),
-        "rise": -0.2 if math.isnan(frame.rise_db) else _vote(frame.rise_db, 3.0, 1.5, most=0.8),
-        "broad": 0.0 if alone else _vote(float(frame.weights.mean()), 0.2, 0.06, most=0.8),
+        "rise": -0.6 if math.isnan(frame.rise_db) else _vote(frame.rise_db, 3.0, 1.5, most=0.8),
+        "broad": 0.0 if alone else _vote(frame.broad, 0.45, 0.12, most=0.8),
         "fall": _vote(fall, 3.0, 1.5, most=0.6),
         "floor": _vote(6.5 - floor_db, 0, 1.5, most=0.7),
-        "regular": _vote(4.6 - left_db, 0, 0.6, most=0.7),
+        "regular": _vote(6.2 - left_db, 0, 0.8, most=0.7),
         "colour": _vote(2.5 - colour_db, 0, 0.5, most=0.5),
         "length": _vote(seconds, SHORTEST_S + 0.1, 0.1, most=0.5),
         "count": _vote(seconds * pulses.hz, 3.0, 1.0, most=0.6),
@@ -125,10 +154,21 @@ def _case(stage: Stage, frame: edges.Frame) -> Case | None:
         "rate": _rate_vote(pulses, stage.cylinders),
         "beat": _beat_vote(stage.beat(frame.start + 12, frame.stop), pulses),
     }
+    if pulses.strength > 0.5 and pulses.clear > 0.2 and seconds * pulses.hz > 6:
+        # Pulses this plain may stand against louder noise next to the burst.
+        votes |= {name: max(-0.6, votes[name]) for name in ("rise", "broad", "fall")}
     # A test failed outright cannot be bought back by the others.
     score = min(sum(votes.values()) / 4, min(votes.values()) + 1.0)
-    DEBUG.append(dict(a=frame.start, b=frame.stop, sec=seconds, hz=pulses.hz, st=pulses.strength, cl=pulses.clear, rise=frame.rise_db, fall=frame.fall_db, floor=floor_db, left=left_db, col=colour_db, w=frame.weights.mean(), score=score, wmax=(frame.weights>.5).mean(),votes=votes))
-    return Case(start=frame.start, stop=frame.stop, pulses=pulses, weights=frame.weights, score=float(score), debug=DEBUG[-1])
+    return Case(
+        start=frame.start,
+        stop=frame.stop,
+        pulses=pulses,
+        weights=frame.weights,
+        score=float(score),
+        rise_db=frame.rise_db,
+        fall_db=frame.fall_db,
+        votes=votes,
+    )
 
 
 def _vote(value: float, middle: float, width: float, *, most: float) -> float:
@@ -138,7 +178,7 @@ def _vote(value: float, middle: float, width: float, *, most: float) -> float:
 
 def _rate_vote(pulses: Pulses, cylinders: int | None) -> float:
     if cylinders is None:
-        return _vote(22.0 - pulses.hz, 0, 3.0, most=0.3)
+        return _vote(20.5 - pulses.hz, 0, 2.5, most=0.3)
     rpm = pulses.hz * 120 / cylinders
     return min(_vote(400 - rpm, 0, 40, most=0.3), _vote(rpm, 45, 15, most=0.3))
 
@@ -182,7 +222,7 @@ def _split(stage: Stage, frame: edges.Frame, middle: int) -> Case | None:
     if ran < 0:
         return None
     first = replace(frame, stop=middle, fall_db=_change_db(stage.levels, frame.start, middle, frame.stop))
-    case = _case(stage, first)
+    case = _case(stage, first, split=True)
     if case is None:
         return None
     beat = stage.beat(middle + 25, frame.stop - 6)
@@ -190,6 +230,8 @@ def _split(stage: Stage, frame: edges.Frame, middle: int) -> Case | None:
         ran += min(0.6, 2 * max(0.0, beat.strength - _BEAT / 2))
     rest = stage.levels[middle + 12 : frame.stop - 6]
     still = _still(stage, rest, case) / max(case.pulses.strength, 0.1)
+    if still > 0.7:
+        return None
     ran = float(np.clip(ran + 0.4 * (0.5 - still), 0, 1))
     return replace(case, stop=middle, rest_stop=frame.stop, ran=ran, score=case.score + 0.6 * (ran - 0.45))
 
@@ -208,7 +250,7 @@ def _ran(stage: Stage, frame: edges.Frame, middle: int) -> float:
     louder_db = float(np.median(rest) - np.median(crank))
     half = len(rest) // 2
     dying_db = float(np.median(rest[:half]) - np.median(rest[half:]))
-    if louder_db < -6 or (dying_db > 6 and len(rest) < 150):
+    if not -6 <= louder_db <= 14 or (dying_db > 6 and len(rest) < 150):
         return -1.0
     return 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2))
 

@@ -7,6 +7,8 @@ carry no weight later.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,7 +23,7 @@ BANDS = len(_EDGES) - 1
 
 Levels = NDArray[np.float32]
 
-_TAPER = np.hanning(_WINDOW + 1)[:_WINDOW].astype(np.float32)
+_TAPER: NDArray[np.float32] = np.hanning(_WINDOW + 1)[:_WINDOW].astype(np.float32)
 _FLOOR_POWER = 10 ** (FLOOR_DB / 10)
 _CHUNK = 8192  # frames transformed at once, so that an hour needs little memory
 
@@ -51,7 +53,7 @@ def levels_of(pcm: NDArray[np.int16]) -> Levels:
     return LevelMeter().feed(pcm)
 
 
-def _band_levels(frames: NDArray[np.float32]) -> Levels:
+def _band_levels(frames: NDArray[Any]) -> Levels:
     spectrum = np.fft.rfft(frames * _TAPER, axis=1)
     power = (spectrum.real**2 + spectrum.imag**2) / (_WINDOW * float(np.sum(_TAPER**2)) / 2)
     bands = np.add.reduceat(power[:, : _EDGES[-1]], _EDGES[:-1], axis=1)

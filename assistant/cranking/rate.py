@@ -24,7 +24,9 @@ _SMOOTH_S = 1.5
 _CLIP_DB = 10.0  # one slam must not outweigh a burst
 _LONGEST_LAG_S = 1.6
 _CHUNK_S = 4.0
+_QUICKER = 0.1  # how much better a rhythm quicker than any starter must fit
 _LINES = 128
+_BLUR = 3  # levels; what swings faster than 40 Hz is no pulse
 _TASTE = 0.06  # of a period and its multiples that fit alike, the period
 
 Curve = NDArray[np.float64]
@@ -80,8 +82,9 @@ def likeness(swing: NDArray[np.float32], weights: Curve, known: Curve | None = N
     """
     longest = min(int(_LONGEST_LAG_S * LEVEL_RATE_HZ), len(swing) * 2 // 3)
     size = 1 << int(np.ceil(np.log2(max(2, len(swing) + longest))))
-    wide = swing @ np.asarray(weights / weights.sum(), dtype=np.float32)
-    channels = np.column_stack([swing, wide])
+    quiet = uniform_filter1d(swing, _BLUR, axis=0, mode="nearest")
+    wide = quiet @ np.asarray(weights / weights.sum(), dtype=np.float32)
+    channels = np.column_stack([quiet, wide])
     spectrum = np.fft.rfft(channels, size, axis=0)
     power = spectrum.real**2 + spectrum.imag**2
     if known is not None:
@@ -89,8 +92,12 @@ def likeness(swing: NDArray[np.float32], weights: Curve, known: Curve | None = N
         power /= old[:, None] ** (1 - np.append(weights, weights.mean()))
     lags = np.fft.irfft(power, axis=0)[: longest + 1]
     lags = lags / (len(swing) - np.arange(longest + 1))[:, None]
+    lags = lags / (lags[0] + 0.05)
     share = np.append(weights / weights.sum(), 1.0) / 2  # half each band alone, half all together
-    return np.asarray((lags / (lags[0] + 0.05)) @ share, dtype=np.float64)
+    even = lags @ share
+    # The pulses may show in a few bands only: the third that fits best at each lag counts as much as all together.
+    third = np.sort(lags * np.append(np.sqrt(weights / weights.max()), 1.0), axis=1)[:, -5:].mean(axis=1)
+    return np.asarray((even + third) / 2, dtype=np.float64)
 
 
 def find_pulses(
@@ -105,6 +112,7 @@ def find_pulses(
     rates, score, strength = comb(curve, *range_hz(cylinders))
     if not len(rates):
         return None
+    score = score - np.where(rates > HIGHEST_HZ, _QUICKER, 0.0)
     best = int(np.argmax(score))
     apart = np.abs(np.log(rates / rates[best])) > 0.15
     rival = float(score[apart].max()) if apart.any() else 0.0

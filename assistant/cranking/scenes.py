@@ -1,4 +1,4 @@
-"""Whole made-up scenes, with what is true in them: an attempt to start, in a room, in shop noise, through a microphone."""
+"""Whole made-up scenes and what is true in them: an attempt to start, in a room and shop noise, by a microphone."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def make_scene(
     snr_db: float | None = None,
     noise: str | None = None,
 ) -> Scene:
-    """One scene. What is not given is drawn from `rng`: SNR 0 to 20 dB, any kind of noise, 1 to 5 s before and after."""
+    """One scene. What is not given is drawn from `rng`: SNR 0 to 20 dB, any noise, 1 to 5 s before and after."""
     plan = plan or draw_plan(rng)
     snr_db = float(rng.uniform(0, 20)) if snr_db is None else snr_db
     kind = noise or str(rng.choice(list(shop_noise.NOISES)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import signal
 
 from assistant.cranking.synthetic import RATE_HZ, Sound, run
@@ -54,7 +55,7 @@ def idling_engine(seconds: float, rng: np.random.Generator) -> Sound:
 
 
 def talk(seconds: float, rng: np.random.Generator) -> Sound:
-    """Somebody talking, as far as rhythm and spectrum go: voiced syllables 3 to 6 a second, hisses, pauses; no words."""
+    """Somebody talking, as far as rhythm and spectrum go: syllables 3 to 6 a second, hisses, pauses; no words."""
     frames = int(seconds * RATE_HZ)
     sound = np.zeros(frames)
     at = 0
@@ -124,8 +125,8 @@ def room(sound: Sound, rng: np.random.Generator) -> Sound:
     return np.asarray(signal.oaconvolve(sound, echo)[: len(sound)], dtype=np.float64)
 
 
-def microphone(sound: Sound, rng: np.random.Generator, *, level: float | None = None) -> np.ndarray:
-    """What a phone or headset microphone hands over: band limits, sometimes automatic gain, sometimes clipping; int16."""
+def microphone(sound: Sound, rng: np.random.Generator, *, level: float | None = None) -> NDArray[np.int16]:
+    """What a phone's microphone hands over: band limits, sometimes automatic gain, sometimes clipping; int16."""
     low, high = rng.uniform(60, 250), rng.uniform(3400, 7800)
     sos = signal.butter(2, [low, high], "bandpass", fs=RATE_HZ, output="sos")
     heard = np.asarray(signal.sosfilt(sos, sound))
@@ -133,7 +134,7 @@ def microphone(sound: Sound, rng: np.random.Generator, *, level: float | None = 
         heard = _automatic_gain(heard, rng)
     peak = level if level is not None else 10 ** (rng.uniform(-24, 2) / 20)
     heard = heard / (np.quantile(np.abs(heard), 0.999) + 1e-12) * peak
-    return np.clip(np.round(heard * 32767), -32768, 32767).astype(np.int16)
+    return np.asarray(np.clip(np.round(heard * 32767), -32768, 32767), dtype=np.int16)
 
 
 def _automatic_gain(sound: Sound, rng: np.random.Generator) -> Sound:

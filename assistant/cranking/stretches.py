@@ -22,7 +22,7 @@ LONGEST_S = 40.0
 
 _AHEAD = 9  # steps looked at after a beginning: 0.36 s, so that it is told within half a second
 _BEFORE = 40  # steps of what was there before: 1.6 s
-_LEAST_RISE_DB = 2.0
+_LEAST_RISE_DB = 1.6
 _FULL_RISE_DB = 8.0
 _SMOOTH = 4  # steps of the median that must fall: 0.16 s
 _AUDIBLE_DB = -80.0

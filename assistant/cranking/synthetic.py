@@ -1,4 +1,4 @@
-"""A maker of cranking sounds, for tests and the rehearsal. Every sound here is made up by formulas; none is a recording.
+"""A maker of cranking sounds, for tests and the rehearsal. All of it is made up by formulas; nothing is recorded.
 
 What is modelled: an electric starter whose speed sags with each compression, gear whine that follows that speed,
 compression pulses with jitter and unequal cylinders, the clunk of the drive, single firings, and an engine that
@@ -22,7 +22,7 @@ Sound = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrankPlan:
-    """One attempt to start. `burst_s`: starter engaged. `run_s`: how long the engine then ran, None when it did not catch.
+    """One attempt to start. `burst_s`: starter engaged. `run_s`: how long the engine then ran; None: it did not catch.
 
     `weak`: index of a cylinder without much compression. `firings`: single firings that did not catch.
     `dies`: the engine stops after `run_s`; otherwise it runs to the end of the sound.
@@ -40,8 +40,10 @@ class CrankPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrankSound:
-    """What was made. `samples`: float64, (frames,), 16 000 Hz, begins with the starter; `pulse_hz`: mean over the burst once
-    the starter is up to speed."""
+    """What was made. `samples`: float64, (frames,), 16 000 Hz, begins with the starter.
+
+    `pulse_hz`: mean over the burst once the starter is up to speed.
+    """
 
     samples: Sound
     burst_s: float
