@@ -9,6 +9,8 @@ from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, Canv
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
 """Name, mean minutes, their 95 % interval, share right, its 95 % interval."""
 
+OURS = 2
+"""The first rows are the assistant's own and stand out."""
 ROW_HEIGHT = 40
 TOP = 58
 BARS = (12.0, 270.0)
@@ -35,11 +37,12 @@ def draw_ways(rows: Sequence[Row], cars: int) -> str:
         canvas.words(shares.at(tick), bottom + 16, f"{tick:.0%}", fill=FAINT, anchor="middle")
     for number, (name, mean, (low, high), right, (least, most)) in enumerate(rows):
         y = TOP + ROW_HEIGHT * number
-        colour = BLUE if number == 0 else AMBER
+        colour = BLUE if number < OURS else AMBER
         canvas.words(BARS[0] + 2, y + 14, f"{name}: {mean:.0f} min", bold=number == 0)
         canvas.box(minutes.start, y + 20, minutes.at(mean) - minutes.start, 12, fill=colour, opacity=0.75)
         canvas.line(minutes.at(low), y + 26, minutes.at(high), y + 26, stroke=INK, width=2)
         canvas.line(shares.at(least), y + 26, shares.at(most), y + 26, stroke=INK, width=2)
         canvas.dot(shares.at(right), y + 26, fill=colour)
+        canvas.box(shares.at(right) - 15, y + 2, 30, 15, fill="#ffffff")
         canvas.words(shares.at(right), y + 14, f"{right:.0%}", anchor="middle", bold=number == 0)
     return canvas.svg()

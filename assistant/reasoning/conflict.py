@@ -1,8 +1,9 @@
 """Results that do not fit together: noticed, and traced to the finding to check again.
 
 Measure: conf(e1 … en) = log2( P(e1) · … · P(en) / P(e1, …, en) ). Results of one coherent case support each other, so
-the measure is negative; well above zero they contradict each other, unless a rare fault explains them: hypothesis h
-may do so where log2( P(h | e) / P(h) ) reaches the conflict.
+the measure is negative; well above zero they contradict each other. One finding against all others is measured alike:
+log2( P(ei) / P(ei | the others) ); else a crowd of findings that agree would hide the one that does not. A hypothesis h
+may explain a conflict where log2( P(h | e) / P(h) ) reaches it.
 Source: Jensen and Andersen's conflict measure, as told in Jensen & Nielsen, Bayesian Networks and Decision Graphs
 (2007), from memory. Two faults at once are so rare that they would explain anything away; so here a hypothesis
 explains only what it makes likely by itself, finding by finding (judgement).
@@ -19,6 +20,9 @@ from assistant.reasoning.posterior import Belief, Evidence, believe, value_odds
 
 CONFLICT_BITS = 1.0
 """Above this a conflict is told: the results together are half as likely as apart. Judgement."""
+
+ALONE_BITS = 2.0
+"""Above this one finding stands against all others: they make it four times less likely than it was. Judgement."""
 
 LIKELY = 0.15
 """A finding less likely than this under a hypothesis is not explained by it. Judgement."""
@@ -43,20 +47,32 @@ def conflict_bits(network: Network, evidence: Evidence) -> float:
     return float(np.log2(apart).sum() - np.log2(together))
 
 
+def against_others_bits(network: Network, evidence: Evidence, name: str) -> float:
+    """How far the finding `name` stands against all others, in bits; infinite where they exclude it.
+
+    The conflict of all findings falls by just so much when this one is struck.
+    """
+    value = evidence[name]
+    before = believe(network, {name: value}).likelihood
+    others = believe(network, _without(evidence, name))
+    after = value_odds(network, others, name)[value] if others.possible else 0.0
+    return float(np.log2(before / after)) if after > 0.0 else float("inf")
+
+
 def find_conflict(network: Network, belief: Belief) -> Conflict | None:
     """The conflict in the evidence, or None where it fits together or one hypothesis explains it."""
     evidence = belief.evidence
-    bits = conflict_bits(network, evidence)
-    if bits <= CONFLICT_BITS or (belief.possible and _explained(network, belief, bits)):
+    if len(evidence) < 2:
         return None
-    left = {name: conflict_bits(network, _without(evidence, name)) for name in evidence}
-    suspect = min(left, key=lambda name: (round(left[name], 6), expected(network, evidence, name)))
+    alone = {name: against_others_bits(network, evidence, name) for name in evidence}
+    suspect = max(alone, key=lambda name: alone[name])
+    bits = conflict_bits(network, evidence)
+    if bits <= CONFLICT_BITS and alone[suspect] <= ALONE_BITS:
+        return None
+    bits = max(bits, alone[suspect])
+    if belief.possible and _explained(network, belief, bits):
+        return None
     return Conflict(bits=bits, suspect=suspect)
-
-
-def expected(network: Network, evidence: Evidence, name: str) -> float:
-    """How likely the finding `name` was, given all the others: low marks the odd one out."""
-    return value_odds(network, believe(network, _without(evidence, name)), name)[evidence[name]]
 
 
 def _without(evidence: Evidence, name: str) -> dict[str, str]:
