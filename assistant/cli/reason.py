@@ -8,7 +8,7 @@ import click
 
 from assistant.errors import UsageError
 from assistant.procedure.model import Duty
-from assistant.reasoning.answers import say_conflict, what_next
+from assistant.reasoning.answers import what_next
 from assistant.reasoning.costs import after_tests
 from assistant.reasoning.evidence import result_of_reading
 from assistant.reasoning.model import Model
@@ -38,9 +38,7 @@ def command(model: str, seen: tuple[str, ...], more: tuple[str, ...]) -> int:
         click.echo("hoodside: What was seen cannot be under this model; look at the results again.", err=True)
         return 1
     click.echo(json.dumps(plain_opinion(opinion)))
-    for words in (say_conflict(reasoner, opinion), what_next(reasoner, opinion)):
-        if words:
-            click.echo(words, err=True)
+    click.echo(what_next(reasoner, opinion), err=True)
     return 0
 
 

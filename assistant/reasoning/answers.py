@@ -67,8 +67,11 @@ def why(reasoner: Reasoner, opinion: Opinion) -> str:
 
 
 def what_next(reasoner: Reasoner, opinion: Opinion) -> str:
-    """The test that pays best now, its minutes, and what it tells apart; or that it is time to stop."""
+    """The test that pays best now, its minutes, and what it tells apart; or what to check again, or that it is time
+    to stop."""
     say = reasoner.model.say_fault(opinion.top)
+    if opinion.conflict is not None:
+        return say_conflict(reasoner, opinion)
     if opinion.ending is Ending.PROVED:
         return f"No further test: {say} is {say_odds(opinion.odds[opinion.top])}."
     if opinion.ending is Ending.NOTHING_LEFT:
@@ -112,11 +115,12 @@ def what_if(
 
 
 def say_finding(reasoner: Reasoner, opinion: Opinion) -> str:
-    """The finding with its odds; says "not proved" below the model's threshold."""
+    """The finding with its odds; says "not proved" below the model's threshold, and what does not fit."""
     odds = opinion.odds[opinion.top]
     fault = reasoner.model.say_fault(opinion.top)
     proved = opinion.ending is Ending.PROVED
-    return f"{'Finding' if proved else 'Not proved'}: {fault}, {say_odds(odds)}."
+    finding = f"{'Finding' if proved else 'Not proved'}: {fault}, {say_odds(odds)}."
+    return f"{finding} {say_conflict(reasoner, opinion)}".rstrip()
 
 
 def worth_of(reasoner: Reasoner, opinion: Opinion, test: str) -> float:

@@ -112,6 +112,8 @@ def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
     )
     assert say_conflict(shipped, opinion) == "These results do not fit together: do the spark check again."
     assert what_do_you_think(shipped, opinion).startswith("These results do not fit together")
+    assert what_next(shipped, opinion) == say_conflict(shipped, opinion)
+    assert say_finding(shipped, opinion).endswith(say_conflict(shipped, opinion))
 
 
 @settings(max_examples=25, deadline=None)

@@ -6,7 +6,7 @@ from math import log2
 
 import pytest
 
-from assistant.reasoning.conflict import conflict_bits, find_conflict
+from assistant.reasoning.conflict import against_others_bits, conflict_bits, find_conflict
 from assistant.reasoning.model import Model
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe
@@ -42,6 +42,31 @@ def test_a_contradiction_is_noticed_and_traced(shipped: Reasoner) -> None:
     assert conflict is not None
     assert conflict.suspect == "spark-check"
     assert conflict.bits > 1.0
+
+
+def test_a_crowd_of_findings_does_not_hide_the_odd_one(shipped: Reasoner) -> None:
+    """Four findings for the crank sensor outweigh by number, and still the run on starting fluid stands out."""
+    evidence = {
+        "how-it-stopped": "sudden",
+        "crank-signal": "zero",
+        "spark-check": "none",
+        "crank-sensor-output": "missing",
+        "fuel-substitute": "runs",
+    }
+    assert conflict_bits(shipped.network, evidence) < 0.0
+    conflict = find_conflict(shipped.network, believe(shipped.network, evidence))
+    assert conflict is not None
+    assert conflict.suspect == "fuel-substitute"
+
+
+def test_against_others_is_the_fall_of_the_whole(lamp: Model) -> None:
+    """How far one finding stands against the others is what the whole measure falls by when it is struck."""
+    network = compile_network(lamp)
+    evidence = {"look": "lit", "current": "none", "volts": "good"}
+    for name in evidence:
+        left = {other: value for other, value in evidence.items() if other != name}
+        fall = conflict_bits(network, evidence) - conflict_bits(network, left)
+        assert against_others_bits(network, evidence, name) == pytest.approx(fall)
 
 
 def test_one_finding_cannot_conflict(shipped: Reasoner) -> None:
