@@ -19,11 +19,12 @@ from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 PROCEDURE = Path(__file__).parent / "short-spark.yaml"
 JOB = "live"
 CAUTION = (
-    "Danger. Ignition voltage can stop a heart. Clamp the tester to engine metal and never hold it. A shock can kill."
+    "Danger.",
+    "Ignition voltage can stop a heart.",
+    "Clamp the tester to engine metal and never hold it.",
+    "A shock can kill.",
 )
-ANOTHER = (
-    "Danger. The fan and belts move when the engine turns. Keep hands and sleeves out of there. They can take a hand."
-)
+NOT_SAID = ("The fan and belts move when the engine turns.", "Keep hands and sleeves out of there.")
 RATE_HZ = 16_000
 QUIET_S = 0.6
 PATIENCE_S = 60.0
@@ -150,10 +151,11 @@ def test_a_job_by_voice_is_led_heard_and_kept(room: Room) -> None:
         room.answer(phrase, became)
     assert room.session.wait(timeout=30) == 0
     heard = room.heard_so_far()
-    likeness, at_s = _likeness(heard, CAUTION)
-    assert likeness > 0.85
-    assert at_s + 5.0 < room.said[0][1]  # the caution lasts longer than five seconds, and nobody answered into it
-    assert _likeness(heard, ANOTHER)[0] < 0.6
+    found = [_likeness(heard, words) for words in CAUTION]
+    assert min(likeness for likeness, _ in found) > 0.65, found
+    places_s = [at_s for _, at_s in found]
+    assert places_s == sorted(places_s) and places_s[-1] < room.said[0][1]  # whole, in order, before the first answer
+    assert max(_likeness(heard, words)[0] for words in NOT_SAID) < 0.55
 
     out = room.folder / "report.json"
     report = [sys.executable, "-m", "assistant", "report", JOB, "--data", str(room.folder / "data")]
