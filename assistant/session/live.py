@@ -61,7 +61,7 @@ class LiveLoop:
         self._voice = voice
         self._now_s = now_s
         self._on_block = on_block
-        self._told: Listening | None = None
+        self._told: Expected | None = None
         self._asked_again = False
         self._microphone_gone = False
         self._lost_s = 0.0
@@ -98,10 +98,12 @@ class LiveLoop:
 
     def _tell_recogniser(self) -> None:
         expected = STOP_ONLY if self._voice.speaking else self._conversation.expected
-        listening = Listening(grammar=grammar_of(expected), hazardous=expected.hazardous, dictation=expected.dictation)
-        if listening != self._told:
-            self._ears.recogniser.expect(listening)
-            self._told = listening
+        if expected == self._told:
+            return
+        self._told = expected
+        self._ears.recogniser.expect(
+            Listening(grammar=grammar_of(expected), hazardous=expected.hazardous, dictation=expected.dictation)
+        )
 
     def _read(self) -> AudioBlock | None:
         try:

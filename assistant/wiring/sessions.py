@@ -13,7 +13,8 @@ from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.microphone_wav import WavMicrophone
 from assistant.errors import UsageError
 from assistant.guide import Library
-from assistant.ports import Screen, Voice
+from assistant.language.grammars import grammar_of_procedures
+from assistant.ports import Listening, Screen, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
@@ -63,6 +64,7 @@ class Session:
         vehicle: Mapping[str, str | float],
     ) -> None:
         """Begin a job. Raises UsageError when its name is taken, RecordError when it cannot be kept."""
+        self._try_every_word(library)
         self._journal.claim(job)
         start_job(
             self._converse(library),
@@ -116,6 +118,11 @@ class Session:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
         LiveLoop(conversation=conversation, ears=ears, voice=self._voice, now_s=now_s, on_block=on_block).run()
+
+    def _try_every_word(self, library: Library) -> None:
+        """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""
+        if self._ears is not None and self._ears.recogniser.always_confirm:
+            self._ears.recogniser.expect(Listening(grammar=grammar_of_procedures(library.values())))
 
     def _converse(self, library: Library) -> Conversation:
         self._conversation = Conversation(

@@ -1,0 +1,175 @@
+"""`hoodside start` and `resume` as a person or a script calls them."""
+
+import io
+import json
+import sys
+
+import pytest
+
+from assistant.__main__ import hoodside, run
+
+
+@pytest.fixture
+def shell(tmp_path, monkeypatch, capsys):
+    """Runs a command with typed input; gives its exit code, output and messages."""
+
+    def call(*arguments, typed=""):
+        monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
+        code = run([*arguments, *(() if "--data" in arguments else ("--data", str(tmp_path / "data")))])
+        shown = capsys.readouterr()
+        return code, shown.out, shown.err
+
+    return call
+
+
+START = ("start", "no-start", "--hear", "typed")
+
+
+def test_start_leads_and_resume_goes_on(shell, tmp_path):
+    """End of input ends with 0; resume stands where it stood, and its facts go on in number."""
+    trace = tmp_path / "trace.jsonl"
+    code, out, err = shell(*START, "--job", "car", "--trace", str(trace), typed="done\nit will not start\n")
+    assert code == 0
+    assert "Tell me the complaint" in out
+    assert "hoodside resume 'car'" in err
+    code, out, _ = shell("resume", "car", "--hear", "typed", "--trace", str(trace), typed="nothing changed\n")
+    assert code == 0
+    assert "Job car goes on." in out
+    lines = [json.loads(line) for line in trace.read_text().splitlines()]
+    numbers = [fact["number"] for line in lines for fact in line["facts"]]
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert lines[3]["heard"] is None
+
+
+def test_a_name_that_is_taken_points_to_resume(shell):
+    """Exit code 2, and nothing is written over."""
+    assert shell(*START, "--job", "car")[0] == 0
+    code, _, err = shell(*START, "--job", "car")
+    assert code == 2
+    assert "hoodside resume 'car'" in err
+
+
+def test_a_job_without_a_name_gets_one(shell):
+    """It is told on standard error."""
+    code, _, err = shell(*START)
+    assert code == 0
+    assert "Job 'no-start 2" in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("resume", "nobody", "--hear", "typed"), "no job 'nobody'"),
+        (("start", "nothing", "--hear", "typed"), "no procedure 'nothing'"),
+        (("start", "nothing.yaml", "--hear", "typed"), "no procedure file"),
+        ((*START, "--job", "a\nb"), "line breaks"),
+        ((*START, "--job", "x" * 500), "at most 100"),
+        ((*START, "--job", ""), "must not be empty"),
+        ((*START, "--vehicle", "fuel"), "KEY=VALUE"),
+        ((*START, "--vehicle", "fuel=water"), "can be petrol"),
+        ((*START, "--vehicle", "wings=2"), "does not know 'wings'"),
+        ((*START, "--vehicle", "fuel=petrol", "--vehicle", "fuel=diesel"), "given twice"),
+        ((*START, "--vehicle", "rest-good=high"), "takes a number"),
+        ((*START, "--vehicle", "rest-good=1"), "must stay below"),
+        (("start", "no-start", "--hear", "telepathy"), "--hear takes"),
+        ((*START, "--say", "loudly"), "--say takes"),
+        ((*START, "--nonsense"), "No such option"),
+        (("startle",), "No such command"),
+    ],
+)
+def test_wrong_use_is_one_sentence_and_exit_code_two(shell, arguments, message):
+    """What is wrong is said, nothing is begun."""
+    if arguments[0] == "startle":
+        assert run(list(arguments)) == 2
+        return
+    code, _, err = shell(*arguments)
+    assert code == 2
+    assert message in err
+    assert len(err.strip().splitlines()) == 1
+
+
+def test_a_broken_procedure_is_refused_before_anybody_follows_it(shell, tmp_path):
+    """Its first fault is told with its place, and how to see the rest."""
+    file = tmp_path / "odd.yaml"
+    file.write_text("id: odd\nversion: 1\nsteps: 3\n")
+    code, _, err = shell("start", str(file), "--hear", "typed")
+    assert code == 1
+    assert f"{file}:1:1" in err or "odd.yaml:" in err
+    assert "hoodside check" in err
+
+
+def test_a_huge_file_is_refused_unread(shell, tmp_path):
+    """A sparse gigabyte takes no memory and no time."""
+    file = tmp_path / "huge.yaml"
+    with file.open("wb") as stream:
+        stream.truncate(1_000_000_000)
+    code, _, err = shell("start", str(file), "--hear", "typed")
+    assert code == 1
+    assert "1,000,000,000 bytes" in err
+
+
+def test_a_folder_that_cannot_be_written_is_told_with_code_four(shell, tmp_path):
+    """Where the record cannot be kept the job does not begin."""
+    blocked = tmp_path / "file"
+    blocked.write_text("not a folder")
+    code, _, err = shell(*START, "--data", str(blocked / "data"))
+    assert code == 4
+    assert "--data" in err
+
+
+def test_vehicle_facts_and_limits_are_used(shell, tmp_path):
+    """Known facts are not asked; what tells the car apart is kept."""
+    trace = tmp_path / "trace.jsonl"
+    typed = "done\nit will not start\nnothing changed\n"
+    code, out, _ = shell(
+        *START,
+        "--job",
+        "car",
+        "--trace",
+        str(trace),
+        "--vehicle",
+        "fuel=diesel",
+        "--vehicle",
+        "plate=DEMO 1",
+        typed=typed,
+    )
+    assert code == 0
+    assert "Known: fuel, diesel." in out
+    assert "This guide is for petrol alone." in out
+    first = json.loads(trace.read_text().splitlines()[0])
+    assert {"fact": "plate", "value": "DEMO 1", "by": "start"} in [fact["data"] for fact in first["facts"]]
+
+
+def test_a_closed_job_is_not_resumed(shell):
+    """Its record is pointed to instead."""
+    typed = "end job\nyes\n"
+    assert shell(*START, "--job", "car", typed=typed)[0] == 0
+    code, _, err = shell("resume", "car", "--hear", "typed")
+    assert code == 2
+    assert "hoodside report 'car'" in err
+
+
+def test_a_procedure_of_ones_own_is_found_again(shell, tmp_path):
+    """A job begun from a file is resumed from that file."""
+    file = tmp_path / "own.yaml"
+    file.write_text(
+        "id: own\nversion: 1\ntitle: A made-up job\napplies_to: nothing\ntools: []\nconsumables: []\n"
+        'sources: [{id: practice, text: "common practice, no source"}]\nbegin: first\nsteps:\n'
+        "  - {id: first, kind: instruct, say: Look., hazards: [], minutes: 1, place: hood, next: end}\n"
+        "  - id: end\n    kind: finding\n    say: Fine.\n    hazards: []\n    minutes: 0\n    place: hood\n"
+        "    finding: {fault: none, proved: [All is well.], likely: [], untested: [], advice: Go., customer: Fine.}\n"
+    )
+    assert shell("start", str(file), "--hear", "typed", "--job", "own")[0] == 0
+    code, out, _ = shell("resume", "own", "--hear", "typed", typed="done\n")
+    assert code == 0
+    assert "Proved: All is well." in out
+
+
+def test_every_command_has_help_with_an_example(capsys):
+    """`--help` of the program and of each command ends in an example."""
+
+    for name in hoodside.list_commands(None):
+        assert run([name, "--help"]) == 0
+        assert "Example" in capsys.readouterr().out, name
+    assert run(["--help"]) == 0
+    assert "start" in capsys.readouterr().out

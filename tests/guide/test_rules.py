@@ -1,0 +1,335 @@
+"""Single rules of the conversation, on a small made-up procedure."""
+
+import pytest
+
+from assistant.facts import FactKind
+from assistant.guide import Mode, advance, begin, can_say, expected, fold, next_deadline, reopen
+from assistant.language.model import BurstHeard, BurstStarted, Heard, TimePassed, Unclear, UnclearReason
+from assistant.language.speech import Sentence
+from assistant.language.understand import understand
+from tests.guide.small import small_library
+
+LIBRARY = small_library()
+TO_CRANK = ("done", "all clean", "yes", "twelve point six volts")
+
+
+class Job:
+    """A job that is spoken to."""
+
+    def __init__(self, *words, **options):
+        self.at_s = 0.0
+        self.take(begin(LIBRARY, "small", "k", "job", {}, **options))
+        self.facts = list(self.turn.facts)
+        for each in words:
+            self.say(each)
+
+    def take(self, turn):
+        self.turn, self.state = turn, turn.state
+
+    def act(self, command, heard=None):
+        self.take(advance(LIBRARY, self.state, command, self.at_s, heard=heard))
+        self.facts += self.turn.facts
+        return self
+
+    def say(self, words, **hearing):
+        heard = Heard(words=words, **hearing)
+        return self.act(understand(heard, expected(LIBRARY, self.state)), heard)
+
+    def wait(self, seconds):
+        self.at_s += seconds
+        while (due_s := next_deadline(self.state)) is not None and due_s <= self.at_s:
+            self.take(advance(LIBRARY, self.state, TimePassed(), due_s))
+            self.facts += self.turn.facts
+        return self
+
+    @property
+    def said(self):
+        return " ".join(each.text for each in self.turn.reply if isinstance(each, Sentence))
+
+    @property
+    def kinds(self):
+        return [fact.kind for fact in self.turn.facts]
+
+
+def test_a_result_that_chooses_the_way_is_read_back():
+    """Only its yes logs it; no asks again; another result takes its place."""
+    job = Job("done", "full of dirt")
+    assert job.said == "I heard full of dirt. Say yes to log it."
+    assert FactKind.RESULT_LOGGED not in job.kinds
+    job.say("no")
+    assert (job.state.mode, job.kinds) == (Mode.ASKING, [FactKind.RESULT_REJECTED])
+    job.say("full of dirt").say("all clean")
+    assert job.said == "I heard all clean. Say yes to log it."
+    job.say("yes")
+    assert job.state.at.step == "volts"
+
+
+def test_a_harmless_answer_is_echoed_and_can_be_struck():
+    """A reading whose bands all lead one way is logged at once; striking it goes back to its step."""
+    job = Job(*TO_CRANK)
+    assert job.state.at.step == "turn"
+    logged = next(fact for fact in job.turn.facts if fact.kind is FactKind.READING_LOGGED)
+    assert logged.data["band"] == "good"
+    assert logged.data["limits"]["at_least"] == {
+        "limit": "good",
+        "value": 12.4,
+        "unit": "V",
+        "source": "common practice, no source",
+    }
+    job.say("strike that")
+    assert job.state.at.step == "volts"
+    struck = next(fact for fact in job.turn.facts if fact.kind is FactKind.STRUCK)
+    assert struck.data["struck"] == logged.id
+
+
+def test_an_engine_that_is_not_measured_has_everything_confirmed():
+    """`always_confirm` reads back what would else only be echoed."""
+    job = Job(*TO_CRANK, always_confirm=True)
+    assert job.state.mode is Mode.CONFIRMING
+
+
+def test_a_vehicle_limit_takes_the_place_of_the_procedures():
+    """The vehicle maker's figure wins, and the record says that it was the vehicle's."""
+    turn = begin(LIBRARY, "small", "k", "job", {"good": 12.8})
+    assert turn.state.vehicle == {"good": 12.8}
+    job = Job()
+    job.take(turn)
+    for words in TO_CRANK:
+        job.say(words)
+    logged = next(fact for fact in job.facts if fact.kind is FactKind.READING_LOGGED)
+    assert logged.data["band"] == "low"
+    assert logged.data["limits"]["below"]["source"] == "vehicle"
+
+
+@pytest.mark.parametrize("words", ["yes", "done", "ready", "no", "skip", "all clean", "brake is set"])
+def test_a_caution_passes_by_its_own_phrase_only(words):
+    """Nothing else gets past it, and what was tried changes nothing."""
+    job = Job(*TO_CRANK)
+    before = job.state
+    job.say(words)
+    assert job.state == before
+    assert not job.turn.facts
+    assert "area is clear" in job.said
+    job.say("the area is clear")
+    assert job.state.mode is Mode.GATING
+    acknowledged = job.turn.facts[0]
+    assert (acknowledged.kind, acknowledged.data["caution"]) == (FactKind.CAUTION_ACKNOWLEDGED, "area")
+
+
+@pytest.mark.parametrize("leave", [("go back", "twelve volts"), ("pause", "resume"), ("stop", "resume")])
+def test_an_acknowledgement_serves_one_entry_only(leave):
+    """After going back, a pause or a stop, caution and gate are asked again."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set")
+    assert job.state.mode is Mode.POISED
+    for words in leave:
+        job.say(words)
+    assert job.state.mode is Mode.CAUTIONING
+    assert "Warning. Belts move." in job.said
+
+
+def test_an_acknowledgement_is_asked_again_after_the_program_died():
+    """What was acknowledged before serves nobody after."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set")
+    turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 500.0)
+    assert turn.state.mode is Mode.CAUTIONING
+    said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence))
+    assert "Job job goes on." in said
+    assert "Still to put right: duct." in said
+
+
+def test_a_burst_is_timed_by_tones_and_asked_about():
+    """Ready, the walk, the tone, the burst, the release, then the question."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready")
+    assert next_deadline(job.state) == 7.0
+    job.wait(7.0)
+    assert job.kinds == [FactKind.BURST_BEGUN]
+    job.wait(5.0)
+    assert job.kinds == [FactKind.BURST_ENDED]
+    assert "Release the key." in job.said
+    assert job.state.mode is Mode.ASKING
+    assert job.state.duty.cranked_s == 5.0
+
+
+def test_after_two_bursts_of_five_seconds_the_starter_rests():
+    """The second burst brings it to ten; a third is refused with the seconds left."""
+    job = Job(*TO_CRANK)
+    for _ in range(2):
+        job.say("area is clear").say("brake is set").say("ready").wait(12.0).say("ready")
+    assert job.state.mode is Mode.RESTING
+    assert "The starter must rest. Two minutes left." in job.said
+    job.wait(20.0).say("ready")
+    assert job.state.mode is Mode.RESTING
+    job.act(BurstStarted())
+    assert "Release the key. The starter must rest. One minute forty seconds left." in job.said
+    job.wait(100.0)
+    assert job.state.mode is Mode.CAUTIONING
+
+
+def test_a_burst_during_a_rest_counts_and_the_rest_begins_anew():
+    """Whoever allowed it, the starter is warm."""
+    job = Job(*TO_CRANK)
+    for _ in range(2):
+        job.say("area is clear").say("brake is set").say("ready").wait(12.0).say("ready")
+    job.wait(60.0).act(BurstHeard(seconds=3.0))
+    assert job.kinds == [FactKind.BURST_ENDED, FactKind.REST_BEGUN]
+    assert next_deadline(job.state) == job.at_s + 120.0
+
+
+def test_the_ear_and_the_tones_count_one_burst_once():
+    """A heard burst that overlaps the one that the tones timed corrects it."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0)
+    job.at_s += 0.4
+    job.act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
+    assert job.state.duty.bursts == 1
+    assert job.state.duty.cranked_s == pytest.approx(5.3)
+    assert job.state.pending is not None
+    assert job.state.pending.name == "no-change"
+
+
+def test_the_technicians_word_wins_over_the_ear():
+    """What was said stays pending; the ear's view is told and kept beside it."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0).say("it started")
+    job.act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
+    assert job.state.pending.name == "started"
+    assert "To me it sounded like: never fired. Your word counts." in job.said
+    assert job.kinds == [FactKind.BURST_ENDED]
+
+
+def test_a_result_said_during_the_count_in_ends_it():
+    """Somebody who cranked without waiting is believed; the planned burst counts as cranked."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready", "never fired")
+    assert job.state.mode is Mode.CONFIRMING
+    assert job.state.duty.cranked_s == 5.0
+
+
+def test_a_skip_needs_a_reason_and_counts_what_it_may_have_left_off():
+    """The reason is kept; what the step takes off is on the open list all the same."""
+    job = Job("skip")
+    assert job.said == "Why do you skip it? Say the reason, or no to stay."
+    job.say("it has no duct")
+    skipped = next(fact for fact in job.turn.facts if fact.kind is FactKind.STEP_SKIPPED)
+    assert skipped.data["reason"] == "it has no duct"
+    assert job.state.open_items == ("duct",)
+
+
+def test_a_step_whose_answer_chooses_the_way_cannot_be_skipped():
+    """There would be nowhere to go."""
+    job = Job("done", "skip")
+    assert job.turn.refused
+    assert job.state.at.step == "look"
+
+
+def test_going_back_marks_the_answer_and_keeps_it():
+    """The answer of the step gone back to no longer counts; its fact stays."""
+    job = Job("done", "all clean", "yes", "go back")
+    assert job.state.at.step == "look"
+    assert FactKind.STRUCK in job.kinds
+    assert any(fact.kind is FactKind.RESULT_LOGGED for fact in job.facts)
+
+
+def test_no_step_lies_before_the_first():
+    """Going back from it is refused in words."""
+    job = Job("go back")
+    assert job.said.startswith("There is no step to go back to.")
+
+
+def test_the_job_ends_only_when_nothing_is_off():
+    """Done is refused while the duct is off; then it closes."""
+    job = Job("done", "full of dirt", "yes")
+    assert job.state.mode is Mode.CLOSING
+    assert "Still to put right: duct." in job.said
+    assert can_say(LIBRARY, job.state)[:2] == ("it is put right", "left off")
+    job.say("done")
+    assert job.state.mode is Mode.CLOSING
+    job.say("it is put right")
+    assert job.said == "Noted: duct, put right. Say done to close the job."
+    job.say("strike that")
+    assert job.state.open_items == ("duct",)
+    job.say("left off").say("done")
+    assert job.state.mode is Mode.ENDED
+    assert job.say("stop").turn.refused == "This job is closed."
+
+
+def test_the_end_asked_early_is_confirmed():
+    """No goes on; yes settles what is off and closes."""
+    job = Job("done", "end job", "no")
+    assert (job.state.mode, job.state.at.step) == (Mode.ASKING, "look")
+    job.say("end job").say("yes")
+    assert job.state.mode is Mode.CLOSING
+    job.say("left off")
+    assert job.state.mode is Mode.ENDED
+
+
+def test_a_note_gives_back_what_was_asked():
+    """In the middle of a confirmation too."""
+    job = Job("done", "all clean", "note", "belt is worn")
+    assert job.said == "Note taken: belt is worn. I heard all clean. Say yes to log it."
+    job.say("note").say("no")
+    assert job.state.mode is Mode.CONFIRMING
+
+
+def test_an_unsure_word_is_asked_about():
+    """An offered result needs its yes; an unsure acknowledgement must be said once more."""
+    job = Job("done").say("full of dirt", unsure=True)
+    assert job.said == "Did you say full of dirt? Say yes to log it."
+    assert job.say("yes").state.mode is Mode.CLOSING
+    job = Job(*TO_CRANK).say("area is clear", unsure=True)
+    assert job.state.mode is Mode.CAUTIONING
+
+
+def test_what_was_not_understood_changes_nothing():
+    """It says so, and what it listens for."""
+    job = Job("done")
+    before = job.state
+    job.act(Unclear(reason=UnclearReason.NOT_HEARD))
+    assert job.state == before
+    assert job.said == "I did not catch that. Say all clean or full of dirt."
+
+
+def test_louder_and_slower_are_kept():
+    """The voice as it was set is part of the job, within bounds."""
+    job = Job("louder", "louder", "louder", "slower", "slower", "slower", "slower", "slower")
+    assert job.state.volume == 1.0
+    assert job.state.rate_wpm == 105
+
+
+def test_where_am_i_and_how_long_say_it():
+    """Procedure, step, place, open items; minutes of the step."""
+    job = Job("done").say("where am i")
+    assert job.said.startswith("A small made-up job. Step look, at the hood. Still to put right: duct.")
+    assert "about one minute" in job.say("how long").said
+
+
+def test_a_burst_cut_off_by_a_dead_program_counts_in_full():
+    """Nobody knows how long it ran, so it ran to its end."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(7.0)
+    turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
+    assert turn.state.duty.cranked_s == 5.0
+    assert turn.state.mode is Mode.CAUTIONING
+
+
+def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_burst():
+    """The crank is over; only its result is still missing."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0).say("pause").say("resume")
+    assert job.state.mode is Mode.ASKING
+    assert "never fired" in job.said
+    turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
+    assert turn.state.mode is Mode.ASKING
+
+
+def test_one_example_stands_for_each_band_of_a_reading():
+    """A crawler that says them all reaches every band."""
+    job = Job("done", "all clean", "yes")
+    examples = [words for words in can_say(LIBRARY, job.state) if "volts" in words]
+    bands = set()
+    for words in examples:
+        after = Job("done", "all clean", "yes", words)
+        bands |= {fact.data["band"] for fact in after.facts if fact.kind is FactKind.READING_LOGGED}
+    assert bands == {"good", "low"}
+
+
+def test_the_same_turn_comes_of_the_same_words():
+    """Advance is pure: state, command and time decide everything."""
+    job = Job("done")
+    command = understand(Heard(words="all clean"), expected(LIBRARY, job.state))
+    assert advance(LIBRARY, job.state, command, 3.0) == advance(LIBRARY, job.state, command, 3.0)

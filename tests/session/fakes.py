@@ -1,0 +1,146 @@
+"""Stand-ins for what a live session is made of: each does its port's work in memory, on a clock of its own."""
+
+from __future__ import annotations
+
+from collections import deque
+
+import numpy as np
+
+from assistant.errors import DeviceLost
+from assistant.language.speech import Sentence
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
+
+BLOCK_S = 0.1
+
+
+class Clock:
+    """Seconds since the job started, moved by the microphone."""
+
+    def __init__(self):
+        self.at_s = 0.0
+
+    def now_s(self):
+        """The time now."""
+        return self.at_s
+
+
+class ScriptedMicrophone:
+    """Gives a block each 0.1 s of its clock; `lose` makes the next reads fail, `EOFError` comes after `blocks`."""
+
+    def __init__(self, clock, blocks=10_000):
+        self.clock = clock
+        self.left = blocks
+        self.lost_reads = 0
+        self.lost_frames = 0
+        self.closed = False
+
+    def read(self, timeout_s):
+        """The next block of silence."""
+        self.clock.at_s = round(self.clock.at_s + BLOCK_S, 6)
+        if self.lost_reads:
+            self.lost_reads -= 1
+            raise DeviceLost("The microphone went away.", spoken="The microphone is gone.")
+        if not self.left:
+            raise EOFError
+        self.left -= 1
+        lost, self.lost_frames = self.lost_frames, 0
+        frames = round(BLOCK_S * SAMPLE_RATE_HZ)
+        return AudioBlock(pcm=np.zeros(frames, dtype=np.int16), start_s=self.clock.at_s - BLOCK_S, lost_frames=lost)
+
+    def close(self):
+        """Note it."""
+        self.closed = True
+
+
+class ScriptedRecogniser:
+    """Hears what `will_hear` holds, one thing a block, once it may be heard; None where the queue says None."""
+
+    name = "scripted"
+    always_confirm = False
+
+    def __init__(self):
+        self.will_hear = deque()
+        self.told = []
+
+    def expect(self, listening):
+        """Remember what may be heard."""
+        self.told.append(listening)
+
+    def accept(self, block):
+        """The next thing in the queue."""
+        return self.will_hear.popleft() if self.will_hear else None
+
+    def finish(self):
+        """The rest."""
+        return self.accept(None)
+
+    def close(self):
+        """Nothing to free."""
+
+
+class TimedVoice:
+    """Speaks for a second a sentence on the clock, or for as long as a tone or pause lasts."""
+
+    def __init__(self, clock):
+        self.clock = clock
+        self.said = []
+        self.until_s = 0.0
+        self.cuts = 0
+        self.volume = None
+        self.rate = None
+        self.lost = False
+
+    def say(self, utterances):
+        """Takes its time."""
+        if self.lost:
+            raise DeviceLost("The speaker went away.")
+        self.said += utterances
+        seconds = sum(1.0 if isinstance(each, Sentence) else each.seconds for each in utterances)
+        self.until_s = max(self.until_s, self.clock.at_s) + seconds
+
+    def stop(self):
+        """Silent at once."""
+        self.cuts += 1
+        self.until_s = self.clock.at_s
+
+    @property
+    def speaking(self):
+        """Whether its time is not over."""
+        return self.clock.at_s < self.until_s
+
+    def set_volume(self, level):
+        """Remember it."""
+        self.volume = level
+
+    def set_rate(self, words_per_minute):
+        """Remember it."""
+        self.rate = words_per_minute
+
+    def close(self):
+        """Nothing to free."""
+
+
+class KeptScreen:
+    """Keeps every view."""
+
+    def __init__(self):
+        self.views = []
+
+    def show(self, view):
+        """Keep it."""
+        self.views.append(view)
+
+    def close(self):
+        """Nothing to give back."""
+
+
+class ScriptedEar:
+    """Tells of the starter what `will_tell` holds, one thing a block."""
+
+    def __init__(self):
+        self.will_tell = deque()
+
+    def accept(self, block):
+        """The next event, if any."""
+        event = self.will_tell.popleft() if self.will_tell else None
+        return () if event is None else (event,)

@@ -1,0 +1,268 @@
+"""The live loop, on a clock of its own: no device, no waiting."""
+
+import pytest
+
+from assistant.adapters.journal_memory import MemoryJournal
+from assistant.errors import RecordError
+from assistant.facts import FactKind
+from assistant.guide import Mode, begin
+from assistant.language.model import BurstHeard, BurstStarted, Heard
+from assistant.language.speech import Pause, Sentence, Tone
+from assistant.session.conversation import Conversation
+from assistant.session.live import Ears, LiveLoop
+from assistant.session.trace import Trace
+from tests.session.fakes import Clock, KeptScreen, ScriptedEar, ScriptedMicrophone, ScriptedRecogniser, TimedVoice
+
+
+class FullJournal:
+    """A journal on a disk that is full from some fact on."""
+
+    def __init__(self, room_for):
+        self.room_for = room_for
+        self.kept = []
+
+    def append(self, facts):
+        """Keeps facts while there is room."""
+        if len(self.kept) + len(facts) > self.room_for:
+            raise RecordError("The disk is full.", spoken="The record cannot be kept. I stop.")
+        self.kept += facts
+
+
+class Shop:
+    """A live session made of fakes."""
+
+    def __init__(self, library, procedure="no-start", *, ear=False, journal=None, blocks=10_000):
+        self.clock = Clock()
+        self.voice = TimedVoice(self.clock)
+        self.microphone = ScriptedMicrophone(self.clock, blocks)
+        self.recogniser = ScriptedRecogniser()
+        self.screen = KeptScreen()
+        self.ear = ScriptedEar()
+        self.journal = journal or MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
+        self.conversation = Conversation(
+            library=library, journal=self.journal, voice=self.voice, screen=self.screen, trace=Trace()
+        )
+        ears = Ears(microphone=self.microphone, recogniser=self.recogniser, starter=self.ear if ear else None)
+        self.loop = LiveLoop(conversation=self.conversation, ears=ears, voice=self.voice, now_s=self.clock.now_s)
+        self.conversation.open(begin(library, procedure, "made-up", "job", {"fuel": "petrol"}, ear=ear))
+
+    def pass_blocks(self, count):
+        for _ in range(count):
+            self.loop.step()
+
+    def fall_silent(self):
+        """Let the assistant finish what it says."""
+        while self.voice.speaking:
+            self.loop.step()
+
+    def hear(self, words, **more):
+        """The technician speaks in a silence."""
+        self.fall_silent()
+        self.recogniser.will_hear.append(Heard(words=words, engine="scripted", **more))
+        self.loop.step()
+
+    def lead_to(self, mode, *words):
+        for each in words:
+            self.hear(each)
+        assert self.conversation.state.mode is mode, self.conversation.state.mode
+
+    @property
+    def sentences(self):
+        return [each.text for each in self.voice.said if isinstance(each, Sentence)]
+
+    def kinds(self):
+        return [fact.kind for fact in self.journal.facts("job")]
+
+
+def test_hears_advances_records_and_speaks(library):
+    """Words in a silence become facts, then the next prompt; how sure the hearing was stands in the facts."""
+    shop = Shop(library)
+    shop.hear("done", confidence=0.91)
+    done = shop.journal.facts("job")[-3]
+    assert done.kind is FactKind.INSTRUCTION_DONE
+    assert done.data["hearing"] == {"engine": "scripted", "confidence": 0.91}
+    assert "Tell me the complaint" in " ".join(shop.sentences)
+    assert shop.voice.volume == 0.8
+
+
+def test_silence_advances_nothing(library):
+    """A minute of silence leaves the job exactly where it was."""
+    shop = Shop(library)
+    before = shop.conversation.state
+    shop.pass_blocks(600)
+    assert shop.conversation.state == before
+
+
+def test_while_it_speaks_only_stop_and_pause_are_obeyed(library):
+    """Its own words in the microphone do nothing; stop cuts it and holds."""
+    shop = Shop(library)
+    assert shop.voice.speaking
+    shop.recogniser.will_hear.append(Heard(words="done"))
+    shop.loop.step()
+    assert shop.conversation.state.at.step == "rules"
+    assert shop.recogniser.told[-1].grammar.rules["said"].choices[0].tag == "stop"
+    assert len(shop.recogniser.told[-1].grammar.rules["said"].choices) <= 6
+    shop.recogniser.will_hear.append(Heard(words="stop"))
+    shop.loop.step()
+    assert shop.voice.cuts == 1
+    assert shop.conversation.state.mode is Mode.HELD
+
+
+def test_the_recogniser_is_told_anew_only_when_something_changes(library):
+    """One grammar while we speak, one while the step asks: not one a block, which would drop what is being said."""
+    shop = Shop(library)
+    shop.fall_silent()
+    shop.pass_blocks(50)
+    assert len(shop.recogniser.told) == 2
+
+
+def test_talk_in_the_shop_is_asked_about_once(library):
+    """Speech that is none of its business brings one "I did not catch that", then silence until it is spoken to."""
+    shop = Shop(library)
+    for _ in range(5):
+        shop.hear(None)
+    assert shop.sentences.count("I did not catch that.") == 1
+    shop.hear("where am i")
+    shop.hear(None)
+    assert shop.sentences.count("I did not catch that.") == 2
+
+
+def test_a_lost_microphone_is_told_once_and_waited_for(library):
+    """The job goes on where it stood once the microphone is back."""
+    shop = Shop(library)
+    shop.fall_silent()
+    shop.microphone.lost_reads = 20
+    shop.pass_blocks(30)
+    assert shop.sentences.count("The microphone is gone.") == 1
+    assert shop.sentences.count("The microphone is back.") == 1
+    shop.hear("done")
+    assert shop.conversation.state.at.step == "complaint"
+
+
+def test_lost_sound_is_counted_and_told(library):
+    """A quarter second of lost sound can hide a word, so it says so."""
+    shop = Shop(library)
+    shop.fall_silent()
+    shop.microphone.lost_frames = 8_000
+    shop.pass_blocks(2)
+    assert "I missed some sound. Say it again." in shop.sentences
+
+
+def test_a_lost_speaker_does_not_end_the_job(library):
+    """Where the speaker went away the screen says so and the job goes on."""
+    shop = Shop(library)
+    shop.fall_silent()
+    shop.voice.lost = True
+    shop.hear("done")
+    assert shop.conversation.state.at.step == "complaint"
+    assert any("The speaker went away." in view.said for view in shop.screen.views)
+
+
+def test_a_record_that_cannot_be_kept_stops_the_job_aloud(library):
+    """Nothing is spoken of what was not recorded, but that it was not."""
+    shop = Shop(library, journal=FullJournal(6))
+    shop.fall_silent()
+    shop.recogniser.will_hear.append(Heard(words="done"))
+    with pytest.raises(RecordError):
+        shop.loop.step()
+    assert shop.sentences[-1] == "The record cannot be kept. I stop."
+    assert shop.conversation.state.at.step == "rules"
+
+
+def test_the_end_of_a_sound_file_ends_the_session(library):
+    """What was said last is still taken, then the loop returns; the job stays open."""
+    shop = Shop(library, blocks=120)
+    shop.fall_silent()
+    shop.microphone.left = 0
+    shop.recogniser.will_hear.append(Heard(words="done"))
+    shop.loop.run()
+    assert shop.conversation.state.at.step == "complaint"
+    assert not shop.conversation.ended
+
+
+def test_a_crank_is_one_stretch_of_sound_and_ends_by_the_clock(library):
+    """Count-in, a tone to crank, a tone to release exactly burst_s later, then the question."""
+    shop = Shop(library, "cranking-check")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.hear("ready")
+    shop.pass_blocks(230)
+    tones = [each for each in shop.voice.said if isinstance(each, Tone | Pause)]
+    assert [type(each) for each in tones] == [Tone, Pause, Tone]
+    assert tones[0].seconds + tones[1].seconds == pytest.approx(5.0)
+    assert tones[0].hz != tones[2].hz
+    assert shop.conversation.state.mode is Mode.ASKING
+    assert FactKind.BURST_ENDED in shop.kinds()
+
+
+def test_the_ear_times_the_burst_and_proposes_a_result(library):
+    """With an ear: crank when ready, the release is called while it turns, the burst is spoken back and proposed."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.lead_to(
+        Mode.POISED,
+        "eyes are covered",
+        "done",
+        "area is clear",
+        "hands are clear",
+    )
+    shop.hear("ready")
+    shop.fall_silent()
+    shop.ear.will_tell.append(BurstStarted())
+    shop.pass_blocks(55)
+    assert "Release the key." in shop.sentences
+    shop.ear.will_tell.append(BurstHeard(seconds=5.4, rpm=192.0, caught=False))
+    shop.pass_blocks(1)
+    assert "Five point four seconds, about one hundred ninety r p m, did not catch." in shop.sentences
+    assert shop.conversation.state.mode is Mode.CONFIRMING
+    assert shop.conversation.state.pending.name == "normal"
+    shop.hear("yes")
+    assert shop.conversation.state.at.step == "crank-volts"
+
+
+def test_a_deaf_ear_gives_way_to_tones(library):
+    """No burst heard eight seconds after the walk: it says so and goes on by tones."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.hear("ready")
+    shop.pass_blocks(170)
+    assert "I do not hear the starter. I go by tones. Begin at the tone." in shop.sentences
+    shop.pass_blocks(120)
+    assert shop.conversation.state.mode is Mode.ASKING
+
+
+def test_stop_during_a_burst_cuts_the_tones_and_says_what_to_release(library):
+    """The rest of the burst is never heard, the key is to be released, and the job holds."""
+    shop = Shop(library, "cranking-check")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.hear("ready")
+    while not any(isinstance(each, Tone) for each in shop.voice.said):
+        shop.loop.step()
+    shop.pass_blocks(15)
+    shop.recogniser.will_hear.append(Heard(words="stop"))
+    shop.loop.step()
+    assert shop.voice.cuts == 1
+    assert shop.sentences[-3:] == ["Release the key.", "Stopped.", "Say resume to go on."]
+    assert shop.conversation.state.mode is Mode.HELD
+    assert 1.0 < shop.conversation.state.duty.cranked_s < 2.0
+
+
+def test_the_screen_shows_the_count_down_and_the_level(library):
+    """Five times a second the present state is drawn again, with the input level."""
+    shop = Shop(library)
+    shop.fall_silent()
+    before = len(shop.screen.views)
+    shop.pass_blocks(10)
+    assert 4 <= len(shop.screen.views) - before <= 6
+    assert shop.screen.views[-1].level_db == -100.0
+
+
+def test_a_note_is_dictated_with_its_free_words(library):
+    """During a note the recogniser is told to take free words, and keeps the name of the sound clip."""
+    shop = Shop(library)
+    shop.hear("note")
+    shop.fall_silent()
+    shop.pass_blocks(1)
+    assert shop.recogniser.told[-1].dictation
+    shop.hear(None, free_text="belt squeals on the left", clip="note-1.wav")
+    note = next(fact for fact in shop.journal.facts("job") if fact.kind is FactKind.NOTE_TAKEN)
+    assert note.data["words"] == "belt squeals on the left"
+    assert note.data["hearing"]["clip"] == "note-1.wav"
