@@ -6,13 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.judge import Case, weigh
-from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter, Levels
-from assistant.cranking.model import Burst, Hearing
+from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ, LevelMeter, Levels
+from assistant.cranking.model import Burst, Hearing, Kind
 from assistant.cranking.rate import rpm_of
 from assistant.cranking.stretches import Stretch, StretchFinder
 
 _BLOCK = 16_000 * 60
 _HELD_S = 0.12  # the starter stays engaged a moment after the engine takes over; common practice, no source
+_LEAST_SCORE = 0.3
 _AROUND = 625  # levels before and after a stretch that its judging may look at: 5 s
 
 
@@ -39,9 +40,22 @@ def _weigh_near(levels: Levels, pcm: NDArray[np.int16], one: Stretch, cylinders:
     case = weigh(
         levels[first:last], pcm[first * HOP : last * HOP], one.start - first, stop - first, cylinders=cylinders
     )
-    if case is None or case.score <= 0:
+    if case is None or not is_crank(case):
         return None
     return case.moved(first)
+
+
+def is_crank(case: Case) -> bool:
+    """Whether a reading is sure enough to be told of."""
+    return case.score > _LEAST_SCORE
+
+
+def to_sound(pcm: NDArray[np.int16], case: Case | None) -> Kind:
+    """What a stretch was that is not cranking: one knock, a whine without pulses, or something else."""
+    seconds = len(pcm) / SAMPLE_RATE_HZ
+    if seconds < 0.6 and case is None:
+        return Kind.CLUNK
+    return Kind.OTHER
 
 
 def choose(cases: list[Case]) -> list[Case]:
@@ -65,5 +79,5 @@ def to_burst(case: Case, cylinders: int | None) -> Burst:
         rpm=None if cylinders is None else rpm_of(hz, cylinders),
         caught=case.rest_stop is not None,
         run_s=run_s,
-        confidence=float(1 / (1 + np.exp(-4 * case.score))),
+        confidence=float(1 / (1 + np.exp(-4 * (case.score - _LEAST_SCORE)))),
     )

@@ -169,3 +169,16 @@ def _refine(swing: NDArray[np.float32], weights: Curve, coarse_hz: float) -> flo
         found.append(rates[top])
         sure.append(total[top] - np.median(total) + 1e-12)
     return float(np.average(found, weights=np.asarray(sure)))
+
+
+def speed_track(levels: Levels, pulse_hz: float) -> tuple[Curve, Curve]:
+    """The pulse rate through a burst: middles of its pieces (levels from its start), and the rate of each, Hz.
+
+    `pulse_hz`: the mean rate of the burst. A piece is long enough for about five pulses, at least 1 s.
+    """
+    swing = swings(levels)
+    width = int(min(len(swing), max(LEVEL_RATE_HZ, 5 * LEVEL_RATE_HZ / pulse_hz)))
+    firsts = np.arange(0, max(1, len(swing) - width + 1), max(1, width // 4))
+    even = np.ones(swing.shape[1])
+    rates = [_refine(swing[one : one + width], even, pulse_hz) for one in firsts]
+    return np.asarray(firsts + width / 2, dtype=np.float64), np.asarray(rates, dtype=np.float64)

@@ -1,0 +1,182 @@
+"""The ear on a stream: says within half a second that a starter seems to turn, and soon after its release what came."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.cranking.ear import is_crank, to_burst, to_sound
+from assistant.cranking.judge import LONGEST_S, Case, weigh
+from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter
+from assistant.cranking.model import Burst, Kind
+from assistant.cranking.stretches import Stretch, StretchFinder
+
+RUN_TOLD_S = 4.0
+"""An engine that has run this long is told of as running; how much longer no longer matters. Source: judgement."""
+
+_KEPT = 55 * LEVEL_RATE_HZ  # levels kept to look back on
+_BEFORE = 5 * LEVEL_RATE_HZ
+_SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
+_CLEAR_RISE_DB = 4.0
+_BROAD = 0.25
+_LOOK_S = (0.9, 1.3, 1.8, 2.4, 3.0)  # seconds into a stretch at which it is judged while it lasts; then every second
+_DOUBT_S = 3.2  # what has not shown a pulse by then is dropped
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Began:
+    """A starter seems to turn since `at_s`. May be taken back by `Dropped` within about three seconds."""
+
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dropped:
+    """What seemed to be a starter was not: `kind` says what it was instead, as far as it could be told."""
+
+    at_s: float
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caught:
+    """The engine took over at `at_s` and runs; `Ended` follows when it stops, or after RUN_TOLD_S."""
+
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Released:
+    """What began fell silent at `at_s`; `Ended` or `Dropped` follows about 0.7 s later, once it can be judged whole."""
+
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ended:
+    """A whole burst, with what came of it. `run_s` counts up to now where the engine still runs."""
+
+    burst: Burst
+
+
+Event = Began | Dropped | Caught | Released | Ended
+
+
+class CrankEar:
+    """Feed it sound; it tells of bursts. `cylinders` makes it tell rpm. Times are seconds since its first sample."""
+
+    def __init__(self, cylinders: int | None = None) -> None:
+        self._cylinders = cylinders
+        self._meter = LevelMeter()
+        self._finder = StretchFinder()
+        self._levels = np.zeros((0, BANDS), dtype=np.float32)
+        self._pcm = np.zeros(0, dtype=np.int16)
+        self._first = 0  # number of the oldest level kept
+        self._current: Stretch | None = None
+        self._sure = False
+        self._caught: Case | None = None
+        self._next_look_s = 0.0
+
+    def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
+        """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
+        levels = self._meter.feed(pcm)
+        self._keep(levels, pcm)
+        begun, ended = self._finder.feed(levels)
+        events: list[Event] = []
+        for stretch in begun:
+            events += self._begin(stretch)
+        if self._current is not None:
+            stop = self._current.stop
+            if stop is not None and any(one is self._current for one in ended):
+                events.append(Released(at_s=stop / LEVEL_RATE_HZ))
+            if stop is not None and self._now >= stop + _SETTLE:
+                events += self._end(stop)
+            elif stop is not None:
+                pass
+            elif (self._now - self._current.start) / LEVEL_RATE_HZ >= self._next_look_s:
+                events += self._look()
+        return events
+
+    def finish(self) -> list[Event]:
+        """What the sound so far amounts to, as if it ended here."""
+        self._finder.finish()
+        return [] if self._current is None else self._end(self._current.stop or self._now)
+
+    @property
+    def _now(self) -> int:
+        return self._first + len(self._levels)
+
+    def _keep(self, levels: NDArray[np.float32], pcm: NDArray[np.int16]) -> None:
+        self._levels = np.concatenate([self._levels, levels])
+        self._pcm = np.concatenate([self._pcm, pcm])
+        spare = len(self._levels) - _KEPT
+        if spare > LEVEL_RATE_HZ * 5:
+            self._levels = self._levels[spare:]
+            self._pcm = self._pcm[spare * HOP :]
+            self._first += spare
+
+    def _begin(self, stretch: Stretch) -> list[Event]:
+        if stretch.start == 0 or stretch.rise_db < _CLEAR_RISE_DB or stretch.weights.mean() < _BROAD:
+            return []
+        if self._current is not None and (self._sure or self._caught is not None):
+            return []
+        if self._current is not None and stretch.start - self._current.start < LEVEL_RATE_HZ:
+            self._current = stretch if stretch.rise_db > self._current.rise_db + 3 else self._current
+            return []
+        events: list[Event] = [] if self._current is None else [self._drop(self._current.start, None)]
+        self._current, self._sure, self._caught, self._next_look_s = stretch, False, None, _LOOK_S[0]
+        return [*events, Began(at_s=stretch.start / LEVEL_RATE_HZ)]
+
+    def _weigh(self, stop: int) -> Case | None:
+        assert self._current is not None
+        first = max(self._first, self._current.start - _BEFORE)
+        skip = first - self._first
+        case = weigh(
+            self._levels[skip:],
+            self._pcm[skip * HOP :],
+            max(0, self._current.start - first),
+            stop - first,
+            cylinders=self._cylinders,
+        )
+        return None if case is None else case.moved(first)
+
+    def _look(self) -> list[Event]:
+        assert self._current is not None
+        seconds = (self._now - self._current.start) / LEVEL_RATE_HZ
+        self._next_look_s = next((one for one in _LOOK_S if one > seconds), seconds + 1.0)
+        if self._caught is not None:
+            run_s = (self._now - self._caught.stop) / LEVEL_RATE_HZ
+            if run_s >= RUN_TOLD_S:
+                return self._tell(self._caught, self._now)
+            return []
+        case = self._weigh(self._now)
+        if case is not None and is_crank(case):
+            self._sure = True
+            if case.rest_stop is not None and case.ran >= 0.45:
+                self._caught = case
+                return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
+            return []
+        if seconds > (LONGEST_S if self._sure else _DOUBT_S):
+            return [self._drop(self._now, case)]
+        return []
+
+    def _end(self, stop: int) -> list[Event]:
+        if self._caught is not None:
+            return self._tell(self._caught, stop)
+        case = self._weigh(stop)
+        if case is None or not is_crank(case):
+            return [self._drop(stop, case)]
+        return self._tell(case, case.rest_stop)
+
+    def _tell(self, case: Case, rest_stop: int | None) -> list[Event]:
+        self._current, self._caught, self._sure = None, None, False
+        return [Ended(burst=to_burst(replace(case, rest_stop=rest_stop), self._cylinders))]
+
+    def _drop(self, at: int, case: Case | None) -> Dropped:
+        assert self._current is not None
+        start = self._current.start
+        self._current, self._caught, self._sure = None, None, False
+        sound = to_sound(self._pcm[(start - self._first) * HOP : (at - self._first) * HOP], case)
+        return Dropped(at_s=at / LEVEL_RATE_HZ, kind=sound)
