@@ -69,6 +69,15 @@ def test_speech_is_made_without_them(hidden: list[str], tmp_path: Path) -> None:
     assert np.sqrt(np.mean(pcm.astype(float) ** 2)) > 1_000
 
 
+def test_the_rehearsal_needs_neither(hidden: list[str], tmp_path: Path) -> None:
+    """The whole demo runs, and the sound of the session is there to listen to, both voices in it."""
+    done = _run(hidden, sys.executable, "-m", "assistant", "rehearse", "--fast", "--out", str(tmp_path))
+    assert done.returncode == 0, done.stdout + done.stderr
+    (sound,) = tmp_path.rglob("session.wav")
+    (report,) = tmp_path.rglob("report.html")
+    assert read_sound(sound).size > 60 * 16_000 and report.stat().st_size > 1_000
+
+
 @pytest.mark.parametrize("command", [["devices"], ["start", "no-start"]])
 def test_live_sound_asks_for_portaudio_in_words(hidden: list[str], tmp_path: Path, command: list[str]) -> None:
     """One sentence that names the package, exit code 3, no traceback."""
