@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import pkgutil
 import sys
 from collections.abc import Sequence
@@ -13,8 +14,9 @@ from assistant import cli
 from assistant.errors import HoodsideError
 
 WRONG_USE = 2
+READER_GONE = 141
 INTERRUPTED = 130
-"""Exit code after Ctrl-C: 128 and the signal's number, as shells count."""
+"""Exit codes after a broken pipe and after Ctrl-C: 128 and the signal's number, as shells count."""
 
 
 class CommandFiles(click.Group):
@@ -60,6 +62,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except click.ClickException as error:
         click.echo(f"hoodside: {error.format_message()} Try --help.", err=True)
         return WRONG_USE
+    except BrokenPipeError:
+        # Whoever read our output has gone; what is recorded is kept, and nothing more can be said.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return READER_GONE
     except (click.Abort, KeyboardInterrupt):
         click.echo("hoodside: interrupted; nothing recorded is lost.", err=True)
         return INTERRUPTED

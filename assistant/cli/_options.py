@@ -10,12 +10,16 @@ import click
 
 from assistant.errors import UsageError
 from assistant.guide import Library
+from assistant.guide.places import VEHICLE_DUTY
 from assistant.procedure.vehicle import VEHICLE_FACTS
 
 IDENTITY = ("vin", "plate", "make", "model", "year", "colour", "engine", "mileage", "owner")
 """What tells one car from another: kept in the record, used for nothing else."""
 
 LONGEST_VALUE = 200
+
+DUTY_RANGE_S = {"starter-burst-s": (1.0, 30.0), "starter-stop-s": (1.0, 30.0), "starter-rest-s": (60.0, 3_600.0)}
+"""The longest published burst is 30 s (TM 10-3930-671-24, page F-303); the least rest is judgement."""
 
 data = click.option(
     "--data",
@@ -33,7 +37,7 @@ vehicle = click.option(
 
 def read_vehicle(given: Iterable[str], library: Library) -> dict[str, str | float]:
     """The vehicle facts, limits and identity given as KEY=VALUE. Raises UsageError for an unknown key or value."""
-    limits = {limit.id for procedure in library.values() for limit in procedure.limits}
+    limits = {limit.id for procedure in library.values() for limit in procedure.limits} | set(VEHICLE_DUTY)
     told: dict[str, str | float] = {}
     for text in given:
         key, equals, value = text.partition("=")
@@ -43,8 +47,17 @@ def read_vehicle(given: Iterable[str], library: Library) -> dict[str, str | floa
         if key in told:
             raise UsageError(f"--vehicle {key} is given twice.")
         told[key] = _value(key, value, limits)
+    _check_duty(told)
     _check_bands(told, library)
     return told
+
+
+def _check_duty(told: dict[str, str | float]) -> None:
+    """The starter's own times lie within what any starter can bear."""
+    for name in VEHICLE_DUTY:
+        least, most = DUTY_RANGE_S[name]
+        if name in told and not least <= float(told[name]) <= most:
+            raise UsageError(f"--vehicle {name} must lie between {least:g} and {most:g} seconds.")
 
 
 def _check_bands(told: dict[str, str | float], library: Library) -> None:

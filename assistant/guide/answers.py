@@ -16,7 +16,7 @@ from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult,
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
 
-STRIKABLE = "Say strike that if it is wrong."
+HOW_TO_STRIKE = "Say strike that if it is wrong."
 
 
 def acknowledge(making: Making, words: str) -> None:
@@ -42,7 +42,7 @@ def give_result(making: Making, given: GiveResult) -> None:
         making.note(FactKind.RESULT_HEARD, heard)
         making.add(*hint(making.library, making.state))
     else:
-        making.say(f"Noted: {given.words}. {STRIKABLE}", "readback")
+        making.say(_echo(making, f"Noted: {given.words}."), "readback")
         log_result(making, given.result, given.words)
 
 
@@ -54,7 +54,7 @@ def give_reading(making: Making, given: GiveReading) -> None:
         making.note(FactKind.READING_HEARD, heard)
         making.add(*hint(making.library, making.state))
     else:
-        making.say(f"Noted: {spoken}. {STRIKABLE}", "readback")
+        making.say(_echo(making, f"Noted: {spoken}."), "readback")
         log_reading(making, given.value, given.unit, given.words)
 
 
@@ -85,8 +85,8 @@ def dictate(making: Making, given: Dictate) -> None:
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
+        making.say(_echo(making, f"Kept: {given.words}."), "readback")
         making.note(FactKind.WORDS_KEPT, data)
-        making.say(f"Kept: {given.words}. {STRIKABLE}", "readback")
         complete(making)
         go_to(making, onward(step))
 
@@ -133,6 +133,11 @@ def _offered(making: Making, said: Unclear) -> str | None:
     else:
         return None
     return said.offer
+
+
+def _echo(making: Making, text: str) -> str:
+    """The echo of what was logged; how to strike it is said the first time only."""
+    return text if making.state.strikable else f"{text} {HOW_TO_STRIKE}"
 
 
 def _must_confirm(making: Making) -> bool:

@@ -70,14 +70,22 @@ def limit_named(library: Library, state: State, name: str) -> Limit:
     return next(limit for limit in procedure_of(library, state).limits if limit.id == name)
 
 
+VEHICLE_DUTY = ("starter-burst-s", "starter-stop-s", "starter-rest-s")
+"""Vehicle facts that hold the vehicle maker's own starter duty, in seconds; where given they win."""
+
+
 def duty_of(library: Library, state: State) -> Duty:
-    """The starter duty in force: the stricter of the job's procedure and the one now called."""
+    """The starter duty in force: the vehicle's, else the stricter of the job's procedure and the one now called."""
     root, called = library[state.root].duty, procedure_of(library, state).duty
-    return Duty(
-        burst_s=min(root.burst_s, called.burst_s),
-        stop_s=min(root.stop_s, called.stop_s),
-        rest_s=max(root.rest_s, called.rest_s),
+    usual = (
+        min(root.burst_s, called.burst_s),
+        min(root.stop_s, called.stop_s),
+        max(root.rest_s, called.rest_s),
     )
+    burst_s, stop_s, rest_s = (
+        float(state.vehicle.get(name, seconds)) for name, seconds in zip(VEHICLE_DUTY, usual, strict=True)
+    )
+    return Duty(burst_s=burst_s, stop_s=max(burst_s, stop_s), rest_s=rest_s)
 
 
 def targets_of(step: Step) -> frozenset[str]:

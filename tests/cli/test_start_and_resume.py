@@ -71,6 +71,7 @@ def test_a_job_without_a_name_gets_one(shell):
         ((*START, "--vehicle", "fuel=petrol", "--vehicle", "fuel=diesel"), "given twice"),
         ((*START, "--vehicle", "rest-good=high"), "takes a number"),
         ((*START, "--vehicle", "rest-good=1"), "must stay below"),
+        ((*START, "--vehicle", "starter-burst-s=99"), "between 1 and 30 seconds"),
         (("start", "no-start", "--hear", "telepathy"), "--hear takes"),
         ((*START, "--say", "loudly"), "--say takes"),
         ((*START, "--nonsense"), "No such option"),

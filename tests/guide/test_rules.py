@@ -165,6 +165,16 @@ def test_after_two_bursts_of_five_seconds_the_starter_rests():
     assert job.state.mode is Mode.CAUTIONING
 
 
+def test_the_vehicle_makers_duty_wins():
+    """A vehicle whose starter needs three minutes gets three minutes."""
+    job = Job()
+    job.take(begin(LIBRARY, "small", "k", "job", {"starter-rest-s": 180.0, "starter-burst-s": 5.0}))
+    for words in (*TO_CRANK, "area is clear", "brake is set", "ready"):
+        job.say(words)
+    job.wait(12.0).say("ready")
+    assert "The starter must rest. Three minutes left." in job.said
+
+
 def test_a_burst_during_a_rest_counts_and_the_rest_begins_anew():
     """Whoever allowed it, the starter is warm."""
     job = Job(*TO_CRANK)
