@@ -48,14 +48,14 @@ def give_result(making: Making, given: GiveResult) -> None:
 
 def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
-    spoken = say_amount(given.value, given.unit)
+    spoken = given.spoken or say_amount(given.value, given.unit)
     if _must_confirm(making):
         heard = {"value": given.value, "unit": given.unit, "words": spoken, "said": given.words} | making.hearing()
         making.note(FactKind.READING_HEARD, heard)
         making.add(*hint(making.library, making.state))
     else:
         making.say(_echo(making, f"Noted: {spoken}."), "readback")
-        log_reading(making, given.value, given.unit, given.words)
+        log_reading(making, given.value, given.unit, spoken)
 
 
 def give_code(making: Making, given: GiveCode) -> None:
@@ -126,7 +126,7 @@ def _offered(making: Making, said: Unclear) -> str | None:
     if isinstance(meaning, GiveResult):
         making.note(FactKind.RESULT_HEARD, data | {"result": meaning.result, "words": meaning.words})
     elif isinstance(meaning, GiveReading):
-        spoken = say_amount(meaning.value, meaning.unit)
+        spoken = meaning.spoken or say_amount(meaning.value, meaning.unit)
         making.note(FactKind.READING_HEARD, data | {"value": meaning.value, "unit": meaning.unit, "words": spoken})
     elif isinstance(meaning, GiveCode):
         making.note(FactKind.RESULT_HEARD, data | {"code": meaning.code, "words": say_code(meaning.code)})
@@ -180,7 +180,7 @@ def log_reading(making: Making, value: float, unit: str, words: str) -> None:
         "value": value,
         "unit": unit,
         "words": words,
-        "spoken": say_amount(value, unit),
+        "spoken": words,
     }
     facts = limit_facts(making.library, making.state, step, value)
     making.note(FactKind.READING_LOGGED, data | facts | clears(step) | making.hearing())

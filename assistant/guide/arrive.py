@@ -7,6 +7,7 @@ from assistant.facts import FactKind
 from assistant.guide.places import (
     Library,
     band_of,
+    burst_ahead_s,
     caution_now,
     duty_of,
     gate_now,
@@ -105,7 +106,7 @@ def settle(making: Making) -> None:
         making.say("Vapour may still be there, and this step can light it.", "caution")
         making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
         making.add(*hint(making.library, making.state))
-    elif step.kind is Kind.CRANK and rest_due_s(making, step) > 0:
+    elif not tries_used(step, state) and rest_due_s(making, step) > 0:
         begin_rest(making, step)
     elif tries_used(step, state):
         making.note(FactKind.STEP_SKIPPED, {"reason": "no try left", "by": "guide"})
@@ -150,13 +151,20 @@ def seconds_to_crank(making: Making) -> float:
 
 
 def rest_due_s(making: Making, step: Step) -> float:
-    """Seconds of rest before this crank step may begin; 0 when it may."""
+    """Seconds of rest before this step may begin; 0 when it may, and for steps that need no starter.
+
+    A spray needs the starter too: what was sprayed does not wait for a rest.
+    """
+    ahead_s = burst_ahead_s(making.library, making.state)
+    if step.kind is not Kind.CRANK and not ahead_s:
+        return 0.0
     limits, duty = duty_of(making.library, making.state), making.state.duty
     if not starter.may_crank(duty, making.at_s, limits):
         return starter.rest_left_s(duty, making.at_s, limits)
     if duty.ended_s is None:
         return 0.0
-    if seconds_to_crank(making) < min(USEFUL_BURST_S, step.burst_s or limits.burst_s):
+    needed_s = ahead_s or min(USEFUL_BURST_S, step.burst_s or limits.burst_s)
+    if seconds_to_crank(making) < min(needed_s, limits.burst_s):
         return max(0.0, duty.ended_s + limits.rest_s - making.at_s)
     return 0.0
 

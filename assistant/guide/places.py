@@ -150,6 +150,23 @@ def paced_s(step: Step) -> float:
     return pace.on_s * pace.times + pace.off_s * (pace.times - 1) if pace else 0.0
 
 
+def burst_ahead_s(library: Library, state: State) -> float:
+    """Seconds of cranking that follow a spray without another answer in between; 0 when none do.
+
+    What was sprayed does not wait for the starter to rest, so the rest must come before the spray.
+    """
+    procedure, step = procedure_of(library, state), step_of(library, state)
+    if step.pace is None or step.pace.action is not Action.SPRAY:
+        return 0.0
+    for _ in range(len(procedure.steps)):
+        if step.kind is Kind.CRANK:
+            return step.burst_s or 0.0
+        if step.next is None:
+            return 0.0
+        step = procedure.step(step.next)
+    return 0.0
+
+
 def is_spray(action: str) -> bool:
     """Whether the timed action puts fuel into the air."""
     return action in {Action.SPRAY.value, Action.PUFF.value}

@@ -95,7 +95,7 @@ def ready(making: Making) -> None:
     if state.mode is Mode.ASKING:
         enter(making, state.at, "again")
         return
-    if step.kind is Kind.CRANK and rest_due_s(making, step) > 0:
+    if rest_due_s(making, step) > 0:
         begin_rest(making, step)
         return
     by = "ear" if state.ear and step.kind is Kind.CRANK else "tones"
@@ -162,11 +162,13 @@ def _call_release(making: Making, timed: Timed) -> None:
 
 
 def end_timed(making: Making, by: str) -> None:
-    """End whatever is timed and say what to let go of. A crank that had not begun leaves nothing behind."""
+    """End whatever is timed and say what to let go of. What had not begun yet leaves no fact behind."""
     timed = making.state.timed
-    if timed is None or not timed.begun:
+    if timed is None:
         return
-    if timed.action == "crank":
+    if not timed.begun:
+        pass
+    elif timed.action == "crank":
         making.note(FactKind.BURST_ENDED, _burst(timed.begin_s, making.at_s, by))
     else:
         making.note(

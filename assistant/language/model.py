@@ -90,11 +90,15 @@ class GiveResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveReading:
-    """A number in the unit that the step asks (converted from the spoken unit where needed)."""
+    """A number in the unit that the step asks (converted from the spoken unit where needed).
+
+    `words`: as said. `spoken`: how it is read back, with what it was converted from.
+    """
 
     value: float
     unit: str
     words: str
+    spoken: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,6 +22,7 @@ from assistant.language.speak import say_amount
 from assistant.procedure.model import Quantity
 
 _TYPED = re.compile(r"([-+]?(?:\d[\d,]*(?:\.\d+)?|\.\d+))\s*(.*)")
+_MOST_DECIMALS = 4
 _THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?")
 
 
@@ -40,7 +41,7 @@ def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Un
     spoken = usable[0] if usable else unit_named(unit)
     asked = convert(float(value), spoken.symbol, unit)
     if is_possible(quantity, asked, unit):
-        return GiveReading(value=asked, unit=unit, words=words)
+        return GiveReading(value=asked, unit=unit, words=words, spoken=_read_back(value, spoken, asked, quantity, unit))
     return _impossible(words, value, spoken, quantity)
 
 
@@ -52,6 +53,21 @@ def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[st
     named = unit_named(unit)
     forms = ways_to_say(Decimal(f"{value:.{decimals_of(quantity, unit)}f}"))
     return tuple(f"{form} {word}".strip() for form in forms for word in (*named.spoken, ""))
+
+
+def _read_back(value: Decimal, said: Unit, asked: float, quantity: Quantity, unit: str) -> str:
+    """As it was said; where the step asks another unit, that too, at the resolution of a common meter."""
+    as_said = say_amount(value, said.symbol)
+    if said is unit_named(unit):
+        return as_said
+    return f"{as_said}, that is {say_amount(_fitting(asked, decimals_of(quantity, unit)), unit)}"
+
+
+def _fitting(value: float, decimals: int) -> Decimal:
+    """The value to so many digits after the point, or to more where nothing but zeros would be left."""
+    while decimals < _MOST_DECIMALS and value and not round(value, decimals):
+        decimals += 1
+    return Decimal(f"{value:.{decimals}f}")
 
 
 def _amount(words: str) -> tuple[Decimal, tuple[Unit, ...]] | None:

@@ -21,7 +21,7 @@ from assistant.language.model import (
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
 from assistant.ports import Journal, Screen, View, Voice
-from assistant.session.trace import Trace
+from assistant.session.trace import Trace, written
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 """Commands that silence us before anything else is done."""
@@ -125,8 +125,7 @@ class Conversation:
             self._record(turn)
         self._state = turn.state
         self._trace.write(self._library, turn, heard=heard, command=command, at_s=at_s)
-        said = tuple(spoken.text for spoken in turn.reply if isinstance(spoken, Sentence))
-        self._screen.show(self._view(said, heard, at_s))
+        self._screen.show(self._view(written(turn.reply), heard, at_s))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)

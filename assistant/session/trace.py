@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any, Protocol
 
 from assistant.guide import Library, Turn, can_say
@@ -19,7 +20,9 @@ from assistant.language.model import (
     TimePassed,
     Unclear,
 )
-from assistant.language.speech import Sentence
+from assistant.language.speech import Pause, Sentence, Utterance
+
+TONE = "[tone]"
 
 
 class Lines(Protocol):
@@ -51,12 +54,18 @@ class Trace:
             "mode": turn.state.mode.value,
             "procedure": turn.state.at.procedure or None,
             "step": turn.state.at.step or None,
-            "said": [spoken.text for spoken in turn.reply if isinstance(spoken, Sentence)],
+            "said": list(written(turn.reply)),
             "facts": [fact.plain() for fact in turn.facts],
             "can_say": list(can_say(library, turn.state)),
         }
         self._lines.write(json.dumps(line, ensure_ascii=False) + "\n")
         self._lines.flush()
+
+
+def written(reply: Iterable[Utterance]) -> tuple[str, ...]:
+    """What is said as lines to read: sentences as they stand, and each tone as `[tone]`."""
+    lines = ((each.text if isinstance(each, Sentence) else TONE) for each in reply if not isinstance(each, Pause))
+    return tuple(lines)
 
 
 def describe(command: Command | Unclear | None) -> str | None:

@@ -92,6 +92,22 @@ def test_every_accepted_form_of_a_reading_comes_back(data):
         assert heard.value == pytest.approx(value, abs=10**-decimals / 2)
 
 
+@pytest.mark.parametrize(
+    ("words", "quantity", "unit", "spoken"),
+    [
+        ("12.40", "voltage", "V", "twelve point four volts"),
+        ("eighteen p s i", "pressure", "kPa", "eighteen p s i, that is one hundred twenty four kilopascals"),
+        ("nine hundred millivolts", "voltage", "V", "nine hundred millivolts, that is zero point nine volts"),
+        ("three millivolts", "voltage", "V", "three millivolts, that is zero point zero zero three volts"),
+    ],
+)
+def test_a_converted_reading_is_read_back_as_said_and_as_kept(words, quantity, unit, spoken):
+    """The technician hears their own figure, and what it became, at the resolution of a meter."""
+    reading = parse_reading(words, Quantity(quantity), unit)
+    assert isinstance(reading, GiveReading)
+    assert reading.spoken == spoken
+
+
 def test_every_quantity_has_its_measure():
     """No quantity that a procedure may name is without units and range."""
     assert set(MEASURES) == set(Quantity)

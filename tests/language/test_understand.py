@@ -33,7 +33,7 @@ CAUTION = Expected(controls=ALWAYS, acknowledge=("area is clear", "the area is c
         ("no spark", ASK, GiveResult(result="none", words="no spark")),
         ("no", ASK, GiveControl(control=Control.NO)),
         ("The area is clear", CAUTION, Acknowledge(words="the area is clear")),
-        ("12.4 V", READ, GiveReading(value=12.4, unit="V", words="12.4 v")),
+        ("12.4 V", READ, GiveReading(value=12.4, unit="V", words="12.4 v", spoken="twelve point four volts")),
         ("P0335", Expected(controls=ALWAYS, codes=True), GiveCode(code="P0335", words="p0335")),
         ("no more codes", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
         ("bolt is out", Expected(controls=ALWAYS, done=("bolt is out",)), GiveControl(control=Control.DONE)),

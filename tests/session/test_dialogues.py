@@ -4,7 +4,7 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import fold
-from tests.session.dialogue_player import dialogues, play
+from tests.session.dialogue_player import FOLDER, dialogues, play
 
 
 @pytest.mark.parametrize("path", dialogues(), ids=lambda path: path.stem)
@@ -32,3 +32,13 @@ def test_dialogue(library, path):
 def test_there_are_enough_dialogues():
     """At least twelve different dialogues are kept."""
     assert len(list(dialogues())) >= 12
+
+
+def test_the_starter_rests_before_the_spray_and_not_after_it(library):
+    """Where cranking time is nearly used up, the rest comes before the can is lifted: vapour does not wait."""
+    room, _ = play(library, FOLDER / "spray-and-vapour.yaml")
+    rests = [fact for fact in room.facts if fact.kind is FactKind.REST_BEGUN and fact.procedure == "fuel-substitute"]
+    sprays = [fact.number for fact in room.facts if fact.kind is FactKind.ACTION_BEGUN]
+    cranks = [fact.number for fact in room.facts if fact.kind is FactKind.BURST_BEGUN and fact.number > sprays[0]]
+    assert [fact.step for fact in rests] == ["spray"]
+    assert not [fact for fact in rests if sprays[0] < fact.number < cranks[0]]
