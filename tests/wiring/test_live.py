@@ -1,0 +1,78 @@
+"""What a session's options become: where speech goes, what listens, which screen shows."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from assistant.adapters.microphone_wav import WavMicrophone
+from assistant.adapters.screen_plain import PlainScreen
+from assistant.adapters.screen_terminal import TerminalScreen
+from assistant.adapters.speaker_wav import WavSpeaker
+from assistant.adapters.voice_silent import SilentVoice
+from assistant.errors import SetupError, UsageError
+from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
+
+
+@pytest.mark.parametrize(
+    ("say", "hear", "chosen"),
+    [
+        (None, "microphone", "speaker"),
+        (None, "typed", "silent"),
+        (None, "wav:a.wav", "silent"),
+        ("silent", "microphone", "silent"),
+        ("wav:b.wav", "typed", "wav:b.wav"),
+    ],
+)
+def test_speech_goes_to_a_speaker_where_a_microphone_is_heard(say: str | None, hear: str, chosen: str) -> None:
+    """Unless told otherwise; a typed session is silent."""
+    assert read_say(say, hear) == chosen
+
+
+@pytest.mark.parametrize("say", ["loud", "wav:", "wav", "speaker:1"])
+def test_another_place_for_speech_is_refused(say: str) -> None:
+    """The sentence names the three."""
+    with pytest.raises(UsageError, match="speaker, silent or wav:FILE"):
+        read_say(say, "typed")
+
+
+def test_each_place_has_its_voice(tmp_path: Path) -> None:
+    """Silence needs no engine; a file is whole once `say` returns."""
+    assert open_speaker("silent") is None
+    assert isinstance(make_voice(None), SilentVoice)
+    speaker = open_speaker(f"wav:{tmp_path / 'said.wav'}")
+    assert isinstance(speaker, WavSpeaker)
+    make_voice(speaker).close()
+
+
+def test_ears_are_none_where_lines_are_typed_and_a_file_where_one_is_named(tmp_path: Path) -> None:
+    """The engine asked for is made; what it lacks is one sentence, and the file is closed again."""
+    assert open_ears("typed", "auto", None, None) is None
+    file = tmp_path / "said.wav"
+    soundfile.write(file, np.zeros(16_000), 16_000)
+    ears = open_ears(f"wav:{file}", "embedded", None, None)
+    assert ears is not None and isinstance(ears.microphone, WavMicrophone) and ears.recogniser.name == "embedded"
+    ears.recogniser.close()
+    with pytest.raises(SetupError, match="models fetch"):
+        open_ears(f"wav:{file}", "vosk", tmp_path, None)
+
+
+class Terminal(io.StringIO):
+    """A stream that says it is a terminal."""
+
+    def isatty(self) -> bool:
+        """It is."""
+        return True
+
+
+def test_the_whole_terminal_is_used_for_speech_and_plain_lines_elsewhere() -> None:
+    """A pipe and a typed session get lines."""
+    screen = make_screen(Terminal(), heard=True)
+    screen.close()
+    assert isinstance(screen, TerminalScreen)
+    assert isinstance(make_screen(Terminal(), heard=False), PlainScreen)
+    assert isinstance(make_screen(io.StringIO(), heard=True), PlainScreen)
