@@ -33,6 +33,7 @@ class FactKind(StrEnum):
     READY_GIVEN = "ready-given"  # the timed action may begin
     BURST_BEGUN = "burst-begun"
     RELEASE_CALLED = "release-called"
+    BURST_DROPPED = "burst-dropped"  # what was heard was not the starter
     BURST_ENDED = "burst-ended"
     ACTION_BEGUN = "action-begun"
     ACTION_ENDED = "action-ended"

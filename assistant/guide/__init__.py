@@ -6,7 +6,7 @@ from assistant.guide.fold import fold
 from assistant.guide.picture import Picture, picture
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Mode, State
-from assistant.guide.timing import next_deadline
+from assistant.guide.timing import awaits_burst, next_deadline
 from assistant.guide.turn import Turn
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "State",
     "Turn",
     "advance",
+    "awaits_burst",
     "begin",
     "can_say",
     "expected",

@@ -12,11 +12,12 @@ from assistant.guide.controls import go_on, obey
 from assistant.guide.fold import MoveRefused
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
-from assistant.guide.timing import burst_heard, burst_started, end_timed, pass_time
+from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Making, Refused, Turn
 from assistant.guide.words import hint, open_words
 from assistant.language.model import (
     Acknowledge,
+    BurstDropped,
     BurstHeard,
     BurstStarted,
     Command,
@@ -131,7 +132,9 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
         case TimePassed():
             pass_time(making, at_s)
         case BurstStarted():
-            burst_started(making)
+            burst_started(making, said)
+        case BurstDropped():
+            burst_dropped(making)
         case BurstHeard():
             burst_heard(making, said)
         case Unclear():

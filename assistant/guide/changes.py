@@ -148,7 +148,9 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
 
 
 def _ready_given(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, timed=_timed(fact, begun=False))
+    """An ear that heard nothing where a burst was due is not waited for again, until it hears one."""
+    deaf = fact.data["by"] == "tones" and state.mode is Mode.TIMING
+    return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf)
 
 
 def _action_begun(library: Library, state: State, fact: Fact) -> State:
@@ -182,7 +184,7 @@ def _burst_ended(library: Library, state: State, fact: Fact) -> State:
     duty = starter.burst(before, start_s, end_s, duty_of(library, state))
     burst = Burst(start_s=start_s, end_s=end_s, by=str(data["by"]), before=before)
     timed_here = state.mode is Mode.TIMING and state.timed is not None and state.timed.action == "crank"
-    ended = replace(state, duty=duty, burst=burst)
+    ended = replace(state, duty=duty, burst=burst, ear=state.ear or data["by"] == "ear")
     return replace(ended, timed=None, burst_done=data["by"] not in CUT_SHORT) if timed_here else ended
 
 
@@ -283,6 +285,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.BURST_BEGUN: _action_begun,
     FactKind.ACTION_BEGUN: _action_begun,
     FactKind.RELEASE_CALLED: _release_called,
+    FactKind.BURST_DROPPED: _ready_given,
     FactKind.BURST_ENDED: _burst_ended,
     FactKind.ACTION_ENDED: _action_ended,
     FactKind.REST_BEGUN: _rest_begun,

@@ -60,6 +60,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.BURST_BEGUN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "cranks")),
     (F.ACTION_BEGUN, (M.TIMING,), SAME, ("may_start", "nothing_runs")),
     (F.RELEASE_CALLED, (M.TIMING,), SAME, ("burst_runs",)),
+    (F.BURST_DROPPED, (M.TIMING,), SAME, ("burst_runs",)),
     (F.BURST_ENDED, (M.TIMING,), M.ASKING, ("burst_timed",)),
     (F.BURST_ENDED, LIVE, SAME, ()),
     (F.ACTION_ENDED, (M.TIMING,), M.MOVING, ("action_runs",)),

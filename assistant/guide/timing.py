@@ -10,12 +10,12 @@ from typing import Any
 
 from assistant.facts import FactKind
 from assistant.guide.arrive import begin_rest, clears, complete, enter, go_to, rest_due_s, seconds_to_crank
-from assistant.guide.places import action_of, duty_of, paced_s
+from assistant.guide.places import Library, action_of, duty_of, paced_s, step_of
 from assistant.guide.proposal import propose
 from assistant.guide.state import Mode, State, Timed
 from assistant.guide.turn import Making, Refused, to_ms
 from assistant.guide.words import RELEASE, hint
-from assistant.language.model import BurstHeard
+from assistant.language.model import BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
 from assistant.procedure.model import Kind, Step
@@ -47,6 +47,11 @@ def next_deadline(state: State) -> float | None:
     if timed.calls == 0:
         return timed.release_s
     return timed.stop_s if timed.calls == 1 and timed.stop_s > timed.release_s else None
+
+
+def awaits_burst(library: Library, state: State) -> bool:
+    """Whether the present step has asked for the starter to be turned."""
+    return state.mode in (Mode.POISED, Mode.TIMING) and step_of(library, state).kind is Kind.CRANK
 
 
 def pass_time(making: Making, at_s: float) -> None:
@@ -193,8 +198,8 @@ def _burst(start_s: float, end_s: float, by: str) -> dict[str, Any]:
     return {"start_s": to_ms(start_s), "end_s": to_ms(end_s), "seconds": to_ms(end_s - start_s), "by": by}
 
 
-def burst_started(making: Making) -> None:
-    """The ear hears the starter begin."""
+def burst_started(making: Making, heard: BurstStarted) -> None:
+    """The ear hears the starter turn."""
     step, state = making.step, making.state
     waits = state.mode is Mode.TIMING and state.timed is not None and not state.timed.begun
     if (state.mode is Mode.POISED and step.kind is Kind.CRANK) or (waits and step.kind is Kind.CRANK):
@@ -202,7 +207,7 @@ def burst_started(making: Making) -> None:
             making.say("Release the key.", "caution")
             begin_rest(making, step)
         else:
-            making.note(FactKind.BURST_BEGUN, _plan(making, step, making.at_s, "ear"))
+            making.note(FactKind.BURST_BEGUN, _plan(making, step, making.at_s - heard.ago_s, "ear"))
     elif state.mode is Mode.RESTING:
         left_s = max(0.0, (state.rest_until_s or 0.0) - making.at_s)
         making.say(f"Release the key. The starter must rest. {say_seconds(left_s).capitalize()} left.", "caution")
@@ -210,14 +215,22 @@ def burst_started(making: Making) -> None:
         making.say("I hear the starter. Release the key until I ask for it.", "caution")
 
 
+def burst_dropped(making: Making) -> None:
+    """What was timed by ear was not the starter: listen on, as if nothing had been heard."""
+    timed = making.state.timed
+    if making.state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear":
+        making.note(FactKind.BURST_DROPPED, _plan(making, making.step, making.at_s + UNHEARD_S, "ear"))
+
+
 def burst_heard(making: Making, heard: BurstHeard) -> None:
     """The ear heard a whole burst: it is kept with the duty whatever was asked, spoken back, and proposes a result."""
     step, state = making.step, making.state
-    start_s = making.at_s - heard.seconds
+    end_s = making.at_s - heard.ago_s
+    start_s = end_s - heard.seconds
     if state.mode is Mode.POISED and step.kind is Kind.CRANK and rest_due_s(making, step) <= 0:
         making.note(FactKind.BURST_BEGUN, _plan(making, step, start_s, "ear"))
-    same = _same_burst(making.state, start_s, making.at_s)
-    data = _burst(start_s, making.at_s, "ear") | {
+    same = _same_burst(making.state, start_s, end_s)
+    data = _burst(start_s, end_s, "ear") | {
         "rpm": heard.rpm,
         "caught": heard.caught,
         "run_s": heard.run_s,

@@ -130,22 +130,42 @@ class TimePassed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BurstStarted:
-    """The ear hears the starter begin."""
+    """The ear hears the starter turn since `ago_s` seconds."""
+
+    ago_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BurstDropped:
+    """What the ear took for the starter was something else."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BurstHeard:
-    """The ear heard a whole cranking burst that ended now. Seconds, rpm; None where the ear is not sure."""
+    """The ear heard a whole cranking burst that ended `ago_s` seconds ago. None where the ear is not sure.
+
+    `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far.
+    """
 
     seconds: float
     rpm: float | None = None
     caught: bool | None = None
     run_s: float | None = None
     confidence: float = 1.0
+    ago_s: float = 0.0
 
 
 Command = (
-    GiveControl | GiveResult | GiveReading | GiveCode | Acknowledge | Dictate | TimePassed | BurstStarted | BurstHeard
+    GiveControl
+    | GiveResult
+    | GiveReading
+    | GiveCode
+    | Acknowledge
+    | Dictate
+    | TimePassed
+    | BurstStarted
+    | BurstDropped
+    | BurstHeard
 )
 
 

@@ -6,8 +6,20 @@ from dataclasses import replace
 
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
-from assistant.guide import Library, Mode, State, Turn, advance, can_say, expected, next_deadline, picture
+from assistant.guide import (
+    Library,
+    Mode,
+    State,
+    Turn,
+    advance,
+    awaits_burst,
+    can_say,
+    expected,
+    next_deadline,
+    picture,
+)
 from assistant.language.model import (
+    BurstDropped,
     BurstHeard,
     BurstStarted,
     Command,
@@ -66,6 +78,11 @@ class Conversation:
         timed = self._state.timed
         return self._state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear"
 
+    @property
+    def awaits_burst(self) -> bool:
+        """Whether the starter may turn now, because the step asked for it."""
+        return awaits_burst(self._library, self._state)
+
     def open(self, turn: Turn) -> None:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
         self._voice.set_volume(turn.state.volume)
@@ -80,7 +97,7 @@ class Conversation:
             self._voice.stop()
         return self._advance(command, at_s, heard)
 
-    def sense(self, event: BurstStarted | BurstHeard, at_s: float) -> Turn:
+    def sense(self, event: BurstStarted | BurstDropped | BurstHeard, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
         return self._advance(event, at_s)
 

@@ -11,10 +11,11 @@ import numpy as np
 from assistant.errors import DeviceLost
 from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstHeard, BurstStarted, Expected, Heard
+from assistant.language.model import BurstHeard, Expected, Heard
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.starter import StarterEvent
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
@@ -27,10 +28,10 @@ _SILENCE_DB = -100.0
 STOP_ONLY = Expected(controls=WHILE_SPEAKING)
 
 
-class StarterEar(Protocol):
+class Starter(Protocol):
     """Hears the starter in the same blocks."""
 
-    def accept(self, block: AudioBlock) -> Sequence[BurstStarted | BurstHeard]:
+    def accept(self, block: AudioBlock) -> Sequence[StarterEvent]:
         """What the block brought to an end or a beginning."""
 
 
@@ -40,7 +41,7 @@ class Ears:
 
     microphone: Microphone
     recogniser: Recogniser
-    starter: StarterEar | None = None
+    starter: Starter | None = None
 
 
 class LiveLoop:
@@ -86,8 +87,7 @@ class LiveLoop:
         if self._on_block is not None:
             self._on_block(block)
         self._count_lost(block)
-        for event in self._ears.starter.accept(block) if self._ears.starter else ():
-            self._conversation.sense(event, self._now_s())
+        self._listen_for_the_starter(block)
         self._obey(self._ears.recogniser.accept(block))
         self._redraw(block)
 
@@ -138,6 +138,12 @@ class LiveLoop:
         else:
             self._asked_again = False
         self._conversation.hear(heard, self._now_s())
+
+    def _listen_for_the_starter(self, block: AudioBlock) -> None:
+        """Whole bursts always count; that one seems to begin matters only where one is waited for: tools begin too."""
+        for event in self._ears.starter.accept(block) if self._ears.starter else ():
+            if isinstance(event, BurstHeard) or self._conversation.awaits_burst:
+                self._conversation.sense(event, self._now_s())
 
     def _redraw(self, block: AudioBlock) -> None:
         now_s = self._now_s()

@@ -9,6 +9,7 @@ from typing import Any, Protocol
 from assistant.guide import Library, Turn, can_say
 from assistant.language.model import (
     Acknowledge,
+    BurstDropped,
     BurstHeard,
     BurstStarted,
     Command,
@@ -89,6 +90,8 @@ def describe(command: Command | Unclear | None) -> str | None:
             return "time passed"
         case BurstStarted():
             return "burst started"
+        case BurstDropped():
+            return "burst dropped"
         case BurstHeard(seconds=seconds):
             return f"burst of {seconds:g} s"
         case Unclear(reason=reason):

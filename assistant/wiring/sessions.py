@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TextIO
 
@@ -18,6 +18,7 @@ from assistant.ports import Listening, Screen, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
+from assistant.session.starter import StarterEar
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.library import load_library
@@ -76,7 +77,7 @@ class Session:
             key=key,
             vehicle=vehicle,
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
-            ear=self._ears is not None and self._ears.starter is not None,
+            ear=self._ears is not None,
         )
 
     def resume(self, job: str) -> None:
@@ -92,7 +93,7 @@ class Session:
             facts=facts,
             away_s=0.0 if self._ears is None else seconds_away(self._journal, job),
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
-            ear=self._ears is not None and self._ears.starter is not None,
+            ear=self._ears is not None,
         )
 
     def run(self) -> None:
@@ -110,6 +111,7 @@ class Session:
                 time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        ears = replace(ears, starter=StarterEar(lambda: _cylinders(conversation)))
         begins_s = conversation.state.at_s
         if isinstance(ears.microphone, WavMicrophone):
             clock = SoundClock(begins_s)
@@ -129,6 +131,12 @@ class Session:
             library=library, journal=self._journal, voice=self._voice, screen=self._screen, trace=self._trace
         )
         return self._conversation
+
+
+def _cylinders(conversation: Conversation) -> int | None:
+    """How many cylinders the car has, once that is known."""
+    told = str(conversation.state.vehicle.get("cylinders", ""))
+    return int(told) if told.isdigit() else None
 
 
 @contextmanager

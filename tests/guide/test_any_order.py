@@ -9,6 +9,7 @@ from assistant.guide import Mode, advance, begin, can_say, expected, fold, next_
 from assistant.guide.expect import answers
 from assistant.language.commands import phrase_of
 from assistant.language.model import (
+    BurstDropped,
     BurstHeard,
     BurstStarted,
     Control,
@@ -110,6 +111,12 @@ class AnyOrder(RuleBasedStateMachine):
         turn = advance(LIBRARY, self.state, heard, self.at_s)
         assert self.state.mode is Mode.ENDED or any(fact.kind.value == "burst-ended" for fact in turn.facts)
         self._take(turn)
+
+    @rule(ago_s=st.sampled_from([0.0, 0.4]))
+    def seem_to_crank(self, ago_s):
+        """Something begins to sound like the starter, and was not."""
+        self._take(advance(LIBRARY, self.state, BurstStarted(ago_s=ago_s), self.at_s))
+        self._take(advance(LIBRARY, self.state, BurstDropped(), self.at_s))
 
     @rule(away_s=st.sampled_from([0.0, 30.0, 4_000.0]))
     def die_and_resume(self, away_s):

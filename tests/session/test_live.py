@@ -6,7 +6,7 @@ from assistant.adapters.journal_memory import MemoryJournal
 from assistant.errors import RecordError
 from assistant.facts import FactKind
 from assistant.guide import Mode, begin
-from assistant.language.model import BurstHeard, BurstStarted, Heard
+from assistant.language.model import BurstDropped, BurstHeard, BurstStarted, Heard
 from assistant.language.speech import Pause, Sentence, Tone
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop
@@ -266,3 +266,44 @@ def test_a_note_is_dictated_with_its_free_words(library):
     note = next(fact for fact in shop.journal.facts("job") if fact.kind is FactKind.NOTE_TAKEN)
     assert note.data["words"] == "belt squeals on the left"
     assert note.data["hearing"]["clip"] == "note-1.wav"
+
+
+def test_what_only_seemed_to_be_the_starter_is_let_go(library):
+    """A tool that sounded like it for a moment neither counts as a burst nor ends the waiting."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.hear("ready")
+    shop.fall_silent()
+    shop.ear.will_tell.append(BurstStarted())
+    shop.pass_blocks(5)
+    shop.ear.will_tell.append(BurstDropped())
+    shop.pass_blocks(5)
+    assert shop.conversation.state.mode is Mode.TIMING
+    assert not shop.conversation.state.timed.begun
+    assert shop.conversation.state.duty.bursts == 0
+
+
+def test_a_tool_that_begins_elsewhere_is_no_business_of_ours(library):
+    """Only where a burst is waited for does its beginning matter; a whole burst always counts."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.fall_silent()
+    said = len(shop.sentences)
+    shop.ear.will_tell.append(BurstStarted())
+    shop.pass_blocks(2)
+    assert len(shop.sentences) == said
+    shop.ear.will_tell.append(BurstHeard(seconds=4.0))
+    shop.pass_blocks(1)
+    assert shop.conversation.state.duty.cranked_s == 4.0
+
+
+def test_a_deaf_ear_is_waited_for_once_only(library):
+    """After the tones had to take over, the next crank goes by tones at once."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.hear("ready")
+    shop.pass_blocks(300)
+    assert not shop.conversation.state.ear
+    shop.hear("ready")
+    shop.lead_to(Mode.POISED, "area is clear", "hands are clear")
+    shop.hear("ready")
+    assert "You have eight seconds to get there." in " ".join(shop.sentences)

@@ -1,0 +1,49 @@
+"""The ear for the starter, as the live session hears it."""
+
+import numpy as np
+import pytest
+
+from assistant.cranking.scenes import make_scene
+from assistant.cranking.synthetic import CrankPlan
+from assistant.language.model import BurstHeard, BurstStarted
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
+from assistant.session.starter import StarterEar
+
+BLOCK = 512
+
+
+def hear(ear, pcm):
+    """Everything that the ear tells of this sound, each with the time at which it was told."""
+    told = []
+    for at in range(0, len(pcm), BLOCK):
+        block = AudioBlock(pcm=pcm[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ)
+        told += [((at + BLOCK) / SAMPLE_RATE_HZ, event) for event in ear.accept(block)]
+    return told
+
+
+def scene():
+    """A made-up burst of five seconds at 200 rpm that does not catch, over a steady shop noise 15 dB below it."""
+    plan = CrankPlan(cylinders=4, rpm=200.0, burst_s=5.0)
+    return make_scene(np.random.default_rng(5), plan=plan, snr_db=15.0, noise="compressor")
+
+
+@pytest.mark.parametrize("cylinders", [4, None])
+def test_a_burst_begins_and_ends_and_gives_its_speed_once_the_cylinders_are_known(cylinders):
+    """It begins when it begins, and is told whole soon after its end, with rpm only where cylinders are known."""
+    made = scene()
+    told = hear(StarterEar(lambda: cylinders), made.pcm)
+    began = [(at_s, event) for at_s, event in told if isinstance(event, BurstStarted)]
+    whole = [(at_s, event) for at_s, event in told if isinstance(event, BurstHeard)]
+    assert len(whole) == 1
+    at_s, event = began[0]
+    assert at_s - event.ago_s == pytest.approx(made.start_s, abs=0.5)
+    at_s, event = whole[0]
+    assert at_s - event.ago_s == pytest.approx(made.end_s, abs=0.3)
+    assert event.seconds == pytest.approx(5.0, abs=0.4)
+    assert event.caught is False
+    assert (event.rpm == pytest.approx(made.rpm, rel=0.05)) if cylinders else (event.rpm is None)
+
+
+def test_silence_tells_nothing():
+    """Ten quiet seconds bring no event."""
+    assert hear(StarterEar(lambda: 4), np.zeros(160_000, dtype=np.int16)) == []
