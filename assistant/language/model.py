@@ -155,6 +155,9 @@ class BurstHeard:
     ago_s: float = 0.0
 
 
+StarterEvent = BurstStarted | BurstDropped | BurstHeard
+"""What the ear for the starter tells of."""
+
 Command = (
     GiveControl
     | GiveResult

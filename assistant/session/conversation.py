@@ -19,14 +19,12 @@ from assistant.guide import (
     picture,
 )
 from assistant.language.model import (
-    BurstDropped,
-    BurstHeard,
-    BurstStarted,
     Command,
     Control,
     Expected,
     GiveControl,
     Heard,
+    StarterEvent,
     TimePassed,
     Unclear,
 )
@@ -97,7 +95,7 @@ class Conversation:
             self._voice.stop()
         return self._advance(command, at_s, heard)
 
-    def sense(self, event: BurstStarted | BurstDropped | BurstHeard, at_s: float) -> Turn:
+    def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
         return self._advance(event, at_s)
 

@@ -11,11 +11,10 @@ import numpy as np
 from assistant.errors import DeviceLost
 from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstHeard, Expected, Heard
+from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
-from assistant.session.starter import StarterEvent
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2

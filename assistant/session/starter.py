@@ -6,10 +6,8 @@ from collections.abc import Callable
 
 from assistant.cranking.live import Began, CrankEar, Dropped, Ended, Event
 from assistant.cranking.model import Burst
-from assistant.language.model import BurstDropped, BurstHeard, BurstStarted
+from assistant.language.model import BurstDropped, BurstHeard, BurstStarted, StarterEvent
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
-
-StarterEvent = BurstStarted | BurstDropped | BurstHeard
 
 RPM_OF_ONE_PULSE = 120.0
 """Four-stroke: each cylinder compresses once in two turns, so rpm = 120 x pulses a second / cylinders."""

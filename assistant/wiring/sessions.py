@@ -18,7 +18,6 @@ from assistant.ports import Listening, Screen, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
-from assistant.session.starter import StarterEar
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.library import load_library
@@ -111,6 +110,8 @@ class Session:
                 time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
+
         ears = replace(ears, starter=StarterEar(lambda: _cylinders(conversation)))
         begins_s = conversation.state.at_s
         if isinstance(ears.microphone, WavMicrophone):
