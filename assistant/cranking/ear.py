@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.judge import Case, weigh
+from assistant.cranking.judge import SURE_RAN, Case, weigh
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ, LevelMeter, Levels
 from assistant.cranking.model import Burst, Hearing, Kind
 from assistant.cranking.rate import rpm_of
@@ -77,7 +77,15 @@ def to_burst(case: Case, cylinders: int | None) -> Burst:
         end_s=case.stop / LEVEL_RATE_HZ + (0.0 if case.rest_stop is None else _HELD_S),
         pulse_hz=hz,
         rpm=None if cylinders is None else rpm_of(hz, cylinders),
-        caught=case.rest_stop is not None,
+        caught=_caught(case),
         run_s=run_s,
         confidence=float(1 / (1 + np.exp(-4 * (case.score - _LEAST_SCORE)))),
     )
+
+
+def _caught(case: Case) -> bool | None:
+    if case.cut:
+        return None
+    if case.rest_stop is None:
+        return False
+    return True if case.ran >= SURE_RAN else None

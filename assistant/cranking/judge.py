@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking import edges
 from assistant.cranking.firing import Beat, find_beat
@@ -22,12 +23,15 @@ from assistant.cranking.rate import Curve, Pulses, comb_at, find_pulses, likenes
 
 SHORTEST_S = 0.5
 LONGEST_S = 25.0
+SURE_RAN = 0.45
 
 _LEAST = 40  # levels: 0.32 s, too short to say anything of
 _REST_LEAST = 70  # levels of another sound after the crank that may be the engine running: 0.56 s
 _BLEND = 25  # levels before the engine takes over in which both are heard: 0.2 s
 _HEAD = 60  # levels without pulses that are no part of a burst: 0.5 s
 _PLAIN_DB = 5.0  # an edge this clear stands as it is
+_CUT = 0.2  # against a reading that leaves the rest of the stretch unexplained
+_STILL = 0.3  # likeness of starter pulses above which the starter still turns; half of what they usually show
 _BEAT = 0.12  # strength of the quick beat above which an engine runs; starters stay below 0.1
 _QUICK_HZ = 13.0
 
@@ -37,7 +41,7 @@ class Case:
     """A stretch, measured. `score`: above 0 it is taken for cranking. Times in levels (8 ms).
 
     `votes`: what spoke for it and against it. `rest_stop`: where the engine stopped that ran after the starter;
-    `ran`: how surely it was one, 0 to 1.
+    `ran`: how surely it was one, 0 to 1. `cut`: something loud went on that is neither starter nor engine.
     """
 
     start: int
@@ -50,6 +54,7 @@ class Case:
     votes: Mapping[str, float]
     rest_stop: int | None = None
     ran: float = 0.0
+    cut: bool = False
 
     def moved(self, by: int) -> Case:
         """The same case, its times counted from `by` levels earlier."""
@@ -96,7 +101,11 @@ def _weigh_from(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int, c
     cases = [_case(stage, frame)]
     cases += [_split(stage, frame, frame.start + at) for at in _changes(levels[frame.start : frame.stop])]
     best = max((case for case in cases if case is not None), key=lambda case: case.score, default=None)
-    return best if best is None or best.score <= 0 else _trim(stage, best)
+    if best is None or best.score <= 0:
+        return best
+    best = _trim(stage, best)
+    engine = _engine_after(stage, best) if best.rest_stop is None else None
+    return engine if engine is not None and engine.ran >= SURE_RAN else best
 
 
 def _trim(stage: Stage, case: Case) -> Case:
@@ -157,6 +166,8 @@ def _case(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Case | No
     if pulses.strength > 0.5 and pulses.clear > 0.2 and seconds * pulses.hz > 6:
         # Pulses this plain may stand against louder noise next to the burst.
         votes |= {name: max(-0.6, votes[name]) for name in ("rise", "broad", "fall")}
+    if pulses.strength > 0.6 and pulses.clear > 0.35:
+        votes["beat"] = max(-0.6, votes["beat"])  # a tool may well rattle beside a starter
     # A test failed outright cannot be bought back by the others.
     score = min(sum(votes.values()) / 4, min(votes.values()) + 1.0)
     return Case(
@@ -178,7 +189,7 @@ def _vote(value: float, middle: float, width: float, *, most: float) -> float:
 
 def _rate_vote(pulses: Pulses, cylinders: int | None) -> float:
     if cylinders is None:
-        return _vote(20.5 - pulses.hz, 0, 2.5, most=0.3)
+        return _vote(19.5 - pulses.hz, 0, 2.5, most=0.3)
     rpm = pulses.hz * 120 / cylinders
     return min(_vote(400 - rpm, 0, 40, most=0.3), _vote(rpm, 45, 15, most=0.3))
 
@@ -218,41 +229,67 @@ def _split(stage: Stage, frame: edges.Frame, middle: int) -> Case | None:
     """The reading that the starter turned up to `middle` and the engine ran from there to the end of the stretch."""
     if middle - frame.start < _LEAST or frame.stop - middle < _REST_LEAST:
         return None
-    ran = _ran(stage, frame, middle)
-    if ran < 0:
-        return None
+    middle = edges.find_step(stage.levels, frame.start, middle, frame.stop, forward=True)
     first = replace(frame, stop=middle, fall_db=_change_db(stage.levels, frame.start, middle, frame.stop))
     case = _case(stage, first, split=True)
     if case is None:
         return None
-    beat = stage.beat(middle + 25, frame.stop - 6)
+    unexplained = replace(case, cut=True, score=case.score - _CUT)
+    return _with_engine(stage, case, frame.stop) or unexplained
+
+
+def _engine_after(stage: Stage, case: Case) -> Case | None:
+    """The reading that a quieter engine ran on once the starter's own noise had stopped."""
+    before = stage.levels[max(0, case.start - 212) : max(0, case.start - 12)]
+    after = stage.levels[case.stop + 12 :]
+    if len(before) < _LEAST or len(after) < _REST_LEAST:
+        return None
+    usual = before.mean(axis=0, dtype=np.float64)
+    height = uniform_filter1d((after - usual).mean(axis=1, dtype=np.float64), 25, mode="nearest")
+    least = max(1.5, 0.35 * float(height[:50].mean()))
+    fallen = np.flatnonzero(height < least)
+    length = int(fallen[0]) if len(fallen) else len(after)
+    if length < _REST_LEAST or _was_there(stage, case.start, stage.beat(case.stop + 25, case.stop + 12 + length)):
+        return None
+    return _with_engine(stage, case, case.stop + 12 + length)
+
+
+def _with_engine(stage: Stage, case: Case, rest_stop: int) -> Case | None:
+    """The case with an engine running from its end to `rest_stop`; None when that is no engine."""
+    loud = stage.levels.mean(axis=1)
+    crank, rest = loud[case.start : case.stop], loud[case.stop + 12 : rest_stop - 6]
+    if len(rest) < _LEAST:
+        return None
+    louder_db = float(np.median(rest) - np.median(crank))
+    dying_db = float(np.median(rest[: len(rest) // 2]) - np.median(rest[len(rest) // 2 :]))
+    if not -8 <= louder_db <= 14 or (dying_db > 6 and len(rest) < 150):
+        return None
+    ran = 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2))
+    beat = stage.beat(case.stop + 25, rest_stop - 6)
     if beat is not None and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz):
         ran += min(0.6, 2 * max(0.0, beat.strength - _BEAT / 2))
-    rest = stage.levels[middle + 12 : frame.stop - 6]
-    still = _still(stage, rest, case) / max(case.pulses.strength, 0.1)
-    if still > 0.7:
+    still = _still(stage, stage.levels[case.stop + 12 : rest_stop - 6], case)
+    plain = beat is not None and beat.strength > 0.3 and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz)
+    if still > _STILL + 0.2 * plain or (still > 0.75 * case.pulses.strength and not plain):
         return None
-    ran = float(np.clip(ran + 0.4 * (0.5 - still), 0, 1))
-    return replace(case, stop=middle, rest_stop=frame.stop, ran=ran, score=case.score + 0.6 * (ran - 0.45))
+    ran = float(np.clip(ran + np.clip(2.5 * (0.12 - still), -0.5, 0.15), 0, 1))
+    return replace(case, rest_stop=rest_stop, ran=ran, score=case.score + 0.6 * (ran - 0.45))
+
+
+def _was_there(stage: Stage, start: int, beat: Beat | None) -> bool:
+    """Whether the beat is another engine's, or a tool's, that ran before the starter turned."""
+    before = stage.beat(max(0, start - 250), max(0, start - 12))
+    if before is None or beat is None or before.strength < _BEAT:
+        return False
+    return abs(float(np.log(before.hz / beat.hz))) < 0.15
 
 
 def _still(stage: Stage, rest: Levels, case: Case) -> float:
-    """How strongly the starter's pulses go on anywhere in the rest: then it was only drowned for a while."""
+    """How strongly the starter's pulses go on in the better part of the rest: then it was only drowned for a while."""
     width = int(min(len(rest), max(190, 4 * LEVEL_RATE_HZ / case.pulses.hz)))
     parts = [rest[first : first + width] for first in range(0, max(1, len(rest) - width + 1), width // 2)]
-    return max(comb_at(likeness(swings(part), case.weights, stage.known), case.pulses.hz) for part in parts)
-
-
-def _ran(stage: Stage, frame: edges.Frame, middle: int) -> float:
-    """First signs that the rest is an engine: at least as loud as the starter was, and not dying away; -1 when not."""
-    loud = stage.levels.mean(axis=1)
-    crank, rest = loud[frame.start : middle], loud[middle + 12 : frame.stop - 6]
-    louder_db = float(np.median(rest) - np.median(crank))
-    half = len(rest) // 2
-    dying_db = float(np.median(rest[:half]) - np.median(rest[half:]))
-    if not -6 <= louder_db <= 14 or (dying_db > 6 and len(rest) < 150):
-        return -1.0
-    return 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2))
+    there = [comb_at(likeness(swings(part), case.weights, stage.known), case.pulses.hz) for part in parts]
+    return float(np.quantile(there, 0.75))
 
 
 def _change_db(levels: Levels, start: int, middle: int, stop: int) -> float:

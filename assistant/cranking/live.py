@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.ear import is_crank, to_burst, to_sound
-from assistant.cranking.judge import LONGEST_S, Case, weigh
+from assistant.cranking.judge import LONGEST_S, SURE_RAN, Case, weigh
 from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.stretches import Stretch, StretchFinder
@@ -154,7 +154,7 @@ class CrankEar:
         case = self._weigh(self._now)
         if case is not None and is_crank(case):
             self._sure = True
-            if case.rest_stop is not None and case.ran >= 0.45:
+            if case.rest_stop is not None and case.ran >= SURE_RAN:
                 self._caught = case
                 return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
             return []

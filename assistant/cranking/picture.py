@@ -11,7 +11,7 @@ from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, levels_of
 from assistant.cranking.model import Burst, Hearing
 from assistant.cranking.rate import Curve, speed_track
 
-_WIDE, _LEFT, _RIGHT = 900, 64, 24
+_WIDE, _LEFT, _RIGHT = 900, 84, 24
 _TOP, _ENVELOPE, _GAP, _SPEED, _FOOT = 44, 130, 46, 120, 46
 _HIGH = _TOP + _ENVELOPE + _GAP + _SPEED + _FOOT
 _INK, _FAINT, _BURST, _LINE, _CAUGHT = "#222222", "#8a8a8a", "#f2d9a6", "#1f5a96", "#1b7a3d"

@@ -22,6 +22,8 @@ HIGHEST_RPM = 420.0  # above 400 to 500 rpm an engine counts as running (common 
 
 _SMOOTH_S = 1.5
 _CLIP_DB = 10.0  # one slam must not outweigh a burst
+_DROWN_DB = 6.0
+_DROWN_LEVELS = 50
 _LONGEST_LAG_S = 1.6
 _CHUNK_S = 4.0
 _QUICKER = 0.1  # how much better a rhythm quicker than any starter must fit
@@ -49,7 +51,15 @@ def swings(levels: Levels) -> NDArray[np.float32]:
     width = min(int(_SMOOTH_S * LEVEL_RATE_HZ), max(3, len(levels)))
     less = levels - uniform_filter1d(levels, width, axis=0, mode="nearest")
     less = np.clip(less, -_CLIP_DB, _CLIP_DB)
-    return np.asarray(less - uniform_filter1d(less, width, axis=0, mode="nearest"), dtype=np.float32)
+    less -= uniform_filter1d(less, width, axis=0, mode="nearest")
+    return np.asarray(np.where(_drowned(levels), 0, less), dtype=np.float32)
+
+
+def _drowned(levels: Levels) -> NDArray[np.bool_]:
+    """Where something much louder than the stretch usually is lies over a band for longer than a pulse would."""
+    slow = uniform_filter1d(levels, min(_DROWN_LEVELS, len(levels)), axis=0, mode="nearest")
+    at = int(0.4 * len(levels))
+    return np.asarray(slow > np.partition(slow, at, axis=0)[at] + _DROWN_DB)
 
 
 def range_hz(cylinders: int | None) -> tuple[float, float]:

@@ -24,6 +24,7 @@ _AHEAD = 9  # steps looked at after a beginning: 0.36 s, so that it is told with
 _BEFORE = 40  # steps of what was there before: 1.6 s
 _LEAST_RISE_DB = 1.6
 _FULL_RISE_DB = 8.0
+_FALL_DB = 10.0
 _SMOOTH = 4  # steps of the median that must fall: 0.16 s
 _AUDIBLE_DB = -80.0
 
@@ -119,7 +120,7 @@ class StretchFinder:
     @staticmethod
     def _height(stretch: Stretch, step: Band) -> float:
         weights = stretch.weights
-        return float(np.clip(step - stretch.before, -3, 25) @ weights / weights.sum())
+        return float(np.clip(step - stretch.before, -3, 60) @ weights / weights.sum())
 
     def _follow(self, step: Band) -> list[Stretch]:
         ended = []
@@ -130,7 +131,7 @@ class StretchFinder:
             usual = past[int(0.3 * len(past))]
             recent = sum(sorted(seen[-_SMOOTH:])[1:3]) / 2
             over = len(seen) * STEP_S > LONGEST_S
-            if recent < 0.45 * usual or over:
+            if recent < max(0.45 * usual, usual - _FALL_DB) or over:
                 self.open.remove(stretch)
                 stretch.stop = max(stretch.start + STEP, (self._count - (0 if over else _SMOOTH // 2)) * STEP)
                 stretch.fall_db = 0.0 if over else usual - recent
