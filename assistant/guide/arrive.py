@@ -32,8 +32,8 @@ from assistant.procedure.model import Kind, Step
 VAPOUR_CLEARS_S = 300.0
 """Hood open, can away, at least five minutes. Source: common practice, no source."""
 
-USEFUL_BURST_S = 2.0
-"""A burst cut shorter than this by the starter's duty tells nothing, so the rest comes first. Source: judgement."""
+USEFUL_SHARE = 0.75
+"""A burst cut shorter than this share by the starter's duty tells too little, so the rest comes first. Judgement."""
 
 _MOST_SILENT_STEPS = 1_000
 
@@ -140,7 +140,7 @@ def _instruct(making: Making, step: Step) -> None:
             making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)
-        if left_s < (step.burst_s or 0.0):
+        if left_s < duty_of(making.library, making.state).burst_s:
             making.say(f"{say_seconds(left_s).capitalize()} of cranking left before a rest.")
     making.add(*hint(making.library, making.state))
 
@@ -153,7 +153,8 @@ def seconds_to_crank(making: Making) -> float:
 def rest_due_s(making: Making, step: Step) -> float:
     """Seconds of rest before this step may begin; 0 when it may, and for steps that need no starter.
 
-    A spray needs the starter too: what was sprayed does not wait for a rest.
+    A burst that the duty would cut well short waits for it, too. A spray needs the starter too: what was sprayed does
+    not wait for a rest.
     """
     ahead_s = burst_ahead_s(making.library, making.state)
     if step.kind is not Kind.CRANK and not ahead_s:
@@ -163,7 +164,7 @@ def rest_due_s(making: Making, step: Step) -> float:
         return starter.rest_left_s(duty, making.at_s, limits)
     if duty.ended_s is None:
         return 0.0
-    needed_s = ahead_s or min(USEFUL_BURST_S, step.burst_s or limits.burst_s)
+    needed_s = ahead_s or USEFUL_SHARE * min(step.burst_s or limits.burst_s, limits.burst_s)
     if seconds_to_crank(making) < min(needed_s, limits.burst_s):
         return max(0.0, duty.ended_s + limits.rest_s - making.at_s)
     return 0.0

@@ -165,6 +165,22 @@ def test_after_two_bursts_of_five_seconds_the_starter_rests():
     assert job.state.mode is Mode.CAUTIONING
 
 
+def test_the_seconds_left_are_spoken_while_a_burst_still_fits():
+    """Short bursts may follow each other; one a little over its time leaves most of the next."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, caught=False))
+    job.say("no").say("ready").say("area is clear").say("brake is set")
+    assert job.state.mode is Mode.POISED
+    assert "Four point seven seconds of cranking left before a rest." in job.said
+
+
+def test_the_rest_comes_before_a_burst_that_would_be_cut_to_a_stub():
+    """Two and a half seconds tell nothing where five are asked."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=7.5, caught=False))
+    job.say("no").say("ready")
+    assert job.state.mode is Mode.RESTING
+    assert "The starter must rest. Two minutes left." in job.said
+
+
 def test_the_vehicle_makers_duty_wins():
     """A vehicle whose starter needs three minutes gets three minutes."""
     job = Job()
