@@ -5,6 +5,8 @@ Short plain sentences; each prompt ends in what is listened for.
 
 from __future__ import annotations
 
+import re
+
 from assistant.guide.expect import answers
 from assistant.guide.places import Library, action_of, caution_now, gate_now, procedure_of, step_of
 from assistant.guide.state import Mode, State
@@ -13,6 +15,9 @@ from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
+
+SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
+"""Between two sentences."""
 
 SPOKEN_CHOICES = 5
 """More choices than this are not read out: the ear does not keep them. Source: judgement."""
@@ -49,11 +54,22 @@ def gate_words(gate: Gate) -> tuple[Sentence, ...]:
 
 
 def instruction_words(step: Step) -> tuple[Sentence, ...]:
-    """What to do, and how one person does it."""
+    """What to do, and how one person does it; what is asked comes last, so that the answer follows its question."""
+    say = sentence(step.say)
+    before, question = _split_question(say) if step.alone else (say, "")
     parts = ["This needs two people."] if step.needs_two else []
-    parts += [sentence(step.say)] if step.say else []
-    parts += [sentence(step.alone)] if step.alone else []
-    return (Sentence(text=" ".join(parts), kind="instruction"),) if parts else ()
+    parts += [before, sentence(step.alone or ""), question]
+    text = " ".join(part for part in parts if part)
+    return (Sentence(text=text, kind="instruction"),) if text else ()
+
+
+def _split_question(say: str) -> tuple[str, str]:
+    """What is said before the questions at the end, and these."""
+    sentences = SENTENCE_ENDS.split(say)
+    asked = len(sentences)
+    while asked and sentences[asked - 1].endswith("?"):
+        asked -= 1
+    return " ".join(sentences[:asked]), " ".join(sentences[asked:])
 
 
 def current_words(library: Library, state: State) -> tuple[Sentence, ...]:

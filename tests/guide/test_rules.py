@@ -1,9 +1,12 @@
 """Single rules of the conversation, on a small made-up procedure."""
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, can_say, expected, fold, next_deadline, reopen
+from assistant.guide.words import instruction_words
 from assistant.language.model import BurstHeard, BurstStarted, Heard, TimePassed, Unclear, UnclearReason
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
@@ -341,6 +344,21 @@ def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_b
     assert "never fired" in job.said
     turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
     assert turn.state.mode is Mode.ASKING
+
+
+def test_the_question_comes_after_how_one_person_does_it():
+    """Questions at the end stay together and last; without a question the order is as written."""
+    step = LIBRARY["small"].step("look")
+
+    def said(say, alone):
+        return instruction_words(replace(step, say=say, alone=alone))[0].text
+
+    assert said("Key on. What do you see? A lamp, or none?", "Use a mirror") == (
+        "Key on. Use a mirror. What do you see? A lamp, or none?"
+    )
+    assert said("Does it hum?", "Film it.") == "Film it. Does it hum?"
+    assert said("Does it hum? Then stop.", "Film it.") == "Does it hum? Then stop. Film it."
+    assert said("Is it on?", None) == "Is it on?"
 
 
 def test_one_example_stands_for_each_band_of_a_reading():
