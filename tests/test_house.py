@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-PURE_ROOMS = ("cranking", "grammar", "guide", "hearing", "language", "procedure", "reasoning", "record")
+PURE_ROOMS = ("cranking", "grammar", "guide", "hearing", "language", "procedure", "reasoning", "record", "simulation")
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "assistant", "procedures", "models", "tests"}
 
 BANNED_CALLS = {

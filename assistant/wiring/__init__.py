@@ -10,7 +10,7 @@ from assistant.wiring.folders import (
     shipped_procedures,
     utc_now,
 )
-from assistant.wiring.library import load_library, procedures_at_hand, read_text
+from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
 from assistant.wiring.records import look_into_journal, open_journal, seconds_away
 from assistant.wiring.sessions import Session, Wishes, open_session
 
@@ -19,6 +19,7 @@ __all__ = [
     "Wishes",
     "data_folder",
     "find_procedure",
+    "load_libraries",
     "load_library",
     "load_model",
     "look_into_journal",

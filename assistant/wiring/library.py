@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from assistant.errors import ProcedureError, UsageError
@@ -51,24 +51,41 @@ def load_library(name: str) -> tuple[str, dict[str, Procedure]]:
 
     Raises UsageError when there is none, ProcedureError with its first fault when it is not fit to use.
     """
-    chosen = find_procedure(name)
-    paths = [chosen, *(shipped_folder("procedures") / f"{each}{PROCEDURE_SUFFIX}" for each in shipped_procedures())]
-    texts = {str(path): read_text(path) for path in dict.fromkeys(path.resolve() for path in paths)}
-    first, *others = (read_procedure(path, text) for path, text in texts.items())
-    faults: list[Fault] = list(first.faults)
+    (procedure_id,), used = load_libraries((name,))
+    return procedure_id, used
+
+
+def load_libraries(names: Sequence[str]) -> tuple[tuple[str, ...], dict[str, Procedure]]:
+    """The ids of the procedures named (paths or shipped ids), and these with every procedure that they can call.
+
+    The files named may call each other and the shipped ones. Raises UsageError when one is missing or two have one id,
+    ProcedureError with the first fault when one is not fit to use.
+    """
+    chosen = list(dict.fromkeys(find_procedure(name).resolve() for name in names))
+    shipped = [shipped_folder("procedures") / f"{each}{PROCEDURE_SUFFIX}" for each in shipped_procedures()]
+    paths = dict.fromkeys([*chosen, *(path.resolve() for path in shipped)])
+    loaded = [read_procedure(str(path), read_text(path)) for path in paths]
+    first, others = loaded[: len(chosen)], loaded[len(chosen) :]
+    faults: list[Fault] = [fault for each in first for fault in each.faults]
     procedures: dict[str, Procedure] = {}
-    for loaded in (first, *others):
-        if loaded.procedure is not None:
-            procedures.setdefault(loaded.procedure.id, loaded.procedure)
-    if first.procedure is not None and not faults:
-        wanted = called_from(first.procedure.id, procedures)
+    for each in loaded:
+        if each.procedure is not None:
+            procedures.setdefault(each.procedure.id, each.procedure)
+    roots = [each.procedure for each in first if each.procedure is not None]
+    if len(roots) == len(first) and not faults:
+        ids = tuple(procedure.id for procedure in roots)
+        if len(set(ids)) < len(ids):
+            twice = next(each for place, each in enumerate(ids) if each in ids[:place])
+            raise UsageError(f"Two of these files have the id '{twice}'; give one of them.")
+        wanted = dict.fromkeys(each for id_ in ids for each in called_from(id_, procedures))
         used = {each: procedures[each] for each in wanted if each in procedures}
-        faults = [fault for loaded in others if loaded.procedure in used.values() for fault in loaded.faults]
+        faults = [fault for each in others if each.procedure in used.values() for fault in each.faults]
         # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
         faults = faults or check_library(procedures, command_phrases(), only=used, by_ear=False)
         if not faults:
-            return first.procedure.id, used
+            return ids, used
     more = f" There are {len(faults) - 1} more faults." if len(faults) > 1 else ""
     raise ProcedureError(
-        f"{faults[0]}.{more} Run: hoodside check {name}", spoken="This procedure has faults. I do not use it."
+        f"{faults[0]}.{more} Run: hoodside check {' '.join(names)}",
+        spoken="This procedure has faults. I do not use it.",
     )

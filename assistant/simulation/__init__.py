@@ -1,0 +1,6 @@
+"""Procedures walked by machine, through the real guide, before anybody follows them at a car."""
+
+from assistant.simulation.report import Account, Report, simulate
+from assistant.simulation.watch import Rule
+
+__all__ = ["Account", "Report", "Rule", "simulate"]

@@ -1,0 +1,216 @@
+"""Every situation that a job can get into, each walked on from once.
+
+A situation is what decides all that can follow: place and callers, mode, what is known of the vehicle as far as a step
+ahead looks at it, vapour, what the starter has done since its last rest if it may turn again, tries of sprays, open
+items. Paths that come to the same situation go on as one, so every path is covered without being counted. The
+technician answers at once: no time passes but that of bursts, rests and waits, which is hardest on the starter.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field, replace
+
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
+from assistant.language.model import Command
+from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
+from assistant.simulation.coverage import Coverage
+from assistant.simulation.graph import END, START, Graph, without_end
+from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
+from assistant.simulation.trail import Arrival, Place, Trail, Way
+from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
+from assistant.simulation.watch import Rule, Watch, Wrong
+
+Lead = Callable[[Library, State, Command, float], Turn]
+"""The guide's answer to a command."""
+
+KEY, JOB = "simulated", "simulated"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A rule broken, and the way there from the start."""
+
+    wrong: Wrong
+    way: Way
+
+
+@dataclass(slots=True, kw_only=True)
+class Walked:
+    """What came of walking one procedure. `paths`: ends of the job, and ways that met a situation already walked."""
+
+    root: str
+    trail: Trail
+    graph: Graph = field(default_factory=Graph)
+    found: list[Found] = field(default_factory=list)
+    paths: int = 0
+    cautions: int = 0
+    hazardous: int = 0
+    rests: int = 0
+    findings: set[tuple[str, str]] = field(default_factory=set)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Situation:
+    number: int
+    state: State
+    possible: Possible
+    watch: Watch
+
+
+def search(library: Library, root: str, coverage: Coverage, lead: Lead = advance) -> Walked:
+    """Walk a procedure and all that it calls, adding to `coverage` what was walked."""
+    return _Search(library, root, coverage, lead).run()
+
+
+class _Search:
+    def __init__(self, library: Library, root: str, coverage: Coverage, lead: Lead) -> None:
+        self._library = library
+        self._coverage = coverage
+        self._lead = lead
+        self._moves = Moves(library)
+        self._outlook = Outlook(library)
+        self._walked = Walked(root=root, trail=Trail(library=library))
+        self._numbers: dict[Hashable, int] = {}
+        self._due: deque[_Situation] = deque()
+        self._told: set[tuple[Rule, str, str]] = set()
+
+    def run(self) -> Walked:
+        root, library = self._walked.root, self._library
+        nothing = Watch(library, root)
+        before = _Situation(number=START, state=State(root=root), possible={}, watch=nothing)
+        self._lead_on(before, "", lambda vehicle: begin(library, root, KEY, JOB, vehicle), {})
+        while self._due:
+            self._go_on(self._due.popleft())
+        self._tell_endless()
+        return self._walked
+
+    def _go_on(self, here: _Situation) -> None:
+        state = here.state
+        try:
+            moves = self._moves.of(state)
+        except DeadEnd as reason:
+            self._tell(here, "", self._dead_end(state, str(reason)))
+            return
+        deadline_s = next_deadline(state) if state.mode in CLOCKED else None
+        at_s = state.at_s if deadline_s is None else deadline_s
+        for move in moves:
+            self._lead_on(here, move.words, self._runner(state, move, at_s), state.vehicle)
+
+    def _runner(self, state: State, move: Move, at_s: float) -> Callable[[Vehicle], Turn]:
+        def run(vehicle: Vehicle) -> Turn:
+            known = state if vehicle is state.vehicle else replace(state, vehicle=vehicle)
+            return self._lead(self._library, known, move.command, at_s)
+
+        return run
+
+    def _lead_on(self, here: _Situation, words: str, run: Callable[[Vehicle], Turn], vehicle: Vehicle) -> None:
+        try:
+            for turn, possible in turns_of(self._library, run, vehicle, here.possible):
+                self._arrive(here, words, turn, possible)
+        except (LookupError, RecursionError, ValueError) as reason:
+            self._tell(here, words, self._dead_end(here.state, f"the guide fails: {reason}"))
+
+    def _arrive(self, here: _Situation, words: str, turn: Turn, possible: Possible) -> None:
+        if turn.refused or not turn.facts:
+            why = f"'{words}' is refused: {turn.refused}" if turn.refused else f"'{words}' changes nothing"
+            self._tell(here, words, self._dead_end(here.state, why))
+            return
+        watch = here.watch.fork()
+        for wrong in watch.see(turn):
+            self._tell(here, words, wrong)
+        self._coverage.see(turn.facts, possible)
+        minutes, crank_s = self._count(turn.facts)
+        known = self._number(here, words, turn.state, possible, watch)
+        self._walked.graph.moves.append((here.number, known, minutes, crank_s))
+
+    def _number(self, here: _Situation, words: str, state: State, possible: Possible, watch: Watch) -> int:
+        """The number of the situation now reached; a new one will be walked on from."""
+        if state.mode is Mode.ENDED:
+            self._walked.paths += 1
+            return END
+        key = self._key(state, possible, watch)
+        known = self._numbers.get(key)
+        if known is not None:
+            self._walked.paths += known != here.number
+            return known
+        number = self._numbers[key] = self._walked.graph.size
+        self._walked.graph.size += 1
+        place = (state.at.procedure, state.at.step)
+        arrival = Arrival(before=here.number, answer=_answer(here.state, words), possible=possible, place=place)
+        self._walked.trail.arrivals[number] = arrival
+        self._due.append(_Situation(number=number, state=state, possible=possible, watch=watch))
+        return number
+
+    def _key(self, state: State, possible: Possible, watch: Watch) -> Hashable:
+        ahead = NOTHING_AHEAD if state.mode is Mode.CLOSING else self._outlook.ahead(state.position)
+        pending, timed = state.pending, state.timed
+        facts = [(name, could) for name, could in possible.items() if name in ahead.facts and could != ANYTHING[name]]
+        tries = [(name, count) for name, count in state.tries.items() if name in ahead.tries]
+        starter = None
+        if ahead.cranks and watch.ended_s is not None and not watch.rested(state.at_s):
+            starter = (round(watch.cranked_s, 1), round(state.at_s - watch.ended_s, 1))
+        return (
+            *(state.mode, state.position, frozenset(facts), frozenset(tries), starter),
+            *(watch.sprayed_s is not None, frozenset(watch.items)),
+            *(state.acknowledged, state.passed, watch.acknowledged, watch.passed),
+            *(state.instructed, state.burst_done, state.finding, state.clearing),
+            (pending.name, pending.value) if pending else None,
+            (timed.begun, timed.calls) if timed else None,
+            *(_left_s(state, state.rest_until_s), _left_s(state, state.wait_until_s)),
+        )
+
+    def _count(self, facts: tuple[Fact, ...]) -> tuple[float, float]:
+        """Minutes of work and seconds of cranking in these facts; cautions, hazards and rests go into the sums."""
+        minutes = crank_s = 0.0
+        for fact in facts:
+            if fact.kind is FactKind.INSTRUCTION_SPOKEN:
+                step = self._library[str(fact.procedure)].step(str(fact.step))
+                minutes += step.minutes
+                self._walked.hazardous += bool(step.all_hazards)
+            elif fact.kind is FactKind.BURST_ENDED:
+                crank_s += float(fact.data["seconds"])
+            elif fact.kind is FactKind.CAUTION_ACKNOWLEDGED:
+                self._walked.cautions += 1
+            elif fact.kind is FactKind.REST_BEGUN:
+                self._walked.rests += 1
+            elif fact.kind is FactKind.FINDING_REACHED:
+                self._walked.findings.add((str(fact.procedure), str(fact.step)))
+        return minutes, crank_s
+
+    def _dead_end(self, state: State, why: str) -> Wrong:
+        place = state.at if state.at.step else None
+        procedure = place.procedure if place else self._walked.root
+        step = place.step if place else self._library[procedure].begin
+        return Wrong(rule=Rule.ENDS, procedure=procedure, step=step, message=f"found a dead end: {why}")
+
+    def _tell_endless(self) -> None:
+        """Situations from which no way leads to an end, unless a dead end was told already: one for each step."""
+        if any(found.wrong.rule is Rule.ENDS for found in self._walked.found):
+            return
+        trail = self._walked.trail
+        for number in sorted(without_end(self._walked.graph)):
+            procedure, step = trail.place(number) if number in trail.arrivals else (self._walked.root, "")
+            message = "found a way to this step from which the job can never end; do lead one of its ways to an end"
+            wrong = Wrong(rule=Rule.ENDS, procedure=procedure, step=step, message=message)
+            self._note(wrong, trail.way(number))
+
+    def _tell(self, here: _Situation, words: str, wrong: Wrong) -> None:
+        self._note(wrong, self._walked.trail.way(here.number, _answer(here.state, words)))
+
+    def _note(self, wrong: Wrong, way: Way) -> None:
+        """Keep a rule broken, once for each rule and step; the shortest way there is met first."""
+        if (wrong.rule, wrong.procedure, wrong.step) not in self._told:
+            self._told.add((wrong.rule, wrong.procedure, wrong.step))
+            self._walked.found.append(Found(wrong=wrong, way=way))
+
+
+def _answer(state: State, words: str) -> tuple[Place, str] | None:
+    """The answer to a step, where the words are one and not an acknowledgement, a ready or a yes."""
+    return ((state.at.procedure, state.at.step), words) if state.mode is Mode.ASKING else None
+
+
+def _left_s(state: State, until_s: float | None) -> float | None:
+    return None if until_s is None else round(until_s - state.at_s, 1)

@@ -1,0 +1,190 @@
+"""What the walk of small made-up procedures comes to: the sound one's figures, and each broken one's faults."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.cranking.duty import NOT_CRANKED
+from assistant.guide import State, Turn, advance
+from assistant.language.model import Command
+from assistant.procedure.model import Hazard, Procedure
+from assistant.simulation import Report, Rule, simulate
+from assistant.simulation.search import Lead
+from tests.simulation import made_up as m
+
+Library = dict[str, Procedure]
+
+
+def forgetting(**forgotten: object) -> Lead:
+    """A guide that loses part of its state after each turn: what the onlooker is there for."""
+
+    def lead(library: Library, state: State, command: Command, at_s: float) -> Turn:
+        turn = advance(library, state, command, at_s)
+        return replace(turn, state=replace(turn.state, **forgotten))  # type: ignore[arg-type]  # fields of State
+
+    return lead  # type: ignore[return-value]  # Library is a narrower mapping
+
+
+def broken(report: Report) -> dict[Rule, list[str]]:
+    """The faults by rule, in words."""
+    return {rule: [str(fault) for fault in faults] for rule, faults in report.broken.items() if faults}
+
+
+def test_a_sound_procedure_is_walked_whole() -> None:
+    """Every step and result, no fault; minutes and cranking are those of the longest path."""
+    report = simulate(m.sound(), ["job", "facts"], whole_jobs=10)
+    assert broken(report) == {}
+    assert report.share("steps") == (14, 14)
+    assert report.share("results") == (13, 13)
+    job = report.accounts[0]
+    assert job.longest_min == 0.5 + 1 + 1 + 1 + 2 + 1 + 5 + 1
+    assert job.longest_crank_s == 6 + 6
+    assert (job.rounds, job.findings, job.whole_jobs) == (0, 3, 10)
+    assert job.rests > 0, "six seconds and six are more than ten: the starter rests between"
+
+
+def test_the_account_is_plain_json() -> None:
+    """Every rule is there, kept or not, and each fault has its place and its rule."""
+    family = m.library(m.procedure("job", m.instruct("one", "end"), m.instruct("lost", "end"), m.finding("end")))
+    plain = simulate(family, ["job"]).plain()
+    assert set(plain["kept"]) == {rule.value for rule in Rule}
+    assert plain["kept"]["ends"] is True and plain["kept"]["covered"] is False
+    assert plain["steps"] == {"walked": 2, "of": 3}
+    assert [(each["path"], each["line"], each["step"], each["rule"]) for each in plain["faults"]] == [
+        ("job.yaml", 12, "lost", "covered")
+    ]
+
+
+def test_a_way_that_can_never_end_is_a_dead_end() -> None:
+    """With one vehicle the job goes round for ever; the flow alone cannot show it, and the fault names the vehicle."""
+    family = m.library(
+        m.procedure(
+            "job",
+            m.ask("look", {"good": "by-drive", "bad": "by-drive"}),
+            m.choose("by-drive", "hybrid", {"yes": "look"}, "end"),
+            m.finding("end"),
+        )
+    )
+    (told,) = broken(simulate(family, ["job"])).values()
+    assert told == [
+        "job.yaml:11:5 step 'look': found a way to this step from which the job can never end; do lead one of its ways "
+        "to an end (given hybrid yes; said it is good)"
+    ]
+
+
+def test_a_silent_round_is_a_dead_end() -> None:
+    """Two choices that lead to each other never ask anything: the guide gives up, and that is told as a fault."""
+    family = m.library(
+        m.procedure(
+            "job",
+            m.ask("look", {"good": "round", "bad": "end"}),
+            m.choose("round", "hybrid", {}, "back"),
+            m.choose("back", "hybrid", {}, "round"),
+            m.finding("end"),
+        )
+    )
+    told = broken(simulate(family, ["job"]))[Rule.ENDS]
+    assert len(told) == 1 and "round of silent steps" in told[0]
+
+
+def test_a_step_that_leads_nowhere_is_a_dead_end() -> None:
+    """A target that does not exist is told at the step that names it."""
+    family = m.library(m.procedure("job", m.ask("look", {"good": "end", "bad": "nowhere"}), m.finding("end")))
+    told = broken(simulate(family, ["job"]))[Rule.ENDS]
+    assert len(told) == 1 and told[0].startswith("job.yaml:11:5 step 'look': found a dead end") and "nowhere" in told[0]
+
+
+def test_a_result_that_cannot_be_given_is_told() -> None:
+    """A band that no voltage can reach, and a case that an earlier choice has ruled out."""
+    family = m.library(
+        m.procedure(
+            "job",
+            m.choose("first", "fuel", {"diesel": "end"}, "battery"),
+            m.volts("battery", "beyond", "second", "second"),
+            m.choose("second", "fuel", {"diesel": "end", "gas": "end"}, "end"),
+            m.finding("end"),
+        )
+    )
+    assert broken(simulate(family, ["job"], whole_jobs=5)) == {
+        Rule.COVERED: [
+            "job.yaml:12:5 step 'battery': found no path on which the result 'high' is given; do make it possible or "
+            "delete it",
+            "job.yaml:13:5 step 'second': found no path on which the result 'diesel' is given; do make it possible or "
+            "delete it",
+        ]
+    }
+
+
+def test_a_hazard_without_its_caution_is_told() -> None:
+    """A crank that warns of nothing."""
+    family = m.library(m.procedure("job", m.crank("turn", 5, {"dead": "end"}, cautions=()), m.finding("end")))
+    told = broken(simulate(family, ["job"]))
+    assert set(told) == {Rule.CAUTIONS}
+    assert "without an acknowledged caution for cranking" in told[Rule.CAUTIONS][0]
+
+
+def test_a_guide_that_forgets_the_starter_breaks_its_duty() -> None:
+    """Twelve seconds without a rest are told, with the way there."""
+    report = simulate(m.sound(), ["job", "facts"], lead=forgetting(duty=NOT_CRANKED))
+    told = broken(report)
+    assert set(told) == {Rule.DUTY, Rule.BOOKS}
+    (duty,) = told[Rule.DUTY]
+    assert "step 'again': found a way on which the starter turns 12 s without a rest of 120 s; expected at most" in duty
+    assert duty.endswith("it is dead)")
+
+
+def test_a_spark_after_a_spray_is_told_though_the_guide_waits() -> None:
+    """Without a step that clears the vapour only the guide's own wait stands between spray and spark."""
+    family = m.library(
+        m.procedure(
+            "job",
+            m.spray("spray", "look"),
+            m.ask("look", {"spark": "end"}, hazards=frozenset({Hazard.EXPOSED_SPARK}), cautions=("turning",)),
+            m.finding("end"),
+        )
+    )
+    told = broken(simulate(family, ["job"]))
+    assert set(told) == {Rule.VAPOUR}
+    assert (
+        "from the spray at 'job/spray' to this step with exposed-spark on which no step clears" in told[Rule.VAPOUR][0]
+    )
+    careless = broken(simulate(family, ["job"], lead=forgetting(vapour=False)))
+    assert "and the vapour not cleared" in careless[Rule.VAPOUR][0]
+
+
+def test_vapour_called_gone_too_soon_is_told() -> None:
+    """One minute is no five."""
+    family = m.library(m.procedure("job", m.spray("spray", "wait"), m.clear("wait", "end", 60.0), m.finding("end")))
+    (told,) = broken(simulate(family, ["job"])).values()
+    assert "found the vapour called gone 61 s after the spray; expected 300 s" in told[0]
+
+
+def test_a_spray_too_many_is_told() -> None:
+    """A guide that forgets its tries sprays again; the real one goes on without."""
+    family = m.library(
+        m.procedure(
+            "job", m.spray("spray", "more"), m.ask("more", {"again": "spray", "enough": "end"}), m.finding("end")
+        )
+    )
+    assert broken(simulate(family, ["job"], whole_jobs=3)) == {}
+    assert Rule.TRIES in broken(simulate(family, ["job"], lead=forgetting(tries={})))
+
+
+def test_something_left_off_is_told() -> None:
+    """A guide that forgets what is off the car ends the job with it."""
+    family = m.library(m.procedure("job", m.instruct("take", "end", removes=("coil",)), m.finding("end")))
+    assert broken(simulate(family, ["job"])) == {}
+    told = broken(simulate(family, ["job"], lead=forgetting(open_items=())))
+    assert "found the job ended with coil off the car" in told[Rule.NOTHING_LEFT][0]
+
+
+def test_a_whole_job_that_its_facts_do_not_rebuild_is_told() -> None:
+    """A guide that changes its state beside the facts is found out at the end of a whole job."""
+    report = simulate(m.sound(), ["job", "facts"], whole_jobs=4, lead=forgetting(volume=0.3))
+    assert set(broken(report)) == {Rule.BOOKS}
+
+
+def test_the_same_seed_walks_the_same_jobs() -> None:
+    """Nothing but the seed draws."""
+    first, second = (simulate(m.sound(), ["job", "facts"], whole_jobs=6, seed=3) for _ in range(2))
+    assert first == second
