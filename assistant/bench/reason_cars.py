@@ -242,7 +242,7 @@ def _own_checks(reasoner: Reasoner) -> dict[str, str]:
     network = reasoner.network
     found = {}
     for number, fault in enumerate(network.faults):
-        there = network.member.toarray()[number]
+        there = (network.holds == number).any(axis=0).astype(float)
         before = entropy_bits(np.array([there @ network.prior, 1.0 - there @ network.prior]))
 
         def told(test: Variable, there: np.ndarray = there, before: float = before) -> float:

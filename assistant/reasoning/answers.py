@@ -9,7 +9,7 @@ import numpy as np
 from assistant.procedure.model import Duty
 from assistant.reasoning.costs import Situation
 from assistant.reasoning.model import NONE_OF_THESE, Model
-from assistant.reasoning.network import Array, Network
+from assistant.reasoning.network import Array, Network, sum_by_fault
 from assistant.reasoning.next_test import Choice, gain_bits
 from assistant.reasoning.posterior import Belief, believe, fault_odds, joint_with
 from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
@@ -156,5 +156,5 @@ def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] 
 
 def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:
     """Probability of each result of `test` where `fault` is there, given the evidence."""
-    found = (network.member @ joint_with(network, belief.weights, test))[network.faults.index(fault)]
+    found = sum_by_fault(network, joint_with(network, belief.weights, test))[network.faults.index(fault)]
     return np.asarray(found / max(float(found.sum()), TINY))

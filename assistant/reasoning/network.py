@@ -13,7 +13,6 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_array
 
 from assistant.reasoning.model import NONE_OF_THESE, Model, Priors, Row, Variable
 
@@ -43,8 +42,8 @@ class Network:
 
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
-    `member`: 1 where a hypothesis holds a fault, sparse, shape (faults + 1, hypotheses); the last row is none of these.
-    `first`: the fault to find first, of two each with half the chance: `member` with columns that sum to one.
+    `holds`: the two faults of each hypothesis, shape (2, hypotheses), the same twice where there is one; none of these
+    counts as one more fault, the last.
     """
 
     faults: tuple[str, ...]
@@ -54,8 +53,7 @@ class Network:
     nodes: dict[str, Node]
     core_given: Array
     joint: Array
-    member: csr_array
-    first: csr_array
+    holds: NDArray[np.int64]
 
 
 def compile_network(model: Model) -> Network:
@@ -71,7 +69,6 @@ def compile_network(model: Model) -> Network:
     for axis, variable in enumerate(core, start=1):
         # The own axis of a core table has size 1: its values move there.
         given *= np.swapaxes(nodes[variable.id].table, axis, -1)[..., 0]
-    member = _member(hypotheses, len(model.faults))
     return Network(
         faults=tuple(fault.id for fault in model.faults),
         hypotheses=hypotheses,
@@ -80,9 +77,33 @@ def compile_network(model: Model) -> Network:
         nodes=nodes,
         core_given=given,
         joint=given * prior.reshape((-1,) + (1,) * len(core)),
-        member=member,
-        first=csr_array(member / member.sum(axis=0)),
+        holds=_holds(hypotheses, len(model.faults)),
     )
+
+
+def sum_by_fault(network: Network, values: Array) -> Array:
+    """Sums over the hypotheses that hold each fault; a hypothesis of two faults counts in full for both.
+
+    `values`: shape (hypotheses,) or (hypotheses, values); so is what returns, with faults + 1 rows, the last for none
+    of these.
+    """
+    first, second = network.holds
+    count = len(network.faults) + 1
+    two = np.flatnonzero(first != second)
+    return _sum_rows(first, values, count) + _sum_rows(second[two], values[two], count)
+
+
+def split_by_fault(network: Network, values: Array) -> Array:
+    """As `sum_by_fault`, but a hypothesis of two faults counts half for each: the fault to find first."""
+    first, second = network.holds
+    count = len(network.faults) + 1
+    return 0.5 * (_sum_rows(first, values, count) + _sum_rows(second, values, count))
+
+
+def _sum_rows(rows: NDArray[np.int64], values: Array, count: int) -> Array:
+    if values.ndim == 1:
+        return np.asarray(np.bincount(rows, weights=values, minlength=count), dtype=np.float64)
+    return np.stack([_sum_rows(rows, column, count) for column in values.T], axis=-1)
 
 
 def single_table(
@@ -193,8 +214,6 @@ def _wrong(model: Model, variable: Variable) -> float:
     return model.settings.wrong_answers if variable.work is not None and len(variable.values) > 1 else 0.0
 
 
-def _member(hypotheses: Sequence[tuple[int, ...]], faults: int) -> csr_array:
-    """Sparse, since with 500 faults it would else hold 60 million numbers, nearly all of them 0."""
-    there = [(fault, number) for number, hypothesis in enumerate(hypotheses) for fault in hypothesis or (faults,)]
-    rows, columns = np.array(there).T
-    return csr_array((np.ones(len(there)), (rows, columns)), shape=(faults + 1, len(hypotheses)))
+def _holds(hypotheses: Sequence[tuple[int, ...]], faults: int) -> NDArray[np.int64]:
+    ends = [(hypothesis[0], hypothesis[-1]) if hypothesis else (faults, faults) for hypothesis in hypotheses]
+    return np.array(ends, dtype=np.int64).T.copy()

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from assistant.procedure.model import Duty
 from assistant.reasoning.costs import Situation, allowed, do_test, minutes_for
 from assistant.reasoning.model import Model, Variable
-from assistant.reasoning.network import Array, Network
+from assistant.reasoning.network import Array, Network, split_by_fault
 from assistant.reasoning.posterior import Belief, joint_with
 
 KEPT_MASS = 0.99
@@ -84,9 +84,9 @@ def gain_bits(network: Network, belief: Belief, test: str) -> float:
 
     Raises KeyError for an unknown test.
     """
-    by_value = network.first @ joint_with(network, belief.weights, test) / belief.likelihood
+    by_value = split_by_fault(network, joint_with(network, belief.weights, test)) / belief.likelihood
     left = _plogp(by_value).sum() - _plogp(by_value.sum(axis=0)).sum()
-    return max(0.0, entropy_bits(network.first @ belief.hypotheses) - float(left))
+    return max(0.0, entropy_bits(split_by_fault(network, belief.hypotheses)) - float(left))
 
 
 def _promising(model: Model, gains: dict[str, float], rates: dict[str, float]) -> tuple[str, ...]:
@@ -128,7 +128,9 @@ class _Ahead:
             first[:, :, rows].transpose(0, 2, 1).astype(np.float32), second[:, :, columns].astype(np.float32)
         )
         # From hypotheses to the fault to find first, which is what the bits are about.
-        first_fault = network.first[:, kept].toarray()
+        first_fault = np.zeros((len(network.faults) + 1, len(kept)))
+        for ends in network.holds[:, kept]:
+            first_fault[ends, np.arange(len(kept))] += 0.5
         first_fault = first_fault[first_fault.any(axis=1)]
         pair = np.tensordot(first_fault.astype(np.float32), pair, axes=1)
         single = first_fault @ single

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.network import Array, Network
+from assistant.reasoning.network import Array, Network, sum_by_fault
 
 Evidence = Mapping[str, str]
 """Variable -> value seen. To strike a finding leave it out; to replace it put another value: nothing else is kept."""
@@ -51,7 +51,7 @@ def believe(network: Network, evidence: Evidence) -> Belief:
 
 def fault_odds(network: Network, belief: Belief) -> dict[str, float]:
     """Probability that each fault is there, alone or with another; last that none of these is. Most likely first."""
-    found = network.member @ belief.hypotheses
+    found = sum_by_fault(network, belief.hypotheses)
     named = zip((*network.faults, NONE_OF_THESE), found.tolist(), strict=True)
     return dict(sorted(named, key=lambda pair: -pair[1]))
 
