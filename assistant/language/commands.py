@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from assistant.language.model import Control
+from assistant.language.questions import question_phrases
 
 COMMAND_PHRASES: Mapping[Control, tuple[str, ...]] = MappingProxyType(
     {
@@ -58,5 +59,5 @@ def control_of(words: str) -> Control | None:
 
 
 def command_phrases() -> tuple[str, ...]:
-    """Every phrase of every control: no result, acknowledgement or done phrase may equal one."""
-    return tuple(phrase for phrases in COMMAND_PHRASES.values() for phrase in phrases)
+    """Every phrase of every control, and every question: no result, acknowledgement or done phrase may equal one."""
+    return (*(phrase for phrases in COMMAND_PHRASES.values() for phrase in phrases), *question_phrases())

@@ -10,6 +10,7 @@ from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control, Expected
 from assistant.language.numbers import number_rules
 from assistant.language.quantities import Unit, units_of
+from assistant.language.questions import QUESTION_PHRASES, WHAT_IF, Question
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
 START = "said"
@@ -20,7 +21,7 @@ CODE_TAG = "code"
 
 
 def grammar_of(expected: Expected) -> Grammar:
-    """Everything that may be said now; each alternative is tagged with its control, its result id, or its kind."""
+    """Everything that may be said now; each alternative is tagged with its control, result id, question or kind."""
     quantities = frozenset({expected.quantity} if expected.quantity else ())
     return _grammar(
         controls=expected.controls,
@@ -29,6 +30,8 @@ def grammar_of(expected: Expected) -> Grammar:
         + [(phrase, DONE_TAG) for phrase in expected.done],
         quantities=quantities,
         codes=expected.codes,
+        questions=expected.questions,
+        supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
     )
 
 
@@ -38,7 +41,7 @@ def grammar_of_procedure(procedure_id: str, library: Mapping[str, Procedure]) ->
 
 
 def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
-    """Every phrase legal somewhere in any of these procedures, all commands included."""
+    """Every phrase legal somewhere in any of these procedures, all commands and plain questions included."""
     tagged: list[tuple[str, str]] = []
     quantities: set[Quantity] = set()
     codes = False
@@ -50,7 +53,9 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
             tagged += _phrases_of(step)
             quantities |= {step.quantity} if step.quantity else set()
             codes = codes or step.kind is Kind.CODES
-    return _grammar(controls=frozenset(Control), tagged=tagged, quantities=frozenset(quantities), codes=codes)
+    return _grammar(
+        controls=frozenset(Control), tagged=tagged, quantities=frozenset(quantities), codes=codes, questions=True
+    )
 
 
 def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
@@ -77,7 +82,13 @@ def _phrases_of(step: Step) -> list[tuple[str, str]]:
 
 
 def _grammar(
-    *, controls: Iterable[Control], tagged: list[tuple[str, str]], quantities: frozenset[Quantity], codes: bool
+    *,
+    controls: Iterable[Control],
+    tagged: list[tuple[str, str]],
+    quantities: frozenset[Quantity],
+    codes: bool,
+    questions: bool = False,
+    supposed: Iterable[str] = (),
 ) -> Grammar:
     choices = [
         (words, control.value)
@@ -86,11 +97,17 @@ def _grammar(
         for words in phrases
     ]
     choices += tagged + [(words, DONE_TAG) for words in END_PHRASES if codes]
+    asked = QUESTION_PHRASES if questions else {}
+    choices += [(words, question.value) for question, phrases in asked.items() for words in phrases]
     first_tags: dict[str, str] = {}
     for words, tag in choices:
         first_tags.setdefault(words, tag)
     said: list[Expansion] = [Tagged(phrase(words), tag) for words, tag in first_tags.items()]
     rules: dict[str, Expansion] = {}
+    clauses = tuple(phrase(clause) for clause in dict.fromkeys(supposed)) if questions else ()
+    if clauses:
+        rules["supposed"] = Alternatives(clauses)
+        said.append(Tagged(Sequence((*phrase(WHAT_IF).parts, Reference("supposed"))), Question.IF.value))
     if quantities or codes:
         rules |= number_rules()
     if codes:

@@ -60,6 +60,8 @@ class Expected:
     `results`: result id -> its phrases. `acknowledge`: phrases that pass the caution or gate now asked.
     `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds.
+    `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if",
+    test and result -> clauses in plain words.
     """
 
     controls: frozenset[Control]
@@ -71,6 +73,8 @@ class Expected:
     codes: bool = False
     dictation: bool = False
     hazardous: bool = False
+    questions: bool = False
+    supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

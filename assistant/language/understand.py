@@ -19,6 +19,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.questions import QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -53,6 +54,25 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if meaning is None:
         return _not_legal(words, control) if control else Unclear(reason=UnclearReason.NOT_HEARD, words=words)
     return _unsure(meaning, words) if heard.unsure and not isinstance(meaning, Unclear) else meaning
+
+
+def asked(heard: Heard, expected: Expected) -> Ask | None:
+    """The question that was asked, None where it is none or none may be asked now.
+
+    An answer does no harm, so one that was heard near the threshold is answered too.
+    """
+    if heard.words is None or not expected.questions:
+        return None
+    words = plain_words(heard.words)
+    for question, phrases in QUESTION_PHRASES.items():
+        if words in phrases:
+            return Ask(question=question)
+    if words.startswith(f"{WHAT_IF} "):
+        clause = words.removeprefix(f"{WHAT_IF} ")
+        for key, clauses in expected.supposed.items():
+            if clause in clauses:
+                return Ask(question=Question.IF, supposed=key)
+    return None
 
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | None:

@@ -4,6 +4,7 @@ from assistant.grammar.automaton import automaton_of
 from assistant.language.commands import ALWAYS, COMMAND_PHRASES
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard, Unclear
+from assistant.language.questions import QUESTION_PHRASES
 from assistant.language.understand import understand
 from assistant.procedure.model import Quantity
 
@@ -45,3 +46,16 @@ def test_the_number_grammar_is_not_an_enumeration():
     """Readings cost a few hundred words of grammar at most, however wide their range."""
     automaton = automaton_of(grammar_of(Expected(controls=frozenset(), quantity=Quantity.RESISTANCE, unit="ohm")))
     assert len(automaton.vocabulary()) < 100
+
+
+def test_questions_are_let_through_where_they_may_be_asked():
+    """Each question is tagged as itself; what if takes only what can be supposed."""
+    supposing = Expected(controls=ALWAYS, questions=True, supposed={"a=b": ("there is no spark",)})
+    automaton = automaton_of(grammar_of(supposing))
+    for question, phrases in QUESTION_PHRASES.items():
+        for words in phrases:
+            assert automaton.tags(words.split()) == (question.value,)
+    assert automaton.tags(["what", "if", "there", "is", "no", "spark"]) == ("what if",)
+    for words in ["what if", "there is no spark", "what if why"]:
+        assert not automaton.accepts(words.split()), words
+    assert not automaton_of(grammar_of(Expected(controls=ALWAYS))).accepts(["why"])

@@ -16,7 +16,8 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.understand import meaning_of_offer, plain_words, understand
+from assistant.language.questions import Ask, Question
+from assistant.language.understand import asked, meaning_of_offer, plain_words, understand
 from assistant.procedure.model import Quantity
 
 ASK = Expected(controls=ALWAYS, results={"present": ("spark present", "good spark"), "none": ("no spark",)})
@@ -89,3 +90,36 @@ def test_words_are_made_plain():
     assert plain_words("  Spark-present, YES! ") == "spark present yes"
     assert plain_words("12.4 V.") == "12.4 v"
     assert plain_words("\N{MINUS SIGN}0.5") == "-0.5"
+
+
+SUPPOSING = Expected(
+    controls=ALWAYS,
+    results={"present": ("spark is present",)},
+    questions=True,
+    supposed={"spark-check=present": ("spark is present",), "spark-check=none": ("there is no spark", "no spark")},
+)
+
+
+@pytest.mark.parametrize(
+    ("words", "ask"),
+    [
+        ("What do you think?", Ask(question=Question.THINK)),
+        ("why", Ask(question=Question.WHY)),
+        ("what should I test next", Ask(question=Question.NEXT)),
+        ("what if no spark", Ask(question=Question.IF, supposed="spark-check=none")),
+        ("what if the moon is full", None),
+        ("what if", None),
+        ("spark is present", None),
+        ("stop", None),
+    ],
+)
+def test_questions_are_told_from_answers(words, ask):
+    """A question is one of the list, or what if with something that can be supposed."""
+    assert asked(Heard(words=words), SUPPOSING) == ask
+
+
+def test_questions_are_heard_only_where_they_may_be_asked():
+    """Where nothing reckons, or words are dictated, they mean nothing."""
+    assert asked(Heard(words="why"), ASK) is None
+    assert asked(Heard(words=None), SUPPOSING) is None
+    assert isinstance(understand(Heard(words="why"), ASK), Unclear)

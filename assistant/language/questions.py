@@ -1,0 +1,46 @@
+"""Questions that change nothing: what the assistant thinks, why, what to test next, and what if.
+
+They are no commands: the guide never sees them. Plain English, our own choice; no phrase stands under two meanings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+WHAT_IF = "what if"
+"""Stands before what is supposed: "what if spark is present"."""
+
+
+class Question(StrEnum):
+    """What is asked; each by the phrase that we speak of."""
+
+    THINK = "what do you think"
+    WHY = "why"
+    NEXT = "what next"
+    IF = WHAT_IF
+
+
+QUESTION_PHRASES: Mapping[Question, tuple[str, ...]] = MappingProxyType(
+    {
+        Question.THINK: ("what do you think", "what is most likely"),
+        Question.WHY: ("why", "why is that", "tell me why"),
+        Question.NEXT: ("what next", "what should i test next"),
+    }
+)
+"""Each question but "what if" and the phrases that ask it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """A question. `supposed`: what "what if" supposes, a key of `Expected.supposed`; empty for the others."""
+
+    question: Question
+    supposed: str = ""
+
+
+def question_phrases() -> tuple[str, ...]:
+    """Every phrase that asks something by itself: no result, acknowledgement or done phrase may equal one."""
+    return tuple(phrase for phrases in QUESTION_PHRASES.values() for phrase in phrases)
