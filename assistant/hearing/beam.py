@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.grammar.automaton import Automaton
+from assistant.hearing.phones import Reading, numbered
 from assistant.hearing.spelling import Place, Spelling, letters_of
 from assistant.hearing.tokens import Legal, Vocabulary
 
@@ -30,6 +31,15 @@ class Passage(Protocol):
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
         """Logits after each of `tokens` was added to the row `parents` of the last call: (rows, tokens)."""
 
+    def phones(self) -> Floats:
+        """Log-probability of each phone at each step of the sound: (steps, 40)."""
+
+
+Sounds = Callable[[str], Sequence[Sequence[str]]]
+"""The pronunciations of a word in ARPAbet; none where they are unknown."""
+
+MOST_READINGS = 6
+"""Ways to say one sentence that are tried."""
 
 Habits = Callable[[Sequence[tuple[int, ...]]], Floats]
 """Log-probability of each next token after each prefix, over noise alone: (prefixes, tokens)."""
@@ -90,8 +100,12 @@ class HabitBook:
 class Language:
     """One grammar ready to be searched; keeps what the searches learn about it, so make it once."""
 
-    def __init__(self, automaton: Automaton, vocabulary: Vocabulary, habits: Habits | None) -> None:
+    def __init__(
+        self, automaton: Automaton, vocabulary: Vocabulary, habits: Habits | None, sounds: Sounds | None = None
+    ) -> None:
         self._automaton = automaton
+        self._sounds = sounds
+        self._readings: dict[str, tuple[Reading, ...]] = {}
         self.spelling = Spelling(automaton)
         self.beginnings = vocabulary.beginnings(self.spelling.written_words())
         self.habits = None if habits is None else HabitBook(habits, vocabulary)
@@ -103,6 +117,17 @@ class Language:
             for word in self._automaton.vocabulary()
             if letters_of(word) and not vocabulary.encode(letters_of(word))
         )
+
+    def readings(self, words: str) -> tuple[Reading, ...]:
+        """The phones of each way to say these words, at most MOST_READINGS; none where a word's sound is unknown."""
+        if self._sounds is None:
+            return ()
+        found: tuple[Reading, ...] = ((),)
+        for word in words.split():
+            if word not in self._readings:
+                self._readings[word] = tuple(dict.fromkeys(numbered(phones) for phones in self._sounds(word)))
+            found = tuple(before + after for before in found for after in self._readings[word])[:MOST_READINGS]
+        return found
 
     def tags(self, words: str) -> tuple[str, ...]:
         """The tags on the way through these words."""

@@ -1,4 +1,4 @@
-"""What the network writes when no grammar binds it: for notes, and as the measure of how well a sentence fits."""
+"""What the network writes when no grammar binds it: for notes."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ import numpy as np
 
 from assistant.hearing.beam import Passage, log_softmax
 from assistant.hearing.tokens import Vocabulary
+
+TOKENS_A_SECOND = 8
+"""More than anybody speaks; source: fast read speech has about 5 words a second (from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

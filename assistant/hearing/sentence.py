@@ -1,4 +1,4 @@
-"""From the sound of one utterance to its words, the trust in them, and what the network would write freely."""
+"""From the sound of one utterance to its words and the trust in them."""
 
 from __future__ import annotations
 
@@ -6,28 +6,31 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.hearing.beam import BeamSettings, Candidate, Language, Passage, search
-from assistant.hearing.free import FreeText, write_freely
+from assistant.hearing.phones import fits
 from assistant.hearing.tokens import Vocabulary
-from assistant.hearing.trust import CLOSE, Evidence, Thresholds, evidence_of, probability
-
-TOKENS_A_SECOND = 8
-"""More than anybody speaks; source: fast read speech has about 5 words a second (from memory)."""
-
+from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, evidence_of, probability
 
 FULL_WIDTH_S = 4.0
 """Sound up to this long is searched in full width; 40 hypotheses of it keep 91 MB."""
+
+RIVALS = 8
+"""Sentences that are judged phone by phone."""
+
+PHONE_SHARE = 0.2
+"""Weight of a nat of the phones against a nat of the text. Source: best of 0 to 1.5 on the tuning voices."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """`words`: the sentence of the grammar, or None when it is refused. `unsure`: ask before acting.
-    `nothing_longer`: no legal sentence goes on after these words. `evidence` is None when no sentence was reached."""
+    `nothing_longer`: no legal sentence goes on after these words. `evidence` is None when no sentence was reached;
+    `best` is the likeliest sentence even when it is refused."""
 
     words: str | None
     confidence: float
     unsure: bool
     nothing_longer: bool
-    free: FreeText
+    best: str | None
     evidence: Evidence | None
 
 
@@ -36,14 +39,12 @@ def judge(
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence."""
-    most = 6 + int(seconds * TOKENS_A_SECOND)
-    settings = for_length(settings, seconds)
-    free = write_freely(passage, vocabulary, most=most)
-    found = _by_words(search(passage, language, vocabulary, settings), language)
+    found = _by_words(search(passage, language, vocabulary, for_length(settings, seconds)), language)[:RIVALS]
     if not found:
-        return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, free=free, evidence=None)
-    words, _ = found[0]
-    evidence = evidence_of([candidate for _, candidate in found], free.speech, free.tokens)
+        return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
+    rated = rate(passage, language, found)
+    words = rated[0].words
+    evidence = evidence_of(rated)
     sure = probability(evidence)
     limits = thresholds(words)
     return Verdict(
@@ -51,9 +52,30 @@ def judge(
         confidence=sure,
         unsure=sure >= limits.ask and (sure < limits.act or evidence.lead < CLOSE),
         nothing_longer=not language.goes_on(words),
-        free=free,
+        best=words,
         evidence=evidence,
     )
+
+
+def rate(passage: Passage, language: Language, found: Sequence[tuple[str, Candidate]]) -> list[Rated]:
+    """The sentences with their scores by text and by phones together, best first.
+
+    Where the sound of a word is unknown the phones say nothing for any of them.
+    """
+    readings = [language.readings(words) for words, _ in found]
+    known = all(readings)
+    falls = fits(passage.phones(), readings) if known else [0.0] * len(found)
+    rated = [
+        Rated(
+            words=words,
+            score=candidate.score,
+            joint=candidate.score + PHONE_SHARE * fall,
+            miss=-fall / min(map(len, each)) if known else None,
+            tokens=len(candidate.tokens),
+        )
+        for (words, candidate), fall, each in zip(found, falls, readings, strict=True)
+    ]
+    return sorted(rated, key=lambda one: -one.joint)
 
 
 def for_length(settings: BeamSettings, seconds: float) -> BeamSettings:

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from assistant.hearing.beam import log_softmax
+from assistant.hearing.phones import PHONES, numbered
 from assistant.hearing.tokens import Vocabulary
 
 PIECES = [
@@ -23,9 +25,10 @@ BEGIN, END = 1, 2
 class Dictated:
     """A passage in which the network would write `text`, sure of it to the degree `nats`; every other token alike."""
 
-    def __init__(self, vocabulary: Vocabulary, text: str, nats: float = 6.0) -> None:
+    def __init__(self, vocabulary: Vocabulary, text: str, nats: float = 6.0, phones: str = "") -> None:
         self._wanted = [*vocabulary.encode(text), END]
         self._nats = nats
+        self._phones = numbered(phones.split())
         self._rows: list[int] = []
 
     def begin(self) -> NDArray[np.float32]:
@@ -37,6 +40,13 @@ class Dictated:
         """Each row is as far on as its parent; a wrong token neither helps nor holds up."""
         self._rows = [self._rows[int(parent)] + 1 for parent in parents]
         return self._logits()
+
+    def phones(self) -> NDArray[np.float32]:
+        """Each phone for two steps, sure of it to 3 nats, between steps without one."""
+        heard = [0, *(number for phone in self._phones for number in (phone, phone, 0))]
+        logs = np.zeros((len(heard), len(PHONES) + 1), np.float32)
+        logs[np.arange(len(heard)), heard] = 3.0
+        return log_softmax(logs)
 
     def _logits(self) -> NDArray[np.float32]:
         logits = np.zeros((len(self._rows), len(PIECES)), np.float32)

@@ -61,19 +61,50 @@ def test_the_habits_of_the_network_are_taken_off(vocabulary: Vocabulary) -> None
     assert search(sound, with_habits, vocabulary, BeamSettings(prior_share=0.7))[0].text.rstrip(".") == " no spark"
 
 
-def test_a_verdict_tells_words_rival_and_free_text(vocabulary: Vocabulary) -> None:
-    """What fits the sound has no gap to the free text; a stranger's words have one, and less trust."""
-    legal = language("public <x> = no spark | blue spark;", vocabulary)
-    right = judge(
-        Dictated(vocabulary, " no spark"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust
-    )
-    wrong = judge(
-        Dictated(vocabulary, " fishcake"), legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust
-    )
-    assert (right.words, right.free.text, right.nothing_longer) == ("no spark", "no spark", True)
-    assert right.evidence is not None and wrong.evidence is not None
-    assert right.evidence.gap < 0.01 < wrong.evidence.gap
-    assert right.confidence > wrong.confidence
+SOUNDS = {
+    "no": [["N", "OW1"]],
+    "spark": [["S", "P", "AA1", "R", "K"]],
+    "my": [["M", "AY1"]],
+    "read": [["R", "IY1", "D"], ["R", "EH1", "D"]],
+}
+
+
+def test_the_phones_decide_between_sentences_that_the_text_cannot_tell(vocabulary: Vocabulary) -> None:
+    """The network would write either; what it hears phone by phone is one of them."""
+    automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
+    legal = Language(automaton, vocabulary, no_habits, lambda word: SOUNDS[word])
+    for phones, words in (("N OW S P AA R K", "no spark"), ("M AY S P AA R K", "my spark")):
+        sound = Dictated(vocabulary, "", nats=0.0, phones=phones)
+        verdict = judge(sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust)
+        assert verdict.words == words
+        assert verdict.evidence is not None and verdict.evidence.miss is not None
+        assert verdict.evidence.miss < 0.2
+
+
+def test_other_phones_take_the_trust_away(vocabulary: Vocabulary) -> None:
+    """The text fits as well as ever, but a stranger's phones were heard."""
+    automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
+    legal = Language(automaton, vocabulary, no_habits, lambda word: SOUNDS[word])
+
+    def trust(phones: str) -> float:
+        sound = Dictated(vocabulary, " no spark", nats=6.0, phones=phones)
+        return judge(
+            sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust
+        ).confidence  # fmt: skip
+
+    assert trust("N OW S P AA R K") > 0.9
+    assert trust("F IH SH K EY K M AE") < 0.1
+
+
+def test_a_word_of_unknown_sound_is_judged_by_its_text_alone(vocabulary: Vocabulary) -> None:
+    """Where one sentence has a word that no dictionary has, the phones say nothing about any."""
+    automaton = automaton_of(read_jsgf("public <x> = no spark | zorp spark;"))
+    legal = Language(automaton, vocabulary, no_habits, lambda word: SOUNDS.get(word, []))
+    verdict = judge(
+        Dictated(vocabulary, " zorp spark", phones="N OW S P AA R K"), legal, vocabulary,
+        seconds=1.0, settings=BeamSettings(), thresholds=any_trust,
+    )  # fmt: skip
+    assert (verdict.words, verdict.evidence and verdict.evidence.miss) == ("zorp spark", None)
 
 
 def test_a_phrase_that_begins_another_is_not_the_end(vocabulary: Vocabulary) -> None:

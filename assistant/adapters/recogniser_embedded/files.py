@@ -9,7 +9,12 @@ from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, files
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from assistant.errors import SetupError
+
+PHONE_LAYERS = Path(__file__).with_name("phones.npz")
 
 PACKAGE = "moonshine-voice"
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
@@ -41,6 +46,12 @@ def find_network() -> NetworkFiles:
         if not path.is_file():
             raise SetupError(f"The speech network's file {path} is gone; {_ADVICE}")
     return NetworkFiles(encoder=paths[0], decoder=paths[1], tokenizer=paths[2])
+
+
+def read_phone_layers() -> dict[str, NDArray[np.float32]]:
+    """The trained layers of `assistant.hearing.phones.PhoneEar` by name, as `hoodside bench phones` wrote them."""
+    with np.load(PHONE_LAYERS) as layers:
+        return {name: layers[name].astype(np.float32) for name in layers.files}
 
 
 def read_token_texts(path: Path) -> list[str | None]:

@@ -9,9 +9,10 @@ import numpy as np
 import onnxruntime
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import NetworkFiles, read_token_texts
+from assistant.adapters.recogniser_embedded.files import NetworkFiles, read_phone_layers, read_token_texts
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax
+from assistant.hearing.phones import PhoneEar
 from assistant.hearing.tokens import Vocabulary
 
 Floats = NDArray[np.float32]
@@ -42,6 +43,7 @@ class Network:
             raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
         self._outputs = [output.name for output in self._decoder.get_outputs()]
         self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
+        self.phone_ear = PhoneEar(**read_phone_layers())
 
     def encode(self, samples: Floats) -> Floats:
         """`samples`: float32, mono, (frames,), 16 000 Hz, -1 to 1 -> (1, steps, 288)."""
@@ -95,6 +97,10 @@ class SpeechPassage:
         self._grown = {name: value for name, value in answer.items() if ".decoder." in name}
         logits: Floats = answer["logits"][:, -1]
         return logits
+
+    def phones(self) -> Floats:
+        """Log-probability of each phone at each step of the sound."""
+        return self._network.phone_ear(self._hidden[0])
 
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
         """Logits after each token was added to its parent row."""

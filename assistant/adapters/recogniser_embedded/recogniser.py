@@ -17,13 +17,15 @@ from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
+from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
-from assistant.hearing.free import write_freely
-from assistant.hearing.sentence import TOKENS_A_SECOND, Verdict, judge
+from assistant.hearing.free import TOKENS_A_SECOND, write_freely
+from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
 from assistant.language.model import Control, Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.procedure.sound import sounds_of
 
 Pcm = NDArray[np.int16]
 
@@ -79,6 +81,7 @@ class EmbeddedRecogniser:
         self._listening: Listening | None = None
         self._language: Language | None = None
         self._endpoint = Endpoint(COMMAND)
+        self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
         self._kept: list[Pcm] = []
         self._heard_frames = 0
@@ -113,7 +116,7 @@ class EmbeddedRecogniser:
             automaton = automaton_of(grammar)
             if automaton.says_nothing:
                 raise ProcedureError(f"grammar '{grammar.name}': nothing may be said in it")
-            language = Language(automaton, self._vocabulary, self._habits)
+            language = Language(automaton, self._vocabulary, self._habits, sounds_of)
             unheard = sorted(language.unspellable(self._vocabulary))
             if unheard:
                 words = ", ".join(unheard[:5])
@@ -129,8 +132,8 @@ class EmbeddedRecogniser:
         if self._listening is None:
             return None
         started = perf_counter()
-        samples = np.concatenate([self._loose, block.pcm])
-        first_s = block.start_s - len(self._loose) / SAMPLE_RATE_HZ
+        first_s = block.start_s - (len(self._loose) + self._echo.waiting) / SAMPLE_RATE_HZ
+        samples = np.concatenate([self._loose, self._echo.clean(block.pcm, block.played)])
         whole = len(samples) // FRAME
         self._loose = samples[whole * FRAME :]
         said: Heard | None = None
@@ -248,7 +251,6 @@ def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, starte
         ended_s=ended_s,
         took_ms=_since(started),
         engine=engine,
-        free_text=verdict.free.text,
     )
 
 

@@ -1,0 +1,95 @@
+"""A second opinion: how well the sounds of a sentence fit, heard phone by phone.
+
+The network that writes text judges whole words, by ear and by habit; small trained layers on top of what it makes of
+the sound tell the phone of each moment. A sentence is scored by all ways in which its phones can lie along the sound
+(connectionist temporal classification, Graves et al. 2006), against the best phones that the sound could be if nothing
+bound it: near zero when it is just what was said, far below for anything else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float32]
+
+PHONES = (
+    "AA", "AE", "AH", "AO", "AW", "AY", "B", "CH", "D", "DH", "EH", "ER", "EY", "F", "G", "HH", "IH", "IY", "JH", "K",
+    "L", "M", "N", "NG", "OW", "OY", "P", "R", "S", "SH", "T", "TH", "UH", "UW", "V", "W", "Y", "Z", "ZH",
+)  # fmt: skip
+"""ARPAbet without stress, as the CMU Pronouncing Dictionary has it; number 0 is `no new phone`, AA is 1."""
+
+_NUMBERS = {phone: number for number, phone in enumerate(PHONES, 1)}
+_NEVER = np.float32(-1e9)
+
+AROUND = 1
+"""Steps of the sound before and after the present one that a judgement sees."""
+
+Reading = tuple[int, ...]
+"""The phones of one way to say a sentence, by number."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhoneEar:
+    """The trained layers: (inputs,), (inputs,), (inputs, hidden), (hidden,), (hidden, 40), (40,)."""
+
+    mean: Floats
+    spread: Floats
+    first: Floats
+    first_bias: Floats
+    second: Floats
+    second_bias: Floats
+
+    def __call__(self, hidden: Floats) -> Floats:
+        """What the network made of the sound, (steps, 288) -> log-probability of each phone, (steps, 40)."""
+        padded = np.pad(hidden, ((AROUND, AROUND), (0, 0)), mode="edge")
+        seen = np.concatenate([padded[at : at + len(hidden)] for at in range(2 * AROUND + 1)], axis=1)
+        within = np.maximum((seen - self.mean) / self.spread @ self.first + self.first_bias, 0)
+        scores = within @ self.second + self.second_bias
+        top = scores.max(axis=1, keepdims=True)
+        logs: Floats = scores - top - np.log(np.exp(scores - top).sum(axis=1, keepdims=True))
+        return logs
+
+
+def numbered(phones: Sequence[str]) -> Reading:
+    """Phones with or without stress marks, by number."""
+    return tuple(_NUMBERS[phone.rstrip("012")] for phone in phones)
+
+
+def fits(logs: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
+    """For each sentence, of its readings the best: nats by which it falls short of the best phones of the sound.
+
+    `logs`: (steps, 40). At most 0 but for rounding; far below where the sentence has more phones than the sound steps.
+    """
+    readings = [(number, reading) for number, each in enumerate(sentences) for reading in each]
+    free = float(logs.max(axis=1).sum())
+    best = [float(_NEVER)] * len(sentences)
+    if readings:
+        for (number, _), score in zip(readings, _likelihoods(logs, [each for _, each in readings]), strict=True):
+            best[number] = max(best[number], float(score) - free)
+    return best
+
+
+def _likelihoods(logs: Floats, readings: Sequence[Reading]) -> Floats:
+    """Log-likelihood of each reading over all its alignments, all readings at once."""
+    rows = len(readings)
+    ends = np.array([2 * len(reading) for reading in readings])
+    places = np.zeros((rows, int(ends.max()) + 1), np.int64)
+    for row, reading in enumerate(readings):
+        places[row, 1 : ends[row] : 2] = reading
+    may_skip = np.zeros(places.shape, bool)
+    may_skip[:, 2:] = (places[:, 2:] != 0) & (places[:, 2:] != places[:, :-2])
+    reached = np.full(places.shape, _NEVER, np.float32)
+    reached[:, :2] = logs[0][places[:, :2]]
+    for moment in logs[1:]:
+        moved = np.full(places.shape, _NEVER, np.float32)
+        moved[:, 1:] = reached[:, :-1]
+        skipped = np.full(places.shape, _NEVER, np.float32)
+        skipped[:, 2:] = np.where(may_skip[:, 2:], reached[:, :-2], _NEVER)
+        reached = np.logaddexp(np.logaddexp(reached, moved), skipped) + moment[places]
+    every = np.arange(rows)
+    whole: Floats = np.logaddexp(reached[every, ends], reached[every, np.maximum(ends - 1, 0)])
+    return whole
