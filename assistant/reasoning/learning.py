@@ -26,8 +26,9 @@ class Learned:
 def learn(model: Model, repairs: Iterable[str]) -> Model:
     """The model with priors that the confirmed repairs have moved: (prior · n + count) / (n + all repairs).
 
-    `repairs`: the fault of each; one that the model does not know counts as none of these. n is the model's
-    `prior_repairs`. Raises ValueError where the priors are independent: repairs alone say nothing about healthy cars.
+    `repairs`: the fault of each, as a finding or the desk names it; what is no fault to the model is passed over. n is
+    the model's `prior_repairs`. Raises ValueError where the priors are independent: repairs alone say nothing about
+    healthy cars.
     """
     counts = _count(model, repairs)
     total = sum(counts.values())
@@ -68,5 +69,5 @@ def show_learned(model: Model, repairs: Iterable[str]) -> tuple[Learned, ...]:
 
 
 def _count(model: Model, repairs: Iterable[str]) -> Counter[str]:
-    known = {fault.id for fault in model.faults}
-    return Counter(repair if repair in known else NONE_OF_THESE for repair in repairs)
+    meant = (model.meant_by(repair) for repair in repairs)
+    return Counter(fault for fault in meant if fault is not None)

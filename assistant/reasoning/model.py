@@ -33,13 +33,17 @@ class Priors(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """Something that can be wrong with the car. `prior`: probability, 0 to 1."""
+    """Something that can be wrong with the car. `prior`: probability, 0 to 1.
+
+    `covers`: other ids that procedures give to what is this fault here, e.g. a lost ground of the pump to "no feed".
+    """
 
     id: str
     say: str
     prior: float
     source: str
     spot: Spot = NOWHERE
+    covers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +181,10 @@ class Settings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Model:
-    """One checked `*.faults.yaml` file. Every name in it is known, every row sums to one, there is no cycle."""
+    """One checked `*.faults.yaml` file. Every name in it is known, every row sums to one, there is no cycle.
+
+    `beyond`: ids that procedures give to faults that are none of these.
+    """
 
     id: str
     version: int
@@ -188,6 +195,7 @@ class Model:
     tests: tuple[Variable, ...]
     set_ups: tuple[Timed, ...] = ()
     lingers: tuple[Timed, ...] = ()
+    beyond: tuple[str, ...] = ()
     path: str = ""
 
     @property
@@ -202,6 +210,15 @@ class Model:
     def test(self, test: str) -> Variable:
         """The test of that id. Raises KeyError."""
         return {known.id: known for known in self.tests}[test]
+
+    def meant_by(self, found: str) -> str | None:
+        """The fault that the finding or repair `found` of a procedure is here, none of these for one beyond the model.
+
+        None for what is no fault of a car (it runs now, the place is not safe) or is not known.
+        """
+        if found == NONE_OF_THESE or found in self.beyond:
+            return NONE_OF_THESE
+        return next((fault.id for fault in self.faults if found == fault.id or found in fault.covers), None)
 
     def say_fault(self, fault: str) -> str:
         """A fault in words, "something else" for none of these."""

@@ -66,6 +66,22 @@ def known_names(
     return tuple(found)
 
 
+def new_names(fields: Fields, key: str, names: Names, taken: set[str]) -> tuple[str, ...]:
+    """A list of names that mean nothing yet: no fault of the list, and in no other such list. Adds them to `taken`."""
+    found: list[str] = []
+    for node in fields.items(key, "a list of ids that findings give to faults", needed=False):
+        if not isinstance(node, Scalar):
+            fields.fault(node.spot, f"found {describe(node)}; expected the id of a finding's fault; do write one id")
+        elif node.text in names.faults or node.text in taken:
+            fields.fault(
+                node.spot, f"found '{node.text}', which has its meaning already; expected each once; do delete it"
+            )
+        else:
+            taken.add(node.text)
+            found.append(node.text)
+    return tuple(found)
+
+
 def known_source(fields: Fields, names: Names, *, needed: bool = True) -> str:
     """The source of the numbers of a part: the id of a source or the word judgement."""
     node = fields.node("source", f"the id of a source or the word '{JUDGEMENT}'", needed=needed)

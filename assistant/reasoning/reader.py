@@ -12,7 +12,7 @@ from assistant.procedure.nodes import read_nodes
 from assistant.reasoning.checks import find_faults
 from assistant.reasoning.links import find_broken_links
 from assistant.reasoning.model import Fault, Model, Priors, Settings, Timed
-from assistant.reasoning.names import Names, gather_names, known_source
+from assistant.reasoning.names import Names, gather_names, known_source, new_names
 from assistant.reasoning.read_variable import read_condition, read_test
 
 SUM_TOLERANCE = 1e-6
@@ -66,7 +66,9 @@ def _model(fields: Fields, path: str, names: Names) -> Model | None:
         source.finish()
     inner = fields.inner_table("settings", "these settings")
     settings = _settings(inner, names) if inner else None
-    faults = tuple(_fault(part, names) for part in fields.parts("faults", "fault"))
+    taken: set[str] = set()
+    faults = tuple(_fault(part, names, taken) for part in fields.parts("faults", "fault"))
+    beyond = new_names(fields, "beyond", names, taken)
     set_ups = tuple(_timed(part, names) for part in fields.parts("set_ups", "set-up", needed=False))
     lingers = tuple(_timed(part, names) for part in fields.parts("lingers", "linger", needed=False))
     conditions = tuple(read_condition(part, names) for part in fields.parts("conditions", "condition", needed=False))
@@ -89,6 +91,7 @@ def _model(fields: Fields, path: str, names: Names) -> Model | None:
         tests=tests,
         set_ups=set_ups,
         lingers=lingers,
+        beyond=beyond,
         path=path,
     )
 
@@ -130,13 +133,14 @@ def _moving(fields: Fields) -> dict[Place, float]:
     return {place: minutes for place, minutes in found.items() if minutes is not None}
 
 
-def _fault(fields: Fields, names: Names) -> Fault:
+def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
     fault = Fault(
         id=fields.name("id") or "",
         say=fields.text("say") or "",
         prior=_share(fields, "prior", needed=True),
         source=known_source(fields, names),
         spot=fields.spot("prior"),
+        covers=new_names(fields, "covers", names, taken),
     )
     fields.finish()
     if fields.has("prior") and not 0.0 < fault.prior < 1.0:

@@ -21,9 +21,14 @@ def test_dirichlet_counts(lamp: Model) -> None:
     assert learned.settings.none_of_these == pytest.approx(5 / 60)
 
 
-def test_an_unknown_repair_counts_as_none_of_these(lamp: Model) -> None:
-    """What the model does not know makes "something else" likelier."""
-    assert learn(lamp, ["gremlin"]).settings.none_of_these == pytest.approx(6 / 51)
+def test_a_repair_counts_for_what_it_is_here(lamp: Model) -> None:
+    """A covered name counts for its fault, one beyond the model for something else, and others are passed over."""
+    fault = replace(lamp.faults[1], covers=("lost-ground",))
+    model = replace(lamp, faults=(lamp.faults[0], fault, lamp.faults[2]), beyond=("gremlin",))
+    assert learn(model, ["lost-ground"]) == learn(model, ["no-feed"])
+    assert learn(model, ["gremlin"]).settings.none_of_these == pytest.approx(6 / 51)
+    assert learn(model, ["gremlin"]) == learn(model, [NONE_OF_THESE])
+    assert learn(model, ["place-not-safe"]) is model
 
 
 def test_no_repairs_change_nothing(lamp: Model) -> None:

@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import ProcedureError
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Kind, Procedure
 from assistant.procedure.reader import read_procedure
 from assistant.reasoning.model import Model
 from assistant.reasoning.reader import check_model_text, read_model
-from assistant.wiring import procedures_at_hand, shipped_folder, shipped_procedures
+from assistant.reasoning.reasoner import Reasoner
+from assistant.wiring import load_library, procedures_at_hand, shipped_folder, shipped_procedures
 
 FOLDER = Path(__file__).parent.parent / "broken"
 FILES = sorted(FOLDER.glob("*.faults.yaml"))
@@ -101,3 +102,30 @@ def _family() -> list[Procedure]:
         for name in shipped_procedures()
     ]
     return [known.procedure for known in loaded if known.procedure is not None]
+
+
+NO_FAULT = frozenset(
+    {"open", "runs-now", "place-not-safe", "high-voltage", "other-fuel", "battery-unsafe", "fuel-leak"}
+)
+"""Findings that end a job without saying what is wrong with the engine."""
+
+NEVER_FOUND = {"cam-sensor"}
+"""Faults that no procedure names as its finding yet; the odds still tell of them."""
+
+
+def test_every_finding_of_no_start_means_something_to_the_model(shipped: Reasoner) -> None:
+    """Each is a fault of the model, one that it covers, one beyond it, or known to be none."""
+    _, used = load_library("no-start")
+    found = {step.finding.fault for one in used.values() for step in one.steps if step.finding and step.finding.fault}
+    assert {fault for fault in found if shipped.model.meant_by(fault) is None} == found & NO_FAULT
+    meant = {shipped.model.meant_by(fault) for fault in found}
+    assert {fault.id for fault in shipped.model.faults} - meant == NEVER_FOUND
+
+
+def test_no_result_of_a_called_procedure_is_evidence() -> None:
+    """Going back strikes what was said, not the outcomes of calls: so none of these may count."""
+    model = read_model("no-start.faults.yaml", (shipped_folder("procedures") / "no-start.faults.yaml").read_text())
+    procedures = procedures_at_hand(shipped_procedures())
+    for test in model.tests:
+        for seen in test.seen_from:
+            assert procedures[seen.procedure].step(seen.step).kind is not Kind.CALL, (test.id, seen.step)
