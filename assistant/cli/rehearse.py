@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
@@ -9,7 +10,7 @@ import click
 from assistant.ports import Recogniser
 from assistant.rehearsal.cars import DEAD_PUMP, EMPTY_TANK, MadeUpCar
 from assistant.rehearsal.play import Exchange
-from assistant.rehearsal.run import SNR_DB, rehearse
+from assistant.rehearsal.run import SNR_DB, Alter, rehearse
 from assistant.wiring import make_recogniser
 
 DIFFERENT = 1
@@ -32,18 +33,22 @@ def command(procedure: str, fast: bool, out: Path) -> int:
     Only the noisy samples are heard, by the real recogniser. Prints what was said, what was heard and what was asked
     again; ends with 1 when the record is not what was said. All cars, voices and answers are invented.
     """
-    cars = (EMPTY_TANK,) if fast else (EMPTY_TANK, DEAD_PUMP)
+    return play_cars(procedure, (EMPTY_TANK,) if fast else (EMPTY_TANK, DEAD_PUMP), out)
+
+
+def play_cars(procedure: str, cars: Sequence[MadeUpCar], out: Path, *, alter: Alter | None = None) -> int:
+    """Rehearse each car in a folder of its own; the exit code, 1 when one record is not what was said."""
     recogniser = make_recogniser("embedded")
     try:
-        right = [_play(procedure, car, out / car.name, recogniser) for car in cars]
+        right = [_play(procedure, car, out / car.name, recogniser, alter) for car in cars]
     finally:
         recogniser.close()
     return 0 if all(right) else DIFFERENT
 
 
-def _play(procedure: str, car: MadeUpCar, out: Path, recogniser: Recogniser) -> bool:
+def _play(procedure: str, car: MadeUpCar, out: Path, recogniser: Recogniser, alter: Alter | None) -> bool:
     click.echo(f"{car.story} Shop noise {SNR_DB:g} dB below the voice.")
-    outcome = rehearse(procedure, car, out, recogniser, _tell)
+    outcome = rehearse(procedure, car, out, recogniser, _tell, alter=alter)
     again = sum(exchange.heard != exchange.meant for exchange in outcome.exchanges)
     took = sorted(exchange.took_ms for exchange in outcome.exchanges)
     click.echo(

@@ -28,7 +28,7 @@ from assistant.session.trace import Trace
 from assistant.wiring import load_library, open_journal
 from assistant.wiring.stage import local_time, make_synthesiser, speak_through
 
-SNR_DB = 20.0
+SNR_DB = 15.0
 SEED = 20
 TECHNICIAN_VOICE = "gmw/en-us+m3"
 

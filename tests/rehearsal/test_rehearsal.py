@@ -1,0 +1,53 @@
+"""The rehearsal through the real recogniser: its record is what was said, and only that."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from assistant.cli.rehearse import DIFFERENT, play_cars
+from assistant.ports import SAMPLE_RATE_HZ
+from assistant.rehearsal.cars import EMPTY_TANK
+from assistant.rehearsal.run import TECHNICIAN_VOICE
+from assistant.wiring.stage import make_synthesiser
+
+MEANT = ("nothing changed", "out of the blue")
+SAID_INSTEAD = "stood for weeks"
+"""Another answer to the question what happened before; it leads on to the same place, so nobody asks twice."""
+
+
+def another_answer(text: str, pcm: NDArray[np.int16]) -> NDArray[np.int16]:
+    """The samples of one answer, altered before they are played."""
+    if text not in MEANT:
+        return pcm
+    voice = make_synthesiser(TECHNICIAN_VOICE)
+    return voice.render(SAID_INSTEAD, words_per_minute=170, rate_hz=SAMPLE_RATE_HZ)
+
+
+def record_of(folder: Path) -> dict[str, Any]:
+    """The record that the rehearsal left, its results by step."""
+    record = json.loads((folder / EMPTY_TANK.name / "record.json").read_text(encoding="utf-8"))
+    return {entry["mark"]["step"]: entry["result"] for entry in record["results"]}
+
+
+def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The short job at full noise: no difference, exit code 0, and the sound, the record and the report are there."""
+    assert play_cars("no-start", [EMPTY_TANK], tmp_path) == 0, capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "The record is what was said." in told and "Different" not in told
+    assert record_of(tmp_path)["changed"] == "nothing"
+    files = {path.name for path in (tmp_path / EMPTY_TANK.name).iterdir()}
+    assert {"session.wav", "record.json", "report.html", "trace.jsonl"} <= files
+
+
+def test_one_altered_utterance_alters_the_record(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is recorded comes from the samples alone: other samples, another record, and exit code 1."""
+    assert play_cars("no-start", [EMPTY_TANK], tmp_path, alter=another_answer) == DIFFERENT
+    told = capsys.readouterr().out
+    assert "Different: meant no-start/changed: nothing, logged no-start/changed: stood." in told
+    assert record_of(tmp_path)["changed"] == "stood"
