@@ -10,6 +10,7 @@ from typing import Any
 from assistant.errors import ProcedureError, SetupError
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.cover import covering_sentences
+from assistant.hearing.echo import EchoCanceller
 from assistant.language.model import Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 
@@ -40,6 +41,7 @@ class VoskRecogniser:
         self._vosk, self._model = _load(model)
         self._told: tuple[Listening, Automaton] | None = None
         self._engine: Any = None
+        self._echo = EchoCanceller()
         self._fed = 0
         self._begins_s = 0.0
 
@@ -65,9 +67,10 @@ class VoskRecogniser:
         """Something said, once Vosk finds it complete."""
         listening, automaton = self._ready()
         began = time.perf_counter()
-        self._begins_s = block.start_s - self._fed / SAMPLE_RATE_HZ
-        self._fed += block.pcm.size
-        if not self._engine.AcceptWaveform(block.pcm.tobytes()):
+        self._begins_s = block.start_s - (self._fed + self._echo.waiting) / SAMPLE_RATE_HZ
+        pcm = self._echo.clean(block.pcm, block.played)
+        self._fed += pcm.size
+        if not self._engine.AcceptWaveform(pcm.tobytes()):
             return None
         return self._heard(self._engine.Result(), began, listening, automaton)
 

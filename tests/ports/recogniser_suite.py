@@ -22,10 +22,18 @@ def listening_for(*phrases: str, dictation: bool = False) -> Listening:
     return Listening(grammar=Grammar(rules={"said": Alternatives(choices)}, starts=("said",)), dictation=dictation)
 
 
-def hear(recogniser: Recogniser, pcm: Pcm, *, start_s: float = 0.0, block: int = 1600) -> list[Heard]:
-    """Everything heard in the sound, the end included."""
+def hear(
+    recogniser: Recogniser, pcm: Pcm, *, start_s: float = 0.0, block: int = 1600, played: Pcm | None = None
+) -> list[Heard]:
+    """Everything heard in the sound, the end included. `played`: what our own speaker sent out meanwhile."""
     heard = [
-        recogniser.accept(AudioBlock(pcm=pcm[at : at + block], start_s=start_s + at / RATE_HZ))
+        recogniser.accept(
+            AudioBlock(
+                pcm=pcm[at : at + block],
+                start_s=start_s + at / RATE_HZ,
+                played=None if played is None else played[at : at + block],
+            )
+        )
         for at in range(0, len(pcm), block)
     ]
     return [each for each in (*heard, recogniser.finish()) if each is not None]
@@ -109,3 +117,24 @@ class RecogniserSuite:
         """Without a grammar to bind it there is text."""
         recogniser.expect(listening_for(self.first, dictation=True))
         assert any(heard.free_text for heard in hear(recogniser, self.say(self.second)))
+
+    def test_our_own_voice_in_the_microphone_is_not_heard(self, recogniser: Recogniser) -> None:
+        """What the speaker plays comes back from the room, a legal phrase; only someone else's saying it counts."""
+        recogniser.expect(listening_for(self.first, self.second))
+        played = np.concatenate([self.say(self.outside), self.say(self.first), np.zeros(RATE_HZ, np.int16)])
+        echo = from_the_room(played)
+        assert hear(recogniser, echo, played=played) == []
+        said = np.zeros(len(played))
+        word = self.say(self.second)[: len(played) // 2]
+        said[len(said) - len(word) - RATE_HZ // 2 :][: len(word)] = word * 0.6
+        both = np.clip(echo + said, -32_768, 32_767).astype(np.int16)
+        assert self.second in [heard.words for heard in hear(recogniser, both, played=played)]
+
+
+def from_the_room(played: Pcm) -> Pcm:
+    """What comes back of it 40 ms later at a third of its strength, a short tail after it; a little noise beside it."""
+    random = np.random.default_rng(5)
+    tail = random.standard_normal(3_000) * 10 ** (-3 * np.arange(3_000) / 3_000) * 0.015
+    tail[0] = 0.33
+    echo = np.convolve(played, np.concatenate([np.zeros(640), tail]))[: len(played)]
+    return np.asarray(echo + random.standard_normal(len(echo)) * 20, np.int16)

@@ -96,6 +96,10 @@ class TestTyped(RecogniserSuite):
         type(self).lines.append(words)
         return np.zeros(RATE_HZ, np.int16)
 
+    @pytest.mark.skip(reason="typed lines have no echo")
+    def test_our_own_voice_in_the_microphone_is_not_heard(self, recogniser: Recogniser) -> None:
+        """Not asked of lines."""
+
     def test_digits_are_understood(self, recogniser: Recogniser) -> None:
         """Numbers may be typed in digits and come back as the words of the grammar."""
         recogniser.expect(listening_for("twelve point four volts"))

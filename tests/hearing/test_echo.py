@@ -1,0 +1,117 @@
+"""The echo canceller: our own voice out, the technician's in."""
+
+import numpy as np
+import pytest
+
+from assistant.hearing.echo import HOP, EchoCanceller
+
+RATE_HZ = 16_000
+
+
+def voice(seed, seconds):
+    """Something as loud and as broken up as speech: coloured noise in syllables. Floats, of full scale 1."""
+    random = np.random.default_rng(seed)
+    frames = int(seconds * RATE_HZ)
+    spectrum = np.fft.rfft(random.standard_normal(frames))
+    spectrum *= 1 / np.maximum(np.fft.rfftfreq(frames, 1 / RATE_HZ), 200.0)
+    sound = np.fft.irfft(spectrum, frames)
+    syllables = np.repeat(random.uniform(0.05, 1.0, frames // 1600 + 1), 1600)[:frames]
+    return 0.1 * sound * syllables / np.sqrt((sound**2).mean())
+
+
+def room(seed, lead=800):
+    """The way from speaker to microphone: a delay, a direct sound, a tail of a quarter second."""
+    random = np.random.default_rng(seed)
+    tail = random.standard_normal(4000) * 10 ** (-3 * np.arange(4000) / 4000) * 0.05
+    tail[0] = 0.5
+    return np.concatenate([np.zeros(lead), tail])
+
+
+def through(way, played):
+    """What comes back."""
+    return np.convolve(played, way)[: len(played)]
+
+
+def samples(sound):
+    """Full scale 1 to int16."""
+    return np.clip(sound * 32_768, -32_768, 32_767).astype(np.int16)
+
+
+def cleaned(canceller, heard, played, block=320):
+    """The whole sound, block by block."""
+    return np.concatenate(
+        [canceller.clean(heard[at : at + block], played[at : at + block]) for at in range(0, len(heard), block)]
+    )
+
+
+def decibels(after, before):
+    """How much quieter."""
+    return 10 * np.log10((before.astype(float) ** 2).mean() / ((after.astype(float) ** 2).mean() + 1e-9))
+
+
+def test_our_own_voice_is_taken_out():
+    """From the first second on at least 20 dB of it are gone, and the more is known of the room the more."""
+    played = voice(1, 8)
+    heard = samples(through(room(2), played))
+    out = cleaned(EchoCanceller(), heard, samples(played))
+    seconds = [decibels(out[at : at + RATE_HZ], heard[at : at + RATE_HZ]) for at in range(0, 7 * RATE_HZ, RATE_HZ)]
+    assert min(seconds) > 20.0, seconds
+
+
+def test_another_voice_over_ours_stays_as_it_is():
+    """Twice as loud as our echo it comes out one hop late with less than a fifteenth of its power changed."""
+    played = voice(1, 8)
+    other = np.zeros(len(played))
+    other[5 * RATE_HZ : 6 * RATE_HZ] = 2 * voice(7, 1)
+    heard = samples(0.5 * through(room(2), played) + other)
+    out = cleaned(EchoCanceller(), heard, samples(played)).astype(float)
+    part = slice(5 * RATE_HZ, 6 * RATE_HZ)
+    late = out[5 * RATE_HZ + HOP : 6 * RATE_HZ + HOP]
+    assert decibels(late - samples(other)[part], samples(other)[part]) > 12.0
+
+
+def test_another_room_is_learnt_within_seconds():
+    """After the hood closes the echo is back under control two seconds later."""
+    played = voice(1, 10)
+    half = len(played) // 2
+    heard = samples(np.concatenate([through(room(2), played)[:half], through(room(9, lead=300), played)[half:]]))
+    out = cleaned(EchoCanceller(), heard, samples(played))
+    after = slice(half + 2 * RATE_HZ, len(out))
+    assert decibels(out[after], heard[after]) > 15.0
+
+
+@pytest.mark.parametrize("played", [None, np.zeros(3_777, np.int16)])
+def test_while_we_are_silent_the_sound_comes_as_it_is(played):
+    """Whatever the length of a block: every sample at once, none changed."""
+    canceller = EchoCanceller()
+    heard = samples(voice(3, 1))[:3_777]
+    assert np.array_equal(canceller.clean(heard, played), heard)
+    assert canceller.waiting == 0
+
+
+def test_a_while_after_we_fell_silent_the_sound_comes_as_it_is_again():
+    """Nothing is lost in going back: what waited comes too."""
+    canceller = EchoCanceller()
+    played = np.concatenate([samples(voice(1, 1)), np.zeros(2 * RATE_HZ, np.int16)])
+    heard = samples(voice(3, 3))
+    out = cleaned(canceller, heard, played, block=500)
+    assert np.array_equal(out[-RATE_HZ // 2 :], heard[-RATE_HZ // 2 :])
+    assert len(out) + canceller.waiting == len(heard)
+
+
+@pytest.mark.parametrize("block", [100, 512, 20_000])
+def test_the_length_of_blocks_does_not_matter(block):
+    """The same sound comes out, whatever the microphone's buffer."""
+    played, heard = samples(voice(1, 2)), samples(through(room(2), voice(1, 2)))
+    usual = cleaned(EchoCanceller(), heard, played)
+    other = cleaned(EchoCanceller(), heard, played, block)
+    length = min(len(usual), len(other))
+    assert np.array_equal(usual[:length], other[:length])
+
+
+def test_full_scale_and_silence_do_it_no_harm():
+    """Clipped sound and plain zeros come out finite and inside the range."""
+    canceller = EchoCanceller()
+    loud = np.where(np.arange(RATE_HZ) % 90 < 45, 32_767, -32_768).astype(np.int16)
+    for heard, played in ((loud, loud), (np.zeros_like(loud), loud), (loud, np.zeros_like(loud))):
+        assert np.abs(cleaned(canceller, heard, played).astype(int)).max(initial=0) <= 32_768
