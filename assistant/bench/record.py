@@ -7,6 +7,7 @@ with our append so that both meet the same disk.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 import statistics
 import tempfile
@@ -14,6 +15,8 @@ import time
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
+
+import click
 
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.lines import note_entries
@@ -203,3 +206,17 @@ def _timed(work: Callable[[], object]) -> float:
     began = time.perf_counter()
     work()
     return (time.perf_counter() - began) * 1000
+
+
+@click.command(epilog="Example: hoodside bench record --jobs 10000 --json")
+@click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="Invented jobs in the store.")
+@click.option("--appends", type=click.IntRange(100), default=APPENDS, show_default=True, help="Appends timed.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
+def command(jobs: int, appends: int, as_json: bool) -> None:
+    """How fast the shop's store is when it is full: search, report, append against a plain insert, verify."""
+    measured = measure_record(jobs, appends)
+    if as_json:
+        click.echo(json.dumps(measured))
+        return
+    for name, value in measured.items():
+        click.echo(f"{name}: {value:g}")

@@ -6,7 +6,7 @@ import importlib
 
 import click
 
-NAMES = ("hear", "latency", "reason")
+NAMES = ("echo", "hear", "latency", "reason", "record")
 
 
 class BenchFiles(click.Group):
