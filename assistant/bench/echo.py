@@ -157,7 +157,7 @@ def measure_echo(
     random = np.random.default_rng(seed)
     _, library = load_library(procedure)
     words = our_words(list(library.values()), random)
-    own = []
+    own: list[Spoken] = []
     while sum(len(each.pcm) for each in own) < minutes * 60 * SAMPLE_RATE_HZ:
         own.append(next(words))
     recogniser = make_embedded()
@@ -251,14 +251,14 @@ def stops_heard(
             ends_s = (begins + len(speech)) / SAMPLE_RATE_HZ
             recogniser.finish()
             answers = listened(recogniser, heard, each.pcm if known else None, each, 0.0)
-            obeyed += any(
-                answer.words is not None
-                and answer.words.startswith("stop")
-                and begins / SAMPLE_RATE_HZ - 0.5 < answer.ended_s < ends_s + 1.5
-                for _, answer in answers
-            )
+            window_s = (begins / SAMPLE_RATE_HZ - 0.5, ends_s + 1.5)
+            obeyed += int(any(_is_stop(answer, window_s) for _, answer in answers))
         shares[name] = round(obeyed / max(1, count), 3)
     return shares
+
+
+def _is_stop(answer: Heard, window_s: tuple[float, float]) -> bool:
+    return answer.words is not None and answer.words.startswith("stop") and window_s[0] < answer.ended_s < window_s[1]
 
 
 def _seconds(own: Sequence[Spoken]) -> float:

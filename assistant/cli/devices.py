@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import asdict
+from pathlib import Path
 
 import click
 import numpy as np
@@ -15,23 +16,41 @@ from rich.live import Live
 from rich.text import Text
 
 from assistant.adapters.portaudio import SoundDevice, SounddeviceMicrophone, list_devices
-from assistant.errors import SetupError
+from assistant.cli._shop_check import check_file, check_live
+from assistant.errors import SetupError, UsageError
 from assistant.hearing.level import SILENCE_DBFS, peak_dbfs, rms_dbfs
 from assistant.ports import SAMPLE_RATE_HZ, Microphone
 
 _CELLS = 40
 _QUIETEST_DBFS = -72.0
+_LEAST_NOISE_S = 1.0
 _WAIT_S = 0.5
 _PATIENCE_S = 5.0
 """Some devices need a second or two before the first sound comes."""
 
 
-@click.command("devices", epilog="Example: hoodside devices --seconds 10")
+@click.command("devices", epilog="Example: hoodside devices --check")
 @click.option("--seconds", type=click.FloatRange(0, 3600), default=3.0, show_default=True, help="How long to meter.")
+@click.option("--check", is_flag=True, help="Listen to the shop, ask you to speak, tell how well you are heard.")
+@click.option("--silent", is_flag=True, help="With --check: show what is asked, do not speak it.")
+@click.option(
+    "--wav",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="With --check: a recording in place of the microphone; its first --seconds are the shop, then speech.",
+)
 @click.option("--microphone", metavar="DEVICE", help="Number or name of the microphone to meter.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines: each device, then the level.")
-def command(seconds: float, microphone: str | None, as_json: bool) -> int:
+def command(seconds: float, check: bool, silent: bool, wav: Path | None, microphone: str | None, as_json: bool) -> int:
     """List microphones and speakers (* marks those used unless told otherwise), then meter the microphone."""
+    if wav is not None and not check:
+        raise UsageError("--wav goes with --check.")
+    if check:
+        if seconds < _LEAST_NOISE_S:
+            raise UsageError(f"--check needs --seconds of {_LEAST_NOISE_S:g} at least, to know the shop.")
+        if wav is not None:
+            return check_file(wav, seconds, as_json=as_json)
+        return check_live(_chosen(microphone), seconds, silent=silent, as_json=as_json)
     devices = list_devices()
     for device in devices:
         click.echo(json.dumps(asdict(device)) if as_json else _line(device))

@@ -6,9 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
-
 from assistant.errors import DeviceLost
+from assistant.hearing.level import rms_dbfs
 from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
@@ -20,9 +19,6 @@ BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
 LOST_SOUND_S = 0.25
 """Lost sound shorter than this cannot hide a command. Source: judgement."""
-
-_FULL_SCALE = 32_768.0
-_SILENCE_DB = -100.0
 
 STOP_ONLY = Expected(controls=WHILE_SPEAKING)
 
@@ -148,16 +144,7 @@ class LiveLoop:
         now_s = self._now_s()
         if now_s - self._drawn_s >= REDRAW_S:
             self._drawn_s = now_s
-            self._conversation.show(now_s, level_db=level_db(block))
-
-
-def level_db(block: AudioBlock) -> float:
-    """The level of a block against full scale, dBFS; -100 for silence."""
-    if not block.pcm.size:
-        return _SILENCE_DB
-    samples = block.pcm.astype(np.float64) / _FULL_SCALE
-    power = float(np.mean(samples * samples))
-    return max(_SILENCE_DB, 10.0 * float(np.log10(power))) if power > 0 else _SILENCE_DB
+            self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
 
 
 class SoundClock:

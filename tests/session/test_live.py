@@ -6,6 +6,7 @@ from assistant.adapters.journal_memory import MemoryJournal
 from assistant.errors import RecordError
 from assistant.facts import FactKind
 from assistant.guide import Mode, begin
+from assistant.hearing.level import SILENCE_DBFS
 from assistant.language.model import BurstDropped, BurstHeard, BurstStarted, Heard
 from assistant.language.speech import Pause, Sentence, Tone
 from assistant.session.conversation import Conversation
@@ -252,7 +253,7 @@ def test_the_screen_shows_the_count_down_and_the_level(library):
     before = len(shop.screen.views)
     shop.pass_blocks(10)
     assert 4 <= len(shop.screen.views) - before <= 6
-    assert shop.screen.views[-1].level_db == -100.0
+    assert shop.screen.views[-1].level_db == SILENCE_DBFS
 
 
 def test_a_note_is_dictated_with_its_free_words(library):
