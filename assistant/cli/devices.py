@@ -41,7 +41,9 @@ _PATIENCE_S = 5.0
 )
 @click.option("--microphone", metavar="DEVICE", help="Number or name of the microphone to meter.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines: each device, then the level.")
-def command(seconds: float, check: bool, silent: bool, wav: Path | None, microphone: str | None, as_json: bool) -> int:
+def command(
+    *, seconds: float, check: bool, silent: bool, wav: Path | None, microphone: str | None, as_json: bool
+) -> int:
     """List microphones and speakers (* marks those used unless told otherwise), then meter the microphone."""
     if wav is not None and not check:
         raise UsageError("--wav goes with --check.")
