@@ -23,7 +23,7 @@ CODE_TAG = "code"
 def grammar_of(expected: Expected) -> Grammar:
     """Everything that may be said now; each alternative is tagged with its control, result id, question or kind."""
     quantities = frozenset({expected.quantity} if expected.quantity else ())
-    return _grammar(
+    grammar = _grammar(
         controls=expected.controls,
         tagged=[(phrase, result) for result, phrases in expected.results.items() for phrase in phrases]
         + [(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
@@ -33,6 +33,7 @@ def grammar_of(expected: Expected) -> Grammar:
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
     )
+    return _addressed(grammar, expected.attention) if expected.attention else grammar
 
 
 def grammar_of_procedure(procedure_id: str, library: Mapping[str, Procedure]) -> Grammar:
@@ -119,6 +120,14 @@ def _grammar(
         said.append(Tagged(Sequence((Reference("number"), Repeat(Reference("unit"), 0, 1))), READING_TAG))
     rules[START] = Alternatives(tuple(said))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
+
+
+def _addressed(grammar: Grammar, attention: str) -> Grammar:
+    """The same after the attention word; stop also without it."""
+    free = [Tagged(phrase(words), Control.STOP.value) for words in COMMAND_PHRASES[Control.STOP]]
+    called = Sequence((*phrase(attention).parts, Reference("command")))
+    rules = {**grammar.rules, "command": grammar.rules[START], START: Alternatives((*free, called))}
+    return Grammar(rules=rules, starts=(START,), name=grammar.name)
 
 
 def _unit_words(units: Iterable[Unit]) -> Alternatives:

@@ -61,7 +61,8 @@ class Expected:
     `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if",
-    test and result -> clauses in plain words.
+    test and result -> clauses in plain words. `attention`: the words that must stand before each command but stop;
+    empty where none need.
     """
 
     controls: frozenset[Control]
@@ -75,6 +76,7 @@ class Expected:
     hazardous: bool = False
     questions: bool = False
     supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    attention: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
