@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from itertools import combinations
 
 import numpy as np
 
 from assistant.procedure.model import Duty
+from assistant.reasoning.conflict import Conflict, find_conflict
 from assistant.reasoning.costs import Situation
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import Array, Network, sum_by_fault
@@ -44,9 +46,7 @@ def what_do_you_think(reasoner: Reasoner, opinion: Opinion) -> str:
 
 def say_conflict(reasoner: Reasoner, opinion: Opinion) -> str:
     """Asks for the finding that fits least to be checked again; empty where all fits."""
-    if opinion.conflict is None:
-        return ""
-    return f"These results do not fit together: do the {reasoner.model.test(opinion.conflict.suspect).say} again."
+    return _check_again(reasoner, opinion.conflict) if opinion.conflict else ""
 
 
 def why(reasoner: Reasoner, opinion: Opinion) -> str:
@@ -66,9 +66,9 @@ def why(reasoner: Reasoner, opinion: Opinion) -> str:
     return answer
 
 
-def what_next(reasoner: Reasoner, opinion: Opinion) -> str:
+def what_next(reasoner: Reasoner, opinion: Opinion, here: Collection[str] = ()) -> str:
     """The test that pays best now, its minutes, and what it tells apart; or what to check again, or that it is time
-    to stop."""
+    to stop. `here`: the tests that the technician is at already."""
     say = reasoner.model.say_fault(opinion.top)
     if opinion.conflict is not None:
         return say_conflict(reasoner, opinion)
@@ -78,14 +78,15 @@ def what_next(reasoner: Reasoner, opinion: Opinion) -> str:
         return f"No test is left that may be done now; most likely it is {say}."
     if opinion.ending is Ending.TOO_DEAR:
         return f"Further tests cost more than they tell; most likely it is {say}, but it is not proved."
-    return say_choice(reasoner, opinion.belief, opinion.choices[0])
+    return say_choice(reasoner, opinion.belief, opinion.choices[0], here)
 
 
-def say_choice(reasoner: Reasoner, belief: Belief, choice: Choice) -> str:
+def say_choice(reasoner: Reasoner, belief: Belief, choice: Choice, here: Collection[str] = ()) -> str:
     """One sentence: the test, its minutes, and why it."""
     test = reasoner.model.test(choice.test)
     minutes = max(1, round(choice.cost_min))
-    name = f"Next the {test.say}, about {minutes} minute{'s' if minutes > 1 else ''}"
+    begin = "Go on with" if test.id in here else "Next"
+    name = f"{begin} the {test.say}, about {minutes} minute{'s' if minutes > 1 else ''}"
     pair = _told_apart(reasoner.network, belief, choice.test)
     if choice.gain_bits < 0.02 or pair is None:
         return f"{name}: it opens the way to the tests that follow."
@@ -101,10 +102,11 @@ def what_if(
     *,
     situation: Situation | None = None,
     duty: Duty | None = None,
+    among: Collection[str] | None = None,
 ) -> str:
     """What would be thought, and tested next, if `test` gave `result`. Raises KeyError for what the model lacks."""
     clause = _clause(reasoner.model, test, result)
-    then = form_opinion(reasoner, {**opinion.belief.evidence, test: result}, situation, duty)
+    then = form_opinion(reasoner, {**opinion.belief.evidence, test: result}, situation, duty, among=among)
     if not then.belief.possible:
         return f"If {clause}, nothing that I know would fit."
     fault = reasoner.model.say_fault(then.top)
@@ -114,18 +116,43 @@ def what_if(
     return answer
 
 
-def say_finding(reasoner: Reasoner, opinion: Opinion) -> str:
-    """The finding with its odds; says "not proved" below the model's threshold, and what does not fit."""
-    odds = opinion.odds[opinion.top]
-    fault = reasoner.model.say_fault(opinion.top)
-    proved = opinion.ending is Ending.PROVED
-    finding = f"{'Finding' if proved else 'Not proved'}: {fault}, {say_odds(odds)}."
-    return f"{finding} {say_conflict(reasoner, opinion)}".rstrip()
+def news(reasoner: Reasoner, before: Belief, after: Belief) -> str:
+    """What is worth saying unasked after a result: that it does not fit, or that it settles the matter; else empty."""
+    conflict, known = find_conflict(reasoner.network, after), find_conflict(reasoner.network, before)
+    if conflict is not None and (known is None or known.suspect != conflict.suspect):
+        return _check_again(reasoner, conflict)
+    fault, proved_at = _top(reasoner, after), reasoner.model.settings.proved_at
+    odds, earlier = fault_odds(reasoner.network, after), fault_odds(reasoner.network, before)
+    if conflict is not None or fault == NONE_OF_THESE or odds[fault] < proved_at or earlier[fault] >= proved_at:
+        return ""
+    return f"By the odds it is {reasoner.model.say_fault(fault)}, {say_odds(odds[fault])}."
+
+
+def say_finding(reasoner: Reasoner, belief: Belief, fault: str | None) -> str:
+    """What the odds say of the finding `fault`, or of the likeliest where it names none ("not proved" below the
+    model's threshold), and what does not fit."""
+    odds, top = fault_odds(reasoner.network, belief), _top(reasoner, belief)
+    about = top if fault is None else fault
+    say = reasoner.model.say_fault
+    proved = fault is not None and odds[about] >= reasoner.model.settings.proved_at
+    said = f"{'Proved' if proved else 'Not proved'} by the odds: {say(about)}, {say_odds(odds[about])}"
+    if about != top:
+        said += f"; {say(top)} is likelier, {say_odds(odds[top])}"
+    conflict = find_conflict(reasoner.network, belief)
+    return f"{said}. {_check_again(reasoner, conflict) if conflict else ''}".rstrip()
 
 
 def worth_of(reasoner: Reasoner, opinion: Opinion, test: str) -> float:
     """Bits that a test chosen by the technician is expected to tell. Raises KeyError for an unknown test."""
     return gain_bits(reasoner.network, opinion.belief, test)
+
+
+def _top(reasoner: Reasoner, belief: Belief) -> str:
+    return next(iter(fault_odds(reasoner.network, belief)))
+
+
+def _check_again(reasoner: Reasoner, conflict: Conflict) -> str:
+    return f"These results do not fit together: do the {reasoner.model.test(conflict.suspect).say} again."
 
 
 def _clause(model: Model, test: str, result: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -55,12 +55,21 @@ def make_reasoner(model: Model, repairs: Iterable[str] = ()) -> Reasoner:
 
 
 def form_opinion(
-    reasoner: Reasoner, evidence: Evidence, situation: Situation | None = None, duty: Duty | None = None
+    reasoner: Reasoner,
+    evidence: Evidence,
+    situation: Situation | None = None,
+    duty: Duty | None = None,
+    *,
+    among: Collection[str] | None = None,
 ) -> Opinion:
-    """What to think and what to test next. Raises KeyError for a test or result that the model lacks."""
+    """What to think and what to test next, `among` these tests where they are given.
+
+    Raises KeyError for a test or result that the model lacks.
+    """
     belief = believe(reasoner.network, evidence)
     odds = fault_odds(reasoner.network, belief)
-    choices = rank_tests(reasoner.model, reasoner.network, belief, situation, duty)
+    ranked = rank_tests(reasoner.model, reasoner.network, belief, situation, duty)
+    choices = tuple(choice for choice in ranked if among is None or choice.test in among)
     return Opinion(
         belief=belief,
         odds=odds,

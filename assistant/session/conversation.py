@@ -28,20 +28,35 @@ from assistant.language.model import (
     TimePassed,
     Unclear,
 )
+from assistant.language.questions import Ask
 from assistant.language.speech import Sentence
-from assistant.language.understand import understand
+from assistant.language.understand import asked, understand
 from assistant.ports import Journal, Screen, View, Voice
+from assistant.session.adviser import Adviser, may_ask
 from assistant.session.trace import Trace, written
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 """Commands that silence us before anything else is done."""
 
+NO_ODDS = "I reckon no odds for this procedure."
+
 
 class Conversation:
     """Carries turns out, in the one order that loses nothing: recorded first, then traced, shown and spoken."""
 
-    def __init__(self, *, library: Library, journal: Journal, voice: Voice, screen: Screen, trace: Trace) -> None:
+    def __init__(
+        self,
+        *,
+        library: Library,
+        journal: Journal,
+        voice: Voice,
+        screen: Screen,
+        trace: Trace,
+        adviser: Adviser | None = None,
+    ) -> None:
+        """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure."""
         self._library = library
+        self._adviser = adviser
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -63,7 +78,11 @@ class Conversation:
     @property
     def expected(self) -> Expected:
         """What may be said now."""
-        return expected(self._library, self._state)
+        now = expected(self._library, self._state)
+        if not may_ask(self._state, now):
+            return now
+        supposed = self._adviser.supposed(self._state) if self._adviser else {}
+        return replace(now, questions=True, supposed=supposed)
 
     @property
     def deadline_s(self) -> float | None:
@@ -85,12 +104,17 @@ class Conversation:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
         self._voice.set_volume(turn.state.volume)
         self._voice.set_rate(turn.state.rate_wpm)
+        turn = self._adviser.think_over(turn, None) if self._adviser else turn
         self._carry_out(turn, None, None, turn.state.at_s)
 
     def hear(self, heard: Heard, at_s: float) -> Turn:
         """Something was said. Raises RecordError when its facts could not be kept; nothing is spoken then but that."""
         heard = self._told_twice(heard)
-        command = understand(heard, self.expected)
+        now = self.expected
+        question = asked(heard, now)
+        if question is not None:
+            return self._answer(question, heard, at_s)
+        command = understand(heard, now)
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard)
@@ -129,17 +153,25 @@ class Conversation:
         self._unsure = None
         return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))
 
+    def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
+        """A question changes nothing: no fact, no state, only words."""
+        text = self._adviser.answer(question, self._state) if self._adviser else NO_ODDS
+        turn = Turn(state=self._state, reply=(Sentence(text=text),))
+        self._carry_out(turn, heard.words, question, at_s)
+        return turn
+
     def _advance(self, command: Command | Unclear, at_s: float, heard: Heard | None = None) -> Turn:
         turn = advance(self._library, self._state, command, at_s, heard=heard)
+        turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
         self._carry_out(turn, words, command, at_s)
         return turn
 
-    def _carry_out(self, turn: Turn, heard: str | None, command: Command | Unclear | None, at_s: float) -> None:
+    def _carry_out(self, turn: Turn, heard: str | None, command: Command | Ask | Unclear | None, at_s: float) -> None:
         if turn.facts:
             self._record(turn)
         self._state = turn.state
-        self._trace.write(self._library, turn, heard=heard, command=command, at_s=at_s)
+        self._trace.write(turn, heard=heard, command=command, at_s=at_s, can_say=self._can_say())
         self._screen.show(self._view(written(turn.reply), heard, at_s))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
             self._voice.set_volume(turn.state.volume)
@@ -162,6 +194,11 @@ class Conversation:
             self._voice.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
             raise
 
+    def _can_say(self) -> tuple[str, ...]:
+        """Every phrase that does something now, or asks something, each to be said as it stands."""
+        asks = self._adviser.can_ask(self._state) if self._adviser else ()
+        return (*can_say(self._library, self._state), *asks)
+
     def _view(self, said: tuple[str, ...], heard: str | None, at_s: float) -> View:
         shown = picture(self._library, self._state, at_s)
         return View(
@@ -173,7 +210,7 @@ class Conversation:
             caution_signal=shown.caution_signal,
             caution=shown.caution,
             said=said,
-            can_say=can_say(self._library, self._state),
+            can_say=self._can_say(),
             heard=heard,
             countdown_s=shown.countdown_s,
             open_items=shown.open_items,

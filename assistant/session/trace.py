@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, Protocol
 
-from assistant.guide import Library, Turn, can_say
+from assistant.guide import Turn
 from assistant.language.model import (
     Acknowledge,
     BurstDropped,
@@ -21,9 +21,18 @@ from assistant.language.model import (
     TimePassed,
     Unclear,
 )
+from assistant.language.questions import Ask
 from assistant.language.speech import Pause, Sentence, Utterance
 
 TONE = "[tone]"
+
+_NAMES: Mapping[type, str] = {
+    Acknowledge: "acknowledge",
+    Dictate: "words",
+    TimePassed: "time passed",
+    BurstStarted: "burst started",
+    BurstDropped: "burst dropped",
+}
 
 
 class Lines(Protocol):
@@ -43,9 +52,15 @@ class Trace:
         self._lines = lines
 
     def write(
-        self, library: Library, turn: Turn, *, heard: str | None, command: Command | Unclear | None, at_s: float
+        self,
+        turn: Turn,
+        *,
+        heard: str | None,
+        command: Command | Ask | Unclear | None,
+        at_s: float,
+        can_say: Iterable[str],
     ) -> None:
-        """Add one turn and flush it."""
+        """Add one turn and flush it. `can_say`: phrases that may be said now, each as it stands."""
         if self._lines is None:
             return
         line: dict[str, Any] = {
@@ -57,7 +72,7 @@ class Trace:
             "step": turn.state.at.step or None,
             "said": list(written(turn.reply)),
             "facts": [fact.plain() for fact in turn.facts],
-            "can_say": list(can_say(library, turn.state)),
+            "can_say": list(can_say),
         }
         self._lines.write(json.dumps(line, ensure_ascii=False) + "\n")
         self._lines.flush()
@@ -69,30 +84,24 @@ def written(reply: Iterable[Utterance]) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def describe(command: Command | Unclear | None) -> str | None:
+def describe(command: Command | Ask | Unclear | None) -> str | None:
     """What was understood, in a few words: "yes", "result no-spark", "reading 12.4 V"."""
     match command:
         case None:
             return None
         case GiveControl(control=control):
             return control.value
+        case Ask(question=question, supposed=supposed):
+            return f"{question.value} {supposed}".rstrip()
         case GiveResult(result=result):
             return f"result {result}"
         case GiveReading(value=value, unit=unit):
             return f"reading {value:g} {unit}"
         case GiveCode(code=code):
             return f"code {code}"
-        case Acknowledge():
-            return "acknowledge"
-        case Dictate():
-            return "words"
-        case TimePassed():
-            return "time passed"
-        case BurstStarted():
-            return "burst started"
-        case BurstDropped():
-            return "burst dropped"
         case BurstHeard(seconds=seconds):
             return f"burst of {seconds:g} s"
         case Unclear(reason=reason):
             return f"unclear: {reason.value}"
+        case _:
+            return _NAMES[type(command)]

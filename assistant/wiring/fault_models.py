@@ -13,6 +13,15 @@ from assistant.wiring.folders import shipped_folder
 SUFFIX = ".faults.yaml"
 
 
+def model_for(procedure: str, file: str | None) -> Model | None:
+    """The fault model that belongs to a procedure: of the same name, beside its file where that is not a shipped one.
+
+    None where there is none. Raises ProcedureError when it is not fit to use.
+    """
+    path = (Path(file).parent if file else shipped_folder("procedures")) / f"{procedure}{SUFFIX}"
+    return load_model(str(path)) if path.is_file() else None
+
+
 def load_model(name: str) -> Model:
     """The model in a file, or the shipped one of that id. Raises UsageError or ProcedureError."""
     path = Path(name)

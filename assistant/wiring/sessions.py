@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,14 +12,19 @@ from typing import TextIO
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.microphone_wav import WavMicrophone
 from assistant.errors import UsageError
+from assistant.facts import Fact
 from assistant.guide import Library
 from assistant.language.grammars import grammar_of_procedures
 from assistant.ports import Listening, Screen, Voice
+from assistant.reasoning.model import Model
+from assistant.reasoning.reasoner import make_reasoner
+from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
+from assistant.wiring.fault_models import model_for
 from assistant.wiring.library import load_library
 from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
 from assistant.wiring.records import open_journal, seconds_away
@@ -67,7 +72,7 @@ class Session:
         self._try_every_word(library)
         self._journal.claim(job)
         start_job(
-            self._converse(library),
+            self._converse(library, model_for(procedure, file)),
             library=library,
             journal=self._journal,
             procedure=procedure,
@@ -85,9 +90,10 @@ class Session:
         facts = self._journal.facts(job)
         if not facts:
             raise UsageError(f"There is no job '{job}'; hoodside jobs lists them.")
-        _, library = load_library(str(facts[0].data.get("file") or facts[0].procedure))
+        root, file = str(facts[0].procedure), facts[0].data.get("file")
+        _, library = load_library(str(file or root))
         resume_job(
-            self._converse(library),
+            self._converse(library, model_for(root, file), facts),
             library=library,
             facts=facts,
             away_s=0.0 if self._ears is None else seconds_away(self._journal, job),
@@ -127,9 +133,16 @@ class Session:
         if self._ears is not None and self._ears.recogniser.always_confirm:
             self._ears.recogniser.expect(Listening(grammar=grammar_of_procedures(library.values())))
 
-    def _converse(self, library: Library) -> Conversation:
+    def _converse(self, library: Library, model: Model | None, facts: Sequence[Fact] = ()) -> Conversation:
+        # Words that an engine of unmeasured accuracy may lack must not stop a job in its middle: no "what if" then.
+        suppose = self._ears is None or not self._ears.recogniser.always_confirm
         self._conversation = Conversation(
-            library=library, journal=self._journal, voice=self._voice, screen=self._screen, trace=self._trace
+            library=library,
+            journal=self._journal,
+            voice=self._voice,
+            screen=self._screen,
+            trace=self._trace,
+            adviser=Adviser(make_reasoner(model), library, facts, suppose=suppose) if model else None,
         )
         return self._conversation
 

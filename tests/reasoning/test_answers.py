@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.reasoning.answers import (
+    news,
     say_conflict,
     say_finding,
     say_odds,
@@ -17,6 +18,7 @@ from assistant.reasoning.answers import (
     what_next,
     why,
 )
+from assistant.reasoning.posterior import believe
 from assistant.reasoning.reasoner import Reasoner, form_opinion
 
 MOST_WORDS = 40
@@ -92,10 +94,30 @@ def test_a_supposition_changes_nothing(shipped: Reasoner) -> None:
 
 
 def test_finding_below_the_threshold_is_not_proved(shipped: Reasoner) -> None:
-    """A finding says "not proved" until the odds reach the threshold of the model."""
-    assert say_finding(shipped, form_opinion(shipped, {"pump-prime": "silent"})).startswith("Not proved: ")
-    proved = {"pump-prime": "silent", "pump-supply": "good", "pump-direct": "dead", "fuel-pressure": "none"}
-    assert say_finding(shipped, form_opinion(shipped, proved)) == "Finding: a dead fuel pump, almost certain."
+    """A finding says "not proved" until the odds reach the threshold of the model, and what is likelier."""
+    silent = believe(shipped.network, {"pump-prime": "silent"})
+    assert say_finding(shipped, silent, "pump-dead").startswith("Not proved by the odds: a dead fuel pump, about ")
+    assert say_finding(shipped, silent, "security").endswith("; a dead fuel pump is likelier, about three in ten.")
+    seen = {"pump-prime": "silent", "pump-supply": "good", "pump-direct": "dead", "fuel-pressure": "none"}
+    proved = believe(shipped.network, seen)
+    assert say_finding(shipped, proved, "pump-dead") == "Proved by the odds: a dead fuel pump, almost certain."
+    assert say_finding(shipped, proved, None) == "Not proved by the odds: a dead fuel pump, almost certain."
+
+
+def test_only_what_is_new_is_said_unasked(shipped: Reasoner) -> None:
+    """A fault that has just become likely enough, or a result that does not fit; else nothing."""
+    seen = {"pump-prime": "silent", "pump-supply": "good", "pump-direct": "dead"}
+    first, second, proved = (
+        believe(shipped.network, dict(list(seen.items())[:count]) | more)
+        for count, more in ((0, {}), (1, {}), (3, {"fuel-pressure": "none"}))
+    )
+    assert news(shipped, first, second) == ""
+    assert news(shipped, second, proved) == "By the odds it is a dead fuel pump, almost certain."
+    assert news(shipped, proved, proved) == ""
+    odd = believe(shipped.network, {"fuel-substitute": "runs", "crank-signal": "shown", "coil-trigger": "there"})
+    odder = believe(shipped.network, {**odd.evidence, "coil-supply-volts": "there", "spark-check": "none"})
+    assert news(shipped, odd, odder) == "These results do not fit together: do the spark check again."
+    assert news(shipped, odder, odder) == ""
 
 
 def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
@@ -113,7 +135,7 @@ def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
     assert say_conflict(shipped, opinion) == "These results do not fit together: do the spark check again."
     assert what_do_you_think(shipped, opinion).startswith("These results do not fit together")
     assert what_next(shipped, opinion) == say_conflict(shipped, opinion)
-    assert say_finding(shipped, opinion).endswith(say_conflict(shipped, opinion))
+    assert say_finding(shipped, opinion.belief, None).endswith(say_conflict(shipped, opinion))
 
 
 @settings(max_examples=25, deadline=None)
@@ -128,7 +150,9 @@ def test_every_answer_is_short(shipped: Reasoner, data: st.DataObject) -> None:
         what_do_you_think(shipped, opinion),
         why(shipped, opinion),
         what_next(shipped, opinion),
-        say_finding(shipped, opinion),
+        what_next(shipped, opinion, {choice.test for choice in opinion.choices}),
+        say_finding(shipped, opinion.belief, "security"),
+        say_finding(shipped, opinion.belief, None),
         what_if(shipped, opinion, other.id, other.values[0].id),
     ):
         assert said.endswith(".")

@@ -13,6 +13,7 @@ import yaml
 
 from assistant.guide import Library, Mode, expected, next_deadline
 from assistant.procedure.model import Kind
+from assistant.session.adviser import Adviser
 from tests.procedures.fault_player import usual_answers
 from tests.session.room import Room
 
@@ -26,10 +27,10 @@ def dialogues() -> Iterator[Path]:
     yield from sorted(FOLDER.glob("*.yaml"))
 
 
-def play(library: Library, path: Path) -> tuple[Room, dict[str, Any]]:
+def play(library: Library, path: Path, adviser: Adviser | None = None) -> tuple[Room, dict[str, Any]]:
     """The session as it went to its end, and the dialogue's own data."""
     told = yaml.safe_load(path.read_text(encoding="utf-8"))
-    room = Room(library, told.get("procedure", "no-start"), told.get("vehicle"))
+    room = Room(library, told.get("procedure", "no-start"), told.get("vehicle"), adviser)
     answers = {**{step: said[0] for step, said in usual_answers().items()}, **told.get("answers", {})}
     lead = Leader(room, library, answers)
     for turn in told["turns"]:
@@ -72,8 +73,13 @@ class Leader:
             if state.mode is Mode.ENDED or (here == goal and state.mode in (Mode.ASKING, Mode.POISED)):
                 assert (state.mode is Mode.ENDED) == (goal is None), f"the job ended before {goal}"
                 return
-            self._room.type(self._line(here))
+            self.next_line()
         raise AssertionError(f"did not reach {goal}; stands at {here} while {state.mode}")
+
+    def next_line(self) -> None:
+        """Type the one line that leads on from here."""
+        at = self._room.conversation.state.at
+        self._room.type(self._line(f"{at.procedure}/{at.step}"))
 
     def _line(self, here: str) -> str:
         state = self._room.conversation.state

@@ -12,6 +12,7 @@ from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.facts import Fact
 from assistant.guide import Library, begin
+from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
 from assistant.session.typed import TypedTime
@@ -20,7 +21,13 @@ from assistant.session.typed import TypedTime
 class Room:
     """One job under way. `trace` holds a line a turn, as read back from the trace file."""
 
-    def __init__(self, library: Library, procedure: str = "no-start", vehicle: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self,
+        library: Library,
+        procedure: str = "no-start",
+        vehicle: Mapping[str, str] | None = None,
+        adviser: Adviser | None = None,
+    ) -> None:
         self.lines = io.StringIO()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
         self.conversation = Conversation(
@@ -29,6 +36,7 @@ class Room:
             voice=SilentVoice(),
             screen=NoScreen(),
             trace=Trace(self.lines),
+            adviser=adviser,
         )
         self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}))
         self._time = TypedTime(self.conversation)

@@ -116,5 +116,6 @@ def test_the_trace_is_flushed_line_by_line(library):
             assert json.loads(self.getvalue().splitlines()[-1])
 
     lines = Counting()
-    Trace(lines).write(library, begin(library, "no-start", "k", "job", {}), heard=None, command=None, at_s=0.0)
+    turn = begin(library, "no-start", "k", "job", {})
+    Trace(lines).write(turn, heard=None, command=None, at_s=0.0, can_say=())
     assert lines.flushed == 1

@@ -1,0 +1,209 @@
+"""What the assistant thinks in a session: evidence from the facts, answers to questions, odds for the record.
+
+It only looks on: the guide never asks it, and no state depends on it. All follows from the facts so far, so a struck
+result is forgotten and a resumed job thinks what it thought.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library, Mode, State, Turn, expected
+from assistant.guide.places import duty_of, step_of
+from assistant.guide.state import Frame
+from assistant.language.model import Command, Control, Expected, GiveControl, Unclear
+from assistant.language.questions import Ask, Question
+from assistant.language.speech import Sentence, Utterance
+from assistant.language.understand import plain_words
+from assistant.procedure.model import Step
+from assistant.reasoning import answers
+from assistant.reasoning.costs import Situation
+from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.model import NONE_OF_THESE
+from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
+from assistant.session.logged import TELLING, logged
+
+SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
+"""Modes in which nothing may be asked."""
+
+KEPT_ODDS = 0.002
+"""Odds below this are left out of the record. Judgement."""
+
+OPEN = "open"
+"""What a finding calls its fault where the procedure found none: the odds still have a likeliest."""
+
+VAPOUR_MIN = 5.0
+"""Minutes until vapour that is about counts as gone, at most. Source: common practice, no source."""
+
+
+def may_ask(state: State, now: Expected) -> bool:
+    """Whether a question may be asked: not while we count, nor while words are kept as they are said."""
+    return state.mode not in SILENT_IN and not now.dictation
+
+
+class Adviser:
+    """Thinks along with one job."""
+
+    def __init__(
+        self, reasoner: Reasoner, library: Library, facts: Iterable[Fact] = (), *, suppose: bool = True
+    ) -> None:
+        """`facts`: what was recorded before, of a job that goes on. `suppose`: whether "what if" may be asked, whose
+        words not every engine can hear."""
+        self._reasoner = reasoner
+        self._suppose_any = suppose
+        # What no step of these procedures asks could not be answered: it is not proposed.
+        self._asked_somewhere = frozenset(
+            test.id for test in reasoner.model.tests for seen in test.seen_from if seen.procedure in library
+        )
+        self._library = library
+        self._facts = [fact for fact in facts if fact.kind in TELLING]
+        evidence = evidence_from_facts(reasoner.model, logged(self._facts))
+        self._belief: Belief = believe(reasoner.network, evidence)
+        self._supposed: tuple[Frame | None, Mapping[str, tuple[str, ...]]] = (None, {})
+
+    @property
+    def evidence(self) -> dict[str, str]:
+        """Test -> result, the latest last."""
+        return dict(self._belief.evidence)
+
+    def can_ask(self, state: State) -> tuple[str, ...]:
+        """Questions that have an answer now, as they may be said; of "what if" those about the present step."""
+        if not may_ask(state, expected(self._library, state)):
+            return ()
+        plain = [question.value for question in Question if question is not Question.IF]
+        supposed = self.supposed(state)
+        here = [key for key in dict.fromkeys(self._here(state).values()) if key in supposed]
+        return (*plain, *(f"{Question.IF} {supposed[key][0]}" for key in here))
+
+    def supposed(self, state: State) -> Mapping[str, tuple[str, ...]]:
+        """All that "what if" may suppose, "test=result" -> clauses: results of every test in its own words, those of
+        the present step also in the step's."""
+        if self._suppose_any and state.at != self._supposed[0]:
+            self._supposed = (state.at, self._suppose(state))
+        return self._supposed[1]
+
+    def answer(self, ask: Ask, state: State) -> str:
+        """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the
+        record, which is no thought."""
+        opinion = self._opinion(state)
+        match ask.question:
+            case Question.THINK:
+                return answers.what_do_you_think(self._reasoner, opinion)
+            case Question.WHY:
+                return answers.why(self._reasoner, opinion)
+            case Question.NEXT:
+                here = frozenset(key.partition("=")[0] for key in self._here(state).values())
+                return answers.what_next(self._reasoner, opinion, here)
+            case Question.IF:
+                test, _, result = ask.supposed.partition("=")
+                situation, duty = self._situation(state), duty_of(self._library, state)
+                return answers.what_if(
+                    self._reasoner,
+                    opinion,
+                    test,
+                    result,
+                    situation=situation,
+                    duty=duty,
+                    among=self._asked_somewhere,
+                )
+
+    def think_over(self, turn: Turn, command: Command | Unclear | None) -> Turn:
+        """The turn with the odds in the facts that move them and, where they are news, in its words."""
+        before, facts = self._belief, []
+        for fact in turn.facts:
+            moved = self._take(fact) or fact.kind is FactKind.FINDING_REACHED
+            facts.append(self._with_odds(fact) if moved else fact)
+        reply = turn.reply
+        told_again = isinstance(command, GiveControl) and command.control is Control.SAY_AGAIN
+        found = any(fact.kind is FactKind.FINDING_REACHED for fact in facts)
+        if turn.state.mode is Mode.CLOSING and turn.state.finding and (found or told_again):
+            reply = _after(reply, "instruction", self._of_finding(step_of(self._library, turn.state)))
+        elif self._belief.evidence != before.evidence:
+            reply = _after(reply, "readback", answers.news(self._reasoner, before, self._belief))
+        return replace(turn, facts=tuple(facts), reply=reply)
+
+    def _take(self, fact: Fact) -> bool:
+        """Whether the fact changed the evidence; the belief follows it."""
+        if fact.kind not in TELLING:
+            return False
+        self._facts.append(fact)
+        evidence = evidence_from_facts(self._reasoner.model, logged(self._facts))
+        if evidence == self._belief.evidence:
+            return False
+        self._belief = believe(self._reasoner.network, evidence)
+        return True
+
+    def _opinion(self, state: State) -> Opinion:
+        return form_opinion(
+            self._reasoner,
+            self._belief.evidence,
+            self._situation(state),
+            duty_of(self._library, state),
+            among=self._asked_somewhere,
+        )
+
+    def _situation(self, state: State) -> Situation:
+        """Where the technician stands. Set-ups of tests done count as still in place."""
+        minutes = state.at_s / 60.0
+        done = [self._reasoner.model.test(name).work for name in self._belief.evidence]
+        lingers = [known.id for known in self._reasoner.model.lingers] if state.vapour else []
+        return Situation(
+            place=step_of(self._library, state).place,
+            minutes=minutes,
+            set_ups=frozenset(name for work in done if work is not None for name in work.set_ups),
+            cranked_s=state.duty.cranked_s,
+            cranked_at=(state.duty.ended_s or 0.0) / 60.0,
+            clear_at=dict.fromkeys(lingers, minutes + VAPOUR_MIN),
+        )
+
+    def _with_odds(self, fact: Fact) -> Fact:
+        odds = fault_odds(self._reasoner.network, self._belief)
+        more: dict[str, object] = {"odds": {fault: round(p, 4) for fault, p in odds.items() if p >= KEPT_ODDS}}
+        if fact.kind is FactKind.FINDING_REACHED and fact.procedure and fact.step:
+            step = self._library[fact.procedure].step(fact.step)
+            more |= {"by_odds": said} if (said := self._of_finding(step)) else {}
+        return replace(fact, data={**fact.data, **more})
+
+    def _of_finding(self, step: Step) -> str:
+        """What the odds say of the finding; empty where it names no fault of the model, and for outcomes."""
+        if step.finding is None or step.outcome:
+            return ""
+        fault = self._reasoner.model.meant_by(step.finding.fault or "")
+        if fault == NONE_OF_THESE or (fault is None and step.finding.fault != OPEN):
+            return ""
+        return answers.say_finding(self._reasoner, self._belief, fault)
+
+    def _here(self, state: State) -> dict[str, str]:
+        """Results of the present step that the model understands -> what each supposes, as "test=result"."""
+        found: dict[str, str] = {}
+        for test in self._reasoner.model.tests:
+            for seen in test.seen_from:
+                if (seen.procedure, seen.step) == (state.at.procedure, state.at.step):
+                    found |= {told: f"{test.id}={value}" for told, value in seen.results.items()}
+        return found
+
+    def _suppose(self, state: State) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {
+            f"{test.id}={value.id}": (plain_words(value.say),)
+            for test in self._reasoner.model.tests
+            for value in test.values
+        }
+        taken = {words for clauses in found.values() for words in clauses}
+        phrases = {result.id: result.phrases for result in step_of(self._library, state).results}
+        for told, key in self._here(state).items():
+            more = tuple(words for words in phrases.get(told, ()) if words not in taken)
+            found[key] = (*found[key], *more)
+            taken |= set(more)
+        return found
+
+
+def _after(reply: tuple[Utterance, ...], kind: str, text: str) -> tuple[Utterance, ...]:
+    """The reply with a sentence after the first one of that kind, or before all others."""
+    if not text:
+        return reply
+    kinds = (each.kind if isinstance(each, Sentence) else "" for each in reply)
+    place = next((number + 1 for number, one in enumerate(kinds) if one == kind), 0)
+    return (*reply[:place], Sentence(text=text), *reply[place:])

@@ -1,0 +1,41 @@
+"""Facts of a job as a fault model reads them: which step told what, without all that was struck."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from assistant.facts import Fact, FactKind
+from assistant.reasoning.evidence import Logged
+
+NO_CODES = "none"
+"""What a step that asks for fault codes tells when it was done without one."""
+
+_KEYS = {FactKind.RESULT_LOGGED: "result", FactKind.READING_LOGGED: "band", FactKind.CODE_LOGGED: "code"}
+
+TELLING = frozenset({*_KEYS, FactKind.INSTRUCTION_DONE, FactKind.STRUCK})
+"""The kinds of fact that can change what is known of the car."""
+
+
+def logged(facts: Iterable[Fact]) -> tuple[Logged, ...]:
+    """Every result, band and fault code that still counts, in order.
+
+    Bands, not readings: the procedure has judged them by the limits of this very vehicle.
+    """
+    facts = tuple(facts)
+    struck = {str(fact.data.get("struck")) for fact in facts if fact.kind is FactKind.STRUCK}
+    found: list[Logged] = []
+    for fact in facts:
+        answer = _answer(fact) if fact.id not in struck else None
+        if answer is None or fact.procedure is None or fact.step is None:
+            continue
+        place = (fact.procedure, fact.step)
+        if fact.kind is not FactKind.INSTRUCTION_DONE or all((one[0], one[1]) != place for one in found):
+            found.append((*place, answer))
+    return tuple(found)
+
+
+def _answer(fact: Fact) -> str | None:
+    if fact.kind is FactKind.INSTRUCTION_DONE:
+        return NO_CODES
+    key = _KEYS.get(fact.kind, "")
+    return str(fact.data[key]) if key in fact.data else None

@@ -1,0 +1,163 @@
+"""Thinking along with a job: questions change nothing, odds go into the record, a finding says whether it is proved."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library, Mode, fold
+from assistant.language.commands import ALWAYS
+from assistant.language.model import Expected
+from assistant.reasoning.reasoner import Reasoner, make_reasoner
+from assistant.record.build import build_record
+from assistant.session.adviser import Adviser, may_ask
+from assistant.session.logged import logged
+from assistant.wiring import load_model
+from tests.procedures.fault_player import usual_answers
+from tests.session.dialogue_player import FOLDER, Leader, play
+from tests.session.room import Room
+
+TO_FUEL = ("done", "it will not start", "nothing changed")
+
+
+@pytest.fixture(scope="session")
+def reasoner() -> Reasoner:
+    """The shipped model, compiled."""
+    return make_reasoner(load_model("no-start"))
+
+
+@pytest.fixture
+def room(library: Library, reasoner: Reasoner) -> Room:
+    """A job with an adviser."""
+    return Room(library, adviser=Adviser(reasoner, library))
+
+
+@pytest.mark.parametrize("question", ["what do you think", "why", "what next", "what if there is no spark"])
+def test_a_question_is_answered_and_changes_nothing(room: Room, question: str) -> None:
+    """One or two sentences; no fact, the same step, the same mode."""
+    room.type(*TO_FUEL)
+    before, facts = room.conversation.state, room.facts
+    (turn,) = room.type(question)
+    assert room.conversation.state == before
+    assert room.facts == facts
+    assert turn["command"].startswith(question[:7].strip())
+    assert turn["facts"] == []
+    (said,) = turn["said"]
+    assert 1 <= len(re.findall(r"[.?!](?:\s|$)", said)) <= 2
+
+
+def test_a_supposition_may_use_the_words_of_the_step(room: Room) -> None:
+    """At the gauge its own phrase may follow what if, and the trace says what can be asked."""
+    room.type("done", "it will not start")
+    assert "what if it stood for weeks" in room.trace[-1]["can_say"]
+    (turn,) = room.type("what if nothing changed")
+    assert turn["command"] == "what if history=nothing"
+    assert turn["said"][0].startswith("If nothing special happened before, ")
+
+
+def test_what_is_logged_becomes_evidence_and_what_is_struck_does_not(room: Room, library: Library, reasoner) -> None:
+    """Results, bands and codes count until they are struck, and a resumed job knows the same."""
+    room.type("done", "it will not start", "stood for weeks", "yes")
+    assert ("no-start", "changed", "stood") in logged(room.facts)
+    assert Adviser(reasoner, library, room.facts).evidence == {"history": "stood"}
+    room.type("strike that")
+    assert ("no-start", "changed", "stood") not in logged(room.facts)
+    assert Adviser(reasoner, library, room.facts).evidence == {}
+
+
+def fact(number: int, kind: FactKind, **data: object) -> Fact:
+    return Fact(
+        id=f"k-{number}", job="j", number=number, at_s=0.0, kind=kind, procedure="no-start", step="codes", data=data
+    )
+
+
+def test_a_code_step_that_is_done_without_codes_says_that_there_are_none() -> None:
+    """Done after a code says nothing more."""
+    done = fact(2, FactKind.INSTRUCTION_DONE)
+    assert logged([done]) == (("no-start", "codes", "none"),)
+    assert logged([fact(1, FactKind.CODE_LOGGED, code="P0335"), done]) == (("no-start", "codes", "P0335"),)
+
+
+def test_the_odds_go_with_what_moved_them_and_are_drawn(library: Library, reasoner: Reasoner) -> None:
+    """Each fact that moves the odds carries them; the record takes them up; the state needs none of it."""
+    room, _ = play(library, FOLDER / "empty-tank.yaml", Adviser(reasoner, library))
+    carrying = [one for one in room.facts if "odds" in one.data]
+    assert {FactKind.RESULT_LOGGED, FactKind.FINDING_REACHED} <= {one.kind for one in carrying}
+    for one in carrying:
+        assert all(0.0 < odds <= 1.0 for odds in one.data["odds"].values())
+    assert fold(library, room.facts) == room.conversation.state
+    record = build_record(room.journal.entries("grey-hatchback"), library)
+    assert len(record.odds) == len(carrying)
+    assert record.finding is not None
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("empty-tank", "Not proved by the odds: an empty tank, about "),
+        ("dead-pump", "Not proved by the odds: a dead fuel pump, about "),
+        ("no-spark-sensor", "Proved by the odds: a faulty crank sensor, almost certain."),
+        ("flat-battery", "Not proved by the odds: a flat or worn-out battery, about "),
+        ("security-key", "Not proved by the odds: an immobiliser that blocks the start, about "),
+        ("wrong-fuel", "Not proved by the odds: wrong or stale fuel, about "),
+        ("place-not-safe", None),
+    ],
+)
+def test_a_finding_says_whether_the_odds_prove_it(
+    library: Library, reasoner: Reasoner, name: str, said: str | None
+) -> None:
+    """Said right after the finding and kept with it; a finding that names no fault of the car has no odds."""
+    room, _ = play(library, FOLDER / f"{name}.yaml", Adviser(reasoner, library))
+    found = [one for one in room.facts if one.kind is FactKind.FINDING_REACHED][-1]
+    by_odds = found.data.get("by_odds")
+    if said is None:
+        assert by_odds is None
+        return
+    assert by_odds.startswith(said)
+    spoken = next(line["said"] for line in room.trace if any(one["id"] == found.id for one in line["facts"]))
+    assert spoken[1 + next(n for n, one in enumerate(spoken) if one.startswith("The finding."))] == by_odds
+
+
+def test_the_finding_is_told_again_with_its_odds(library: Library, reasoner: Reasoner) -> None:
+    """Say again in the closing brings the same sentence."""
+    room = Room(library, adviser=Adviser(reasoner, library))
+    room.type("done", "it will not start", "nothing changed")
+    usual = {step: said[0] for step, said in usual_answers().items()}
+    leader = Leader(room, library, {**usual, "no-start/fuel-level": "diesel went in"})
+    for _ in range(60):
+        if room.conversation.state.mode is Mode.CLOSING:
+            break
+        leader.next_line()
+    (by_odds,) = [one.data["by_odds"] for one in room.facts if "by_odds" in one.data]
+    assert by_odds in room.type("say again")[0]["said"]
+
+
+def test_without_a_model_a_question_is_refused_in_words(library: Library) -> None:
+    """A procedure without a fault model says so."""
+    room = Room(library, "charging")
+    assert "why" not in room.trace[0]["can_say"]
+    (turn,) = room.type("why")
+    assert turn["said"] == ["I reckon no odds for this procedure."]
+
+
+def test_no_question_while_words_are_kept_or_the_starter_is_counted(room: Room) -> None:
+    """A question inside a note is a word of the note, and nothing talks over the tones."""
+    room.type("done", "it will not start", "note")
+    (turn,) = room.type("what next")
+    assert turn["command"] == "words"
+    assert [one["kind"] for one in turn["facts"]] == ["note-taken"]
+    timing = replace(room.conversation.state, mode=Mode.TIMING)
+    assert not may_ask(timing, Expected(controls=ALWAYS))
+
+
+def test_a_step_that_pays_best_is_said_to_be_the_one_at_hand(library: Library, reasoner: Reasoner) -> None:
+    """What next names the step itself, and never a test that no step of the job asks."""
+    room = Room(library, adviser=Adviser(reasoner, library))
+    room.type("done", "it will not start")
+    said = [room.type("what next")[0]["said"][0]]
+    assert said[0].startswith("Go on with the question about what happened before, ")
+    room.type("nothing changed")
+    assert "question how it stopped" not in room.type("what next")[0]["said"][0]
