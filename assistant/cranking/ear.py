@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.judge import SURE_RAN, Case, weigh
+from assistant.cranking.judge import MAY_HAVE_RUN, SURE_RAN, Case, weigh
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ, LevelMeter, Levels
 from assistant.cranking.model import Burst, Hearing, Kind
 from assistant.cranking.rate import rpm_of
@@ -71,13 +71,14 @@ def choose(cases: list[Case]) -> list[Case]:
 def to_burst(case: Case, cylinders: int | None) -> Burst:
     """The case in seconds and turns a minute."""
     hz = case.pulses.hz
-    run_s = None if case.rest_stop is None else (case.rest_stop - case.stop) / LEVEL_RATE_HZ
+    caught = _caught(case)
+    run_s = None if case.rest_stop is None or not caught else (case.rest_stop - case.stop) / LEVEL_RATE_HZ
     return Burst(
         start_s=case.start / LEVEL_RATE_HZ,
         end_s=case.stop / LEVEL_RATE_HZ + (0.0 if case.rest_stop is None else _HELD_S),
         pulse_hz=hz,
         rpm=None if cylinders is None else rpm_of(hz, cylinders),
-        caught=_caught(case),
+        caught=caught,
         run_s=run_s,
         confidence=float(1 / (1 + np.exp(-4 * (case.score - _LEAST_SCORE)))),
     )
@@ -86,6 +87,6 @@ def to_burst(case: Case, cylinders: int | None) -> Burst:
 def _caught(case: Case) -> bool | None:
     if case.cut:
         return None
-    if case.rest_stop is None:
+    if case.rest_stop is None or case.ran < MAY_HAVE_RUN:
         return False
     return True if case.ran >= SURE_RAN else None

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter, uniform_filter1d
+from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking.levels import Levels
 
@@ -125,9 +125,12 @@ def shape_db(levels: Levels, weights: Band) -> float:
     return float(np.sqrt(np.average(colour.var(axis=0), weights=weights)))
 
 
-def steady_floor_db(levels: Levels, weights: Band) -> float:
-    """How far the sound falls from its usual level at its quietest tenth, dB: a starter never pauses."""
+def steady_floor_db(levels: Levels, weights: Band, width: float) -> float:
+    """How far the sound falls from its usual level at its quietest tenth, dB: a starter never pauses.
+
+    `width`: levels over which its power is averaged first, more than a pulse, for each pulse may well fade deeply.
+    """
     height = np.average(levels.astype(np.float64), axis=1, weights=weights)
-    height = median_filter(height, size=5, mode="nearest")
-    low, usual = np.quantile(height, (0.05, 0.5))
-    return float(usual - low)
+    power = uniform_filter1d(10 ** (height / 10), min(len(height), max(5, int(width))), mode="nearest")
+    low, usual = np.quantile(power, (0.08, 0.5))
+    return float(10 * np.log10(usual / low))

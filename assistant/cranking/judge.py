@@ -24,16 +24,23 @@ from assistant.cranking.rate import Curve, Pulses, comb_at, find_pulses, likenes
 SHORTEST_S = 0.5
 LONGEST_S = 25.0
 SURE_RAN = 0.45
+MAY_HAVE_RUN = 0.33
 
 _LEAST = 40  # levels: 0.32 s, too short to say anything of
 _REST_LEAST = 70  # levels of another sound after the crank that may be the engine running: 0.56 s
 _BLEND = 25  # levels before the engine takes over in which both are heard: 0.2 s
 _HEAD = 60  # levels without pulses that are no part of a burst: 0.5 s
 _PLAIN_DB = 5.0  # an edge this clear stands as it is
+_PAUSE = 60  # levels: 0.5 s; a silence that long is no fading between pulses
+_BEFORE, _EDGE = 200, 12  # levels before a stretch that are looked at for its rhythm, and left out next to it
+_BEAT_ON = 0.4
 _CUT = 0.2  # against a reading that leaves the rest of the stretch unexplained
 _STILL = 0.3  # likeness of starter pulses above which the starter still turns; half of what they usually show
 _BEAT = 0.12  # strength of the quick beat above which an engine runs; starters stay below 0.1
+_PLAIN_BEAT = 0.3  # strength that leaves no doubt of an engine; nineteen in twenty runs reach it
+_FADED_DB = -8.0  # against the starter: what is quieter is no running engine
 _QUICK_HZ = 13.0
+_BLOWS_HZ = 16.5  # impact tools strike 1000 to 2400 times a minute (from memory)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +90,7 @@ def weigh(
 
     `pcm`: the sound of `levels`, int16, mono, 16 000 Hz. None when it is too short, or plainly something else.
     """
-    if stop - start < _LEAST or edges.steady_floor_db(levels[start:stop], np.ones(levels.shape[1])) > 14:
+    if stop - start < _LEAST or edges.steady_floor_db(levels[start:stop], np.ones(levels.shape[1]), _PAUSE) > 11:
         return None
     begins = [start]
     if start == 0:  # it was there from the first: what matters may have begun on top of it
@@ -104,8 +111,21 @@ def _weigh_from(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int, c
     if best is None or best.score <= 0:
         return best
     best = _trim(stage, best)
+    if _beat_on(stage, best):
+        best = replace(best, score=best.score - _BEAT_ON)
     engine = _engine_after(stage, best) if best.rest_stop is None else None
     return engine if engine is not None and engine.ran >= SURE_RAN else best
+
+
+def _beat_on(stage: Stage, case: Case) -> bool:
+    """Whether the same slow rhythm was there before, as music's or a compressor's is: a starter brings its own."""
+    before = stage.levels[max(0, case.start - _BEFORE - _EDGE) : case.start - _EDGE]
+    inside = stage.levels[case.start + _EDGE : case.start + _EDGE + _BEFORE]
+    if case.start < _EDGE or len(before) < 3.3 * LEVEL_RATE_HZ / case.pulses.hz:
+        return False
+    even = np.ones(stage.levels.shape[1])
+    there, here = (comb_at(likeness(swings(part), even, blur=3), case.pulses.hz) for part in (before, inside))
+    return there > max(0.15, 0.7 * here)
 
 
 def _trim(stage: Stage, case: Case) -> Case:
@@ -117,7 +137,7 @@ def _trim(stage: Stage, case: Case) -> Case:
     swing = swings(stage.levels[case.start : case.stop])
     firsts = np.arange(0, len(swing) - width + 1, 12)
     there = np.array(
-        [comb_at(likeness(swing[one : one + width], case.weights, stage.known), case.pulses.hz) for one in firsts]
+        [comb_at(likeness(swing[at : at + width], case.weights, stage.known, blur=3), case.pulses.hz) for at in firsts]
     )
     pulsing = np.flatnonzero(there > 0.45 * np.quantile(there, 0.8))
     if not len(pulsing):
@@ -134,9 +154,8 @@ def _trim(stage: Stage, case: Case) -> Case:
 def _case(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Case | None:
     inside = stage.levels[frame.start : frame.stop]
     seconds = len(inside) / LEVEL_RATE_HZ
-    floor_db = edges.steady_floor_db(inside, frame.weights)
     colour_db = edges.shape_db(inside, frame.weights)
-    if seconds > LONGEST_S + 5 or floor_db > 11 or colour_db > 4:
+    if seconds > LONGEST_S + 5 or colour_db > 4:
         return None
     margin = min(12, len(inside) // 8)
     tail = min(_BLEND, len(inside) // 6) if split else margin // 2
@@ -145,29 +164,31 @@ def _case(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Case | No
     )
     if pulses is None:
         return None
+    floor_db = edges.steady_floor_db(inside, frame.weights, 1.5 * LEVEL_RATE_HZ / pulses.hz)
     left_db = edges.residue_db(swings(inside), frame.weights, LEVEL_RATE_HZ / pulses.hz)
     alone = math.isnan(frame.rise_db) and math.isnan(frame.fall_db)
     fall = 6.0 if math.isnan(frame.fall_db) else frame.fall_db
+    count = seconds * pulses.hz
+    # Many pulses that agree a little say as much as few that agree well.
+    strength = pulses.strength * float(np.clip(np.sqrt(count / 40), 1.0, 1.6))
     votes = {
-        "strength": _vote(pulses.strength, 0.3, 0.1, most=1.5),
+        "strength": _vote(strength, 0.3, 0.1, most=1.5),
         "clear": _vote(pulses.clear, 0.09, 0.07, most=1.0),
         "rise": -0.6 if math.isnan(frame.rise_db) else _vote(frame.rise_db, 3.0, 1.5, most=0.8),
         "broad": 0.0 if alone else _vote(frame.broad, 0.45, 0.12, most=0.8),
         "fall": _vote(fall, 3.0, 1.5, most=0.6),
-        "floor": _vote(6.5 - floor_db, 0, 1.5, most=0.7),
+        "floor": _vote(4.0 - floor_db, 0, 1.0, most=0.7),
         "regular": _vote(6.2 - left_db, 0, 0.8, most=0.7),
         "colour": _vote(2.5 - colour_db, 0, 0.5, most=0.5),
-        "length": _vote(seconds, SHORTEST_S + 0.1, 0.1, most=0.5),
-        "count": _vote(seconds * pulses.hz, 3.0, 1.0, most=0.6),
+        "length": _vote(seconds, SHORTEST_S + 0.2, 0.1, most=0.5),
+        "count": _vote(count, 4.8, 1.0, most=0.6),
         "short": _vote(LONGEST_S - seconds, 0, 3.0, most=0.3),
         "rate": _rate_vote(pulses, stage.cylinders),
-        "beat": _beat_vote(stage.beat(frame.start + 12, frame.stop), pulses),
+        "beat": _beat_vote(stage, frame, pulses),
     }
-    if pulses.strength > 0.5 and pulses.clear > 0.2 and seconds * pulses.hz > 6:
+    if strength > 0.4 and pulses.clear > 0.2 and count > 6:
         # Pulses this plain may stand against louder noise next to the burst.
         votes |= {name: max(-0.6, votes[name]) for name in ("rise", "broad", "fall")}
-    if pulses.strength > 0.6 and pulses.clear > 0.35:
-        votes["beat"] = max(-0.6, votes["beat"])  # a tool may well rattle beside a starter
     # A test failed outright cannot be bought back by the others.
     score = min(sum(votes.values()) / 4, min(votes.values()) + 1.0)
     return Case(
@@ -189,18 +210,27 @@ def _vote(value: float, middle: float, width: float, *, most: float) -> float:
 
 def _rate_vote(pulses: Pulses, cylinders: int | None) -> float:
     if cylinders is None:
-        return _vote(19.5 - pulses.hz, 0, 2.5, most=0.3)
+        return _vote(20.5 - pulses.hz, 0, 1.5, most=0.3)
     rpm = pulses.hz * 120 / cylinders
     return min(_vote(400 - rpm, 0, 40, most=0.3), _vote(rpm, 45, 15, most=0.3))
 
 
-def _beat_vote(beat: Beat | None, pulses: Pulses) -> float:
-    """Against an engine that runs (a beat quicker than the pulses) and a tool (pulses as crisp as blows)."""
+def _beat_vote(stage: Stage, frame: edges.Frame, pulses: Pulses) -> float:
+    """Against an engine that runs (a beat quicker than the pulses) and a tool (quick pulses as crisp as blows)."""
+    beat = stage.beat(frame.start + 12, frame.stop)
     if beat is None or beat.hz < _QUICK_HZ:
         return 0.0
-    if beat.hz > 1.4 * pulses.hz:
-        return _vote(_BEAT - beat.strength, 0, 0.06, most=0.2)
-    return _vote(0.5 - beat.strength, 0, 0.08, most=0.2)
+    plain = pulses.strength > 0.55 and pulses.clear > 0.25
+    if beat.hz < 1.4 * pulses.hz:
+        if pulses.hz < _BLOWS_HZ:
+            return 0.0
+        return _vote((0.5 if stage.cylinders is None else 0.75) - beat.strength, 0, 0.08, most=0.2)
+    if plain and abs(beat.hz / pulses.hz - 2) < 0.1:
+        return 0.0  # the second swing of the same pulses
+    vote = _vote(_BEAT - beat.strength, 0, 0.06, most=0.2)
+    if plain or _was_there(stage, frame.start, beat):
+        vote = max(-0.6, vote)  # a tool or an engine may well run beside a starter
+    return vote
 
 
 def _changes(inside: Levels, most: int = 4) -> list[int]:
@@ -234,7 +264,9 @@ def _split(stage: Stage, frame: edges.Frame, middle: int) -> Case | None:
     case = _case(stage, first, split=True)
     if case is None:
         return None
-    unexplained = replace(case, cut=True, score=case.score - _CUT)
+    loud = stage.levels.mean(axis=1)
+    goes_on = np.median(loud[middle + 12 : frame.stop]) > np.median(loud[frame.start : middle]) + _FADED_DB
+    unexplained = replace(case, cut=bool(goes_on), score=case.score - _CUT)
     return _with_engine(stage, case, frame.stop) or unexplained
 
 
@@ -262,17 +294,17 @@ def _with_engine(stage: Stage, case: Case, rest_stop: int) -> Case | None:
         return None
     louder_db = float(np.median(rest) - np.median(crank))
     dying_db = float(np.median(rest[: len(rest) // 2]) - np.median(rest[len(rest) // 2 :]))
-    if not -8 <= louder_db <= 14 or (dying_db > 6 and len(rest) < 150):
+    if not _FADED_DB <= louder_db <= 14 or (dying_db > 6 and len(rest) < 150):
         return None
-    ran = 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2))
     beat = stage.beat(case.stop + 25, rest_stop - 6)
-    if beat is not None and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz):
-        ran += min(0.6, 2 * max(0.0, beat.strength - _BEAT / 2))
+    quick = beat is not None and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz)
+    strength = beat.strength if beat is not None and quick else 0.0
+    plain = strength > _PLAIN_BEAT and not _was_there(stage, case.start, beat)
     still = _still(stage, stage.levels[case.stop + 12 : rest_stop - 6], case)
-    plain = beat is not None and beat.strength > 0.3 and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz)
-    if still > _STILL + 0.2 * plain or (still > 0.75 * case.pulses.strength and not plain):
+    if still > (0.85 * case.pulses.strength if plain else min(_STILL, 0.75 * case.pulses.strength)):
         return None
-    ran = float(np.clip(ran + np.clip(2.5 * (0.12 - still), -0.5, 0.15), 0, 1))
+    ran = 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2)) + min(0.6, 2 * max(0.0, strength - _BEAT / 2))
+    ran = max(0.6 if plain else 0.0, float(np.clip(ran + np.clip(2.5 * (0.12 - still), -0.5, 0.15), 0, 1)))
     return replace(case, rest_stop=rest_stop, ran=ran, score=case.score + 0.6 * (ran - 0.45))
 
 
@@ -288,7 +320,7 @@ def _still(stage: Stage, rest: Levels, case: Case) -> float:
     """How strongly the starter's pulses go on in the better part of the rest: then it was only drowned for a while."""
     width = int(min(len(rest), max(190, 4 * LEVEL_RATE_HZ / case.pulses.hz)))
     parts = [rest[first : first + width] for first in range(0, max(1, len(rest) - width + 1), width // 2)]
-    there = [comb_at(likeness(swings(part), case.weights, stage.known), case.pulses.hz) for part in parts]
+    there = [comb_at(likeness(swings(part), case.weights, stage.known, blur=3), case.pulses.hz) for part in parts]
     return float(np.quantile(there, 0.75))
 
 

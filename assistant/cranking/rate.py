@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
@@ -28,8 +29,11 @@ _LONGEST_LAG_S = 1.6
 _CHUNK_S = 4.0
 _QUICKER = 0.1  # how much better a rhythm quicker than any starter must fit
 _LINES = 128
-_BLUR = 3  # levels; what swings faster than 40 Hz is no pulse
-_TASTE = 0.06  # of a period and its multiples that fit alike, the period
+_BLUR = 2  # levels; what swings faster than 40 Hz is no pulse
+_TASTE = 0.09  # of a period and its multiples that fit alike, the period
+_CYCLE_TO_HZ = 3.6  # a working cycle, two turns, at 420 rpm and a little more
+_MOST_CYLINDERS = 8
+_CYCLE_CLEAR = 1.5
 
 Curve = NDArray[np.float64]
 
@@ -85,14 +89,14 @@ def rpm_of(pulse_hz: float, cylinders: int) -> float:
     return pulse_hz * 120 / cylinders
 
 
-def likeness(swing: NDArray[np.float32], weights: Curve, known: Curve | None = None) -> Curve:
+def likeness(swing: NDArray[np.float32], weights: Curve, known: Curve | None = None, *, blur: int = _BLUR) -> Curve:
     """How like itself the stretch is after each lag (8 ms steps): autocorrelation averaged over the bands by weight.
 
-    `known`: the rhythm of what was there before, which is played down.
+    `known`: the rhythm of what was there before, which is played down. `blur`: levels averaged.
     """
     longest = min(int(_LONGEST_LAG_S * LEVEL_RATE_HZ), len(swing) * 2 // 3)
     size = 1 << int(np.ceil(np.log2(max(2, len(swing) + longest))))
-    quiet = uniform_filter1d(swing, _BLUR, axis=0, mode="nearest")
+    quiet = uniform_filter1d(swing, blur, axis=0, mode="nearest")
     wide = quiet @ np.asarray(weights / weights.sum(), dtype=np.float32)
     channels = np.column_stack([quiet, wide])
     spectrum = np.fft.rfft(channels, size, axis=0)
@@ -127,7 +131,26 @@ def find_pulses(
     apart = np.abs(np.log(rates / rates[best])) > 0.15
     rival = float(score[apart].max()) if apart.any() else 0.0
     hz = _refine(swing, weights, float(rates[best]))
+    if hz < _CYCLE_TO_HZ:
+        hz *= _pulses_in(swing, weights, hz)
     return Pulses(hz=hz, strength=float(strength[best]), clear=float(score[best]) - rival)
+
+
+def _pulses_in(swing: NDArray[np.float32], weights: Curve, hz: float) -> int:
+    """How many pulses one period holds: 1, or the cylinders of an engine whose uneven cycle was taken for a pulse.
+
+    A pulse is strongest at its own rate; a cycle of N compressions at N times its rate.
+    """
+    found = np.zeros(_MOST_CYLINDERS + 1)
+    for piece in np.array_split(swing, max(1, round(len(swing) / (_CHUNK_S * LEVEL_RATE_HZ)))):
+        time = np.arange(len(piece)) / LEVEL_RATE_HZ
+        taper = np.hanning(len(piece) + 2)[1:-1]
+        for k in range(1, _MOST_CYLINDERS + 1):
+            rates = k * hz * np.linspace(0.97, 1.03, 13)
+            lines = (np.exp(-2j * np.pi * np.outer(rates, time)) * taper) @ piece
+            found[k] += float((np.abs(lines) ** 2 @ weights).max())
+    most = int(np.argmax(found))
+    return most if most >= 3 and found[most] > _CYCLE_CLEAR * found[1:3].max() else 1
 
 
 def comb(curve: Curve, low_hz: float, high_hz: float) -> tuple[Curve, Curve, Curve]:
@@ -141,17 +164,16 @@ def comb(curve: Curve, low_hz: float, high_hz: float) -> tuple[Curve, Curve, Cur
     rates, period = rates[1.1 * period <= len(curve) - 1], period[1.1 * period <= len(curve) - 1]
     if not len(rates):
         return rates, rates, rates
-    steps = np.arange(len(curve))
-    whole = np.interp(period, steps, curve)
-    half = np.interp(0.5 * period, steps, curve)
+    smooth = CubicSpline(np.arange(len(curve)), curve)  # quick pulses lie only a few levels apart
+    whole, half = smooth(period), smooth(0.5 * period)
     count = np.ones(len(period))
     for k in (2, 3):
         there = k * period <= len(curve) - 1
-        whole += np.where(there, np.interp(k * period, steps, curve), 0)
-        half += np.where(there, np.interp((k - 0.5) * period, steps, curve), 0)
+        whole += np.where(there, smooth(np.minimum(k * period, len(curve) - 1)), 0)
+        half += np.where(there, smooth(np.minimum((k - 0.5) * period, len(curve) - 1)), 0)
         count += there
     whole, half = whole / count, half / count
-    between = np.interp(period[:, None] * np.linspace(0.3, 0.7, 9), steps, curve).max(axis=1)
+    between = smooth(period[:, None] * np.linspace(0.3, 0.7, 9)).max(axis=1)
     return rates, whole - 0.4 * between - 0.4 * half + _TASTE * np.log(rates), whole
 
 
