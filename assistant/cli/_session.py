@@ -23,6 +23,9 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
         ),
         click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
+        click.option(
+            "--attention", default="", metavar="WORD", help="Must be said before each command but stop; off by default."
+        ),
         click.option("--models", type=click.Path(path_type=Path), metavar="DIR", help="Where fetched models lie."),
         click.option(
             "--trace", type=click.Path(path_type=Path), metavar="FILE", help="Write every turn to FILE as JSON lines."
@@ -33,12 +36,14 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def read_wishes(hear: str, say: str | None, engine: str, models: Path | None, trace: Path | None) -> Wishes:
+def read_wishes(
+    *, hear: str, say: str | None, engine: str, models: Path | None, trace: Path | None, attention: str
+) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not."""
     kind, _, file = hear.partition(":")
     if hear not in ("microphone", "typed") and not (kind == "wav" and file):
         raise UsageError(f"--hear takes microphone, typed or wav:FILE, not '{hear}'.")
-    return Wishes(hear=hear, say=say, engine=engine, models=models, trace=trace)
+    return Wishes(hear=hear, say=say, engine=engine, models=models, trace=trace, attention=attention)
 
 
 def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:

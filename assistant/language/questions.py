@@ -1,4 +1,4 @@
-"""Questions that change nothing: what the assistant thinks, why, what to test next, and what if.
+"""Questions that change nothing: what the assistant thinks, why, what to test next, what if, and the record so far.
 
 They are no commands: the guide never sees them. Plain English, our own choice; no phrase stands under two meanings.
 """
@@ -21,6 +21,7 @@ class Question(StrEnum):
     WHY = "why"
     NEXT = "what next"
     IF = WHAT_IF
+    RECORD = "read the record"
 
 
 QUESTION_PHRASES: Mapping[Question, tuple[str, ...]] = MappingProxyType(
@@ -28,6 +29,7 @@ QUESTION_PHRASES: Mapping[Question, tuple[str, ...]] = MappingProxyType(
         Question.THINK: ("what do you think", "what is most likely"),
         Question.WHY: ("why", "why is that", "tell me why"),
         Question.NEXT: ("what next", "what should i test next"),
+        Question.RECORD: ("read the record", "read me the record"),
     }
 )
 """Each question but "what if" and the phrases that ask it."""

@@ -73,7 +73,7 @@ class Adviser:
         """Questions that have an answer now, as they may be said; of "what if" those about the present step."""
         if not may_ask(state, expected(self._library, state)):
             return ()
-        plain = [question.value for question in Question if question is not Question.IF]
+        plain = [question.value for question in Question if question not in (Question.IF, Question.RECORD)]
         supposed = self.supposed(state)
         here = [key for key in dict.fromkeys(self._here(state).values()) if key in supposed]
         return (*plain, *(f"{Question.IF} {supposed[key][0]}" for key in here))
@@ -97,6 +97,8 @@ class Adviser:
             case Question.NEXT:
                 here = frozenset(key.partition("=")[0] for key in self._here(state).values())
                 return answers.what_next(self._reasoner, opinion, here)
+            case Question.RECORD:
+                raise KeyError(ask.question)
             case Question.IF:
                 test, _, result = ask.supposed.partition("=")
                 situation, duty = self._situation(state), duty_of(self._library, state)

@@ -18,6 +18,8 @@ from assistant.guide import (
     next_deadline,
     picture,
 )
+from assistant.guide.words import hint
+from assistant.language.attention import addressed, attention_words, to_say
 from assistant.language.model import (
     Command,
     Control,
@@ -28,10 +30,12 @@ from assistant.language.model import (
     TimePassed,
     Unclear,
 )
-from assistant.language.questions import Ask
+from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence
 from assistant.language.understand import asked, understand
-from assistant.ports import Journal, Screen, View, Voice
+from assistant.ports import Archive, Screen, View, Voice
+from assistant.record.build import build_record
+from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.trace import Trace, written
 
@@ -48,14 +52,17 @@ class Conversation:
         self,
         *,
         library: Library,
-        journal: Journal,
+        journal: Archive,
         voice: Voice,
         screen: Screen,
         trace: Trace,
         adviser: Adviser | None = None,
+        attention: str = "",
     ) -> None:
-        """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure."""
+        """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
+        `attention`: the words that must stand before each command, checked before; empty for none."""
         self._library = library
+        self.attention = attention
         self._adviser = adviser
         self._journal = journal
         self._voice = voice
@@ -78,7 +85,7 @@ class Conversation:
     @property
     def expected(self) -> Expected:
         """What may be said now."""
-        now = expected(self._library, self._state)
+        now = replace(expected(self._library, self._state), attention=self.attention)
         if not may_ask(self._state, now):
             return now
         supposed = self._adviser.supposed(self._state) if self._adviser else {}
@@ -105,16 +112,22 @@ class Conversation:
         self._voice.set_volume(turn.state.volume)
         self._voice.set_rate(turn.state.rate_wpm)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
+        if self.attention:
+            rule = Sentence(text=attention_words(self.attention))
+            turn = replace(turn, reply=(*turn.reply[:1], rule, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)
 
     def hear(self, heard: Heard, at_s: float) -> Turn:
         """Something was said. Raises RecordError when its facts could not be kept; nothing is spoken then but that."""
-        heard = self._told_twice(heard)
         now = self.expected
-        question = asked(heard, now)
+        heard = self._told_twice(heard)
+        said = addressed(heard, now)
+        if said is None:
+            return self._unaddressed(heard, at_s)
+        question = asked(said, now)
         if question is not None:
             return self._answer(question, heard, at_s)
-        command = understand(heard, now)
+        command = understand(said, now)
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard)
@@ -155,9 +168,22 @@ class Conversation:
 
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
-        text = self._adviser.answer(question, self._state) if self._adviser else NO_ODDS
-        turn = Turn(state=self._state, reply=(Sentence(text=text),))
+        if question.question is Question.RECORD:
+            reply = (*self._record_aloud(), *hint(self._library, self._state))
+        else:
+            reply = (Sentence(text=self._adviser.answer(question, self._state) if self._adviser else NO_ODDS),)
+        turn = Turn(state=self._state, reply=reply)
         self._carry_out(turn, heard.words, question, at_s)
+        return turn
+
+    def _record_aloud(self) -> tuple[Sentence, ...]:
+        record = build_record(self._journal.entries(self._state.job), self._library)
+        return tuple(Sentence(text=text) for text in read_aloud(record))
+
+    def _unaddressed(self, heard: Heard, at_s: float) -> Turn:
+        text = f"Say {self.attention} first."
+        turn = Turn(state=self._state, reply=(Sentence(text=text, kind="refusal"),), refused=text)
+        self._carry_out(turn, heard.words, None, at_s)
         return turn
 
     def _advance(self, command: Command | Unclear, at_s: float, heard: Heard | None = None) -> Turn:
@@ -196,8 +222,10 @@ class Conversation:
 
     def _can_say(self) -> tuple[str, ...]:
         """Every phrase that does something now, or asks something, each to be said as it stands."""
+        now = self.expected
         asks = self._adviser.can_ask(self._state) if self._adviser else ()
-        return (*can_say(self._library, self._state), *asks)
+        record = (Question.RECORD.value,) if now.questions else ()
+        return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
     def _view(self, said: tuple[str, ...], heard: str | None, at_s: float) -> View:
         shown = picture(self._library, self._state, at_s)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from assistant.errors import DeviceLost
 from assistant.hearing.level import rms_dbfs
+from assistant.language.attention import addressed
 from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
@@ -57,6 +58,7 @@ class LiveLoop:
         self._voice = voice
         self._now_s = now_s
         self._on_block = on_block
+        self._while_speaking = replace(STOP_ONLY, attention=conversation.attention)
         self._told: Expected | None = None
         self._asked_again = False
         self._microphone_gone = False
@@ -92,7 +94,7 @@ class LiveLoop:
             self._conversation.pass_time(self._now_s())
 
     def _tell_recogniser(self) -> None:
-        expected = STOP_ONLY if self._voice.speaking else self._conversation.expected
+        expected = self._while_speaking if self._voice.speaking else self._conversation.expected
         if expected == self._told:
             return
         self._told = expected
@@ -123,16 +125,21 @@ class LiveLoop:
         if heard is None:
             return
         speaking = self._voice.speaking
-        if speaking and control_of(plain_words(heard.words or "")) not in WHILE_SPEAKING:
+        if speaking and not self._cuts_in(heard):
             return
         if heard.words is None and not self._conversation.expected.dictation:
-            # A shop is never silent: speech that is none of our business is asked about once, then let pass.
-            if self._asked_again or speaking:
+            # A shop is never silent: speech that is none of our business is asked about once, then let pass; not even
+            # once where an attention word says what is our business.
+            if self._asked_again or speaking or self._conversation.attention:
                 return
             self._asked_again = True
         else:
             self._asked_again = False
         self._conversation.hear(heard, self._now_s())
+
+    def _cuts_in(self, heard: Heard) -> bool:
+        said = addressed(heard, self._while_speaking)
+        return said is not None and control_of(plain_words(said.words or "")) in WHILE_SPEAKING
 
     def _listen_for_the_starter(self, block: AudioBlock) -> None:
         """Whole bursts always count; that one seems to begin matters only where one is waited for: tools begin too."""

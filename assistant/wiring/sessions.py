@@ -11,16 +11,18 @@ from typing import TextIO
 
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.microphone_wav import WavMicrophone
-from assistant.errors import UsageError
+from assistant.errors import ProcedureError, UsageError
 from assistant.facts import Fact
+from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
-from assistant.language.grammars import grammar_of_procedures
+from assistant.language.attention import check_attention
+from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.ports import Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import make_reasoner
 from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
-from assistant.session.live import Ears, LiveLoop, SoundClock
+from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
@@ -34,22 +36,33 @@ _SPEECH_POLL_S = 0.05
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wishes:
-    """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE."""
+    """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
+    `attention`: what must be said before each command; empty for nothing."""
 
     hear: str = "microphone"
     say: str | None = None
     engine: str = "auto"
     trace: Path | None = None
     models: Path | None = None
+    attention: str = ""
 
 
 class Session:
     """A session ready to run: `start` or `resume` opens its job, then `run` leads it to its end."""
 
     def __init__(
-        self, *, journal: SqliteJournal, voice: Voice, screen: Screen, trace: Trace, ears: Ears | None, typed: TextIO
+        self,
+        *,
+        journal: SqliteJournal,
+        voice: Voice,
+        screen: Screen,
+        trace: Trace,
+        ears: Ears | None,
+        typed: TextIO,
+        attention: str = "",
     ) -> None:
-        """`ears`: what hears speech; None where lines are typed."""
+        """`ears`: what hears speech; None where lines are typed. `attention`: as in Wishes, not checked yet."""
+        self._attention = attention
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -70,6 +83,7 @@ class Session:
     ) -> None:
         """Begin a job. Raises UsageError when its name is taken, RecordError when it cannot be kept."""
         self._try_every_word(library)
+        self._check_attention(library)
         self._journal.claim(job)
         start_job(
             self._converse(library, model_for(procedure, file)),
@@ -92,6 +106,7 @@ class Session:
             raise UsageError(f"There is no job '{job}'; hoodside jobs lists them.")
         root, file = str(facts[0].procedure), facts[0].data.get("file")
         _, library = load_library(str(file or root))
+        self._check_attention(library)
         resume_job(
             self._converse(library, model_for(root, file), facts),
             library=library,
@@ -133,6 +148,19 @@ class Session:
         if self._ears is not None and self._ears.recogniser.always_confirm:
             self._ears.recogniser.expect(Listening(grammar=grammar_of_procedures(library.values())))
 
+    def _check_attention(self, library: Library) -> None:
+        """Raises UsageError when the attention word cannot be heard, or not be told from what else is said."""
+        if not self._attention:
+            return
+        vocabulary = automaton_of(grammar_of_procedures(library.values())).vocabulary()
+        self._attention = check_attention(self._attention, vocabulary)
+        if self._ears is not None:
+            words = grammar_of(replace(STOP_ONLY, attention=self._attention))
+            try:
+                self._ears.recogniser.expect(Listening(grammar=words))
+            except ProcedureError as error:
+                raise UsageError(f"--attention '{self._attention}' cannot be heard: {error}") from error
+
     def _converse(self, library: Library, model: Model | None, facts: Sequence[Fact] = ()) -> Conversation:
         # Words that an engine of unmeasured accuracy may lack must not stop a job in its middle: no "what if" then.
         suppose = self._ears is None or not self._ears.recogniser.always_confirm
@@ -143,6 +171,7 @@ class Session:
             screen=self._screen,
             trace=self._trace,
             adviser=Adviser(make_reasoner(model), library, facts, suppose=suppose) if model else None,
+            attention=self._attention,
         )
         return self._conversation
 
@@ -183,4 +212,6 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
         screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
-        yield Session(journal=journal, voice=voice, screen=screen, trace=trace, ears=ears, typed=typed)
+        yield Session(
+            journal=journal, voice=voice, screen=screen, trace=trace, ears=ears, typed=typed, attention=wishes.attention
+        )

@@ -27,6 +27,7 @@ class Room:
         procedure: str = "no-start",
         vehicle: Mapping[str, str] | None = None,
         adviser: Adviser | None = None,
+        attention: str = "",
     ) -> None:
         self.lines = io.StringIO()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
@@ -37,6 +38,7 @@ class Room:
             screen=NoScreen(),
             trace=Trace(self.lines),
             adviser=adviser,
+            attention=attention,
         )
         self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}))
         self._time = TypedTime(self.conversation)

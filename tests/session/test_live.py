@@ -32,7 +32,7 @@ class FullJournal:
 class Shop:
     """A live session made of fakes."""
 
-    def __init__(self, library, procedure="no-start", *, ear=False, journal=None, blocks=10_000):
+    def __init__(self, library, procedure="no-start", *, ear=False, journal=None, blocks=10_000, attention=""):
         self.clock = Clock()
         self.voice = TimedVoice(self.clock)
         self.microphone = ScriptedMicrophone(self.clock, blocks)
@@ -41,7 +41,12 @@ class Shop:
         self.ear = ScriptedEar()
         self.journal = journal or MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
         self.conversation = Conversation(
-            library=library, journal=self.journal, voice=self.voice, screen=self.screen, trace=Trace()
+            library=library,
+            journal=self.journal,
+            voice=self.voice,
+            screen=self.screen,
+            trace=Trace(),
+            attention=attention,
         )
         ears = Ears(microphone=self.microphone, recogniser=self.recogniser, starter=self.ear if ear else None)
         self.loop = LiveLoop(conversation=self.conversation, ears=ears, voice=self.voice, now_s=self.clock.now_s)
