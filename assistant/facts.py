@@ -58,6 +58,7 @@ class FactKind(StrEnum):
     END_CONFIRMED = "end-confirmed"
     FINDING_REACHED = "finding-reached"
     JOB_ENDED = "job-ended"
+    REPAIR_CONFIRMED = "repair-confirmed"  # data["fault"]; of several the last holds, and None takes it back
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,15 +15,16 @@ import click
 from assistant.cli import _options
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
-from assistant.facts import Fact
-from assistant.guide import Library, Mode, advance, fold
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
+from assistant.reasoning.model import NONE_OF_THESE
 from assistant.record.chain import Entry, Head, against, faults
 from assistant.record.exchange import ForgedExport, StatedHead, export_line, import_line, stated_head
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
 from assistant.record.wording import day_and_time, printable
-from assistant.wiring import look_into_journal, open_journal, procedures_at_hand, shipped_procedures
+from assistant.wiring import look_into_journal, model_for, open_journal, procedures_at_hand, shipped_procedures
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
@@ -155,21 +156,38 @@ def import_jobs(file: Path, data: Path | None) -> int:
     return 0
 
 
-@command.command(epilog="Example: hoodside jobs close grey-hatchback --left-off")
+@command.command(epilog="Example: hoodside jobs close grey-hatchback --left-off --repair crank-sensor")
 @click.argument("job")
 @click.option("--left-off", is_flag=True, help="Parts still off the vehicle stay off; each is recorded as left off.")
+@click.option("--repair", metavar="FAULT", help="Repairing this fault cured the car: the odds of later jobs learn it.")
+@click.option("--no-repair", is_flag=True, help="Take back what was confirmed; nothing is learned from it any more.")
 @_options.data
-def close(job: str, left_off: bool, data: Path | None) -> int:
-    """End an open JOB from the desk, as "end job" does by voice; what was recorded stays."""
+def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data: Path | None) -> int:
+    """End an open JOB from the desk, as "end job" does by voice; what was recorded stays.
+
+    A repair may also be confirmed, or taken back, after the job has ended. FAULT is an id of the procedure's fault
+    model, as `hoodside reason` lists them, or none-of-these.
+    """
+    if repair is not None and no_repair:
+        raise UsageError("Say --repair or --no-repair, not both.")
     journal = open_journal(data)
     try:
         journal.claim(job)
         _entries_of(journal.entries(job), job)
-        facts = close_job(procedures_at_hand(shipped_procedures()), journal.facts(job), left_off=left_off)
+        library, kept = procedures_at_hand(shipped_procedures()), journal.facts(job)
+        _check_fault(kept[0], repair)
+        about_repair = repair is not None or no_repair
+        ended = kept[-1].kind in (FactKind.JOB_ENDED, FactKind.REPAIR_CONFIRMED)
+        facts = () if ended and about_repair else close_job(library, kept, left_off=left_off)
+        if about_repair:
+            facts = (*facts, confirm_repair(library, fold(library, [*kept, *facts]), repair))
         journal.append(facts)
     finally:
         journal.close()
-    click.echo(f"Closed {printable(job)}.")
+    if len(facts) > about_repair:
+        click.echo(f"Closed {printable(job)}.")
+    if about_repair:
+        click.echo(f"Confirmed repair of {printable(job)}: {repair or 'none any more'}.")
     return 0
 
 
@@ -194,6 +212,14 @@ def forget(job: str, also_words: bool, data: Path | None) -> int:
     for backup in done.backups:
         click.echo(f"Removed the old backup {backup}: it held them too.")
     return 0
+
+
+def _check_fault(started: Fact, fault: str | None) -> None:
+    """Raises UsageError for a fault that the job's fault model does not know."""
+    model = model_for(str(started.procedure), started.data.get("file")) if fault is not None else None
+    if fault is not None and model is not None and model.meant_by(fault) is None:
+        known = ", ".join([*(one.id for one in model.faults), NONE_OF_THESE])
+        raise UsageError(f"The fault model '{model.id}' has no fault '{fault}'; it has {known}.")
 
 
 def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
+from pathlib import Path
 
 import click
 
@@ -11,9 +13,10 @@ from assistant.procedure.model import Duty
 from assistant.reasoning.answers import what_next
 from assistant.reasoning.costs import after_tests
 from assistant.reasoning.evidence import result_of_reading
+from assistant.reasoning.learning import show_learned
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import Opinion, form_opinion, make_reasoner
-from assistant.wiring import load_model
+from assistant.wiring import confirmed_repairs, load_model, look_into_journal
 
 
 @click.command(
@@ -22,7 +25,12 @@ from assistant.wiring import load_model
 @click.argument("model", metavar="MODEL.yaml")
 @click.option("--seen", multiple=True, metavar="NAME=VALUE", help="A test and its result, or its reading in the unit.")
 @click.argument("more", nargs=-1, metavar="")
-def command(model: str, seen: tuple[str, ...], more: tuple[str, ...]) -> int:
+@click.option(
+    "--data",
+    type=click.Path(path_type=Path, file_okay=False),
+    help='Learn from the confirmed repairs in this data folder; "learned" shows what they moved.',
+)
+def command(model: str, seen: tuple[str, ...], more: tuple[str, ...], data: Path | None) -> int:
     """Print the posterior of each fault and the tests ranked, as one JSON value.
 
     MODEL.yaml is a fault model file, or the id of a shipped one. "faults" holds the probability that each fault is
@@ -32,14 +40,26 @@ def command(model: str, seen: tuple[str, ...], more: tuple[str, ...]) -> int:
     """
     loaded = load_model(model)
     evidence = dict(_finding(loaded, text) for text in (*seen, *more))
-    reasoner = make_reasoner(loaded)
+    repairs = _repairs(loaded, data)
+    reasoner = make_reasoner(loaded, repairs)
     opinion = form_opinion(reasoner, evidence, after_tests(loaded, evidence, Duty()))
     if not opinion.belief.possible:
         click.echo("hoodside: What was seen cannot be under this model; look at the results again.", err=True)
         return 1
-    click.echo(json.dumps(plain_opinion(opinion)))
+    learned = [asdict(row) for row in show_learned(loaded, repairs)] if repairs else []
+    click.echo(json.dumps(plain_opinion(opinion) | ({"learned": learned} if data is not None else {})))
     click.echo(what_next(reasoner, opinion), err=True)
     return 0
+
+
+def _repairs(model: Model, data: Path | None) -> tuple[str, ...]:
+    if data is None:
+        return ()
+    journal = look_into_journal(data)
+    try:
+        return confirmed_repairs(journal, model.id)
+    finally:
+        journal.close()
 
 
 def plain_opinion(opinion: Opinion) -> dict[str, object]:

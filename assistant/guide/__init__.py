@@ -1,6 +1,7 @@
 """The deterministic conversation machine and the fold that rebuilds it."""
 
 from assistant.guide.advance import advance, begin, reopen
+from assistant.guide.closing import confirm_repair
 from assistant.guide.expect import can_say, expected
 from assistant.guide.fold import fold
 from assistant.guide.picture import Picture, picture
@@ -20,6 +21,7 @@ __all__ = [
     "awaits_burst",
     "begin",
     "can_say",
+    "confirm_repair",
     "expected",
     "fold",
     "next_deadline",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.facts import FactKind
+from assistant.facts import Fact, FactKind
 from assistant.guide.arrive import leave_undone
-from assistant.guide.state import Mode
+from assistant.guide.places import Library
+from assistant.guide.state import Frame, Mode, State
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
 from assistant.language.model import GiveResult
@@ -42,3 +43,13 @@ def end(making: Making) -> None:
         raise Refused(open_words(making.state) or "There is nothing to say done to now.")
     making.note(FactKind.JOB_ENDED, {"finding": making.state.finding})
     making.say("The job is closed. Its record is kept.")
+
+
+def confirm_repair(library: Library, state: State, fault: str | None) -> Fact:
+    """The fact that the desk confirms: repairing `fault` cured the car; None takes back what was confirmed.
+
+    Raises MoveRefused while the job is under way.
+    """
+    data = {"fault": fault, "by": "desk"}
+    at = Frame(procedure=state.root, step="")
+    return Making(library, state, state.at_s).note(FactKind.REPAIR_CONFIRMED, data, at=at)

@@ -1,7 +1,7 @@
 """The one transition table of the conversation. Facts are its triggers; it alone decides which may happen when.
 
 Rules
-1. A job starts once. Nothing happens before it starts or after it has ended.
+1. A job starts once. Nothing happens before it starts or after it has ended, but that the desk confirms a repair.
 2. Every fact that changes what is waited for is a row here. A fact without a row for the present mode is refused.
 3. A step is worked on only after all its cautions were acknowledged and all its gates passed since it was entered;
    a crank step, in addition, only while no rest is due; a step that could light vapour only when none is about; a
@@ -91,6 +91,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.FINDING_REACHED, (M.MOVING,), M.CLOSING, ()),
     (F.END_CONFIRMED, (M.ENDING,), M.CLOSING, ()),
     (F.JOB_ENDED, (M.CLOSING,), M.ENDED, ("nothing_open",)),
+    (F.REPAIR_CONFIRMED, (M.CLOSING, M.ENDED), SAME, ()),
     # what never changes the mode
     (F.STRUCK, LIVE, SAME, ()),
     (F.ITEM_REMOVED, LIVE, SAME, ()),

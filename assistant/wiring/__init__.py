@@ -1,7 +1,7 @@
 """The only place that names concrete adapters: where things lie on this machine, and what a session is made of."""
 
 from assistant.wiring.engines import make_recogniser, model_store
-from assistant.wiring.fault_models import load_model
+from assistant.wiring.fault_models import load_model, model_for
 from assistant.wiring.folders import (
     data_folder,
     find_procedure,
@@ -11,12 +11,13 @@ from assistant.wiring.folders import (
     utc_now,
 )
 from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
-from assistant.wiring.records import look_into_journal, open_journal, seconds_away
+from assistant.wiring.records import confirmed_repairs, look_into_journal, open_journal, seconds_away
 from assistant.wiring.sessions import Session, Wishes, open_session
 
 __all__ = [
     "Session",
     "Wishes",
+    "confirmed_repairs",
     "data_folder",
     "find_procedure",
     "load_libraries",
@@ -24,6 +25,7 @@ __all__ = [
     "load_model",
     "look_into_journal",
     "make_recogniser",
+    "model_for",
     "model_store",
     "models_folder",
     "open_journal",

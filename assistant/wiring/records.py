@@ -10,6 +10,7 @@ from platformdirs import user_data_path
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import UsageError
+from assistant.facts import FactKind
 from assistant.wiring.folders import data_folder, utc_now
 
 
@@ -27,6 +28,13 @@ def look_into_journal(data: Path | None = None) -> SqliteJournal:
     if not (folder / STORE_FILE).exists():
         raise UsageError(f"There are no records in '{folder}'; name the folder with --data.")
     return SqliteJournal(folder, utc_now, reading=True)
+
+
+def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:
+    """The faults of the shop's confirmed repairs in jobs that began with this procedure, one a job at most."""
+    latest = {fact.job: fact for fact in journal.facts_of_kind(FactKind.REPAIR_CONFIRMED)}
+    of_these = (fact for fact in latest.values() if fact.procedure == procedure)
+    return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
 
 
 def seconds_away(journal: SqliteJournal, job: str) -> float:

@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import run
+from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.guide import begin
+from assistant.wiring import procedures_at_hand, shipped_procedures
 
 CAR_START = str(Path(__file__).parent.parent / "outside" / "fault_models" / "car-start-a.faults.yaml")
 
@@ -70,3 +73,53 @@ def test_what_cannot_be_is_answered_no(capsys: pytest.CaptureFixture[str]) -> No
     captured = capsys.readouterr()
     assert captured.out == ""
     assert "cannot be under this model" in captured.err
+
+
+def test_the_shop_s_confirmed_repairs_move_the_odds_and_can_be_taken_back(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Confirmed at the desk when the job is closed or later; shown; taken back, all is as it was."""
+    data = ["--data", str(tmp_path)]
+    library = procedures_at_hand(shipped_procedures())
+    journal = SqliteJournal(tmp_path, lambda: "2031-05-01T09:00:00.000Z")
+    for job in ("grey-hatchback", "red-van"):
+        journal.append(begin(library, "no-start", f"key-{job}", job, {}).facts)
+    journal.close()
+
+    def odds() -> tuple[dict[str, float], list[dict[str, object]]]:
+        capsys.readouterr()
+        assert run(["reason", "no-start", *data]) == 0
+        told = json.loads(capsys.readouterr().out)
+        return told["faults"], told["learned"]
+
+    before, learned = odds()
+    assert learned == []
+    assert run(["jobs", "close", "grey-hatchback", "--repair", "security", *data]) == 0
+    assert run(["jobs", "close", "red-van", *data]) == 0
+    assert run(["jobs", "close", "red-van", "--repair", "security", *data]) == 0
+    after, learned = odds()
+    assert after["security"] > before["security"]
+    assert (learned[0]["fault"], learned[0]["repairs"]) == ("security", 2)
+    for job in ("grey-hatchback", "red-van"):
+        assert run(["jobs", "close", job, "--no-repair", *data]) == 0
+    assert odds() == (before, [])
+    assert run(["jobs", "verify", *data]) == 0
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [(["--repair", "gremlin"], "has no fault 'gremlin'"), (["--repair", "security", "--no-repair"], "not both")],
+)
+def test_a_repair_that_means_nothing_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], more: list[str], words: str
+) -> None:
+    """One sentence, and the job stays open."""
+    journal = SqliteJournal(tmp_path, lambda: "2031-05-01T09:00:00.000Z")
+    facts = begin(procedures_at_hand(shipped_procedures()), "no-start", "key", "red-van", {}).facts
+    journal.append(facts)
+    journal.close()
+    assert run(["jobs", "close", "red-van", *more, "--data", str(tmp_path)]) == 2
+    assert words in capsys.readouterr().err
+    journal = SqliteJournal(tmp_path, lambda: "2031-05-01T09:00:00.000Z")
+    assert journal.facts("red-van") == facts
+    journal.close()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from assistant.record.chain import Entry, Head
 from assistant.record.personal import Apart, Belonging
@@ -24,6 +25,16 @@ def entry_under(connection: sqlite3.Connection, fact_id: str) -> Entry | None:
     """The entry of that id, or None."""
     rows = connection.execute(f"SELECT {_COLUMNS} FROM facts f JOIN jobs j USING (job_no) WHERE f.id = ?", (fact_id,))
     return next(iter(_entries(connection, rows.fetchall())), None)
+
+
+def entries_of_kind(connection: sqlite3.Connection, kind: str) -> tuple[Entry, ...]:
+    """Every entry of that kind of fact in the store, by job and number."""
+    rows = connection.execute(
+        f"SELECT {_COLUMNS} FROM facts f JOIN jobs j USING (job_no) WHERE instr(f.body, ?) ORDER BY f.job_no, f.number",
+        (f'"kind":"{kind}"',),
+    )
+    by_job = groupby(rows.fetchall(), key=lambda row: row[6])
+    return tuple(entry for _, of_job in by_job for entry in _entries(connection, list(of_job)))
 
 
 def head_of_job(connection: sqlite3.Connection, job: str) -> Head:
