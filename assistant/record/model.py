@@ -187,7 +187,7 @@ class Odds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """What the job came to."""
+    """What the job came to. `by_odds`: what the odds said of it; `repair`: the fault whose repair was confirmed."""
 
     mark: Mark
     fault: str | None
@@ -197,6 +197,8 @@ class Found:
     untested: tuple[str, ...] = ()
     next_step: str = ""
     customer: str = ""
+    by_odds: str = ""
+    repair: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

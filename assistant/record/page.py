@@ -125,6 +125,8 @@ def _finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
         ("Proved", _joined(found.proved)),
         ("Likely", _joined(found.likely)),
         ("Not tested", _joined(found.untested)),
+        ("Odds", found.by_odds),
+        ("Repair confirmed", plain_words(found.repair)),
         ("Next step", found.next_step),
     )
     return tuple((name, bounded(words)) for name, words in parts if words)

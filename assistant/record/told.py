@@ -150,7 +150,15 @@ def finding(walk: Walk) -> Found | None:
         untested=words(told, "untested") or (written.untested if written else ()),
         next_step=text(told, "advice", "next_step") or (written.advice if written else ""),
         customer=text(told, "customer") or (written.customer if written else ""),
+        by_odds=text(told, "by_odds") or "",
+        repair=_repair(walk),
     )
+
+
+def _repair(walk: Walk) -> str:
+    """The fault whose repair was confirmed last; empty where none was, or it was taken back."""
+    confirmed = tuple(walk.of(FactKind.REPAIR_CONFIRMED))
+    return (text(confirmed[-1].data, "fault") or "") if confirmed else ""
 
 
 def sources(procedures: Mapping[str, Procedure], used: frozenset[str]) -> tuple[str, ...]:

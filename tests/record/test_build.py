@@ -228,3 +228,21 @@ def test_no_facts_break_the_documents(told: list[tuple[FactKind, dict[str, Any]]
     assert json_text(made)
     assert html_text(made, same).rstrip().endswith("</html>")
     assert read_aloud(made)
+
+
+def test_the_finding_keeps_what_the_odds_said_and_the_repair_that_was_confirmed() -> None:
+    """The last word on the repair holds; taken back, there is none."""
+    bench = sample_job(ended=False)
+    said = "Not proved by the odds: a dead coil, about six in ten."
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", {"by_odds": said})
+    bench.add(FactKind.REPAIR_CONFIRMED, None, {"fault": "coil-dead", "by": "desk"})
+    record = build_record(bench.entries(), PROCEDURES)
+    assert record.finding is not None
+    assert (record.finding.by_odds, record.finding.repair) == (said, "coil-dead")
+    page = html_text(record, same)
+    assert said in page
+    assert "coil dead" in page
+    bench.add(FactKind.REPAIR_CONFIRMED, None, {"fault": None, "by": "desk"})
+    record = build_record(bench.entries(), PROCEDURES)
+    assert record.finding is not None
+    assert record.finding.repair == ""
