@@ -38,7 +38,7 @@ class Node:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Network:
-    """The network. `hypotheses`: indexes of the faults of each, () first. `prior`: shape (hypotheses,).
+    """The network. `hypotheses`: indexes of the faults of each, () first, pairs last. `prior`: shape (hypotheses,).
 
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
@@ -89,8 +89,8 @@ def sum_by_fault(network: Network, values: Array) -> Array:
     """
     first, second = network.holds
     count = len(network.faults) + 1
-    two = np.flatnonzero(first != second)
-    return _sum_rows(first, values, count) + _sum_rows(second[two], values[two], count)
+    # Pairs stand behind none of these and the single faults.
+    return _sum_rows(first, values, count) + _sum_rows(second[count:], values[count:], count)
 
 
 def split_by_fault(network: Network, values: Array) -> Array:
