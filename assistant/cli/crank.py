@@ -32,8 +32,8 @@ def command(*, cylinders: int | None, picture: Path | None, wavs: tuple[Path, ..
     """Find the cranking bursts in each recording, one JSON line a file in the order given.
 
     A burst has start_s, end_s, pulse_hz (compressions a second, null where unsure), rpm (null without --cylinders),
-    confidence 0 to 1, caught, run_s, fired and uneven. The line's own caught and run_s are those of the last burst
-    that caught; caught is null where no burst was heard or the ear is not sure.
+    confidence 0 to 1. caught says whether the engine ran after any of them, null where no burst was heard or the ear
+    is not sure; run_s for how long, after the last that caught. Where a starter only whined or clicked, others says so.
     """
 
     def take(pcm: Pcm) -> Hearing:
@@ -82,16 +82,18 @@ def read_whole(path: Path) -> Pcm:
 
 
 def _record(path: Path, hearing: Hearing) -> dict[str, Any]:
-    return {
+    record: dict[str, Any] = {
         "file": str(path),
         "bursts": [_burst(burst) for burst in hearing.bursts],
         "caught": hearing.caught,
         "run_s": _round(hearing.run_s, 2),
-        "others": [
+    }
+    if hearing.others:
+        record["others"] = [
             {"kind": sound.kind.value, "start_s": _round(sound.start_s, 2), "end_s": _round(sound.end_s, 2)}
             for sound in hearing.others
-        ],
-    }
+        ]
+    return record
 
 
 def _burst(burst: Burst) -> dict[str, Any]:
@@ -101,10 +103,6 @@ def _burst(burst: Burst) -> dict[str, Any]:
         "pulse_hz": _round(burst.pulse_hz, 3),
         "rpm": _round(burst.rpm, 1),
         "confidence": _round(burst.confidence, 3),
-        "caught": burst.caught,
-        "run_s": _round(burst.run_s, 2),
-        "fired": burst.fired,
-        "uneven": _round(burst.uneven, 2),
     }
 
 

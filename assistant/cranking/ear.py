@@ -6,14 +6,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.judge import MAY_HAVE_RUN, SURE_RAN, Case, weigh
-from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ, LevelMeter, Levels
-from assistant.cranking.model import Burst, Hearing, Kind
+from assistant.cranking.knocks import find_knocks
+from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter, Levels, levels_of
+from assistant.cranking.model import Burst, Hearing, Kind, Sound
 from assistant.cranking.rate import rpm_of
 from assistant.cranking.stretches import Stretch, StretchFinder
 
 _BLOCK = 16_000 * 60
 _HELD_S = 0.12  # the starter stays engaged a moment after the engine takes over; common practice, no source
 _LEAST_SCORE = 0.3
+_KNOCK = 50  # levels: shorter than 0.4 s is one knock
+_WHINE = 75  # levels: 0.6 s
+_WHINE_PULSES = 0.08
+_TONE_FRAMES = 2048
+_TONE_BINS = slice(38, 384)  # 300 to 3000 Hz, where starters whine
+_TONE_CLEAR = 60.0
+_CLEAR_RISE_DB = 6.0
 _AROUND = 625  # levels before and after a stretch that its judging may look at: 5 s
 
 
@@ -27,11 +35,34 @@ def listen(pcm: NDArray[np.int16], cylinders: int | None = None) -> Hearing:
         stretches += finder.feed(levels)[1]
     stretches += finder.finish()
     levels = np.concatenate(parts) if parts else np.zeros((0, 14), dtype=np.float32)
-    cases = [case for one in stretches if one.stop and (case := _weigh_near(levels, pcm, one, cylinders))]
+    weighed = [(one, _weigh_near(levels, pcm, one, cylinders)) for one in stretches if one.stop]
+    chosen = choose([case for _, case in weighed if case is not None and is_crank(case)])
     return Hearing(
-        bursts=tuple(to_burst(case, cylinders) for case in choose(cases)),
+        bursts=tuple(to_burst(case, cylinders) for case in chosen),
+        others=_others(levels, pcm, weighed, chosen),
         seconds=len(pcm) / 16_000,
     )
+
+
+def _others(
+    levels: Levels, pcm: NDArray[np.int16], weighed: list[tuple[Stretch, Case | None]], chosen: list[Case]
+) -> tuple[Sound, ...]:
+    """Whines apart from the bursts; single knocks where nothing else was heard."""
+    found: list[Sound] = []
+    for one, case in sorted(weighed, key=lambda pair: pair[0].start):
+        stop = one.stop or one.start
+        near = any(one.start < (each.rest_stop or each.stop) + _KNOCK and each.start < stop + _KNOCK for each in chosen)
+        if one.rise_db < _CLEAR_RISE_DB or near or (found and one.start / LEVEL_RATE_HZ < found[-1].end_s):
+            continue
+        kind = to_sound(pcm[one.start * HOP : stop * HOP], case)
+        if kind is Kind.WHINE:
+            found.append(Sound(kind=kind, start_s=one.start / LEVEL_RATE_HZ, end_s=stop / LEVEL_RATE_HZ))
+    if not chosen and not found:
+        found += [
+            Sound(kind=Kind.CLUNK, start_s=first / LEVEL_RATE_HZ, end_s=last / LEVEL_RATE_HZ)
+            for first, last in find_knocks(levels)
+        ]
+    return tuple(found)
 
 
 def _weigh_near(levels: Levels, pcm: NDArray[np.int16], one: Stretch, cylinders: int | None) -> Case | None:
@@ -40,9 +71,7 @@ def _weigh_near(levels: Levels, pcm: NDArray[np.int16], one: Stretch, cylinders:
     case = weigh(
         levels[first:last], pcm[first * HOP : last * HOP], one.start - first, stop - first, cylinders=cylinders
     )
-    if case is None or not is_crank(case):
-        return None
-    return case.moved(first)
+    return None if case is None else case.moved(first)
 
 
 def is_crank(case: Case) -> bool:
@@ -51,11 +80,28 @@ def is_crank(case: Case) -> bool:
 
 
 def to_sound(pcm: NDArray[np.int16], case: Case | None) -> Kind:
-    """What a stretch was that is not cranking: one knock, a whine without pulses, or something else."""
-    seconds = len(pcm) / SAMPLE_RATE_HZ
-    if seconds < 0.6 and case is None:
-        return Kind.CLUNK
-    return Kind.OTHER
+    """What a stretch was that is not cranking: one knock, a whine without pulses, or something else.
+
+    `pcm`: the stretch alone, int16, mono, (frames,), 16 000 Hz.
+    """
+    levels = levels_of(pcm)
+    if len(levels) < _KNOCK:
+        return Kind.CLUNK if case is None else Kind.OTHER
+    if case is None or len(levels) < _WHINE or not is_whine(pcm, case):
+        return Kind.OTHER
+    return Kind.WHINE
+
+
+def is_whine(pcm: NDArray[np.int16], case: Case) -> bool:
+    """Whether a stretch is the steady tone of a motor that turns nothing: it does not pulse and holds one pitch."""
+    if case.pulses.clear > _WHINE_PULSES or any(case.votes[name] <= 0 for name in ("rise", "fall", "floor", "colour")):
+        return False
+    sound = pcm[len(pcm) // 4 : len(pcm) // 4 * 3].astype(np.float64)
+    count = len(sound) // _TONE_FRAMES
+    spectra = np.abs(np.fft.rfft(sound[: count * _TONE_FRAMES].reshape(count, -1) * np.hanning(_TONE_FRAMES))) ** 2
+    tones = spectra[:, _TONE_BINS]
+    mean = tones.mean(axis=0)
+    return bool(mean.max() > _TONE_CLEAR * np.median(mean))
 
 
 def choose(cases: list[Case]) -> list[Case]:

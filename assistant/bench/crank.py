@@ -1,0 +1,181 @@
+"""How well the ear for the starter hears: bursts, speed, caught or not, false bursts, and what it costs."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import click
+import numpy as np
+
+from assistant.bench import crank_noise
+from assistant.bench.crank_noise import Pcm
+from assistant.bench.crank_variant import make_variant
+from assistant.cranking.ear import listen
+from assistant.cranking.live import CrankEar
+from assistant.cranking.model import Burst
+from assistant.cranking.scenes import Scene, make_scene
+from assistant.cranking.shop_noise import NOISES
+from assistant.ports import SAMPLE_RATE_HZ
+
+EDGE_S = 0.3
+CLOSE, WIDE, GROSS = 0.02, 0.05, 0.2
+"""Shares by which a speed may be off: at 6 dB and above, below that; more than `GROSS` is the half, double or worse."""
+PLAIN_DB = 6.0
+BLOCK = 320
+HELD_OUT_NOISES = ("fan", "impact", "bustle")
+
+Make = Callable[[np.random.Generator], Scene]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Score:
+    """One scene, heard. `off`: share by which the speed is off, None where nothing was heard. `extra`: other bursts."""
+
+    noise: str
+    snr_db: float
+    edges: bool
+    off: float | None
+    caught: bool
+    unsure: bool
+    extra: int
+
+
+def score(scene: Scene, bursts: Sequence[Burst]) -> Score:
+    """The burst that overlaps the true one most, against the truth."""
+    best = max(bursts, key=lambda one: _overlap(one, scene), default=None)
+    if best is None or _overlap(best, scene) <= 0:
+        return Score(
+            noise=scene.noise,
+            snr_db=scene.snr_db,
+            edges=False,
+            off=None,
+            caught=False,
+            unsure=False,
+            extra=len(bursts),
+        )
+    return Score(
+        noise=scene.noise,
+        snr_db=scene.snr_db,
+        edges=abs(best.start_s - scene.start_s) <= EDGE_S and abs(best.end_s - scene.end_s) <= EDGE_S,
+        off=None if best.pulse_hz is None else abs(best.pulse_hz / scene.pulse_hz - 1),
+        caught=best.caught is scene.caught,
+        unsure=best.caught is None,
+        extra=len(bursts) - 1,
+    )
+
+
+def _overlap(burst: Burst, scene: Scene) -> float:
+    return min(burst.end_s, scene.end_s) - max(burst.start_s, scene.start_s)
+
+
+def measure_scenes(make: Make, count: int, seed: int, *, cylinders: bool) -> dict[str, Any]:
+    """Shares over `count` scenes; one that is not heard counts against every share. `cylinders`: whether it is told."""
+    scores = []
+    for number in range(count):
+        scene = make(np.random.default_rng([seed, number]))
+        scores.append(score(scene, listen(scene.pcm, scene.cylinders if cylinders else None).bursts))
+    by_noise = {name: [one for one in scores if one.noise == name] for name in sorted({one.noise for one in scores})}
+    return shares(scores) | {"by_noise": {name: shares(some) for name, some in by_noise.items()}}
+
+
+def shares(scores: Sequence[Score]) -> dict[str, Any]:
+    """The shares that are asked for, of scenes that were scored."""
+    plain = [one for one in scores if one.snr_db >= PLAIN_DB]
+    noisy = [one for one in scores if one.snr_db < PLAIN_DB]
+    return {
+        "scenes": len(scores),
+        "heard": _share(one.off is not None for one in scores),
+        "edges_within_0.3_s": _share(one.edges for one in scores),
+        "speed_within_2_percent_from_6_db": _share(one.off is not None and one.off <= CLOSE for one in plain),
+        "speed_within_5_percent_below_6_db": _share(one.off is not None and one.off <= WIDE for one in noisy),
+        "half_or_double": _share(one.off is not None and one.off > GROSS for one in scores),
+        "caught_right": _share(one.caught for one in scores),
+        "caught_unsure": _share(one.unsure for one in scores),
+        "extra_bursts": sum(one.extra for one in scores),
+    }
+
+
+def _share(hits: Iterable[bool]) -> float | None:
+    counted = list(hits)
+    return round(sum(counted) / len(counted), 4) if counted else None
+
+
+def measure_noise(hours: float, seed: int, tell: Callable[[str], None]) -> dict[str, Any]:
+    """False bursts an hour by kind. `hours`: of all made-up kinds together; recordings are taken whole."""
+    each = hours / (len(NOISES) + len(HELD_OUT_NOISES))
+    kinds: dict[str, Iterator[Pcm]] = {f"made {name}": crank_noise.made_up(name, each, seed) for name in NOISES}
+    kinds |= {f"held-out {name}": crank_noise.of_hearing_bench(name, each, seed) for name in HELD_OUT_NOISES}
+    kinds |= {"recorded music": crank_noise.recorded_music(), "recorded talk": crank_noise.recorded_talk()}
+    found: dict[str, Any] = {}
+    total_s, total = 0.0, 0
+    for name, pieces in kinds.items():
+        tell(f"listening to {name}")
+        seconds, bursts = 0.0, 0
+        for pcm in pieces:
+            seconds += len(pcm) / SAMPLE_RATE_HZ
+            bursts += len(listen(pcm).bursts)
+        if not seconds:
+            found[name] = {"skipped": "the Debian package, or the G722 wheel, is not installed"}
+            continue
+        found[name] = {
+            "minutes": round(seconds / 60, 1),
+            "bursts": bursts,
+            "per_hour": round(bursts * 3600 / seconds, 2),
+        }
+        total_s, total = total_s + seconds, total + bursts
+    return {
+        "hours": round(total_s / 3600, 3),
+        "bursts": total,
+        "per_hour": round(total * 3600 / total_s, 2),
+        "by": found,
+    }
+
+
+def measure_cost(seed: int) -> dict[str, Any]:
+    """Processor time: of an hour in one go, from ten minutes of scenes and noise; of a core, live, in 20 ms blocks."""
+    parts = [make_scene(np.random.default_rng([seed, number])).pcm for number in range(12)]
+    parts += list(crank_noise.made_up("talk", 0.05, seed)) + list(crank_noise.made_up("impact-wrench", 0.05, seed))
+    sound = np.concatenate(parts)
+    seconds = len(sound) / SAMPLE_RATE_HZ
+    began = time.process_time()
+    listen(sound)
+    whole = time.process_time() - began
+    ear, began = CrankEar(4), time.process_time()
+    for at in range(0, len(sound), BLOCK):
+        ear.feed(sound[at : at + BLOCK])
+    return {
+        "minutes": round(seconds / 60, 1),
+        "hour_takes_s": round(whole / seconds * 3600, 1),
+        "live_share_of_a_core": round((time.process_time() - began) / seconds, 4),
+    }
+
+
+@click.command(epilog="Example: hoodside bench crank --scenes 300 --json")
+@click.option("--scenes", default=300, show_default=True, help="Of the maker that the ear was built with.")
+@click.option("--held-out", default=100, show_default=True, help="Scenes of a maker with other formulas and noises.")
+@click.option(
+    "--hours", default=1.0, show_default=True, help="Made-up noise without a starter; recordings come on top."
+)
+@click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
+@click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
+def command(*, scenes: int, held_out: int, hours: float, seed: int, cylinders: bool, as_json: bool) -> None:
+    """Bursts, speed, caught or not in made-up scenes; false bursts an hour of noise; cost. All scenes are synthetic."""
+    measured: dict[str, Any] = {}
+    for name, make, count in (("scenes", make_scene, scenes), ("held_out", make_variant, held_out)):
+        if count:
+            click.echo(f"listening to {count} {name.replace('_', '-')}", err=True)
+            measured[name] = measure_scenes(make, count, seed, cylinders=cylinders)
+    if hours:
+        measured["noise"] = measure_noise(hours, seed, lambda words: click.echo(words, err=True))
+    measured["cost"] = measure_cost(seed)
+    if as_json:
+        click.echo(json.dumps(measured))
+        return
+    for name, part in measured.items():
+        for key, value in part.items():
+            click.echo(f"{name} {key}: {value}")
