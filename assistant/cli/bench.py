@@ -6,7 +6,7 @@ import importlib
 
 import click
 
-NAMES = ("echo", "hear", "latency", "reason", "record")
+NAMES = ("crank", "echo", "hear", "latency", "reason", "record")
 
 
 class BenchFiles(click.Group):
