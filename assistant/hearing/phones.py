@@ -45,13 +45,17 @@ class PhoneEar:
 
     def __call__(self, hidden: Floats) -> Floats:
         """What the network made of the sound, (steps, 288) -> log-probability of each phone, (steps, 40)."""
-        padded = np.pad(hidden, ((AROUND, AROUND), (0, 0)), mode="edge")
-        seen = np.concatenate([padded[at : at + len(hidden)] for at in range(2 * AROUND + 1)], axis=1)
-        within = np.maximum((seen - self.mean) / self.spread @ self.first + self.first_bias, 0)
+        within = np.maximum((around(hidden) - self.mean) / self.spread @ self.first + self.first_bias, 0)
         scores = within @ self.second + self.second_bias
         top = scores.max(axis=1, keepdims=True)
         logs: Floats = scores - top - np.log(np.exp(scores - top).sum(axis=1, keepdims=True))
         return logs
+
+
+def around(hidden: Floats) -> Floats:
+    """Each step of the sound together with its neighbours: (steps, 288) -> (steps, 864)."""
+    padded = np.pad(hidden, ((AROUND, AROUND), (0, 0)), mode="edge")
+    return np.concatenate([padded[at : at + len(hidden)] for at in range(2 * AROUND + 1)], axis=1)
 
 
 def numbered(phones: Sequence[str]) -> Reading:

@@ -1,0 +1,57 @@
+"""The fit of the phone layers."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from assistant.bench.phone_training import CLASSES, alignment_loss, phone_error_rate, train
+from assistant.hearing.phones import PhoneEar, fits
+
+READINGS = ((3, 4, 4, 9), (1, 2), (5,))
+LENGTHS = np.array([14, 9, 6])
+
+
+def logs_of(scores: NDArray[np.float64]) -> NDArray[np.float64]:
+    logs: NDArray[np.float64] = scores - np.logaddexp.reduce(scores, axis=2, keepdims=True)
+    return logs
+
+
+def test_the_slope_is_that_of_the_loss() -> None:
+    """Outside check: differences of the loss for small changes of single scores, in each row and past its end."""
+    random = np.random.default_rng(4)
+    scores = random.normal(size=(3, 14, CLASSES))
+    _, slope = alignment_loss(logs_of(scores), READINGS, LENGTHS)
+    for row, step, phone in [(0, 0, 3), (0, 7, 4), (1, 8, 2), (1, 3, 0), (2, 5, 5), (2, 10, 5)]:
+        losses = []
+        for change in (-1e-4, 1e-4):
+            changed = scores.copy()
+            changed[row, step, phone] += change
+            losses.append(alignment_loss(logs_of(changed), READINGS, LENGTHS)[0])
+        assert slope[row, step, phone] == pytest.approx((losses[1] - losses[0]) / 2e-4, abs=1e-5)
+
+
+def test_the_loss_is_what_the_recogniser_scores() -> None:
+    """Training and hearing mean the same by a likelihood."""
+    logs = logs_of(np.random.default_rng(5).normal(size=(3, 14, CLASSES)))
+    loss, _ = alignment_loss(logs, READINGS, LENGTHS)
+    heard = 0.0
+    for row, (reading, length) in enumerate(zip(READINGS, LENGTHS, strict=True)):
+        sound = logs[row, :length].astype(np.float32)
+        heard += fits(sound, [[reading]])[0] + float(sound.max(axis=1).sum())
+    assert loss == pytest.approx(-heard, abs=1e-2)
+
+
+def test_it_learns_phones_that_are_plain_to_see() -> None:
+    """Three phones, each with a direction of its own in the sound: once learnt hardly one is wrong."""
+    random = np.random.default_rng(6)
+    looks = random.normal(size=(4, 12)) * 3
+
+    def example() -> tuple[NDArray[np.float32], tuple[int, ...]]:
+        reading = tuple(int(phone) for phone in random.integers(1, 4, 3))
+        steps = [look for phone in reading for look in (looks[0], looks[phone], looks[phone])]
+        return (np.array(steps) + random.normal(size=(9, 12)) * 0.3).astype(np.float32), reading
+
+    layers = train([example() for _ in range(400)], hidden=16, rounds=40, seed=0, tell=lambda words: None)
+    assert phone_error_rate(PhoneEar(**layers), [example() for _ in range(50)]) < 0.02
