@@ -177,7 +177,7 @@ def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data
         library, kept = procedures_at_hand(shipped_procedures()), journal.facts(job)
         _check_fault(kept[0], repair)
         about_repair = repair is not None or no_repair
-        ended = kept[-1].kind in (FactKind.JOB_ENDED, FactKind.REPAIR_CONFIRMED)
+        ended = any(fact.kind is FactKind.JOB_ENDED for fact in kept)
         facts = () if ended and about_repair else close_job(library, kept, left_off=left_off)
         if about_repair:
             facts = (*facts, confirm_repair(library, fold(library, [*kept, *facts]), repair))

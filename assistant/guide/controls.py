@@ -10,7 +10,7 @@ from assistant.guide.arrive import clears, complete, enter, go_to, leave_undone
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
 from assistant.guide.places import ignites, may_skip, step_at, try_key
-from assistant.guide.state import Kept, Mode
+from assistant.guide.state import Frame, Kept, Mode
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
@@ -242,6 +242,16 @@ def _done(making: Making) -> None:
     go_to(making, step.next or "")
 
 
+def _confirm_repair(making: Making) -> None:
+    found = making.step.finding if making.state.finding else None
+    if making.state.mode is not Mode.CLOSING or found is None or not found.fault:
+        raise Refused("There is no finding whose repair could be confirmed.")
+    data = {"fault": found.fault, "by": "technician"} | making.hearing()
+    making.note(FactKind.REPAIR_CONFIRMED, data, at=Frame(procedure=making.state.root, step=""))
+    making.say("Noted: the repair is confirmed.", "readback")
+    making.add(*hint(making.library, making.state))
+
+
 def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
     def change(making: Making) -> None:
         state = making.state
@@ -274,4 +284,5 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.FASTER: _voice(0.0, RATE_STEP_WPM, "Faster."),
     Control.DONE: _done,
     Control.READY: ready,
+    Control.REPAIR_CONFIRMED: _confirm_repair,
 }

@@ -35,6 +35,8 @@ def expected(library: Library, state: State) -> Expected:
         return Expected(controls=ALWAYS, dictation=True)
     if mode is Mode.CLOSING:
         done = frozenset() if state.open_items else frozenset({Control.DONE})
+        found = step_of(library, state).finding if state.finding else None
+        done |= {Control.REPAIR_CONFIRMED} if found is not None and found.fault else frozenset()
         return Expected(controls=ALWAYS | done, results=ITEM_RESULTS if state.open_items else {})
     step = step_of(library, state)
     hazardous = bool(step.all_hazards)
@@ -139,6 +141,7 @@ def _controls(library: Library, state: State) -> tuple[str, ...]:
     offered += [Control.SKIP] if state.mode in (Mode.ASKING, Mode.POISED) and may_skip(step, state) else []
     offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING) else []
     offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
+    offered += [Control.REPAIR_CONFIRMED] if Control.REPAIR_CONFIRMED in expected(library, state).controls else []
     offered += [Control.STRIKE] if state.strikable else []
     offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]
     return tuple(phrase_of(control) for control in offered)

@@ -34,11 +34,12 @@ COMMAND_PHRASES: Mapping[Control, tuple[str, ...]] = MappingProxyType(
         Control.FASTER: ("faster", "speak faster"),
         Control.DONE: ("done", "all done"),
         Control.READY: ("ready", "i am ready"),
+        Control.REPAIR_CONFIRMED: ("repair confirmed", "the repair is confirmed"),
     }
 )
 """Each control and the phrases that give it; the first is the one we speak of."""
 
-ALWAYS = frozenset(Control) - {Control.DONE, Control.READY}
+ALWAYS = frozenset(Control) - {Control.DONE, Control.READY, Control.REPAIR_CONFIRMED}
 """Legal in every live mode: what a technician may say at any moment of a job."""
 
 WHILE_SPEAKING = frozenset({Control.STOP, Control.PAUSE})

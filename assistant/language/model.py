@@ -51,6 +51,7 @@ class Control(StrEnum):
     FASTER = "faster"
     DONE = "done"
     READY = "ready"
+    REPAIR_CONFIRMED = "repair confirmed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

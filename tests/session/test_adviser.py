@@ -122,7 +122,7 @@ def test_a_finding_says_whether_the_odds_prove_it(
 
 
 def test_the_finding_is_told_again_with_its_odds(library: Library, reasoner: Reasoner) -> None:
-    """Say again in the closing brings the same sentence."""
+    """Say again in the closing brings the same sentence; the repair may be confirmed there, by voice."""
     room = Room(library, adviser=Adviser(reasoner, library))
     room.type("done", "it will not start", "nothing changed")
     usual = {step: said[0] for step, said in usual_answers().items()}
@@ -133,6 +133,10 @@ def test_the_finding_is_told_again_with_its_odds(library: Library, reasoner: Rea
         leader.next_line()
     (by_odds,) = [one.data["by_odds"] for one in room.facts if "by_odds" in one.data]
     assert by_odds in room.type("say again")[0]["said"]
+    assert "repair confirmed" in room.trace[-1]["can_say"]
+    room.type("repair confirmed")
+    assert (room.facts[-1].kind, room.facts[-1].data["fault"]) == (FactKind.REPAIR_CONFIRMED, "bad-fuel")
+    assert fold(library, room.facts) == room.conversation.state
 
 
 def test_without_a_model_a_question_is_refused_in_words(library: Library) -> None:
