@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 
 from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
+from assistant.adapters.recogniser_embedded import make_embedded
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.hearing.level import rms_dbfs
 from assistant.ports import AudioBlock, Pause, Sentence, Tone
+from tests.ports.recogniser_suite import listening_for
 
 
 def _listen(microphone: SounddeviceMicrophone, seconds: float) -> list[AudioBlock]:
@@ -107,3 +109,20 @@ def test_what_is_said_into_the_microphone_arrives_at_its_level(sound, tmp_path: 
     begin, end = max(_edges(heard), key=lambda edge: edge[1] - edge[0])
     assert rms_dbfs(heard[begin:end]) == pytest.approx(-23.0, abs=0.5)
     assert sum(block.lost_frames for block in blocks) == 0
+
+
+def test_our_own_voice_through_real_devices_obeys_nothing(own_ears) -> None:
+    """What the speaker plays comes back through the microphone; of it no command is heard, though it names them all."""
+    microphone, speaker = own_ears
+    recogniser = make_embedded(threads=1)
+    recogniser.expect(listening_for("stop", "no spark", "ready"))
+    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker)
+    voice.say(
+        [Sentence(text="Say stop at any time."), Sentence(text="Say no spark, or ready."), Sentence(text="Stop.")]
+    )
+    blocks = _listen(microphone, 7.0)
+    voice.close()
+    assert max(rms_dbfs(block.pcm) for block in blocks) > -40.0  # it was heard in the room
+    heard = [recogniser.accept(block) for block in blocks] + [recogniser.finish()]
+    recogniser.close()
+    assert [each.words for each in heard if each is not None and each.words is not None] == []
