@@ -39,6 +39,7 @@ _STILL = 0.3  # likeness of starter pulses above which the starter still turns; 
 _BEAT = 0.12  # strength of the quick beat above which an engine runs; starters stay below 0.1
 _PLAIN_BEAT = 0.3  # strength that leaves no doubt of an engine; nineteen in twenty runs reach it
 _FADED_DB = -8.0  # against the starter: what is quieter is no running engine
+_RUNS_DB = 1.5  # an engine that runs is louder than what was there before, in a third of the bands at least
 _QUICK_HZ = 13.0
 _BLOWS_HZ = 16.5  # impact tools strike 1000 to 2400 times a minute (from memory)
 
@@ -260,6 +261,8 @@ def _split(stage: Stage, frame: edges.Frame, middle: int) -> Case | None:
     if middle - frame.start < _LEAST or frame.stop - middle < _REST_LEAST:
         return None
     middle = edges.find_step(stage.levels, frame.start, middle, frame.stop, forward=True)
+    if middle - frame.start < _LEAST or frame.stop - middle < _LEAST:
+        return None
     first = replace(frame, stop=middle, fall_db=_change_db(stage.levels, frame.start, middle, frame.stop))
     case = _case(stage, first, split=True)
     if case is None:
@@ -296,6 +299,11 @@ def _with_engine(stage: Stage, case: Case, rest_stop: int) -> Case | None:
     dying_db = float(np.median(rest[: len(rest) // 2]) - np.median(rest[len(rest) // 2 :]))
     if not _FADED_DB <= louder_db <= 14 or (dying_db > 6 and len(rest) < 150):
         return None
+    before = stage.levels[max(0, case.start - _BEFORE - _EDGE) : max(0, case.start - _EDGE)]
+    if len(before) >= _LEAST:
+        above = np.median(stage.levels[case.stop + 12 : rest_stop - 6], axis=0) - np.median(before, axis=0)
+        if float(np.quantile(above, 0.7)) < _RUNS_DB:
+            return None
     beat = stage.beat(case.stop + 25, rest_stop - 6)
     quick = beat is not None and beat.hz > max(_QUICK_HZ, 1.4 * case.pulses.hz)
     strength = beat.strength if beat is not None and quick else 0.0
