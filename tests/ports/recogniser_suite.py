@@ -119,11 +119,14 @@ class RecogniserSuite:
         assert any(heard.free_text for heard in hear(recogniser, self.say(self.second)))
 
     def test_our_own_voice_in_the_microphone_is_not_heard(self, recogniser: Recogniser) -> None:
-        """What the speaker plays comes back from the room, a legal phrase; only someone else's saying it counts."""
+        """What the speaker plays comes back from the room, a legal phrase; only someone else's saying it gives words.
+
+        In its first second the canceller still learns the room: speech without words may be told then, and is ignored.
+        """
         recogniser.expect(listening_for(self.first, self.second))
         played = np.concatenate([self.say(self.outside), self.say(self.first), np.zeros(RATE_HZ, np.int16)])
         echo = from_the_room(played)
-        assert hear(recogniser, echo, played=played) == []
+        assert [heard.words for heard in hear(recogniser, echo, played=played) if heard.words] == []
         said = np.zeros(len(played))
         word = self.say(self.second)[: len(played) // 2]
         said[len(said) - len(word) - RATE_HZ // 2 :][: len(word)] = word * 0.6
