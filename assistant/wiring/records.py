@@ -10,7 +10,6 @@ from platformdirs import user_data_path
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import UsageError
-from assistant.facts import FactKind
 from assistant.wiring.folders import data_folder, utc_now
 
 
@@ -32,7 +31,7 @@ def look_into_journal(data: Path | None = None) -> SqliteJournal:
 
 def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:
     """The faults of the shop's confirmed repairs in jobs that began with this procedure, one a job at most."""
-    latest = {fact.job: fact for fact in journal.facts_of_kind(FactKind.REPAIR_CONFIRMED)}
+    latest = {fact.job: fact for fact in journal.repairs()}
     of_these = (fact for fact in latest.values() if fact.procedure == procedure)
     return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
 

@@ -323,3 +323,23 @@ def test_a_closed_job_leaves_no_lock_behind(tmp_path: Path) -> None:
     again.append([note(2)])
     again.close()
     assert list((tmp_path / "writing").iterdir()) == []
+
+
+def test_repairs_are_found_among_all_facts(tmp_path: Path) -> None:
+    """Confirmations and what takes them back come by job and number; words that look like one do not."""
+    journal = SqliteJournal(tmp_path, utc)
+    told: list[tuple[FactKind, dict[str, object]]] = [
+        (FactKind.NOTE_TAKEN, {"words": '"kind":"repair-confirmed"'}),
+        (FactKind.REPAIR_CONFIRMED, {"fault": "pump-dead"}),
+        (FactKind.RESULT_LOGGED, {"result": "dead", "kind": "repair-confirmed"}),
+        (FactKind.REPAIR_CONFIRMED, {"fault": None}),
+    ]
+    for job in ("red-van", "blue-van"):
+        journal.append(
+            [
+                Fact(id=f"{job}-{number}", job=job, number=number, at_s=float(number), kind=kind, data=data)
+                for number, (kind, data) in enumerate(told, start=1)
+            ]
+        )
+    assert [fact.id for fact in journal.repairs()] == ["red-van-2", "red-van-4", "blue-van-2", "blue-van-4"]
+    journal.close()

@@ -31,7 +31,23 @@ CREATE TRIGGER facts_are_never_deleted BEFORE DELETE ON facts BEGIN SELECT RAISE
 PRAGMA user_version = 1;
 PRAGMA application_id = 1752133476;
 """
-SCRIPTS = {1: VERSION_1}
+# The line for each job and its indexes, as version 2 added them.
+VERSION_2 = (
+    VERSION_1
+    + """
+CREATE TABLE summaries (
+    job_no INTEGER PRIMARY KEY REFERENCES jobs, started_utc TEXT NOT NULL, procedure TEXT NOT NULL,
+    vehicle TEXT NOT NULL, finding TEXT NOT NULL, finding_fact TEXT NOT NULL, ended INTEGER NOT NULL,
+    everything TEXT NOT NULL, vehicle_words TEXT NOT NULL, finding_words TEXT NOT NULL
+);
+CREATE INDEX summaries_by_start ON summaries (started_utc);
+CREATE INDEX owners ON personal (belongs, value) WHERE belongs = 'owner';
+PRAGMA user_version = 2;
+"""
+)
+SCRIPTS = {1: VERSION_1, 2: VERSION_2}
+LINE_2 = (1, "2031-05-01T09:00:00.000Z", "", "fuel=petrol", "crank-sensor", "k7-4", 0)
+"""The job's line as version 2 wrote it, before the words that are compared."""
 
 
 def utc() -> str:
@@ -47,6 +63,7 @@ def chain() -> tuple[Entry, ...]:
         (FactKind.VEHICLE_NOTED, {"fact": "plate", "value": "HS 42 DEMO"}),
         (FactKind.VEHICLE_NOTED, {"fact": "fuel", "value": "petrol"}),
         (FactKind.FINDING_REACHED, {"fault": "crank-sensor"}),
+        (FactKind.REPAIR_CONFIRMED, {"fault": "crank-sensor"}),
     ]
     for number, (kind, data) in enumerate(told, start=1):
         journal.append([Fact(id=f"k7-{number}", job="blue-van", number=number, at_s=number, kind=kind, data=data)])
@@ -69,6 +86,9 @@ def old_store(folder: Path, version: int) -> tuple[Entry, ...]:
                 "INSERT INTO personal VALUES (1, ?, ?, ?, ?, ?, NULL)",
                 (entry.number, one.place, one.belongs.value, one.salt, one.value),
             )
+    if version >= 2:
+        words = (" blue van  fuel=petrol crank sensor", "fuel=petrol", "crank sensor")
+        store.execute("INSERT INTO summaries VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (*LINE_2, *words))
     store.commit()
     store.close()
     return entries
@@ -89,9 +109,10 @@ def test_an_older_store_is_brought_up_to_date(tmp_path: Path, version: int) -> N
     assert [line.job for line in journal.search(JobQuery(vehicle=("HS 42",), finding=("crank sensor",)))] == [
         "blue-van"
     ]
+    assert [fact.id for fact in journal.repairs()] == ["k7-5"]
     assert journal.backup is not None
     journal.append(
-        [Fact(id="k7-5", job="blue-van", number=5, at_s=5.0, kind=FactKind.JOB_ENDED)],
+        [Fact(id="k7-6", job="blue-van", number=6, at_s=6.0, kind=FactKind.JOB_ENDED)],
     )
     journal.close()
     kept = sqlite3.connect(journal.backup)

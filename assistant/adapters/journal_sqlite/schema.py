@@ -60,6 +60,11 @@ CREATE INDEX owners ON personal (belongs, value) WHERE belongs = 'owner';
 """
 """One line for each job, so that a search reads no facts. It is derived: dropping and refilling it loses nothing."""
 
+VERSION_3 = """
+CREATE INDEX repairs ON facts (job_no, number) WHERE instr(body, '"kind":"repair-confirmed"');
+"""
+"""Each start of a session asks for the confirmed repairs of the shop; they are few, the facts are many."""
+
 
 def _to_version_2(connection: sqlite3.Connection) -> None:
     for statement in _statements(VERSION_2):
@@ -67,7 +72,7 @@ def _to_version_2(connection: sqlite3.Connection) -> None:
     refill_summaries(connection)
 
 
-MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1, _to_version_2)
+MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1, _to_version_2, VERSION_3)
 """Step n leads from version n to version n + 1; a step once shipped is never changed."""
 
 NEWEST = len(MIGRATIONS)

@@ -19,10 +19,10 @@ from assistant.adapters.journal_sqlite.removal import drop_clips, remove_values,
 from assistant.adapters.journal_sqlite.rows import (
     add_entry,
     entries_of,
-    entries_of_kind,
     entry_under,
     every_job,
     head_of_job,
+    repairs,
 )
 from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
 from assistant.adapters.journal_sqlite.writing import WritingLocks
@@ -109,12 +109,11 @@ class SqliteJournal:
         """See ports.Journal."""
         return facts_of(self.entries(job))
 
-    def facts_of_kind(self, kind: FactKind) -> tuple[Fact, ...]:
-        """Every fact of that kind in the store, by job and number. Reads the whole store: about a second for a
-        million facts."""
+    def repairs(self) -> tuple[Fact, ...]:
+        """Every fact of the store that confirms a repair or takes one back, by job and number."""
         with told(self.path):
-            found = facts_of(entries_of_kind(self._open(), kind.value))
-        return tuple(fact for fact in found if fact.kind is kind)
+            found = facts_of(repairs(self._open()))
+        return tuple(fact for fact in found if fact.kind is FactKind.REPAIR_CONFIRMED)
 
     def jobs(self) -> tuple[str, ...]:
         """See ports.Journal."""
