@@ -25,7 +25,7 @@ from assistant.rehearsal.technician import Technician
 from assistant.session.conversation import Conversation
 from assistant.session.opening import start_job
 from assistant.session.trace import Trace
-from assistant.wiring import load_library, open_journal
+from assistant.wiring import load_library, make_adviser, model_for, open_journal, shipped_procedures
 from assistant.wiring.stage import local_time, make_synthesiser, speak_through
 
 SNR_DB = 15.0
@@ -123,9 +123,15 @@ def rehearse(
     voice = AlteredVoice(alter)
     stage = Stage(shop=Shop(snr_db=SNR_DB, seed=SEED), voice=voice, recogniser=recogniser)
     speech = speak_through(StageSpeaker(stage))
+    model = model_for(procedure_id, None if procedure_id in shipped_procedures() else procedure)
     with (out / "trace.jsonl").open("w", encoding="utf-8") as trace:
         conversation = Conversation(
-            library=library, journal=journal, voice=speech, screen=NoScreen(), trace=Trace(trace)
+            library=library,
+            journal=journal,
+            voice=speech,
+            screen=NoScreen(),
+            trace=Trace(trace),
+            adviser=make_adviser(journal, library, model, recogniser) if model else None,
         )
         start_job(
             conversation,

@@ -1,7 +1,7 @@
 """The only place that names concrete adapters: where things lie on this machine, and what a session is made of."""
 
 from assistant.wiring.engines import make_recogniser, model_store
-from assistant.wiring.fault_models import load_model, model_for
+from assistant.wiring.fault_models import load_model, make_adviser, model_for
 from assistant.wiring.folders import (
     data_folder,
     find_procedure,
@@ -24,6 +24,7 @@ __all__ = [
     "load_library",
     "load_model",
     "look_into_journal",
+    "make_adviser",
     "make_recogniser",
     "model_for",
     "model_store",

@@ -1,14 +1,22 @@
-"""Fault models read from their files."""
+"""Fault models read from their files, and the adviser that thinks with one."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
+from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import ProcedureError, UsageError
+from assistant.facts import Fact
+from assistant.guide import Library
+from assistant.ports import Recogniser
 from assistant.procedure.nodes import MAX_BYTES
 from assistant.reasoning.model import Model
 from assistant.reasoning.reader import read_model
+from assistant.reasoning.reasoner import make_reasoner
+from assistant.session.adviser import Adviser
 from assistant.wiring.folders import shipped_folder
+from assistant.wiring.records import confirmed_repairs
 
 SUFFIX = ".faults.yaml"
 
@@ -20,6 +28,23 @@ def model_for(procedure: str, file: str | None) -> Model | None:
     """
     path = (Path(file).parent if file else shipped_folder("procedures")) / f"{procedure}{SUFFIX}"
     return load_model(str(path)) if path.is_file() else None
+
+
+def make_adviser(
+    journal: SqliteJournal,
+    library: Library,
+    model: Model,
+    recogniser: Recogniser | None,
+    facts: Sequence[Fact] = (),
+) -> Adviser:
+    """The adviser of a job whose earlier facts are these, its odds moved by the shop's confirmed repairs.
+
+    `recogniser`: None where lines are typed.
+    """
+    # Words that an engine of unmeasured accuracy may lack must not stop a job in its middle: none are supposed then.
+    suppose = recogniser is None or not recogniser.always_confirm
+    reasoner = make_reasoner(model, confirmed_repairs(journal, model.id))
+    return Adviser(reasoner, library, facts, suppose=suppose)
 
 
 def load_model(name: str) -> Model:

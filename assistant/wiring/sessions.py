@@ -19,17 +19,15 @@ from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.ports import Listening, Screen, Voice
 from assistant.reasoning.model import Model
-from assistant.reasoning.reasoner import make_reasoner
-from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
-from assistant.wiring.fault_models import model_for
+from assistant.wiring.fault_models import make_adviser, model_for
 from assistant.wiring.library import load_library
 from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
-from assistant.wiring.records import confirmed_repairs, open_journal, seconds_away
+from assistant.wiring.records import open_journal, seconds_away
 
 _SPEECH_POLL_S = 0.05
 
@@ -161,20 +159,15 @@ class Session:
             except ProcedureError as error:
                 raise UsageError(f"--attention '{self._attention}' cannot be heard: {error}") from error
 
-    def _advise(self, library: Library, model: Model, facts: Sequence[Fact]) -> Adviser:
-        # Words that an engine of unmeasured accuracy may lack must not stop a job in its middle: no "what if" then.
-        suppose = self._ears is None or not self._ears.recogniser.always_confirm
-        reasoner = make_reasoner(model, confirmed_repairs(self._journal, model.id))
-        return Adviser(reasoner, library, facts, suppose=suppose)
-
     def _converse(self, library: Library, model: Model | None, facts: Sequence[Fact] = ()) -> Conversation:
+        recogniser = self._ears.recogniser if self._ears else None
         self._conversation = Conversation(
             library=library,
             journal=self._journal,
             voice=self._voice,
             screen=self._screen,
             trace=self._trace,
-            adviser=self._advise(library, model, facts) if model else None,
+            adviser=make_adviser(self._journal, library, model, recogniser, facts) if model else None,
             attention=self._attention,
         )
         return self._conversation

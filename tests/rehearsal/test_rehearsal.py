@@ -41,6 +41,8 @@ def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixtu
     told = capsys.readouterr().out
     assert "The record is what was said." in told and "Different" not in told
     assert record_of(tmp_path)["changed"] == "nothing"
+    first = json.loads((tmp_path / EMPTY_TANK.name / "trace.jsonl").read_text(encoding="utf-8").splitlines()[0])
+    assert "what do you think" in first["can_say"], "it thinks along as in a real session"
     files = {path.name for path in (tmp_path / EMPTY_TANK.name).iterdir()}
     assert {"session.wav", "record.json", "report.html", "trace.jsonl"} <= files
 
