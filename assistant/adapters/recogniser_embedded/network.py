@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from typing import Any
 
 import numpy as np
 import onnxruntime
 from numpy.typing import NDArray
+from threadpoolctl import ThreadpoolController
 
 from assistant.adapters.recogniser_embedded.files import NetworkFiles, read_phone_layers, read_token_texts
 from assistant.errors import SetupError
@@ -16,6 +19,9 @@ from assistant.hearing.phones import PhoneEar
 from assistant.hearing.tokens import Vocabulary
 
 Floats = NDArray[np.float32]
+
+PREFIXES_KEPT = 600
+"""Beginnings whose memory the habits keep, so that the next token costs one step: 14 kB for each of their tokens."""
 
 BEGIN, END = 1, 2
 HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
@@ -43,7 +49,13 @@ class Network:
             raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
         self._outputs = [output.name for output in self._decoder.get_outputs()]
         self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
+        self._pools = ThreadpoolController()
         self.phone_ear = PhoneEar(**read_phone_layers())
+
+    def one_thread(self) -> AbstractContextManager[object]:
+        """While it lasts, array sums run on one core."""
+        limited: AbstractContextManager[object] = self._pools.limit(limits=1)
+        return limited
 
     def encode(self, samples: Floats) -> Floats:
         """`samples`: float32, mono, (frames,), 16 000 Hz, -1 to 1 -> (1, steps, 288)."""
@@ -100,7 +112,9 @@ class SpeechPassage:
 
     def phones(self) -> Floats:
         """Log-probability of each phone at each step of the sound."""
-        return self._network.phone_ear(self._hidden[0])
+        # Two threads that meet for a millisecond's work wait ten times as long for each other on a busy machine.
+        with self._network.one_thread():
+            return self._network.phone_ear(self._hidden[0])
 
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
         """Logits after each token was added to its parent row."""
@@ -126,13 +140,36 @@ class NoiseHabits:
         self._hidden = network.encode(noise)
         first = network.decode(self._hidden, self._frames, np.array([[BEGIN]], np.int64), None)
         self._fixed = {name: value for name, value in first.items() if ".encoder." in name}
+        self._begun = {name: value[0] for name, value in first.items() if ".decoder." in name}
+        self._first = log_softmax(first["logits"][:, -1])
+        self._remembered: OrderedDict[tuple[int, ...], dict[str, Floats]] = OrderedDict()
 
     def __call__(self, prefixes: Sequence[tuple[int, ...]]) -> Floats:
-        """Log-probability of each next token after each prefix."""
+        """Log-probability of each next token after each prefix. All prefixes have the same length."""
+        if not prefixes[0]:
+            return np.repeat(self._first, len(prefixes), axis=0)
+        before = [self._memory_of(prefix[:-1]) for prefix in prefixes]
         rows = len(prefixes)
-        tokens = np.array([(BEGIN, *prefix) for prefix in prefixes], np.int64)
-        memory = {name: np.repeat(value, rows, axis=0) for name, value in self._fixed.items()}
-        for name in self._fixed:
-            memory[name.replace(".encoder.", ".decoder.")] = np.zeros((rows, HEADS, 0, HEAD_WIDTH), np.float32)
+        memory = {name: np.stack([each[name] for each in before]) for name in self._begun}
+        memory |= {name: np.repeat(value, rows, axis=0) for name, value in self._fixed.items()}
+        tokens = np.array([prefix[-1:] for prefix in prefixes], np.int64)
         answer = self._network.decode(np.repeat(self._hidden, rows, axis=0), self._frames, tokens, memory)
+        for row, prefix in enumerate(prefixes):
+            self._remembered[prefix] = {name: answer[name][row] for name in self._begun}
+        while len(self._remembered) > PREFIXES_KEPT:
+            self._remembered.popitem(last=False)
         return log_softmax(answer["logits"][:, -1])
+
+    def _memory_of(self, prefix: tuple[int, ...]) -> dict[str, Floats]:
+        """The decoder's own keys and values after this prefix; worked out anew where it was forgotten."""
+        if not prefix:
+            return self._begun
+        known = self._remembered.get(prefix)
+        if known is None:
+            memory = dict(self._fixed)
+            for name in self._begun:
+                memory[name] = np.zeros((1, HEADS, 0, HEAD_WIDTH), np.float32)
+            tokens = np.array([(BEGIN, *prefix)], np.int64)
+            answer = self._network.decode(self._hidden, self._frames, tokens, memory)
+            known = self._remembered[prefix] = {name: answer[name][0] for name in self._begun}
+        return known
