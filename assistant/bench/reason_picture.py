@@ -9,7 +9,7 @@ from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, Canv
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
 """Name, mean minutes, their 95 % interval, share right, its 95 % interval."""
 
-OURS = 2
+OURS = 3
 """The first rows are the assistant's own and stand out."""
 ROW_HEIGHT = 40
 TOP = 58
