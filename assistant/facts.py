@@ -26,6 +26,7 @@ class FactKind(StrEnum):
     READING_HEARD = "reading-heard"
     READING_LOGGED = "reading-logged"
     CODE_LOGGED = "code-logged"
+    TEST_TOLD = "test-told"  # a test of the technician's own choice and its result, whatever step is worked on
     WORDS_KEPT = "words-kept"  # complaint, reason for a skip
     NOTE_ASKED = "note-asked"
     NOTE_TAKEN = "note-taken"

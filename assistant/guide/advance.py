@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.facts import FactKind
-from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, unclear
+from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, tell_test, unclear
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey
 from assistant.guide.fold import MoveRefused
@@ -27,6 +27,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    TellTest,
     TimePassed,
     Unclear,
 )
@@ -127,6 +128,8 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             give_reading(making, said)
         case GiveCode():
             give_code(making, said)
+        case TellTest():
+            tell_test(making, said)
         case Dictate():
             dictate(making, said)
         case TimePassed():

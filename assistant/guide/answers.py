@@ -7,12 +7,12 @@ from assistant.guide.arrive import clears, complete, go_to, limit_facts, onward,
 from assistant.guide.closing import settle_item
 from assistant.guide.expect import expected
 from assistant.guide.places import caution_now, chooses_way, decides_later, gate_now
-from assistant.guide.state import Mode, Pending
+from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
 from assistant.language.codes import say_code
-from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, Unclear, UnclearReason
+from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
 
@@ -65,6 +65,15 @@ def give_code(making: Making, given: GiveCode) -> None:
         making.note(FactKind.RESULT_HEARD, heard)
     else:
         log_code(making, given.code)
+    making.add(*hint(making.library, making.state))
+
+
+def tell_test(making: Making, told: TellTest) -> None:
+    """A test that nobody asked for, and its result: kept as said. It moves nothing and clears no caution."""
+    data = {"test": told.test, "result": told.result, "words": told.words} | making.hearing()
+    echo = _echo(making, f"Noted: {told.words}.")
+    making.note(FactKind.TEST_TOLD, data, at=Frame(procedure=making.state.root, step=""))
+    making.say(echo, "readback")
     making.add(*hint(making.library, making.state))
 
 

@@ -119,6 +119,10 @@ def _code_logged(library: Library, state: State, fact: Fact) -> State:
     return _keep(replace(state, pending=None), fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
 
 
+def _test_told(library: Library, state: State, fact: Fact) -> State:
+    return _keep(state, fact, "told", str(fact.data["words"]), str(fact.data["test"]))
+
+
 def _words_kept(library: Library, state: State, fact: Fact) -> State:
     return _keep(state, fact, "words", str(fact.data["words"]))
 
@@ -129,7 +133,7 @@ def _note_taken(library: Library, state: State, fact: Fact) -> State:
 
 def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> State:
     kept = Kept(fact=fact.id, kind=kind, words=words, name=name)
-    of_step = (*state.kept, kept) if kind not in ("note", "item") else state.kept
+    of_step = (*state.kept, kept) if kind not in ("note", "item", "told") else state.kept
     return replace(state, kept=of_step, strikable=(*state.strikable, kept))
 
 
@@ -278,6 +282,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.RESULT_LOGGED: _result_logged,
     FactKind.READING_LOGGED: _reading_logged,
     FactKind.CODE_LOGGED: _code_logged,
+    FactKind.TEST_TOLD: _test_told,
     FactKind.WORDS_KEPT: _words_kept,
     FactKind.NOTE_TAKEN: _note_taken,
     FactKind.STRUCK: _struck,

@@ -51,7 +51,10 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """A fact that may be struck. `kind`: result, reading, code, words, note, vehicle or item. `name`: what it is of."""
+    """A fact that may be struck. `name`: what it is of.
+
+    `kind`: result, reading, code, words, note, vehicle, item or told.
+    """
 
     fact: str
     kind: str

@@ -7,7 +7,8 @@ Rules
    a crank step, in addition, only while no rest is due; a step that could light vapour only when none is about; a
    timed action only while a try is left (`may_start`). The same holds when its timed action begins.
 4. A caution or a gate is passed only while it is the one being asked.
-5. An answer is logged only while it is asked or has been read back. Silence is no trigger: no fact, no move.
+5. An answer is logged only while it is asked or has been read back. A test told unasked moves nothing.
+   Silence is no trigger: no fact, no move.
 6. Stop and pause hold in every live mode. A timed action that runs is ended first, by a fact of its own.
 7. From held only `resumed`, moving elsewhere, or the end lead on. A resumed step is entered anew, so that rule 3 asks
    everything again; only the result of a burst that is over, and the closing of a job, go on where they were.
@@ -55,6 +56,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.READING_LOGGED, (M.ASKING, M.CONFIRMING), M.MOVING, ()),
     (F.CODE_LOGGED, (M.ASKING, M.CONFIRMING), M.ASKING, ()),
     (F.WORDS_KEPT, (M.ASKING,), M.MOVING, ()),
+    (F.TEST_TOLD, ASKED_OVER, SAME, ()),
     # timed actions and the starter
     (F.READY_GIVEN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "nothing_runs")),
     (F.BURST_BEGUN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "cranks")),

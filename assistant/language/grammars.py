@@ -10,10 +10,11 @@ from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control, Expected
 from assistant.language.numbers import number_rules
 from assistant.language.quantities import Unit, units_of
-from assistant.language.questions import QUESTION_PHRASES, WHAT_IF, Question
+from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
 START = "said"
+TOLD_TAG = I_FOUND
 ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
@@ -108,7 +109,8 @@ def _grammar(
     clauses = tuple(phrase(clause) for clause in dict.fromkeys(supposed)) if questions else ()
     if clauses:
         rules["supposed"] = Alternatives(clauses)
-        said.append(Tagged(Sequence((*phrase(WHAT_IF).parts, Reference("supposed"))), Question.IF.value))
+        for begin, tag in ((WHAT_IF, Question.IF.value), (I_FOUND, TOLD_TAG)):
+            said.append(Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag))
     if quantities or codes:
         rules |= number_rules()
     if codes:

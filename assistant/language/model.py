@@ -61,9 +61,9 @@ class Expected:
     `results`: result id -> its phrases. `acknowledge`: phrases that pass the caution or gate now asked.
     `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds.
-    `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if",
-    test and result -> clauses in plain words. `attention`: the words that must stand before each command but stop;
-    empty where none need.
+    `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
+    "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
+    stop; empty where none need.
     """
 
     controls: frozenset[Control]
@@ -113,6 +113,15 @@ class GiveCode:
     """A fault code such as P0335."""
 
     code: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TellTest:
+    """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause."""
+
+    test: str
+    result: str
     words: str
 
 
@@ -170,6 +179,7 @@ Command = (
     | GiveResult
     | GiveReading
     | GiveCode
+    | TellTest
     | Acknowledge
     | Dictate
     | TimePassed

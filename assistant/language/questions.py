@@ -1,6 +1,8 @@
 """Questions that change nothing: what the assistant thinks, why, what to test next, what if, and the record so far.
 
 They are no commands: the guide never sees them. Plain English, our own choice; no phrase stands under two meanings.
+"I found" tells the result of a test that nobody asked for; it is a command, and stands here because its clauses are
+those of "what if".
 """
 
 from __future__ import annotations
@@ -12,6 +14,9 @@ from types import MappingProxyType
 
 WHAT_IF = "what if"
 """Stands before what is supposed: "what if spark is present"."""
+
+I_FOUND = "i found"
+"""Stands before the result of a test of the technician's own choice: "i found spark is present"."""
 
 
 class Question(StrEnum):

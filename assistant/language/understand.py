@@ -16,10 +16,11 @@ from assistant.language.model import (
     GiveControl,
     GiveResult,
     Heard,
+    TellTest,
     Unclear,
     UnclearReason,
 )
-from assistant.language.questions import QUESTION_PHRASES, WHAT_IF, Ask, Question
+from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -67,12 +68,16 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     for question, phrases in QUESTION_PHRASES.items():
         if words in phrases:
             return Ask(question=question)
-    if words.startswith(f"{WHAT_IF} "):
-        clause = words.removeprefix(f"{WHAT_IF} ")
-        for key, clauses in expected.supposed.items():
-            if clause in clauses:
-                return Ask(question=Question.IF, supposed=key)
-    return None
+    supposed = _supposed(words, WHAT_IF, expected)
+    return Ask(question=Question.IF, supposed=supposed[0]) if supposed else None
+
+
+def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | None:
+    """What is supposed, or told, after these first words: its "test=result" and its clause."""
+    clause = words.removeprefix(f"{begin} ")
+    if clause == words:
+        return None
+    return next(((key, clause) for key, clauses in expected.supposed.items() if clause in clauses), None)
 
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
@@ -87,6 +92,10 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
             return GiveResult(result=result, words=words)
     if words in expected.acknowledge:
         return Acknowledge(words=words)
+    told = _supposed(words, I_FOUND, expected) if expected.questions else None
+    if told is not None:
+        test, _, result = told[0].partition("=")
+        return TellTest(test=test, result=result, words=told[1])
     if words in expected.done or (expected.codes and words in END_PHRASES):
         return GiveControl(control=Control.DONE)
     if expected.codes:
@@ -112,8 +121,8 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
 
 
 def _unsure(meaning: Command, words: str) -> Unclear:
-    """A result or reading is offered for a yes; an acknowledgement must be said again in full, never by a yes."""
-    if isinstance(meaning, Acknowledge | GiveControl):
+    """A result or reading is offered for a yes; an acknowledgement, and what nobody asked for, must be said again."""
+    if isinstance(meaning, Acknowledge | GiveControl | TellTest):
         return _say_once_more(words)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")

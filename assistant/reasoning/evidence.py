@@ -12,7 +12,13 @@ from collections.abc import Iterable
 from assistant.reasoning.model import Model, Seen, Variable
 
 Logged = tuple[str, str, str | float]
-"""Procedure id, step id, and the fault code, the result or band id, or the reading itself in the unit of the step."""
+"""Procedure id, step id, and the fault code, the result or band id, or the reading itself in the unit of the step.
+
+Of a test done by own choice: `OWN_CHOICE`, the test's id, and the id of its result.
+"""
+
+OWN_CHOICE = ""
+"""Stands in place of the procedure where none asked for the test."""
 
 OTHER_CODE = "other"
 _CODE = re.compile("[PBCU][0-3][0-9A-F]{3}")
@@ -26,6 +32,9 @@ def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str
     """
     evidence: dict[str, str] = {}
     for procedure, step, answer in logged:
+        if procedure == OWN_CHOICE:
+            _tell(model, evidence, step, str(answer))
+            continue
         for test in model.tests:
             for seen in test.seen_from:
                 if (seen.procedure, seen.step) == (procedure, step):
@@ -35,6 +44,14 @@ def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str
                     if value is not None:
                         evidence[test.id] = _worse(test, before, value) if _is_code(answer) else value
     return evidence
+
+
+def _tell(model: Model, evidence: dict[str, str], name: str, result: str) -> None:
+    """Take what was told of a test, where the model knows both: a newer model may have lost one of them."""
+    known = next((test for test in model.tests if test.id == name), None)
+    if known is not None and any(value.id == result for value in known.values):
+        evidence.pop(name, None)
+        evidence[name] = result
 
 
 def result_of_reading(test: Variable, reading: float) -> str | None:

@@ -20,8 +20,11 @@ WORDS_FOR_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eig
 
 
 def results(walk: Walk) -> tuple[Result, ...]:
-    """Every result logged, in order."""
-    return tuple(_result(walk, fact) for fact in walk.of(FactKind.RESULT_LOGGED))
+    """Every result logged, and every test told by own choice, in order."""
+    return tuple(
+        _told(walk, fact) if fact.kind is FactKind.TEST_TOLD else _result(walk, fact)
+        for fact in walk.of(FactKind.RESULT_LOGGED, FactKind.TEST_TOLD)
+    )
 
 
 def readings(walk: Walk) -> tuple[Reading, ...]:
@@ -55,6 +58,18 @@ def compression_spread(read: Sequence[Reading]) -> CompressionSpread | None:
         limit_share=LEAST_SHARE,
         passes=lowest >= LEAST_SHARE * highest,
         source="common practice, no source",
+    )
+
+
+def _told(walk: Walk, fact: Fact) -> Result:
+    """A test that no step asked for: the fact alone says what it was."""
+    result = text(fact.data, "result") or ""
+    return Result(
+        mark=walk.mark(fact),
+        result=result,
+        label=text(fact.data, "words") or plain_words(result),
+        question=f"{plain_words(text(fact.data, 'test') or 'test')}, by own choice",
+        hearing=walk.hearing(fact),
     )
 
 

@@ -69,7 +69,7 @@ def _amount(one: Reading) -> str:
 
 def _results(record: JobRecord) -> list[str]:
     standing = [one for one in record.results if one.mark.struck_by is None and one.hearing.by not in UNSAID]
-    return [f"{plain_words(one.mark.step or '')}: {one.label}" for one in standing[-MOST_RESULTS:]]
+    return [f"{plain_words(one.mark.step or one.question)}: {one.label}" for one in standing[-MOST_RESULTS:]]
 
 
 def _finding(record: JobRecord) -> list[str]:

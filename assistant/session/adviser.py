@@ -13,8 +13,8 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.places import duty_of, step_of
 from assistant.guide.state import Frame
-from assistant.language.model import Command, Control, Expected, GiveControl, Unclear
-from assistant.language.questions import Ask, Question
+from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
+from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import plain_words
 from assistant.procedure.model import Step
@@ -76,7 +76,18 @@ class Adviser:
         plain = [question.value for question in Question if question not in (Question.IF, Question.RECORD)]
         supposed = self.supposed(state)
         here = [key for key in dict.fromkeys(self._here(state).values()) if key in supposed]
-        return (*plain, *(f"{Question.IF} {supposed[key][0]}" for key in here))
+        told = next((key for key in supposed if key.partition("=")[0] not in self._belief.evidence), None)
+        found = (f"{I_FOUND} {supposed[told][0]}",) if told else ()
+        return (*plain, *(f"{Question.IF} {supposed[key][0]}" for key in here), *found)
+
+    def as_answer(self, told: TellTest, state: State, now: Expected) -> GiveResult | TellTest:
+        """A test told where the present step asks for its very result is the answer of the step."""
+        key = f"{told.test}={told.result}"
+        asked = [result for result, meant in self._here(state).items() if meant == key and result in now.results]
+        if not asked or state.mode is not Mode.ASKING:
+            return told
+        chosen = next((result for result in asked if told.words in now.results[result]), asked[0])
+        return GiveResult(result=chosen, words=now.results[chosen][0])
 
     def supposed(self, state: State) -> Mapping[str, tuple[str, ...]]:
         """All that "what if" may suppose, "test=result" -> clauses: results of every test in its own words, those of

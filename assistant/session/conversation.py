@@ -27,6 +27,7 @@ from assistant.language.model import (
     GiveControl,
     Heard,
     StarterEvent,
+    TellTest,
     TimePassed,
     Unclear,
 )
@@ -128,6 +129,8 @@ class Conversation:
         if question is not None:
             return self._answer(question, heard, at_s)
         command = understand(said, now)
+        if isinstance(command, TellTest) and self._adviser:
+            command = self._adviser.as_answer(command, self._state, now)
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard)

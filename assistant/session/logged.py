@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.facts import Fact, FactKind
-from assistant.reasoning.evidence import Logged
+from assistant.reasoning.evidence import OWN_CHOICE, Logged
 
 NO_CODES = "none"
 """What a step that asks for fault codes tells when it was done without one."""
 
 _KEYS = {FactKind.RESULT_LOGGED: "result", FactKind.READING_LOGGED: "band", FactKind.CODE_LOGGED: "code"}
 
-TELLING = frozenset({*_KEYS, FactKind.INSTRUCTION_DONE, FactKind.STRUCK})
+TELLING = frozenset({*_KEYS, FactKind.TEST_TOLD, FactKind.INSTRUCTION_DONE, FactKind.STRUCK})
 """The kinds of fact that can change what is known of the car."""
 
 
 def logged(facts: Iterable[Fact]) -> tuple[Logged, ...]:
-    """Every result, band and fault code that still counts, in order.
+    """Every result, band, fault code and test told by own choice that still counts, in order.
 
     Bands, not readings: the procedure has judged them by the limits of this very vehicle.
     """
@@ -25,6 +25,8 @@ def logged(facts: Iterable[Fact]) -> tuple[Logged, ...]:
     struck = {str(fact.data.get("struck")) for fact in facts if fact.kind is FactKind.STRUCK}
     found: list[Logged] = []
     for fact in facts:
+        if fact.kind is FactKind.TEST_TOLD and fact.id not in struck:
+            found.append((OWN_CHOICE, str(fact.data["test"]), str(fact.data["result"])))
         answer = _answer(fact) if fact.id not in struck else None
         if answer is None or fact.procedure is None or fact.step is None:
             continue

@@ -18,6 +18,7 @@ from assistant.language.model import (
     GiveControl,
     GiveReading,
     GiveResult,
+    TellTest,
     TimePassed,
     Unclear,
 )
@@ -97,6 +98,8 @@ def describe(command: Command | Ask | Unclear | None) -> str | None:
             return f"result {result}"
         case GiveReading(value=value, unit=unit):
             return f"reading {value:g} {unit}"
+        case TellTest(test=test, result=result):
+            return f"found {test}={result}"
         case GiveCode(code=code):
             return f"code {code}"
         case BurstHeard(seconds=seconds):

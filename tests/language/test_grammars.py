@@ -56,6 +56,7 @@ def test_questions_are_let_through_where_they_may_be_asked():
         for words in phrases:
             assert automaton.tags(words.split()) == (question.value,)
     assert automaton.tags(["what", "if", "there", "is", "no", "spark"]) == ("what if",)
-    for words in ["what if", "there is no spark", "what if why"]:
+    assert automaton.tags(["i", "found", "there", "is", "no", "spark"]) == ("i found",)
+    for words in ["what if", "i found", "there is no spark", "what if why"]:
         assert not automaton.accepts(words.split()), words
     assert not automaton_of(grammar_of(Expected(controls=ALWAYS))).accepts(["why"])

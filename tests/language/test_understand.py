@@ -13,6 +13,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    TellTest,
     Unclear,
     UnclearReason,
 )
@@ -123,3 +124,25 @@ def test_questions_are_heard_only_where_they_may_be_asked():
     assert asked(Heard(words="why"), ASK) is None
     assert asked(Heard(words=None), SUPPOSING) is None
     assert isinstance(understand(Heard(words="why"), ASK), Unclear)
+
+
+@pytest.mark.parametrize(
+    ("words", "meaning"),
+    [
+        ("i found there is no spark", TellTest(test="spark-check", result="none", words="there is no spark")),
+        ("I found spark is present.", TellTest(test="spark-check", result="present", words="spark is present")),
+        ("spark is present", GiveResult(result="present", words="spark is present")),
+    ],
+)
+def test_a_test_of_own_choice_is_told_from_an_answer(words, meaning):
+    """I found, and a clause that can be supposed, tells a test that nobody asked for."""
+    assert understand(Heard(words=words), SUPPOSING) == meaning
+
+
+def test_a_test_of_own_choice_that_was_half_heard_must_be_said_again():
+    """Nobody asked for it, so a yes could be to something else; where nothing can be supposed it means nothing."""
+    unsure = understand(Heard(words="i found no spark", unsure=True), SUPPOSING)
+    assert isinstance(unsure, Unclear)
+    assert (unsure.reason, unsure.offer) == (UnclearReason.UNSURE, None)
+    assert isinstance(understand(Heard(words="i found no spark"), ASK), Unclear)
+    assert isinstance(understand(Heard(words="i found the moon"), SUPPOSING), Unclear)

@@ -11,6 +11,7 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, fold
 from assistant.language.commands import ALWAYS
 from assistant.language.model import Expected
+from assistant.reasoning.evidence import evidence_from_facts
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
 from assistant.record.build import build_record
 from assistant.session.adviser import Adviser, may_ask
@@ -66,6 +67,49 @@ def test_what_is_logged_becomes_evidence_and_what_is_struck_does_not(room: Room,
     room.type("strike that")
     assert ("no-start", "changed", "stood") not in logged(room.facts)
     assert Adviser(reasoner, library, room.facts).evidence == {}
+
+
+def test_a_test_of_own_choice_is_told_out_of_order(room: Room, library: Library, reasoner: Reasoner) -> None:
+    """It is noted and echoed, moves the odds and nothing else, stands in the record, is struck, and is resumed."""
+    room.type(*TO_FUEL)
+    before = room.conversation.state
+    told = next(words for words in room.trace[-1]["can_say"] if words.startswith("i found "))
+    assert room.type(told)[0]["command"].startswith("found ")
+    (turn,) = room.type("i found there is no spark")
+    after = room.conversation.state
+    assert (after.at, after.mode, after.kept) == (before.at, before.mode, before.kept)
+    assert turn["command"] == "found spark-check=none"
+    assert turn["said"][0] == "Noted: there is no spark."
+    (kept,) = turn["facts"]
+    assert (kept["kind"], kept["step"]) == ("test-told", None)
+    assert max(kept["data"]["odds"], key=lambda name: kept["data"]["odds"][name]) == "crank-sensor"
+    assert Adviser(reasoner, library, room.facts).evidence["spark-check"] == "none"
+    assert fold(library, room.facts) == after
+    record = build_record(room.journal.entries("grey-hatchback"), library)
+    assert ("spark check, by own choice", "there is no spark") in [(one.question, one.label) for one in record.results]
+    assert "Struck: there is no spark." in room.type("strike that")[0]["said"]
+    assert "spark-check" not in Adviser(reasoner, library, room.facts).evidence
+
+
+def test_a_test_told_where_the_step_asks_for_it_is_the_answer_of_the_step(room: Room) -> None:
+    """It moves the job on, as the step's own words do."""
+    room.type("done", "it will not start")
+    (turn,) = room.type("i found it stood for weeks")
+    assert turn["command"] == "result stood"
+    assert turn["facts"][0]["kind"] == "result-logged"
+    assert turn["step"] != "changed"
+
+
+def test_what_was_told_gives_way_to_a_later_answer_and_one_that_no_model_knows_is_passed_over(
+    reasoner: Reasoner,
+) -> None:
+    """The last word on a test counts, whoever asked for it."""
+    seen = next(test for test in reasoner.model.tests if test.id == "history").seen_from[0]
+    told = ("", "history", "nothing")
+    asked = (seen.procedure, seen.step, "stood")
+    assert evidence_from_facts(reasoner.model, [told, asked]) == {"history": "stood"}
+    assert evidence_from_facts(reasoner.model, [asked, told]) == {"history": "nothing"}
+    assert evidence_from_facts(reasoner.model, [("", "crystal-ball", "cloudy"), ("", "history", "cloudy")]) == {}
 
 
 def fact(number: int, kind: FactKind, **data: object) -> Fact:
