@@ -197,6 +197,16 @@ class Archive(Journal, Protocol):
         """
 
 
+class Clips(Protocol):
+    """Where the sound of what was said is kept, for a user who asked for it."""
+
+    def keep(self, job: str, name: str, pcm: NDArray[np.int16]) -> bool:
+        """Keep a clip of the job (int16, mono, (frames,), 16 000 Hz); True only once it is durable.
+
+        False where it cannot be kept: a record without sound is still a record.
+        """
+
+
 class Clock(Protocol):
     """Seconds since the job started."""
 

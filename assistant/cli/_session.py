@@ -26,6 +26,7 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--attention", default="", metavar="WORD", help="Must be said before each command but stop; off by default."
         ),
+        click.option("--keep-sound", is_flag=True, help="Keep the sound of what you say with the job; off by default."),
         click.option("--models", type=click.Path(path_type=Path), metavar="DIR", help="Where fetched models lie."),
         click.option(
             "--trace", type=click.Path(path_type=Path), metavar="FILE", help="Write every turn to FILE as JSON lines."
@@ -37,13 +38,24 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def read_wishes(
-    *, hear: str, say: str | None, engine: str, models: Path | None, trace: Path | None, attention: str
+    *,
+    hear: str,
+    say: str | None,
+    engine: str,
+    models: Path | None,
+    trace: Path | None,
+    attention: str,
+    keep_sound: bool,
 ) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not."""
     kind, _, file = hear.partition(":")
     if hear not in ("microphone", "typed") and not (kind == "wav" and file):
         raise UsageError(f"--hear takes microphone, typed or wav:FILE, not '{hear}'.")
-    return Wishes(hear=hear, say=say, engine=engine, models=models, trace=trace, attention=attention)
+    if keep_sound and hear == "typed":
+        raise UsageError("--keep-sound keeps the sound of speech; a typed session has none.")
+    return Wishes(
+        hear=hear, say=say, engine=engine, models=models, trace=trace, attention=attention, keep_sound=keep_sound
+    )
 
 
 def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:

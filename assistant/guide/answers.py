@@ -13,7 +13,7 @@ from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
 from assistant.language.codes import say_code
 from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
-from assistant.language.speak import say_amount
+from assistant.language.speak import say_amount, sentence
 from assistant.language.understand import meaning_of_offer
 
 HOW_TO_STRIKE = "Say strike that if it is wrong."
@@ -82,7 +82,7 @@ def dictate(making: Making, given: Dictate) -> None:
     state, data = making.state, {"words": given.words} | making.hearing()
     if state.mode is Mode.NOTING:
         making.note(FactKind.NOTE_TAKEN, data)
-        making.say(f"Note taken: {given.words}.", "readback")
+        making.say(sentence(f"Note taken: {given.words}"), "readback")
         making.add(*hint(making.library, making.state))
     elif state.mode is Mode.EXPLAINING:
         step = making.step
@@ -90,11 +90,11 @@ def dictate(making: Making, given: Dictate) -> None:
         leave = [item for item in step.removes if item not in making.state.open_items]
         for item in leave:
             making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
-        making.say(f"Skipped, because: {given.words}.", "readback")
+        making.say(sentence(f"Skipped, because: {given.words}"), "readback")
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
-        making.say(_echo(making, f"Kept: {given.words}."), "readback")
+        making.say(_echo(making, sentence(f"Kept: {given.words}")), "readback")
         making.note(FactKind.WORDS_KEPT, data)
         complete(making)
         go_to(making, onward(step))

@@ -26,7 +26,7 @@ class Belonging(StrEnum):
     """What kind of personal value it is, so that a removal can name what goes."""
 
     OWNER = "owner"  # plate, VIN and whatever names the owner
-    WORDS = "words"  # free words as dictated, which may name anybody
+    WORDS = "words"  # free words as dictated, which may name anybody, and the names of sound clips
 
 
 OWNER_KEYS = frozenset(
@@ -38,6 +38,8 @@ DICTATED_KINDS = frozenset(
     {FactKind.NOTE_TAKEN.value, FactKind.WORDS_KEPT.value, FactKind.STEP_SKIPPED.value, FactKind.STRUCK.value}
 )
 """Kinds whose words are free: a note, a complaint, the reason for a skip, and what was struck of them."""
+CLIP_KEY = "clip"
+"""Under which a fact names the sound that it was heard in: a voice is a person's, whatever it says."""
 DICTATED_KEYS = frozenset({"words", "text", "note", "value", "free_text", "said", "complaint", "reason"})
 
 
@@ -154,7 +156,7 @@ def _belonging(key: str, kind: str, above: Belonging | None, named: bool) -> Bel
         return above
     if lower in OWNER_KEYS or (named and lower in {"value", "words", "heard", "said", "text"}):
         return Belonging.OWNER
-    if kind in DICTATED_KINDS and lower in DICTATED_KEYS:
+    if lower == CLIP_KEY or (kind in DICTATED_KINDS and lower in DICTATED_KEYS):
         return Belonging.WORDS
     return None
 

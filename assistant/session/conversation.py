@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
@@ -34,14 +38,18 @@ from assistant.language.model import (
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence
 from assistant.language.understand import asked, understand
-from assistant.ports import Archive, Screen, View, Voice
+from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
+from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.trace import Trace, written
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 """Commands that silence us before anything else is done."""
+
+SOUND_IS_KEPT = "The sound of what you say is kept with this job."
+SOUND_IS_LOST = "The sound of that could not be kept."
 
 NO_ODDS = "I reckon no odds for this procedure."
 
@@ -59,12 +67,15 @@ class Conversation:
         trace: Trace,
         adviser: Adviser | None = None,
         attention: str = "",
+        clips: Clips | None = None,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
-        `attention`: the words that must stand before each command, checked before; empty for none."""
+        `attention`: the words that must stand before each command, checked before; empty for none.
+        `clips`: keeps the sound behind each fact; None unless the user asked for it."""
         self._library = library
         self.attention = attention
         self._adviser = adviser
+        self._clips = clips
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -77,6 +88,11 @@ class Conversation:
     def state(self) -> State:
         """Where the job stands."""
         return self._state
+
+    @property
+    def keeps_sound(self) -> bool:
+        """Whether `hear` wants the sound of what was said."""
+        return self._clips is not None
 
     @property
     def ended(self) -> bool:
@@ -113,13 +129,16 @@ class Conversation:
         self._voice.set_volume(turn.state.volume)
         self._voice.set_rate(turn.state.rate_wpm)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
-        if self.attention:
-            rule = Sentence(text=attention_words(self.attention))
-            turn = replace(turn, reply=(*turn.reply[:1], rule, *turn.reply[1:]))
+        rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
+        told = tuple(Sentence(text=rule) for rule in rules if rule)
+        turn = replace(turn, reply=(*turn.reply[:1], *told, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)
 
-    def hear(self, heard: Heard, at_s: float) -> Turn:
-        """Something was said. Raises RecordError when its facts could not be kept; nothing is spoken then but that."""
+    def hear(self, heard: Heard, at_s: float, sound: NDArray[np.int16] | None = None) -> Turn:
+        """Something was said. Raises RecordError when its facts could not be kept; nothing is spoken then but that.
+
+        `sound`: what it was heard in, int16, mono, (frames,), 16 000 Hz; kept where a fact comes of it.
+        """
         now = self.expected
         heard = self._told_twice(heard)
         said = addressed(heard, now)
@@ -133,7 +152,7 @@ class Conversation:
             command = self._adviser.as_answer(command, self._state, now)
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
-        return self._advance(command, at_s, heard)
+        return self._advance(command, at_s, heard, sound)
 
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
@@ -189,12 +208,35 @@ class Conversation:
         self._carry_out(turn, heard.words, None, at_s)
         return turn
 
-    def _advance(self, command: Command | Unclear, at_s: float, heard: Heard | None = None) -> Turn:
-        turn = advance(self._library, self._state, command, at_s, heard=heard)
+    def _advance(
+        self,
+        command: Command | Unclear,
+        at_s: float,
+        heard: Heard | None = None,
+        sound: NDArray[np.int16] | None = None,
+    ) -> Turn:
+        def made_from(heard: Heard | None) -> Turn:
+            return advance(self._library, self._state, command, at_s, heard=heard)
+
+        turn = made_from(heard)
+        if heard is not None and sound is not None and sound.size:
+            turn = self._with_sound(turn, made_from, heard, sound)
         turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
         self._carry_out(turn, words, command, at_s)
         return turn
+
+    def _with_sound(
+        self, turn: Turn, made_from: Callable[[Heard], Turn], heard: Heard, sound: NDArray[np.int16]
+    ) -> Turn:
+        """The same turn, its facts naming their clip, once that is kept; the turn as it was where none comes of it."""
+        name = clip_name(self._state.number + 1)
+        naming = made_from(replace(heard, clip=name))
+        if self._clips is None or not any(names_clip(fact, name) for fact in naming.facts):
+            return turn
+        if self._clips.keep(self._state.job, name, sound):
+            return naming
+        return replace(turn, reply=(*turn.reply, Sentence(text=SOUND_IS_LOST, kind="refusal")))
 
     def _carry_out(self, turn: Turn, heard: str | None, command: Command | Ask | Unclear | None, at_s: float) -> None:
         if turn.facts:

@@ -15,6 +15,7 @@ from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.recent_sound import RecentSound
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
@@ -59,6 +60,7 @@ class LiveLoop:
         self._now_s = now_s
         self._on_block = on_block
         self._while_speaking = replace(STOP_ONLY, attention=conversation.attention)
+        self._recent = RecentSound() if conversation.keeps_sound else None
         self._told: Expected | None = None
         self._asked_again = False
         self._microphone_gone = False
@@ -83,6 +85,8 @@ class LiveLoop:
             return
         if self._on_block is not None:
             self._on_block(block)
+        if self._recent is not None:
+            self._recent.add(block)
         self._count_lost(block)
         self._listen_for_the_starter(block)
         self._obey(self._ears.recogniser.accept(block))
@@ -135,7 +139,8 @@ class LiveLoop:
             self._asked_again = True
         else:
             self._asked_again = False
-        self._conversation.hear(heard, self._now_s())
+        sound = self._recent.between(heard.began_s, heard.ended_s) if self._recent is not None else None
+        self._conversation.hear(heard, self._now_s(), sound)
 
     def _cuts_in(self, heard: Heard) -> bool:
         said = addressed(heard, self._while_speaking)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TextIO
 
+from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.microphone_wav import WavMicrophone
 from assistant.errors import ProcedureError, UsageError
@@ -17,7 +18,7 @@ from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
-from assistant.ports import Listening, Screen, Voice
+from assistant.ports import Clips, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
@@ -25,6 +26,7 @@ from assistant.session.opening import resume_job, start_job
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import make_adviser, model_for
+from assistant.wiring.folders import data_folder
 from assistant.wiring.library import load_library
 from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
 from assistant.wiring.records import open_journal, seconds_away
@@ -35,7 +37,8 @@ _SPEECH_POLL_S = 0.05
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wishes:
     """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
-    `attention`: what must be said before each command; empty for nothing."""
+    `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
+    said is kept with the job."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -43,6 +46,7 @@ class Wishes:
     trace: Path | None = None
     models: Path | None = None
     attention: str = ""
+    keep_sound: bool = False
 
 
 class Session:
@@ -58,8 +62,11 @@ class Session:
         ears: Ears | None,
         typed: TextIO,
         attention: str = "",
+        clips: Clips | None = None,
     ) -> None:
-        """`ears`: what hears speech; None where lines are typed. `attention`: as in Wishes, not checked yet."""
+        """`ears`: what hears speech; None where lines are typed. `attention`: as in Wishes, not checked yet. `clips`:
+        keeps the sound of what is said; None unless the user asked for it."""
+        self._clips = clips
         self._attention = attention
         self._journal = journal
         self._voice = voice
@@ -169,6 +176,7 @@ class Session:
             trace=self._trace,
             adviser=make_adviser(self._journal, library, model, recogniser, facts) if model else None,
             attention=self._attention,
+            clips=self._clips,
         )
         return self._conversation
 
@@ -210,5 +218,12 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             stack.callback(ears.recogniser.close)
         screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
         yield Session(
-            journal=journal, voice=voice, screen=screen, trace=trace, ears=ears, typed=typed, attention=wishes.attention
+            journal=journal,
+            voice=voice,
+            screen=screen,
+            trace=trace,
+            ears=ears,
+            typed=typed,
+            attention=wishes.attention,
+            clips=WavClips(data_folder(data)) if wishes.keep_sound else None,
         )

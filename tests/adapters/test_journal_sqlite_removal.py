@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
-from assistant.adapters.journal_sqlite.removal import clips_folder
 from assistant.adapters.journal_sqlite.schema import NEWEST
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import faults
+from assistant.record.clips import clips_place
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery
 
@@ -64,7 +64,7 @@ def test_no_file_holds_what_was_removed(tmp_path: Path, reopened: bool) -> None:
         journal.close()
         journal = SqliteJournal(tmp_path, utc)
     (tmp_path / f"{FILE_NAME}.before-version-{NEWEST}-was-1").write_text(PLATE)
-    clips = clips_folder(tmp_path, "blue-van")
+    clips = tmp_path.joinpath(*clips_place("blue-van"))
     clips.mkdir(parents=True)
     (clips / "clip-1.wav").write_text(WORDS)
     done = journal.remove_personal("blue-van", [Belonging.OWNER, Belonging.WORDS])

@@ -74,6 +74,7 @@ def test_a_job_without_a_name_gets_one(shell):
         ((*START, "--vehicle", "starter-burst-s=99"), "between 1 and 30 seconds"),
         (("start", "no-start", "--hear", "telepathy"), "--hear takes"),
         ((*START, "--say", "loudly"), "--say takes"),
+        ((*START, "--keep-sound"), "a typed session has none"),
         ((*START, "--nonsense"), "No such option"),
         (("startle",), "No such command"),
     ],

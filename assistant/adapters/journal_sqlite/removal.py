@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import shutil
 import sqlite3
 from collections.abc import Sequence
@@ -10,6 +9,7 @@ from pathlib import Path
 
 from assistant.adapters.journal_sqlite.schema import backups
 from assistant.errors import RecordError
+from assistant.record.clips import clips_place
 from assistant.record.personal import Belonging
 
 
@@ -38,15 +38,9 @@ def wipe(connection: sqlite3.Connection, path: Path) -> tuple[Path, ...]:
     return dropped
 
 
-def clips_folder(folder: Path, job: str) -> Path:
-    """Where sound clips of a job lie, if the user asked that any be kept. The name is hashed: a job may be called
-    anything, a folder may not."""
-    return folder / "clips" / hashlib.sha256(job.encode("utf-8", "surrogatepass")).hexdigest()[:32]
-
-
 def drop_clips(folder: Path, job: str) -> bool:
     """Remove the job's sound clips; says whether there were any. Raises OSError."""
-    clips = clips_folder(folder, job)
+    clips = folder.joinpath(*clips_place(job))
     if not clips.exists():
         return False
     shutil.rmtree(clips)

@@ -1,0 +1,7 @@
+"""The record as words on a page, the same for every document: tables of ready texts, nothing left to compute."""
+
+from assistant.record.page.cells import UNSAID
+from assistant.record.page.layout import lay_out
+from assistant.record.page.model import ABREAST, LATE, WIDE, Page, Row, Table
+
+__all__ = ["ABREAST", "LATE", "UNSAID", "WIDE", "Page", "Row", "Table", "lay_out"]

@@ -1,0 +1,24 @@
+"""Cells that several tables share."""
+
+from __future__ import annotations
+
+from assistant.record.model import Hearing, Mark
+from assistant.record.page.model import Row
+from assistant.record.personal import REMOVED
+from assistant.record.wording import bounded, percent
+
+UNSAID = ("known before", "outcome of a part")
+"""Results that nobody said: the record keeps them, paper has no room for them."""
+
+
+def heard(hearing: Hearing) -> str:
+    """Who said it, how sure the hearing was, and whether its sound was kept."""
+    sure = "typed" if hearing.engine == "typed" else percent(hearing.confidence)
+    sound = f"sound {hearing.clip.removesuffix('.wav').lstrip('0')}" if hearing.clip not in (None, REMOVED) else ""
+    parts = [hearing.by if hearing.by != "technician" else "", sure, sound]
+    return ", ".join(part for part in parts if part)
+
+
+def row(mark: Mark, *cells: str) -> Row:
+    """The cells as printed, struck where the mark is."""
+    return Row(cells=tuple(bounded(cell) for cell in cells), struck=mark.struck_by is not None)

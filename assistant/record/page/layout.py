@@ -1,0 +1,46 @@
+"""The page for a record: its top and its tables put together."""
+
+from __future__ import annotations
+
+from assistant.record.model import STATEMENT, JobRecord
+from assistant.record.page.cells import row
+from assistant.record.page.measured import bursts, readings, results
+from assistant.record.page.model import Page
+from assistant.record.page.said import acknowledged, sayings
+from assistant.record.page.top import finding_parts, proof, vehicle, warnings
+from assistant.record.page.work import actions, steps, struck
+from assistant.record.wording import Localise, bounded, day_and_time, printable
+
+
+def lay_out(record: JobRecord, localise: Localise) -> Page:
+    """The page for a record. `localise` brings times of day into the reader's zone."""
+    tables = (
+        readings(record),
+        results(record),
+        bursts(record),
+        acknowledged("cautions", "Cautions acknowledged", record.cautions, localise),
+        acknowledged("gates", "States answered before a step", record.gates, localise),
+        sayings("codes", "Fault codes", "Code", record.codes),
+        sayings("notes", "Notes", "Words", record.notes),
+        sayings("skipped", "Steps skipped", "Reason", record.skipped),
+        actions(record),
+        steps(record),
+        struck(record),
+    )
+    found = record.finding
+    return Page(
+        title=printable(record.procedure.title),
+        job=bounded(record.job),
+        state=record.state,
+        statement=STATEMENT,
+        when=f"{day_and_time(record.started_utc, localise)}, {record.minutes:.1f} minutes of work",
+        headline=bounded(found.title if found else "No finding yet: the job is open."),
+        finding_parts=finding_parts(record),
+        customer=bounded(found.customer) if found else "",
+        warnings=warnings(record),
+        vehicle=vehicle(record),
+        complaint=tuple(row(one.mark, bounded(one.words)) for one in record.complaint),
+        tables=tuple(table for table in tables if table.rows),
+        sources=tuple(printable(one) for one in record.sources),
+        chain=proof(record),
+    )

@@ -1,0 +1,91 @@
+"""Tables of what was answered and measured: readings, results, cranking bursts."""
+
+from __future__ import annotations
+
+import re
+
+from assistant.record.model import Burst, JobRecord
+from assistant.record.page.cells import UNSAID, heard, row
+from assistant.record.page.model import Table
+from assistant.record.read_fact import plain_words
+from assistant.record.wording import amount, elapsed
+
+LONGEST_QUESTION = 70
+_SENTENCE = re.compile(r"[^.?!]+[.?!]?")
+
+
+def readings(record: JobRecord) -> Table:
+    """Every reading with its judgement; how even the cylinders are stands below."""
+    rows = tuple(
+        row(
+            one.mark,
+            elapsed(one.mark.at_s),
+            one.name,
+            amount(one.value, one.unit),
+            one.verdict,
+            "; ".join(dict.fromkeys(limit.source for limit in (one.at_least, one.below) if limit and limit.source)),
+            heard(one.hearing),
+        )
+        for one in record.readings
+    )
+    spread = record.compression
+    note = ""
+    if spread is not None:
+        judged = "passes" if spread.passes else "fails"
+        note = (
+            f"Compression: lowest {amount(spread.lowest, spread.unit)} is {spread.share * 100:.1f} % of the highest "
+            f"{amount(spread.highest, spread.unit)}; it {judged} at {spread.limit_share * 100:.0f} % ({spread.source})."
+        )
+    columns = ("At", "Measured", "Value", "Judgement", "Source of the limit", "Heard")
+    return Table(name="readings", title="Readings", columns=columns, rows=rows, numbers=(0, 2), note=note)
+
+
+def results(record: JobRecord) -> Table:
+    """Every answer that somebody gave."""
+    rows = tuple(
+        row(one.mark, elapsed(one.mark.at_s), _asked(one.mark.step, one.question), one.label, heard(one.hearing))
+        for one in record.results
+        if one.hearing.by not in UNSAID
+    )
+    return Table(name="results", title="Results", columns=("At", "Asked", "Answer", "Heard"), rows=rows, numbers=(0,))
+
+
+def bursts(record: JobRecord) -> Table:
+    """Every time the starter turned; the duty it was held to stands below."""
+    rows = tuple(
+        row(
+            one.mark,
+            elapsed(one.began_s),
+            amount(round(one.seconds, 1), "s"),
+            "" if one.rpm is None else amount(round(one.rpm), "rpm"),
+            _caught(one),
+            "" if one.rest_before_s is None else amount(round(one.rest_before_s), "s"),
+            one.timed_by,
+        )
+        for one in record.bursts
+    )
+    duty = record.duty
+    source = f" ({duty.source})" if duty.source else ""
+    note = (
+        f"In all {amount(round(duty.total_s, 1), 's')}; limits: release after {amount(duty.burst_limit_s, 's')}, "
+        f"stop at {amount(duty.stop_limit_s, 's')}, then {amount(duty.rest_limit_s, 's')} of rest{source}."
+    )
+    columns = ("At", "Length", "Speed", "Engine", "Rest before", "Timed by")
+    return Table(
+        name="bursts", title="Cranking bursts and duty", columns=columns, rows=rows, numbers=(0, 1, 2, 4), note=note
+    )
+
+
+def _asked(step: str | None, question: str) -> str:
+    """The step and the question itself, out of the words that led to it."""
+    asked = next((words.strip() for words in _SENTENCE.findall(question) if words.endswith("?")), question)
+    words = asked if len(asked) <= LONGEST_QUESTION else asked[:LONGEST_QUESTION].rstrip() + "…"
+    return f"{plain_words(step)}: {words}" if step else words
+
+
+def _caught(one: Burst) -> str:
+    if one.caught is None:
+        return ""
+    if not one.caught:
+        return "did not catch"
+    return "caught" + ("" if one.run_s is None else f", ran {amount(round(one.run_s, 1), 's')}")

@@ -1,0 +1,101 @@
+"""The top of the page: the finding, what nobody may overlook, the vehicle, the proof."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from assistant.record.clips import clips_place
+from assistant.record.model import JobRecord
+from assistant.record.personal import REMOVED
+from assistant.record.read_fact import mapping, plain_words, text
+from assistant.record.wording import amount, bounded
+
+VIN_WORDS = {
+    "right": "check digit right",
+    "wrong": "check digit WRONG: read the number again",
+    "not-applicable": "check digit does not apply",
+    "not-a-vin": "not a VIN: it has not 17 legal characters",
+}
+OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step was left in the middle)"}
+
+
+def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
+    """The finding by its parts, each with its name; empty parts are left out."""
+    found = record.finding
+    if found is None:
+        return ()
+    parts = (
+        ("Fault", plain_words(found.fault or "")),
+        ("Proved", _joined(found.proved)),
+        ("Likely", _joined(found.likely)),
+        ("Not tested", _joined(found.untested)),
+        ("Odds", found.by_odds),
+        ("Repair confirmed", plain_words(found.repair)),
+        ("Next step", found.next_step),
+    )
+    return tuple((name, bounded(words)) for name, words in parts if words)
+
+
+def warnings(record: JobRecord) -> tuple[str, ...]:
+    """What nobody may overlook: parts that are off, duty that was exceeded, a VIN that cannot be."""
+    found = [f"Still off the vehicle: {bounded(one.item)}" + OPEN_WORDS.get(one.state, "") for one in record.open_items]
+    early = sum(one.rest_due_s > 0 for one in record.bursts)
+    if early:
+        found.append(f"The starter was turned {early} times while a rest was still due.")
+    over = sum(one.seconds > record.duty.stop_limit_s for one in record.bursts)
+    if over:
+        found.append(f"{over} bursts lasted longer than {amount(record.duty.stop_limit_s, 's')}.")
+    if record.vehicle.vin_check in ("wrong", "not-a-vin"):
+        found.append(f"VIN: {VIN_WORDS[record.vehicle.vin_check]}.")
+    unanswered = sum(one.acknowledged_at_s is None for one in record.cautions)
+    if unanswered:
+        found.append(f"{unanswered} cautions were spoken and not acknowledged; their steps were not started.")
+    return tuple(found)
+
+
+def vehicle(record: JobRecord) -> tuple[tuple[str, str], ...]:
+    """What was told of the vehicle, each with its name."""
+    told = record.vehicle
+    vin = f"{told.vin} ({VIN_WORDS.get(told.vin_check, '')})" if told.vin and told.vin_check else told.vin
+    parts = [("VIN", vin), ("Mileage", told.mileage)]
+    parts += [(plain_words(name), words) for name, words in record.personal.items()]
+    parts.append(("Told of it", _pairs(told.facts)))
+    parts.append(("Its own limits", _pairs(told.limits)))
+    return tuple((_capital(bounded(name)), bounded(words)) for name, words in parts if words)
+
+
+def proof(record: JobRecord) -> tuple[tuple[str, str], ...]:
+    """The chain's head, for checking the stored record against this page, and what led the job."""
+    parts = (
+        ("Facts in the chain", str(record.chain.number)),
+        ("Chain head (SHA-256)", record.chain.hash),
+        ("Procedure", _procedure(record)),
+        ("Heard by", record.engine or "not stated"),
+        ("Sound kept", _sound(record)),
+    )
+    return tuple((name, words) for name, words in parts if words)
+
+
+def _sound(record: JobRecord) -> str:
+    """How much sound was kept with the job and where it lies; empty where none is."""
+    hearings = (mapping(one.data, "hearing") for one in record.facts)
+    kept = {clip for hearing in hearings if (clip := text(hearing, "clip")) not in (None, REMOVED)}
+    where = "/".join(clips_place(record.job))
+    return f"{len(kept)} clip{'s' * (len(kept) != 1)} of what was said, in {where} of the data folder" if kept else ""
+
+
+def _joined(parts: Sequence[str]) -> str:
+    return "; ".join(part.rstrip(". ") for part in parts)
+
+
+def _pairs(told: Mapping[str, str]) -> str:
+    return "; ".join(f"{plain_words(name)} {words}" for name, words in told.items())
+
+
+def _procedure(record: JobRecord) -> str:
+    used = record.procedure
+    return used.id if used.version is None else f"{used.id}, version {used.version}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
