@@ -40,6 +40,8 @@ def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Un
         return _wrong_unit(words, units[0], unit)
     spoken = usable[0] if usable else unit_named(unit)
     asked = convert(float(value), spoken.symbol, unit)
+    if spoken is not unit_named(unit):
+        asked = float(f"{asked:.{_DIGITS}g}")
     if is_possible(quantity, asked, unit):
         return GiveReading(value=asked, unit=unit, words=words, spoken=_read_back(value, spoken, asked, quantity, unit))
     return _impossible(words, value, spoken, quantity)
@@ -53,6 +55,10 @@ def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[st
     named = unit_named(unit)
     forms = ways_to_say(Decimal(f"{value:.{decimals_of(quantity, unit)}f}"))
     return tuple(f"{form} {word}".strip() for form in forms for word in (*named.spoken, ""))
+
+
+_DIGITS = 5
+"""Digits that a converted reading keeps: far more than a meter knows, and no more than a record should claim."""
 
 
 def _read_back(value: Decimal, said: Unit, asked: float, quantity: Quantity, unit: str) -> str:

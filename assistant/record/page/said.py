@@ -22,7 +22,7 @@ def acknowledged(name: str, title: str, every: Sequence[Acknowledged], localise:
                 *([bounded(signal)] if name == "cautions" else []),
                 bounded(words),
                 bounded("; ".join(dict.fromkeys(one.words or "" for one in times if one.words))),
-                bounded(", ".join(_answered(one, localise) for one in times)),
+                bounded(_answers(times, localise)),
             )
         )
         for (signal, words), times in alike.items()
@@ -38,6 +38,19 @@ def sayings(name: str, title: str, column: str, every: Sequence[Saying]) -> Tabl
         for one in every
     )
     return Table(name=name, title=title, columns=("At", "Step", column, "Heard"), rows=rows, numbers=(0,))
+
+
+MOST_TIMES = 4
+"""More answers to one wording than this are counted, with the first and the last; the JSON report has every one."""
+
+
+def _answers(times: Sequence[Acknowledged], localise: Localise) -> str:
+    """When the wording was answered, each time; what was never answered is always told by itself."""
+    told = [_answered(one, localise) for one in times if one.acknowledged_utc is not None]
+    never = [_answered(one, localise) for one in times if one.acknowledged_utc is None]
+    if len(told) > MOST_TIMES:
+        told = [f"{len(told)} times from {told[0]} to {told[-1]}"]
+    return ", ".join((*told, *never))
 
 
 def _answered(one: Acknowledged, localise: Localise) -> str:

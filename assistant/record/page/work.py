@@ -10,7 +10,7 @@ from assistant.record.wording import amount, bounded, elapsed
 
 SHOWN_STRUCK = frozenset({"result-logged", "reading-logged", "code-logged", "note-taken", "words-kept", "step-skipped"})
 """Kinds whose own table marks what was struck."""
-MOST_STEPS = 14
+MOST_STEPS = 12
 """Steps that stand by themselves in the table of minutes; the JSON report has them all."""
 
 
