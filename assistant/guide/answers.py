@@ -15,6 +15,7 @@ from assistant.language.codes import say_code
 from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
 from assistant.language.speak import say_amount, sentence
 from assistant.language.understand import meaning_of_offer
+from assistant.procedure.model import Result
 
 HOW_TO_STRIKE = "Say strike that if it is wrong."
 
@@ -106,6 +107,13 @@ def confirm(making: Making) -> None:
     if pending is None:
         raise Refused("There is nothing to say yes to.")
     _log(making, pending)
+
+
+def take_reckoned(making: Making, result: Result) -> None:
+    """Yes to what was worked out from the readings: kept as proposed by the figures, then logged."""
+    data = {"result": result.id, "words": result.phrases[0], "offered": True, "by": "figures"}
+    making.note(FactKind.RESULT_HEARD, data)
+    confirm(making)
 
 
 def reject(making: Making) -> None:

@@ -16,6 +16,7 @@ from assistant.guide.places import (
     tries_used,
     way_past,
 )
+from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Frame, State
 from assistant.guide.turn import Making, to_ms
 from assistant.guide.words import (
@@ -138,6 +139,7 @@ def _instruct(making: Making, step: Step) -> None:
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "wait_s": step.wait_s})
         if until_s - making.at_s < step.wait_s:
             making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
+    making.add(*reckoned_words(making.library, making.state))
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)
         if left_s < duty_of(making.library, making.state).burst_s:

@@ -17,7 +17,7 @@ from assistant.guide.places import (
     step_of,
     try_key,
 )
-from assistant.guide.state import Burst, Frame, Kept, Mode, Pending, Position, State, Timed, Visit
+from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
@@ -112,7 +112,10 @@ def _result_logged(library: Library, state: State, fact: Fact) -> State:
 
 
 def _reading_logged(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, pending=None), fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
+    place = try_key(Frame(procedure=str(fact.procedure), step=str(fact.step)))
+    read = {**state.readings, place: Measured(fact=fact.id, value=float(fact.data["value"]))}
+    kept = replace(state, pending=None, readings=read)
+    return _keep(kept, fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
 
 
 def _code_logged(library: Library, state: State, fact: Fact) -> State:
@@ -148,7 +151,8 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
     if lost is not None and lost.kind == "item":
         items = (*items, lost.name)
     kept = tuple(each for each in state.kept if each.fact != gone)
-    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, open_items=items)
+    readings = {place: read for place, read in state.readings.items() if read.fact != gone}
+    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, open_items=items, readings=readings)
 
 
 def _ready_given(library: Library, state: State, fact: Fact) -> State:

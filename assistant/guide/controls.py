@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from assistant.facts import FactKind
-from assistant.guide.answers import confirm, reject
+from assistant.guide.answers import confirm, reject, take_reckoned
 from assistant.guide.arrive import clears, complete, enter, go_to, leave_undone
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
 from assistant.guide.places import ignites, may_skip, step_at, try_key
+from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
@@ -195,6 +196,8 @@ def _yes(making: Making) -> None:
         confirm(making)
     elif mode is Mode.ENDING:
         confirm_end(making)
+    elif (reckoned := reckoned_result(making.library, making.state)) is not None:
+        take_reckoned(making, reckoned)
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused("A bare yes is not enough.")
     else:

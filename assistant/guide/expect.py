@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, step_of
+from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
 from assistant.language.commands import ALWAYS, phrase_of
@@ -139,6 +140,7 @@ def _controls(library: Library, state: State) -> tuple[str, ...]:
     offered = [Control.STOP, Control.PAUSE, Control.SAY_AGAIN]
     offered += [Control.GO_BACK] if state.history else []
     offered += [Control.SKIP] if state.mode in (Mode.ASKING, Mode.POISED) and may_skip(step, state) else []
+    offered += [Control.YES] if reckoned_result(library, state) is not None else []
     offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING) else []
     offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
     offered += [Control.REPAIR_CONFIRMED] if Control.REPAIR_CONFIRMED in expected(library, state).controls else []

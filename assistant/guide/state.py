@@ -109,6 +109,14 @@ class Burst:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """The latest reading of a step, in the unit of the step. `fact`: the id of the fact that keeps it."""
+
+    fact: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class State:
     """Everything the guide knows of a job.
 
@@ -133,6 +141,7 @@ class State:
     burst_done: bool = False
     kept: tuple[Kept, ...] = ()
     strikable: tuple[Kept, ...] = ()
+    readings: Mapping[str, Measured] = field(default_factory=dict)  # "procedure/step" -> what was read there
     pending: Pending | None = None
     timed: Timed | None = None
     wait_until_s: float | None = None

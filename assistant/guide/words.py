@@ -9,6 +9,7 @@ import re
 
 from assistant.guide.expect import answers
 from assistant.guide.places import Library, action_of, caution_now, gate_now, procedure_of, step_of
+from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
 from assistant.language.quantities import unit_named
@@ -82,7 +83,7 @@ def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
         gate = gate_now(library, state)
         return gate_words(gate) if gate else ()
     if mode in (Mode.ASKING, Mode.POISED) and not state.burst_done:
-        return (*instruction_words(step), *hint(library, state))
+        return (*instruction_words(step), *reckoned_words(library, state), *hint(library, state))
     if mode is Mode.CLOSING and state.finding:
         return (*finding_words(step), *hint(library, state))
     return hint(library, state)

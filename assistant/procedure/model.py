@@ -213,6 +213,19 @@ class Finding:
     customer: str = ""  # without jargon
 
 
+class Reckoning(StrEnum):
+    """What the guide works out from the readings of a procedure, to propose the result of a question."""
+
+    COMPRESSION = "compression"  # the lowest cylinder over the highest
+
+
+COMPRESSION_RATIO, COMPRESSION_FLOOR = "compression-ratio", "compression-floor"
+"""Limits that a compression reckoning uses: least share of the highest cylinder, and what any cylinder must have."""
+
+RECKONED_RESULTS = {Reckoning.COMPRESSION: ("good", "one-low", "pair-low", "all-low")}
+"""Ids of the results that a question must have for its reckoning."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One step. Only the fields of its kind are filled; `checks` proves it."""
@@ -233,6 +246,7 @@ class Step:
     next: str | None = None  # instruct, tell, codes, pace, wait
     results: tuple[Result, ...] = ()  # ask, crank, call (ids are the outcomes; no phrases)
     vehicle: str | None = None  # ask: the vehicle fact that the result fills; choose: the fact that decides
+    reckons: Reckoning | None = None  # ask: what the guide works out to propose a result
     name: str | None = None  # reading: what is measured, e.g. "battery at rest"
     quantity: Quantity | None = None
     unit: str | None = None

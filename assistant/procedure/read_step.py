@@ -16,6 +16,7 @@ from assistant.procedure.model import (
     Pace,
     Place,
     Quantity,
+    Reckoning,
     Result,
     Step,
 )
@@ -103,7 +104,11 @@ def _instruct(fields: Fields) -> dict[str, Any]:
 
 
 def _ask(fields: Fields) -> dict[str, Any]:
-    return {"results": _results(fields), "vehicle": fields.text("vehicle", needed=False)}
+    return {
+        "results": _results(fields),
+        "vehicle": fields.text("vehicle", needed=False),
+        "reckons": fields.choice("reckons", Reckoning, needed=False),
+    }
 
 
 def _crank(fields: Fields) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from assistant.procedure.checks.numbers import (
     MAX_WALK_S,
     MIN_REST_S,
 )
-from assistant.procedure.model import Action, Hazard, Kind, Place, Quantity, Signal
+from assistant.procedure.model import Action, Hazard, Kind, Place, Quantity, Reckoning, Signal
 from assistant.procedure.read_step import SILENT
 from assistant.procedure.units import KNOWN_UNITS
 from assistant.procedure.vehicle import VEHICLE_FACTS
@@ -192,7 +192,14 @@ def _step(kind: Kind) -> Schema:
 _NEXT: Schema = {"next": _ID}
 _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
     Kind.INSTRUCT: (_NEXT | {"done": _list(_PHRASE)}, ("done",)),
-    Kind.ASK: ({"results": _list({"$ref": "#/$defs/result"}, 2), "vehicle": _VEHICLE}, ("vehicle",)),
+    Kind.ASK: (
+        {
+            "results": _list({"$ref": "#/$defs/result"}, 2),
+            "vehicle": _VEHICLE,
+            "reckons": {"enum": [str(reckoning) for reckoning in Reckoning]},
+        },
+        ("vehicle", "reckons"),
+    ),
     Kind.READING: (
         {
             "name": _TEXT,

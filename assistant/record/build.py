@@ -49,7 +49,7 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
         gates=told.gates(used),
         results=measured.results(used),
         readings=read,
-        compression=measured.compression_spread(read),
+        compression=measured.compression_spread(read, measured.compression_limit(procedures, vehicle.limits)),
         codes=told.codes(used),
         bursts=all_bursts,
         duty=cranked.duty_use(all_bursts, limits),

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from assistant.facts import Fact, FactKind
-from assistant.procedure.model import Band, Quantity
+from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
 from assistant.record.model import CompressionSpread, Cylinder, Reading, Result, UsedLimit
 from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.walk import Walk
 
 CYLINDER = re.compile(r"\b(?:cylinder|cyl)\W*(\d{1,2})\b", re.IGNORECASE)
 LEAST_SHARE = 0.75
-"""The lowest cylinder against the highest. Source: common practice, no source; the vehicle maker's figure wins."""
+"""The lowest cylinder against the highest where no procedure at hand says it. Source: common practice, no source."""
 VEHICLES_OWN = "vehicle"
 """What a fact names as the source of a limit that was given for its vehicle."""
 WORDS_FOR_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -33,8 +33,26 @@ def readings(walk: Walk) -> tuple[Reading, ...]:
     return tuple(one for one in found if one is not None)
 
 
-def compression_spread(read: Sequence[Reading]) -> CompressionSpread | None:
-    """How even the cylinders are: the last reading of each that was not struck; None below two of one unit."""
+def compression_limit(procedures: Mapping[str, Procedure], told: Mapping[str, str]) -> tuple[float, str]:
+    """The least share of the highest cylinder and where it comes from: told of this vehicle, else a procedure's."""
+    try:
+        return float(told[COMPRESSION_RATIO]) / 100.0, "given for this vehicle"
+    except (KeyError, ValueError):
+        pass
+    for one in procedures.values():
+        limit = next((limit for limit in one.limits if limit.id == COMPRESSION_RATIO), None)
+        if limit is not None:
+            source = next((source.text for source in one.sources if source.id == limit.source), limit.source)
+            return limit.value / 100.0, source
+    return LEAST_SHARE, "common practice, no source"
+
+
+def compression_spread(read: Sequence[Reading], limit: tuple[float, str]) -> CompressionSpread | None:
+    """How even the cylinders are: the last reading of each that was not struck; None below two of one unit.
+
+    `limit`: the least share of the highest, and its source.
+    """
+    least, source = limit
     last = {
         one.cylinder: one
         for one in read
@@ -55,9 +73,9 @@ def compression_spread(read: Sequence[Reading]) -> CompressionSpread | None:
         lowest=lowest,
         highest=highest,
         share=round(lowest / highest, 4),
-        limit_share=LEAST_SHARE,
-        passes=lowest >= LEAST_SHARE * highest,
-        source="common practice, no source",
+        limit_share=least,
+        passes=lowest >= least * highest,
+        source=source,
     )
 
 

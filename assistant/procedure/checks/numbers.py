@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import pairwise
 
 from assistant.procedure.checks.book import Page, at
-from assistant.procedure.model import Action, Band, Kind, Limit, Step
+from assistant.procedure.model import (
+    COMPRESSION_FLOOR,
+    COMPRESSION_RATIO,
+    RECKONED_RESULTS,
+    Action,
+    Band,
+    Kind,
+    Limit,
+    Reckoning,
+    Step,
+)
 from assistant.procedure.read_step import SILENT
 from assistant.procedure.units import KNOWN_UNITS, UNITS
 
@@ -41,6 +52,8 @@ def check_numbers(page: Page) -> None:
         _check_pace(page, step)
         if step.kind is Kind.READING:
             _check_reading(page, step, limits)
+        if step.reckons is not None:
+            _check_reckoning(page, step, step.reckons, limits)
 
 
 def _check_duty(page: Page) -> None:
@@ -62,6 +75,27 @@ def _check_duty(page: Page) -> None:
             "duty.rest_s",
             f"found a rest of {duty.rest_s:g} s; expected at least {MIN_REST_S:g} s, the shortest published; "
             "do lengthen it",
+        )
+
+
+def _check_reckoning(page: Page, step: Step, reckons: Reckoning, limits: Mapping[str, Limit]) -> None:
+    """A question that the guide works out has the results and the limits that it comes to."""
+    offered = {result.id for result in step.results}
+    wanted = RECKONED_RESULTS[reckons]
+    if not offered.issuperset(wanted):
+        page.step_fault(
+            step,
+            "reckons",
+            f"found the results {', '.join(sorted(offered))}; expected {', '.join(wanted)} where "
+            f"'{reckons}' is reckoned; do add what is missing",
+        )
+    missing = [name for name in (COMPRESSION_RATIO, COMPRESSION_FLOOR) if name not in limits]
+    if missing:
+        page.step_fault(
+            step,
+            "reckons",
+            f"found no limit {' and no limit '.join(missing)}; expected both where '{reckons}' is "
+            "reckoned; do write them",
         )
 
 
