@@ -129,7 +129,7 @@ def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool
     finally:
         journal.close()
     write_whole(out, "".join(lines).encode())
-    click.echo(f"Wrote {len(lines)} jobs to {out}.", err=True)
+    click.echo(f"Wrote {len(lines)} job{'s' * (len(lines) != 1)} to {out}.", err=True)
     return 0
 
 
@@ -260,7 +260,9 @@ def _bounded(lines: object) -> list[bytes]:
 def _checked(line: bytes, number: int) -> tuple[Entry, ...]:
     try:
         return import_line(line.decode("utf-8"))
-    except (ForgedExport, UnicodeDecodeError) as reason:
+    except UnicodeDecodeError as reason:
+        raise ForgedExport(f"line {number}: this is not text in UTF-8") from reason
+    except ForgedExport as reason:
         raise ForgedExport(f"line {number}: {reason}") from reason
 
 

@@ -46,10 +46,13 @@ def shipped_procedures() -> tuple[str, ...]:
 
 
 def data_folder(given: Path | None) -> Path:
-    """Where records are kept: the given folder, else the user's data folder; made when missing. Raises RecordError."""
+    """Where records are kept: the given folder, else the user's data folder; made when missing. Raises RecordError.
+
+    A folder that is made belongs to the user alone: plates and names lie in it.
+    """
     folder = given or user_data_path("hoodside", appauthor=False)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise RecordError(
             f"The data folder '{folder}' cannot be made: {error.strerror or error}; choose another with --data.",

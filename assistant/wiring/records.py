@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from platformdirs import user_data_path
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import UsageError
+from assistant.ports import Archive
 from assistant.wiring.folders import data_folder, utc_now
 
 
@@ -36,10 +38,13 @@ def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]
     return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
 
 
-def seconds_away(journal: SqliteJournal, job: str) -> float:
-    """Seconds on the wall since the last fact of the job; 0 when the clock was set back, or the job is unknown."""
+def seconds_away(journal: Archive, job: str, now: Callable[[], str] = utc_now) -> float:
+    """Seconds on the wall since the last fact of the job; 0 when the clock was set back, or the job is unknown.
+
+    `now`: the time of day, ISO 8601.
+    """
     entries = journal.entries(job)
     if not entries:
         return 0.0
     last = datetime.fromisoformat(entries[-1].recorded_utc)
-    return max(0.0, (datetime.fromisoformat(utc_now()) - last).total_seconds())
+    return max(0.0, (datetime.fromisoformat(now()) - last).total_seconds())

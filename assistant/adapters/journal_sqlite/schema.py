@@ -109,6 +109,8 @@ def bring_up_to_date(connection: sqlite3.Connection, path: Path) -> Path | None:
 def require_newest(connection: sqlite3.Connection, path: Path) -> None:
     """Raises RecordError unless the store is of the newest version."""
     version = _version(connection, path)
+    if version == 0:
+        raise RecordError(f"{path} holds no record yet: the program that made it was stopped before it kept one.")
     if version != NEWEST:
         raise RecordError(
             f"{path} was written by an older version of hoodside (store version {version}); "
