@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, Canvas, Scale
+from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, WIDTH, Canvas, Scale
 
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
 """Name, mean minutes, their 95 % interval, share right, its 95 % interval."""
@@ -23,6 +23,7 @@ def draw_ways(rows: Sequence[Row], cars: int) -> str:
     best = rows[0]
     alt = f"Minutes and right diagnoses of {len(rows)} ways to choose tests; {best[0]} {best[1]:.0f} min, {best[3]:.0%}"
     canvas = Canvas(height, alt, "sans-serif")
+    canvas.box(0, 0, WIDTH, height, fill="#ffffff")
     minutes = Scale(low=0.0, high=max(row[2][1] for row in rows) * 1.05, start=BARS[0], end=BARS[1])
     shares = Scale(low=0.4, high=1.0, start=DOTS[0], end=DOTS[1])
     canvas.words(BARS[0], 20, f"Which test next? {cars} made-up cars, 5 % of answers wrong", size=14, bold=True)
