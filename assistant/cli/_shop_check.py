@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from assistant.adapters.microphone_wav import read_sound
 from assistant.adapters.portaudio import SounddeviceMicrophone
 from assistant.errors import DeviceLost, SetupError, UsageError
+from assistant.hearing.exposure import exposure_sentences
 from assistant.hearing.shop import ShopCheck, check_shop
 from assistant.language.speech import Sentence
 from assistant.ports import SAMPLE_RATE_HZ, Microphone, Voice
@@ -35,8 +36,13 @@ SETTLE_S = 0.4
 """Our own last word is still in the room."""
 
 
-def check_live(device: int | str | None, noise_s: float, *, silent: bool, as_json: bool) -> int:
-    """Spoken and shown; exit code 1 where a job cannot be led by voice. Raises SetupError without a microphone."""
+def check_live(
+    device: int | str | None, noise_s: float, *, silent: bool, dba: float | None = None, as_json: bool
+) -> int:
+    """Spoken and shown; exit code 1 where a job cannot be led by voice. Raises SetupError without a microphone.
+
+    `dba`: what a sound level meter shows in the shop, where there is one.
+    """
     with ExitStack() as stack:
         microphone = stack.enter_context(closing(SounddeviceMicrophone(device=device)))
         voice = None if silent else _voice(stack)
@@ -49,24 +55,25 @@ def check_live(device: int | str | None, noise_s: float, *, silent: bool, as_jso
         noise = record(microphone, noise_s)
         tell(SPEAK_NOW)
         found = check_shop(noise, record(microphone, SPEECH_S))
-        return report(found, tell, as_json=as_json)
+        return report(found, tell, dba=dba, as_json=as_json)
 
 
-def check_file(path: Path, noise_s: float, *, as_json: bool) -> int:
+def check_file(path: Path, noise_s: float, *, dba: float | None = None, as_json: bool) -> int:
     """The same of a sound file: its first `noise_s` seconds are the shop, the rest is speech. Raises UsageError."""
     pcm = read_sound(path)
     frames = round(noise_s * SAMPLE_RATE_HZ)
     if not 0 < frames < len(pcm):
         raise UsageError(f"'{path}' must last longer than the {noise_s:g} seconds of noise that --seconds asks for.")
-    return report(check_shop(pcm[:frames], pcm[frames:]), click.echo, as_json=as_json)
+    return report(check_shop(pcm[:frames], pcm[frames:]), click.echo, dba=dba, as_json=as_json)
 
 
-def report(found: ShopCheck, tell: Tell, *, as_json: bool) -> int:
+def report(found: ShopCheck, tell: Tell, *, dba: float | None = None, as_json: bool) -> int:
     """What was found, sentence by sentence or as one JSON value; the exit code."""
+    sentences = (*found.sentences(), *(exposure_sentences(dba) if dba is not None else ()))
     if as_json:
-        click.echo(json.dumps(asdict(found) | {"usable": found.usable, "sentences": found.sentences()}))
+        click.echo(json.dumps(asdict(found) | {"usable": found.usable, "dba": dba, "sentences": sentences}))
     else:
-        for sentence in found.sentences():
+        for sentence in sentences:
             tell(sentence)
     return 0 if found.usable else 1
 

@@ -39,20 +39,35 @@ _PATIENCE_S = 5.0
     metavar="FILE",
     help="With --check: a recording in place of the microphone; its first --seconds are the shop, then speech.",
 )
+@click.option(
+    "--dba",
+    type=click.FloatRange(30, 140),
+    metavar="LEVEL",
+    help="With --check: what a sound level meter shows in the shop, A-weighted; tells how long that may be borne.",
+)
 @click.option("--microphone", metavar="DEVICE", help="Number or name of the microphone to meter.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines: each device, then the level.")
 def command(
-    *, seconds: float, check: bool, silent: bool, wav: Path | None, microphone: str | None, as_json: bool
+    *,
+    seconds: float,
+    check: bool,
+    silent: bool,
+    wav: Path | None,
+    dba: float | None,
+    microphone: str | None,
+    as_json: bool,
 ) -> int:
     """List microphones and speakers (* marks those used unless told otherwise), then meter the microphone."""
     if wav is not None and not check:
         raise UsageError("--wav goes with --check.")
+    if dba is not None and not check:
+        raise UsageError("--dba goes with --check.")
     if check:
         if seconds < _LEAST_NOISE_S:
             raise UsageError(f"--check needs --seconds of {_LEAST_NOISE_S:g} at least, to know the shop.")
         if wav is not None:
-            return check_file(wav, seconds, as_json=as_json)
-        return check_live(_chosen(microphone), seconds, silent=silent, as_json=as_json)
+            return check_file(wav, seconds, dba=dba, as_json=as_json)
+        return check_live(_chosen(microphone), seconds, silent=silent, dba=dba, as_json=as_json)
     devices = list_devices()
     for device in devices:
         click.echo(json.dumps(asdict(device)) if as_json else _line(device))

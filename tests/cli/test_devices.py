@@ -119,6 +119,19 @@ def test_the_check_tells_how_well_a_recording_can_be_heard(tmp_path: Path, capsy
     ]
 
 
+def test_the_check_tells_how_long_a_measured_level_may_be_borne(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Only of a level that was measured by a meter and told; hearing well and bearing it are two things."""
+    recording = _recording(tmp_path / "shop.wav", -50.0, True)
+    assert run(["devices", "--check", "--wav", str(recording), "--dba", "95"]) == 0
+    assert capsys.readouterr().out.splitlines()[2:] == [
+        "I hear you well.",
+        "At 95 decibels wear hearing protection; a headset with ear muffs does both.",
+        "Without it OSHA allows 4 hours a day, NIOSH 47 minutes; local rules come first.",
+    ]
+
+
 def test_the_check_says_no_where_nobody_can_be_heard(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Exit code 1, and in JSON the levels, the verdict and the advice."""
     recording = _recording(tmp_path / "loud.wav", -12.0, False)
@@ -132,6 +145,8 @@ def test_the_check_says_no_where_nobody_can_be_heard(tmp_path: Path, capsys: pyt
     ("options", "told"),
     [
         (["--wav", "x.wav"], "--wav goes with --check."),
+        (["--dba", "95"], "--dba goes with --check."),
+        (["--check", "--dba", "300"], "range"),
         (["--check", "--seconds", "0.2"], "--check needs --seconds of 1 at least"),
         (["--check", "--wav", "none.wav"], "Cannot read the sound file 'none.wav'"),
     ],

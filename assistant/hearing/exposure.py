@@ -1,0 +1,49 @@
+"""How long a shop's noise may be borne without hearing protection.
+
+For a level that a sound level meter shows: no microphone of ours is calibrated, so none of our own levels is one. Local
+rules come first.
+"""
+
+from __future__ import annotations
+
+PROTECT_FROM_DBA = 85.0
+"""From here on hearing is to be protected. Source: OSHA's action level, 29 CFR 1910.95(c); NIOSH's limit."""
+
+LOUDEST_DBA = 115.0
+"""The last row of OSHA's table; above it no time is given. Source: 29 CFR 1910.95, table G-16 (row from memory)."""
+
+HALVES_BY_DB = {"osha": (90.0, 5.0), "niosh": (85.0, 3.0)}
+"""Level that may be borne for eight hours, and by how much more the time halves.
+
+Source: 29 CFR 1910.95, table G-16; NIOSH noise criteria.
+"""
+
+
+def allowed_hours(level_dba: float, by: str = "osha") -> float:
+    """Hours in a day at a steady level; 0 above what OSHA's table gives. Raises KeyError for an unknown `by`."""
+    eight_hours_dba, halves_db = HALVES_BY_DB[by]
+    return 0.0 if level_dba > LOUDEST_DBA else 8.0 / 2.0 ** ((level_dba - eight_hours_dba) / halves_db)
+
+
+def exposure_sentences(level_dba: float) -> tuple[str, ...]:
+    """What the level asks for, in plain words."""
+    if level_dba < PROTECT_FROM_DBA:
+        return (f"At {level_dba:g} decibels no hearing protection is asked for.",)
+    if level_dba > LOUDEST_DBA:
+        return (f"At {level_dba:g} decibels nobody may stay without hearing protection.",)
+    osha, niosh = (_spoken(allowed_hours(level_dba, by)) for by in HALVES_BY_DB)
+    return (
+        f"At {level_dba:g} decibels wear hearing protection; a headset with ear muffs does both.",
+        f"Without it OSHA allows {osha} a day, NIOSH {niosh}; local rules come first.",
+    )
+
+
+def _spoken(hours: float) -> str:
+    """Cut, never rounded up."""
+    whole = int(hours * 60 + 1e-9)
+    if whole < 1:
+        return f"{int(hours * 3600)} seconds"
+    if whole < 120:
+        return f"{whole} minutes" if whole > 1 else "one minute"
+    full, rest = divmod(whole, 60)
+    return f"{full} hours" + (f" {rest} minutes" if rest else "")
