@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 import pytest
 
-from assistant.procedure.model import Action, Hazard, Kind, Procedure, Step
+from assistant.procedure.model import Action, Finding, Hazard, Kind, Procedure, Step
 
 Library = Mapping[str, Procedure]
 
@@ -43,6 +43,18 @@ PROMISED = frozenset(
         "voltage-drop-positive",
     )
 )
+NOTHING_TO_GUESS = frozenset(
+    {
+        "no-start/other-fuel",
+        "no-start/high-voltage",
+        "recheck-start/not-ready",
+        "recheck-start/proved",
+        "safety-setup/unsafe",
+    }
+)
+"""Findings that name no fault but a bar, or a proof: nothing about them is only likely."""
+JARGON = ("solenoid", "regulator", "diode", "exciter", "volt", "ohm", "rail", "crank sensor", "module", "koeo")
+"""Words that a customer need not know."""
 SPRAYING = ("fuel-substitute", "fuel-substitute-paced")
 
 
@@ -197,3 +209,38 @@ def test_a_puff_is_never_longer_than_a_spray(shipped: Library) -> None:
     puffs = [pace.on_s for pace in paces if pace.action is Action.PUFF]
     sprays = [pace.on_s for pace in paces if pace.action is Action.SPRAY]
     assert max(puffs) < min(sprays)
+
+
+def _findings(library: Library) -> Iterator[tuple[str, Finding]]:
+    for name, procedure in library.items():
+        for step in procedure.steps:
+            if step.kind is Kind.FINDING:
+                assert step.finding is not None
+                yield f"{name}/{step.id}", step.finding
+
+
+def test_every_finding_says_what_is_proved_likely_untested_next_and_for_the_customer(shipped: Library) -> None:
+    """Each part is there in whole sentences; only a bar or a proof leaves nothing to guess."""
+    found = dict(_findings(shipped))
+    assert len(found) > 80
+    assert {name for name, one in found.items() if not one.likely} == NOTHING_TO_GUESS
+    for name, one in found.items():
+        assert one.proved and one.untested, name
+        for words in (*one.proved, *one.likely, *one.untested, one.advice, one.customer):
+            assert words[:1].isupper() and words.endswith("."), f"{name}: {words!r} is no whole sentence"
+
+
+def test_customers_are_told_without_jargon(shipped: Library) -> None:
+    """No trade words, no figures, no codes."""
+    for name, one in _findings(shipped):
+        words = one.customer.lower()
+        assert not any(each in words.replace("high voltage", "") for each in JARGON), f"{name}: {one.customer}"
+        assert not any(letter.isdigit() for letter in words), f"{name}: {one.customer}"
+
+
+def test_every_procedure_ends_in_findings_or_in_outcomes_that_its_callers_know(shipped: Library) -> None:
+    """A part that never ends a job by itself says its outcome; what calls it answers each outcome."""
+    for procedure in shipped.values():
+        kinds = {step.kind for step in procedure.steps}
+        assert kinds & {Kind.FINDING, Kind.RETURN}, procedure.id
+        assert (Kind.RETURN in kinds) == bool(procedure.outcomes), procedure.id
