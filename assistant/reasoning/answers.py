@@ -60,9 +60,9 @@ def why(reasoner: Reasoner, opinion: Opinion) -> str:
     if not for_it:
         answer = f"Nothing seen so far points to {say}; it is the commonest that is left."
     else:
-        answer = f"Because {' and '.join(_clause(reasoner.model, name, evidence[name]) for name in for_it)}."
+        answer = f"Because {' and '.join(say_result(reasoner.model, name, evidence[name]) for name in for_it)}."
     if against is not None and bits[against] <= -TELLING_BITS:
-        answer += f" Against it: {_clause(reasoner.model, against, evidence[against])}."
+        answer += f" Against it: {say_result(reasoner.model, against, evidence[against])}."
     return answer
 
 
@@ -105,7 +105,7 @@ def what_if(
     among: Collection[str] | None = None,
 ) -> str:
     """What would be thought, and tested next, if `test` gave `result`. Raises KeyError for what the model lacks."""
-    clause = _clause(reasoner.model, test, result)
+    clause = say_result(reasoner.model, test, result)
     then = form_opinion(reasoner, {**opinion.belief.evidence, test: result}, situation, duty, among=among)
     if not then.belief.possible:
         return f"If {clause}, nothing that I know would fit."
@@ -155,7 +155,8 @@ def _check_again(reasoner: Reasoner, conflict: Conflict) -> str:
     return f"These results do not fit together: do the {reasoner.model.test(conflict.suspect).say} again."
 
 
-def _clause(model: Model, test: str, result: str) -> str:
+def say_result(model: Model, test: str, result: str) -> str:
+    """The result as a clause: "there is no spark". Raises KeyError for what the model lacks."""
     variable = model.test(test)
     return variable.values[variable.index(result)].say
 

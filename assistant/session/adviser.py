@@ -20,7 +20,7 @@ from assistant.language.understand import plain_words
 from assistant.procedure.model import Step
 from assistant.reasoning import answers
 from assistant.reasoning.costs import Situation
-from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.posterior import Belief, believe, fault_odds
 from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
@@ -136,7 +136,18 @@ class Adviser:
             reply = _after(reply, "instruction", self._of_finding(step_of(self._library, turn.state)))
         elif self._belief.evidence != before.evidence:
             reply = _after(reply, "readback", answers.news(self._reasoner, before, self._belief))
+        if any(fact.kind is FactKind.INSTRUCTION_SPOKEN for fact in turn.facts):
+            reply = _after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)
+
+    def _told_before(self, state: State) -> str:
+        """What was told by own choice of the very test that the step is about, so that nobody need remember it."""
+        told = {test for procedure, test, _ in logged(self._facts) if procedure == OWN_CHOICE}
+        here = (key.partition("=")[0] for key in self._here(state).values())
+        known = next((test for test in here if test in told and test in self._belief.evidence), None)
+        if known is None:
+            return ""
+        return f"You told me: {answers.say_result(self._reasoner.model, known, self._belief.evidence[known])}."
 
     def _take(self, fact: Fact) -> bool:
         """Whether the fact changed the evidence; the belief follows it."""

@@ -100,6 +100,16 @@ def test_a_test_told_where_the_step_asks_for_it_is_the_answer_of_the_step(room: 
     assert turn["step"] != "changed"
 
 
+def test_what_was_told_before_is_recalled_where_the_step_asks_it(room: Room, library: Library) -> None:
+    """Nobody need remember what was said half an hour ago; a step about something else recalls nothing."""
+    room.type("done", "it will not start", "i found there is plenty of fuel")
+    answers = {step: said[0] for step, said in usual_answers().items()}
+    Leader(room, library, answers).until("no-start/fuel-level")
+    asked = next(line for line in reversed(room.trace) if line["step"] == "fuel-level")
+    assert "You told me: there is plenty of fuel." in asked["said"]
+    assert sum("You told me" in " ".join(line["said"]) for line in room.trace) == 1
+
+
 def test_what_was_told_gives_way_to_a_later_answer_and_one_that_no_model_knows_is_passed_over(
     reasoner: Reasoner,
 ) -> None:
