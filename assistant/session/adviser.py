@@ -23,7 +23,7 @@ from assistant.reasoning.costs import Situation
 from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.posterior import Belief, believe, fault_odds
-from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
+from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
 from assistant.session.logged import TELLING, logged
 
 SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
@@ -62,6 +62,7 @@ class Adviser:
         self._facts = [fact for fact in facts if fact.kind in TELLING]
         evidence = evidence_from_facts(reasoner.model, logged(self._facts))
         self._belief: Belief = believe(reasoner.network, evidence)
+        self._tests_are_over = False
         self._supposed: tuple[Frame | None, Mapping[str, tuple[str, ...]]] = (None, {})
 
     @property
@@ -135,10 +136,19 @@ class Adviser:
         if turn.state.mode is Mode.CLOSING and turn.state.finding and (found or told_again):
             reply = _after(reply, "instruction", self._of_finding(step_of(self._library, turn.state)))
         elif self._belief.evidence != before.evidence:
-            reply = _after(reply, "readback", answers.news(self._reasoner, before, self._belief))
+            news = answers.news(self._reasoner, before, self._belief) or self._end_of_tests(turn.state)
+            reply = _after(reply, "readback", news)
         if any(fact.kind is FactKind.INSTRUCTION_SPOKEN for fact in turn.facts):
             reply = _after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)
+
+    def _end_of_tests(self, state: State) -> str:
+        """Once no test is left that tells more than it costs, that is said unasked, and only then."""
+        opinion = self._opinion(state)
+        over = opinion.ending in (Ending.TOO_DEAR, Ending.NOTHING_LEFT) and opinion.conflict is None
+        news = over and not self._tests_are_over
+        self._tests_are_over = over
+        return answers.what_next(self._reasoner, opinion) if news else ""
 
     def _told_before(self, state: State) -> str:
         """What was told by own choice of the very test that the step is about, so that nobody need remember it."""

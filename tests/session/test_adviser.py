@@ -100,6 +100,18 @@ def test_a_test_told_where_the_step_asks_for_it_is_the_answer_of_the_step(room: 
     assert turn["step"] != "changed"
 
 
+def test_it_says_once_that_further_tests_cost_more_than_they_tell(room: Room, reasoner: Reasoner) -> None:
+    """With everything healthy that can be looked at nothing is proved, and nothing pays any more."""
+    room.type("done", "it will not start")
+    said: list[str] = []
+    for test in reasoner.model.tests:
+        (turn,) = room.type(f"i found {test.values[0].say}")
+        said += turn["said"]
+    over = [line for line in said if line.startswith(("Further tests cost more", "No test is left"))]
+    assert len(over) == 1
+    assert "most likely it is" in over[0]
+
+
 def test_what_was_told_before_is_recalled_where_the_step_asks_it(room: Room, library: Library) -> None:
     """Nobody need remember what was said half an hour ago; a step about something else recalls nothing."""
     room.type("done", "it will not start", "i found there is plenty of fuel")
