@@ -1,5 +1,7 @@
 """Whatever is said, in whatever order: nobody is hurt, nothing is lost, and nothing moves by itself."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
@@ -14,6 +16,7 @@ from assistant.language.model import (
     BurstStarted,
     Control,
     Heard,
+    TellTest,
     TimePassed,
     Unclear,
     UnclearReason,
@@ -117,6 +120,21 @@ class AnyOrder(RuleBasedStateMachine):
         """Something begins to sound like the starter, and was not."""
         self._take(advance(LIBRARY, self.state, BurstStarted(ago_s=ago_s), self.at_s))
         self._take(advance(LIBRARY, self.state, BurstDropped(), self.at_s))
+
+    @rule()
+    def tell_a_test(self):
+        """A test that nobody asked for moves nothing: same step, same cautions open, same vapour and duty."""
+        before = self.state
+        told = TellTest(test="spark-check", result="none", words="there is no spark")
+        turn = advance(LIBRARY, before, told, self.at_s)
+        if turn.refused:
+            assert turn.state is before
+        else:
+            kept = turn.state.strikable[-1]
+            assert kept.kind == "told"
+            same = replace(turn.state, strikable=before.strikable, number=before.number, at_s=before.at_s)
+            assert same == before
+        self._take(turn)
 
     @rule(away_s=st.sampled_from([0.0, 30.0, 4_000.0]))
     def die_and_resume(self, away_s):
