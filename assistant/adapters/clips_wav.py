@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import os
 import wave
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.ports import SAMPLE_RATE_HZ
-from assistant.record.clips import clips_place
+from assistant.record.clips import clip_fits, clips_place
+
+
+def as_samples(pcm: NDArray[np.int16]) -> bytes:
+    """The sound as the bytes that a clip is named after: int16, little-endian."""
+    return pcm.astype("<i2").tobytes()
 
 
 class WavClips:
@@ -23,6 +29,7 @@ class WavClips:
         """See ports.Clips. A file is whole and on the disk before it gets its name."""
         folder = self._data.joinpath(*clips_place(job))
         unfinished = folder / f".{name}"
+        samples = as_samples(pcm)
         try:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             with unfinished.open("wb") as file:
@@ -31,10 +38,32 @@ class WavClips:
                     sound.setnchannels(1)
                     sound.setsampwidth(2)
                     sound.setframerate(SAMPLE_RATE_HZ)
-                    sound.writeframes(pcm.astype("<i2").tobytes())
+                    sound.writeframes(samples)
                 file.flush()
                 os.fsync(file.fileno())
             unfinished.replace(folder / name)
         except OSError:
             return False
         return True
+
+    def faults(self, job: str, names: Iterable[str]) -> tuple[str, ...]:
+        """One sentence for each clip of the job that is here and no longer what its name says."""
+        found = []
+        for name in names:
+            path = self._data.joinpath(*clips_place(job), name)
+            if path.exists() and not clip_fits(name, _samples_of(path)):
+                found.append(f"the sound {name} of job '{job}' was changed")
+        return tuple(found)
+
+    def missing(self, job: str, names: Iterable[str]) -> int:
+        """How many of the job's clips are not here: sound does not travel with an export."""
+        return sum(not self._data.joinpath(*clips_place(job), name).exists() for name in names)
+
+
+def _samples_of(path: Path) -> bytes:
+    """What the file holds; nothing where it is no sound any more."""
+    try:
+        with wave.open(str(path)) as sound:
+            return bytes(sound.readframes(sound.getnframes()))
+    except (OSError, EOFError, wave.Error):
+        return b""

@@ -3,33 +3,37 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
-from html import unescape
 from pathlib import Path
 
 import click
 
 from assistant.cli import _options
+from assistant.cli._heads import read_heads
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.record.chain import Entry, Head, against, faults
-from assistant.record.exchange import ForgedExport, StatedHead, export_line, import_line, stated_head
+from assistant.record.chain import Entry, against, facts_of, faults
+from assistant.record.exchange import ForgedExport, export_line, import_line
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
 from assistant.record.wording import day_and_time, printable
-from assistant.wiring import look_into_journal, model_for, open_journal, procedures_at_hand, shipped_procedures
+from assistant.wiring import (
+    check_clips,
+    look_into_journal,
+    model_for,
+    open_journal,
+    procedures_at_hand,
+    shipped_procedures,
+)
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
-_TYPED_HEAD = re.compile(r"(\d+):([0-9a-fA-F]{64})")
-_PAPER_HEAD = re.compile(r'data-job="([^"]*)" data-number="(\d+)" data-hash="([0-9a-f]{64})"')
 
 
 @click.group(epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
@@ -86,13 +90,14 @@ def list_jobs(
 @click.option("--against", "report", metavar="REPORT", help="A JSON or HTML report, an export, or NUMBER:HASH.")
 @_options.data
 def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
-    """Check the chain of facts of JOBS, or of all: finds every change and gap.
+    """Check the chain of facts of JOBS, or of all, and the sound kept with them: finds every change and gap.
 
     A tail that was cut off, or a chain made anew, shows only against a head that left the shop: give a report or export
     of that job, or the number and hash printed on paper.
     """
-    heads = _heads(report, jobs) if report else ()
+    heads = read_heads(report, jobs) if report else ()
     journal = look_into_journal(data)
+    not_here = 0
     try:
         wrong = list(journal.damage()) if not jobs and not report else []
         names = jobs or tuple(dict.fromkeys(one.job for one in heads)) or journal.jobs()
@@ -101,12 +106,18 @@ def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
             if not entries:
                 wrong.append(f"there is no job '{printable(name)}'")
                 continue
-            wrong += faults(entries)
+            broken = faults(entries)
+            wrong += broken
+            changed, absent = ((), 0) if broken else check_clips(data, name, facts_of(entries))
+            wrong += changed
+            not_here += absent
             wrong += [words for one in heads if one.job == name and (words := against(entries, one.head))]
     finally:
         journal.close()
     for words in wrong:
         click.echo(f"hoodside: {printable(words)}", err=True)
+    if not_here:
+        click.echo(f"hoodside: of the sound that facts name {not_here} clips are not in this folder.", err=True)
     count = f"{len(names)} job" + ("" if len(names) == 1 else "s")
     click.echo(f"{count} checked: {'NOT as recorded' if wrong else 'every fact is as it was recorded'}.")
     return 1 if wrong else 0
@@ -264,36 +275,6 @@ def _checked(line: bytes, number: int) -> tuple[Entry, ...]:
         raise ForgedExport(f"line {number}: this is not text in UTF-8") from reason
     except ForgedExport as reason:
         raise ForgedExport(f"line {number}: {reason}") from reason
-
-
-def _heads(report: str, jobs: tuple[str, ...]) -> tuple[StatedHead, ...]:
-    """The heads that a report, an export or a typed NUMBER:HASH states. Raises UsageError."""
-    typed = _TYPED_HEAD.fullmatch(report)
-    if typed:
-        if len(jobs) != 1:
-            raise UsageError("A typed NUMBER:HASH needs the one job that it is of.")
-        head = Head(number=int(typed.group(1)), hash=bytes.fromhex(typed.group(2)))
-        return (StatedHead(job=jobs[0], head=head),)
-    try:
-        text = Path(report).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise UsageError(
-            f"'{report}' cannot be read as a report; give the JSON or HTML report, or an export."
-        ) from error
-    on_paper = _PAPER_HEAD.search(text)
-    try:
-        if on_paper:
-            job, number, found = on_paper.groups()
-            return (
-                StatedHead(
-                    job=str(json.loads(unescape(job))), head=Head(number=int(number), hash=bytes.fromhex(found))
-                ),
-            )
-        if text.lstrip().startswith("{\n"):
-            return (stated_head(json.loads(text)),)
-        return tuple(stated_head(json.loads(line)) for line in text.splitlines() if line.strip())
-    except (KeyError, TypeError, ValueError, RecursionError) as reason:
-        raise UsageError(f"'{report}' states no chain; give the JSON or HTML report, or an export.") from reason
 
 
 def _midnight(day: date) -> str:

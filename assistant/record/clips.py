@@ -7,8 +7,10 @@ clip is a personal value of its fact, so that removing dictated words removes th
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 
 from assistant.facts import Fact
+from assistant.record.personal import REMOVED
 
 CLIPS_FOLDER = "clips"
 
@@ -21,9 +23,33 @@ def clips_place(job: str) -> tuple[str, str]:
     return CLIPS_FOLDER, hashlib.sha256(job.encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
-def clip_name(number: int) -> str:
-    """The file of the sound from which the fact of that number, and those of the same turn, were made."""
-    return f"{number:06d}.wav"
+def clip_name(number: int, samples: bytes) -> str:
+    """The file of the sound from which the fact of that number, and those of the same turn, were made.
+
+    Its name holds half the SHA-256 of its samples (int16, little-endian), so that the chain binds the sound as well.
+    """
+    return f"{number:06d}-{_digest(samples)}.wav"
+
+
+def clip_fits(name: str, samples: bytes) -> bool:
+    """Whether a clip still holds the samples that its name was made of."""
+    return name.removesuffix(".wav").partition("-")[2] == _digest(samples)
+
+
+def clip_label(name: str) -> str:
+    """The clip as a report calls it: the number of its fact."""
+    return name.partition("-")[0].lstrip("0")
+
+
+def clips_of(facts: Iterable[Fact]) -> tuple[str, ...]:
+    """The clips that the facts name, each once, in order; removed ones are left out."""
+    hearings = (fact.data.get("hearing") for fact in facts)
+    named = (hearing.get("clip") for hearing in hearings if isinstance(hearing, dict))
+    return tuple(dict.fromkeys(name for name in named if isinstance(name, str) and name != REMOVED))
+
+
+def _digest(samples: bytes) -> str:
+    return hashlib.sha256(samples).hexdigest()[:32]
 
 
 def names_clip(fact: Fact, name: str) -> bool:

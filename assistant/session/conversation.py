@@ -230,7 +230,7 @@ class Conversation:
         self, turn: Turn, made_from: Callable[[Heard], Turn], heard: Heard, sound: NDArray[np.int16]
     ) -> Turn:
         """The same turn, its facts naming their clip, once that is kept; the turn as it was where none comes of it."""
-        name = clip_name(self._state.number + 1)
+        name = clip_name(self._state.number + 1, sound.astype("<i2").tobytes())
         naming = made_from(replace(heard, clip=name))
         if self._clips is None or not any(names_clip(fact, name) for fact in naming.facts):
             return turn

@@ -11,12 +11,13 @@ from assistant.wiring.folders import (
     utc_now,
 )
 from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
-from assistant.wiring.records import confirmed_repairs, look_into_journal, open_journal, seconds_away
+from assistant.wiring.records import check_clips, confirmed_repairs, look_into_journal, open_journal, seconds_away
 from assistant.wiring.sessions import Session, Wishes, open_session
 
 __all__ = [
     "Session",
     "Wishes",
+    "check_clips",
     "confirmed_repairs",
     "data_folder",
     "find_procedure",

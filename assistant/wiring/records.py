@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
 from platformdirs import user_data_path
 
+from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import UsageError
+from assistant.facts import Fact
 from assistant.ports import Archive
+from assistant.record.clips import clips_of
 from assistant.wiring.folders import data_folder, utc_now
 
 
@@ -29,6 +32,12 @@ def look_into_journal(data: Path | None = None) -> SqliteJournal:
     if not (folder / STORE_FILE).exists():
         raise UsageError(f"There are no records in '{folder}'; name the folder with --data.")
     return SqliteJournal(folder, utc_now, reading=True)
+
+
+def check_clips(data: Path | None, job: str, facts: Iterable[Fact]) -> tuple[tuple[str, ...], int]:
+    """What is wrong with the sound kept behind these facts of the job, and how many of its clips are not here."""
+    clips, names = WavClips(data or user_data_path("hoodside", appauthor=False)), clips_of(facts)
+    return clips.faults(job, names), clips.missing(job, names)
 
 
 def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.adapters.clips_wav import WavClips
-from assistant.record.clips import clips_place
+from assistant.adapters.clips_wav import WavClips, as_samples
+from assistant.record.clips import clip_name, clips_place
 
 PCM = np.arange(-800, 800, dtype=np.int16)
 
@@ -37,3 +37,15 @@ def test_what_cannot_be_kept_is_told(tmp_path: Path) -> None:
     """Where there is a file in place of the folder the answer is no, not an error."""
     (tmp_path / "clips").write_text("in the way")
     assert not WavClips(tmp_path).keep("grey-hatchback", "000001.wav", PCM)
+
+
+def test_a_clip_that_was_changed_is_found_and_one_that_is_gone_is_counted(tmp_path: Path) -> None:
+    """Other samples under the same name are a fault; sound that never came along with an export is none."""
+    clips, name = WavClips(tmp_path), clip_name(7, as_samples(PCM))
+    assert clips.keep("grey-hatchback", name, PCM)
+    assert clips.faults("grey-hatchback", [name]) == ()
+    assert clips.missing("grey-hatchback", [name, "000009-0.wav"]) == 1
+    assert clips.keep("grey-hatchback", name, PCM[::-1])
+    assert clips.faults("grey-hatchback", [name]) == (f"the sound {name} of job 'grey-hatchback' was changed",)
+    tmp_path.joinpath(*clips_place("grey-hatchback"), name).write_bytes(b"no sound at all")
+    assert len(clips.faults("grey-hatchback", [name])) == 1

@@ -9,12 +9,12 @@ from datetime import datetime
 from assistant.facts import FactKind
 from assistant.record.build import build_record
 from assistant.record.chain import Entry, faults
-from assistant.record.clips import clip_name
+from assistant.record.clips import clip_fits, clip_label, clip_name, clips_of
 from assistant.record.html import html_text
 from assistant.record.personal import REMOVED, Belonging, without_values
 from tests.record.sample_job import PROCEDURES, Bench
 
-CLIP = clip_name(7)
+CLIP = clip_name(7, b"made-up samples")
 
 
 def same(when: datetime) -> datetime:
@@ -29,6 +29,15 @@ def heard_job() -> tuple[Entry, ...]:
     bench.add(FactKind.JOB_STARTED, None, {"procedure": "no-start"})
     bench.add(FactKind.RESULT_LOGGED, "spark-check", {"result": "no-spark", "words": "no spark", "hearing": hearing})
     return bench.entries()
+
+
+def test_a_clips_name_binds_its_samples() -> None:
+    """Number and digest: what was changed no longer fits, and a report calls it by its number."""
+    assert clip_fits(CLIP, b"made-up samples")
+    assert not clip_fits(CLIP, b"made-up sample!")
+    assert not clip_fits("000007.wav", b"")
+    assert clip_label(CLIP) == "7"
+    assert clips_of([entry.fact() for entry in heard_job()]) == (CLIP,)
 
 
 def test_the_record_names_the_clip_and_says_where_clips_lie() -> None:
