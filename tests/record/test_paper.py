@@ -29,12 +29,12 @@ def same(when: datetime) -> datetime:
     return when
 
 
-@pytest.fixture(scope="module")
-def whole() -> JobRecord:
-    """A whole job of some sixty steps, from complaint to crank sensor, with odds, bursts and readings."""
+@pytest.fixture(scope="module", params=["no-spark-sensor", "spray-and-vapour"])
+def whole(request: pytest.FixtureRequest) -> JobRecord:
+    """A whole job of some sixty steps, and a long one of ninety, with odds, bursts and readings."""
     library = procedures_at_hand(shipped_procedures())
     adviser = Adviser(make_reasoner(load_model("no-start")), library)
-    room, _ = play(library, FOLDER / "no-spark-sensor.yaml", adviser)
+    room, _ = play(library, FOLDER / f"{request.param}.yaml", adviser)
     entries = room.journal.entries("grey-hatchback")
     return build_record(entries, {name: library[name] for name in procedures_used(entries)})
 

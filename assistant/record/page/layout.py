@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.record.model import STATEMENT, JobRecord
 from assistant.record.page.cells import row
 from assistant.record.page.measured import bursts, readings, results
-from assistant.record.page.model import Page
+from assistant.record.page.model import DENSE_ROWS, Page
 from assistant.record.page.said import acknowledged, sayings
 from assistant.record.page.top import finding_parts, proof, vehicle, warnings
 from assistant.record.page.work import actions, steps, struck
@@ -43,4 +43,5 @@ def lay_out(record: JobRecord, localise: Localise) -> Page:
         tables=tuple(table for table in tables if table.rows),
         sources=tuple(printable(one) for one in record.sources),
         chain=proof(record),
+        dense=sum(len(table.rows) for table in tables) > DENSE_ROWS,
     )

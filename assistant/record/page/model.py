@@ -12,6 +12,10 @@ LATE = ("gates", "steps", "actions", "struck")
 """Tables at the end, two abreast on paper."""
 
 
+DENSE_ROWS = 62
+"""More lines than this fit on two sheets only in smaller letters. Found by printing jobs of every length."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One line of a table. `struck`: it no longer counts, and stays."""
@@ -34,7 +38,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """Everything that a document prints, in words."""
+    """Everything that a document prints, in words. `dense`: so much that paper takes smaller letters."""
 
     title: str
     job: str
@@ -50,6 +54,7 @@ class Page:
     tables: tuple[Table, ...]
     sources: tuple[str, ...]
     chain: tuple[tuple[str, str], ...]
+    dense: bool = False
 
     def table(self, name: str) -> Table | None:
         """The table of that name, or None where it has no rows."""
