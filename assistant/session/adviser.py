@@ -35,6 +35,9 @@ KEPT_ODDS = 0.002
 OPEN = "open"
 """What a finding calls its fault where the procedure found none: the odds still have a likeliest."""
 
+ASKABLE = "Ask what do you think, why, what next, or read the record."
+TELLABLE = "After what if, or after i found, say what a test shows."
+
 VAPOUR_MIN = 5.0
 """Minutes until vapour that is about counts as gone, at most. Source: common practice, no source."""
 
@@ -138,6 +141,8 @@ class Adviser:
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief) or self._end_of_tests(turn.state)
             reply = _after(reply, "readback", news)
+        if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):
+            reply = (*reply, Sentence(text=f"{ASKABLE} {TELLABLE if self._suppose_any else ''}".rstrip()))
         if any(fact.kind is FactKind.INSTRUCTION_SPOKEN for fact in turn.facts):
             reply = _after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)

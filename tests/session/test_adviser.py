@@ -50,6 +50,15 @@ def test_a_question_is_answered_and_changes_nothing(room: Room, question: str) -
     assert 1 <= len(re.findall(r"[.?!](?:\s|$)", said)) <= 2
 
 
+def test_what_can_be_asked_is_told_with_what_can_be_said(room: Room) -> None:
+    """Nobody need read a manual to learn of the questions; where none may be asked none is named."""
+    room.type("done")
+    assert "Ask what do you think" not in " ".join(room.type("what can i say")[0]["said"])
+    said = " ".join(room.type("it will not start", "what can i say")[-1]["said"])
+    assert "Ask what do you think, why, what next, or read the record." in said
+    assert "after i found, say what a test shows." in said
+
+
 def test_a_supposition_may_use_the_words_of_the_step(room: Room) -> None:
     """At the gauge its own phrase may follow what if, and the trace says what can be asked."""
     room.type("done", "it will not start")
