@@ -125,7 +125,8 @@ def news(reasoner: Reasoner, before: Belief, after: Belief) -> str:
     odds, earlier = fault_odds(reasoner.network, after), fault_odds(reasoner.network, before)
     if conflict is not None or fault == NONE_OF_THESE or odds[fault] < proved_at or earlier[fault] >= proved_at:
         return ""
-    return f"By the odds it is {reasoner.model.say_fault(fault)}, {say_odds(odds[fault])}."
+    found = f"By the odds it is {reasoner.model.say_fault(fault)}, {say_odds(odds[fault])}."
+    return f"{found} Go on to prove it, or end the job."
 
 
 def say_finding(reasoner: Reasoner, belief: Belief, fault: str | None) -> str:

@@ -21,13 +21,14 @@ def invoice_text(record: JobRecord, localise: Localise) -> str:
     if answers:
         parts.append(f"Checks answered: {len(answers)}.")
     if record.finding is None:
-        parts.append("The diagnosis is not finished.")
+        ended = record.state == "ended"
+        parts.append("The diagnosis was ended before a finding." if ended else "The diagnosis is not finished.")
     else:
         parts.append(record.finding.customer or f"Finding: {record.finding.title}")
         if record.finding.next_step:
             parts.append(f"Next: {record.finding.next_step}")
         if record.finding.untested:
-            parts.append(f"Not tested: {', '.join(record.finding.untested)}.")
+            parts.append(f"Not tested: {'; '.join(part.rstrip('. ') for part in record.finding.untested)}.")
     if record.open_items:
         parts.append(f"Not yet refitted: {', '.join(one.item for one in record.open_items)}.")
     parts.append("The vehicle maker's information comes first.")

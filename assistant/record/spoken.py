@@ -74,6 +74,6 @@ def _results(record: JobRecord) -> list[str]:
 
 def _finding(record: JobRecord) -> list[str]:
     if record.finding is None:
-        return ["No finding yet"]
+        return ["Ended without a finding" if record.state == "ended" else "No finding yet"]
     found = [f"Finding: {record.finding.title}"]
     return [*found, f"Next: {record.finding.next_step}"] if record.finding.next_step else found

@@ -266,3 +266,24 @@ def test_a_job_with_nothing_has_documents() -> None:
     assert draw_pictures(bare, "serif") == {}
     assert "No finding yet" in html_text(bare, same)
     assert pdf_bytes(bare, same).startswith(b"%PDF")
+
+
+def test_a_job_without_a_finding_says_why_and_what_the_odds_leave() -> None:
+    """Open or ended, it is told apart; the likeliest faults are named and called not proved."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED, None, {"procedure": "no-start"})
+    odds = {"pump-dead": 0.61, "filter-blocked": 0.3, "bad-fuel": 0.04}
+    bench.add(FactKind.RESULT_LOGGED, "spark-check", {"result": "spark", "words": "spark present", "odds": odds})
+    page = html_text(build_record(bench.entries(), PROCEDURES), same)
+    assert "No finding yet: the job is open." in page
+    assert "By the odds most likely pump dead 61 %, filter blocked 30 %<" in page
+    bench.add(FactKind.JOB_ENDED, None, {"finding": False})
+    ended = build_record(bench.entries(), PROCEDURES)
+    assert "No finding: the job was ended before one was reached." in html_text(ended, same)
+    assert "The diagnosis was ended before a finding." in invoice_text(ended, same)
+
+
+def test_the_invoice_puts_no_mark_twice(record: JobRecord) -> None:
+    """Parts that are sentences by themselves are joined into one."""
+    assert ".." not in invoice_text(record, same)
+    assert ".," not in invoice_text(record, same)

@@ -7,7 +7,7 @@ from assistant.record.page.cells import row
 from assistant.record.page.measured import bursts, readings, results
 from assistant.record.page.model import DENSE_ROWS, Page
 from assistant.record.page.said import acknowledged, sayings
-from assistant.record.page.top import finding_parts, proof, vehicle, warnings
+from assistant.record.page.top import finding_parts, headline, proof, vehicle, warnings
 from assistant.record.page.work import actions, steps, struck
 from assistant.record.wording import Localise, bounded, day_and_time, printable
 
@@ -34,7 +34,7 @@ def lay_out(record: JobRecord, localise: Localise) -> Page:
         state=record.state,
         statement=STATEMENT,
         when=f"{day_and_time(record.started_utc, localise)}, {record.minutes:.1f} minutes of work",
-        headline=bounded(found.title if found else "No finding yet: the job is open."),
+        headline=headline(record),
         finding_parts=finding_parts(record),
         customer=bounded(found.customer) if found else "",
         warnings=warnings(record),

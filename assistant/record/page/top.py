@@ -8,7 +8,7 @@ from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
 from assistant.record.personal import REMOVED
 from assistant.record.read_fact import mapping, plain_words, text
-from assistant.record.wording import amount, bounded
+from assistant.record.wording import amount, bounded, percent
 
 VIN_WORDS = {
     "right": "check digit right",
@@ -16,14 +16,27 @@ VIN_WORDS = {
     "not-applicable": "check digit does not apply",
     "not-a-vin": "not a VIN: it has not 17 legal characters",
 }
+LEAST_ODDS = 0.05
+MOST_LIKELY = 3
+"""What is named of the odds where there is no finding. Judgement."""
 OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step was left in the middle)"}
+
+
+def headline(record: JobRecord) -> str:
+    """The finding in one line, or why there is none."""
+    if record.finding is not None:
+        return bounded(record.finding.title)
+    if record.state == "ended":
+        return "No finding: the job was ended before one was reached."
+    return "No finding yet: the job is open."
 
 
 def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
     """The finding by its parts, each with its name; empty parts are left out."""
     found = record.finding
     if found is None:
-        return ()
+        likely = _likeliest(record)
+        return (("Not proved", bounded(f"By the odds most likely {likely}")),) if likely else ()
     parts = (
         ("Fault", plain_words(found.fault or "")),
         ("Proved", _joined(found.proved)),
@@ -34,6 +47,13 @@ def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
         ("Next step", found.next_step),
     )
     return tuple((name, bounded(words)) for name, words in parts if words)
+
+
+def _likeliest(record: JobRecord) -> str:
+    """The few faults that the last odds leave, the likeliest first; empty where no odds were kept."""
+    last = record.odds[-1].faults if record.odds else {}
+    leading = sorted((name for name in last if last[name] >= LEAST_ODDS), key=lambda name: -last[name])
+    return ", ".join(f"{plain_words(name)} {percent(last[name])}" for name in leading[:MOST_LIKELY])
 
 
 def warnings(record: JobRecord) -> tuple[str, ...]:
