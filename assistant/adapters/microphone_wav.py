@@ -25,6 +25,9 @@ _LONGEST_S = 1800.0
 _SLOWEST_HZ, _FASTEST_HZ = 4_000, 384_000
 """Below, no speech is left; above, no recorder is known (from memory)."""
 
+_CANCELLED = 0.01
+"""Share of the loudest channel's power that is left of the mix where two channels cancel each other: 20 dB less."""
+
 _OPEN_ENDED = (0, 0xFFFF_FFFF, 0x7FFF_FFFF)
 """Lengths that programs write into the header when they do not know the length yet."""
 
@@ -108,14 +111,27 @@ def _converted(path: Path, file: soundfile.SoundFile) -> Iterator[NDArray[np.int
     """Pieces of about a second: int16, mono, 16 000 Hz."""
     resample = soxr.ResampleStream(file.samplerate, SAMPLE_RATE_HZ, 1, dtype="float32")
     frames = round(_CHUNK_S * file.samplerate)
+    numbers = False
     while True:
         try:
             piece = file.read(frames, dtype="float32", always_2d=True)
         except soundfile.LibsndfileError as error:
             raise UsageError(f"'{path}' breaks off: {error.error_string}") from error
-        mono = np.nan_to_num(piece.mean(axis=1), posinf=1.0, neginf=-1.0)
         last = len(piece) < frames
+        numbers = numbers or bool(np.isfinite(piece).any())
+        if last and not numbers and (len(piece) or file.frames):
+            raise UsageError(f"'{path}' holds no numbers that could be sound; record it again.")
+        mono = _mixed(np.nan_to_num(piece, posinf=1.0, neginf=-1.0))
         out = mono if file.samplerate == SAMPLE_RATE_HZ else resample.resample_chunk(mono, last=last)
         yield np.asarray(np.rint(np.clip(out * 32768.0, -32768.0, 32767.0)), dtype=np.int16)
         if last:
             return
+
+
+def _mixed(piece: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The channels together; where they cancel each other, as of a lead wired the wrong way round, the loudest."""
+    mono = piece.mean(axis=1)
+    power = (piece.astype(np.float64) ** 2).mean(axis=0) if len(piece) else np.zeros(1)
+    if float((mono.astype(np.float64) ** 2).mean() if len(mono) else 0.0) < _CANCELLED * power.max():
+        mono = piece[:, int(np.argmax(power))]
+    return np.asarray(mono, dtype=np.float32)

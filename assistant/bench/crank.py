@@ -11,6 +11,7 @@ from typing import Any
 import click
 import numpy as np
 
+from assistant.adapters.layers_starter import starter_layers
 from assistant.bench import crank_noise
 from assistant.bench.crank_noise import Pcm
 from assistant.bench.crank_variant import make_variant
@@ -74,10 +75,10 @@ def _overlap(burst: Burst, scene: Scene) -> float:
 
 def measure_scenes(make: Make, count: int, seed: int, *, cylinders: bool) -> dict[str, Any]:
     """Shares over `count` scenes; one that is not heard counts against every share. `cylinders`: whether it is told."""
-    scores = []
+    layers, scores = starter_layers(), []
     for number in range(count):
         scene = make(np.random.default_rng([seed, number]))
-        scores.append(score(scene, listen(scene.pcm, scene.cylinders if cylinders else None).bursts))
+        scores.append(score(scene, listen(scene.pcm, layers, scene.cylinders if cylinders else None).bursts))
     by_noise = {name: [one for one in scores if one.noise == name] for name in sorted({one.noise for one in scores})}
     return shares(scores) | {"by_noise": {name: shares(some) for name, some in by_noise.items()}}
 
@@ -110,6 +111,7 @@ def measure_noise(hours: float, seed: int, tell: Callable[[str], None]) -> dict[
     kinds: dict[str, Iterator[Pcm]] = {f"made {name}": crank_noise.made_up(name, each, seed) for name in NOISES}
     kinds |= {f"held-out {name}": crank_noise.of_hearing_bench(name, each, seed) for name in HELD_OUT_NOISES}
     kinds |= {"recorded music": crank_noise.recorded_music(), "recorded talk": crank_noise.recorded_talk()}
+    layers = starter_layers()
     found: dict[str, Any] = {}
     total_s, total = 0.0, 0
     for name, pieces in kinds.items():
@@ -117,7 +119,7 @@ def measure_noise(hours: float, seed: int, tell: Callable[[str], None]) -> dict[
         seconds, bursts = 0.0, 0
         for pcm in pieces:
             seconds += len(pcm) / SAMPLE_RATE_HZ
-            bursts += len(listen(pcm).bursts)
+            bursts += len(listen(pcm, layers).bursts)
         if not seconds:
             found[name] = {"skipped": "the Debian package, or the G722 wheel, is not installed"}
             continue
@@ -141,10 +143,11 @@ def measure_cost(seed: int) -> dict[str, Any]:
     parts += list(crank_noise.made_up("talk", 0.05, seed)) + list(crank_noise.made_up("impact-wrench", 0.05, seed))
     sound = np.concatenate(parts)
     seconds = len(sound) / SAMPLE_RATE_HZ
+    layers = starter_layers()
     began = time.process_time()
-    listen(sound)
+    listen(sound, layers)
     whole = time.process_time() - began
-    ear, began = CrankEar(4), time.process_time()
+    ear, began = CrankEar(layers, 4), time.process_time()
     for at in range(0, len(sound), BLOCK):
         ear.feed(sound[at : at + BLOCK])
     return {

@@ -11,6 +11,7 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.adapters.layers_starter import starter_layers
 from assistant.adapters.microphone_wav import WavMicrophone
 from assistant.cranking.ear import listen
 from assistant.cranking.model import Burst, Hearing
@@ -36,8 +37,10 @@ def command(*, cylinders: int | None, picture: Path | None, wavs: tuple[Path, ..
     is not sure; run_s for how long, after the last that caught. Where a starter only whined or clicked, others says so.
     """
 
+    layers = starter_layers()
+
     def take(pcm: Pcm) -> Hearing:
-        hearing = listen(pcm, cylinders)
+        hearing = listen(pcm, layers, cylinders)
         if picture is not None:
             _write(picture, draw(pcm, hearing, cylinders))
         return hearing

@@ -7,17 +7,22 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.ear import is_crank, to_burst, to_sound
-from assistant.cranking.judge import LONGEST_S, SURE_RAN, Case, weigh
+from assistant.cranking.judge import TOLD, Case, odds_of, to_burst, weigh
+from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.stretches import Stretch, StretchFinder
+from assistant.cranking.trace import Trace, trace_of
+from assistant.cranking.traits import STEP
+from assistant.cranking.trust import LONGEST_S
+from assistant.cranking.whine import to_sound
 
 RUN_TOLD_S = 4.0
 """An engine that has run this long is told of as running; how much longer no longer matters. Source: judgement."""
 
 _KEPT = 55 * LEVEL_RATE_HZ  # levels kept to look back on
 _BEFORE = 5 * LEVEL_RATE_HZ
+_SLACK = 40  # levels by which a beginning may be told too late: 0.3 s
 _SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
 _CLEAR_RISE_DB = 4.0
 _BROAD = 0.25
@@ -56,9 +61,10 @@ class Released:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ended:
-    """A whole burst, with what came of it. `run_s` counts up to now where the engine still runs."""
+    """A whole burst, with what came of it and how it sounded. `run_s` counts up to now where the engine still runs."""
 
     burst: Burst
+    trace: Trace
 
 
 Event = Began | Dropped | Caught | Released | Ended
@@ -67,8 +73,11 @@ Event = Began | Dropped | Caught | Released | Ended
 class CrankEar:
     """Feed it sound; it tells of bursts. `cylinders` makes it tell rpm. Times are seconds since its first sample."""
 
-    def __init__(self, cylinders: int | None = None) -> None:
-        self._cylinders = cylinders
+    def __init__(self, layers: StarterLayers, cylinders: int | None = None) -> None:
+        self.cylinders = cylinders
+        self.expected = 0.0
+        """Log-odds before anything is heard; more where the technician was just asked to turn the key."""
+        self._layers = layers
         self._meter = LevelMeter()
         self._finder = StretchFinder()
         self._levels = np.zeros((0, BANDS), dtype=np.float32)
@@ -125,22 +134,24 @@ class CrankEar:
         if self._current is not None and stretch.start - self._current.start < LEVEL_RATE_HZ:
             self._current = stretch if stretch.rise_db > self._current.rise_db + 3 else self._current
             return []
-        events: list[Event] = [] if self._current is None else [self._drop(self._current.start, None)]
+        events: list[Event] = [] if self._current is None else [self._drop(self._current.start)]
         self._current, self._sure, self._caught, self._next_look_s = stretch, False, None, _LOOK_S[0]
         return [*events, Began(at_s=stretch.start / LEVEL_RATE_HZ)]
 
     def _weigh(self, stop: int) -> Case | None:
+        """What most likely happened between the beginning and `stop`, as far as the sound goes by now."""
         assert self._current is not None
         first = max(self._first, self._current.start - _BEFORE)
+        first += -(first - self._first) % STEP
         skip = first - self._first
-        case = weigh(
-            self._levels[skip:],
-            self._pcm[skip * HOP :],
-            max(0, self._current.start - first),
-            stop - first,
-            cylinders=self._cylinders,
-        )
-        return None if case is None else case.moved(first)
+        levels = self._levels[skip:]
+        odds = odds_of(levels, self._pcm[skip * HOP :], self._layers)
+        low, high = self._current.start - first - _SLACK, stop - first
+        cases = [
+            case for case in weigh(levels, odds, self.cylinders, self.expected) if case.start < high and case.stop > low
+        ]
+        best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
+        return None if best is None else best.moved(first)
 
     def _look(self) -> list[Event]:
         assert self._current is not None
@@ -152,31 +163,34 @@ class CrankEar:
                 return self._tell(self._caught, self._now)
             return []
         case = self._weigh(self._now)
-        if case is not None and is_crank(case):
+        if case is not None and case.confidence >= TOLD:
             self._sure = True
-            if case.rest_stop is not None and case.ran >= SURE_RAN:
+            if case.rest_stop is not None and case.caught:
                 self._caught = case
                 return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
             return []
         if seconds > (LONGEST_S if self._sure else _DOUBT_S):
-            return [self._drop(self._now, case)]
+            return [self._drop(self._now)]
         return []
 
     def _end(self, stop: int) -> list[Event]:
         if self._caught is not None:
             return self._tell(self._caught, stop)
         case = self._weigh(stop)
-        if case is None or not is_crank(case):
-            return [self._drop(stop, case)]
+        if case is None or case.confidence < TOLD:
+            return [self._drop(stop)]
         return self._tell(case, case.rest_stop)
 
     def _tell(self, case: Case, rest_stop: int | None) -> list[Event]:
         self._current, self._caught, self._sure = None, None, False
-        return [Ended(burst=to_burst(replace(case, rest_stop=rest_stop), self._cylinders))]
+        case = replace(case, rest_stop=rest_stop)
+        near = case.moved(-self._first)
+        hz = None if case.pulses is None else case.pulses.hz
+        trace = trace_of(self._levels, near.start, near.stop, near.rest_stop, hz)
+        return [Ended(burst=to_burst(case, self.cylinders), trace=trace)]
 
-    def _drop(self, at: int, case: Case | None) -> Dropped:
+    def _drop(self, at: int) -> Dropped:
         assert self._current is not None
-        start = self._current.start
-        self._current, self._caught, self._sure = None, None, False
-        sound = to_sound(self._pcm[(start - self._first) * HOP : (at - self._first) * HOP], case)
+        stretch, self._current, self._caught, self._sure = self._current, None, None, False
+        sound = to_sound(self._pcm[(stretch.start - self._first) * HOP : (at - self._first) * HOP], stretch)
         return Dropped(at_s=at / LEVEL_RATE_HZ, kind=sound)

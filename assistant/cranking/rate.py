@@ -33,7 +33,8 @@ _BLUR = 2  # levels; what swings faster than 40 Hz is no pulse
 _TASTE = 0.09  # of a period and its multiples that fit alike, the period
 _CYCLE_TO_HZ = 3.6  # a working cycle, two turns, at 420 rpm and a little more
 _MOST_CYLINDERS = 8
-_CYCLE_CLEAR = 1.5
+_CYCLE_CLEAR, _CYCLE_KNOWN = 1.1, 0.7
+"""How far the line of the compressions must stand above those of the cycle; less where it fits the cylinders told."""
 
 Curve = NDArray[np.float64]
 
@@ -132,11 +133,11 @@ def find_pulses(
     rival = float(score[apart].max()) if apart.any() else 0.0
     hz = _refine(swing, weights, float(rates[best]))
     if hz < _CYCLE_TO_HZ:
-        hz *= _pulses_in(swing, weights, hz)
+        hz *= _pulses_in(swing, weights, hz, cylinders)
     return Pulses(hz=hz, strength=float(strength[best]), clear=float(score[best]) - rival)
 
 
-def _pulses_in(swing: NDArray[np.float32], weights: Curve, hz: float) -> int:
+def _pulses_in(swing: NDArray[np.float32], weights: Curve, hz: float, cylinders: int | None) -> int:
     """How many pulses one period holds: 1, or the cylinders of an engine whose uneven cycle was taken for a pulse.
 
     A pulse is strongest at its own rate; a cycle of N compressions at N times its rate.
@@ -150,6 +151,8 @@ def _pulses_in(swing: NDArray[np.float32], weights: Curve, hz: float) -> int:
             lines = (np.exp(-2j * np.pi * np.outer(rates, time)) * taper) @ piece
             found[k] += float((np.abs(lines) ** 2 @ weights).max())
     most = int(np.argmax(found))
+    if cylinders is not None and cylinders >= 3 and found[cylinders] > _CYCLE_KNOWN * found.max():
+        return cylinders
     return most if most >= 3 and found[most] > _CYCLE_CLEAR * found[1:3].max() else 1
 
 

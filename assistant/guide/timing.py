@@ -6,6 +6,7 @@ A burst is timed by tones; where an ear listens to the starter it times the burs
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from assistant.facts import FactKind
@@ -25,6 +26,9 @@ COUNT_IN_S = 3.0
 
 UNHEARD_S = 8.0
 """No burst heard this long after "crank when ready": the tones take over. Source: judgement; a headset may not hear."""
+
+WEAK_SHARE = 0.4
+"""A compression that sounds this much smaller than the others is told of. Source: judgement."""
 
 SAME_BURST_SHARE = 0.5
 """A heard burst that overlaps this share of the shorter of the two is the one that the tones timed. Judgement."""
@@ -230,12 +234,16 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
     if state.mode is Mode.POISED and step.kind is Kind.CRANK and rest_due_s(making, step) <= 0:
         making.note(FactKind.BURST_BEGUN, _plan(making, step, start_s, "ear"))
     same = _same_burst(making.state, start_s, end_s)
-    data = _burst(start_s, end_s, "ear") | {
-        "rpm": heard.rpm,
-        "caught": heard.caught,
-        "run_s": heard.run_s,
-        "confidence": heard.confidence,
-    }
+    data = (
+        _burst(start_s, end_s, "ear")
+        | {
+            "rpm": heard.rpm,
+            "caught": heard.caught,
+            "run_s": heard.run_s,
+            "confidence": heard.confidence,
+        }
+        | _sounded(heard)
+    )
     making.note(FactKind.BURST_ENDED, data | ({"corrects": True} if same else {}))
     making.say(burst_words(heard))
     if making.state.mode is Mode.RESTING:
@@ -244,6 +252,16 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
         _propose(making, step, heard)
     else:
         making.add(*hint(making.library, making.state))
+
+
+def _sounded(heard: BurstHeard) -> dict[str, Any]:
+    """What only a real ear tells of a burst: how uneven it was, and what its picture is drawn from."""
+    told: dict[str, Any] = {} if heard.uneven is None else {"uneven": round(heard.uneven, 2)}
+    if heard.sound is not None:
+        told["sound"] = {
+            name: list(value) if isinstance(value, tuple) else value for name, value in asdict(heard.sound).items()
+        }
+    return told
 
 
 def _same_burst(state: State, start_s: float, end_s: float) -> bool:
@@ -270,9 +288,12 @@ def burst_words(heard: BurstHeard) -> str:
     """A heard burst as spoken: "Six point two seconds, about one hundred ninety r p m, did not catch." """
     parts = [say_seconds(heard.seconds)]
     parts += [say_speed(heard.rpm)] if heard.rpm is not None else []
-    if heard.caught is False:
+    if heard.caught is None:
+        parts.append("not sure whether it caught")
+    elif not heard.caught:
         parts.append("did not catch")
-    elif heard.caught:
+    else:
         parts.append(f"ran for {say_seconds(heard.run_s)}" if heard.run_s is not None else "it caught")
+    parts += ["one cylinder sounds weak"] if heard.uneven is not None and heard.uneven >= WEAK_SHARE else []
     text = ", ".join(parts)
     return f"{text[0].upper()}{text[1:]}."

@@ -157,10 +157,25 @@ class BurstDropped:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BurstSound:
+    """What a burst sounded like, for its picture: loudness each `step_s`, the first `before_s` before the burst.
+
+    `loud_db`: below full scale. `speed_at_s`: seconds after the burst began; `pulses_hz`: compressions a second there.
+    """
+
+    before_s: float
+    step_s: float
+    loud_db: tuple[float, ...]
+    speed_at_s: tuple[float, ...]
+    pulses_hz: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BurstHeard:
     """The ear heard a whole cranking burst that ended `ago_s` seconds ago. None where the ear is not sure.
 
-    `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far.
+    `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far. `uneven`: by what
+    share the weakest compression of the cycle falls below the usual one.
     """
 
     seconds: float
@@ -169,6 +184,8 @@ class BurstHeard:
     run_s: float | None = None
     confidence: float = 1.0
     ago_s: float = 0.0
+    uneven: float | None = None
+    sound: BurstSound | None = None
 
 
 StarterEvent = BurstStarted | BurstDropped | BurstHeard

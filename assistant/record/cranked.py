@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant.cranking.duty import NOT_CRANKED, burst, rest_left_s
 from assistant.facts import Fact, FactKind
+from assistant.language.model import BurstSound
 from assistant.procedure.model import Duty
 from assistant.record.model import Burst, DutyUse, TimedAction
 from assistant.record.read_fact import flag, number, text
@@ -48,10 +51,23 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
                 timed_by=text(fact.data, "by", "timed_by", "from") or ("ear" if "rpm" in fact.data else "timer"),
                 rest_before_s=None if ended_before is None else round(start - ended_before, 3),
                 rest_due_s=round(due, 3),
+                uneven=number(fact.data, "uneven"),
+                sound=_sound(fact.data.get("sound")),
             )
         )
         begun, ended_before = None, end
     return tuple(found)
+
+
+def _sound(held: object) -> BurstSound | None:
+    """What the ear kept of the sound; None where nothing, or not all of it, was kept."""
+    if not isinstance(held, Mapping):
+        return None
+    try:
+        lists = {name: tuple(float(one) for one in held[name]) for name in ("loud_db", "speed_at_s", "pulses_hz")}
+        return BurstSound(before_s=float(held["before_s"]), step_s=float(held["step_s"]), **lists)
+    except (KeyError, TypeError, ValueError):
+        return None
 
 
 def _span(fact: Fact, begun: float | None) -> tuple[float, float]:

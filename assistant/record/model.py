@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from assistant.language.model import BurstSound
+
 SCHEMA = "hoodside-record-1"
 
 STATEMENT = (
@@ -129,7 +131,10 @@ class CompressionSpread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Burst:
-    """The starter turned. `timed_by`: ear, timer, or technician. `rest_due_s`: rest that was still due at its start."""
+    """The starter turned. `timed_by`: ear, timer, or technician. `rest_due_s`: rest that was still due at its start.
+
+    `uneven`: by what share the weakest compression fell below the usual one. `sound`: what its picture is drawn from.
+    """
 
     mark: Mark
     began_s: float
@@ -142,6 +147,8 @@ class Burst:
     timed_by: str
     rest_before_s: float | None
     rest_due_s: float
+    uneven: float | None = None
+    sound: BurstSound | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

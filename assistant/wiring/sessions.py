@@ -136,9 +136,13 @@ class Session:
                 time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        from assistant.adapters.layers_starter import starter_layers
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
-        ears = replace(ears, starter=StarterEar(lambda: _cylinders(conversation)))
+        starter = StarterEar(
+            lambda: _cylinders(conversation), starter_layers(), asked=lambda: conversation.awaits_burst
+        )
+        ears = replace(ears, starter=starter)
         begins_s = conversation.state.at_s
         if isinstance(ears.microphone, WavMicrophone):
             clock = SoundClock(begins_s)

@@ -5,18 +5,21 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from assistant.adapters.layers_starter import starter_layers
 from assistant.bench.crank_variant import make_variant
 from assistant.cranking.ear import listen
 from assistant.cranking.model import Kind
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan, clunk, free_whine
 
+LAYERS = starter_layers()
+
 
 def heard(seed: int, *, cylinders: int, rpm: float, run_s: float | None = None, snr_db: float = 12.0):
     """A made-up attempt of 4 s in a steady shop, and what the ear makes of it."""
     plan = CrankPlan(cylinders=cylinders, rpm=rpm, burst_s=4.0, run_s=run_s)
     scene = make_scene(np.random.default_rng(seed), plan=plan, snr_db=snr_db, noise="hum")
-    return scene, listen(scene.pcm, cylinders)
+    return scene, listen(scene.pcm, LAYERS, cylinders)
 
 
 def in_quiet(sound: np.ndarray, rng: np.random.Generator) -> np.ndarray:
@@ -52,7 +55,7 @@ def test_an_engine_that_catches_is_told_with_how_long_it_ran():
 def test_a_solved_crankshaft_with_deep_fades_is_heard_as_well():
     """A scene by other formulas, whose pulses fade by more than 10 dB, is one burst at its true speed."""
     scene = make_variant(np.random.default_rng(30_073), snr_db=18.0, noise="fan")
-    hearing = listen(scene.pcm)
+    hearing = listen(scene.pcm, LAYERS)
     assert len(hearing.bursts) == 1
     assert hearing.bursts[0].pulse_hz == pytest.approx(scene.pulse_hz, rel=0.02)
 
@@ -60,7 +63,7 @@ def test_a_solved_crankshaft_with_deep_fades_is_heard_as_well():
 def test_a_whine_without_pulses_is_no_burst():
     """A starter that spins without turning the engine is told as a whine."""
     rng = np.random.default_rng(1)
-    hearing = listen(in_quiet(free_whine(3.0, rng), rng))
+    hearing = listen(in_quiet(free_whine(3.0, rng), rng), LAYERS)
     assert hearing.bursts == ()
     assert [sound.kind for sound in hearing.others] == [Kind.WHINE]
     assert hearing.others[0].start_s == pytest.approx(2.0, abs=0.3)
@@ -69,7 +72,7 @@ def test_a_whine_without_pulses_is_no_burst():
 def test_a_single_knock_is_told_as_a_clunk():
     """A starter that only clicks is told as a clunk, and nothing caught or not."""
     rng = np.random.default_rng(2)
-    hearing = listen(in_quiet(2 * clunk(rng), rng))
+    hearing = listen(in_quiet(2 * clunk(rng), rng), LAYERS)
     assert hearing.bursts == ()
     assert [sound.kind for sound in hearing.others] == [Kind.CLUNK]
     assert hearing.caught is None
@@ -78,7 +81,7 @@ def test_a_single_knock_is_told_as_a_clunk():
 @pytest.mark.parametrize("frames", [0, 1, 127, 16_000, 160_000])
 def test_silence_of_any_length_holds_nothing(frames):
     """No sample, one sample, ten seconds of nothing: no burst, no knock, no error."""
-    hearing = listen(np.zeros(frames, dtype=np.int16))
+    hearing = listen(np.zeros(frames, dtype=np.int16), LAYERS)
     assert (hearing.bursts, hearing.others, hearing.caught) == ((), (), None)
 
 
@@ -86,6 +89,6 @@ def test_a_clipped_recording_is_still_heard():
     """A microphone that was driven six times too loud changes neither edges nor speed."""
     scene, _ = heard(3, cylinders=4, rpm=200)
     loud = scene.pcm / np.quantile(np.abs(scene.pcm), 0.999) * 6 * 32_767
-    hearing = listen(np.clip(loud, -32_768, 32_767).astype(np.int16))
+    hearing = listen(np.clip(loud, -32_768, 32_767).astype(np.int16), LAYERS)
     assert len(hearing.bursts) == 1
     assert hearing.bursts[0].pulse_hz == pytest.approx(scene.pulse_hz, rel=0.02)

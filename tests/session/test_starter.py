@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from assistant.adapters.layers_starter import starter_layers
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan
 from assistant.language.model import BurstHeard, BurstStarted
@@ -31,7 +32,7 @@ def scene():
 def test_a_burst_begins_and_ends_and_gives_its_speed_once_the_cylinders_are_known(cylinders):
     """It begins when it begins, and is told whole soon after its end, with rpm only where cylinders are known."""
     made = scene()
-    told = hear(StarterEar(lambda: cylinders), made.pcm)
+    told = hear(StarterEar(lambda: cylinders, starter_layers()), made.pcm)
     began = [(at_s, event) for at_s, event in told if isinstance(event, BurstStarted)]
     whole = [(at_s, event) for at_s, event in told if isinstance(event, BurstHeard)]
     assert len(whole) == 1
@@ -46,4 +47,4 @@ def test_a_burst_begins_and_ends_and_gives_its_speed_once_the_cylinders_are_know
 
 def test_silence_tells_nothing():
     """Ten quiet seconds bring no event."""
-    assert hear(StarterEar(lambda: 4), np.zeros(160_000, dtype=np.int16)) == []
+    assert hear(StarterEar(lambda: 4, starter_layers()), np.zeros(160_000, dtype=np.int16)) == []

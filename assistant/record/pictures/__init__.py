@@ -4,11 +4,12 @@ from assistant.record.model import JobRecord
 from assistant.record.pictures.canvas import Picture
 from assistant.record.pictures.measured import battery, bursts, compression
 from assistant.record.pictures.over_time import odds, timeline
+from assistant.record.pictures.starter_sound import starter_sound
 
 __all__ = ["Picture", "draw_pictures"]
 
 
 def draw_pictures(record: JobRecord, family: str) -> dict[str, Picture]:
     """Name -> picture, as far as the job has something to show. `family`: the font family for words."""
-    drawn = (draw(record, family) for draw in (battery, bursts, compression, odds, timeline))
+    drawn = (draw(record, family) for draw in (battery, bursts, starter_sound, compression, odds, timeline))
     return {one.name: one for one in drawn if one is not None}

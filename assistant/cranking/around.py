@@ -1,0 +1,48 @@
+"""How a stretch of sound stands out from what is around it: plain measures, no verdict."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
+
+from assistant.cranking.levels import Levels
+
+Band = NDArray[np.float64]
+
+_MARGIN = 12  # levels next to an edge that count neither as inside nor as outside: 0.1 s
+_NEAR = 200  # levels before and after that say what was there without it: 1.6 s
+_INSIDE, _USUAL = 0.4, 0.6  # shares of the levels that are at most the usual level inside, and outside
+_FULL_RISE_DB = 8.0
+
+
+def risen(levels: Levels, start: int, stop: int) -> Band:
+    """How far each band rose from `start` to `stop` above what was around it, (BANDS,), 0.001 to 1.
+
+    Alike for all bands where the sound holds nothing around it.
+    """
+    margin = min(_MARGIN, max(1, (stop - start) // 6))
+    inside = _rank(levels[start + margin : max(stop - margin, start + margin + 1)], _INSIDE)
+    sides = (levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)], levels[stop + _MARGIN :][:_NEAR])
+    usual = [_rank(side, _USUAL) for side in sides if len(side) >= _MARGIN]
+    rise = inside - np.max(usual, axis=0) if usual else np.full(levels.shape[1], _FULL_RISE_DB)
+    return np.asarray(np.clip(rise / _FULL_RISE_DB, 0.1, 1.0) ** 3, dtype=np.float64)
+
+
+def _rank(levels: Levels, share: float) -> Band:
+    at = int(share * len(levels))
+    return np.asarray(np.partition(levels, at, axis=0)[at], dtype=np.float64)
+
+
+def colour_db(levels: Levels) -> float:
+    """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB."""
+    smooth = uniform_filter1d(levels.astype(np.float64), min(50, len(levels)), axis=0, mode="nearest")
+    return float(np.sqrt((smooth - smooth.mean(axis=1, keepdims=True)).var(axis=0).mean()))
+
+
+def dip_db(levels: Levels, width: int) -> float:
+    """How far the sound falls from its usual level at its quietest tenth, averaged over `width` levels, dB."""
+    height = levels.mean(axis=1, dtype=np.float64)
+    power = uniform_filter1d(10 ** (height / 10), min(len(height), width), mode="nearest")
+    low, usual = np.quantile(power, (0.08, 0.5))
+    return float(10 * np.log10(usual / low))

@@ -1,0 +1,153 @@
+"""What a moment of sound is like, apart from its loudness and colour: how it changes, pulses and beats around it.
+
+A starter is known by what does not depend on the car, the room or the microphone: many bands rise at once and stay up,
+they swell and fade evenly a few times a second, and when the engine takes over, a quicker beat begins. So the traits
+hold only differences of level from what is around, and how alike the sound is to itself after each lag; the spectrum
+itself is left out.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import fft
+
+from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ, Levels
+
+STEP = 10
+"""Levels in a step: 80 ms."""
+STEP_S = STEP / LEVEL_RATE_HZ
+
+Traits = NDArray[np.float32]
+Curves = NDArray[np.float32]
+Lags = NDArray[np.float64]
+
+_SPANS = (
+    (-50, -30), (-30, -18), (-18, -10), (-10, -6), (-6, -4), (-4, -2), (-2, -1), (-1, 0), (0, 1),
+    (1, 2), (2, 3), (3, 5), (5, 7), (7, 11), (11, 19), (19, 31), (31, 51),
+)  # fmt: skip
+"""Spans of steps around a step over which levels are averaged: fine near it, coarse far from it."""
+_PULSE_SPANS = ((-51, 52), (-22, -13), (-12, -5), (-4, 5), (6, 13), (14, 23))
+_BEAT_SPANS = ((-12, -5), (-4, 0), (0, 5), (6, 13), (14, 25))
+
+_LONG, _LONG_HOP = 150, 5
+"""Steps before and after, 12 s each, whose low, middle and high levels are compared with now's; every fifth is."""
+_RANKS = (0.1, 0.5, 0.9)
+_NOW = (-2, 3)
+
+_PULSE_WINDOW, _PULSE_FFT = 192, 288  # levels: 1.5 s
+_PULSE_LAGS = np.geomspace(LEVEL_RATE_HZ / 25.0, 0.75 * LEVEL_RATE_HZ, 32)
+_CLIP_DB = 10.0  # one slam must not outweigh a burst
+_BEST_BANDS = 4
+_ENVELOPE_HZ = 1000
+_BEAT_WINDOW, _BEAT_FFT = 512, 600
+_BEAT_LAGS = np.geomspace(_ENVELOPE_HZ / 130.0, _ENVELOPE_HZ / 12.0, 24)
+_CHUNK = 256
+_LEVEL_SCALE_DB = 10.0
+
+TRAITS = (
+    len(_SPANS) * (BANDS + 1)
+    + len(_RANKS) * BANDS
+    + len(_PULSE_SPANS) * 2 * len(_PULSE_LAGS)
+    + len(_BEAT_SPANS) * len(_BEAT_LAGS)
+    + 2
+)
+
+
+def traits_of(levels: Levels, pcm: NDArray[np.int16]) -> Traits:
+    """The traits of each whole step, (steps, TRAITS). `pcm`: the sound of `levels`, int16, mono, 16 000 Hz."""
+    steps = len(levels) // STEP
+    if not steps:
+        return np.zeros((0, TRAITS), dtype=np.float32)
+    pulses = pulse_curves(levels, steps)
+    beats = beat_curves(pcm, steps)
+    parts = [_changes(levels[: steps * STEP]), _spread(pulses, _PULSE_SPANS), _spread(beats, _BEAT_SPANS)]
+    at = np.arange(steps)
+    ends = np.column_stack([np.minimum(at, 25), np.minimum(steps - 1 - at, 25)]) / 25.0
+    return np.concatenate([*parts, ends.astype(np.float32)], axis=1)
+
+
+def _changes(levels: Levels) -> Traits:
+    """Mean level of each band in each span, less that band's mean over all spans; and how deep the step's dips are."""
+    steps = levels.reshape(-1, STEP, BANDS)
+    means = steps.mean(axis=1)
+    dips = (means - np.partition(steps, 2, axis=1)[:, 2]).mean(axis=1, keepdims=True)
+    long = _averages(means, (_NOW,)).astype(np.float32) - _ranks(means)
+    spans = _averages(np.concatenate([means, dips], axis=1), _SPANS).astype(np.float32)
+    spans[:, :, :BANDS] -= spans[:, :, :BANDS].mean(axis=1, keepdims=True)
+    whole = np.concatenate([spans.reshape(len(spans), -1), long.reshape(len(long), -1)], axis=1)
+    return np.clip(whole / _LEVEL_SCALE_DB, -3, 3)
+
+
+def _ranks(means: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Low, middle and high level of each band in the many seconds around each step, (steps, 3, BANDS)."""
+    few = means[::_LONG_HOP]
+    reach = _LONG // _LONG_HOP
+    found = np.empty((len(few), len(_RANKS), means.shape[1]), dtype=np.float32)
+    for at in range(len(few)):
+        near = few[max(0, at - reach) : at + reach + 1]
+        places = [int(rank * (len(near) - 1) + 0.5) for rank in _RANKS]
+        found[at] = np.partition(near, places, axis=0)[places]
+    return np.repeat(found, _LONG_HOP, axis=0)[: len(means)]
+
+
+def _spread(curves: NDArray[np.float32], spans: tuple[tuple[int, int], ...]) -> Traits:
+    return _averages(curves, spans).reshape(len(curves), -1).astype(np.float32)
+
+
+def _averages(values: NDArray[np.float32], spans: tuple[tuple[int, int], ...]) -> NDArray[np.float64]:
+    """Means over each span around each step, (steps, spans, columns); what lies beyond an end is like that end."""
+    before, after = -min(first for first, _ in spans), max(last for _, last in spans)
+    padded = np.pad(values, ((before, after), (0, 0)), mode="edge")
+    total = np.concatenate([np.zeros((1, values.shape[1])), np.cumsum(padded, axis=0, dtype=np.float64)])
+    at = np.arange(len(values)) + before
+    return np.stack([(total[at + last] - total[at + first]) / (last - first) for first, last in spans], axis=1)
+
+
+def pulse_curves(levels: Levels, steps: int) -> NDArray[np.float32]:
+    """How alike the swells of the bands are after each lag: mean of all bands, and of the few that do most."""
+    half = _PULSE_WINDOW // 2
+    padded = np.pad(
+        levels, ((half - STEP // 2, half + STEP), (0, 0)), mode="reflect" if len(levels) > 2 * half else "wrap"
+    )
+    windows = np.lib.stride_tricks.sliding_window_view(padded, _PULSE_WINDOW, axis=0)[::STEP][:steps]
+    taper = np.hanning(_PULSE_WINDOW + 2)[1:-1].astype(np.float32)
+    found = np.empty((steps, 2 * len(_PULSE_LAGS)), dtype=np.float32)
+    for first in range(0, steps, _CHUNK):
+        part = windows[first : first + _CHUNK]
+        part = np.concatenate([part, part.mean(axis=1, keepdims=True)], axis=1)
+        part = np.clip(part - part.mean(axis=2, keepdims=True), -_CLIP_DB, _CLIP_DB)
+        alike = _likeness((part - part.mean(axis=2, keepdims=True)) * taper, _PULSE_FFT, taper, _PULSE_LAGS, 0.5)
+        best = np.partition(alike, -_BEST_BANDS, axis=1)[:, -_BEST_BANDS:]
+        found[first : first + _CHUNK] = np.concatenate([alike.mean(axis=1), best.mean(axis=1)], axis=1)
+    return found
+
+
+def beat_curves(pcm: NDArray[np.int16], steps: int) -> NDArray[np.float32]:
+    """How alike the fine envelope of the sound is after each lag of a quick beat, (steps, 24)."""
+    width = SAMPLE_RATE_HZ // _ENVELOPE_HZ
+    sound = pcm[: steps * STEP * HOP].astype(np.float32)
+    sound = np.diff(sound, prepend=sound[:1]) + 0.05 * sound  # hum must not drown the beat
+    envelope = np.sqrt(np.abs(sound).reshape(-1, width).mean(axis=1))
+    hop = STEP * HOP // width
+    half = _BEAT_WINDOW // 2
+    padded = np.pad(envelope, (half - hop // 2, half + hop), mode="reflect" if len(envelope) > 2 * half else "wrap")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, _BEAT_WINDOW)[::hop][:steps]
+    taper = np.hanning(_BEAT_WINDOW + 2)[1:-1].astype(np.float32)
+    found = np.empty((steps, len(_BEAT_LAGS)), dtype=np.float32)
+    for first in range(0, steps, _CHUNK):
+        part = windows[first : first + _CHUNK]
+        part = (part - part.mean(axis=1, keepdims=True)) * taper
+        found[first : first + _CHUNK] = _likeness(part, _BEAT_FFT, taper, _BEAT_LAGS, 1e-3)
+    return found
+
+
+def _likeness(part: NDArray[np.float32], size: int, taper: NDArray[np.float32], lags: Lags, least: float) -> Curves:
+    """Autocorrelation of tapered pieces at `lags`, relative to that at none, with the taper's own taken out."""
+    turns = np.outer(np.arange(size // 2 + 1) * (2 * np.pi / size), np.append(0.0, lags))
+    twice = np.where(np.isin(np.arange(size // 2 + 1), (0, size // 2)), 1.0, 2.0)[:, None] / size
+    waves = np.asarray(np.cos(turns) * twice, dtype=np.float32)
+    spectrum = fft.rfft(part, size, axis=-1)
+    curve = (spectrum.real**2 + spectrum.imag**2) @ waves
+    own = np.abs(fft.rfft(taper, size)) ** 2 @ waves
+    return np.asarray(curve[..., 1:] / (curve[..., :1] + least * own[0]) * (own[0] / own[1:]), dtype=np.float32)

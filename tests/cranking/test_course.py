@@ -1,0 +1,69 @@
+"""The course of things: which part goes on when, from the odds of each moment."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.cranking.course import follow
+from assistant.cranking.layers import ELSE, ENGINE, STARTER
+from assistant.cranking.levels import BANDS
+from assistant.cranking.traits import STEP
+
+
+def odds(*parts: tuple[int, int], doubt: float = 0.1) -> np.ndarray:
+    """So many steps of each part, all but `doubt` sure."""
+    rows = []
+    for part, steps in parts:
+        row = np.full(3, doubt / 2)
+        row[part] = 1 - doubt
+        rows += [row] * steps
+    return np.log(np.asarray(rows, dtype=np.float32))
+
+
+def levels(*parts: tuple[float, int]) -> np.ndarray:
+    """So many steps at each level, dB, in all bands, with a little unrest."""
+    rows = np.repeat([db for db, _ in parts], [steps * STEP for _, steps in parts])
+    return (rows[:, None] + np.random.default_rng(0).normal(0, 1, (len(rows), BANDS))).astype(np.float32)
+
+
+def told(found) -> list[tuple[int, int, int]]:
+    """The parts and their edges."""
+    return [(span.part, span.start, span.stop) for span in found]
+
+
+def test_a_burst_and_the_engine_after_it():
+    """Each part is found with its own edges."""
+    sound = levels((-60, 20), (-40, 40), (-30, 30), (-60, 20))
+    course = follow(odds((ELSE, 20), (STARTER, 40), (ENGINE, 30), (ELSE, 20)), sound)
+    assert told(course) == [(STARTER, 20, 60), (ENGINE, 60, 90)]
+
+
+def test_doubt_within_a_sound_that_goes_on_cuts_no_burst_in_two():
+    """Eight steps that seem something else, where no level changes, are part of the burst."""
+    doubtful = odds((ELSE, 20), (STARTER, 30), (ELSE, 8), (STARTER, 30), (ELSE, 20))
+    assert told(follow(doubtful, levels((-60, 20), (-40, 68), (-60, 20)))) == [(STARTER, 20, 88)]
+
+
+def test_two_bursts_with_a_pause_are_two():
+    """The same eight steps are a pause where the sound falls away."""
+    sound = levels((-60, 20), (-40, 30), (-60, 8), (-40, 30), (-60, 20))
+    course = follow(odds((ELSE, 20), (STARTER, 30), (ELSE, 8), (STARTER, 30), (ELSE, 20)), sound)
+    assert told(course) == [(STARTER, 20, 50), (STARTER, 58, 88)]
+
+
+def test_an_engine_that_no_starter_turned_is_anothers():
+    """Another car that runs is nothing of ours."""
+    sound = levels((-60, 20), (-40, 40), (-60, 20))
+    assert follow(odds((ELSE, 20), (ENGINE, 40), (ELSE, 20), doubt=0.6), sound) == []
+
+
+def test_a_sound_may_begin_and_end_while_the_starter_turns():
+    """A recording that is cut on both sides is one burst."""
+    assert told(follow(odds((STARTER, 30)), levels((-40, 30)))) == [(STARTER, 0, 30)]
+
+
+def test_a_moment_is_no_burst_and_nothing_holds_nothing():
+    """Three steps are too short to be a starter; no steps are no error."""
+    moment = odds((ELSE, 30), (STARTER, 3), (ELSE, 30), doubt=0.001)
+    assert follow(moment, levels((-60, 30), (-40, 3), (-60, 30))) == []
+    assert follow(np.zeros((0, 3), dtype=np.float32), levels((-60, 1))) == []

@@ -1,0 +1,37 @@
+"""A weak cylinder shows as a pulse that is smaller once in a working cycle."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from assistant.cranking.evenness import weakest_share
+from assistant.cranking.levels import BANDS, levels_of
+
+EVEN = np.ones(BANDS)
+
+
+def pulsing(pulse_hz: float, cylinders: int, smaller: float, seconds: float = 8.0) -> np.ndarray:
+    """Noise that swells `pulse_hz` times a second; every `cylinders`-th swell is smaller by that share."""
+    time = np.arange(int(seconds * 16_000)) / 16_000
+    number = np.floor(time * pulse_hz).astype(int)
+    strength = np.where(number % cylinders == 2, 1 - smaller, 1.0)
+    swell = 1 + 1.5 * strength * np.sin(np.pi * (time * pulse_hz - number)) ** 2
+    return (1500 * swell * np.random.default_rng(0).standard_normal(len(time))).astype(np.int16)
+
+
+def test_one_weak_cylinder_of_six():
+    """Worked example: 12.5 pulses a second, every sixth 40 % small: one weak cylinder of six."""
+    share = weakest_share(levels_of(pulsing(12.5, 6, 0.4)), EVEN, 12.5, 6)
+    assert share == pytest.approx(0.4, abs=0.15)
+
+
+@pytest.mark.parametrize(("pulse_hz", "cylinders"), [(6.667, 4), (12.5, 6), (12.0, 8), (5.0, 3)])
+def test_even_pulses_show_no_weak_cylinder(pulse_hz, cylinders):
+    """Where all are alike the share is nothing, not the chance difference of a few pulses."""
+    assert weakest_share(levels_of(pulsing(pulse_hz, cylinders, 0.0)), EVEN, pulse_hz, cylinders) == 0.0
+
+
+def test_a_few_pulses_say_nothing_of_a_cylinder():
+    """Less than four working cycles: not told."""
+    assert weakest_share(levels_of(pulsing(6.667, 4, 0.4, seconds=2.0)), EVEN, 6.667, 4) is None
