@@ -13,6 +13,7 @@ import numpy as np
 
 from assistant.adapters.layers_starter import starter_layers
 from assistant.bench import crank_noise
+from assistant.bench.crank_live import measure_live
 from assistant.bench.crank_noise import Pcm
 from assistant.bench.crank_variant import make_variant
 from assistant.cranking.ear import listen
@@ -102,7 +103,7 @@ def shares(scores: Sequence[Score]) -> dict[str, Any]:
 
 def _share(hits: Iterable[bool]) -> float | None:
     counted = list(hits)
-    return round(sum(counted) / len(counted), 4) if counted else None
+    return round(float(sum(counted) / len(counted)), 4) if counted else None
 
 
 def measure_noise(hours: float, seed: int, tell: Callable[[str], None]) -> dict[str, Any]:
@@ -163,10 +164,11 @@ def measure_cost(seed: int) -> dict[str, Any]:
 @click.option(
     "--hours", default=1.0, show_default=True, help="Made-up noise without a starter; recordings come on top."
 )
+@click.option("--live", default=60, show_default=True, help="Held-out scenes heard as they happen, for the delays.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
 @click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(*, scenes: int, held_out: int, hours: float, seed: int, cylinders: bool, as_json: bool) -> None:
+def command(*, scenes: int, held_out: int, hours: float, live: int, seed: int, cylinders: bool, as_json: bool) -> None:
     """Bursts, speed, caught or not in made-up scenes; false bursts an hour of noise; cost. All scenes are synthetic."""
     measured: dict[str, Any] = {}
     for name, make, count in (("scenes", make_scene, scenes), ("held_out", make_variant, held_out)):
@@ -175,6 +177,9 @@ def command(*, scenes: int, held_out: int, hours: float, seed: int, cylinders: b
             measured[name] = measure_scenes(make, count, seed, cylinders=cylinders)
     if hours:
         measured["noise"] = measure_noise(hours, seed, lambda words: click.echo(words, err=True))
+    if live:
+        click.echo(f"listening live to {live} held-out scenes", err=True)
+        measured["live"] = measure_live(make_variant, live, seed, starter_layers())
     measured["cost"] = measure_cost(seed)
     if as_json:
         click.echo(json.dumps(measured))

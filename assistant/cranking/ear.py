@@ -10,7 +10,7 @@ from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter, Levels
 from assistant.cranking.model import Hearing, Kind, Sound
-from assistant.cranking.stretches import StretchFinder
+from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trust import expected_in
 from assistant.cranking.whine import to_sound
 
@@ -24,22 +24,22 @@ def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None 
     meter = LevelMeter()
     parts = [meter.feed(pcm[first : first + _BLOCK]) for first in range(0, len(pcm), _BLOCK)]
     levels = np.concatenate(parts) if parts else np.zeros((0, BANDS), dtype=np.float32)
-    expected = expected_in(len(pcm) / 16_000)
-    cases = weigh(levels, odds_of(levels, pcm, layers), cylinders, expected)
+    finder = StretchFinder()
+    stretches = sorted([*finder.feed(levels)[1], *finder.finish()], key=lambda one: one.start)
+    odds, expected = odds_of(levels, pcm, layers), expected_in(len(pcm) / 16_000)
+    cases = weigh(levels, pcm, odds, stretches, cylinders=cylinders, expected=expected)
     cases = [case for case in cases if case.confidence >= TOLD]
     return Hearing(
         bursts=tuple(to_burst(case, cylinders) for case in cases),
-        others=_others(levels, pcm, cases),
+        others=_others(levels, pcm, stretches, cases),
         seconds=len(pcm) / 16_000,
     )
 
 
-def _others(levels: Levels, pcm: NDArray[np.int16], cases: list[Case]) -> tuple[Sound, ...]:
+def _others(levels: Levels, pcm: NDArray[np.int16], stretches: list[Stretch], cases: list[Case]) -> tuple[Sound, ...]:
     """Whines apart from the bursts; single knocks where nothing else was heard."""
-    finder = StretchFinder()
-    stretches = [*finder.feed(levels)[1], *finder.finish()]
     found: list[Sound] = []
-    for one in sorted(stretches, key=lambda one: one.start):
+    for one in stretches:
         stop = one.stop or one.start
         near = any(
             one.start < (case.rest_stop or case.stop) + _NEXT_TO and case.start < stop + _NEXT_TO for case in cases

@@ -11,10 +11,12 @@ from numpy.typing import NDArray
 from assistant.cranking.around import risen
 from assistant.cranking.course import Span, follow
 from assistant.cranking.evenness import weakest_share
-from assistant.cranking.layers import ENGINE, STARTER, Odds, StarterLayers
+from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
 from assistant.cranking.model import Burst
 from assistant.cranking.rate import Pulses, find_pulses, rhythm, rpm_of, swings
+from assistant.cranking.readings import MAY_HAVE_RUN, SURE_RAN, read
+from assistant.cranking.stretches import Stretch
 from assistant.cranking.traits import STEP, traits_of
 from assistant.cranking.trust import LONGEST_S, SHORTEST_S, prove
 
@@ -28,41 +30,30 @@ _RAN_NATS = 6.0
 _MAY_HAVE_RUN = 0.3
 
 
+_AROUND = 625  # levels before and after a stretch that its reading may look at: 5 s
+_HELD = 15  # levels that the starter stays engaged after the engine takes over: 0.12 s; common practice, no source
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One time that the starter may have turned. Times in levels (8 ms).
 
-    `sure`: mean log-odds of the starter against anything else; `confidence`: with all else that speaks for it, 0 to 1.
-    `rest_stop`: where the engine stopped that ran after
-    it; `ran`: log-odds of that, in all. `may_have_run`: chance that one ran where none was found.
+    `confidence`: 0 to 1, that it was a starter. `rest_stop`: where the engine stopped that ran after it. `caught`:
+    whether one did, None where not sure.
     """
 
     start: int
     stop: int
-    sure: float
     pulses: Pulses | None
     uneven: float | None
     confidence: float
-    rest_stop: int | None = None
-    ran: float = 0.0
-    may_have_run: float = 0.0
+    rest_stop: int | None
+    caught: bool | None
 
     def moved(self, by: int) -> Case:
         """The same case, its times counted from `by` levels earlier."""
         rest = None if self.rest_stop is None else self.rest_stop + by
         return replace(self, start=self.start + by, stop=self.stop + by, rest_stop=rest)
-
-    @property
-    def seconds(self) -> float:
-        """How long the starter turned."""
-        return (self.stop - self.start) / LEVEL_RATE_HZ
-
-    @property
-    def caught(self) -> bool | None:
-        """Whether the engine ran after it, None where not sure."""
-        if self.rest_stop is None:
-            return None if self.may_have_run > _MAY_HAVE_RUN else False
-        return True if self.ran > _RAN_NATS else None
 
 
 def odds_of(levels: Levels, pcm: NDArray[np.int16], layers: StarterLayers) -> Odds:
@@ -76,37 +67,106 @@ def odds_of(levels: Levels, pcm: NDArray[np.int16], layers: StarterLayers) -> Od
     return np.concatenate(parts) if parts else np.zeros((0, 3), dtype=np.float32)
 
 
-def weigh(levels: Levels, odds: Odds, cylinders: int | None, expected: float = 0.0) -> list[Case]:
-    """Every time that the starter may have turned, in order. `expected`: log-odds before anything is heard."""
+def weigh(
+    levels: Levels,
+    pcm: NDArray[np.int16],
+    odds: Odds,
+    stretches: Sequence[Stretch],
+    *,
+    cylinders: int | None,
+    expected: float,
+) -> list[Case]:
+    """Every time that the starter may have turned, in order: by the course of the odds, and by stretches read.
+
+    Of cases that overlap the surest stands. `pcm`: the sound of `levels`. `expected`: log-odds before it is heard.
+    """
+    room = _Room(levels=levels, odds=odds, cylinders=cylinders, expected=expected)
     spans = follow(odds, levels)
-    return [
-        _case(levels, odds, spans, at, cylinders=cylinders, expected=expected)
-        for at, span in enumerate(spans)
-        if span.part == STARTER
-    ]
+    cases = [_felt(room, spans, at) for at, span in enumerate(spans) if span.part == STARTER]
+    cases += [case for one in stretches if one.stop and (case := _read(room, pcm, one)) is not None]
+    chosen: list[Case] = []
+    for case in sorted(cases, key=lambda one: -one.confidence):
+        if all(_after(case, other) or _after(other, case) for other in chosen):
+            chosen.append(case)
+    return sorted(chosen, key=lambda one: one.start)
 
 
-def _case(
-    levels: Levels, odds: Odds, spans: Sequence[Span], at: int, *, cylinders: int | None, expected: float
-) -> Case:
+def _after(case: Case, other: Case) -> bool:
+    return case.start >= (other.rest_stop or other.stop)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Room:
+    """What every case is judged by."""
+
+    levels: Levels
+    odds: Odds
+    cylinders: int | None
+    expected: float
+
+    def confidence(self, start: int, stop: int, pulses: Pulses | None, *, votes: float | None, engine: bool) -> float:
+        if not SHORTEST_S <= (stop - start) / LEVEL_RATE_HZ <= LONGEST_S:
+            return 0.0
+        within = self.odds[start // STEP : max(start // STEP + 1, stop // STEP)]
+        sure = float(np.mean(within[:, STARTER] - within[:, ELSE])) if len(within) else 0.0
+        proof = prove(
+            self.levels, start, stop, sure=sure, votes=votes, pulses=pulses, engine=engine, expected=self.expected
+        )
+        return proof.confidence
+
+
+def _felt(room: _Room, spans: Sequence[Span], at: int) -> Case:
+    """The case of a span that the trained layers found."""
     span = spans[at]
     after = spans[at + 1] if at + 1 < len(spans) and spans[at + 1].part == ENGINE else None
     start, stop = span.start * STEP, span.stop * STEP
-    pulses, uneven = _turning(levels, start, stop, cylinders)
-    tail = odds[span.stop : span.stop + 12, ENGINE]
-    proof = prove(levels, start, stop, sure=span.sure, pulses=pulses, engine=after is not None, expected=expected)
-    plausible = SHORTEST_S <= (stop - start) / LEVEL_RATE_HZ <= LONGEST_S
+    pulses, uneven = _turning(room.levels, start, stop, room.cylinders)
+    tail = np.exp(room.odds[span.stop : span.stop + 12, ENGINE])
+    may_have_run = float(tail.mean()) > _MAY_HAVE_RUN if len(tail) else False
+    ran = None if after is None else after.sure * (after.stop - after.start) > _RAN_NATS
     return Case(
         start=start,
         stop=stop,
-        sure=span.sure,
         pulses=pulses,
         uneven=uneven,
-        confidence=proof.confidence if plausible else 0.0,
+        confidence=room.confidence(start, stop, pulses, votes=None, engine=after is not None),
         rest_stop=None if after is None else after.stop * STEP,
-        ran=0.0 if after is None else after.sure * (after.stop - after.start),
-        may_have_run=float(np.exp(tail).mean()) if len(tail) else 0.0,
+        caught=(None if may_have_run else False) if after is None else (True if ran else None),
     )
+
+
+def _read(room: _Room, pcm: NDArray[np.int16], one: Stretch) -> Case | None:
+    """The case of a stretch of raised sound, as the physical tests read it."""
+    stop = one.stop or one.start
+    first, last = max(0, one.start - _AROUND), min(len(room.levels), stop + _AROUND)
+    near = pcm[first * HOP : last * HOP]
+    found = read(room.levels[first:last], near, one.start - first, stop - first, cylinders=room.cylinders)
+    if found is None or found.score <= 0:
+        return None
+    found = found.moved(first)
+    ran = found.rest_stop is not None
+    confidence = room.confidence(found.start, found.stop, found.pulses, votes=found.score, engine=ran)
+    caught: bool | None = None
+    if not found.cut and (found.rest_stop is None or found.ran < MAY_HAVE_RUN):
+        caught = False
+    elif not found.cut and found.ran >= SURE_RAN:
+        caught = True
+    return Case(
+        start=found.start,
+        stop=found.stop + (_HELD if ran else 0),
+        pulses=found.pulses,
+        uneven=_uneven(room, found.start, found.stop, found.pulses),
+        confidence=confidence,
+        rest_stop=found.rest_stop,
+        caught=caught,
+    )
+
+
+def _uneven(room: _Room, start: int, stop: int, pulses: Pulses) -> float | None:
+    if room.cylinders is None:
+        return None
+    inside = room.levels[start + _EDGE : stop - _EDGE]
+    return weakest_share(inside, risen(room.levels, start, stop), pulses.hz, room.cylinders)
 
 
 def _turning(levels: Levels, start: int, stop: int, cylinders: int | None) -> tuple[Pulses | None, float | None]:

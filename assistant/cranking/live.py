@@ -144,12 +144,12 @@ class CrankEar:
         first = max(self._first, self._current.start - _BEFORE)
         first += -(first - self._first) % STEP
         skip = first - self._first
-        levels = self._levels[skip:]
-        odds = odds_of(levels, self._pcm[skip * HOP :], self._layers)
+        levels, pcm = self._levels[skip:], self._pcm[skip * HOP :]
+        odds = odds_of(levels, pcm, self._layers)
+        now = replace(self._current, start=max(0, self._current.start - first), stop=stop - first)
+        found = weigh(levels, pcm, odds, [now], cylinders=self.cylinders, expected=self.expected)
         low, high = self._current.start - first - _SLACK, stop - first
-        cases = [
-            case for case in weigh(levels, odds, self.cylinders, self.expected) if case.start < high and case.stop > low
-        ]
+        cases = [case for case in found if case.start < high and case.stop > low]
         best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
         return None if best is None else best.moved(first)
 

@@ -24,35 +24,53 @@ from assistant.cranking.traits import STEP
 SHORTEST_S, LONGEST_S = 0.3, 25.0
 """No starter that can be told of turns shorter or longer. Source: judgement."""
 
-_WEIGHTS = {"sure": 0.59, "clear": 1.9, "begins": 0.46, "ends": 0.78, "dips": -0.19, "risen": 1.8, "engine": 2.4}
-_BIAS = -5.2
-_EXPECTED = 2.5
+_FELT = {
+    "sure": 0.61, "strength": 0.68, "clear": 1.48, "begins": 0.70, "ends": 1.09, "dips": -0.47, "risen": 0.66,
+    "engine": 1.59, "long": 0.44,
+}  # fmt: skip
+_FELT_BIAS = -7.63
+"""For a burst that the trained layers found."""
+
+_READ = {
+    "votes": 1.97, "sure": 0.94, "strength": -0.58, "clear": 0.33, "begins": 0.33, "ends": 0.99, "dips": -0.48,
+    "risen": -2.52, "engine": 0.43, "long": 0.19,
+}  # fmt: skip
+_READ_BIAS = -5.07
+"""For a stretch of raised sound that was read as one, by the votes of physical tests."""
+
+_LEAST_SURE = -4.0
+_EXPECTED = 3.5
 _LONG_S = 120.0
-_MOST_CHANGE, _UNKNOWN_CHANGE = 6.0, 1.5  # an edge that the sound does not reach says nothing
+_MOST_CHANGE, _UNKNOWN_CHANGE, _UNKNOWN_RISE = 6.0, 1.5, 0.3  # an edge that the sound does not reach says nothing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """What speaks for a starter.
 
-    `sure`: mean log-odds by the trained layers. `clear`: of the pulses. `begins`, `ends`: how much the levels change
-    there, in their own spread. `dips`: dB. `risen`: 0 to 1. `engine`: 1 where an engine ran after it. `expected`:
+    `sure`: mean log-odds by the trained layers. `votes`: of the physical tests, None where they were not asked.
+    `strength`, `clear`: of the pulses. `begins`, `ends`: how much the levels change there, in their own spread.
+    `dips`: dB. `risen`: 0 to 1. `engine`: 1 where an engine ran after it. `long`: logarithm of its seconds. `expected`:
     log-odds that stand before anything is heard.
     """
 
     sure: float
+    votes: float | None
+    strength: float
     clear: float
     begins: float
     ends: float
     dips: float
     risen: float
     engine: float
+    long: float
     expected: float = 0.0
 
     @property
     def confidence(self) -> float:
         """How likely it was a starter, 0 to 1."""
-        score = _BIAS + self.expected + sum(weight * getattr(self, name) for name, weight in _WEIGHTS.items())
+        weights, bias = (_FELT, _FELT_BIAS) if self.votes is None else (_READ, _READ_BIAS)
+        score = bias + self.expected + sum(weight * getattr(self, name) for name, weight in weights.items())
         return 1 / (1 + math.exp(-score))
 
 
@@ -65,18 +83,30 @@ def expected_in(seconds: float) -> float:
 
 
 def prove(
-    levels: Levels, start: int, stop: int, *, sure: float, pulses: Pulses | None, engine: bool, expected: float
+    levels: Levels,
+    start: int,
+    stop: int,
+    *,
+    sure: float,
+    votes: float | None,
+    pulses: Pulses | None,
+    engine: bool,
+    expected: float,
 ) -> Proof:
     """What speaks for the stretch from level `start` to `stop`. `sure`: its mean log-odds by the trained layers."""
     width = int(1.5 * LEVEL_RATE_HZ / pulses.hz) if pulses is not None and pulses.hz >= 1 else 30
+    alone = start < STEP and stop > len(levels) - 2 * STEP
     return Proof(
-        sure=sure,
+        sure=max(_LEAST_SURE, sure),
+        votes=votes,
+        strength=0.0 if pulses is None else pulses.strength,
         clear=0.0 if pulses is None else pulses.clear,
         begins=_UNKNOWN_CHANGE if start < STEP else _change_at(levels, start),
         ends=_UNKNOWN_CHANGE if stop > len(levels) - 2 * STEP else _change_at(levels, stop),
         dips=dip_db(levels[start:stop], max(5, width)),
-        risen=float(np.mean(risen(levels, start, stop))),
+        risen=_UNKNOWN_RISE if alone else float(np.mean(risen(levels, start, stop))),
         engine=float(engine),
+        long=math.log(max(stop - start, 1) / LEVEL_RATE_HZ),
         expected=expected,
     )
 

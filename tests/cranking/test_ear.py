@@ -92,3 +92,24 @@ def test_a_clipped_recording_is_still_heard():
     hearing = listen(np.clip(loud, -32_768, 32_767).astype(np.int16), LAYERS)
     assert len(hearing.bursts) == 1
     assert hearing.bursts[0].pulse_hz == pytest.approx(scene.pulse_hz, rel=0.02)
+
+
+def test_a_short_recording_that_begins_and_ends_while_the_starter_turns_is_a_burst():
+    """Two seconds out of the middle of a burst: sound at once, nothing around it."""
+    scene, _ = heard(3, cylinders=4, rpm=200)
+    first = int((scene.start_s + 1.0) * 16_000)
+    hearing = listen(scene.pcm[first : first + 32_000], LAYERS)
+    assert len(hearing.bursts) == 1
+    assert hearing.bursts[0].start_s == pytest.approx(0.0, abs=0.1)
+    assert hearing.bursts[0].end_s == pytest.approx(2.0, abs=0.1)
+    assert hearing.bursts[0].pulse_hz == pytest.approx(scene.pulse_hz, rel=0.05)
+
+
+def test_a_weak_cylinder_is_told_where_the_cylinders_are_known():
+    """One compression of four much smaller than the others shows as unevenness; without the number it cannot."""
+    plan = CrankPlan(cylinders=4, rpm=200.0, burst_s=8.0, weak=1)
+    scene = make_scene(np.random.default_rng(50), plan=plan, snr_db=15.0, noise="hum")
+    known, unknown = listen(scene.pcm, LAYERS, 4), listen(scene.pcm, LAYERS)
+    assert known.bursts[0].uneven is not None
+    assert known.bursts[0].uneven > 0.3
+    assert unknown.bursts[0].uneven is None

@@ -1,0 +1,112 @@
+"""Fits the layers of the ear for the starter: three layers by Adam (Kingma and Ba 2015), with dropout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.bench.crank_practice import Practice
+from assistant.cranking.layers import ENGINE, PARTS, STARTER
+from assistant.cranking.levels import HOP, levels_of
+from assistant.cranking.synthetic import RATE_HZ
+from assistant.cranking.traits import STEP, Traits, traits_of
+
+Floats = NDArray[np.float32]
+Layers = dict[str, Floats]
+Example = tuple[Traits, NDArray[np.int64]]
+
+BATCH, DROPPED, DECAY = 512, 0.2, 3e-4
+FASTEST, SLOWEST = 1.5e-3, 5e-5
+_WEIGHT = np.array([1.0, 1.0, 1.5], dtype=np.float32)  # engines are rare
+_MATRICES = ("first", "second", "third")
+_TILE = STEP * HOP
+
+
+def example_of(made: Practice) -> Example:
+    """The traits of each step, and what goes on in it."""
+    traits = traits_of(levels_of(made.pcm), made.pcm)
+    at = np.minimum(np.arange(len(traits)) * _TILE + _TILE // 2, len(made.parts) - 1)
+    return traits, made.parts[at].astype(np.int64)
+
+
+def pieces_of(made: Practice, rng: np.random.Generator) -> Iterator[Practice]:
+    """Short pieces: from about the beginning of a burst on, out of its middle, around its end, and without one."""
+    spans = []
+    for first, stop in made.bursts[:2]:
+        spans.append((first - rng.uniform(0, 0.4) * RATE_HZ, stop + rng.uniform(0.2, 3) * RATE_HZ))
+        middle = rng.uniform(first, max(first + 1, stop - 0.6 * RATE_HZ))
+        after = rng.uniform(0.2, 3) * RATE_HZ if rng.random() < 0.6 else 0.0
+        spans.append((middle, min(stop, middle + rng.uniform(0.7, 6) * RATE_HZ) + after))
+        spans.append((max(first, stop - rng.uniform(0.4, 1.2) * RATE_HZ), stop + rng.uniform(0.3, 2) * RATE_HZ))
+    quiet = int(rng.choice(np.flatnonzero(made.parts != STARTER))) if (made.parts != STARTER).any() else 0
+    next_burst = min((first for first, _ in made.bursts if first > quiet), default=len(made.pcm))
+    spans.append((quiet, min(next_burst, quiet + rng.uniform(0.8, 4) * RATE_HZ)))
+    for low, high in spans:
+        first, stop = max(0, int(low)), min(len(made.pcm), int(high))
+        if stop - first > 0.6 * RATE_HZ:
+            yield Practice(pcm=made.pcm[first:stop], parts=made.parts[first:stop], bursts=())
+
+
+def train(examples: list[Example], *, hidden: int, rounds: int, seed: int, tell: Callable[[str], None]) -> Layers:
+    """The layers of one training by name. `hidden`: units of the first layer; the second has 24."""
+    rng = np.random.default_rng(seed)
+    traits = np.concatenate([one.astype(np.float16) for one, _ in examples])
+    parts = np.concatenate([one for _, one in examples])
+    sample = traits[rng.choice(len(traits), min(len(traits), 40_000), replace=False)].astype(np.float32)
+    sizes = (traits.shape[1], hidden, 24, PARTS)
+    layers: Layers = {"mean": sample.mean(axis=0), "spread": sample.std(axis=0) + np.float32(0.02)}
+    for name, inputs, outputs in zip(_MATRICES, sizes, sizes[1:], strict=False):
+        layers[name] = (rng.normal(size=(inputs, outputs)) * np.sqrt(2 / inputs)).astype(np.float32)
+        layers[f"{name}_bias"] = np.zeros(outputs, np.float32)
+    learnt = [name for name in layers if name not in ("mean", "spread")]
+    memory = {name: (np.zeros_like(layers[name]), np.zeros_like(layers[name])) for name in learnt}
+    steps = max(1, rounds * (len(traits) // BATCH))
+    for step in range(1, steps + 1):
+        rows = np.sort(rng.choice(len(traits), min(BATCH, len(traits)), replace=False))
+        loss, slopes = _slopes(layers, traits[rows].astype(np.float32), parts[rows], rng)
+        rate = SLOWEST + (FASTEST - SLOWEST) * 0.5 * (1 + np.cos(np.pi * step / steps))
+        for name, slope in slopes.items():
+            first, second = memory[name]
+            first += 0.1 * (slope - first)
+            second += 0.01 * (slope**2 - second)
+            moved = first / (1 - 0.9**step) / (np.sqrt(second / (1 - 0.99**step)) + 1e-8)
+            layers[name] -= np.float32(rate) * (moved + (DECAY * layers[name] if name in _MATRICES else 0))
+        if step % max(1, steps // rounds) == 0:
+            tell(f"{step} of {steps} steps, loss {loss:.3f}")
+    return layers
+
+
+def _slopes(layers: Layers, traits: Traits, parts: NDArray[np.int64], rng: np.random.Generator) -> tuple[float, Layers]:
+    """Mean loss of a batch, and its slope by each layer."""
+    inputs = (traits - layers["mean"]) / layers["spread"] * _kept(traits.shape, rng)
+    low = inputs @ layers["first"] + layers["first_bias"]
+    kept = _kept(low.shape, rng)
+    within = np.maximum(low, 0) * kept
+    high = within @ layers["second"] + layers["second_bias"]
+    above = np.maximum(high, 0)
+    scores = above @ layers["third"] + layers["third_bias"]
+    share = np.exp(scores - scores.max(axis=1, keepdims=True))
+    share /= share.sum(axis=1, keepdims=True)
+    rows = np.arange(len(parts))
+    loss = float(-np.log(share[rows, parts] + 1e-9).mean())
+    share[rows, parts] -= 1
+    share *= _WEIGHT[parts][:, None] / len(parts)
+    to_high = (share @ layers["third"].T) * (high > 0)
+    to_low = (to_high @ layers["second"].T) * kept * (low > 0)
+    return loss, {
+        "first": inputs.T @ to_low, "first_bias": to_low.sum(axis=0), "second": within.T @ to_high,
+        "second_bias": to_high.sum(axis=0), "third": above.T @ share, "third_bias": share.sum(axis=0),
+    }  # fmt: skip
+
+
+def _kept(shape: tuple[int, ...], rng: np.random.Generator) -> Floats:
+    return ((rng.random(shape, dtype=np.float32) > DROPPED) / np.float32(1 - DROPPED)).astype(np.float32)
+
+
+def right_share(odds: Floats, parts: NDArray[np.int64]) -> dict[str, float]:
+    """Of the steps of each part, the share for which it is the likeliest."""
+    names = {"elsewhere": 0, "starter": STARTER, "engine": ENGINE}
+    best = odds.argmax(axis=1)
+    return {name: round(float((best == part)[parts == part].mean()), 4) for name, part in names.items()}

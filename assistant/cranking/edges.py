@@ -1,0 +1,136 @@
+"""The exact edges of a stretch, and what it is like inside: plain measures, no verdict."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
+
+from assistant.cranking.levels import Levels
+
+Band = NDArray[np.float64]
+
+_MARGIN = 12  # levels next to an edge that count neither as inside nor as outside: 0.1 s
+_NEAR = 200  # levels before and after that say what was there without it: 1.6 s
+_USUAL = 0.6  # share of the levels outside that are at most the usual level there
+_SEARCH = 90  # how far an edge may be moved: 0.7 s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """A stretch with its edges found. Times in levels (8 ms).
+
+    `weights`: (BANDS,), 0 to 1, how far each band rose above what was around it. `broad`: share of the bands that rose.
+    `rise_db`, `fall_db`: how clearly the floor rose and fell at the edges, mean over the half of the bands that did so
+    most; NaN at an edge that the sound does not reach.
+    """
+
+    start: int
+    stop: int
+    weights: Band
+    broad: float
+    rise_db: float
+    fall_db: float
+
+
+def find_edges(levels: Levels, start: int, stop: int) -> Frame:
+    """The frame of the stretch that lies roughly from `start` to `stop`."""
+    for _ in range(2):
+        inside, before, after = _around(levels, start, stop)
+        middle = (start + stop) // 2
+        start = _edge(levels[:middle], start, inside, before, forward=False) if before is not None else 0
+        if after is None:
+            stop = len(levels)
+        else:
+            stop = middle + _edge(levels[middle:], stop - middle, inside, after, forward=True)
+    inside, before, after = _around(levels, start, stop)
+    around = [usual for usual in (before, after) if usual is not None]
+    rise = inside - np.max(around, axis=0) if around else np.full(levels.shape[1], 3.0)
+    weights = np.clip(rise / 8.0, 0.1, 1.0) ** 3
+    return Frame(
+        start=start,
+        stop=stop,
+        weights=np.asarray(weights, dtype=np.float64),
+        broad=float(np.clip(rise / 4.0, 0, 1).mean()),
+        rise_db=_clear(inside, before),
+        fall_db=_clear(inside, after),
+    )
+
+
+def _around(levels: Levels, start: int, stop: int) -> tuple[Band, Band | None, Band | None]:
+    margin = min(_MARGIN, max(1, (stop - start) // 6))
+    inside = _rank(levels[start + margin : max(stop - margin, start + margin + 1)], 0.4)
+    before = levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)]
+    after = levels[stop + _MARGIN : stop + _MARGIN + _NEAR]
+    return (
+        inside,
+        _rank(before, _USUAL) if len(before) >= _MARGIN else None,
+        _rank(after, _USUAL) if len(after) >= _MARGIN else None,
+    )
+
+
+def _rank(levels: Levels, share: float) -> Band:
+    at = int(share * len(levels))
+    return np.asarray(np.partition(levels, at, axis=0)[at], dtype=np.float64)
+
+
+def _clear(inside: Band, outside: Band | None) -> float:
+    if outside is None:
+        return float("nan")
+    rise = np.sort(np.clip(inside - outside, -6, 15))
+    return float(rise[len(rise) // 2 :].mean())
+
+
+def _edge(levels: Levels, at: int, inside: Band, outside: Band, *, forward: bool) -> int:
+    """Where the step from `outside` to `inside` lies, near `at`: the split that leaves least unexplained."""
+    low, high = max(0, at - _SEARCH), min(len(levels), at + _SEARCH)
+    near = levels[low:high].astype(np.float64)
+    weights = np.clip((inside - outside) / 8.0, 0.02, 1.0) ** 2
+    height = np.clip((near - outside) / np.maximum(inside - outside, 1.0), -0.5, 1.5) @ weights / weights.sum()
+    gain = np.cumsum(height - 0.5)
+    # Inside lies after a start and before a stop: the best split is the lowest, or the highest, running sum.
+    best = int(np.argmax(gain)) if forward else int(np.argmin(gain))
+    return low + best + 1
+
+
+def find_step(levels: Levels, start: int, near: int, stop: int, *, forward: bool) -> int:
+    """Where, near `near`, the sound between `start` and `stop` became another: inside lies after it, or before it."""
+    inside = levels[near + _MARGIN : stop] if not forward else levels[start : near - _MARGIN]
+    outside = levels[start : near - _MARGIN] if not forward else levels[near + _MARGIN : stop]
+    if min(len(inside), len(outside)) < _MARGIN:
+        return near
+    here, there = inside.mean(axis=0, dtype=np.float64), outside.mean(axis=0, dtype=np.float64)
+    across = (here - there) / (inside.var(axis=0) + outside.var(axis=0) + 1.0)
+    low, high = max(start, near - _SEARCH), min(stop, near + _SEARCH)
+    height = (levels[low:high].astype(np.float64) - (here + there) / 2) @ across
+    gain = np.cumsum(height)
+    return low + (int(np.argmax(gain)) if forward else int(np.argmin(gain))) + 1
+
+
+def residue_db(swing: NDArray[np.float32], weights: Band, period: float) -> float:
+    """What is left of the swings once the part that repeats with `period` (in levels) is taken away, dB."""
+    if len(swing) < 2 * period:
+        return float(np.sqrt(np.average(swing.var(axis=0), weights=weights)))
+    shift = round(period)
+    apart = swing[shift:] - swing[:-shift]
+    return float(np.sqrt(np.average(apart.var(axis=0) / 2, weights=weights)))
+
+
+def shape_db(levels: Levels, weights: Band) -> float:
+    """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB."""
+    smooth = uniform_filter1d(levels.astype(np.float64), min(50, len(levels)), axis=0, mode="nearest")
+    colour = smooth - np.average(smooth, axis=1, weights=weights)[:, None]
+    return float(np.sqrt(np.average(colour.var(axis=0), weights=weights)))
+
+
+def steady_floor_db(levels: Levels, weights: Band, width: float) -> float:
+    """How far the sound falls from its usual level at its quietest tenth, dB: a starter never pauses.
+
+    `width`: levels over which its power is averaged first, more than a pulse, for each pulse may well fade deeply.
+    """
+    height = np.average(levels.astype(np.float64), axis=1, weights=weights)
+    power = uniform_filter1d(10 ** (height / 10), min(len(height), max(5, int(width))), mode="nearest")
+    low, usual = np.quantile(power, (0.08, 0.5))
+    return float(10 * np.log10(usual / low))

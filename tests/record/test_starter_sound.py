@@ -1,0 +1,49 @@
+"""The picture of how the starter sounded, from what the ear kept of each burst."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from xml.etree import ElementTree as ET
+
+from assistant.language.model import BurstSound
+from assistant.record.model import JobRecord
+from assistant.record.pictures import draw_pictures
+from assistant.record.pictures.starter_sound import starter_sound
+
+SOUND = BurstSound(
+    before_s=1.0,
+    step_s=0.1,
+    loud_db=(-60.0,) * 10 + (-30.0,) * 30 + (-60.0,) * 10,
+    speed_at_s=(0.5, 1.5, 2.5),
+    pulses_hz=(6.2, 6.4, 6.3),
+)
+
+
+def heard(record: JobRecord, *, caught: bool) -> JobRecord:
+    """The record with an ear's account of its last burst."""
+    last = replace(record.bursts[-1], seconds=3.0, caught=caught, run_s=2.5 if caught else None, sound=SOUND)
+    return replace(record, bursts=(*record.bursts[:-1], last))
+
+
+def words(svg: str) -> list[str]:
+    """Everything written in a picture."""
+    return [each.text or "" for each in ET.fromstring(svg).iter() if each.text and each.tag.endswith("text")]
+
+
+def test_loudness_speed_and_the_mark_where_the_engine_took_over(record):
+    """Two lines, the burst's length as a band, the speed in rpm, and how long the engine ran."""
+    picture = starter_sound(heard(record, caught=True), "sans-serif")
+    assert picture is not None
+    assert picture.svg.count("<polyline") == 2
+    assert "caught, ran 2.5 s" in " ".join(words(picture.svg)).replace("\u00a0", " ")
+    assert "rpm" in words(picture.svg)
+
+
+def test_no_mark_where_it_did_not_catch_and_no_picture_without_an_ear(record):
+    """A burst that did not catch has no mark; bursts timed by tones leave no picture, and the report none."""
+    picture = starter_sound(heard(record, caught=False), "sans-serif")
+    assert picture is not None
+    assert "caught" not in " ".join(words(picture.svg))
+    assert starter_sound(record, "sans-serif") is None
+    assert "starter-sound" not in draw_pictures(record, "sans-serif")
+    assert "starter-sound" in draw_pictures(heard(record, caught=True), "sans-serif")
