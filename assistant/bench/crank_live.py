@@ -11,6 +11,7 @@ from assistant.cranking.layers import StarterLayers
 from assistant.cranking.live import Began, Caught, CrankEar, Dropped, Ended, Event, Released
 from assistant.cranking.scenes import Scene
 from assistant.ports import SAMPLE_RATE_HZ
+from assistant.session.starter import EXPECTED
 
 BLOCK = 320
 START_S, END_S = 0.5, 0.3
@@ -47,6 +48,7 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
 def listen_live(scene: Scene, layers: StarterLayers) -> list[Told]:
     """Everything that the ear tells of a scene, each with the second at which it was told."""
     ear = CrankEar(layers, scene.cylinders)
+    ear.expected = EXPECTED  # as in a step that asks for the starter
     told: list[Told] = []
     for at in range(0, len(scene.pcm), BLOCK):
         block = scene.pcm[at : at + BLOCK]

@@ -24,9 +24,10 @@ _KEPT = 55 * LEVEL_RATE_HZ  # levels kept to look back on
 _BEFORE = 5 * LEVEL_RATE_HZ
 _SLACK = 40  # levels by which a beginning may be told too late: 0.3 s
 _SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
-_CLEAR_RISE_DB = 4.0
-_BROAD = 0.25
+_CLEAR_RISE_DB = 2.5
+_BROAD = 0.12
 _LOOK_S = (0.9, 1.3, 1.8, 2.4, 3.0)  # seconds into a stretch at which it is judged while it lasts; then every second
+_LOOK_AGAIN_S = 0.3
 _DOUBT_S = 3.2  # what has not shown a pulse by then is dropped
 
 
@@ -130,6 +131,9 @@ class CrankEar:
         if stretch.start == 0 or stretch.rise_db < _CLEAR_RISE_DB or stretch.weights.mean() < _BROAD:
             return []
         if self._current is not None and (self._sure or self._caught is not None):
+            # Something louder began on top of the starter: perhaps the engine, so it is looked at soon.
+            since_s = (self._now - self._current.start) / LEVEL_RATE_HZ
+            self._next_look_s = min(self._next_look_s, since_s + _LOOK_AGAIN_S)
             return []
         if self._current is not None and stretch.start - self._current.start < LEVEL_RATE_HZ:
             self._current = stretch if stretch.rise_db > self._current.rise_db + 3 else self._current

@@ -22,8 +22,8 @@ class Burst:
     `start_s`, `end_s`: seconds in the sound; the end is the starter's release or the engine taking over.
     `pulse_hz`: compressions a second, None where the ear is not sure. `rpm`: None without the number of cylinders.
     `caught`: whether the engine ran afterwards, None where not sure; `run_s`: for how long, up to the end of the sound.
-    `fired`: whether single firings were heard while cranking. `uneven`: by what share the weakest compression of the
-    cycle falls below the usual one, None where it cannot be told. `confidence`: 0 to 1.
+    `uneven`: by what share the weakest compression of the cycle falls below the usual one, None where not told.
+    `confidence`: 0 to 1.
     """
 
     start_s: float
@@ -32,7 +32,6 @@ class Burst:
     rpm: float | None = None
     caught: bool | None = None
     run_s: float | None = None
-    fired: bool | None = None
     uneven: float | None = None
     confidence: float = 1.0
 
