@@ -7,6 +7,7 @@ from assistant.guide.arrive import clears, complete, go_to, limit_facts, onward,
 from assistant.guide.closing import settle_item
 from assistant.guide.expect import expected
 from assistant.guide.places import caution_now, chooses_way, decides_later, gate_now
+from assistant.guide.proposal import other_view
 from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
 from assistant.guide.turn import Making, Refused
@@ -38,7 +39,7 @@ def give_result(making: Making, given: GiveResult) -> None:
         settle_item(making, given)
         return
     end_by_word(making)
-    if _must_confirm(making):
+    if _must_confirm(making) or other_view(making.step, making.state, given.result) is not None:
         heard = {"result": given.result, "words": given.words} | making.hearing()
         making.note(FactKind.RESULT_HEARD, heard)
         making.add(*hint(making.library, making.state))
@@ -176,10 +177,14 @@ def _log(making: Making, pending: Pending) -> None:
 
 
 def log_result(making: Making, result_id: str, words: str) -> None:
-    """Keep a result, and the vehicle fact that it fills, and go where it leads."""
+    """Keep a result, what the ear heard in its place, and the vehicle fact that it fills, and go where it leads."""
     step = making.step
     result = next(each for each in step.results if each.id == result_id)
-    making.note(FactKind.RESULT_LOGGED, {"result": result_id, "words": words} | clears(step) | making.hearing())
+    data: dict[str, object] = {"result": result_id, "words": words}
+    other = other_view(step, making.state, result_id)
+    if other is not None:
+        data |= {"ear_result": other.id, "ear_words": other.phrases[0]}
+    making.note(FactKind.RESULT_LOGGED, data | clears(step) | making.hearing())
     if step.vehicle:
         making.note(FactKind.VEHICLE_NOTED, {"fact": step.vehicle, "value": result_id, "answered": True})
     complete(making)

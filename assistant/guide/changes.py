@@ -97,6 +97,7 @@ def _answer_heard(library: Library, state: State, fact: Fact) -> State:
         value=float(data.get("value") or 0.0),
         unit=str(data.get("unit") or ""),
         offered=bool(data.get("offered")),
+        by=str(data.get("by") or ""),
     )
     return replace(state, pending=pending)
 
@@ -190,7 +191,8 @@ def _burst_ended(library: Library, state: State, fact: Fact) -> State:
     before = state.burst.before if data.get("corrects") and state.burst else state.duty
     start_s, end_s = float(data["start_s"]), float(data["end_s"])
     duty = starter.burst(before, start_s, end_s, duty_of(library, state))
-    burst = Burst(start_s=start_s, end_s=end_s, by=str(data["by"]), before=before)
+    heard = {name: data.get(name) for name in ("rpm", "caught", "run_s")}
+    burst = Burst(start_s=start_s, end_s=end_s, by=str(data["by"]), before=before, **heard)
     timed_here = state.mode is Mode.TIMING and state.timed is not None and state.timed.action == "crank"
     ended = replace(state, duty=duty, burst=burst, ear=state.ear or data["by"] == "ear")
     return replace(ended, timed=None, burst_done=data["by"] not in CUT_SHORT) if timed_here else ended

@@ -1,9 +1,13 @@
-"""Which result of a crank step a heard burst sounds like. Only ever a proposal: the technician's word decides."""
+"""Which result of a crank step a heard burst sounds like. Only ever a proposal: the technician's word decides.
+
+Where the two differ the technician is asked whether their word stands, and both are kept.
+"""
 
 from __future__ import annotations
 
+from assistant.guide.state import Burst, State
 from assistant.language.model import BurstHeard
-from assistant.procedure.model import Result, Step
+from assistant.procedure.model import Kind, Result, Step
 
 SLOW_RPM = 100.0
 """A warm petrol engine that turns slower than this turns slowly. Source: common practice, no source."""
@@ -18,7 +22,15 @@ SLOW = ("slow", "slowly")
 TURNED = ("normal", "turns", "turned")
 
 
-def propose(step: Step, heard: BurstHeard) -> Result | None:
+def other_view(step: Step, state: State, said: str) -> Result | None:
+    """The result that the ear heard in place of the one `said`; None where they agree or the ear does not know."""
+    if step.kind is not Kind.CRANK or not state.burst_done or state.burst is None:
+        return None
+    heard = propose(step, state.burst)
+    return heard if heard is not None and heard.id != said else None
+
+
+def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
     """The result whose id names what was heard, or None when the ear is not sure or no result fits."""
     if heard.caught is None:
         return None

@@ -72,7 +72,7 @@ class Visit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pending:
-    """An answer that waits for its yes. `offered`: we asked whether it was said."""
+    """An answer that waits for its yes. `offered`: we asked whether it was said. `by`: ear or figures, if proposed."""
 
     kind: str  # result, reading or code
     words: str
@@ -80,6 +80,7 @@ class Pending:
     value: float = 0.0
     unit: str = ""
     offered: bool = False
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,12 +101,18 @@ class Timed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Burst:
-    """The latest burst of the starter. `before`: the duty as it was without it."""
+    """The latest burst of the starter. `before`: the duty as it was without it.
+
+    `rpm`, `caught`, `run_s`: what the ear made of it; None where it was not sure, or did not hear it.
+    """
 
     start_s: float
     end_s: float
     by: str
     before: DutyState
+    rpm: float | None = None
+    caught: bool | None = None
+    run_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -274,13 +274,11 @@ def _same_burst(state: State, start_s: float, end_s: float) -> bool:
 
 
 def _propose(making: Making, step: Step, heard: BurstHeard) -> None:
-    """Offer the result that the burst sounds like; what the technician already said stays, and both are kept."""
-    result = propose(step, heard)
-    if making.state.mode is Mode.ASKING and result is not None:
+    """Offer the result that the burst sounds like; where the technician already said another, their word is asked."""
+    result, pending = propose(step, heard), making.state.pending
+    if result is not None and (pending is None or (pending.by == "ear" and pending.name != result.id)):
         data = {"result": result.id, "words": result.phrases[0], "offered": True, "by": "ear"}
         making.note(FactKind.RESULT_HEARD, data)
-    elif result is not None and making.state.pending is not None and making.state.pending.name != result.id:
-        making.say(f"To me it sounded like: {result.phrases[0]}. Your word counts.")
     making.add(*hint(making.library, making.state))
 
 

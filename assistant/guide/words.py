@@ -9,8 +9,9 @@ import re
 
 from assistant.guide.expect import answers
 from assistant.guide.places import Library, action_of, caution_now, gate_now, procedure_of, step_of
+from assistant.guide.proposal import other_view
 from assistant.guide.reckoned import reckoned_words
-from assistant.guide.state import Mode, State
+from assistant.guide.state import Mode, Pending, State
 from assistant.language.codes import END_PHRASES
 from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
@@ -102,8 +103,7 @@ def _hint(library: Library, state: State) -> str:
     if mode is Mode.POISED:
         return "Say ready when you are set." if step.kind is Kind.PACE else "Say ready, and go to the key."
     if mode is Mode.CONFIRMING and state.pending:
-        asked = f"Did you say {state.pending.words}?" if state.pending.offered else f"I heard {state.pending.words}."
-        return f"{asked} Say yes to log it."
+        return _confirm_hint(step, state, state.pending)
     if mode is Mode.ASKING:
         return _answer_hint(library, state, step)
     if mode is Mode.TIMING:
@@ -121,6 +121,17 @@ def _hint(library: Library, state: State) -> str:
         Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
         Mode.ENDED: "This job is closed.",
     }.get(mode, "")
+
+
+def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
+    other = other_view(step, state, pending.name)
+    asked = f"Did you say {pending.words}?" if pending.offered else f"I heard {pending.words}."
+    if other is None:
+        return f"{asked} Say yes to log it."
+    sounded = f"To me it sounded like {other.phrases[0]}."
+    if pending.offered:
+        return f"{sounded} {asked} Say yes to log it."
+    return f"{sounded} You said {pending.words}. Shall your word stand? Say yes or no."
 
 
 def _answer_hint(library: Library, state: State, step: Step) -> str:

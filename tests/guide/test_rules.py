@@ -13,6 +13,7 @@ from assistant.language.understand import understand
 from tests.guide.small import small_library
 
 LIBRARY = small_library()
+CONTRADICTED = "To me it sounded like never fired. You said it started. Shall your word stand? Say yes or no."
 TO_CRANK = ("done", "all clean", "yes", "twelve point six volts")
 
 
@@ -216,12 +217,46 @@ def test_the_ear_and_the_tones_count_one_burst_once():
 
 
 def test_the_technicians_word_wins_over_the_ear():
-    """What was said stays pending; the ear's view is told and kept beside it."""
+    """A contradiction is asked about; yes lets the word stand, and the record keeps both views."""
     job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0).say("it started")
     job.act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
     assert job.state.pending.name == "started"
-    assert "To me it sounded like: never fired. Your word counts." in job.said
+    assert CONTRADICTED in job.said
     assert job.kinds == [FactKind.BURST_ENDED]
+    job.say("yes")
+    logged = next(fact for fact in job.facts if fact.kind is FactKind.RESULT_LOGGED and fact.step == "turn")
+    assert (logged.data["result"], logged.data["ear_result"]) == ("started", "no-change")
+    assert next(fact for fact in job.facts if fact.kind is FactKind.BURST_ENDED and "caught" in fact.data)
+
+
+def test_a_word_against_what_the_ear_proposed_is_asked_about():
+    """The same question where the ear spoke first; no asks again, and agreeing with the ear needs no such question."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
+    job.say("it started")
+    assert job.said == CONTRADICTED
+    job.say("say again")
+    assert job.said == CONTRADICTED
+    job.say("no")
+    assert (job.state.mode, job.state.pending) == (Mode.ASKING, None)
+    job.say("never fired")
+    assert job.said == "I heard never fired. Say yes to log it."
+    job.say("yes")
+    logged = next(fact for fact in job.facts if fact.kind is FactKind.RESULT_LOGGED and fact.step == "turn")
+    assert "ear_result" not in logged.data
+
+
+def test_an_unsure_ear_contradicts_nobody():
+    """Where the ear does not know whether it caught, what was said is only read back."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, rpm=190.0))
+    assert job.say("it started").said == "I heard it started. Say yes to log it."
+
+
+def test_a_later_burst_takes_the_place_of_what_the_ear_proposed():
+    """What the ear offered was never the technician's word: the next burst is offered, and nothing is contradicted."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=2.0, rpm=190.0, caught=False))
+    job.wait(10.0).act(BurstHeard(seconds=2.0, rpm=190.0, caught=True))
+    assert "Did you say it started? Say yes to log it." in job.said
+    assert job.state.pending.name == "started"
 
 
 def test_a_result_said_during_the_count_in_ends_it():
