@@ -8,7 +8,7 @@ from assistant.cranking.duty import NOT_CRANKED, burst, rest_left_s
 from assistant.facts import Fact, FactKind
 from assistant.language.model import BurstSound
 from assistant.procedure.model import Duty
-from assistant.record.model import Burst, DutyUse, TimedAction
+from assistant.record.model import Burst, DayUse, DutyUse, TimedAction
 from assistant.record.read_fact import flag, number, text
 from assistant.record.walk import Walk
 
@@ -93,6 +93,17 @@ def duty_use(all_bursts: tuple[Burst, ...], limits: Duty) -> DutyUse:
         stop_limit_s=limits.stop_s,
         rest_limit_s=limits.rest_s,
         source=limits.source,
+        days=_days(all_bursts),
+    )
+
+
+def _days(all_bursts: tuple[Burst, ...]) -> tuple[DayUse, ...]:
+    """The totals of each day on which the starter turned, in order."""
+    of_day: dict[str, list[float]] = {}
+    for one in all_bursts:
+        of_day.setdefault(one.mark.utc[:10], []).append(one.seconds)
+    return tuple(
+        DayUse(day=day, bursts=len(seconds), total_s=round(sum(seconds), 3)) for day, seconds in of_day.items()
     )
 
 

@@ -102,6 +102,7 @@ def _result(walk: Walk, fact: Fact) -> Result:
         label=phrase or plain_words(result),
         question=(step.say if step else "") or plain_words(fact.step or ""),
         hearing=walk.hearing(fact),
+        ear=text(fact.data, "ear_words"),
     )
 
 

@@ -69,13 +69,17 @@ class Acknowledged:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Result:
-    """One of several results, chosen by voice. `label`: the phrase for it. `question`: what was asked."""
+    """One of several results, chosen by voice. `label`: the phrase for it. `question`: what was asked.
+
+    `ear`: the phrase for what the ear heard of the starter in its place, where the two contradicted each other.
+    """
 
     mark: Mark
     result: str
     label: str
     question: str
     hearing: Hearing
+    ear: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,8 +156,17 @@ class Burst:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DayUse:
+    """What the starter was asked on one day. `day`: ISO 8601, in UTC."""
+
+    day: str
+    bursts: int
+    total_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DutyUse:
-    """What the starter was asked in all, and the limits it was held to."""
+    """What the starter was asked in all and on each day, and the limits it was held to."""
 
     bursts: int = 0
     total_s: float = 0.0
@@ -163,6 +176,7 @@ class DutyUse:
     stop_limit_s: float = 0.0
     rest_limit_s: float = 0.0
     source: str | None = None
+    days: tuple[DayUse, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -99,6 +99,40 @@ def test_duty_is_added_up(record: JobRecord) -> None:
     assert sum(burst.rest_due_s > 0 for burst in record.bursts) == 2
 
 
+class TwoDays(Bench):
+    """A job whose second half is recorded a day later."""
+
+    def _utc(self) -> str:
+        return f"2031-05-0{1 if self.at_s < 100 else 2}T09:00:00.000Z"
+
+
+def test_the_totals_of_each_day_are_kept() -> None:
+    """Bursts add up by the day on which they were recorded, and the page says so where there are two."""
+    bench = TwoDays()
+    bench.add(FactKind.JOB_STARTED)
+    for start_s, end_s in ((10.0, 15.0), (20.0, 22.5), (86_400.0, 86_403.0)):
+        data = {"start_s": start_s, "end_s": end_s, "by": "ear"}
+        bench.add(FactKind.BURST_ENDED, "spark-check", data, after_s=end_s - bench.at_s)
+    record = build_record(bench.entries(), PROCEDURES)
+    assert [(one.day, one.bursts, one.total_s) for one in record.duty.days] == [
+        ("2031-05-01", 2, 7.5),
+        ("2031-05-02", 1, 3.0),
+    ]
+    assert "By day: 2 on 2031-05-01, 7.5 s; 1 on 2031-05-02, 3 s." in html_text(record, same)
+
+
+def test_an_answer_that_the_ear_contradicts_keeps_both_views() -> None:
+    """The technician's word is the answer; what the ear heard stands beside it, in JSON and on the page."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    data = {"result": "no-change", "words": "never fired", "ear_result": "ran-briefly", "ear_words": "ran briefly"}
+    bench.add(FactKind.RESULT_LOGGED, "spark-check", data)
+    record = build_record(bench.entries(), PROCEDURES)
+    (result,) = record.results
+    assert (result.result, result.ear) == ("no-change", "ran briefly")
+    assert "(it sounded like: ran briefly)" in html_text(record, same)
+
+
 def test_what_the_ear_corrects_replaces_what_the_timer_counted() -> None:
     """A burst that the ear heard after the timer had counted it is one burst."""
     bench = Bench()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from assistant.record.model import Burst, JobRecord
+from assistant.record.model import Burst, DutyUse, JobRecord, Result
 from assistant.record.page.cells import UNSAID, heard, row
 from assistant.record.page.model import Table
 from assistant.record.read_fact import plain_words
@@ -43,7 +43,7 @@ def readings(record: JobRecord) -> Table:
 def results(record: JobRecord) -> Table:
     """Every answer that somebody gave."""
     rows = tuple(
-        row(one.mark, elapsed(one.mark.at_s), _asked(one.mark.step, one.question), one.label, heard(one.hearing))
+        row(one.mark, elapsed(one.mark.at_s), _asked(one.mark.step, one.question), _answered(one), heard(one.hearing))
         for one in record.results
         if one.hearing.by not in UNSAID
     )
@@ -69,11 +69,25 @@ def bursts(record: JobRecord) -> Table:
     note = (
         f"In all {amount(round(duty.total_s, 1), 's')}; limits: release after {amount(duty.burst_limit_s, 's')}, "
         f"stop at {amount(duty.stop_limit_s, 's')}, then {amount(duty.rest_limit_s, 's')} of rest{source}."
+        f"{_by_day(duty)}"
     )
     columns = ("At", "Length", "Speed", "Engine", "Rest before", "Timed by")
     return Table(
         name="bursts", title="Cranking bursts and duty", columns=columns, rows=rows, numbers=(0, 1, 2, 4), note=note
     )
+
+
+def _answered(one: Result) -> str:
+    """The answer, and what the ear heard in its place where they contradict each other."""
+    return one.label if one.ear is None else f"{one.label} (it sounded like: {one.ear})"
+
+
+def _by_day(duty: DutyUse) -> str:
+    """The totals of each day, where the job took more than one."""
+    if len(duty.days) < 2:
+        return ""
+    told = (f"{one.bursts} on {one.day}, {amount(round(one.total_s, 1), 's')}" for one in duty.days)
+    return f" By day: {'; '.join(told)}."
 
 
 def _asked(step: str | None, question: str) -> str:
