@@ -28,7 +28,7 @@ from assistant.guide.words import (
     open_words,
 )
 from assistant.language.speak import say_seconds, sentence
-from assistant.procedure.model import Kind, Step
+from assistant.procedure.model import Hazard, Kind, Step
 
 VAPOUR_CLEARS_S = 300.0
 """Hood open, can away, at least five minutes. Source: common practice, no source."""
@@ -126,6 +126,8 @@ def prepare(making: Making) -> None:
     elif gate is not None:
         making.note(FactKind.GATE_ASKED, {"gate": gate.id})
         making.add(*gate_words(gate))
+    elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
+        begin_rest(making, making.step)
     else:
         _instruct(making, making.step)
 
@@ -156,13 +158,14 @@ def rest_due_s(making: Making, step: Step) -> float:
     """Seconds of rest before this step may begin; 0 when it may, and for steps that need no starter.
 
     A burst that the duty would cut well short waits for it, too. A spray needs the starter too: what was sprayed does
-    not wait for a rest.
+    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner.
     """
     ahead_s = burst_ahead_s(making.library, making.state)
-    if step.kind is not Kind.CRANK and not ahead_s:
+    untimed = step.kind is Kind.INSTRUCT and Hazard.CRANKING in step.all_hazards
+    if step.kind is not Kind.CRANK and not ahead_s and not untimed:
         return 0.0
     limits, duty = duty_of(making.library, making.state), making.state.duty
-    if not starter.may_crank(duty, making.at_s, limits):
+    if untimed or not starter.may_crank(duty, making.at_s, limits):
         return starter.rest_left_s(duty, making.at_s, limits)
     if duty.ended_s is None:
         return 0.0

@@ -67,7 +67,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.BURST_ENDED, LIVE, SAME, ()),
     (F.ACTION_ENDED, (M.TIMING,), M.MOVING, ("action_runs",)),
     # rests and waits
-    (F.REST_BEGUN, (M.MOVING, M.POISED, M.RESTING), M.RESTING, ()),
+    (F.REST_BEGUN, (M.MOVING, M.CAUTIONING, M.GATING, M.POISED, M.RESTING), M.RESTING, ()),
     (F.REST_ENDED, (M.RESTING,), M.MOVING, ("rest_over",)),
     (F.WAIT_BEGUN, (M.MOVING, M.WAITING), M.WAITING, ()),
     (F.WAIT_ENDED, (M.WAITING,), M.MOVING, ("wait_over",)),

@@ -19,7 +19,7 @@ from assistant.guide.words import RELEASE, hint
 from assistant.language.model import BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
-from assistant.procedure.model import Kind, Step
+from assistant.procedure.model import Hazard, Kind, Step
 
 COUNT_IN_S = 3.0
 """From "ready" to the first tone when nobody has to walk. Source: judgement."""
@@ -215,8 +215,13 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
     elif state.mode is Mode.RESTING:
         left_s = max(0.0, (state.rest_until_s or 0.0) - making.at_s)
         making.say(f"Release the key. The starter must rest. {say_seconds(left_s).capitalize()} left.", "caution")
-    elif state.mode is not Mode.TIMING:
+    elif state.mode is not Mode.TIMING and not _instructed_to_crank(state, step):
         making.say("I hear the starter. Release the key until I ask for it.", "caution")
+
+
+def _instructed_to_crank(state: State, step: Step) -> bool:
+    """Whether the step said to turn the starter without timing it, as with a remote switch."""
+    return state.mode is Mode.ASKING and state.instructed and Hazard.CRANKING in step.hazards
 
 
 def burst_dropped(making: Making) -> None:

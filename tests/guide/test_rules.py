@@ -205,6 +205,16 @@ def test_a_burst_during_a_rest_counts_and_the_rest_begins_anew():
     assert next_deadline(job.state) == job.at_s + 120.0
 
 
+def test_a_burst_while_cautions_are_answered_brings_the_rest_before_the_instruction():
+    """The last gate leads into the rest with the seconds left, never into an unexplained refusal."""
+    job = Job(*TO_CRANK, "area is clear").act(BurstHeard(seconds=12.0, caught=False))
+    job.wait(20.0).say("brake is set")
+    assert job.kinds == [FactKind.GATE_PASSED, FactKind.REST_BEGUN]
+    assert "The starter must rest. One minute forty seconds left." in job.said
+    job.wait(100.0)
+    assert job.state.mode is Mode.CAUTIONING
+
+
 def test_the_ear_and_the_tones_count_one_burst_once():
     """A heard burst that overlaps the one that the tones timed corrects it."""
     job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0)

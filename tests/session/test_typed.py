@@ -5,6 +5,7 @@ import json
 
 import pytest
 
+from assistant.facts import FactKind
 from assistant.guide import begin
 from assistant.session.trace import Trace
 from assistant.session.typed import LONGEST_LINE, lines_of
@@ -119,3 +120,42 @@ def test_the_trace_is_flushed_line_by_line(library):
     turn = begin(library, "no-start", "k", "job", {})
     Trace(lines).write(turn, heard=None, command=None, at_s=0.0, can_say=())
     assert lines.flushed == 1
+
+
+PACED = {
+    "fuel": "petrol",
+    "glow-plugs-or-intake-heater": "no",
+    "hybrid": "no",
+    "throttle-by-wire": "no",
+    "remote-starter": "yes",
+}
+TO_THE_SWITCH = ("both allow it", "yes", "dry and cool", "yes", "turn key", "yes", "done")
+SWITCH_GATES = {
+    "selector-checked": "it is in park",
+    "brake-set": "brake is set",
+    "wheels-chocked": "wheels are blocked",
+    "exhaust-cool": "exhaust is cool",
+    "tool-off": "tester is off",
+    "duct-closed": "duct is closed",
+    "prop-out": "prop is out",
+    "can-away": "can is away",
+    "hands-clear": "hands are clear",
+    "vent-open": "doors are open",
+}
+
+
+def test_a_remote_switch_waits_for_the_starters_rest_and_its_gates(library):
+    """No rest is jumped by a switch that nobody times; each gate is a fact; the asked-for burst is no mishap."""
+    room = Room(library, "fuel-substitute-paced", PACED)
+    resting = room.type("@crank 10.5 rpm=190 caught=no", *TO_THE_SWITCH)[-1]
+    assert resting["mode"] == "resting"
+    assert "The starter must rest. Two minutes left. Do not crank." in resting["said"]
+    room.type("@wait 120", "standing well clear", "doors are open")
+    for words in SWITCH_GATES.values():
+        assert [turn["mode"] for turn in room.type("ready")] == ["gating"]
+        room.type(words)
+    passed = [fact for fact in room.facts if fact.kind is FactKind.GATE_PASSED]
+    assert {fact.data["gate"]: fact.data["words"] for fact in passed} == SWITCH_GATES
+    turns = room.type("@crank 1.5 caught=yes run_s=1")
+    assert {turn["mode"] for turn in turns} == {"asking"}
+    assert not any("I hear the starter" in each for turn in turns for each in turn["said"])
