@@ -124,6 +124,8 @@ def _hint(library: Library, state: State) -> str:
 
 
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
+    if pending.by == "ear":  # nobody said it yet
+        return f"It sounded like {pending.words}. Say yes to log it, or what you saw."
     other = other_view(step, state, pending.name)
     asked = f"Did you say {pending.words}?" if pending.offered else f"I heard {pending.words}."
     if other is None:

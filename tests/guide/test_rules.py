@@ -265,7 +265,7 @@ def test_a_later_burst_takes_the_place_of_what_the_ear_proposed():
     """What the ear offered was never the technician's word: the next burst is offered, and nothing is contradicted."""
     job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=2.0, rpm=190.0, caught=False))
     job.wait(10.0).act(BurstHeard(seconds=2.0, rpm=190.0, caught=True))
-    assert "Did you say it started? Say yes to log it." in job.said
+    assert "It sounded like it started. Say yes to log it, or what you saw." in job.said
     assert job.state.pending.name == "started"
 
 
