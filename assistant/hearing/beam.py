@@ -7,14 +7,17 @@ network would write over noise alone measures those habits, and most of it is ta
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.grammar.automaton import Automaton
+from assistant.hearing.habits import HabitBook
+from assistant.hearing.phone_search import PhoneNet, phone_net
 from assistant.hearing.phones import Reading, numbered
 from assistant.hearing.spelling import Place, Spelling, letters_of
 from assistant.hearing.tokens import Legal, Vocabulary
@@ -38,11 +41,11 @@ class Passage(Protocol):
 Sounds = Callable[[str], Sequence[Sequence[str]]]
 """The pronunciations of a word in ARPAbet; none where they are unknown."""
 
+MOST_CONTINUED = 60
+"""Continuations of a sentence that are compared with it."""
+
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
-
-Habits = Callable[[Sequence[tuple[int, ...]]], Floats]
-"""Log-probability of each next token after each prefix, over noise alone: (prefixes, tokens)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,36 +82,38 @@ class _Hypothesis:
     habit: float
 
 
-class HabitBook:
-    """Remembers, for one language, what the network would write over noise after each prefix met so far."""
-
-    def __init__(self, habits: Habits, vocabulary: Vocabulary) -> None:
-        self._habits = habits
-        self._vocabulary = vocabulary
-        self._known: dict[tuple[int, ...], tuple[Floats, float]] = {}
-
-    def look_up(self, rows: Sequence[tuple[tuple[int, ...], Legal]]) -> list[tuple[Floats, float]]:
-        """For each prefix: log-probabilities of its legal tokens, and of the end."""
-        missing = {prefix: legal for prefix, legal in rows if prefix not in self._known}
-        if missing:
-            scores = self._habits(list(missing))
-            for (prefix, legal), row in zip(missing.items(), scores, strict=True):
-                self._known[prefix] = (row[legal.tokens], float(row[self._vocabulary.end]))
-        return [self._known[prefix] for prefix, _ in rows]
-
-
 class Language:
     """One grammar ready to be searched; keeps what the searches learn about it, so make it once."""
 
     def __init__(
-        self, automaton: Automaton, vocabulary: Vocabulary, habits: Habits | None, sounds: Sounds | None = None
+        self, automaton: Automaton, vocabulary: Vocabulary, habits: HabitBook | None, sounds: Sounds | None = None
     ) -> None:
         self._automaton = automaton
+        self._vocabulary = vocabulary
         self._sounds = sounds
         self._readings: dict[str, tuple[Reading, ...]] = {}
         self.spelling = Spelling(automaton)
         self.beginnings = vocabulary.beginnings(self.spelling.written_words())
-        self.habits = None if habits is None else HabitBook(habits, vocabulary)
+        self._habits = habits
+        self._habits_here: dict[tuple[int, ...], tuple[Floats, float]] = {}
+
+    def habits(self, rows: Sequence[tuple[tuple[int, ...], Legal]]) -> list[tuple[Floats, float]]:
+        """For each prefix: log-probabilities over noise of its legal tokens, and of the end; noughts without habits."""
+        if self._habits is None:
+            return [(np.zeros(len(legal.tokens), np.float32), 0.0) for _, legal in rows]
+        missing = {prefix: legal for prefix, legal in rows if prefix not in self._habits_here}
+        if missing:
+            self._habits_here |= self._habits.look_up(missing)
+        return [self._habits_here[prefix] for prefix, _ in rows]
+
+    def part(self, automaton: Automaton) -> Language:
+        """A part of it, with what is known of its habits."""
+        return Language(automaton, self._vocabulary, self._habits)
+
+    @cached_property
+    def phone_net(self) -> PhoneNet | None:
+        """Its words as chains of phones; None where the phones can tell nothing of it."""
+        return phone_net(self._automaton, self._of_word) if self._sounds else None
 
     def unspellable(self, vocabulary: Vocabulary) -> frozenset[str]:
         """Words of the grammar that no tokens of the network write."""
@@ -124,28 +129,46 @@ class Language:
             return ()
         found: tuple[Reading, ...] = ((),)
         for word in words.split():
-            if word not in self._readings:
-                self._readings[word] = tuple(dict.fromkeys(numbered(phones) for phones in self._sounds(word)))
-            found = tuple(before + after for before in found for after in self._readings[word])[:MOST_READINGS]
+            found = tuple(before + after for before in found for after in self._of_word(word))[:MOST_READINGS]
         return found
+
+    def _of_word(self, word: str) -> tuple[Reading, ...]:
+        if word not in self._readings:
+            known = self._sounds(word) if self._sounds else ()
+            self._readings[word] = tuple(dict.fromkeys(numbered(phones) for phones in known))
+        return self._readings[word]
 
     def tags(self, words: str) -> tuple[str, ...]:
         """The tags on the way through these words."""
         return self._automaton.tags(words.split()) or ()
 
-    def goes_on(self, words: str) -> bool:
-        """Whether a longer legal sentence begins with these words."""
+    def means_more(self, words: str, settled: Container[str]) -> bool:
+        """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but
+        not "yes please" after "yes". `settled`: tags of which each stands for one meaning, whatever the words.
+        Of endless continuations the first MOST_CONTINUED are looked at, and any more counts."""
         states = {self._automaton.start}
         for word in words.split():
             states = {
                 target for state in states for legal, target in self._automaton.next_words(state) if legal == word
             }
-        return any(self._automaton.next_words(state) for state in states)
+        meant = self.tags(words)
+        is_settled = bool(meant) and all(tag in settled for tag in meant)
+        waiting = [(words, state) for state in states]
+        for _ in range(MOST_CONTINUED):
+            if not waiting:
+                return False
+            said, state = waiting.pop()
+            for word, target in self._automaton.next_words(state):
+                longer = f"{said} {word}"
+                if self._automaton.may_end(target) and (not is_settled or self.tags(longer) != meant):
+                    return True
+                waiting.append((longer, target))
+        return True
 
 
 def search(passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings) -> list[Candidate]:
     """The sentences of the language that best fit the sound, best first; empty when none was reached."""
-    spelling, habits = language.spelling, language.habits
+    spelling = language.spelling
     live = [_Hypothesis((), "", spelling.start, 0.0, 0.0)]
     logits = passage.begin()
     ended: dict[str, Candidate] = {}
@@ -153,10 +176,7 @@ def search(passage: Passage, language: Language, vocabulary: Vocabulary, setting
     for depth in range(settings.max_tokens):
         whole = log_sums(logits)
         legals = [vocabulary.legal(spelling, row.place) for row in live]
-        if habits is None:
-            known = [(np.zeros(len(legal.tokens), np.float32), 0.0) for legal in legals]
-        else:
-            known = habits.look_up([(row.tokens, legal) for row, legal in zip(live, legals, strict=True)])
+        known = language.habits([(row.tokens, legal) for row, legal in zip(live, legals, strict=True)])
         for index, row in enumerate(live):
             if row.place.ends and vocabulary.may_end(row.tokens):
                 candidate = _ended(

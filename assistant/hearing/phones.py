@@ -25,8 +25,12 @@ PHONES = (
 _NUMBERS = {phone: number for number, phone in enumerate(PHONES, 1)}
 _NEVER = np.float32(-1e9)
 
-AROUND = 1
-"""Steps of the sound before and after the present one that a judgement sees."""
+USUAL_SHARE = 0.7
+"""How much of what is usual is taken off. Where noise hides the sounds `no new phone` is likeliest, and short sentences
+would win. Source: at 6 dB the sentence said was the best of 190 for 82 % of the tuning voices without, 94 % with it."""
+
+REACHES = ((-1, 0, 1), (-2, 0, 2), (-4, 0, 4), (0,))
+"""For each layer the steps, counted from the present one, that it sees: together seven before and seven after."""
 
 Reading = tuple[int, ...]
 """The phones of one way to say a sentence, by number."""
@@ -34,28 +38,40 @@ Reading = tuple[int, ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhoneEar:
-    """The trained layers: (inputs,), (inputs,), (inputs, hidden), (hidden,), (hidden, 40), (40,)."""
+    """The trained layers. `mean`, `spread`: of what the network makes of sound, (inputs,). `weights`, `biases`: of each
+    layer of REACHES, (steps seen x inputs, outputs) and (outputs,); the last gives 40. `usual`: logarithm of how often
+    each phone was judged likely where the layers learnt, (40,)."""
 
     mean: Floats
     spread: Floats
-    first: Floats
-    first_bias: Floats
-    second: Floats
-    second_bias: Floats
+    weights: tuple[Floats, ...]
+    biases: tuple[Floats, ...]
+    usual: Floats
 
     def __call__(self, hidden: Floats) -> Floats:
-        """What the network made of the sound, (steps, 288) -> log-probability of each phone, (steps, 40)."""
-        within = np.maximum((around(hidden) - self.mean) / self.spread @ self.first + self.first_bias, 0)
-        scores = within @ self.second + self.second_bias
+        """What the network made of the sound, (steps, inputs) -> how far each phone is likelier than usual, in nats:
+        (steps, 40). Not log-probabilities: of what is usual only `USUAL_SHARE` is taken off."""
+        return self.log_probabilities(hidden) - np.float32(USUAL_SHARE) * self.usual
+
+    def log_probabilities(self, hidden: Floats) -> Floats:
+        """The same before anything is taken off."""
+        within = (hidden - self.mean) / self.spread
+        *inner, outer = zip(REACHES, self.weights, self.biases, strict=True)
+        for reach, weight, bias in inner:
+            within = np.maximum(around(within, reach) @ weight + bias, 0)
+        reach, weight, bias = outer
+        scores = around(within, reach) @ weight + bias
         top = scores.max(axis=1, keepdims=True)
         logs: Floats = scores - top - np.log(np.exp(scores - top).sum(axis=1, keepdims=True))
         return logs
 
 
-def around(hidden: Floats) -> Floats:
-    """Each step of the sound together with its neighbours: (steps, 288) -> (steps, 864)."""
-    padded = np.pad(hidden, ((AROUND, AROUND), (0, 0)), mode="edge")
-    return np.concatenate([padded[at : at + len(hidden)] for at in range(2 * AROUND + 1)], axis=1)
+def around(steps: Floats, reach: Sequence[int]) -> Floats:
+    """Each step together with those of its reach, noughts past the ends: (..., steps, n) -> (..., steps, n x reach)."""
+    most = max(map(abs, reach))
+    padded = np.pad(steps, [(0, 0)] * (steps.ndim - 2) + [(most, most), (0, 0)])
+    length = steps.shape[-2]
+    return np.concatenate([padded[..., most + shift : most + shift + length, :] for shift in reach], axis=-1)
 
 
 def numbered(phones: Sequence[str]) -> Reading:

@@ -73,6 +73,12 @@ _EXCHANGE = {
 }
 _WEAK_COST = 0.6
 _WEAK = frozenset(("HH", "AH0", "IH0"))
+_OURS = {
+    "kilohm": ("K IH1 L OW2 M",),
+    "kilopascal": ("K IH1 L AH0 P AE1 S K AH0 L", "K IH1 L OW0 P AE0 S K AE1 L"),
+    "litre": ("L IY1 T ER0",),
+}
+"""Words of the trade that the dictionary lacks, by ear."""
 _MOST_SOUNDS = 16
 _SHORTEST_HALF = 3
 
@@ -116,7 +122,7 @@ def _lines() -> Mapping[str, str]:
 @cache
 def _listed(word: str) -> tuple[Phones, ...]:
     """The dictionary's own pronunciations: "read R IY1 D", then "read(2) R EH1 D"; remarks follow a "#"."""
-    found: list[Phones] = []
+    found: list[Phones] = [tuple(phones.split()) for phones in _OURS.get(word, ())]
     line = _lines().get(word)
     while line is not None:
         found.append(tuple(line.partition(" #")[0].split()[1:]))

@@ -10,9 +10,9 @@ from importlib.metadata import PackageNotFoundError, files
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from assistant.errors import SetupError
+from assistant.hearing.phones import REACHES, PhoneEar
 
 PHONE_LAYERS = Path(__file__).with_name("phones.npz")
 
@@ -48,10 +48,26 @@ def find_network() -> NetworkFiles:
     return NetworkFiles(encoder=paths[0], decoder=paths[1], tokenizer=paths[2])
 
 
-def read_phone_layers() -> dict[str, NDArray[np.float32]]:
-    """The trained layers of `assistant.hearing.phones.PhoneEar` by name, as `hoodside bench phones` wrote them."""
-    with np.load(PHONE_LAYERS) as layers:
-        return {name: layers[name].astype(np.float32) for name in layers.files}
+def read_phone_layers(path: Path = PHONE_LAYERS) -> PhoneEar:
+    """The trained layers, as `write_phone_layers` wrote them."""
+    with np.load(path) as file:
+        values = {name: file[name].astype(np.float32) for name in file.files}
+    layers = range(len(REACHES))
+    return PhoneEar(
+        mean=values["mean"],
+        spread=values["spread"],
+        weights=tuple(values[f"weight{layer}"] for layer in layers),
+        biases=tuple(values[f"bias{layer}"] for layer in layers),
+        usual=values["usual"],
+    )
+
+
+def write_phone_layers(ear: PhoneEar, path: Path) -> None:
+    """Matrices with 16 bits, the rest with 32."""
+    values = {"mean": ear.mean, "spread": ear.spread, "usual": ear.usual}
+    values |= {f"weight{layer}": weight.astype(np.float16) for layer, weight in enumerate(ear.weights)}
+    values |= {f"bias{layer}": bias for layer, bias in enumerate(ear.biases)}
+    np.savez(path, allow_pickle=False, **values)
 
 
 def read_token_texts(path: Path) -> list[str | None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 from collections import OrderedDict
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
@@ -15,17 +16,19 @@ from threadpoolctl import ThreadpoolController
 from assistant.adapters.recogniser_embedded.files import NetworkFiles, read_phone_layers, read_token_texts
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax
-from assistant.hearing.phones import PhoneEar
 from assistant.hearing.tokens import Vocabulary
 
 Floats = NDArray[np.float32]
 
-PREFIXES_KEPT = 600
+PREFIXES_KEPT = 200
 """Beginnings whose memory the habits keep, so that the next token costs one step: 14 kB for each of their tokens."""
 
 BEGIN, END = 1, 2
 HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
 """Shape of the decoder's memory, as the model file declares it."""
+
+
+_TRIM = getattr(ctypes.CDLL(None), "malloc_trim", None)
 
 
 class Network:
@@ -39,18 +42,18 @@ class Network:
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
         options.enable_cpu_mem_arena = False  # the arena keeps the memory of the longest sound ever heard
         try:
-            self._encoder = onnxruntime.InferenceSession(
-                str(files.encoder), options, providers=["CPUExecutionProvider"]
-            )
-            self._decoder = onnxruntime.InferenceSession(
-                str(files.decoder), options, providers=["CPUExecutionProvider"]
+            self._encoder, self._decoder = (
+                onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+                for path in (files.encoder, files.decoder)
             )
         except Exception as error:  # the library raises classes of its own, all direct children of Exception
             raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
         self._outputs = [output.name for output in self._decoder.get_outputs()]
+        # What the network remembers of the sound does not change; asking for it again would copy it at every step.
+        self._growing = [name for name in self._outputs if ".encoder." not in name]
         self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
         self._pools = ThreadpoolController()
-        self.phone_ear = PhoneEar(**read_phone_layers())
+        self.phone_ear = read_phone_layers()
 
     def one_thread(self) -> AbstractContextManager[object]:
         """While it lasts, array sums run on one core."""
@@ -81,10 +84,10 @@ class Network:
                     feed[f"past_key_values.{layer}.{name}"] = nothing
         else:
             feed |= memory
-        answers = self._decoder.run(None, feed)
+        wanted = self._outputs if memory is None else self._growing
+        answers = self._decoder.run(wanted, feed)
         return {
-            name.replace("present", "past_key_values"): answer
-            for name, answer in zip(self._outputs, answers, strict=True)
+            name.replace("present", "past_key_values"): answer for name, answer in zip(wanted, answers, strict=True)
         }
 
 
@@ -100,6 +103,7 @@ class SpeechPassage:
         self._rows = 0
         self._grown: dict[str, Floats] = {}
         self._first: dict[str, Floats] = {}
+        self._phones: Floats | None = None
 
     def begin(self) -> Floats:
         """Logits of the first token; may be called again to write the same sound anew."""
@@ -112,9 +116,11 @@ class SpeechPassage:
 
     def phones(self) -> Floats:
         """Log-probability of each phone at each step of the sound."""
-        # Two threads that meet for a millisecond's work wait ten times as long for each other on a busy machine.
-        with self._network.one_thread():
-            return self._network.phone_ear(self._hidden[0])
+        if self._phones is None:
+            # Two threads that meet for a millisecond's work wait ten times as long for each other on a busy machine.
+            with self._network.one_thread():
+                self._phones = self._network.phone_ear(self._hidden[0])
+        return self._phones
 
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
         """Logits after each token was added to its parent row."""
@@ -132,7 +138,7 @@ class SpeechPassage:
 
 
 class NoiseHabits:
-    """What the network writes when there is only noise to hear: its habits. See `assistant.hearing.beam.Habits`."""
+    """What the network writes when there is only noise to hear: its habits. See `assistant.hearing.habits.Habits`."""
 
     def __init__(self, network: Network, noise: Floats) -> None:
         self._network = network
@@ -173,3 +179,12 @@ class NoiseHabits:
             answer = self._network.decode(self._hidden, self._frames, tokens, memory)
             known = self._remembered[prefix] = {name: answer[name][0] for name in self._begun}
         return known
+
+
+def return_memory() -> None:
+    """Hand what was freed back to the machine. The C library keeps the pieces of a long sound: 70 MB after an hour.
+
+    Does nothing where the C library is not GNU's.
+    """
+    if _TRIM is not None:
+        _TRIM(0)

