@@ -11,7 +11,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.bench.noises import NOISES as OTHER_NOISES
-from assistant.bench.sets import announcements
+from assistant.bench.talk import announcements
 from assistant.cranking import shop_noise
 from assistant.ports import SAMPLE_RATE_HZ
 

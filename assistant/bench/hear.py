@@ -3,169 +3,205 @@
 from __future__ import annotations
 
 import json
-import math
-import resource
-import time
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import click
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
-from assistant.bench.sets import Ask, Utterance, announcements, asks_of, utterances
-from assistant.bench.voices import HELD_OUT, TUNING, available
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.bench.accuracy import KINDS, Answer, answer_to, confusions, grouped, rates
+from assistant.bench.footprint import footprint
+from assistant.bench.hear_picture import draw
+from assistant.bench.people import human_speech
+from assistant.bench.readings import readings
+from assistant.bench.sets import Ask, Speech, Utterance, asks_of, every_phrase, said_somewhere
+from assistant.bench.strangers import false_accepts
+from assistant.bench.talk import announcements
+from assistant.bench.voices import HELD_OUT, TUNING, Speaker, available
+from assistant.grammar.model import Grammar
+from assistant.language.grammars import grammar_of_procedures
+from assistant.procedure.model import Procedure
+from assistant.reasoning.reasoner import make_reasoner
+from assistant.session.adviser import Adviser
 from assistant.wiring import load_library
+from assistant.wiring.fault_models import model_for
 
 Pcm = NDArray[np.int16]
-BLOCK = 512
-KINDS = ("right", "asked-right", "wrong", "asked-wrong", "refused")
+STEP_SNRS_DB = (15.0, 9.0, 6.0, 3.0)
+ALL_SNRS_DB = (15.0, 9.0, 6.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
-    """What became of one utterance: right, asked-right, wrong, asked-wrong or refused."""
+class Setting:
+    """What every part measures on: a recogniser, the moments of a job, voices in two groups, and strangers' talk."""
 
-    said: Utterance
-    kind: str
-    heard: str | None
-    took_ms: float
+    procedure: str
+    recogniser: EmbeddedRecogniser
+    library: Mapping[str, Procedure]
+    asks: Sequence[Ask]
+    voices: Mapping[str, Sequence[Speaker]]
+    talk: Sequence[Pcm]
+    count: int
+    hours: float
+    seed: int
+    tell: Callable[[str], None]
+    speech: Speech = field(default_factory=Speech)
 
 
-def measure_hear(
-    *, procedure: str = "no-start", count: int = 240, snrs_db: Sequence[float] = (15, 9, 6, 3), seed: int = 1,
-    tell: Callable[[str], None] = lambda words: None,
-) -> dict[str, Any]:  # fmt: skip
-    """JSON values: a row for each noise level and group of voices, confusions, false accepts, speed and memory."""
-    started = time.perf_counter()
-    recogniser = make_embedded()
-    ready_s = time.perf_counter() - started
+def make_setting(
+    procedure: str, *, count: int, hours: float, seed: int, tell: Callable[[str], None] = lambda words: None
+) -> Setting:
+    """Raises UsageError for an unknown procedure, SetupError where the network's wheel is missing."""
     _, library = load_library(procedure)
-    asks = asks_of(list(library.values()))
-    talk = announcements()
-    rows, answers = [], []
-    for group, speakers in (("tuning", available(TUNING)), ("held-out", available(HELD_OUT))):
-        for snr_db in snrs_db:
-            made = utterances(asks, speakers, snr_db=snr_db, count=count, seed=seed, talk=talk[1::2])
-            got = [answer_to(recogniser, each) for each in made]
-            answers += got
-            rows.append({"voices": group, "speakers": len(speakers), "snr_db": snr_db} | rates(got))
-            tell(f"{group} {snr_db:g} dB: {rows[-1]['right']:.1%} right of {count}")
-    return {
-        "rows": rows,
-        "by_noise": _by(answers, lambda answer: answer.said.noise),
-        "by_speaker": _by(answers, lambda answer: answer.said.speaker),
-        "confusions": _confusions(answers),
-        "strangers": strangers(recogniser, asks, talk),
-        "took_ms_median": round(float(np.median([answer.took_ms for answer in answers])), 1),
-        "rtf": round(_rtf(answers), 4),
-        "ready_s": round(ready_s, 2),
-        "silence_cpu": round(silence_cpu(recogniser), 4),
-        "peak_memory_mb": round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024),
-    }
+    model = model_for(procedure, None)
+    adviser = Adviser(make_reasoner(model), library) if model else None
+    voices = {"tuning": available(TUNING), "held-out": available(HELD_OUT)}
+    return Setting(
+        procedure=procedure, recogniser=make_embedded(), library=library, asks=asks_of(library, adviser), voices=voices,
+        talk=announcements()[1::2], count=count, hours=hours, seed=seed, tell=tell,
+    )  # fmt: skip
 
 
-def answer_to(recogniser: EmbeddedRecogniser, said: Utterance) -> Answer:
-    """The utterance heard among what is legal where it was said."""
-    recogniser.expect(Listening(grammar=said.ask.grammar, hazardous=said.ask.hazardous))
-    heard = recogniser.hear_take(said.pcm)
-    if heard.words is None:
-        kind = "refused"
-    else:
-        kind = ("asked-" if heard.unsure else "") + ("right" if heard.words == said.words else "wrong")
-    return Answer(said=said, kind=kind, heard=heard.words, took_ms=heard.took_ms)
+def in_steps(setting: Setting) -> dict[str, Any]:
+    """Phrases among all that is legal at a moment of the job, commands and questions with it."""
+    return _by_level(setting, STEP_SNRS_DB, None)
 
 
-def rates(answers: Sequence[Answer]) -> dict[str, Any]:
-    """Shares of each kind; `right` with its 95 % interval (Wilson's)."""
-    kinds = Counter(answer.kind for answer in answers)
-    total = len(answers)
-    low, high = wilson(kinds["right"], total)
-    shares = {kind: round(kinds[kind] / total, 4) for kind in KINDS}
-    return {"count": total, **shares, "right_low": round(low, 4), "right_high": round(high, 4)}
+def among_all(setting: Setting) -> dict[str, Any]:
+    """The same phrases among every phrase of every procedure at once, readings and codes with them."""
+    return _by_level(setting, ALL_SNRS_DB, grammar_of_procedures(setting.library.values()))
 
 
-def wilson(hits: int, total: int, z: float = 1.96) -> tuple[float, float]:
-    """95 % interval of a share. Source: Wilson 1927, score interval (from memory)."""
-    if total == 0:
-        return 0.0, 1.0
-    share = hits / total
-    middle = share + z * z / (2 * total)
-    reach = z * math.sqrt(share * (1 - share) / total + z * z / (4 * total * total))
-    return (middle - reach) / (1 + z * z / total), (middle + reach) / (1 + z * z / total)
+def each_phrase(setting: Setting) -> dict[str, Any]:
+    """Every phrase that moves a job on, once by each group's voices in turn, at 15 dB; which were not right."""
+    answers: list[Answer] = []
+    for group, speakers in setting.voices.items():
+        random = np.random.default_rng(setting.seed)
+        made = every_phrase(
+            setting.asks, speakers, snr_db=15, random=random, talk=setting.talk, speech=setting.speech
+        )  # fmt: skip
+        answers += _heard(setting, f"every phrase, {group}", made, None)
+    missed = sorted((each.said.words, each.said.speaker, each.kind) for each in answers if each.kind != "right")
+    return rates(each.kind for each in answers) | {"not_right": missed}
 
 
-def strangers(recogniser: EmbeddedRecogniser, asks: Sequence[Ask], talk: Iterable[Pcm]) -> dict[str, Any]:
-    """False accepts while a stranger talks, streamed through the live path with the busiest step's grammar."""
-    pieces = list(talk)[1::2]  # the others helped to choose the thresholds
-    if not pieces:
-        return {"skipped": "asterisk-core-sounds-en-g722 or the G722 wheel is not installed"}
-    busiest = max(asks, key=lambda ask: len(ask.phrases))
-    gap = np.zeros(SAMPLE_RATE_HZ, np.int16)
-    sound = np.concatenate([part for piece in pieces for part in (piece, gap)])
-    found: dict[str, Any] = {"hours": round(len(sound) / SAMPLE_RATE_HZ / 3600, 3), "speakers": 1, "step": busiest.step}
-    for name, hazardous in (("accepted", False), ("accepted_hazardous", True)):
-        recogniser.expect(Listening(grammar=busiest.grammar, hazardous=hazardous))
-        heard = [
-            recogniser.accept(AudioBlock(pcm=sound[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
-            for at in range(0, len(sound), BLOCK)
-        ]
-        taken = [each.words for each in heard if each is not None and each.words is not None and not each.unsure]
-        found |= {name: len(taken), f"{name}_words": taken}
-    found["per_hour"] = round(found["accepted"] / found["hours"], 2)
-    found["per_hour_upper_95"] = round(poisson_upper(found["accepted"]) / found["hours"], 2)
+def of_readings(setting: Setting) -> dict[str, Any]:
+    """Readings at 15 dB, at most 500 of them."""
+    voices = [speaker for speakers in setting.voices.values() for speaker in speakers]
+    found = readings(
+        setting.recogniser, setting.asks, voices,
+        snr_db=15, count=min(500, setting.count), seed=setting.seed, talk=setting.talk,
+    )  # fmt: skip
+    setting.tell(f"readings: {found['right']:.1%} exact")
     return found
 
 
-def poisson_upper(count: int) -> float:
-    """95 % upper bound of a Poisson mean. Source: exact chi-square bound (Garwood 1936, from memory)."""
-    return float(chi2.ppf(0.95, 2 * (count + 1)) / 2)
+def of_strangers(setting: Setting) -> list[dict[str, Any]]:
+    """What other people's talk, music and tools set off."""
+    everything = grammar_of_procedures(setting.library.values())
+    return false_accepts(
+        setting.recogniser, setting.asks, everything, list(setting.library.values()), setting.voices["held-out"],
+        hours=setting.hours, seed=setting.seed, tell=setting.tell,
+    )  # fmt: skip
 
 
-def silence_cpu(recogniser: EmbeddedRecogniser, seconds: int = 20) -> float:
-    """Share of a core while it hears a quiet room."""
-    random = np.random.default_rng(3)
-    room = (random.standard_normal(seconds * SAMPLE_RATE_HZ) * 20).astype(np.int16)
-    began = time.process_time()
-    for at in range(0, len(room), BLOCK):
-        recogniser.accept(AudioBlock(pcm=room[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
-    return (time.process_time() - began) / seconds
+def of_people(setting: Setting) -> list[dict[str, Any]]:
+    """Recorded people, in grammars that the recogniser has never seen."""
+    return human_speech(setting.recogniser, setting.talk, count=min(200, setting.count), seed=setting.seed)
 
 
-def _by(answers: Sequence[Answer], key: Callable[[Answer], str]) -> dict[str, Any]:
-    groups: dict[str, list[Answer]] = {}
-    for answer in answers:
-        groups.setdefault(key(answer), []).append(answer)
-    return {name: rates(group) for name, group in sorted(groups.items())}
+def cost(setting: Setting) -> dict[str, Any]:
+    """Time, memory and work: of starting, of hearing among all phrases, and of listening to a quiet room."""
+    random = np.random.default_rng(setting.seed)
+    made = said_somewhere(
+        setting.asks, setting.voices["tuning"], snr_db=15, count=60, random=random, talk=setting.talk,
+        speech=setting.speech,
+    )  # fmt: skip
+    return footprint(setting.procedure, [each.pcm for each in made])
 
 
-def _confusions(answers: Sequence[Answer]) -> list[dict[str, Any]]:
-    pairs = Counter((each.said.words, each.heard) for each in answers if each.kind in ("wrong", "asked-wrong"))
-    return [{"said": said, "heard": heard, "count": count} for (said, heard), count in pairs.most_common(20)]
+PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
+    {
+        "cost": cost,
+        "steps": in_steps,
+        "phrases": each_phrase,
+        "all": among_all,
+        "readings": of_readings,
+        "people": of_people,
+        "strangers": of_strangers,
+    }
+)
+"""What can be measured."""
 
 
-def _rtf(answers: Sequence[Answer]) -> float:
-    sound_s = sum(len(answer.said.pcm) for answer in answers) / SAMPLE_RATE_HZ
-    return sum(answer.took_ms for answer in answers) / 1000 / sound_s
+def _by_level(setting: Setting, snrs_db: Sequence[float], grammar: Grammar | None) -> dict[str, Any]:
+    rows, answers = [], []
+    for group, speakers in setting.voices.items():
+        for snr_db in snrs_db if speakers else ():
+            random = np.random.default_rng(setting.seed)
+            made = said_somewhere(
+                setting.asks, speakers, snr_db=snr_db, count=setting.count, random=random, talk=setting.talk,
+                speech=setting.speech,
+            )  # fmt: skip
+            got = _heard(setting, f"{group} {snr_db:g} dB", made, grammar)
+            answers += got
+            rows.append({"voices": group, "speakers": len(speakers), "snr_db": snr_db} | rates(g.kind for g in got))
+    levels = {f"{snr:g} dB": rates(each.kind for each in answers if each.said.snr_db == snr) for snr in snrs_db}
+    return {
+        "rows": rows,
+        "by_level": levels,
+        "by_noise": grouped(answers, lambda answer: answer.said.noise),
+        "by_speaker": grouped(answers, lambda answer: answer.said.speaker),
+        "confusions": confusions(answers),
+    }
 
 
-@click.command(epilog="Example: hoodside bench hear --count 400 --json")
-@click.option("--count", default=240, show_default=True, help="Utterances for each noise level and group of voices.")
+def _heard(setting: Setting, name: str, made: Iterable[Utterance], grammar: Grammar | None) -> list[Answer]:
+    answers = [answer_to(setting.recogniser, each, grammar) for each in made]
+    found = rates(each.kind for each in answers)
+    setting.tell(f"{name}: " + "  ".join(f"{kind} {found[kind]:.1%}" for kind in KINDS) + f"  of {found['count']}")
+    return answers
+
+
+@click.command(epilog="Example: hoodside bench hear --part steps --part all --count 400 --json")
+@click.option("--part", "parts", multiple=True, type=click.Choice(list(PARTS)), help="Measure only this. Repeat it.")
+@click.option("--count", default=240, show_default=True, help="Phrases for each noise level and group of voices.")
+@click.option("--hours", default=2.0, show_default=True, help="Hours of made-up talk that must be refused.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose steps and phrases.")
+@click.option("--seed", default=1, show_default=True, help="Other noises and other draws.")
+@click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(count: int, procedure: str, as_json: bool) -> None:
-    """Accuracy by noise level, noise and voice; confusions; false accepts on a stranger's talk; speed and memory."""
-    measured = measure_hear(procedure=procedure, count=count, tell=lambda words: click.echo(words, err=True))
+def command(
+    *, parts: tuple[str, ...], count: int, hours: float, procedure: str, seed: int, plot: Path | None, as_json: bool
+) -> None:
+    """Accuracy by noise level, noise and voice; readings; false accepts; people's speech; speed and memory."""
+    setting = make_setting(
+        procedure, count=count, hours=hours, seed=seed, tell=lambda words: click.echo(words, err=True)
+    )
+    measured = {name: measure(setting) for name, measure in PARTS.items() if not parts or name in parts}
+    if plot is not None and "steps" in measured:
+        plot.write_text(draw(measured["steps"]["rows"]), encoding="utf-8")
     if as_json:
         click.echo(json.dumps(measured))
         return
-    for row in measured["rows"]:
-        shares = "  ".join(f"{kind} {row[kind]:.1%}" for kind in KINDS)
-        click.echo(f"{row['voices']:9} {row['snr_db']:4g} dB  {shares}")
-    for name in ("strangers", "took_ms_median", "rtf", "ready_s", "silence_cpu", "peak_memory_mb"):
-        click.echo(f"{name}: {measured[name]}")
+    for name, value in measured.items():
+        click.echo(f"\n{name}")
+        click.echo("\n".join(table(value)))
+
+
+def table(value: Any) -> list[str]:
+    """Lines for a reader: a row each, lists of words and long tables left to --json."""
+    if isinstance(value, list):
+        return [_line(row) for row in value]
+    if "rows" in value:
+        return [_line(row) for row in value["rows"]] + [f"confused: {value['confusions'][:5]}"]
+    return [_line(value)]
+
+
+def _line(row: Mapping[str, Any]) -> str:
+    return "  ".join(f"{name} {each}" for name, each in row.items() if not isinstance(each, list) or len(each) <= 3)

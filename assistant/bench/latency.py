@@ -1,68 +1,99 @@
-"""How soon an answer can begin: from the last sample of speech to the words, in the time of the stream."""
+"""How soon the answer begins: from the last sample of speech to the first sample of what we say to it."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from time import perf_counter
 from typing import Any
 
 import click
 import numpy as np
+from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
-from assistant.bench.sets import Ask, asks_of
-from assistant.bench.voices import TUNING, Speaker, available, speak
+from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.bench.hear import Setting, make_setting
+from assistant.bench.readings import any_reading
+from assistant.bench.sets import Ask
+from assistant.bench.voices import Speaker
 from assistant.grammar.automaton import automaton_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
-from assistant.wiring import load_library
+
+Pcm = NDArray[np.int16]
 
 BLOCK = 320
 """20 ms, as a microphone gives it."""
 
+AFTER_S = 2.0
+SPEAKERS = 3
+ROOM_LEVEL = 60.0
+"""Root mean square of the room, of 32 768: a quiet shop."""
 
-def measure_latency(*, procedure: str = "no-start", count: int = 120, seed: int = 2) -> dict[str, Any]:
-    """Milliseconds: the stream's time until the words came plus the computing of the block that gave them.
 
-    Phrases that begin another legal one must wait and are reported apart.
+def measure_latency(setting: Setting) -> dict[str, Any]:
+    """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the read-back.
+
+    `whole`: phrases with which no longer one begins; `begin_another`: the rest; `readings`: numbers with units.
+    `missed`: not heard, or heard as something else.
     """
-    recogniser = make_embedded()
-    _, library = load_library(procedure)
-    asks = asks_of(list(library.values()))
-    speakers = available(TUNING)[:3]
-    random = np.random.default_rng(seed)
-    early: list[float] = []
-    waiting: list[float] = []
+    random = np.random.default_rng(setting.seed)
+    synthesiser = Pyttsx3Synthesiser()
+    synthesiser.render("Ready.", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
+    took: dict[str, list[float]] = {"whole": [], "begin_another": [], "readings": []}
     missed = 0
-    for number in range(count):
-        ask = asks[int(random.integers(len(asks)))]
-        words = ask.phrases[int(random.integers(len(ask.phrases)))]
-        took = latency_ms(recogniser, ask, words, speakers[number % len(speakers)], random)
-        if took is None:
+    for ask, words, speaker, is_reading in _said(setting, random):
+        found = latency_ms(setting, synthesiser, ask, words, in_a_room(setting.speech(speaker, words), random))
+        if found is None:
             missed += 1
-        elif _goes_on(ask, words):
-            waiting.append(took)
         else:
-            early.append(took)
-    return {"whole": _spread(early), "begin_another": _spread(waiting), "missed": missed, "count": count}
+            took["readings" if is_reading else "begin_another" if _goes_on(ask, words) else "whole"].append(found)
+    return {name: _spread(values) for name, values in took.items()} | {"missed": missed}
 
 
-def latency_ms(
-    recogniser: EmbeddedRecogniser, ask: Ask, words: str, speaker: Speaker, random: np.random.Generator
-) -> float | None:
-    """Milliseconds from the last sample of the speech to its words; None when nothing was heard."""
-    speech = speak(speaker, words)
-    room = random.standard_normal(len(speech) + 3 * SAMPLE_RATE_HZ) * 60
-    room[SAMPLE_RATE_HZ : SAMPLE_RATE_HZ + len(speech)] += speech
-    pcm = np.clip(room, -32768, 32767).astype(np.int16)
-    ends_s = 1 + len(speech) / SAMPLE_RATE_HZ
-    recogniser.expect(Listening(grammar=ask.grammar, hazardous=ask.hazardous))
-    for at in range(0, len(pcm), BLOCK):
-        heard = recogniser.accept(AudioBlock(pcm=pcm[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
+def latency_ms(setting: Setting, synthesiser: Pyttsx3Synthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
+    """Milliseconds from the last sample of the speech to the first of the answer; None when it was not heard.
+
+    `room`: speech of these words from its first second on, and quiet around it.
+    """
+    recogniser = setting.recogniser
+    ends_s = len(room) / SAMPLE_RATE_HZ - AFTER_S
+    recogniser.expect(Listening(grammar=ask.grammar, hazardous=ask.expected.hazardous))
+    for at in range(0, len(room), BLOCK):
+        began = perf_counter()
+        heard = recogniser.accept(AudioBlock(pcm=room[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
         if heard is not None:
+            if heard.words is None or (ask.expected.quantity is None and heard.words != words):
+                break
+            synthesiser.render(f"{heard.words}. Right?", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
             recogniser.finish()
-            return ((at + BLOCK) / SAMPLE_RATE_HZ - ends_s) * 1000 + heard.took_ms
+            return ((at + BLOCK) / SAMPLE_RATE_HZ - ends_s + perf_counter() - began) * 1000
     recogniser.finish()
     return None
+
+
+def in_a_room(speech: Pcm, random: np.random.Generator) -> Pcm:
+    """The speech after a second of a quiet room, AFTER_S of it behind."""
+    room = random.standard_normal(SAMPLE_RATE_HZ + len(speech) + int(AFTER_S * SAMPLE_RATE_HZ)) * ROOM_LEVEL
+    room[SAMPLE_RATE_HZ : SAMPLE_RATE_HZ + len(speech)] += speech
+    return np.clip(room, -32768, 32767).astype(np.int16)
+
+
+def _said(setting: Setting, random: np.random.Generator) -> Iterator[tuple[Ask, str, Speaker, bool]]:
+    """Every phrase that moves the job on or commands it, where it first may be said, by the speakers in turn, at most
+    `count` of them; and a third as many readings."""
+    speakers = setting.voices["tuning"][:SPEAKERS]
+    places: dict[str, Ask] = {}
+    for ask in setting.asks:
+        for words in (*ask.answers, *ask.others):
+            places.setdefault(words, ask)
+    phrases = sorted(places)
+    random.shuffle(phrases)
+    for number, words in enumerate(phrases[: setting.count]):
+        yield places[words], words, speakers[number % len(speakers)], False
+    asked = [ask for ask in setting.asks if ask.expected.quantity and ask.expected.unit]
+    for number in range(min(len(phrases), setting.count) // 3 if asked else 0):
+        ask = asked[int(random.integers(len(asked)))]
+        yield ask, any_reading(ask, random)[1], speakers[number % len(speakers)], True
 
 
 def _goes_on(ask: Ask, words: str) -> bool:
@@ -84,12 +115,12 @@ def _spread(values: Sequence[float]) -> dict[str, Any]:
 
 
 @click.command(epilog="Example: hoodside bench latency --json")
-@click.option("--count", default=120, show_default=True, help="Phrases said.")
+@click.option("--count", default=120, show_default=True, help="Phrases said, and a third as many readings.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose steps and phrases.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(count: int, procedure: str, as_json: bool) -> None:
-    """Milliseconds from the last sample of speech to its words, in the time of the stream and of the computing."""
-    measured = measure_latency(procedure=procedure, count=count)
+    """Milliseconds from the last sample of speech to the first of the answer, in stream and computing time."""
+    measured = measure_latency(make_setting(procedure, count=count, hours=0.0, seed=2))
     if as_json:
         click.echo(json.dumps(measured))
         return

@@ -13,7 +13,7 @@ from assistant.adapters.recogniser_embedded.files import find_network, read_toke
 from assistant.adapters.recogniser_embedded.network import Network
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import NOISES, babble, mixed
-from assistant.bench.sets import announcements
+from assistant.bench.talk import announcements
 from assistant.bench.voices import TUNING, available, spoken_by_flite, trimmed
 from assistant.cranking import shop_noise
 from assistant.hearing.digits import DIGITS, TEENS, TENS

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.hearing.phones import PHONES, PhoneEar, Reading, around
+from assistant.hearing.phones import PHONES, REACHES, PhoneEar, Reading, around
 
 Floats = NDArray[np.float32]
 Example = tuple[Floats, Reading]
 
 CLASSES = len(PHONES) + 1
 BATCH = 32
-DROPPED = 0.1
+DROPPED = 0.2
 """Share of inputs and of hidden units left out at random, so that none is relied on alone."""
 FASTEST, SLOWEST = 2e-3, 4e-5
 DECAY = 1e-4
@@ -26,58 +26,58 @@ _NEVER = -1e9
 class _Fit:
     """The layers while they learn, with what Adam remembers of each (Kingma and Ba 2015)."""
 
-    values: dict[str, Floats]
-    first: dict[str, Floats]
-    second: dict[str, Floats]
+    values: list[Floats]
+    first: list[Floats]
+    second: list[Floats]
     steps: int = 0
 
-    def move(self, slopes: dict[str, Floats], rate: float) -> None:
+    def move(self, slopes: Sequence[Floats], rate: float) -> None:
         self.steps += 1
-        for name, slope in slopes.items():
-            self.first[name] = 0.9 * self.first[name] + 0.1 * slope
-            self.second[name] = 0.99 * self.second[name] + 0.01 * slope**2
-            mean = self.first[name] / (1 - 0.9**self.steps)
-            spread = np.sqrt(self.second[name] / (1 - 0.99**self.steps)) + 1e-8
-            self.values[name] -= (rate * mean / spread).astype(np.float32)
+        for index, slope in enumerate(slopes):
+            self.first[index] = 0.9 * self.first[index] + 0.1 * slope
+            self.second[index] = 0.99 * self.second[index] + 0.01 * slope**2
+            mean = self.first[index] / (1 - 0.9**self.steps)
+            spread = np.sqrt(self.second[index] / (1 - 0.99**self.steps)) + 1e-8
+            self.values[index] -= (rate * mean / spread).astype(np.float32)
 
 
-def train(
-    examples: Sequence[Example], *, hidden: int, rounds: int, seed: int, tell: Callable[[str], None]
-) -> dict[str, Floats]:
-    """The layers of a `PhoneEar` by name. `hidden`: units between input and phones. `rounds`: over all examples."""
+def train(examples: Sequence[Example], *, hidden: int, rounds: int, seed: int, tell: Callable[[str], None]) -> PhoneEar:
+    """The trained layers. `hidden`: outputs of each but the last. `rounds`: over all examples."""
     random = np.random.default_rng(seed)
     kept = [each for each in examples if len(each[0]) > len(each[1]) + 2]
-    sample = np.concatenate([sound for sound, _ in kept[:400]])
-    copies = len(around(kept[0][0][:1])[0]) // sample.shape[1]
-    scale = {
-        "mean": np.tile(sample.mean(axis=0), copies).astype(np.float32),
-        "spread": np.tile(sample.std(axis=0) + 1e-3, copies).astype(np.float32),
-    }
-    inputs = len(scale["mean"])
-    values = {
-        "first": (random.normal(size=(inputs, hidden)) * np.sqrt(2 / inputs)).astype(np.float32),
-        "first_bias": np.zeros(hidden, np.float32),
-        "second": (random.normal(size=(hidden, CLASSES)) * np.sqrt(1 / hidden)).astype(np.float32),
-        "second_bias": np.zeros(CLASSES, np.float32),
-    }
-    nothing = {name: np.zeros_like(value) for name, value in values.items()}
-    fit = _Fit(values, nothing, dict(nothing))
+    sample = np.concatenate([sound for sound, _ in kept[:400]]).astype(np.float32)
+    mean, spread = sample.mean(axis=0), sample.std(axis=0) + np.float32(1e-3)
+    widths = [len(mean), *[hidden] * (len(REACHES) - 1), CLASSES]
+    weights, biases = [], []
+    for reach, into, out in zip(REACHES, widths, widths[1:], strict=False):
+        inputs = len(reach) * into
+        weights.append((random.normal(size=(inputs, out)) * np.sqrt(2 / inputs)).astype(np.float32))
+        biases.append(np.zeros(out, np.float32))
+    values = [*weights, *biases]
+    fit = _Fit(values, [np.zeros_like(value) for value in values], [np.zeros_like(value) for value in values])
     for number in range(rounds):
         total = 0.0
         rate = SLOWEST + (FASTEST - SLOWEST) * (1 + np.cos(np.pi * number / rounds)) / 2
         for batch in _batches(kept, random):
-            slopes, loss = _slopes(fit.values, scale, batch, random)
+            layers = len(REACHES)
+            slopes, loss = _slopes(fit.values[:layers], fit.values[layers:], (mean, spread), batch, random)
             fit.move(slopes, rate * min(1.0, (fit.steps + 1) / 100))
             total += loss
         tell(f"round {number + 1} of {rounds}: {total / len(kept):.2f} nats an utterance")
-    return scale | fit.values
+    layers = len(REACHES)
+    ear = PhoneEar(
+        mean=mean, spread=spread, weights=tuple(fit.values[:layers]), biases=tuple(fit.values[layers:]),
+        usual=np.zeros(CLASSES, np.float32),
+    )  # fmt: skip
+    likely = np.exp(np.concatenate([ear.log_probabilities(sound.astype(np.float32)) for sound, _ in kept[:3_000]]))
+    return replace(ear, usual=np.log(likely.mean(axis=0)).astype(np.float32))
 
 
 def phone_error_rate(ear: PhoneEar, examples: Sequence[Example]) -> float:
     """Edits that turn the likeliest phones of each step into those said, over phones said."""
     edits = said = 0
     for sound, reading in examples:
-        best = ear(sound).argmax(axis=1)
+        best = ear.log_probabilities(sound).argmax(axis=1)
         heard = [int(phone) for phone, before in zip(best, [0, *best[:-1]], strict=True) if phone and phone != before]
         edits += _edits(heard, reading)
         said += len(reading)
@@ -95,27 +95,51 @@ def _batches(examples: Sequence[Example], random: np.random.Generator) -> Iterat
 
 
 def _slopes(
-    values: dict[str, Floats], scale: dict[str, Floats], batch: Sequence[Example], random: np.random.Generator
-) -> tuple[dict[str, Floats], float]:
-    """Slopes of the mean loss by layer, and the summed loss."""
+    weights: Sequence[Floats],
+    biases: Sequence[Floats],
+    scale: tuple[Floats, Floats],
+    batch: Sequence[Example],
+    random: np.random.Generator,
+) -> tuple[list[Floats], float]:
+    """Slopes of the mean loss by each weight, then by each bias; and the summed loss."""
     lengths = np.array([len(sound) for sound, _ in batch])
-    seen = np.zeros((len(batch), lengths.max(), len(scale["mean"])), np.float32)
+    there = (np.arange(lengths.max()) < lengths[:, None])[:, :, None]
+    within = np.zeros((len(batch), lengths.max(), len(scale[0])), np.float32)
     for row, (sound, _) in enumerate(batch):
-        seen[row, : len(sound)] = (around(sound) - scale["mean"]) / scale["spread"]
-    seen *= _kept(random, (1, 1, seen.shape[2]))
-    within = np.maximum(seen @ values["first"] + values["first_bias"], 0)
-    kept = _kept(random, (len(batch), 1, within.shape[2]))
-    scores = (within * kept) @ values["second"] + values["second_bias"]
+        within[row, : len(sound)] = (sound - scale[0]) / scale[1]
+    within *= _kept(random, (len(batch), 1, within.shape[2]))
+    seen, gates = [], []
+    for reach, weight, bias in zip(REACHES[:-1], weights, biases, strict=False):
+        seen.append(around(within, reach))
+        sums = seen[-1] @ weight + bias
+        # Past the end of its own sound a row has noughts, as it has when it is heard alone.
+        gates.append((sums > 0) * there * _kept(random, (len(batch), 1, sums.shape[2])))
+        within = sums * gates[-1]
+    seen.append(around(within, REACHES[-1]))
+    scores = seen[-1] @ weights[-1] + biases[-1]
     logs = scores - np.logaddexp.reduce(scores, axis=2, keepdims=True)
-    loss, wrong = alignment_loss(logs, [reading for _, reading in batch], lengths)
-    wrong /= len(batch)
-    back = (wrong @ values["second"].T) * kept * (within > 0)
-    return {
-        "first": np.tensordot(seen, back, ((0, 1), (0, 1))) + DECAY * values["first"],
-        "first_bias": back.sum(axis=(0, 1)),
-        "second": np.tensordot(within * kept, wrong, ((0, 1), (0, 1))) + DECAY * values["second"],
-        "second_bias": wrong.sum(axis=(0, 1)),
-    }, loss
+    loss, slope = alignment_loss(logs, [reading for _, reading in batch], lengths)
+    slope /= len(batch)
+    by_weight: list[Floats] = []
+    by_bias: list[Floats] = []
+    for layer in range(len(REACHES) - 1, -1, -1):
+        rows = slope.reshape(-1, slope.shape[2])
+        by_weight.append(seen[layer].reshape(len(rows), -1).T @ rows + DECAY * weights[layer])
+        by_bias.append(rows.sum(axis=0))
+        if layer:
+            slope = _back(slope @ weights[layer].T, REACHES[layer]) * gates[layer - 1]
+    return [*by_weight[::-1], *by_bias[::-1]], loss
+
+
+def _back(slopes: Floats, reach: Sequence[int]) -> Floats:
+    """What `around` sent to several places, gathered again: (rows, steps, n x reach) -> (rows, steps, n)."""
+    most, steps = max(map(abs, reach)), slopes.shape[1]
+    parts = np.split(slopes, len(reach), axis=2)
+    padded = np.zeros((len(slopes), steps + 2 * most, parts[0].shape[2]), np.float32)
+    for shift, part in zip(reach, parts, strict=True):
+        padded[:, most + shift : most + shift + steps] += part
+    gathered: Floats = padded[:, most : most + steps]
+    return gathered
 
 
 def alignment_loss(logs: Floats, readings: Sequence[Reading], lengths: NDArray[np.int64]) -> tuple[float, Floats]:

@@ -5,35 +5,26 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
-import numpy as np
-from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import PHONE_LAYERS, find_network
+from assistant.adapters.recogniser_embedded.files import PHONE_LAYERS, find_network, write_phone_layers
 from assistant.adapters.recogniser_embedded.network import Network
 from assistant.bench.phone_sounds import heard_phrases
 from assistant.bench.phone_training import Example, phone_error_rate, train
-from assistant.hearing.phones import PhoneEar
 from assistant.wiring import load_library
 
 TESTED = 300
 
 
-def save_layers(layers: dict[str, NDArray[np.float32]], path: Path) -> None:
-    """The layers as the recogniser reads them: matrices with 16 bits, the rest with 32."""
-    small = {name: value.astype(np.float16 if value.ndim == 2 else np.float32) for name, value in layers.items()}
-    np.savez(path, allow_pickle=False, **small)
-
-
 @click.command(epilog="Example: hoodside bench phones --count 400 --rounds 3 --out phones.npz")
-@click.option("--count", default=9_600, show_default=True, help="Utterances to learn from.")
-@click.option("--rounds", default=14, show_default=True, help="Times that all of them are gone through.")
+@click.option("--count", default=14_000, show_default=True, help="Utterances to learn from.")
+@click.option("--rounds", default=20, show_default=True, help="Times that all of them are gone through.")
 @click.option("--hidden", default=192, show_default=True, help="Units between the network and the phones.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose phrases are among what is said.")
 @click.option(
     "--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {PHONE_LAYERS.name}."
 )
 def command(count: int, rounds: int, hidden: int, procedure: str, out: Path) -> None:
-    """Train the layers that hear phone by phone; an hour on two cores."""
+    """Train the layers that hear phone by phone; an hour on one core."""
     network = Network(find_network(), threads=1)
     _, library = load_library(procedure)
     examples: list[Example] = []
@@ -41,9 +32,7 @@ def command(count: int, rounds: int, hidden: int, procedure: str, out: Path) -> 
         examples.append(example)
         if len(examples) % 500 == 0:
             click.echo(f"{len(examples)} of {count + TESTED} said", err=True)
-    layers = train(
-        examples[TESTED:], hidden=hidden, rounds=rounds, seed=0, tell=lambda words: click.echo(words, err=True)
-    )
-    save_layers(layers, out)
-    wrong = phone_error_rate(PhoneEar(**layers), examples[:TESTED])
+    ear = train(examples[TESTED:], hidden=hidden, rounds=rounds, seed=0, tell=lambda words: click.echo(words, err=True))
+    write_phone_layers(ear, out)
+    wrong = phone_error_rate(ear, examples[:TESTED])
     click.echo(f"{wrong:.1%} of phones wrong over {TESTED} utterances not learnt from, 30 to 3 dB. Written: {out}")

@@ -1,10 +1,10 @@
-"""Test sets for hearing, made on the spot: who says what, where it is legal, over which noise."""
+"""Test sets for hearing, made on the spot: what may be said where, who says it, over which noise."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from pathlib import Path
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,28 +12,56 @@ from numpy.typing import NDArray
 from assistant.bench.noises import NOISES, babble, mixed
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.model import Grammar
-from assistant.language.commands import ALWAYS, COMMAND_PHRASES
+from assistant.guide import expected
+from assistant.guide.state import Frame, Mode, Position, State
+from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected
+from assistant.language.questions import QUESTION_PHRASES, WHAT_IF
 from assistant.procedure.model import Kind, Procedure
+from assistant.session.adviser import Adviser
 
 Pcm = NDArray[np.int16]
+Library = Mapping[str, Procedure]
+
+ASKED = (Kind.ASK, Kind.CRANK, Kind.READING, Kind.CODES, Kind.INSTRUCT)
+"""Steps that wait for an answer out of a grammar."""
+
+PHRASES_A_MOMENT = 6
+"""So many phrases are said at one moment of a job before the next."""
 
 QUIET_FRAMES = 4000
 """Noise alone before and after the speech: a quarter of a second."""
 
-ANNOUNCEMENTS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
-"""Recorded announcements of a real person. Source: Debian's asterisk-core-sounds-en-g722, CC-BY-SA."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True)
 class Ask:
-    """A place in a procedure where something is asked: its grammar, its own phrases, and whether it can hurt."""
+    """A moment of a job at which something may be said: `expected` is just what the live session expects there."""
 
     step: str
-    grammar: Grammar
-    phrases: tuple[str, ...]
-    hazardous: bool
+    expected: Expected
+
+    @cached_property
+    def grammar(self) -> Grammar:
+        """All that is legal there."""
+        return grammar_of(self.expected)
+
+    @cached_property
+    def answers(self) -> tuple[str, ...]:
+        """Phrases that move the job on."""
+        now = self.expected
+        results = [phrase for phrases in now.results.values() for phrase in phrases]
+        ready = COMMAND_PHRASES[Control.READY] if Control.READY in now.controls else ()
+        return tuple(dict.fromkeys((*results, *now.acknowledge, *now.done, *ready)))
+
+    @cached_property
+    def others(self) -> tuple[str, ...]:
+        """Commands and questions."""
+        commands = [phrase for control in sorted(self.expected.controls) for phrase in COMMAND_PHRASES[control]]
+        asked = [phrase for phrases in QUESTION_PHRASES.values() for phrase in phrases]
+        supposed = [f"{WHAT_IF} {clause}" for clauses in self.expected.supposed.values() for clause in clauses]
+        questions = asked + supposed if self.expected.questions else []
+        return tuple(phrase for phrase in dict.fromkeys((*commands, *questions)) if phrase not in self.answers)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,63 +76,90 @@ class Utterance:
     pcm: Pcm
 
 
-def asks_of(procedures: Sequence[Procedure]) -> list[Ask]:
-    """Every step that asks for one of several results, with what is legal in it; all commands are, too."""
+def asks_of(library: Library, adviser: Adviser | None = None) -> list[Ask]:
+    """Every moment of the procedures at which a phrase or a reading moves the job on: answers, cautions, gates."""
     asks = []
-    for procedure in procedures:
+    for procedure in library.values():
         for step in procedure.steps:
-            if step.kind not in (Kind.ASK, Kind.CRANK):
-                continue
-            results = {result.id: result.phrases for result in step.results}
-            controls = ALWAYS | ({Control.READY} if step.kind is Kind.CRANK else set())
-            expected = Expected(controls=controls, results=results)
-            asks.append(
-                Ask(
-                    step=f"{procedure.id}/{step.id}",
-                    grammar=grammar_of(expected),
-                    phrases=tuple(phrase for phrases in results.values() for phrase in phrases),
-                    hazardous=bool(step.all_hazards),
-                )
-            )
-    return asks
+            at = State(position=Position(at=Frame(procedure=procedure.id, step=step.id)), mode=Mode.ASKING)
+            before = (frozenset(step.cautions[:number]) for number in range(len(step.cautions)))
+            states = [replace(at, mode=Mode.CAUTIONING, acknowledged=told) for told in before]
+            before = (frozenset(step.gates[:number]) for number in range(len(step.gates)))
+            states += [replace(at, mode=Mode.GATING, passed=passed) for passed in before]
+            states += [at] if step.kind in ASKED else []
+            asks += [_ask(library, state, adviser) for state in states]
+    return [ask for ask in asks if ask.answers or ask.expected.quantity]
 
 
-def utterances(
-    asks: Sequence[Ask], speakers: Sequence[Speaker], *, snr_db: float, count: int, seed: int, talk: Sequence[Pcm]
+def _ask(library: Library, state: State, adviser: Adviser | None) -> Ask:
+    supposed = adviser.supposed(state) if adviser else {}
+    now = replace(expected(library, state), questions=True, supposed=supposed)
+    return Ask(f"{state.at.procedure}/{state.at.step}", now)
+
+
+class Speech:
+    """Who said what, kept: a phrase is spoken once by each voice."""
+
+    def __init__(self) -> None:
+        self._said: dict[tuple[Speaker, str], Pcm] = {}
+
+    def __call__(self, speaker: Speaker, words: str) -> Pcm:
+        if (speaker, words) not in self._said:
+            self._said[speaker, words] = speak(speaker, words)
+        return self._said[speaker, words]
+
+
+def in_noise(speech: Pcm, snr_db: float, kind: str, random: np.random.Generator, talk: Sequence[Pcm]) -> Pcm:
+    """The speech among noise of that kind, a quarter of a second of it before and after."""
+    frames = len(speech) + 2 * QUIET_FRAMES
+    noise = babble(frames, random, list(talk)) if kind == "babble" else NOISES[kind](frames, random)
+    return mixed(speech, noise, snr_db, lead=QUIET_FRAMES, tail=QUIET_FRAMES)
+
+
+def said_somewhere(
+    asks: Sequence[Ask],
+    speakers: Sequence[Speaker],
+    *,
+    snr_db: float,
+    count: int,
+    random: np.random.Generator,
+    talk: Sequence[Pcm],
+    speech: Speech,
 ) -> Iterator[Utterance]:
-    """`count` phrases by all speakers in turn over all noises in turn; each second one a command, else a result."""
-    random = np.random.default_rng(seed)
-    commands = [phrase for phrases in COMMAND_PHRASES.values() for phrase in phrases]
-    said: dict[tuple[Speaker, str], Pcm] = {}
-    kinds = list(NOISES)
+    """`count` phrases by all speakers in turn over all noises in turn, one half answers, one half commands.
+
+    The same moment of a job is kept for a few phrases, as a session does not jump about either.
+    """
+    kinds, asks = list(NOISES), [ask for ask in asks if ask.answers]
+    ask = asks[0]
     for number in range(count):
-        ask = asks[int(random.integers(len(asks)))]
-        phrases = [phrase for phrase in commands if _legal(ask, phrase)] if number % 2 else ask.phrases
+        if number % PHRASES_A_MOMENT == 0:
+            ask = asks[int(random.integers(len(asks)))]
+        phrases = ask.others if number % 2 else ask.answers
         words = phrases[int(random.integers(len(phrases)))]
         speaker = speakers[number % len(speakers)]
-        if (speaker, words) not in said:
-            said[speaker, words] = speak(speaker, words)
-        speech = said[speaker, words]
         kind = kinds[(number // len(speakers)) % len(kinds)]
-        frames = len(speech) + 2 * QUIET_FRAMES
-        noise = babble(frames, random, list(talk)) if kind == "babble" else NOISES[kind](frames, random)
-        pcm = mixed(speech, noise, snr_db, lead=QUIET_FRAMES, tail=QUIET_FRAMES)
+        pcm = in_noise(speech(speaker, words), snr_db, kind, random, talk)
         yield Utterance(ask=ask, words=words, speaker=speaker.name, noise=kind, snr_db=snr_db, pcm=pcm)
 
 
-def _legal(ask: Ask, phrase: str) -> bool:
-    return any(phrase in COMMAND_PHRASES[control] for control in ALWAYS)
-
-
-def announcements() -> list[Pcm]:
-    """A real person's recorded announcements, none of them a command of ours; empty where they are not installed."""
-    try:
-        from G722 import G722  # noqa: PLC0415 - a wheel of the test extra: only this bench decodes telephone sound
-    except ImportError:
-        return []
-    found = []
-    for path in sorted(ANNOUNCEMENTS.glob("*.g722")):
-        pcm = np.array(G722(16_000, 64_000).decode(path.read_bytes()), np.int16)
-        if len(pcm) > 8_000:
-            found.append(pcm)
-    return found
+def every_phrase(
+    asks: Sequence[Ask],
+    speakers: Sequence[Speaker],
+    *,
+    snr_db: float,
+    random: np.random.Generator,
+    talk: Sequence[Pcm],
+    speech: Speech,
+) -> Iterator[Utterance]:
+    """Each phrase that moves a job on, where it first may be said, by one speaker and in one noise after the other."""
+    kinds = list(NOISES)
+    places: dict[str, Ask] = {}
+    for ask in asks:
+        for words in ask.answers:
+            places.setdefault(words, ask)
+    for number, (words, ask) in enumerate(places.items()):
+        speaker = speakers[number % len(speakers)]
+        kind = kinds[(number // len(speakers)) % len(kinds)]
+        pcm = in_noise(speech(speaker, words), snr_db, kind, random, talk)
+        yield Utterance(ask=ask, words=words, speaker=speaker.name, noise=kind, snr_db=snr_db, pcm=pcm)

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from assistant.bench import phone_training
 from assistant.bench.phone_training import CLASSES, alignment_loss, phone_error_rate, train
-from assistant.hearing.phones import PhoneEar, fits
+from assistant.hearing.phones import REACHES, fits
 
 READINGS = ((3, 4, 4, 9), (1, 2), (5,))
 LENGTHS = np.array([14, 9, 6])
@@ -53,5 +54,34 @@ def test_it_learns_phones_that_are_plain_to_see() -> None:
         steps = [look for phone in reading for look in (looks[0], looks[phone], looks[phone])]
         return (np.array(steps) + random.normal(size=(9, 12)) * 0.3).astype(np.float32), reading
 
-    layers = train([example() for _ in range(400)], hidden=16, rounds=40, seed=0, tell=lambda words: None)
-    assert phone_error_rate(PhoneEar(**layers), [example() for _ in range(50)]) < 0.02
+    ear = train([example() for _ in range(400)], hidden=16, rounds=40, seed=0, tell=lambda words: None)
+    assert phone_error_rate(ear, [example() for _ in range(50)]) < 0.02
+
+
+def test_the_slopes_of_all_layers_are_those_of_the_loss(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Outside check: differences of the loss for small changes of single weights of each layer; rows of two lengths."""
+    monkeypatch.setattr(phone_training, "DROPPED", 0.0)
+    monkeypatch.setattr(phone_training, "DECAY", 0.0)
+    random = np.random.default_rng(7)
+    widths = [5, 6, 6, 6, CLASSES]
+    weights = [
+        random.normal(size=(len(reach) * into, out)) * 0.5
+        for reach, into, out in zip(REACHES, widths, widths[1:], strict=False)
+    ]
+    biases = [random.normal(size=out) * 0.1 for out in widths[1:]]
+    scale = (np.zeros(5, np.float32), np.ones(5, np.float32))
+    batch = [(random.normal(size=(length, 5)).astype(np.float32), (3, 7)) for length in (9, 14)]
+
+    def loss(values: list[NDArray[np.float64]]) -> float:
+        return phone_training._slopes(values[:4], values[4:], scale, batch, random)[1] / len(batch)
+
+    slopes, _ = phone_training._slopes(weights, biases, scale, batch, random)
+    for layer in range(8):
+        values = [*weights, *biases]
+        place = tuple(int(random.integers(size)) for size in values[layer].shape)
+        changed = []
+        for change in (-1e-5, 1e-5):
+            values[layer] = [*weights, *biases][layer].copy()
+            values[layer][place] += change
+            changed.append(loss(values))
+        assert slopes[layer][place] == pytest.approx((changed[1] - changed[0]) / 2e-5, abs=2e-4)
