@@ -5,54 +5,12 @@ from dataclasses import replace
 import pytest
 
 from assistant.facts import FactKind
-from assistant.guide import Mode, advance, begin, can_say, expected, fold, next_deadline, reopen
+from assistant.guide import Mode, advance, begin, can_say, expected, fold, reopen
 from assistant.guide.words import instruction_words
-from assistant.language.model import BurstHeard, BurstStarted, Heard, TimePassed, Unclear, UnclearReason
+from assistant.language.model import Heard, Unclear, UnclearReason
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
-from tests.guide.small import small_library
-
-LIBRARY = small_library()
-CONTRADICTED = "To me it sounded like never fired. You said it started. Shall your word stand? Say yes or no."
-TO_CRANK = ("done", "all clean", "yes", "twelve point six volts")
-
-
-class Job:
-    """A job that is spoken to."""
-
-    def __init__(self, *words, **options):
-        self.at_s = 0.0
-        self.take(begin(LIBRARY, "small", "k", "job", {}, **options))
-        self.facts = list(self.turn.facts)
-        for each in words:
-            self.say(each)
-
-    def take(self, turn):
-        self.turn, self.state = turn, turn.state
-
-    def act(self, command, heard=None):
-        self.take(advance(LIBRARY, self.state, command, self.at_s, heard=heard))
-        self.facts += self.turn.facts
-        return self
-
-    def say(self, words, **hearing):
-        heard = Heard(words=words, **hearing)
-        return self.act(understand(heard, expected(LIBRARY, self.state)), heard)
-
-    def wait(self, seconds):
-        self.at_s += seconds
-        while (due_s := next_deadline(self.state)) is not None and due_s <= self.at_s:
-            self.take(advance(LIBRARY, self.state, TimePassed(), due_s))
-            self.facts += self.turn.facts
-        return self
-
-    @property
-    def said(self):
-        return " ".join(each.text for each in self.turn.reply if isinstance(each, Sentence))
-
-    @property
-    def kinds(self):
-        return [fact.kind for fact in self.turn.facts]
+from tests.guide.job import LIBRARY, TO_CRANK, Job
 
 
 def test_a_result_that_chooses_the_way_is_read_back():
@@ -139,141 +97,6 @@ def test_an_acknowledgement_is_asked_again_after_the_program_died():
     said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence))
     assert "Job job goes on." in said
     assert "Still to put right: duct." in said
-
-
-def test_a_burst_is_timed_by_tones_and_asked_about():
-    """Ready, the walk, the tone, the burst, the release, then the question."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready")
-    assert next_deadline(job.state) == 7.0
-    job.wait(7.0)
-    assert job.kinds == [FactKind.BURST_BEGUN]
-    job.wait(5.0)
-    assert job.kinds == [FactKind.BURST_ENDED]
-    assert "Release the key." in job.said
-    assert job.state.mode is Mode.ASKING
-    assert job.state.duty.cranked_s == 5.0
-
-
-def test_after_two_bursts_of_five_seconds_the_starter_rests():
-    """The second burst brings it to ten; a third is refused with the seconds left."""
-    job = Job(*TO_CRANK)
-    for _ in range(2):
-        job.say("area is clear").say("brake is set").say("ready").wait(12.0).say("ready")
-    assert job.state.mode is Mode.RESTING
-    assert "The starter must rest. Two minutes left." in job.said
-    job.wait(20.0).say("ready")
-    assert job.state.mode is Mode.RESTING
-    job.act(BurstStarted())
-    assert "Release the key. The starter must rest. One minute forty seconds left." in job.said
-    job.wait(100.0)
-    assert job.state.mode is Mode.CAUTIONING
-
-
-def test_the_seconds_left_are_spoken_while_a_burst_still_fits():
-    """Short bursts may follow each other; one a little over its time leaves most of the next."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, caught=False))
-    job.say("no").say("ready").say("area is clear").say("brake is set")
-    assert job.state.mode is Mode.POISED
-    assert "Four point seven seconds of cranking left before a rest." in job.said
-
-
-def test_the_rest_comes_before_a_burst_that_would_be_cut_to_a_stub():
-    """Two and a half seconds tell nothing where five are asked."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=7.5, caught=False))
-    job.say("no").say("ready")
-    assert job.state.mode is Mode.RESTING
-    assert "The starter must rest. Two minutes left." in job.said
-
-
-def test_the_vehicle_makers_duty_wins():
-    """A vehicle whose starter needs three minutes gets three minutes."""
-    job = Job()
-    job.take(begin(LIBRARY, "small", "k", "job", {"starter-rest-s": 180.0, "starter-burst-s": 5.0}))
-    for words in (*TO_CRANK, "area is clear", "brake is set", "ready"):
-        job.say(words)
-    job.wait(12.0).say("ready")
-    assert "The starter must rest. Three minutes left." in job.said
-
-
-def test_a_burst_during_a_rest_counts_and_the_rest_begins_anew():
-    """Whoever allowed it, the starter is warm."""
-    job = Job(*TO_CRANK)
-    for _ in range(2):
-        job.say("area is clear").say("brake is set").say("ready").wait(12.0).say("ready")
-    job.wait(60.0).act(BurstHeard(seconds=3.0))
-    assert job.kinds == [FactKind.BURST_ENDED, FactKind.REST_BEGUN]
-    assert next_deadline(job.state) == job.at_s + 120.0
-
-
-def test_a_burst_while_cautions_are_answered_brings_the_rest_before_the_instruction():
-    """The last gate leads into the rest with the seconds left, never into an unexplained refusal."""
-    job = Job(*TO_CRANK, "area is clear").act(BurstHeard(seconds=12.0, caught=False))
-    job.wait(20.0).say("brake is set")
-    assert job.kinds == [FactKind.GATE_PASSED, FactKind.REST_BEGUN]
-    assert "The starter must rest. One minute forty seconds left." in job.said
-    job.wait(100.0)
-    assert job.state.mode is Mode.CAUTIONING
-
-
-def test_the_ear_and_the_tones_count_one_burst_once():
-    """A heard burst that overlaps the one that the tones timed corrects it."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0)
-    job.at_s += 0.4
-    job.act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
-    assert job.state.duty.bursts == 1
-    assert job.state.duty.cranked_s == pytest.approx(5.3)
-    assert job.state.pending is not None
-    assert job.state.pending.name == "no-change"
-
-
-def test_the_technicians_word_wins_over_the_ear():
-    """A contradiction is asked about; yes lets the word stand, and the record keeps both views."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0).say("it started")
-    job.act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
-    assert job.state.pending.name == "started"
-    assert CONTRADICTED in job.said
-    assert job.kinds == [FactKind.BURST_ENDED]
-    job.say("yes")
-    logged = next(fact for fact in job.facts if fact.kind is FactKind.RESULT_LOGGED and fact.step == "turn")
-    assert (logged.data["result"], logged.data["ear_result"]) == ("started", "no-change")
-    assert next(fact for fact in job.facts if fact.kind is FactKind.BURST_ENDED and "caught" in fact.data)
-
-
-def test_a_word_against_what_the_ear_proposed_is_asked_about():
-    """The same question where the ear spoke first; no asks again, and agreeing with the ear needs no such question."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, rpm=190.0, caught=False))
-    job.say("it started")
-    assert job.said == CONTRADICTED
-    job.say("say again")
-    assert job.said == CONTRADICTED
-    job.say("no")
-    assert (job.state.mode, job.state.pending) == (Mode.ASKING, None)
-    job.say("never fired")
-    assert job.said == "I heard never fired. Say yes to log it."
-    job.say("yes")
-    logged = next(fact for fact in job.facts if fact.kind is FactKind.RESULT_LOGGED and fact.step == "turn")
-    assert "ear_result" not in logged.data
-
-
-def test_an_unsure_ear_contradicts_nobody():
-    """Where the ear does not know whether it caught, what was said is only read back."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, rpm=190.0))
-    assert job.say("it started").said == "I heard it started. Say yes to log it."
-
-
-def test_a_later_burst_takes_the_place_of_what_the_ear_proposed():
-    """What the ear offered was never the technician's word: the next burst is offered, and nothing is contradicted."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=2.0, rpm=190.0, caught=False))
-    job.wait(10.0).act(BurstHeard(seconds=2.0, rpm=190.0, caught=True))
-    assert "It sounded like it started. Say yes to log it, or what you saw." in job.said
-    assert job.state.pending.name == "started"
-
-
-def test_a_result_said_during_the_count_in_ends_it():
-    """Somebody who cranked without waiting is believed; the planned burst counts as cranked."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready", "never fired")
-    assert job.state.mode is Mode.CONFIRMING
-    assert job.state.duty.cranked_s == 5.0
 
 
 def test_a_skip_needs_a_reason_and_counts_what_it_may_have_left_off():
@@ -372,23 +195,6 @@ def test_where_am_i_and_how_long_say_it():
     job = Job("done").say("where am i")
     assert job.said.startswith("A small made-up job. Step look, at the hood. Still to put right: duct.")
     assert "about one minute" in job.say("how long").said
-
-
-def test_a_burst_cut_off_by_a_dead_program_counts_in_full():
-    """Nobody knows how long it ran, so it ran to its end."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(7.0)
-    turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
-    assert turn.state.duty.cranked_s == 5.0
-    assert turn.state.mode is Mode.CAUTIONING
-
-
-def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_burst():
-    """The crank is over; only its result is still missing."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(12.0).say("pause").say("resume")
-    assert job.state.mode is Mode.ASKING
-    assert "never fired" in job.said
-    turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
-    assert turn.state.mode is Mode.ASKING
 
 
 def test_the_question_comes_after_how_one_person_does_it():

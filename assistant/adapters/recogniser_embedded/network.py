@@ -20,7 +20,7 @@ from assistant.hearing.tokens import Vocabulary
 
 Floats = NDArray[np.float32]
 
-PREFIXES_KEPT = 200
+PREFIXES_KEPT = 100
 """Beginnings whose memory the habits keep, so that the next token costs one step: 14 kB for each of their tokens."""
 
 BEGIN, END = 1, 2
