@@ -137,10 +137,14 @@ class Session:
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
         from assistant.adapters.layers_starter import starter_layers
+        from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
         starter = StarterEar(
-            lambda: _cylinders(conversation), starter_layers(), asked=lambda: conversation.awaits_burst
+            lambda: _cylinders(conversation),
+            starter_layers(),
+            asked=lambda: conversation.awaits_burst,
+            voice=voice_detector(),
         )
         ears = replace(ears, starter=starter)
         begins_s = conversation.state.at_s

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from assistant.adapters.layers_starter import starter_layers
+from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.adapters.voice_silero import voice_detector
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan
 from assistant.language.model import BurstHeard, BurstStarted
@@ -48,3 +50,23 @@ def test_a_burst_begins_and_ends_and_gives_its_speed_once_the_cylinders_are_know
 def test_silence_tells_nothing():
     """Ten quiet seconds bring no event."""
     assert hear(StarterEar(lambda: 4, starter_layers()), np.zeros(160_000, dtype=np.int16)) == []
+
+
+@pytest.mark.parametrize("voice", ["gmw/en-us", "gmw/en-us+m3", "gmw/en-gb-scotland"])
+def test_what_the_technician_says_while_the_key_is_asked_for_is_no_burst(voice):
+    """Eight answers into a quiet room, each of which the ear alone could take for a starter."""
+    speaker = Pyttsx3Synthesiser(voice=voice)
+    for words in ("no spark", "key is off", "two wires", "nothing found", "bad fuel went in", "speak faster",
+                  "tester stays dark", "silent as before"):  # fmt: skip
+        said = speaker.render(words, words_per_minute=150, rate_hz=SAMPLE_RATE_HZ)
+        quiet = np.zeros(2 * SAMPLE_RATE_HZ, np.int16)
+        ear = StarterEar(lambda: 4, starter_layers(), voice=voice_detector())
+        told = [event for _, event in hear(ear, np.concatenate([quiet, said, quiet]))]
+        assert not any(isinstance(event, BurstHeard) for event in told), words
+
+
+def test_a_burst_is_still_heard_with_an_ear_for_voices():
+    """No voice in a starter."""
+    made = scene()
+    told = hear(StarterEar(lambda: 4, starter_layers(), voice=voice_detector()), made.pcm)
+    assert sum(isinstance(event, BurstHeard) for _, event in told) == 1
