@@ -34,14 +34,14 @@ RECORDED = (
     | {say_whole(value): f"digits/{value}" for value in (*range(20), *range(20, 100, 10))}
     | {name: f"digits/{name}" for name in ("hundred", "thousand", "minus", "today", "tomorrow", "yesterday", "at")}
     | {"o'clock": "digits/oclock", "dollars": "digits/dollars", "plus": "letters/plus", "seconds": "seconds"}
-    | {"minutes": "minutes", "number": "number", "transfer": "transfer", "extension": "extension", "for": "for"}
+    | {"minutes": "minutes", "number": "number", "extension": "extension", "for": "for"}
 )
 """Words and where their recording is."""
 
 ORDERS = f"""#JSGF V1.0;
 grammar orders;
 public <order> = <when> at <hour> o'clock <name> [<name>] <amount>
-  | transfer <amount> dollars for <name> <name> <when>
+  | minus <amount> dollars for <name> <name> <when>
   | extension <name> <digit> <digit> [<digit>] for <small> (minutes | seconds)
   | <month> <small> <name> (plus | minus) <amount>
   | number <digit> <digit> <digit> <name> at <hour> o'clock <day>;
@@ -107,7 +107,7 @@ def _order(random: np.random.Generator) -> list[str]:
             more = [one(CALLING)] if random.random() < 0.5 else []
             return [one(when), "at", one(hour), "o'clock", one(CALLING), *more, *amount]
         case 1:
-            return ["transfer", *amount, "dollars", "for", one(CALLING), one(CALLING), one(when)]
+            return ["minus", *amount, "dollars", "for", one(CALLING), one(CALLING), one(when)]
         case 2:
             more = [one(digit)] if random.random() < 0.5 else []
             unit = one(("minutes", "seconds"))
