@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 import numpy as np
-import scipy.signal
 from numpy.typing import NDArray
 
 from assistant.ports import SAMPLE_RATE_HZ
@@ -108,9 +107,3 @@ def mixed(speech: Pcm, noise: Floats, snr_db: float, *, lead: int, tail: int, le
     if peak > 32000:
         sound *= 32000 / peak
     return np.asarray(sound, np.int16)
-
-
-def high_pass(pcm: Pcm, hz: float = 80.0) -> Pcm:
-    """The sound without rumble below `hz`."""
-    filtered = scipy.signal.sosfilt(scipy.signal.butter(2, hz, "highpass", fs=SAMPLE_RATE_HZ, output="sos"), pcm)
-    return np.asarray(np.clip(filtered, -32768, 32767), np.int16)

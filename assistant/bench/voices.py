@@ -9,7 +9,6 @@ from __future__ import annotations
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -120,10 +119,3 @@ def _festival(voice: str, text: str) -> tuple[NDArray[np.float64], int]:
         subprocess.run(command, check=True, capture_output=True, timeout=60)
         sound, rate = soundfile.read(path, dtype="int16")
     return sound.astype(np.float64), rate
-
-
-def everything(speakers: tuple[Speaker, ...], texts: list[str]) -> Iterator[tuple[Speaker, str, Pcm]]:
-    """Each text by each speaker."""
-    for speaker in speakers:
-        for text in texts:
-            yield speaker, text, speak(speaker, text)
