@@ -182,7 +182,8 @@ def own_voice(
         left_s -= len(each.pcm) / SAMPLE_RATE_HZ
         played = np.concatenate([each.pcm, np.zeros(round(SILENCE_S * SAMPLE_RATE_HZ), np.int16)])
         heard = in_microphone(room.echo(played), random, echo_db=echo_db)
-        for speaking, answer in listened(recogniser, heard, played if known else None, each, at_s):
+        for said_s, answer in listened(recogniser, heard, played if known else None, each, at_s):
+            speaking = said_s - at_s <= len(each.pcm) / SAMPLE_RATE_HZ
             if answer.words is not None:
                 found["asked" if answer.unsure else "acted"] += 1
             elif not speaking:
@@ -210,8 +211,8 @@ def speech_level(sound: Floats) -> float:
 
 def listened(
     recogniser: EmbeddedRecogniser, heard: Pcm, played: Pcm | None, own: Spoken, at_s: float
-) -> Iterator[tuple[bool, Heard]]:
-    """Everything heard, and whether we were speaking then."""
+) -> Iterator[tuple[float, Heard]]:
+    """The second in which each thing was heard, on the clock of the sound, and what was heard."""
     told = None
     for at in range(0, len(heard), BLOCK):
         speaking = at < len(own.pcm)
@@ -223,13 +224,14 @@ def listened(
         sent = None if played is None else played[block]
         answer = recogniser.accept(AudioBlock(pcm=heard[block], start_s=at_s + at / SAMPLE_RATE_HZ, played=sent))
         if answer is not None:
-            yield speaking, answer
+            yield at_s + (at + BLOCK) / SAMPLE_RATE_HZ, answer
 
 
 def stops_heard(
     recogniser: EmbeddedRecogniser, own: Sequence[Spoken], *, count: int, echo_db: float, seed: int
 ) -> dict[str, Any]:
-    """Shares of "stop" that were obeyed within 1.5 s of being said into the middle of what we say."""
+    """Shares of "stop" that were obeyed within 1.5 s of being said into the middle of what we say; and how long it took
+    from the end of the word until it was recognised, computing included, in ms."""
     speakers = available(TUNING) + available(HELD_OUT)
     long = [each for each in own if len(each.pcm) > 6 * SAMPLE_RATE_HZ]
     shares: dict[str, Any] = {"count": count, "speakers": len(speakers)}
@@ -239,7 +241,7 @@ def stops_heard(
         ("no_echo", False, -99.0),
     ):
         random = np.random.default_rng(seed)
-        obeyed, room = 0, any_room(random)
+        took_ms, room = [], any_room(random)
         for number in range(count if long else 0):
             each = long[number % len(long)]
             room = room if number % STOPS_A_ROOM else any_room(random)
@@ -252,8 +254,12 @@ def stops_heard(
             recogniser.finish()
             answers = listened(recogniser, heard, each.pcm if known else None, each, 0.0)
             window_s = (begins / SAMPLE_RATE_HZ - 0.5, ends_s + 1.5)
-            obeyed += int(any(_is_stop(answer, window_s) for _, answer in answers))
-        shares[name] = round(obeyed / max(1, count), 3)
+            obeyed = [(at_s - ends_s) * 1000 + answer.took_ms for at_s, answer in answers if _is_stop(answer, window_s)]
+            took_ms += obeyed[:1]
+        shares[name] = {"obeyed": round(len(took_ms) / max(1, count), 3)}
+        if took_ms:
+            p50, p95 = np.percentile(took_ms, [50, 95])
+            shares[name] |= {"ms_p50": round(p50), "ms_p95": round(p95)}
     return shares
 
 

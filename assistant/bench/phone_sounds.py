@@ -14,7 +14,7 @@ from assistant.adapters.recogniser_embedded.network import Network
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import NOISES, babble, mixed
 from assistant.bench.talk import announcements
-from assistant.bench.voices import TUNING, available, spoken_by_flite, trimmed
+from assistant.bench.voices import LEARNT, TUNING, available, spoken_by_flite, spoken_by_rhvoice, trimmed
 from assistant.cranking import shop_noise
 from assistant.hearing.digits import DIGITS, TEENS, TENS
 from assistant.hearing.phones import Reading, numbered
@@ -28,6 +28,10 @@ Floats = NDArray[np.float32]
 
 SNRS_DB = (30.0, 20.0, 15.0, 12.0, 9.0, 6.0, 3.0)
 VARIANTS = ("", "", "+m1", "+m2", "+m3", "+m4", "+m5", "+m6", "+m7", "+f1", "+f2", "+f3", "+f4")
+SHOP_KINDS = ("hum", "wrench", "syllables")
+NOISE_KINDS = (*NOISES, "babble", "babble", "impact", *SHOP_KINDS, "wrench", "whole")
+"""Talk and blows hide the most, and are met more often."""
+
 NUMBER_WORDS = (
     *DIGITS, *TEENS, *TENS, "hundred", "point", "minus",
     "volts", "amps", "ohms", "millivolts", "percent", "bar", "p", "s", "i", "degrees",
@@ -40,7 +44,7 @@ def heard_phrases(
     """`count` times: what the encoder made of a phrase in noise, (steps, 288), and the phones that were said.
 
     Half are common words in no order, so that any grammar gains; a third are phrases of the procedures; the rest are
-    numbers. Voices for tuning only, at 30 to 3 dB.
+    numbers. Voices for tuning and for learning only, at 30 to 3 dB.
     """
     choice, noise = Random(seed), np.random.default_rng(seed)
     texts = read_token_texts(find_network().tokenizer)
@@ -51,7 +55,7 @@ def heard_phrases(
     talk = announcements()[::2]
     for _ in range(count):
         said = _text(choice, words, phrases, numbers)
-        speech = _spoken(choice, said)
+        speech = _by_another_throat(_spoken(choice, said), noise)
         lead, tail = int(noise.uniform(1600, 6400)), int(noise.uniform(1600, 8000))
         around = _noise(lead + len(speech) + tail, noise, talk)
         pcm = mixed(speech, around, float(noise.choice(SNRS_DB)), lead=lead, tail=tail)
@@ -80,28 +84,60 @@ def _phrases(procedures: list[Procedure]) -> set[str]:
 
 
 def _spoken(choice: Random, words: str) -> NDArray[np.int16]:
-    flites = [speaker.voice for speaker in available(TUNING) if speaker.engine == "flite"]
-    if flites and choice.random() < 0.5:
-        sound, rate_hz = spoken_by_flite(choice.choice(flites), words, stretch=choice.uniform(0.8, 1.25))
-        resampled = soxr.resample(sound.astype(np.float32), rate_hz, SAMPLE_RATE_HZ)
-        return trimmed(np.clip(resampled, -32768, 32767).astype(np.int16))
-    espeaks = [speaker.voice for speaker in TUNING if speaker.engine == "espeak"]
-    synthesiser = Pyttsx3Synthesiser(voice=f"gmw/{choice.choice(espeaks)}{choice.choice(VARIANTS)}")
-    return trimmed(
-        synthesiser.render(words, words_per_minute=choice.randint(130, 200), rate_hz=SAMPLE_RATE_HZ)
-    )  # fmt: skip
+    """The words by one of the engines at hand, by one of its voices, at some speed."""
+    speakers = available((*TUNING, *LEARNT))
+    engine = choice.choice(sorted({speaker.engine for speaker in speakers}))
+    voice = choice.choice([speaker.voice for speaker in speakers if speaker.engine == engine])
+    if engine == "espeak":
+        synthesiser = Pyttsx3Synthesiser(voice=f"gmw/{voice}{choice.choice(VARIANTS)}")
+        return trimmed(
+            synthesiser.render(words, words_per_minute=choice.randint(130, 200), rate_hz=SAMPLE_RATE_HZ)
+        )  # fmt: skip
+    if engine == "flite":
+        sound, rate_hz = spoken_by_flite(voice, words, stretch=choice.uniform(0.8, 1.25))
+    else:
+        sound, rate_hz = spoken_by_rhvoice(voice, words, speed=choice.randint(80, 130))
+    resampled = soxr.resample(sound.astype(np.float32), rate_hz, SAMPLE_RATE_HZ)
+    return trimmed(np.clip(resampled, -32768, 32767).astype(np.int16))
+
+
+def _by_another_throat(pcm: NDArray[np.int16], random: np.random.Generator) -> NDArray[np.int16]:
+    """The speech as of someone smaller or larger, in another room and by another microphone: few voices become many.
+
+    Pitch and resonances move together by up to 17 %, as the rate does; then a tilt of up to 5 dB an octave about
+    1 kHz, for some a telephone's band, for some the echo of a room.
+    """
+    sound = pcm.astype(np.float64)
+    if random.random() < 0.7:
+        sound = soxr.resample(sound, 16_000, round(16_000 * np.exp(random.uniform(-0.16, 0.13))))
+    if random.random() < 0.25:
+        frames = int(random.uniform(0.05, 0.25) * SAMPLE_RATE_HZ)
+        echo = random.standard_normal(frames) * np.exp(-5 * np.arange(frames) / frames)
+        room = np.concatenate([[1.0], random.uniform(0.2, 0.8) * echo / np.sqrt((echo**2).sum())])
+        length = len(sound) + frames
+        sound = np.fft.irfft(np.fft.rfft(sound, length) * np.fft.rfft(room, length), length)
+    spectrum = np.fft.rfft(sound)
+    hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)
+    gain = (np.maximum(hz, 100.0) / 1000) ** (random.uniform(-5, 5) / 6.02)
+    if random.random() < 0.15:
+        gain /= np.sqrt(1 + (hz / random.uniform(3_000, 6_000)) ** 8)
+        gain /= np.sqrt(1 + (random.uniform(100, 350) / np.maximum(hz, 1.0)) ** 4)
+    sound = np.fft.irfft(spectrum * gain, len(sound))
+    loudest = float(np.abs(sound).max(initial=1.0))
+    return trimmed(np.asarray(sound * min(1.0, 32_000 / loudest), np.int16))
 
 
 def _noise(frames: int, random: np.random.Generator, talk: list[NDArray[np.int16]]) -> NDArray[np.float64]:
     """One of the bench's noises, or of the rehearsal's, or the rehearsal's shop whole."""
     seconds = frames / SAMPLE_RATE_HZ + 0.6
     shop = (shop_noise.hum, shop_noise.impact_wrench, shop_noise.talk)
-    kind = int(random.integers(8))
-    if kind < 4:
-        name = list(NOISES)[kind]
-        sound = babble(frames, random, talk) if name == "babble" else NOISES[name](frames, random)
-    elif kind < 7:
-        sound = shop[kind - 4](seconds, random)[:frames]
+    name = NOISE_KINDS[int(random.integers(len(NOISE_KINDS)))]
+    if name == "babble":
+        sound = babble(frames, random, talk)
+    elif name in NOISES:
+        sound = NOISES[name](frames, random)
+    elif name in SHOP_KINDS:
+        sound = shop[SHOP_KINDS.index(name)](seconds, random)[:frames]
     else:
         mixture = zip((1.0, 0.5, 0.5), shop, strict=True)
         sound = np.sum([share * make(seconds, random)[:frames] for share, make in mixture], axis=0)

@@ -14,7 +14,7 @@ from assistant.bench.noises import NOISES
 from assistant.bench.sets import Ask, in_noise
 from assistant.bench.voices import Speaker, speak
 from assistant.language.model import GiveReading, Heard
-from assistant.language.quantities import decimals_of, possible_range
+from assistant.language.quantities import decimals_of, possible_range, shown_decimals, spoken_span
 from assistant.language.reading import ways_to_say_reading
 from assistant.language.understand import understand
 from assistant.ports import Listening
@@ -57,8 +57,11 @@ def any_reading(ask: Ask, random: np.random.Generator) -> tuple[float, str]:
     if quantity is None or unit is None:
         raise ValueError(f"{ask.step} asks no reading")
     low, high = possible_range(quantity, unit)
+    most = spoken_span(quantity, unit).most
+    low, high = max(low, -most), min(high, most)
     steps = 10 ** decimals_of(quantity, unit)
     value = int(random.integers(round(low * steps), round(high * steps) + 1)) / steps
+    value = round(value, shown_decimals(quantity, unit, value))
     forms = ways_to_say_reading(value, quantity, unit)
     return value, forms[int(random.integers(len(forms)))]
 

@@ -8,8 +8,8 @@ from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference,
 from assistant.language.codes import END_PHRASES, code_rules
 from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control, Expected
-from assistant.language.numbers import number_rules
-from assistant.language.quantities import Unit, units_of
+from assistant.language.number_grammar import number_rules
+from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
@@ -23,13 +23,15 @@ CODE_TAG = "code"
 
 def grammar_of(expected: Expected) -> Grammar:
     """Everything that may be said now; each alternative is tagged with its control, result id, question or kind."""
-    quantities = frozenset({expected.quantity} if expected.quantity else ())
+    readings: dict[str, Expansion] = {}
+    if expected.quantity and expected.unit:
+        readings = _readings_of(expected.quantity, expected.unit)
     grammar = _grammar(
         controls=expected.controls,
         tagged=[(phrase, result) for result, phrases in expected.results.items() for phrase in phrases]
         + [(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
         + [(phrase, DONE_TAG) for phrase in expected.done],
-        quantities=quantities,
+        readings=readings,
         codes=expected.codes,
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
@@ -55,9 +57,8 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
             tagged += _phrases_of(step)
             quantities |= {step.quantity} if step.quantity else set()
             codes = codes or step.kind is Kind.CODES
-    return _grammar(
-        controls=frozenset(Control), tagged=tagged, quantities=frozenset(quantities), codes=codes, questions=True
-    )
+    readings = _any_readings(quantities) if quantities else {}
+    return _grammar(controls=frozenset(Control), tagged=tagged, readings=readings, codes=codes, questions=True)
 
 
 def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
@@ -87,7 +88,7 @@ def _grammar(
     *,
     controls: Iterable[Control],
     tagged: list[tuple[str, str]],
-    quantities: frozenset[Quantity],
+    readings: Mapping[str, Expansion],
     codes: bool,
     questions: bool = False,
     supposed: Iterable[str] = (),
@@ -111,17 +112,34 @@ def _grammar(
         rules["supposed"] = Alternatives(clauses)
         for begin, tag in ((WHAT_IF, Question.IF.value), (I_FOUND, TOLD_TAG)):
             said.append(Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag))
-    if quantities or codes:
-        rules |= number_rules()
     if codes:
-        rules |= code_rules()
+        rules |= number_rules() | code_rules()
         said.append(Tagged(Reference("code"), CODE_TAG))
-    if quantities:
-        units = dict.fromkeys(unit for quantity in sorted(quantities) for unit in units_of(quantity))
-        rules["unit"] = _unit_words(units)
-        said.append(Tagged(Sequence((Reference("number"), Repeat(Reference("unit"), 0, 1))), READING_TAG))
+    if readings:
+        rules |= readings
+        said.append(Tagged(Reference(READING_TAG), READING_TAG))
     rules[START] = Alternatives(tuple(said))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
+
+
+def _readings_of(quantity: Quantity, unit: str) -> dict[str, Expansion]:
+    """Rules of what a meter can show of the quantity in each of its units; the unit that is asked need not be said."""
+    rules: dict[str, Expansion] = {}
+    choices = []
+    for each in units_of(quantity):
+        name = f"number-{each.symbol}"
+        rules |= number_rules(spoken_span(quantity, each.symbol), name)
+        words: Expansion = _unit_words([each])
+        words = Repeat(words, 0, 1) if each is unit_named(unit) else words
+        choices.append(Sequence((Reference(name), words)))
+    return rules | {READING_TAG: Alternatives(tuple(choices))}
+
+
+def _any_readings(quantities: Iterable[Quantity]) -> dict[str, Expansion]:
+    """Rules of any number with or without a unit of any of the quantities."""
+    units = dict.fromkeys(unit for quantity in sorted(quantities) for unit in units_of(quantity))
+    reading = Sequence((Reference("number"), Repeat(_unit_words(units), 0, 1)))
+    return number_rules() | {READING_TAG: reading}
 
 
 def _addressed(grammar: Grammar, attention: str) -> Grammar:

@@ -1,4 +1,4 @@
-"""Spoken numbers: words to value, value to words, and the grammar of both.
+"""Spoken numbers: words to value, and value to words. Their grammar is in `number_grammar`.
 
 Cardinals ("one hundred fifty five", "a hundred fifty five", "one fifty five", "fifteen hundred"), digit by digit
 ("one two point four"), decimals after "point" or "decimal", halves and quarters, "minus" and "negative".
@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence as Tokens
 from decimal import Decimal
-
-from assistant.grammar.model import Alternatives, Expansion, Reference, Repeat, Sequence, Word
 
 ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TEENS = (
@@ -200,83 +198,3 @@ def _split(value: float | Decimal) -> tuple[int, str, bool]:
     whole, _, digits = f"{abs(exact):f}".partition(".")
     digits = digits.rstrip("0")
     return int(whole), digits, exact < 0 and (int(whole) > 0 or bool(digits))
-
-
-def number_rules() -> dict[str, Expansion]:
-    """Rules of the number grammar; the one to refer to is `number`. Each sentence of it is understood by parse_number.
-
-    Kept a true sub-grammar: a few dozen words and references, never a list of numbers.
-    """
-    ones = Alternatives(tuple(Word(word) for word in ("one", "two", "three", "four", "five", "six", "seven", "eight")))
-    return {
-        "nonzero": Alternatives((*ones.choices, Word("nine"), Word("niner"))),
-        "digit": Alternatives((Word("zero"), Word("oh"), Reference("nonzero"))),
-        "pair": Alternatives(
-            (
-                Alternatives(tuple(Word(word) for word in TEENS)),
-                Sequence((Alternatives(tuple(Word(word) for word in TENS)), _optional(Reference("nonzero")))),
-            )
-        ),
-        "below-hundred": Alternatives((Word("zero"), Reference("nonzero"), Reference("pair"))),
-        "hundreds": Sequence(
-            (
-                Alternatives((Word("a"), Reference("nonzero"))),
-                Word("hundred"),
-                _optional(
-                    Sequence((_optional(Word("and")), Alternatives((Reference("nonzero"), Reference("pair"))))),
-                ),
-            )
-        ),
-        "round-hundreds": Sequence((Reference("pair"), Word("hundred"))),
-        "thousands": Sequence(
-            (
-                Alternatives((Word("a"), Reference("nonzero"), Reference("pair"))),
-                Word("thousand"),
-                _optional(
-                    Alternatives((Reference("hundreds"), Reference("nonzero"), Reference("pair"))),
-                ),
-            )
-        ),
-        "spelt": Sequence((Reference("nonzero"), Repeat(Reference("digit"), 1, 4))),
-        "short-hundreds": Sequence((Reference("nonzero"), Reference("pair"))),
-        "whole": Alternatives(
-            tuple(
-                Reference(rule)
-                for rule in (
-                    "below-hundred",
-                    "spelt",
-                    "hundreds",
-                    "short-hundreds",
-                    "thousands",
-                    "round-hundreds",
-                )
-            )
-        ),
-        "decimals": Sequence(
-            (
-                Alternatives(tuple(Word(word) for word in POINT_WORDS)),
-                Alternatives((Repeat(Reference("digit"), 1, 3), Reference("pair"))),
-            )
-        ),
-        "part": Alternatives(
-            (
-                Sequence((Word("a"), Alternatives((Word("half"), Word("quarter"))))),
-                Sequence((Word("three"), Word("quarters"))),
-            )
-        ),
-        "unsigned": Alternatives(
-            (
-                Sequence((Reference("whole"), _optional(Reference("decimals")))),
-                Reference("decimals"),
-                Sequence((Reference("whole"), Word("and"), Reference("part"))),
-                Reference("part"),
-            )
-        ),
-        "number": Sequence(
-            (_optional(Alternatives(tuple(Word(word) for word in MINUS_WORDS))), Reference("unsigned")),
-        ),
-    }
-
-
-def _optional(part: Expansion) -> Repeat:
-    return Repeat(part, 0, 1)

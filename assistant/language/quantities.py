@@ -6,11 +6,13 @@ tests/outside. Possible ranges and resolutions are common practice, no source: t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
+from assistant.language.number_grammar import ANY, Span
 from assistant.procedure.model import Quantity
 
 
@@ -244,6 +246,30 @@ def possible_range(quantity: Quantity, unit: str) -> tuple[float, float]:
     """The least and the greatest that this quantity can be, in this unit."""
     measure = MEASURES[quantity]
     return convert(measure.low, measure.usual, unit), convert(measure.high, measure.usual, unit)
+
+
+SHOWN_DIGITS = 4
+"""Digits that a common meter shows; a large value has fewer of them after the point. Common practice, no source."""
+
+
+def shown_decimals(quantity: Quantity, unit: str, value: float) -> int:
+    """Digits after the point that a common meter shows of that value: 712.5 ohms, but 1712."""
+    before = len(str(int(abs(value))))
+    return max(0, min(decimals_of(quantity, unit), SHOWN_DIGITS - before))
+
+
+def spoken_span(quantity: Quantity, unit: str) -> Span:
+    """The numbers that are said of this quantity in this unit: what it can be at all, as a common meter shows it.
+
+    One digit after the point is taken of any meter. Larger numbers than 99,999 are said in a larger unit.
+    """
+    low, high = possible_range(quantity, unit)
+    return Span(
+        most=min(ANY.most, math.floor(max(-low, high))),
+        most_with_decimals=10 ** (SHOWN_DIGITS - 1) - 1,
+        decimals=max(1, decimals_of(quantity, unit)),
+        signed=low < 0,
+    )
 
 
 def is_possible(quantity: Quantity, value: float, unit: str) -> bool:

@@ -15,6 +15,7 @@ from assistant.language.quantities import (
     decimals_of,
     is_possible,
     likely_value,
+    shown_decimals,
     unit_named,
     units_of,
 )
@@ -53,7 +54,7 @@ def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[st
     With each unit word of that unit and, since the unit is implied, without.
     """
     named = unit_named(unit)
-    forms = ways_to_say(Decimal(f"{value:.{decimals_of(quantity, unit)}f}"))
+    forms = ways_to_say(Decimal(f"{value:.{shown_decimals(quantity, unit, value)}f}"))
     return tuple(f"{form} {word}".strip() for form in forms for word in (*named.spoken, ""))
 
 

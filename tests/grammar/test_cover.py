@@ -8,7 +8,7 @@ from assistant.grammar.automaton import automaton_of
 from assistant.grammar.cover import covering_sentences
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Grammar
-from assistant.language.numbers import number_rules
+from assistant.language.number_grammar import number_rules
 
 
 def _sentences(text: str, **options: int) -> list[str]:

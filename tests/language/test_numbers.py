@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
-from assistant.language.numbers import number_rules, parse_number, say_number, say_whole, ways_to_say
+from assistant.language.number_grammar import number_rules
+from assistant.language.numbers import parse_number, say_number, say_whole, ways_to_say
 
 
 @pytest.mark.parametrize(

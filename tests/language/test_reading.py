@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.language.model import GiveReading, Unclear, UnclearReason
-from assistant.language.quantities import MEASURES, decimals_of, possible_range, units_of
+from assistant.language.quantities import MEASURES, decimals_of, possible_range, shown_decimals, units_of
 from assistant.language.reading import parse_reading, ways_to_say_reading
 from assistant.language.speak import say_amount
 from assistant.procedure.model import Quantity
@@ -86,6 +86,7 @@ def test_every_accepted_form_of_a_reading_comes_back(data):
     decimals = decimals_of(quantity, unit)
     steps = st.integers(math.ceil(low * 10**decimals), math.floor(high * 10**decimals))
     value = data.draw(steps) / 10**decimals
+    value = round(value, shown_decimals(quantity, unit, value))
     for form in (*ways_to_say_reading(value, quantity, unit), say_amount(value, unit)):
         heard = parse_reading(form, quantity, unit)
         assert isinstance(heard, GiveReading), form

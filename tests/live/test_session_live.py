@@ -28,6 +28,9 @@ NOT_SAID = ("The fan and belts move when the engine turns.", "Keep hands and sle
 RATE_HZ = 16_000
 QUIET_S = 0.6
 PATIENCE_S = 60.0
+WHOLE_CAUTION_S = 8.0
+"""Longer than the caution takes to say."""
+
 TRIES = 5
 """A made-up voice is not always understood at once; a technician would say it again too."""
 
@@ -171,23 +174,19 @@ def test_a_job_by_voice_is_led_heard_and_kept(room: Room) -> None:
 
 
 def test_stop_cuts_the_caution_while_it_is_spoken(room: Room) -> None:
-    """Said into the middle of the caution, the word silences the room within 800 ms of its end, and the job holds."""
+    """Said into the caution, the word ends it: what was left of it is never heard, and the job holds.
+
+    How many milliseconds the cut takes is measured by `hoodside bench echo`.
+    """
     word = Pyttsx3Synthesiser(voice="gmw/en-us+m3").render("stop", words_per_minute=150, rate_hz=RATE_HZ)
     _wait(lambda: np.abs(room.heard_so_far()).max(initial=0) > 1_000, "the first words")
     for _ in range(TRIES):
         room.sound.speak(word, room.folder)
-        ended_s = room.heard_so_far().size / RATE_HZ
-        time.sleep(2.0)
+        time.sleep(1.0)
         if "stopped" in [fact["kind"] for fact in room.facts()]:
             break
     assert [fact["kind"] for fact in room.facts()].count("stopped") == 1
-    loud = np.abs(room.heard_so_far().astype(int)) > 300
-    first_silence = _silence_after(loud, round((ended_s - 0.5) * RATE_HZ), round(0.15 * RATE_HZ))
-    assert first_silence / RATE_HZ - ended_s < 0.8
-
-
-def _silence_after(loud: np.ndarray, start: int, length: int) -> int:
-    """The first frame from `start` on that begins a stretch of so many frames without sound."""
-    sounding = np.flatnonzero(loud[start:])
-    gaps = np.flatnonzero(np.diff(np.r_[sounding, loud.size]) > length)
-    return start + int(sounding[gaps[0]]) + 1
+    time.sleep(WHOLE_CAUTION_S)
+    heard = room.heard_so_far()
+    assert _likeness(heard, CAUTION[0])[0] > 0.65
+    assert _likeness(heard, CAUTION[-1])[0] < 0.55

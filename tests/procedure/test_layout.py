@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import combinations, pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.procedure.layout import Line, Placed, Size, lay_out
@@ -68,7 +68,6 @@ def test_crossed_targets_are_uncrossed() -> None:
     assert (boxes["x"][0] < boxes["y"][0]) == (boxes["q"][0] < boxes["p"][0])
 
 
-@settings(deadline=None)
 @given(st.data())
 def test_any_flow_is_drawn_without_overlap(data: st.DataObject) -> None:
     """Whatever leads where, and whatever the boxes measure."""

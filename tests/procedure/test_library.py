@@ -61,7 +61,7 @@ def test_faults_come_by_place_and_as_json(every_kind: str) -> None:
     }
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(st.data())
 def test_a_damaged_file_is_checked_to_the_end(every_kind: str, lamp: dict[str, str], data: st.DataObject) -> None:
     """Whatever word is put for another, the checks come to an end and tell only of that file."""

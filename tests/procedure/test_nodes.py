@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.procedure.fault import Faults
@@ -99,7 +99,6 @@ def test_half_a_character_is_a_fault() -> None:
     assert faults[0].startswith("a.yaml:1:5: found the character U+D800")
 
 
-@settings(deadline=None)
 @given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60))
 def test_any_text_is_read_or_told(text: str) -> None:
     """Whatever stands in a file, there is a table or a fault, never an exception."""

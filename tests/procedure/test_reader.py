@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.procedure.model import Action, Finding, Hazard, Kind, Pace, Place, Signal, Spot
@@ -64,7 +64,6 @@ def test_folded_text_is_one_line() -> None:
     assert loaded.procedure.title == "two lines"
 
 
-@settings(deadline=None)
 @given(st.data())
 def test_a_damaged_file_is_read_or_told(every_kind: str, data: st.DataObject) -> None:
     """Whatever line is lost or doubled, there is a whole procedure or a fault, never an exception or silence."""

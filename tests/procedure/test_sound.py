@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.procedure.sound import LEAST_DISTANCE, distance, sounds_of, unknown_words
@@ -60,7 +60,6 @@ def test_words_written_as_one_and_plurals_are_known() -> None:
     assert distance("kerplonk", "spark") == float("inf")
 
 
-@settings(deadline=None)
 @given(*[st.lists(st.sampled_from(WORDS), min_size=1, max_size=3).map(" ".join)] * 3)
 def test_is_a_distance(one: str, other: str, third: str) -> None:
     """Nothing from itself, the same both ways, no greater with the same words behind, and right up to `most`."""

@@ -140,7 +140,7 @@ def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
     assert say_finding(shipped, opinion.belief, None).endswith(say_conflict(shipped, opinion))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_every_answer_is_short(shipped: Reasoner, data: st.DataObject) -> None:
     """Whatever was seen, every answer has at most two sentences and is short enough to be held in the head."""

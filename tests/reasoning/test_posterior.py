@@ -74,7 +74,7 @@ def test_unknown_names_raise(lamp: Model) -> None:
         believe(network, {"look": "drak"})
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(data=st.data())
 def test_odds_are_odds(shipped: Reasoner, data: st.DataObject) -> None:
     """Whatever is seen, every fault has odds from 0 to 1, and the hypotheses add up to 1."""

@@ -1,0 +1,94 @@
+"""The narrow number grammar lets through what a meter can show, in every form, and nothing beyond it."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.grammar.automaton import Automaton, automaton_of
+from assistant.grammar.model import Grammar
+from assistant.language.grammars import grammar_of
+from assistant.language.model import Expected
+from assistant.language.number_grammar import ANY, Span, number_rules
+from assistant.language.numbers import parse_number, ways_to_say
+from assistant.language.quantities import possible_range, shown_decimals, spoken_span, units_of
+from assistant.language.reading import ways_to_say_reading
+from assistant.procedure.model import Quantity
+
+WHOLE = Span(most=1, most_with_decimals=0, decimals=1, signed=False)
+
+
+@cache
+def _automaton(span: Span) -> Automaton:
+    return automaton_of(Grammar(rules=number_rules(span), starts=("number",)))
+
+
+@given(st.one_of(st.integers(1, 120), st.integers(100, 2_600), st.integers(1, 90_000)), st.data())
+def test_a_whole_number_is_let_through_up_to_the_greatest(most: int, data: st.DataObject) -> None:
+    """In every form up to it, in none above it."""
+    automaton = _automaton(replace(WHOLE, most=most))
+    value = data.draw(st.one_of(st.integers(0, most), st.integers(most + 1, min(99_999, 2 * most + 20))))
+    for form in ways_to_say(value):
+        assert automaton.accepts(form.split()) == (value <= most), (form, most)
+
+
+def _random_sentence(automaton: Automaton, chance: random.Random) -> list[str]:
+    words, state = [], automaton.start
+    while not automaton.may_end(state) or (chance.random() < 0.7 and automaton.next_words(state)):
+        word, state = chance.choice(automaton.next_words(state))
+        words.append(word)
+    return words
+
+
+@pytest.mark.parametrize("quantity", Quantity)
+def test_what_is_let_through_is_a_number_that_the_quantity_can_be(quantity: Quantity) -> None:
+    """Random walks: each has a value, its whole part in the range, and no more digits than a meter shows."""
+    chance = random.Random(7)
+    for unit in units_of(quantity):
+        span = spoken_span(quantity, unit.symbol)
+        for _ in range(400):
+            words = _random_sentence(_automaton(span), chance)
+            value = parse_number(words)
+            assert value is not None, words
+            assert abs(int(value)) <= span.most, words
+            assert -value.as_tuple().exponent <= max(span.decimals, 2), words  # quarters have two
+
+
+@given(st.data())
+def test_every_form_of_a_reading_may_be_said(data: st.DataObject) -> None:
+    """With each of its units and, in the unit asked, without."""
+    quantity = data.draw(st.sampled_from(Quantity))
+    unit = data.draw(st.sampled_from(units_of(quantity))).symbol
+    low, high = possible_range(quantity, unit)
+    most = spoken_span(quantity, unit).most
+    value = data.draw(st.floats(max(low, -most), min(high, most)))
+    value = round(value, shown_decimals(quantity, unit, value))
+    automaton = _grammar(quantity, unit)
+    for form in ways_to_say_reading(value, quantity, unit):
+        assert automaton.accepts(form.split()), form
+
+
+@cache
+def _grammar(quantity: Quantity, unit: str) -> Automaton:
+    return automaton_of(grammar_of(Expected(controls=frozenset(), quantity=quantity, unit=unit)))
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["three nine point zero four", "forty volts", "twelve point four five six", "minus one thousand", "two hundred"],
+)
+def test_a_voltage_that_cannot_be_is_not_in_the_grammar(words: str) -> None:
+    """A car has no forty volts; nine point eight oh one is more than a meter shows."""
+    assert not _grammar(Quantity.VOLTAGE, "V").accepts(words.split())
+
+
+def test_where_nothing_is_known_any_number_may_be_said() -> None:
+    """To 99,999, negative, with three digits after the point."""
+    automaton = _automaton(ANY)
+    for words in ("minus ninety nine thousand nine hundred ninety nine point two five one", "one two three four five"):
+        assert automaton.accepts(words.split())
