@@ -47,6 +47,9 @@ MOST_CONTINUED = 60
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
 
+MOST_WEIGHED = 8
+"""Sentences of a part of a language whose habits are looked up."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BeamSettings:
@@ -83,10 +86,20 @@ class _Hypothesis:
 
 
 class Language:
-    """One grammar ready to be searched; keeps what the searches learn about it, so make it once."""
+    """One grammar ready to be searched; keeps what the searches learn about it, so make it once.
+
+    `few`: it is so small that habits need not be known to keep the search narrow; they are looked up at its end, of the
+    sentences found, which spares a call of the network for each token.
+    """
 
     def __init__(
-        self, automaton: Automaton, vocabulary: Vocabulary, habits: HabitBook | None, sounds: Sounds | None = None
+        self,
+        automaton: Automaton,
+        vocabulary: Vocabulary,
+        habits: HabitBook | None,
+        sounds: Sounds | None = None,
+        *,
+        few: bool = False,
     ) -> None:
         self._automaton = automaton
         self._vocabulary = vocabulary
@@ -95,11 +108,12 @@ class Language:
         self.spelling = Spelling(automaton)
         self.beginnings = vocabulary.beginnings(self.spelling.written_words())
         self._habits = habits
+        self._few = few
         self._habits_here: dict[tuple[int, ...], tuple[Floats, float]] = {}
 
     def habits(self, rows: Sequence[tuple[tuple[int, ...], Legal]]) -> list[tuple[Floats, float]]:
         """For each prefix: log-probabilities over noise of its legal tokens, and of the end; noughts without habits."""
-        if self._habits is None:
+        if self._habits is None or self._few:
             return [(np.zeros(len(legal.tokens), np.float32), 0.0) for _, legal in rows]
         missing = {prefix: legal for prefix, legal in rows if prefix not in self._habits_here}
         if missing:
@@ -108,7 +122,19 @@ class Language:
 
     def part(self, automaton: Automaton) -> Language:
         """A part of it, with what is known of its habits."""
-        return Language(automaton, self._vocabulary, self._habits)
+        return Language(automaton, self._vocabulary, self._habits, few=True)
+
+    def weighed(self, found: Sequence[Candidate], settings: BeamSettings) -> list[Candidate]:
+        """The sentences found, best first; where habits were left out of the search they are taken off now."""
+        if self._habits is None or not self._few:
+            return sorted(found, key=lambda candidate: -candidate.score)
+        likely = sorted(found, key=lambda candidate: -candidate.speech)[:MOST_WEIGHED]
+        habits = self._habits.of_sentences([candidate.tokens for candidate in likely])
+        weighed = [
+            replace(candidate, habit=habit, score=_score(candidate.speech, habit, len(candidate.tokens), settings))
+            for candidate, habit in zip(likely, habits, strict=True)
+        ]
+        return sorted(weighed, key=lambda candidate: -candidate.score)
 
     @cached_property
     def phone_net(self) -> PhoneNet | None:
@@ -202,7 +228,7 @@ def search(passage: Passage, language: Language, vocabulary: Vocabulary, setting
             np.array([row.tokens[-1] for _, row in chosen], np.int64),
         )
         live = [row for _, row in chosen]
-    return sorted(ended.values(), key=lambda candidate: -candidate.score)
+    return language.weighed(list(ended.values()), settings)
 
 
 def _at(settings: BeamSettings, depth: int) -> BeamSettings:
@@ -265,14 +291,17 @@ def _ended(
     row: _Hypothesis, end_log: float, end_habit: float, vocabulary: Vocabulary, settings: BeamSettings
 ) -> Candidate:
     speech, habit = row.speech + end_log, row.habit + end_habit
-    length = float(len(row.tokens) + 1) ** settings.length_power
     return Candidate(
         tokens=row.tokens,
         text=vocabulary.text(row.tokens),
         speech=speech,
         habit=habit,
-        score=(speech - settings.prior_share * habit) / length,
+        score=_score(speech, habit, len(row.tokens), settings),
     )
+
+
+def _score(speech: float, habit: float, tokens: int, settings: BeamSettings) -> float:
+    return float((speech - settings.prior_share * habit) / (tokens + 1) ** settings.length_power)
 
 
 def _canonical(text: str) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,11 +13,19 @@ from assistant.hearing.tokens import Legal, Vocabulary
 
 Floats = NDArray[np.float32]
 
-Habits = Callable[[Sequence[tuple[int, ...]]], Floats]
-"""Log-probability of each next token after each prefix, over noise alone: (prefixes, tokens)."""
 
-PREFIXES_KNOWN = 30_000
-"""Prefixes whose habits are remembered: some 200 bytes each."""
+class Habits(Protocol):
+    """What a network would write over noise alone, as log-probabilities."""
+
+    def __call__(self, prefixes: Sequence[tuple[int, ...]]) -> Floats:
+        """Of each next token after each prefix, all of one length: (prefixes, tokens)."""
+
+    def whole(self, sentences: Sequence[tuple[int, ...]]) -> Sequence[float]:
+        """Of each whole sentence, its end included."""
+
+
+PREFIXES_KNOWN = SENTENCES_KNOWN = 30_000
+"""Prefixes and sentences whose habits are remembered: some 200 bytes each."""
 
 
 class HabitBook:
@@ -29,6 +38,17 @@ class HabitBook:
         self._habits = habits
         self._end = vocabulary.end
         self._known: OrderedDict[tuple[int, ...], tuple[NDArray[np.int64], Floats]] = OrderedDict()
+        self._whole: OrderedDict[tuple[int, ...], float] = OrderedDict()
+
+    def of_sentences(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
+        """Log-probability of each over noise alone, its end included."""
+        missing = [tokens for tokens in sentences if tokens not in self._whole]
+        if missing:
+            self._whole.update(zip(missing, self._habits.whole(missing), strict=True))
+        found = [self._whole[tokens] for tokens in sentences]
+        while len(self._whole) > SENTENCES_KNOWN:
+            self._whole.popitem(last=False)
+        return found
 
     def look_up(self, rows: Mapping[tuple[int, ...], Legal]) -> dict[tuple[int, ...], tuple[Floats, float]]:
         """For each prefix, all of one length: log-probabilities of its legal tokens, and of the end."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 import pytest
@@ -53,6 +54,27 @@ class Dictated:
         for row, place in enumerate(self._rows):
             logits[row, self._wanted[min(place, len(self._wanted) - 1)]] = self._nats
         return logits
+
+
+@dataclass
+class MadeHabits:
+    """Habits as a function tells them. `asked`: the prefixes and sentences that were looked up."""
+
+    tells: Callable[[Sequence[tuple[int, ...]]], NDArray[np.float32]]
+    asked: list[tuple[int, ...]] = field(default_factory=list)
+
+    def __call__(self, prefixes: Sequence[tuple[int, ...]]) -> NDArray[np.float32]:
+        """Of each next token."""
+        self.asked.extend(prefixes)
+        return self.tells(prefixes)
+
+    def whole(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
+        """Of each sentence, token by token."""
+        self.asked.extend(sentences)
+        return [
+            float(sum(self.tells([tokens[:place]])[0, token] for place, token in enumerate((*tokens, END))))
+            for tokens in sentences
+        ]
 
 
 def no_habits(prefixes: Sequence[tuple[int, ...]]) -> NDArray[np.float32]:

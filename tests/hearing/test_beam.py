@@ -15,7 +15,7 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import judge
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import Thresholds
-from tests.hearing.conftest import END, Dictated, no_habits
+from tests.hearing.conftest import END, Dictated, MadeHabits, no_habits
 
 
 def any_trust(words: str) -> Thresholds:
@@ -24,7 +24,7 @@ def any_trust(words: str) -> Thresholds:
 
 
 def language(grammar: str, vocabulary: Vocabulary) -> Language:
-    return Language(automaton_of(read_jsgf(grammar)), vocabulary, HabitBook(no_habits, vocabulary))
+    return Language(automaton_of(read_jsgf(grammar)), vocabulary, HabitBook(MadeHabits(no_habits), vocabulary))
 
 
 def test_it_writes_only_what_the_grammar_allows(vocabulary: Vocabulary) -> None:
@@ -57,9 +57,11 @@ def test_the_habits_of_the_network_are_taken_off(vocabulary: Vocabulary) -> None
 
     automaton = automaton_of(read_jsgf("public <x> = no | no spark;"))
     sound = Dictated(vocabulary, " no spark", nats=1.0)
-    with_habits = Language(automaton, vocabulary, HabitBook(habits, vocabulary))
-    assert search(sound, with_habits, vocabulary, BeamSettings(prior_share=0.0))[0].text == " no"
-    assert search(sound, with_habits, vocabulary, BeamSettings(prior_share=0.7))[0].text.rstrip(".") == " no spark"
+    with_habits = Language(automaton, vocabulary, HabitBook(MadeHabits(habits), vocabulary))
+    for legal in (with_habits, with_habits.part(automaton)):
+        assert search(sound, legal, vocabulary, BeamSettings(prior_share=0.0))[0].text == " no"
+        found = search(sound, legal, vocabulary, BeamSettings(prior_share=0.7))
+        assert found[0].text.rstrip(".") == " no spark"
 
 
 SOUNDS = {
@@ -141,13 +143,8 @@ def test_a_network_that_loops_is_cut_short(vocabulary: Vocabulary) -> None:
 
 def test_a_language_finds_the_habits_that_another_has_learnt(vocabulary: Vocabulary) -> None:
     """The same phrase in another grammar asks the network nothing new; other phrases do."""
-    asked: list[tuple[int, ...]] = []
-
-    def habits(prefixes: Sequence[tuple[int, ...]]) -> NDArray[np.float32]:
-        asked.extend(prefixes)
-        return no_habits(prefixes)
-
-    book = HabitBook(habits, vocabulary)
+    habits = MadeHabits(no_habits)
+    asked, book = habits.asked, HabitBook(habits, vocabulary)
     sound = " no spark"
     scores = []
     for grammar in ("public <x> = no spark | no;", "public <y> = no | no spark;", "public <z> = no | no spark | yes;"):
@@ -157,6 +154,18 @@ def test_a_language_finds_the_habits_that_another_has_learnt(vocabulary: Vocabul
         scores.append(len(asked) - before)
     assert scores[0] == scores[2] == scores[4]
     assert scores[1] > scores[5] > scores[3] == 0
+
+
+def test_of_a_part_the_habits_are_looked_up_once_a_sentence(vocabulary: Vocabulary) -> None:
+    """Not token by token; and not again when it is said again."""
+    habits = MadeHabits(no_habits)
+    whole = Language(automaton_of(read_jsgf("public <x> = no | no spark;")), vocabulary, HabitBook(habits, vocabulary))
+    part = whole.part(automaton_of(read_jsgf("public <x> = no | no spark;")))
+    found = search(Dictated(vocabulary, " no spark"), part, vocabulary, BeamSettings())
+    assert sorted(habits.asked) == sorted(candidate.tokens for candidate in found)
+    before = len(habits.asked)
+    assert search(Dictated(vocabulary, " no spark"), part, vocabulary, BeamSettings()) == found
+    assert len(habits.asked) == before
 
 
 def test_it_need_not_wait_for_more_of_a_phrase_that_means_the_same() -> None:

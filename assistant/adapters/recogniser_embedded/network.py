@@ -15,7 +15,7 @@ from threadpoolctl import ThreadpoolController
 
 from assistant.adapters.recogniser_embedded.files import NetworkFiles, read_phone_layers, read_token_texts
 from assistant.errors import SetupError
-from assistant.hearing.beam import log_softmax
+from assistant.hearing.beam import log_softmax, log_sums
 from assistant.hearing.tokens import Vocabulary
 
 Floats = NDArray[np.float32]
@@ -165,6 +165,22 @@ class NoiseHabits:
         while len(self._remembered) > PREFIXES_KEPT:
             self._remembered.popitem(last=False)
         return log_softmax(answer["logits"][:, -1])
+
+    def whole(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
+        """Log-probability of each sentence, its end included: all of them in one call."""
+        longest = max(map(len, sentences)) + 1
+        tokens = np.full((len(sentences), longest), END, np.int64)
+        tokens[:, 0] = BEGIN
+        for row, sentence in enumerate(sentences):
+            tokens[row, 1 : len(sentence) + 1] = sentence
+        hidden = np.repeat(self._hidden, len(sentences), axis=0)
+        logits = self._network.decode(hidden, self._frames, tokens, None)["logits"]
+        found = []
+        for row, sentence in zip(logits, sentences, strict=True):
+            said = row[: len(sentence) + 1]
+            logs = said[np.arange(len(said)), [*sentence, END]] - log_sums(said)
+            found.append(float(logs.sum()))
+        return found
 
     def _memory_of(self, prefix: tuple[int, ...]) -> dict[str, Floats]:
         """The decoder's own keys and values after this prefix; worked out anew where it was forgotten."""
