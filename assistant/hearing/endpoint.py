@@ -20,12 +20,14 @@ class Mark(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndpointSettings:
-    """Seconds, and probabilities of speech. Source: `hoodside bench latency` on the tuning voices."""
+    """Seconds, and probabilities of speech. `try_after_s`: silences after which what was said is worked out: the first
+    to act soon, the last for what is decided when the utterance ends. Source: `hoodside bench latency` on the tuning
+    voices."""
 
     begins_at: float = 0.5
     ends_below: float = 0.35
     onset_frames: int = 2
-    try_after_s: float = 0.16
+    try_after_s: tuple[float, ...] = (0.096, 0.256)
     end_after_s: float = 0.5
     longest_s: float = 15.0
 
@@ -50,7 +52,7 @@ class Endpoint:
         if quiet_s >= self.settings.end_after_s or self._frames * FRAME_S >= self.settings.longest_s:
             self.reset()
             return Mark.ENDED
-        tried = quiet_s - FRAME_S < self.settings.try_after_s <= quiet_s
+        tried = any(quiet_s - FRAME_S < after_s <= quiet_s for after_s in self.settings.try_after_s)
         return Mark.TRY if tried else Mark.NOTHING
 
     def reset(self) -> None:

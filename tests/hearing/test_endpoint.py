@@ -12,19 +12,20 @@ def marks(probabilities: list[float], settings: EndpointSettings | None = None) 
 
 
 def test_an_utterance_begins_is_tried_and_ends() -> None:
-    """Two loud frames begin it; it is tried after 0.16 s of quiet and over after 0.5 s."""
+    """Two loud frames begin it; it is tried after 0.1 s and 0.26 s of quiet and over after 0.5 s."""
     told = marks([0.0] * 5 + [0.9] * 20 + [0.0] * 40)
-    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.ENDED]
-    began, tried, ended = (index for index, _ in told)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+    began, tried, tried_again, ended = (index for index, _ in told)
     assert began == 6
-    assert abs((tried - 24) * FRAME_S - 0.16) <= FRAME_S
+    assert abs((tried - 24) * FRAME_S - 0.1) <= FRAME_S
+    assert abs((tried_again - 24) * FRAME_S - 0.26) <= FRAME_S
     assert abs((ended - 24) * FRAME_S - 0.5) <= FRAME_S
 
 
 def test_a_short_pause_is_tried_but_does_not_end_it() -> None:
-    """Speech that goes on after 0.3 s is one utterance, tried twice."""
-    told = marks([0.9] * 10 + [0.0] * 9 + [0.9] * 10 + [0.0] * 30)
-    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+    """Speech that goes on after 0.2 s is one utterance, tried in the pause and at the end."""
+    told = marks([0.9] * 10 + [0.0] * 6 + [0.9] * 10 + [0.0] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.TRY, Mark.ENDED]
 
 
 def test_a_click_is_not_speech_and_silence_is_nothing() -> None:

@@ -51,7 +51,7 @@ CONTROLS = frozenset(control.value for control in Control)
 HARMLESS = frozenset(control.value for control in set(Control) - _WEIGHTY)
 """Tags of commands that log nothing and set nothing moving."""
 
-DICTATION = EndpointSettings(try_after_s=9.0, end_after_s=1.2, longest_s=60.0)
+DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
 COMMAND = EndpointSettings(longest_s=10.0)
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
