@@ -11,12 +11,12 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.adapters.recogniser_embedded.recogniser import CONTROLS
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.hear import Setting, make_setting
 from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
 from assistant.bench.voices import Speaker
-from assistant.grammar.automaton import automaton_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 
 Pcm = NDArray[np.int16]
@@ -33,7 +33,7 @@ ROOM_LEVEL = 60.0
 def measure_latency(setting: Setting) -> dict[str, Any]:
     """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the read-back.
 
-    `whole`: phrases with which no longer one begins; `begin_another`: the rest; `readings`: numbers with units.
+    `whole`: phrases with which no longer one of another meaning begins; `begin_another`: the rest; `readings`: numbers with units.
     `missed`: not heard, or heard as something else.
     """
     random = np.random.default_rng(setting.seed)
@@ -46,7 +46,9 @@ def measure_latency(setting: Setting) -> dict[str, Any]:
         if found is None:
             missed += 1
         else:
-            took["readings" if is_reading else "begin_another" if _goes_on(ask, words) else "whole"].append(found)
+            took["readings" if is_reading else "begin_another" if _waits(setting, ask, words) else "whole"].append(
+                found
+            )
     return {name: _spread(values) for name, values in took.items()} | {"missed": missed}
 
 
@@ -96,12 +98,9 @@ def _said(setting: Setting, random: np.random.Generator) -> Iterator[tuple[Ask, 
         yield ask, any_reading(ask, random)[1], speakers[number % len(speakers)], True
 
 
-def _goes_on(ask: Ask, words: str) -> bool:
-    automaton = automaton_of(ask.grammar)
-    states = {automaton.start}
-    for word in words.split():
-        states = {target for state in states for legal, target in automaton.next_words(state) if legal == word}
-    return any(automaton.next_words(state) for state in states)
+def _waits(setting: Setting, ask: Ask, words: str) -> bool:
+    """Whether a longer sentence that means something else may still come, so that the recogniser waits for it."""
+    return setting.recogniser.language(ask.grammar).means_more(words, CONTROLS)
 
 
 def _spread(values: Sequence[float]) -> dict[str, Any]:

@@ -55,19 +55,18 @@ class PhoneNet:
         """What of the grammar has a sentence `within` so many nats of the best: at most so many words in their places,
         the best; and the best sentence. None when the sound is no sentence of it at all. `scores`: of each phone at
         each step, (steps, 40)."""
-        ended, since, places = _forward(self, scores)
-        through = _to_the_end(self, ended, since, places)
+        through, sentence = self.through(scores)
         best = through.max()
         # Talk that is not for us ends here, before the network writes a word of it.
         if best < scores.max(axis=1).sum() - HOPELESS - HOPELESS_A_STEP * len(scores):
             return None
         kept = np.argsort(-through, kind="stable")[:most]
-        return self._of_chains(kept[through[kept] >= best - within]), _best_sentence(self, ended, since)
+        return self._of_chains(kept[through[kept] >= best - within]), sentence
 
-    def through(self, scores: Floats) -> Floats:
-        """Score of the best sentence through each chain: (chains,)."""
+    def through(self, scores: Floats) -> tuple[Floats, str]:
+        """Score of the best sentence through each chain, (chains,), and the best sentence of all."""
         ended, since, places = _forward(self, scores)
-        return _to_the_end(self, ended, since, places)
+        return _to_the_end(self, ended, since, places), _best_sentence(self, ended, since)
 
     def _of_chains(self, kept: Ints) -> Automaton:
         final = 1
