@@ -33,8 +33,8 @@ ROOM_LEVEL = 60.0
 def measure_latency(setting: Setting) -> dict[str, Any]:
     """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the read-back.
 
-    `whole`: phrases with which no longer one of another meaning begins; `begin_another`: the rest; `readings`: numbers with units.
-    `missed`: not heard, or heard as something else.
+    `whole`: phrases with which no longer one of another meaning begins; `begin_another`: the rest; `readings`: numbers
+    with units. `missed`: not heard, or heard as something else.
     """
     random = np.random.default_rng(setting.seed)
     synthesiser = Pyttsx3Synthesiser()
