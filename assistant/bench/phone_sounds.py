@@ -13,6 +13,7 @@ from assistant.adapters.recogniser_embedded.files import find_network, read_toke
 from assistant.adapters.recogniser_embedded.network import Network
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import NOISES, babble, mixed
+from assistant.bench.phone_recorded import recorded_phrases
 from assistant.bench.talk import announcements
 from assistant.bench.voices import LEARNT, TUNING, available, spoken_by_flite, spoken_by_rhvoice, trimmed
 from assistant.cranking import shop_noise
@@ -28,6 +29,9 @@ Floats = NDArray[np.float32]
 
 SNRS_DB = (30.0, 20.0, 15.0, 12.0, 9.0, 6.0, 3.0)
 VARIANTS = ("", "", "+m1", "+m2", "+m3", "+m4", "+m5", "+m6", "+m7", "+f1", "+f2", "+f3", "+f4")
+RECORDED = 0.1
+"""Share of recorded speech."""
+
 SHOP_KINDS = ("hum", "wrench", "syllables")
 NOISE_KINDS = (*NOISES, "babble", "babble", "impact", *SHOP_KINDS, "wrench", "whole")
 """Talk and blows hide the most, and are met more often."""
@@ -44,7 +48,8 @@ def heard_phrases(
     """`count` times: what the encoder made of a phrase in noise, (steps, 288), and the phones that were said.
 
     Half are common words in no order, so that any grammar gains; a third are phrases of the procedures; the rest are
-    numbers. Voices for tuning and for learning only, at 30 to 3 dB.
+    numbers; and where recorded speech is installed, a share of it. Voices for tuning and for learning only, at 30 to
+    3 dB.
     """
     choice, noise = Random(seed), np.random.default_rng(seed)
     texts = read_token_texts(find_network().tokenizer)
@@ -53,9 +58,14 @@ def heard_phrases(
     phrases = sorted(phrase for phrase in _phrases(procedures) if all(map(sounds_of, phrase.split())))
     numbers = [word for word in NUMBER_WORDS if sounds_of(word)]
     talk = announcements()[::2]
+    recorded = recorded_phrases(network)
     for _ in range(count):
-        said = _text(choice, words, phrases, numbers)
-        speech = _by_another_throat(_spoken(choice, said), noise)
+        if recorded and choice.random() < RECORDED:
+            speech, said = choice.choice(recorded)
+        else:
+            said = _text(choice, words, phrases, numbers)
+            speech = _spoken(choice, said)
+        speech = _by_another_throat(speech, noise)
         lead, tail = int(noise.uniform(1600, 6400)), int(noise.uniform(1600, 8000))
         around = _noise(lead + len(speech) + tail, noise, talk)
         pcm = mixed(speech, around, float(noise.choice(SNRS_DB)), lead=lead, tail=tail)

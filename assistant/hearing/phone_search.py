@@ -19,6 +19,7 @@ from assistant.hearing.phones import Reading
 
 Floats = NDArray[np.float32]
 Ints = NDArray[np.int64]
+Steps = NDArray[np.int32]
 
 MOST_NODES = 60_000
 """A grammar with more phones than this is searched by text alone: the pass would take longer than the text does."""
@@ -28,6 +29,7 @@ HOPELESS, HOPELESS_A_STEP = 40.0, 0.5
 Source: of 1,900 phrases said in noise of 15 to 3 dB the furthest was three quarters as far."""
 
 _NEVER = np.float32(-1e9)
+_NONE = np.zeros(1, np.int32)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,17 +125,17 @@ def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]
     )
 
 
-def _forward(net: PhoneNet, logs: Floats) -> tuple[Floats, Ints, Floats]:
+def _forward(net: PhoneNet, logs: Floats) -> tuple[Floats, Steps, Floats]:
     """By step and chain: the score of having ended there, and the step before it began (0: before the sound).
     By step (from before the sound on) and place: the score of having reached it."""
     steps, nodes, chains = len(logs), len(net.labels), len(net.last)
     places = np.full((steps + 1, len(net.begins) - 1), _NEVER, np.float32)
     places[0, 0] = 0.0
     ended = np.empty((steps, chains), np.float32)
-    since = np.empty((steps, chains), np.int64)
+    since = np.empty((steps, chains), np.int32)
     on = np.full(nodes, _NEVER, np.float32)  # at the phone
     after = np.full(nodes, _NEVER, np.float32)  # in the pause after it
-    on_since, after_since = np.zeros(nodes, np.int64), np.zeros(nodes, np.int64)
+    on_since, after_since = np.zeros(nodes, np.int32), np.zeros(nodes, np.int32)
     met = np.flatnonzero(np.diff(net.begins))
     starts = net.begins[met]
     for step, moment in enumerate(logs):
@@ -141,7 +143,7 @@ def _forward(net: PhoneNet, logs: Floats) -> tuple[Floats, Ints, Floats]:
         paused = np.concatenate([[_NEVER], after[:-1]])
         moved = np.maximum(before, paused)
         moved_since = np.where(
-            paused > before, np.concatenate([[0], after_since[:-1]]), np.concatenate([[0], on_since[:-1]])
+            paused > before, np.concatenate([_NONE, after_since[:-1]]), np.concatenate([_NONE, on_since[:-1]])
         )
         moved[net.first] = places[step, net.source]
         moved_since[net.first] = step
@@ -160,7 +162,7 @@ def _forward(net: PhoneNet, logs: Floats) -> tuple[Floats, Ints, Floats]:
     return ended, since, places
 
 
-def _to_the_end(net: PhoneNet, ended: Floats, since: Ints, places: Floats) -> Floats:
+def _to_the_end(net: PhoneNet, ended: Floats, since: Steps, places: Floats) -> Floats:
     """Score of the best sentence through each chain, from what the pass forward has found."""
     steps = len(ended)
     onward = np.full(places.shape, _NEVER, np.float32)  # from a place at a step to the end
@@ -175,7 +177,7 @@ def _to_the_end(net: PhoneNet, ended: Floats, since: Ints, places: Floats) -> Fl
     return best
 
 
-def _best_sentence(net: PhoneNet, ended: Floats, since: Ints) -> str:
+def _best_sentence(net: PhoneNet, ended: Floats, since: Steps) -> str:
     """The words of the best way, followed back from its end."""
     step = len(ended)
     wanted = np.isin(net.target, net.ends)
