@@ -168,6 +168,14 @@ class Language:
         """The tags on the way through these words."""
         return self._automaton.tags(words.split()) or ()
 
+    def mean_the_same(self, one: str, other: str, worded: Container[str]) -> bool:
+        """Whether two sentences have the same tags, and these say all that the words do. `worded`: tags that do not:
+        of these the same is only what sounds alike, as "millilitres" and "milliliters" do."""
+        tags = self.tags(one)
+        if not tags or tags != self.tags(other):
+            return False
+        return not any(tag in worded for tag in tags) or self.readings(one) == self.readings(other) != ()
+
     def means_more(self, words: str, settled: Container[str]) -> bool:
         """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but
         not "yes please" after "yes". `settled`: tags of which each stands for one meaning, whatever the words.

@@ -45,15 +45,18 @@ class Verdict:
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
+    worded: Container[str] = (),
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
-    `Language.means_more`."""
+    `Language.means_more`; `worded`: see `Language.mean_the_same`."""
     found = likely(passage, language, vocabulary, for_length(settings, seconds))
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
     rated = rate(passage, language, found)
     words = rated[0].words
-    evidence = evidence_of(rated)
+    # Two ways to say the same need no question which of them it was.
+    rivals = [one for one in rated[1:] if not language.mean_the_same(words, one.words, worded)]
+    evidence = evidence_of(rated[0], rivals)
     sure = probability(evidence)
     limits = thresholds(words)
     return Verdict(

@@ -65,9 +65,8 @@ Source of both: logistic fit on utterances of the tuning voices at 30 to 3 dB in
 the grammar, and recorded announcements (every second file of Debian's asterisk-core-sounds-en-g722)."""
 
 
-def evidence_of(rated: Sequence[Rated]) -> Evidence:
-    """The evidence for the first of the sentences, which come best first."""
-    best, rivals = rated[0], rated[1:]
+def evidence_of(best: Rated, rivals: Sequence[Rated]) -> Evidence:
+    """The evidence for the best sentence against those of another meaning, which come best first."""
     lead = min(best.joint - rivals[0].joint, NO_RIVAL) if rivals else NO_RIVAL
     if best.fall is None or not best.phones:
         return Evidence(score=best.score, lead=lead)

@@ -19,6 +19,8 @@ ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
 CODE_TAG = "code"
+WORDED_TAGS = frozenset({READING_TAG, CODE_TAG, Question.IF.value, TOLD_TAG})
+"""Tags of sentences that differ by their words; all others say everything."""
 
 
 def grammar_of(expected: Expected) -> Grammar:

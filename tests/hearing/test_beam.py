@@ -176,3 +176,21 @@ def test_it_need_not_wait_for_more_of_a_phrase_that_means_the_same() -> None:
     assert [legal.means_more(words, settled) for words in ("yes", "no", "no spark", "one", "stop")] == [
         False, True, False, True, False,
     ]  # fmt: skip
+
+
+def test_two_ways_to_say_the_same_are_no_rivals() -> None:
+    """The same result, or a reading that sounds alike; not another number, and nothing where no tag tells."""
+    grammar = "public <x> = ((weak | poor) spark) {weak} | no spark {none} | (one (ohm | ome)) {number} | two {number};"
+    sounds = {"ohm": [["OW1", "M"]], "ome": [["OW1", "M"]], "one": [["W", "AH1", "N"]], "two": [["T", "UW1"]]}
+    vocabulary = Vocabulary([None] * 3, begin=1, end=2)
+    legal = Language(automaton_of(read_jsgf(grammar)), vocabulary, None, lambda word: sounds.get(word, []))
+    same = {
+        pair
+        for pair in (
+            ("weak spark", "poor spark"), ("weak spark", "no spark"), ("one ohm", "one ome"), ("one ohm", "two"),
+        )
+        if legal.mean_the_same(*pair, {"number"})
+    }  # fmt: skip
+    assert same == {("weak spark", "poor spark"), ("one ohm", "one ome")}
+    untold = Language(automaton_of(read_jsgf("public <x> = yes | yeah;")), vocabulary, None)
+    assert not untold.mean_the_same("yes", "yeah", ())

@@ -24,6 +24,7 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
+from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
@@ -235,6 +236,7 @@ class EmbeddedRecogniser:
         verdict = judge(
             passage, self._language, self._vocabulary,
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
+            worded=WORDED_TAGS,
         )  # fmt: skip
         heard = _heard(verdict, began_s, ended_s, self.name, started)
         return_memory()
