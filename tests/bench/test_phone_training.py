@@ -85,3 +85,21 @@ def test_the_slopes_of_all_layers_are_those_of_the_loss(monkeypatch: pytest.Monk
             values[layer][place] += change
             changed.append(loss(values))
         assert slopes[layer][place] == pytest.approx((changed[1] - changed[0]) / 2e-5, abs=2e-4)
+
+
+def test_layers_learn_on_from_what_they_knew() -> None:
+    """One more round after others begins where they ended, whatever the seed, and needs no random start."""
+    random = np.random.default_rng(6)
+    looks = random.normal(size=(4, 12)) * 3
+
+    def example() -> tuple[NDArray[np.float32], tuple[int, ...]]:
+        reading = tuple(int(phone) for phone in random.integers(1, 4, 3))
+        steps = [look for phone in reading for look in (looks[0], looks[phone], looks[phone])]
+        return (np.array(steps) + random.normal(size=(9, 12)) * 0.3).astype(np.float32), reading
+
+    examples, others = [example() for _ in range(200)], [example() for _ in range(50)]
+    begun = train(examples, hidden=16, rounds=40, seed=0, tell=lambda words: None)
+    more = train(examples, hidden=16, rounds=1, seed=1, tell=lambda words: None, begun=begun)
+    anew = train(examples, hidden=16, rounds=1, seed=1, tell=lambda words: None)
+    assert phone_error_rate(more, others) < phone_error_rate(anew, others) / 3
+    assert np.abs(more.weights[0] - begun.weights[0]).max() > 0
