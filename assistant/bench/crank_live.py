@@ -23,14 +23,19 @@ Told = tuple[float, Event]
 
 def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> dict[str, Any]:
     """Delays over `count` scenes, heard in blocks of 20 ms; one that is not told of counts against its share."""
-    starts, ends, wholes, dropped = [], [], [], 0
+    starts, ends, engines, wholes, dropped, early = [], [], [], [], 0, 0
     for number in range(count):
         scene = make(np.random.default_rng([seed, number]))
         told = listen_live(scene, layers)
         starts.append(_late(told, (Began,), scene.start_s, lambda event: event.at_s))
-        last = (Caught, Ended) if scene.caught else (Released,)
-        ends.append(
-            _late(told, last, scene.end_s, lambda event: event.burst.end_s if isinstance(event, Ended) else event.at_s)
+        ends.append(_late(told, (Caught, Ended) if scene.caught else (Released,), scene.end_s, _end_s))
+        if scene.caught:
+            engines.append(ends[-1])
+            ends[-1] = _late(told, (Released, Caught, Ended), scene.end_s, _end_s)
+        within = (scene.start_s + _NEAR_S, scene.end_s - _NEAR_S)
+        early += any(
+            isinstance(event, Released | Caught) and within[0] < event.at_s < within[1] and at < scene.end_s
+            for at, event in told
         )
         wholes.append(any(isinstance(event, Ended) for _, event in told))
         dropped += sum(isinstance(event, Dropped) for _, event in told)
@@ -41,6 +46,8 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         "start_late_s": _spread(starts),
         "end_told_within_0.3_s": _share(ends, END_S),
         "end_late_s": _spread(ends),
+        "end_told_too_soon": early,
+        "engine_told_late_s": _spread(engines),
         "taken_back": dropped,
     }
 
@@ -60,6 +67,10 @@ def _late(told: Sequence[Told], kinds: tuple[type, ...], true_s: float, of: Call
     """How long after the truth the first event of these kinds that is about it was told, s; None where none was."""
     found = [at for at, event in told if isinstance(event, kinds) and abs(of(event) - true_s) <= _NEAR_S]
     return found[0] - true_s if found else None
+
+
+def _end_s(event: Any) -> float:
+    return float(event.burst.end_s if isinstance(event, Ended) else event.at_s)
 
 
 def _share(late: Sequence[float | None], most_s: float) -> float | None:

@@ -2,19 +2,22 @@
 
 Here the crankshaft is slowed by each compression as far as chance has it, and what sounds is a handful of sources, each
 in a band or at an order of the crankshaft drawn by chance, swelling with the load, with the speed, or with the pulses,
-together or apart, by 1 to 36 dB. Noise comes from `crank_practice_noise`. What is learnt must hold for all of it.
+together or apart, by 1 to 36 dB. Half of the starts are as short as those of engines in order, and the engine that
+takes over stumbles or roars. Noise comes from `crank_practice_noise`, microphones and places from
+`crank_practice_place`. What is learnt must hold for all of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft, signal
+from scipy import signal
 
 from assistant.bench.crank_practice_noise import Noise, band, jittered, some_noise, source, swell, unit
+from assistant.bench.crank_practice_place import near, recorded
 from assistant.cranking import shop_noise
 from assistant.cranking.layers import ENGINE, STARTER
 from assistant.cranking.synthetic import RATE_HZ, Sound, clunk
@@ -32,16 +35,24 @@ class Practice:
     bursts: tuple[tuple[int, int], ...]
 
 
-def make_practice(rng: np.random.Generator, noises: Mapping[str, tuple[Noise, float]]) -> Practice:
-    """One scene of 8 to 22 s with one or several attempts, SNR -2 to 45 dB. `noises`: by name, with how often."""
+def make_practice(
+    rng: np.random.Generator, noises: Mapping[str, tuple[Noise, float]], engines: Sequence[NDArray[np.int16]] = ()
+) -> Practice:
+    """One scene of 8 to 22 s with one or several attempts, SNR -2 to 50 dB.
+
+    `noises`: by name, with how often. `engines`: recordings of running engines, which take over in half of the starts.
+    """
     frames = int(rng.uniform(8, 22) * 10) * RATE_HZ // 10
     sound, parts, bursts = np.zeros(frames), np.zeros(frames, dtype=np.int8), []
     plain = rng.random() < PLAIN_SHARE
     if not plain:
-        bursts = _attempts(sound, parts, rng)
+        bursts = _attempts(sound, parts, rng, engines)
         sound /= np.sqrt(np.mean(sound[parts == STARTER] ** 2))
+        near(sound, bursts, rng)
     around = some_noise(frames, rng, noises)
-    snr_db = rng.uniform(-2, 22) if rng.random() < 0.9 else rng.uniform(22, 45)
+    if plain and rng.random() < 0.3:
+        _another_engine(around, rng)
+    snr_db = rng.uniform(-2, 22) if rng.random() < 0.75 else rng.uniform(22, 50)
     if rng.random() < 0.7 or plain:
         sound = shop_noise.room(sound, rng)
     if rng.random() < 0.5:
@@ -51,27 +62,53 @@ def make_practice(rng: np.random.Generator, noises: Mapping[str, tuple[Noise, fl
     else:
         power = max(float(np.mean(around[parts == STARTER] ** 2)), 0.3 * float(np.mean(around**2)))
         sound = sound + around * np.sqrt(1 / power / 10 ** (snr_db / 10))
-    return Practice(pcm=_recorded(sound, rng), parts=parts, bursts=tuple(bursts))
+    pcm = recorded(sound, rng)
+    first, stop = _cut_off(frames, rng)
+    for silent in (slice(0, first), slice(stop, frames)):
+        pcm[silent], parts[silent] = 0, 0
+    kept = [(max(first, begin), min(stop, end)) for begin, end in bursts if begin < stop and end > first]
+    return Practice(pcm=pcm, parts=parts, bursts=tuple(kept))
 
 
-def _attempts(sound: Sound, parts: NDArray[np.int8], rng: np.random.Generator) -> list[tuple[int, int]]:
+def _cut_off(frames: int, rng: np.random.Generator) -> tuple[int, int]:
+    """First and last frame that a file holds: some are padded with mere zeros."""
+    first = int(rng.uniform(0.02, 1.5) * RATE_HZ) if rng.random() < 0.1 else 0
+    return first, frames - (int(rng.uniform(0.02, 1.5) * RATE_HZ) if rng.random() < 0.05 else 0)
+
+
+def _another_engine(around: Sound, rng: np.random.Generator) -> None:
+    """An engine that comes up, or is revved, with no starter before it: a car that comes by, a door that opens."""
+    around /= np.sqrt(np.mean(around**2)) + 1e-12
+    at = int(rng.uniform(0, len(around) - RATE_HZ))
+    rpm = rng.uniform(400, 1500)
+    ran = engine(float(rng.uniform(0.6, 9)), int(rng.integers(3, 9)), rpm, rng, dies=bool(rng.random() < 0.5))
+    ran = ran[: len(around) - at] * 10 ** (rng.uniform(-6, 20) / 20)
+    around[at : at + len(ran)] += ran * np.minimum(1, np.arange(len(ran)) / RATE_HZ / rng.uniform(0.02, 2))
+
+
+def _attempts(
+    sound: Sound, parts: NDArray[np.int8], rng: np.random.Generator, engines: Sequence[NDArray[np.int16]]
+) -> list[tuple[int, int]]:
     """Lays one to several attempts into `sound` and says in `parts` what goes on when."""
     cylinders = int(rng.choice([1, 2, 3, 3, 4, 4, 4, 5, 6, 6, 8, 8]))
     at_s = rng.uniform(0.3, 5) if rng.random() < 0.75 else rng.uniform(0, 0.3)
     bursts: list[tuple[int, int]] = []
     while not bursts or (rng.random() < 0.45 and at_s * RATE_HZ < len(sound) - 2 * RATE_HZ):
         rpm = float(rng.uniform(60, 350) if rng.random() < 0.85 else rng.uniform(40, 420))
-        burst_s, caught = np.exp(rng.uniform(np.log(0.6), np.log(15))), rng.random() < 0.4
-        if rng.random() < 0.3:  # most engines in order start within a second
-            burst_s, caught = np.exp(rng.uniform(np.log(0.4), np.log(1.6))), rng.random() < 0.7
+        burst_s, caught = np.exp(rng.uniform(np.log(0.6), np.log(15))), rng.random() < 0.45
+        if rng.random() < 0.45:  # most engines in order start within a second
+            burst_s, caught = np.exp(rng.uniform(np.log(0.35), np.log(1.8))), rng.random() < 0.75
+            rpm = float(rng.uniform(120, 380))
         run_s = float(np.exp(rng.uniform(np.log(0.5), np.log(9)))) if caught else 0.0
         turned, coast = _starter(float(burst_s), cylinders, rpm, rng)
         made = np.concatenate([turned, coast])
         if caught:
-            begins = max(0, len(turned) - int(rng.uniform(0, 0.35) * RATE_HZ))
-            ran = engine(run_s, cylinders, rpm, rng, dies=bool(rng.random() < 0.7)) * 10 ** (rng.uniform(-4, 12) / 20)
-            made = np.concatenate([made, np.zeros(max(0, begins + len(ran) - len(made)))])
-            made[begins : begins + len(ran)] += ran
+            dies = bool(rng.random() < 0.6)
+            if len(engines) and rng.random() < 0.5:
+                ran = played(engines[int(rng.integers(len(engines)))], run_s, rng, dies=dies)
+            else:
+                ran = engine(run_s, cylinders, rpm, rng, dies=dies)
+            made = _taken_over(made, len(turned), ran, rng)
         first = int(at_s * RATE_HZ)
         stop = min(len(sound), first + len(turned))
         made = made[: len(sound) - first]
@@ -81,6 +118,21 @@ def _attempts(sound: Sound, parts: NDArray[np.int8], rng: np.random.Generator) -
         bursts.append((first, stop))
         at_s += len(made) / RATE_HZ + rng.uniform(0.6, 5)
     return bursts
+
+
+def _taken_over(made: Sound, turned: int, ran: Sound, rng: np.random.Generator) -> Sound:
+    """The starter's sound and the engine `ran` that takes over near frame `turned`: at once, or firing before it."""
+    begins = max(0, turned - int(rng.uniform(0, 0.35) * RATE_HZ))
+    for _ in range(int(rng.integers(1, 7)) if rng.random() < 0.4 else 0):
+        at = begins - int(min(rng.exponential(0.3), 1.5) * RATE_HZ)
+        _fire(made[: max(turned, 2)], rng, at=max(0, at))
+    if rng.random() < 0.5:  # freed of its load, the starter is drowned
+        rest = np.arange(len(made) - begins) / RATE_HZ
+        made[begins:] *= np.maximum(rng.uniform(0, 0.5), np.exp(-rest / rng.uniform(0.03, 0.3)))
+    ran = ran * 10 ** (rng.uniform(-6, 17) / 20)
+    made = np.concatenate([made, np.zeros(max(0, begins + len(ran) - len(made)))])
+    made[begins : begins + len(ran)] += ran
+    return made
 
 
 def _crankshaft(frames: int, cylinders: int, rpm: float, rng: np.random.Generator) -> tuple[Sound, Sound]:
@@ -123,8 +175,9 @@ def _starter(seconds: float, cylinders: int, rpm: float, rng: np.random.Generato
     load = np.clip((load - low) / (high - low + 1e-9), 0, 1)
     deep = 10 ** (-rng.uniform(3, 36) / 20 * (1 - load) ** rng.uniform(0.5, 2))
     sound = np.zeros(frames)
+    tonal = rng.choice([0.1, 0.45, 0.45, 0.9])  # from starters that hardly whine to those that do little else
     for _ in range(int(rng.integers(2, 6))):
-        one, kind = source(turns, rng, 0.45), rng.random()
+        one, kind = source(turns, rng, tonal), rng.random()
         if together and kind < 0.85:
             one = one * deep ** rng.uniform(0.5, 1.2)
         elif kind < 0.45:
@@ -143,9 +196,9 @@ def _starter(seconds: float, cylinders: int, rpm: float, rng: np.random.Generato
     return sound, _coast(phase, pulse_hz, rpm, strength, rng)
 
 
-def _fire(sound: Sound, rng: np.random.Generator) -> None:
+def _fire(sound: Sound, rng: np.random.Generator, at: int | None = None) -> None:
     """One firing that does not catch."""
-    at = int(rng.uniform(0.2, 0.95) * len(sound))
+    at = int(rng.uniform(0.2, 0.95) * len(sound)) if at is None else min(at, len(sound) - 1)
     time = np.arange(min(int(0.2 * RATE_HZ), len(sound) - at)) / RATE_HZ
     bang = np.sin(2 * np.pi * rng.uniform(50, 250) * time) + 0.5 * rng.standard_normal(len(time))
     sound[at : at + len(time)] += rng.uniform(1.5, 4) * np.exp(-time / rng.uniform(0.01, 0.06)) * bang
@@ -170,8 +223,8 @@ def engine(seconds: float, cylinders: int, from_rpm: float, rng: np.random.Gener
     tail_s = rng.uniform(0.15, 0.8) if dies else 0.0
     time = np.arange(int((seconds + tail_s) * RATE_HZ)) / RATE_HZ
     idle = rng.uniform(450, 1300)
-    flare = idle * rng.uniform(0.9, 2.6)
-    rpm = from_rpm + (flare - from_rpm) * (1 - np.exp(-time / rng.uniform(0.06, 0.5)))
+    flare = idle * np.exp(rng.uniform(np.log(0.8), np.log(4)))
+    rpm = from_rpm + (flare - from_rpm) * (1 - np.exp(-time / np.exp(rng.uniform(np.log(0.05), np.log(0.9)))))
     rpm += (idle - flare) * (1 - np.exp(-np.maximum(0, time - rng.uniform(0.3, 1.5)) / rng.uniform(0.3, 1.5)))
     if rng.random() < 0.3:
         rpm *= 1 + rng.uniform(0, 0.12) * np.sin(2 * np.pi * rng.uniform(0.3, 2) * time)
@@ -179,6 +232,9 @@ def engine(seconds: float, cylinders: int, from_rpm: float, rng: np.random.Gener
     turns = np.cumsum(np.maximum(rpm * dying, 8) / 60) / RATE_HZ
     phase = jittered(turns * cylinders / 2, rng.uniform(0.005, 0.05), rng)
     strength = rng.normal(1, rng.uniform(0.03, 0.3), cylinders).clip(0.2)
+    if rng.random() < 0.3:  # it stumbles
+        strength = np.tile(strength, 40)
+        strength[rng.random(len(strength)) < rng.uniform(0.05, 0.5)] *= rng.uniform(0, 0.5)
     low_hz = rng.uniform(35, 150)
     sources = [unit(band(rng.standard_normal(len(time)), low_hz, low_hz * rng.uniform(2, 8)))]
     sources += [source(turns, rng, 0.2) for _ in range(int(rng.integers(1, 5)))]
@@ -188,16 +244,23 @@ def engine(seconds: float, cylinders: int, from_rpm: float, rng: np.random.Gener
     pushes = swell(phase, strength, rng)
     ring = signal.iirpeak(rng.uniform(50, 300), rng.uniform(0.8, 3), fs=RATE_HZ)
     sound += rng.uniform(0, 1.5) * unit(signal.lfilter(*ring, pushes - pushes.mean()))
-    return unit(sound) * np.minimum(1, time / rng.uniform(0.02, 0.2)) * np.where(time > seconds, np.sqrt(dying), 1)
+    louder = (np.maximum(rpm, 200) / idle) ** rng.uniform(0, 1.2)  # the faster it turns
+    comes = np.minimum(1, time / np.exp(rng.uniform(np.log(0.01), np.log(0.5))))
+    loud = unit(unit(sound) * louder) * comes * np.where(time > seconds, np.sqrt(dying), 1)
+    return np.asarray(loud, dtype=np.float64)
 
 
-def _recorded(sound: Sound, rng: np.random.Generator) -> NDArray[np.int16]:
-    """By any microphone: a colour of its own, sometimes a telephone's band, sometimes driven too loud."""
-    if rng.random() < 0.2:
-        sound = signal.sosfilt(signal.butter(3, [300, 3400], "bandpass", fs=RATE_HZ, output="sos"), sound)
-    hz = np.maximum(np.fft.rfftfreq(len(sound), 1 / RATE_HZ), 50)
-    colour_db = np.interp(np.log(hz), np.log([50, 200, 800, 3000, 8000]), rng.uniform(-9, 9, 5))
-    sound = fft.irfft(fft.rfft(sound) * 10 ** (colour_db / 20), len(sound))
-    if rng.random() < 0.2:
-        sound = np.tanh(sound / np.sqrt(np.mean(sound**2)) / rng.uniform(0.7, 4))
-    return shop_noise.microphone(sound, rng)
+def played(loop: NDArray[np.int16], seconds: float, rng: np.random.Generator, *, dies: bool) -> Sound:
+    """A recorded engine, played slower or faster as it comes up, flares, settles and may die; power 1."""
+    tail_s = rng.uniform(0.15, 0.8) if dies else 0.0
+    time = np.arange(int((seconds + tail_s) * RATE_HZ)) / RATE_HZ
+    idle, flare = rng.uniform(0.6, 1.3), np.exp(rng.uniform(np.log(0.8), np.log(2)))
+    slow = rng.uniform(0.3, 0.9)
+    speed = slow + (flare - slow) * (1 - np.exp(-time / np.exp(rng.uniform(np.log(0.05), np.log(0.9)))))
+    speed += (1 - flare) * (1 - np.exp(-np.maximum(0, time - rng.uniform(0.3, 1.5)) / rng.uniform(0.3, 1.5)))
+    dying = np.exp(-np.maximum(0, time - seconds) / (tail_s / 4 + 0.02))
+    at = rng.uniform(0, len(loop)) + np.cumsum(idle * np.maximum(speed, 0.1) * dying)
+    sound = np.interp(at % len(loop), np.arange(len(loop)), loop.astype(np.float64))
+    comes = np.minimum(1, time / np.exp(rng.uniform(np.log(0.01), np.log(0.5))))
+    louder = np.maximum(speed, 0.1) ** rng.uniform(0, 1.2)
+    return np.asarray(unit(unit(sound) * louder) * comes * np.sqrt(dying), dtype=np.float64)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, signal
 
+from assistant.bench.crank_practice_place import chime, steps
 from assistant.cranking import shop_noise
 from assistant.cranking.synthetic import RATE_HZ, Sound, free_whine
 
@@ -189,11 +190,38 @@ def _chords(frames: int, length: int, notes: NDArray[np.float64], rng: np.random
     return rng.uniform(0, 0.6) * unit(sound)
 
 
+def cries(frames: int, rng: np.random.Generator) -> Sound:
+    """Animals, sirens, squeals: a tone with overtones that glides, rough at a rate of its own, and breath."""
+    sound, at = rng.uniform(0, 0.1) * coloured(frames, rng), int(rng.uniform(0, 1.5) * RATE_HZ)
+    usual_hz, rough_hz = np.exp(rng.uniform(np.log(50), np.log(2500))), np.exp(rng.uniform(np.log(4), np.log(70)))
+    fall, deep, breath = rng.uniform(0, 2), rng.uniform(0, 1) ** 2, rng.uniform(0, 1.5)
+    while at < frames - 400:
+        length = min(int(np.exp(rng.uniform(np.log(0.12), np.log(5))) * RATE_HZ), frames - at)
+        time = np.arange(length) / RATE_HZ
+        glide = np.interp(time, np.linspace(0, time[-1], 4), rng.uniform(0.6, 1.6, 4))
+        hz = usual_hz * glide * (1 + rng.uniform(0, 0.05) * np.sin(2 * np.pi * rng.uniform(3, 9) * time))
+        turns = np.cumsum(hz) / RATE_HZ
+        one = sum(np.sin(2 * np.pi * k * turns) / k**fall * (k * hz < 7800) for k in range(1, int(rng.integers(2, 14))))
+        low_hz = rng.uniform(100, 3000)
+        one = unit(np.asarray(one)) + breath * unit(band(rng.standard_normal(length), low_hz, 4 * low_hz))
+        rough = jittered(np.cumsum(rough_hz * glide ** rng.uniform(-1, 1)) / RATE_HZ, 0.08, rng)
+        one *= 1 - deep * (0.5 + 0.5 * np.cos(2 * np.pi * rough))
+        one *= np.minimum(1, time / rng.uniform(0.005, 0.4)) * np.minimum(1, time[::-1] / rng.uniform(0.01, 0.6))
+        sound[at : at + length] += rng.uniform(0.4, 1) * one
+        at += length + int(rng.uniform(0.02, 2) * RATE_HZ)
+    return sound
+
+
+def _chime(frames: int, rng: np.random.Generator) -> Sound:
+    return chime(frames, rng) + rng.uniform(0.02, 0.5) * coloured(frames, rng)
+
+
 def made_up() -> dict[str, tuple[Noise, float]]:
     """Every made-up kind by name, with how often it is drawn."""
     kinds: dict[str, tuple[Noise, float]] = {
         "steady": (steady, 3.0), "throb": (throb, 2.0), "hits": (hits, 2.0), "blows": (blows, 2.0),
-        "tools": (tools, 2.0), "whines": (whines, 0.5), "tune": (tune, 2.5),
+        "tools": (tools, 2.0), "whines": (whines, 0.5), "tune": (tune, 2.5), "chime": (_chime, 0.7),
+        "steps": (steps, 0.7), "cries": (cries, 2.0),
     }  # fmt: skip
     shop = (("talk", 2.0), ("compressor", 0.5), ("impact-wrench", 0.5), ("music", 0.5), ("idling-engine", 1.5))
     return kinds | {f"shop {name}": (_shop(name), often) for name, often in shop}

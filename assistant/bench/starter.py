@@ -18,26 +18,39 @@ TESTED = 0.1
 
 
 @click.command(epilog="Example: hoodside bench starter --scenes 300 --rounds 2 --out starter.npz")
-@click.option("--scenes", default=4_000, show_default=True, help="Made scenes to learn from.")
+@click.option("--scenes", default=8_000, show_default=True, help="Made scenes to learn from.")
 @click.option("--rounds", default=3, show_default=True, help="Times that all of them are gone through.")
-@click.option("--hidden", default=64, show_default=True, help="Units of the first layer.")
+@click.option("--hidden", default=96, show_default=True, help="Units of the first layer.")
 @click.option("--trainings", default=3, show_default=True, help="Trainings side by side, whose odds are averaged.")
 @click.option("--seed", default=1, show_default=True, help="Another seed makes other scenes.")
 @click.option(
     "--noise", "recordings", multiple=True, type=click.Path(path_type=Path, exists=True),
     help="A recording without a starter (music, talk, engines) to learn from besides; may be given several times.",
 )  # fmt: skip
+@click.option(
+    "--engine", "running", multiple=True, type=click.Path(path_type=Path, exists=True),
+    help="A recording of an engine that runs, to take over from made starters; may be given several times.",
+)  # fmt: skip
 @click.option("--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {LAYERS.name}.")
 def command(
-    *, scenes: int, rounds: int, hidden: int, trainings: int, seed: int, recordings: tuple[Path, ...], out: Path
+    *,
+    scenes: int,
+    rounds: int,
+    hidden: int,
+    trainings: int,
+    seed: int,
+    recordings: tuple[Path, ...],
+    running: tuple[Path, ...],
+    out: Path,
 ) -> None:
-    """Train the layers that tell a starter from a shop; some hours on one core for the shipped ones."""
+    """Train the layers that tell a starter from a shop; about an hour on one core for the shipped ones."""
     noises = made_up() | {str(path): (of_recording(read_sound(path)), 1.0) for path in recordings}
+    engines = [read_sound(path) for path in running]
     examples: list[Example] = []
     tested: list[Example] = []
     for number in range(scenes):
         rng = np.random.default_rng([seed, number])
-        made = make_practice(rng, noises)
+        made = make_practice(rng, noises, engines)
         if number < TESTED * scenes:
             tested.append(example_of(made))
         else:

@@ -32,7 +32,7 @@ def example_of(made: Practice) -> Example:
 
 
 def pieces_of(made: Practice, rng: np.random.Generator) -> Iterator[Practice]:
-    """Short pieces: from about the beginning of a burst on, out of its middle, around its end, and without one."""
+    """Short pieces: from about the beginning of a burst on, up to soon after it, out of its middle, around its end."""
     spans = []
     for first, stop in made.bursts[:2]:
         spans.append((first - rng.uniform(0, 0.4) * RATE_HZ, stop + rng.uniform(0.2, 3) * RATE_HZ))
@@ -40,9 +40,14 @@ def pieces_of(made: Practice, rng: np.random.Generator) -> Iterator[Practice]:
         after = rng.uniform(0.2, 3) * RATE_HZ if rng.random() < 0.6 else 0.0
         spans.append((middle, min(stop, middle + rng.uniform(0.7, 6) * RATE_HZ) + after))
         spans.append((max(first, stop - rng.uniform(0.4, 1.2) * RATE_HZ), stop + rng.uniform(0.3, 2) * RATE_HZ))
-    quiet = int(rng.choice(np.flatnonzero(made.parts != STARTER))) if (made.parts != STARTER).any() else 0
-    next_burst = min((first for first, _ in made.bursts if first > quiet), default=len(made.pcm))
-    spans.append((quiet, min(next_burst, quiet + rng.uniform(0.8, 4) * RATE_HZ)))
+        heard = rng.uniform(0.5, 3) * RATE_HZ  # as heard live: the sound ends soon after the beginning, or the end
+        spans.append((first - heard, min(stop, first + rng.uniform(0.4, 1.5) * RATE_HZ)))
+        spans.append((max(first - heard, stop - rng.uniform(1, 4) * RATE_HZ), stop + rng.uniform(0.05, 0.5) * RATE_HZ))
+    elsewhere = np.flatnonzero(made.parts != STARTER)
+    for _ in range(1 if made.bursts else 3):
+        quiet = int(rng.choice(elsewhere)) if len(elsewhere) else 0
+        next_burst = min((first for first, _ in made.bursts if first > quiet), default=len(made.pcm))
+        spans.append((quiet, min(next_burst, quiet + rng.uniform(0.8, 6) * RATE_HZ)))
     for low, high in spans:
         first, stop = max(0, int(low)), min(len(made.pcm), int(high))
         if stop - first > 0.6 * RATE_HZ:

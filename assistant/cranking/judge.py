@@ -14,7 +14,7 @@ from assistant.cranking.evenness import weakest_share
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
 from assistant.cranking.model import Burst
-from assistant.cranking.rate import Pulses, find_pulses, rhythm, rpm_of, swings
+from assistant.cranking.rate import HIGHEST_HZ, Pulses, find_pulses, rhythm, rpm_of, swings
 from assistant.cranking.readings import MAY_HAVE_RUN, SURE_RAN, read
 from assistant.cranking.stretches import Stretch
 from assistant.cranking.traits import STEP, traits_of
@@ -182,6 +182,8 @@ def _turning(levels: Levels, start: int, stop: int, cylinders: int | None) -> tu
 def to_burst(case: Case, cylinders: int | None) -> Burst:
     """The case in seconds and turns a minute."""
     hz = None if case.pulses is None else case.pulses.hz
+    if cylinders is None and hz is not None and hz > HIGHEST_HZ:
+        hz = None  # no starter turns that fast: it is not known
     caught = case.caught
     return Burst(
         start_s=case.start / LEVEL_RATE_HZ,

@@ -26,8 +26,22 @@ _SLACK = 40  # levels by which a beginning may be told too late: 0.3 s
 _SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
 _CLEAR_RISE_DB = 2.5
 _BROAD = 0.12
-_LOOK_S = (0.9, 1.3, 1.8, 2.4, 3.0)  # seconds into a stretch at which it is judged while it lasts; then every second
+_LOOK_S = (
+    0.6,
+    0.9,
+    1.3,
+    1.8,
+    2.4,
+    3.0,
+)  # seconds into a stretch at which it is judged while it lasts; then every second
 _LOOK_AGAIN_S = 0.3
+_TWO_STEPS = 38  # levels within which a louder beginning is the same one: the drive's clunk, then the starter: 0.3 s
+_SPUN_UP, _AFTER, _USUAL = 25, 18, 190  # levels: of spinning up, of now, of what was usual until now
+_CHANGED = 1.9  # spreads of the usual levels by which those of now differ where the starter may have let go
+_CHANGED_EACH = 10  # levels between looks at a change: 0.08 s
+_RESTLESS_DB2 = 2.0  # variance of a level that means nothing
+_GONE = 8  # levels that a release must lie back to be told of
+_LONG_GONE = 150  # levels after which what was released is judged whatever goes on: 1.2 s
 _DOUBT_S = 3.2  # what has not shown a pulse by then is dropped
 
 
@@ -55,7 +69,7 @@ class Caught:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Released:
-    """What began fell silent at `at_s`; `Ended` or `Dropped` follows about 0.7 s later, once it can be judged whole."""
+    """The starter seems to have let go at `at_s`; `Ended`, `Caught` or `Dropped` follows once it can be judged."""
 
     at_s: float
 
@@ -88,6 +102,8 @@ class CrankEar:
         self._sure = False
         self._caught: Case | None = None
         self._next_look_s = 0.0
+        self._released = -_KEPT
+        self._change_looked = 0
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
         """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
@@ -100,11 +116,13 @@ class CrankEar:
         if self._current is not None:
             stop = self._current.stop
             if stop is not None and any(one is self._current for one in ended):
-                events.append(Released(at_s=stop / LEVEL_RATE_HZ))
+                events += self._release(stop)
             if stop is not None and self._now >= stop + _SETTLE:
                 events += self._end(stop)
             elif stop is not None:
                 pass
+            elif self._may_have_let_go():
+                events += self._look_at_change()
             elif (self._now - self._current.start) / LEVEL_RATE_HZ >= self._next_look_s:
                 events += self._look()
         return events
@@ -135,12 +153,50 @@ class CrankEar:
             since_s = (self._now - self._current.start) / LEVEL_RATE_HZ
             self._next_look_s = min(self._next_look_s, since_s + _LOOK_AGAIN_S)
             return []
-        if self._current is not None and stretch.start - self._current.start < LEVEL_RATE_HZ:
-            self._current = stretch if stretch.rise_db > self._current.rise_db + 3 else self._current
-            return []
+        if self._current is not None and self._current.stop is not None:
+            case = self._weigh(self._current.stop)
+            if case is not None and case.confidence >= TOLD:
+                return []  # it is judged once what follows it is known
+        elif self._current is not None and stretch.start - self._current.start < LEVEL_RATE_HZ:
+            louder = stretch.rise_db > self._current.rise_db + 3
+            if louder and stretch.start - self._current.start < _TWO_STEPS:
+                self._current = stretch
+            if not louder or self._current is stretch:
+                return []
         events: list[Event] = [] if self._current is None else [self._drop(self._current.start)]
         self._current, self._sure, self._caught, self._next_look_s = stretch, False, None, _LOOK_S[0]
         return [*events, Began(at_s=stretch.start / LEVEL_RATE_HZ)]
+
+    def _release(self, at: int) -> list[Event]:
+        """Tells of a release, once."""
+        told, self._released = self._released, at
+        return [] if abs(at - told) < LEVEL_RATE_HZ // 2 else [Released(at_s=at / LEVEL_RATE_HZ)]
+
+    def _may_have_let_go(self) -> bool:
+        """Whether the last moment differs from what was usual since the starter came up to speed."""
+        assert self._current is not None
+        if self._caught is not None or self._now < self._change_looked + _CHANGED_EACH:
+            return False
+        since = max(self._current.start + _SPUN_UP, self._now - _USUAL - _AFTER) - self._first
+        levels = self._levels[max(0, since) :].astype(np.float64)
+        if len(levels) < 2 * _AFTER + 5:
+            return False
+        total = np.cumsum(np.vstack([np.zeros(BANDS), levels]), axis=0)
+        means = (total[_AFTER:] - total[:-_AFTER]) / _AFTER
+        usual, now = means[:-_AFTER], means[-1]
+        jump = np.abs(now - usual.mean(axis=0)) / np.sqrt(usual.var(axis=0) + _RESTLESS_DB2)
+        return bool(np.sqrt(np.mean(np.sort(jump)[BANDS // 2 :] ** 2)) > _CHANGED)
+
+    def _look_at_change(self) -> list[Event]:
+        self._change_looked = self._now
+        case = self._weigh(self._now)
+        if case is None or case.confidence < TOLD:
+            return []
+        self._sure = True
+        if case.rest_stop is not None and case.caught:
+            self._caught = case
+            return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
+        return self._release(case.stop) if case.stop < self._now - _GONE else []
 
     def _weigh(self, stop: int) -> Case | None:
         """What most likely happened between the beginning and `stop`, as far as the sound goes by now."""
@@ -172,6 +228,8 @@ class CrankEar:
             if case.rest_stop is not None and case.caught:
                 self._caught = case
                 return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
+            if case.caught is False and case.stop + _LONG_GONE < self._now:
+                return [*self._release(case.stop), *self._tell(case, None)]
             return []
         if seconds > (LONGEST_S if self._sure else _DOUBT_S):
             return [self._drop(self._now)]

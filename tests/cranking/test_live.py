@@ -1,0 +1,62 @@
+"""The ear on a stream: what it tells of while the sound goes on. Times are seconds of the sound, nothing is timed."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from assistant.adapters.layers_starter import starter_layers
+from assistant.bench.crank_live import listen_live
+from assistant.cranking.live import Began, Caught, Dropped, Ended, Released
+from assistant.cranking.scenes import Scene, make_scene
+from assistant.cranking.shop_noise import talk
+from assistant.cranking.synthetic import CrankPlan
+
+LAYERS = starter_layers()
+
+
+def made(seed: int, run_s: float | None = None) -> Scene:
+    """A made-up attempt of 4 s in a steady shop."""
+    plan = CrankPlan(cylinders=4, rpm=210, burst_s=4.0, run_s=run_s)
+    return make_scene(np.random.default_rng(seed), plan=plan, snr_db=14.0, noise="hum")
+
+
+def at(told, kind) -> list[tuple[float, object]]:
+    return [(when, event) for when, event in told if isinstance(event, kind)]
+
+
+def test_beginning_and_release_are_told_while_they_are_fresh():
+    """The beginning within half a second, the release within 0.3 s, the whole burst soon after."""
+    scene = made(3)
+    told = listen_live(scene, LAYERS)
+    assert at(told, Began)[0][0] == pytest.approx(scene.start_s, abs=0.5)
+    assert at(told, Released)[0][0] == pytest.approx(scene.end_s, abs=0.3)
+    [(when, event)] = at(told, Ended)
+    assert when < scene.end_s + 1.5
+    assert event.burst.caught is False
+
+
+def test_an_engine_that_takes_over_is_told_of_at_once():
+    """No pause marks the end of the burst, only a change of the sound."""
+    scene = made(5, run_s=4.0)
+    told = listen_live(scene, LAYERS)
+    assert at(told, (Released, Caught))[0][0] == pytest.approx(scene.end_s, abs=0.3)
+    assert at(told, Ended)[-1][1].burst.caught is True
+
+
+def test_a_word_just_before_the_starter_does_not_hide_its_beginning():
+    """What was taken for a beginning is taken back, and the true one is told."""
+    scene = made(6)
+    begin = int(scene.start_s * 16_000)
+    pcm = scene.pcm.astype(np.float64)
+    word = talk(0.35, np.random.default_rng(2))[:5_000] * np.sqrt(np.mean(pcm[begin : begin + 16_000] ** 2)) * 1.5
+    pcm[begin - 9_000 : begin - 4_000] += word
+    spoken = Scene(
+        **{name: getattr(scene, name) for name in Scene.__slots__}
+        | {"pcm": np.clip(pcm, -32768, 32767).astype(np.int16)}
+    )
+    told = listen_live(spoken, LAYERS)
+    last = [event for _, event in told if isinstance(event, Began | Dropped) and event.at_s < scene.start_s + 1][-1]
+    assert isinstance(last, Began)
+    assert last.at_s == pytest.approx(scene.start_s, abs=0.5)
+    assert at(told, Ended)[-1][1].burst.start_s == pytest.approx(scene.start_s, abs=0.3)
