@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +16,8 @@ Example = tuple[Floats, Reading]
 
 CLASSES = len(PHONES) + 1
 BATCH = 32
-DROPPED = 0.2
-"""Share of inputs and of hidden units left out at random, so that none is relied on alone."""
+DROPPED, DROPPED_LATER = 0.2, 0.03
+"""Share of inputs and of hidden units left out at random, so that none is relied on alone; and when layers learn on."""
 FASTEST, SLOWEST = 2e-3, 4e-5
 DECAY = 1e-4
 _NEVER = -1e9
@@ -51,15 +52,15 @@ def train(
     begun: PhoneEar | None = None,
 ) -> PhoneEar:
     """The trained layers. `hidden`: outputs of each but the last. `rounds`: over all examples. `begun`: layers that
-    learn on, at a fifth of the pace, instead of new ones; they keep their width."""
+    learn on, at half the pace, instead of new ones; they keep their width."""
     random = np.random.default_rng(seed)
     kept = [each for each in examples if len(each[0]) > len(each[1]) + 2]
     sample = np.concatenate([sound for sound, _ in kept[:400]]).astype(np.float32)
     mean, spread = sample.mean(axis=0), sample.std(axis=0) + np.float32(1e-3)
     values = _new(len(mean), hidden, random)
-    fastest = FASTEST
+    fastest, dropped = FASTEST, DROPPED
     if begun is not None:
-        mean, spread, fastest = begun.mean, begun.spread, FASTEST / 5
+        mean, spread, fastest, dropped = begun.mean, begun.spread, FASTEST / 2, DROPPED_LATER
         values = [value.astype(np.float32).copy() for value in (*begun.weights, *begun.biases)]
     fit = _Fit(values, [np.zeros_like(value) for value in values], [np.zeros_like(value) for value in values])
     for number in range(rounds):
@@ -67,7 +68,8 @@ def train(
         rate = SLOWEST + (fastest - SLOWEST) * (1 + np.cos(np.pi * number / rounds)) / 2
         for batch in _batches(kept, random):
             layers = len(REACHES)
-            slopes, loss = _slopes(fit.values[:layers], fit.values[layers:], (mean, spread), batch, random)
+            keep = partial(_kept, random, dropped)
+            slopes, loss = _slopes(fit.values[:layers], fit.values[layers:], (mean, spread), batch, keep)
             fit.move(slopes, rate * min(1.0, (fit.steps + 1) / 100))
             total += loss
         tell(f"round {number + 1} of {rounds}: {total / len(kept):.2f} nats an utterance")
@@ -117,21 +119,22 @@ def _slopes(
     biases: Sequence[Floats],
     scale: tuple[Floats, Floats],
     batch: Sequence[Example],
-    random: np.random.Generator,
+    keep: Callable[[tuple[int, ...]], Floats],
 ) -> tuple[list[Floats], float]:
-    """Slopes of the mean loss by each weight, then by each bias; and the summed loss."""
+    """Slopes of the mean loss by each weight, then by each bias; and the summed loss. `keep`: noughts for what is left
+    out now, of a shape."""
     lengths = np.array([len(sound) for sound, _ in batch])
     there = (np.arange(lengths.max()) < lengths[:, None])[:, :, None]
     within = np.zeros((len(batch), lengths.max(), len(scale[0])), np.float32)
     for row, (sound, _) in enumerate(batch):
         within[row, : len(sound)] = (sound - scale[0]) / scale[1]
-    within *= _kept(random, (len(batch), 1, within.shape[2]))
+    within *= keep((len(batch), 1, within.shape[2]))
     seen, gates = [], []
     for reach, weight, bias in zip(REACHES[:-1], weights, biases, strict=False):
         seen.append(around(within, reach))
         sums = seen[-1] @ weight + bias
         # Past the end of its own sound a row has noughts, as it has when it is heard alone.
-        gates.append((sums > 0) * there * _kept(random, (len(batch), 1, sums.shape[2])))
+        gates.append((sums > 0) * there * keep((len(batch), 1, sums.shape[2])))
         within = sums * gates[-1]
     seen.append(around(within, REACHES[-1]))
     scores = seen[-1] @ weights[-1] + biases[-1]
@@ -210,8 +213,8 @@ def _gather(reached: Floats, skips: NDArray[np.bool_]) -> Floats:
     return gathered
 
 
-def _kept(random: np.random.Generator, shape: tuple[int, ...]) -> Floats:
-    return ((random.random(shape) > DROPPED) / (1 - DROPPED)).astype(np.float32)
+def _kept(random: np.random.Generator, dropped: float, shape: tuple[int, ...]) -> Floats:
+    return ((random.random(shape) > dropped) / (1 - dropped)).astype(np.float32)
 
 
 def _edits(heard: Sequence[int], said: Sequence[int]) -> int:
