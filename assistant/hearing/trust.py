@@ -49,20 +49,20 @@ class Thresholds:
     ask: float
 
 
-COMMANDS = Thresholds(act=0.25, ask=0.12)
-RESULTS = Thresholds(act=0.42, ask=0.15)
-HAZARDOUS = Thresholds(act=0.75, ask=0.25)
+COMMANDS = Thresholds(act=0.3, ask=0.12)
+RESULTS = Thresholds(act=0.35, ask=0.12)
+HAZARDOUS = Thresholds(act=0.65, ask=0.2)
 """A wrong "louder" costs nothing, a wrong result a question, a wrong word in a step that can hurt someone more.
 Source: chosen on the tuning voices with `hoodside bench hear`."""
 
-WEIGHTS = (4.376, 0.483, 0.350, -1.833, -1.495, -0.0254)
-"""Of 1, the score by the root of the number of phones, ahead, the fall short of a phone, the logarithm of the number of
-phones, and the fall, in log-odds."""
+WEIGHTS = (-0.7165, 0.3435, 0.2957, -1.4876, 0.2026, 0.2835)
+"""Of 1, the score by the root of the number of phones, ahead, the fall short of a phone, the score again where it is
+negative, and the lead, in log-odds. How many phones there are has no weight of its own: strangers say many short words."""
 
 WEIGHTS_WITHOUT_PHONES = (-2.6, 0.72, 0.36)
 """Of 1, score and lead, where nothing is known of the phones.
-Source of both: logistic fit on utterances of the tuning voices at 15 to 3 dB in four noises: phrases inside and outside
-the grammar, readings, long made-up orders, and recorded announcements (every second file of Debian's
+Source: logistic fits on utterances of the tuning voices at 15 to 3 dB in four noises: phrases inside and outside
+the grammar, readings, long made-up orders, and, counted twice, recorded announcements (every second file of Debian's
 asterisk-core-sounds-en-g722)."""
 
 
@@ -82,7 +82,8 @@ def probability(evidence: Evidence) -> float:
         constant, score, lead = WEIGHTS_WITHOUT_PHONES
         odds = constant + score * evidence.score + lead * evidence.lead
     else:
-        constant, score, ahead, miss, length, fall = WEIGHTS
-        odds = constant + score * evidence.score / math.sqrt(evidence.phones) + ahead * evidence.ahead
-        odds += miss * -evidence.fall / evidence.phones + length * math.log(evidence.phones) + fall * evidence.fall
+        constant, score, ahead, miss, unlikely, lead = WEIGHTS
+        per_root = evidence.score / math.sqrt(evidence.phones)
+        odds = constant + score * per_root + unlikely * min(per_root, 0.0)
+        odds += ahead * evidence.ahead + miss * -evidence.fall / evidence.phones + lead * evidence.lead
     return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
