@@ -57,7 +57,7 @@ Source: chosen on the tuning voices with `hoodside bench hear`."""
 
 WEIGHTS = (-0.7165, 0.3435, 0.2957, -1.4876, 0.2026, 0.2835)
 """Of 1, the score by the root of the number of phones, ahead, the fall short of a phone, the score again where it is
-negative, and the lead, in log-odds. How many phones there are has no weight of its own: strangers say many short words."""
+negative, and the lead, in log-odds. How many phones there are has no weight: strangers say many short words."""
 
 WEIGHTS_WITHOUT_PHONES = (-2.6, 0.72, 0.36)
 """Of 1, score and lead, where nothing is known of the phones.
