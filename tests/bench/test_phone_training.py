@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from assistant.bench import phone_training
-from assistant.bench.phone_training import CLASSES, alignment_loss, phone_error_rate, train
+from assistant.bench.phone_training import CLASSES, Example, alignment_loss, phone_error_rate, train
 from assistant.hearing.phones import REACHES, fits
 
 READINGS = ((3, 4, 4, 9), (1, 2), (5,))
@@ -44,18 +44,22 @@ def test_the_loss_is_what_the_recogniser_scores() -> None:
     assert loss == pytest.approx(-heard, abs=1e-2)
 
 
-def test_it_learns_phones_that_are_plain_to_see() -> None:
-    """Three phones, each with a direction of its own in the sound: once learnt hardly one is wrong."""
-    random = np.random.default_rng(6)
-    looks = random.normal(size=(4, 12)) * 3
-
-    def example() -> tuple[NDArray[np.float32], tuple[int, ...]]:
+def plain(count: int, seed: int = 6) -> list[Example]:
+    """Sounds of three phones, each of which has a direction of its own."""
+    looks = np.random.default_rng(6).normal(size=(4, 12)) * 3
+    random = np.random.default_rng(seed)
+    found = []
+    for _ in range(count):
         reading = tuple(int(phone) for phone in random.integers(1, 4, 3))
         steps = [look for phone in reading for look in (looks[0], looks[phone], looks[phone])]
-        return (np.array(steps) + random.normal(size=(9, 12)) * 0.3).astype(np.float32), reading
+        found.append(((np.array(steps) + random.normal(size=(9, 12)) * 0.3).astype(np.float32), reading))
+    return found
 
-    ear = train([example() for _ in range(400)], hidden=16, rounds=40, seed=0, tell=lambda words: None)
-    assert phone_error_rate(ear, [example() for _ in range(50)]) < 0.02
+
+def test_it_learns_phones_that_are_plain_to_see() -> None:
+    """Three phones, each with a direction of its own in the sound: once learnt hardly one is wrong."""
+    ear = train(plain(400), hidden=16, rounds=40, seed=0, tell=lambda words: None)
+    assert phone_error_rate(ear, plain(50, seed=8)) < 0.02
 
 
 def test_the_slopes_of_all_layers_are_those_of_the_loss(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -88,15 +92,7 @@ def test_the_slopes_of_all_layers_are_those_of_the_loss(monkeypatch: pytest.Monk
 
 def test_layers_learn_on_from_what_they_knew() -> None:
     """One more round after others begins where they ended, whatever the seed, and needs no random start."""
-    random = np.random.default_rng(6)
-    looks = random.normal(size=(4, 12)) * 3
-
-    def example() -> tuple[NDArray[np.float32], tuple[int, ...]]:
-        reading = tuple(int(phone) for phone in random.integers(1, 4, 3))
-        steps = [look for phone in reading for look in (looks[0], looks[phone], looks[phone])]
-        return (np.array(steps) + random.normal(size=(9, 12)) * 0.3).astype(np.float32), reading
-
-    examples, others = [example() for _ in range(200)], [example() for _ in range(50)]
+    examples, others = plain(200), plain(50, seed=8)
     begun = train(examples, hidden=16, rounds=40, seed=0, tell=lambda words: None)
     more = train(examples, hidden=16, rounds=1, seed=1, tell=lambda words: None, begun=begun)
     anew = train(examples, hidden=16, rounds=1, seed=1, tell=lambda words: None)
