@@ -7,7 +7,7 @@ network would write over noise alone measures those habits, and most of it is ta
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Protocol
@@ -168,13 +168,13 @@ class Language:
         """The tags on the way through these words."""
         return self._automaton.tags(words.split()) or ()
 
-    def mean_the_same(self, one: str, other: str, worded: Container[str]) -> bool:
-        """Whether two sentences have the same tags, and these say all that the words do. `worded`: tags that do not:
-        of these the same is only what sounds alike, as "millilitres" and "milliliters" do."""
+    def mean_the_same(self, one: str, other: str, worded: Mapping[str, Callable[[str], object]]) -> bool:
+        """Whether two sentences have the same tags, and these say all that the words do. `worded`: tags that do not,
+        and what of a sentence is meant besides: "twelve volt" and "twelve volts" are both twelve volts."""
         tags = self.tags(one)
         if not tags or tags != self.tags(other):
             return False
-        return not any(tag in worded for tag in tags) or self.readings(one) == self.readings(other) != ()
+        return all(worded[tag](one) == worded[tag](other) for tag in tags if tag in worded)
 
     def means_more(self, words: str, settled: Container[str]) -> bool:
         """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from assistant.grammar.automaton import one_sentence
 from assistant.hearing.beam import BeamSettings, Candidate, Language, Passage, search
@@ -46,7 +47,7 @@ class Verdict:
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
-    worded: Container[str] = (),
+    worded: Mapping[str, Callable[[str], object]] = MappingProxyType({}),
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
     `Language.means_more`; `worded`: see `Language.mean_the_same`."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
 
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, Word
 from assistant.language.codes import END_PHRASES, code_rules
@@ -11,6 +12,7 @@ from assistant.language.model import Control, Expected
 from assistant.language.number_grammar import number_rules
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
+from assistant.language.reading import amount_said
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
 START = "said"
@@ -19,8 +21,10 @@ ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
 CODE_TAG = "code"
-WORDED_TAGS = frozenset({READING_TAG, CODE_TAG, Question.IF.value, TOLD_TAG})
-"""Tags of sentences that differ by their words; all others say everything."""
+WORDED_TAGS: Mapping[str, Callable[[str], object]] = MappingProxyType(
+    {READING_TAG: amount_said, CODE_TAG: str, Question.IF.value: str, TOLD_TAG: str}
+)
+"""Tags that do not say everything, and what of the words is meant besides; all other tags say all that the words do."""
 
 
 def grammar_of(expected: Expected) -> Grammar:

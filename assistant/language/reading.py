@@ -48,6 +48,11 @@ def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Un
     return _impossible(words, value, spoken, quantity)
 
 
+def amount_said(words: str) -> object:
+    """What of a reading matters: the value and its unit, "volt" as "volts"; the words themselves where it is none."""
+    return _amount(words) or words
+
+
 def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[str, ...]:
     """Every spoken form of a reading that is understood while this quantity is asked in this unit.
 

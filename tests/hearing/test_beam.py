@@ -15,6 +15,7 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import judge
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import Thresholds
+from assistant.language.reading import amount_said
 from tests.hearing.conftest import END, Dictated, MadeHabits, no_habits
 
 
@@ -179,18 +180,18 @@ def test_it_need_not_wait_for_more_of_a_phrase_that_means_the_same() -> None:
 
 
 def test_two_ways_to_say_the_same_are_no_rivals() -> None:
-    """The same result, or a reading that sounds alike; not another number, and nothing where no tag tells."""
-    grammar = "public <x> = ((weak | poor) spark) {weak} | no spark {none} | (one (ohm | ome)) {number} | two {number};"
-    sounds = {"ohm": [["OW1", "M"]], "ome": [["OW1", "M"]], "one": [["W", "AH1", "N"]], "two": [["T", "UW1"]]}
-    vocabulary = Vocabulary([None] * 3, begin=1, end=2)
-    legal = Language(automaton_of(read_jsgf(grammar)), vocabulary, None, lambda word: sounds.get(word, []))
+    """The same result, or the same amount in other words; not another amount, and nothing where no tag tells."""
+    grammar = (
+        "public <x> = ((weak | poor) spark) {weak} | no spark {none} | one (volt | volts) {number} | two {number};"
+    )
+    legal = Language(automaton_of(read_jsgf(grammar)), Vocabulary([None] * 3, begin=1, end=2), None)
     same = {
         pair
         for pair in (
-            ("weak spark", "poor spark"), ("weak spark", "no spark"), ("one ohm", "one ome"), ("one ohm", "two"),
+            ("weak spark", "poor spark"), ("weak spark", "no spark"), ("one volt", "one volts"), ("one volt", "two"),
         )
-        if legal.mean_the_same(*pair, {"number"})
+        if legal.mean_the_same(*pair, {"number": amount_said})
     }  # fmt: skip
-    assert same == {("weak spark", "poor spark"), ("one ohm", "one ome")}
-    untold = Language(automaton_of(read_jsgf("public <x> = yes | yeah;")), vocabulary, None)
-    assert not untold.mean_the_same("yes", "yeah", ())
+    assert same == {("weak spark", "poor spark"), ("one volt", "one volts")}
+    untold = Language(automaton_of(read_jsgf("public <x> = yes | yeah;")), Vocabulary([None] * 3, begin=1, end=2), None)
+    assert not untold.mean_the_same("yes", "yeah", {})

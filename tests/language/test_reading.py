@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from assistant.language.model import GiveReading, Unclear, UnclearReason
 from assistant.language.quantities import MEASURES, decimals_of, possible_range, shown_decimals, units_of
-from assistant.language.reading import parse_reading, ways_to_say_reading
+from assistant.language.reading import amount_said, parse_reading, ways_to_say_reading
 from assistant.language.speak import say_amount
 from assistant.procedure.model import Quantity
 
@@ -112,3 +112,12 @@ def test_a_converted_reading_is_read_back_as_said_and_as_kept(words, quantity, u
 def test_every_quantity_has_its_measure():
     """No quantity that a procedure may name is without units and range."""
     assert set(MEASURES) == set(Quantity)
+
+
+def test_what_of_a_reading_matters_is_its_amount():
+    """One volt is one volts and one v, not one amp; what is no reading stands for itself."""
+    assert (
+        amount_said("one point five volt") == amount_said("one decimal five v") == amount_said("one and a half volts")
+    )
+    assert amount_said("one volt") != amount_said("one amp")
+    assert amount_said("no spark") == "no spark"

@@ -26,7 +26,7 @@ CAUTION = (
 )
 NOT_SAID = ("The fan and belts move when the engine turns.", "Keep hands and sleeves out of there.")
 RATE_HZ = 16_000
-QUIET_S = 0.6
+QUIET_S = 1.5
 PATIENCE_S = 60.0
 WHOLE_CAUTION_S = 8.0
 """Longer than the caution takes to say."""
