@@ -23,6 +23,7 @@ from assistant.bench.sets import Ask, Speech, Utterance, asks_of, every_phrase, 
 from assistant.bench.strangers import false_accepts
 from assistant.bench.talk import announcements
 from assistant.bench.voices import HELD_OUT, TUNING, Speaker, available
+from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
 from assistant.language.grammars import grammar_of_procedures
 from assistant.procedure.model import Procedure
@@ -141,12 +142,13 @@ PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
 
 def _by_level(setting: Setting, snrs_db: Sequence[float], grammar: Grammar | None) -> dict[str, Any]:
     rows, answers = [], []
+    whole = automaton_of(grammar) if grammar else None  # "what if" is legal at its moment alone
     for group, speakers in setting.voices.items():
         for snr_db in snrs_db if speakers else ():
             random = np.random.default_rng(setting.seed)
             made = said_somewhere(
                 setting.asks, speakers, snr_db=snr_db, count=setting.count, random=random, talk=setting.talk,
-                speech=setting.speech,
+                speech=setting.speech, legal=lambda words: whole is None or whole.accepts(words.split()),
             )  # fmt: skip
             got = _heard(setting, f"{group} {snr_db:g} dB", made, grammar)
             answers += got

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -125,8 +125,9 @@ def said_somewhere(
     random: np.random.Generator,
     talk: Sequence[Pcm],
     speech: Speech,
+    legal: Callable[[str], bool] = lambda words: True,
 ) -> Iterator[Utterance]:
-    """`count` phrases by all speakers in turn over all noises in turn, one half answers, one half commands.
+    """`count` phrases by all speakers in turn over all noises in turn, half of them answers, half commands, all `legal`.
 
     The same moment of a job is kept for a few phrases, as a session does not jump about either.
     """
@@ -135,7 +136,7 @@ def said_somewhere(
     for number in range(count):
         if number % PHRASES_A_MOMENT == 0:
             ask = asks[int(random.integers(len(asks)))]
-        phrases = ask.others if number % 2 else ask.answers
+        phrases = [words for words in (ask.others if number % 2 else ask.answers) if legal(words)]
         words = phrases[int(random.integers(len(phrases)))]
         speaker = speakers[number % len(speakers)]
         kind = kinds[(number // len(speakers)) % len(kinds)]
