@@ -127,7 +127,7 @@ def said_somewhere(
     speech: Speech,
     legal: Callable[[str], bool] = lambda words: True,
 ) -> Iterator[Utterance]:
-    """`count` phrases by all speakers in turn over all noises in turn, half of them answers, half commands, all `legal`.
+    """`count` phrases by all speakers in turn over all noises in turn, half answers, half commands, all `legal`.
 
     The same moment of a job is kept for a few phrases, as a session does not jump about either.
     """
