@@ -177,6 +177,7 @@ class CrankEar:
         assert self._current is not None
         if self._caught is not None or self._now < self._change_looked + _CHANGED_EACH:
             return False
+        self._change_looked = self._now
         since = max(self._current.start + _SPUN_UP, self._now - _USUAL - _AFTER) - self._first
         levels = self._levels[max(0, since) :].astype(np.float64)
         if len(levels) < 2 * _AFTER + 5:
@@ -188,7 +189,6 @@ class CrankEar:
         return bool(np.sqrt(np.mean(np.sort(jump)[BANDS // 2 :] ** 2)) > _CHANGED)
 
     def _look_at_change(self) -> list[Event]:
-        self._change_looked = self._now
         case = self._weigh(self._now)
         if case is None or case.confidence < TOLD:
             return []
