@@ -25,16 +25,13 @@ class Answer:
     said: Utterance
     kind: str
     heard: str | None
-    took_ms: float
 
 
 def answer_to(recogniser: EmbeddedRecogniser, said: Utterance, grammar: Grammar | None = None) -> Answer:
     """The utterance heard among what is legal where it was said, or in another grammar."""
     recogniser.expect(Listening(grammar=grammar or said.ask.grammar, hazardous=said.ask.expected.hazardous))
     heard = recogniser.hear_take(said.pcm)
-    return Answer(
-        said=said, kind=kind_of(heard.words, said.words, heard.unsure), heard=heard.words, took_ms=heard.took_ms
-    )
+    return Answer(said=said, kind=kind_of(heard.words, said.words, heard.unsure), heard=heard.words)
 
 
 def kind_of(heard: str | None, said: str, unsure: bool) -> str:

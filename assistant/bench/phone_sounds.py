@@ -11,11 +11,20 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.files import find_network, read_token_texts
 from assistant.adapters.recogniser_embedded.network import Network
-from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import NOISES, babble, mixed
 from assistant.bench.phone_recorded import recorded_phrases
 from assistant.bench.talk import announcements
-from assistant.bench.voices import LEARNT, TUNING, available, spoken_by_flite, spoken_by_rhvoice, trimmed
+from assistant.bench.voices import (
+    LEARNT,
+    TUNING,
+    Speaker,
+    at_our_rate,
+    available,
+    speak,
+    spoken_by_flite,
+    spoken_by_rhvoice,
+    trimmed,
+)
 from assistant.cranking import shop_noise
 from assistant.hearing.digits import DIGITS, TEENS, TENS
 from assistant.hearing.phones import Reading, numbered
@@ -99,16 +108,12 @@ def _spoken(choice: Random, words: str) -> NDArray[np.int16]:
     engine = choice.choice(sorted({speaker.engine for speaker in speakers}))
     voice = choice.choice([speaker.voice for speaker in speakers if speaker.engine == engine])
     if engine == "espeak":
-        synthesiser = Pyttsx3Synthesiser(voice=f"gmw/{voice}{choice.choice(VARIANTS)}")
-        return trimmed(
-            synthesiser.render(words, words_per_minute=choice.randint(130, 200), rate_hz=SAMPLE_RATE_HZ)
-        )  # fmt: skip
+        return speak(Speaker("espeak", f"{voice}{choice.choice(VARIANTS)}", choice.randint(130, 200)), words)
     if engine == "flite":
         sound, rate_hz = spoken_by_flite(voice, words, stretch=choice.uniform(0.8, 1.25))
     else:
         sound, rate_hz = spoken_by_rhvoice(voice, words, speed=choice.randint(80, 130))
-    resampled = soxr.resample(sound.astype(np.float32), rate_hz, SAMPLE_RATE_HZ)
-    return trimmed(np.clip(resampled, -32768, 32767).astype(np.int16))
+    return at_our_rate(sound, rate_hz)
 
 
 def _by_another_throat(pcm: NDArray[np.int16], random: np.random.Generator) -> NDArray[np.int16]:

@@ -133,10 +133,12 @@ def said_somewhere(
     """
     kinds, asks = list(NOISES), [ask for ask in asks if ask.answers]
     ask = asks[0]
+    sayable: tuple[list[str], list[str]] = ([], [])
     for number in range(count):
         if number % PHRASES_A_MOMENT == 0:
             ask = asks[int(random.integers(len(asks)))]
-        phrases = [words for words in (ask.others if number % 2 else ask.answers) if legal(words)]
+            sayable = [*filter(legal, ask.answers)], [*filter(legal, ask.others)]
+        phrases = sayable[number % 2]
         words = phrases[int(random.integers(len(phrases)))]
         speaker = speakers[number % len(speakers)]
         kind = kinds[(number // len(speakers)) % len(kinds)]

@@ -83,7 +83,12 @@ def speak(speaker: Speaker, text: str) -> Pcm:
         sound, rate = spoken_by_rhvoice(speaker.voice, text)
     else:
         sound, rate = _festival(speaker.voice, text)
-    resampled = soxr.resample(sound.astype(np.float32), rate, SAMPLE_RATE_HZ)
+    return at_our_rate(sound, rate)
+
+
+def at_our_rate(sound: NDArray[np.float64], rate_hz: int) -> Pcm:
+    """Sound of any rate, of which full scale is 32,768, at 16 000 Hz and trimmed to where it speaks."""
+    resampled = soxr.resample(sound.astype(np.float32), rate_hz, SAMPLE_RATE_HZ)
     return trimmed(np.clip(resampled, -32768, 32767).astype(np.int16))
 
 

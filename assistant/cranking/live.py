@@ -26,14 +26,7 @@ _SLACK = 40  # levels by which a beginning may be told too late: 0.3 s
 _SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
 _CLEAR_RISE_DB = 2.5
 _BROAD = 0.12
-_LOOK_S = (
-    0.6,
-    0.9,
-    1.3,
-    1.8,
-    2.4,
-    3.0,
-)  # seconds into a stretch at which it is judged while it lasts; then every second
+_LOOK_S = (0.6, 0.9, 1.3, 1.8, 2.4, 3.0)  # seconds into a stretch at which it is judged; then every second
 _LOOK_AGAIN_S = 0.3
 _TWO_STEPS = 38  # levels within which a louder beginning is the same one: the drive's clunk, then the starter: 0.3 s
 _SPUN_UP, _AFTER, _USUAL = 25, 18, 190  # levels: of spinning up, of now, of what was usual until now
@@ -193,10 +186,16 @@ class CrankEar:
         if case is None or case.confidence < TOLD:
             return []
         self._sure = True
-        if case.rest_stop is not None and case.caught:
-            self._caught = case
-            return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
+        if caught := self._catch(case):
+            return caught
         return self._release(case.stop) if case.stop < self._now - _GONE else []
+
+    def _catch(self, case: Case) -> list[Event]:
+        """Tells of an engine that took over, once it is heard running."""
+        if case.rest_stop is None or not case.caught:
+            return []
+        self._caught = case
+        return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
 
     def _weigh(self, stop: int) -> Case | None:
         """What most likely happened between the beginning and `stop`, as far as the sound goes by now."""
@@ -225,9 +224,8 @@ class CrankEar:
         case = self._weigh(self._now)
         if case is not None and case.confidence >= TOLD:
             self._sure = True
-            if case.rest_stop is not None and case.caught:
-                self._caught = case
-                return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
+            if caught := self._catch(case):
+                return caught
             if case.caught is False and case.stop + _LONG_GONE < self._now:
                 return [*self._release(case.stop), *self._tell(case, None)]
             return []

@@ -58,6 +58,11 @@ class Tagged:
 Expansion = Word | Sequence | Alternatives | Repeat | Reference | Tagged
 
 
+def phrase(text: str) -> Sequence:
+    """The words of a phrase in order."""
+    return Sequence(tuple(Word(word) for word in text.split()))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grammar:
     """Named rules and the names of those where a spoken sentence may begin."""

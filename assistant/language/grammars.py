@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
-from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, Word
+from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
 from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control, Expected
@@ -78,11 +78,6 @@ def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[st
             known = library[current].steps if current in library else ()
             waiting += [step.calls for step in known if step.calls]
     return tuple(found)
-
-
-def phrase(text: str) -> Sequence:
-    """The words of a phrase in order."""
-    return Sequence(tuple(Word(word) for word in text.split()))
 
 
 def _phrases_of(step: Step) -> list[tuple[str, str]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assistant.grammar.model import Alternatives, Expansion, Reference, Repeat, Sequence, Word
+from assistant.grammar.model import Alternatives, Expansion, Reference, Repeat, Sequence, Word, phrase
 from assistant.language.numbers import MINUS_WORDS, ONES, POINT_WORDS, TEENS, TENS
 
 
@@ -34,7 +34,7 @@ def number_rules(span: Span = ANY, name: str = "number") -> dict[str, Expansion]
     digits: list[Expansion] = [Repeat(Reference("digit"), 1, span.decimals)]
     digits += [Reference("pair")] if span.decimals > 1 else []
     decimals = Sequence((_words(POINT_WORDS), Alternatives(tuple(digits))))
-    part = Alternatives((_phrase("a half"), _phrase("a quarter"), _phrase("three quarters")))
+    part = Alternatives((phrase("a half"), phrase("a quarter"), phrase("three quarters")))
     unsigned = Alternatives(
         (whole, Sequence((exact, decimals)), decimals, Sequence((exact, Word("and"), part)), part),
     )
@@ -48,7 +48,6 @@ def _shared() -> dict[str, Expansion]:
         "nonzero": _digits(range(1, 10)),
         "digit": _digits(range(10)),
         "pair": _pairs_to(99),
-        "below-hundred": Alternatives((Word("zero"), Reference("nonzero"), Reference("pair"))),
         "hundreds": Sequence(
             (
                 Alternatives((Word("a"), Reference("nonzero"))),
@@ -153,10 +152,6 @@ def _digits(values: range, *, oh: bool = True) -> Alternatives:
 
 def _words(names: tuple[str, ...] | list[str]) -> Alternatives:
     return Alternatives(tuple(Word(name) for name in names))
-
-
-def _phrase(text: str) -> Sequence:
-    return Sequence(tuple(Word(word) for word in text.split()))
 
 
 def _optional(part: Expansion) -> Repeat:
