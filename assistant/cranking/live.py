@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from assistant.cranking.judge import TOLD, Case, odds_of, to_burst, weigh
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter
+from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter, Levels
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.stretches import Stretch, StretchFinder
+from assistant.cranking.tail import Tail
 from assistant.cranking.trace import Trace, trace_of
 from assistant.cranking.traits import STEP
 from assistant.cranking.trust import LONGEST_S
@@ -21,6 +22,7 @@ RUN_TOLD_S = 4.0
 """An engine that has run this long is told of as running; how much longer no longer matters. Source: judgement."""
 
 _KEPT = 55 * LEVEL_RATE_HZ  # levels kept to look back on
+_ROOM = 2 * _KEPT
 _BEFORE = 5 * LEVEL_RATE_HZ
 _SLACK = 40  # levels by which a beginning may be told too late: 0.3 s
 _SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
@@ -88,8 +90,8 @@ class CrankEar:
         self._layers = layers
         self._meter = LevelMeter()
         self._finder = StretchFinder()
-        self._levels = np.zeros((0, BANDS), dtype=np.float32)
-        self._pcm = np.zeros(0, dtype=np.int16)
+        self._kept_levels = Tail(np.zeros((0, BANDS), dtype=np.float32), _ROOM)
+        self._kept_pcm = Tail(np.zeros(0, dtype=np.int16), _ROOM * HOP)
         self._first = 0  # number of the oldest level kept
         self._current: Stretch | None = None
         self._sure = False
@@ -126,16 +128,24 @@ class CrankEar:
         return [] if self._current is None else self._end(self._current.stop or self._now)
 
     @property
+    def _levels(self) -> Levels:
+        return self._kept_levels.rows
+
+    @property
+    def _pcm(self) -> NDArray[np.int16]:
+        return self._kept_pcm.rows
+
+    @property
     def _now(self) -> int:
         return self._first + len(self._levels)
 
     def _keep(self, levels: NDArray[np.float32], pcm: NDArray[np.int16]) -> None:
-        self._levels = np.concatenate([self._levels, levels])
-        self._pcm = np.concatenate([self._pcm, pcm])
+        self._kept_levels.add(levels)
+        self._kept_pcm.add(pcm)
         spare = len(self._levels) - _KEPT
-        if spare > LEVEL_RATE_HZ * 5:
-            self._levels = self._levels[spare:]
-            self._pcm = self._pcm[spare * HOP :]
+        if spare > 0:
+            self._kept_levels.forget(spare)
+            self._kept_pcm.forget(spare * HOP)
             self._first += spare
 
     def _begin(self, stretch: Stretch) -> list[Event]:

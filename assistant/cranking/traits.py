@@ -8,6 +8,8 @@ itself is left out.
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
@@ -144,10 +146,16 @@ def beat_curves(pcm: NDArray[np.int16], steps: int) -> NDArray[np.float32]:
 
 def _likeness(part: NDArray[np.float32], size: int, taper: NDArray[np.float32], lags: Lags, least: float) -> Curves:
     """Autocorrelation of tapered pieces at `lags`, relative to that at none, with the taper's own taken out."""
-    turns = np.outer(np.arange(size // 2 + 1) * (2 * np.pi / size), np.append(0.0, lags))
-    twice = np.where(np.isin(np.arange(size // 2 + 1), (0, size // 2)), 1.0, 2.0)[:, None] / size
-    waves = np.asarray(np.cos(turns) * twice, dtype=np.float32)
+    waves = _waves(size, tuple(lags.tolist()))
     spectrum = fft.rfft(part, size, axis=-1)
     curve = (spectrum.real**2 + spectrum.imag**2) @ waves
     own = np.abs(fft.rfft(taper, size)) ** 2 @ waves
     return np.asarray(curve[..., 1:] / (curve[..., :1] + least * own[0]) * (own[0] / own[1:]), dtype=np.float32)
+
+
+@cache
+def _waves(size: int, lags: tuple[float, ...]) -> NDArray[np.float32]:
+    """What turns a power spectrum into the autocorrelation at no lag and at each of `lags`."""
+    turns = np.outer(np.arange(size // 2 + 1) * (2 * np.pi / size), np.append(0.0, lags))
+    twice = np.where(np.isin(np.arange(size // 2 + 1), (0, size // 2)), 1.0, 2.0)[:, None] / size
+    return np.asarray(np.cos(turns) * twice, dtype=np.float32)
