@@ -29,7 +29,7 @@ TESTED = 300
     "--begun", type=click.Path(path_type=Path, exists=True), help="Layers that learn on, instead of new ones."
 )
 @click.option(
-    "--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {PHONE_LAYERS.name}."
+    "--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {PHONE_LAYERS[0].name}."
 )
 def command(*, count: int, rounds: int, hidden: int, procedure: str, begun: Path | None, out: Path) -> None:
     """Train the layers that hear phone by phone; two hours on one core."""

@@ -15,10 +15,13 @@ from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import poisson_upper
 from assistant.bench.crank_noise import recorded_music
 from assistant.bench.noises import NOISES
+from assistant.bench.phone_recorded import spoken_words
 from assistant.bench.sets import Ask
 from assistant.bench.talk import announcements, read_aloud
 from assistant.bench.voices import Speaker, speak
+from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
+from assistant.hearing.digits import DIGITS, TEENS, TENS
 from assistant.hearing.trust import HAZARDOUS
 from assistant.language.model import Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
@@ -28,6 +31,9 @@ Pcm = NDArray[np.int16]
 BLOCK = 512
 GAP_S = (0.3, 1.5)
 """Silence between two things a stranger says: at least and at most."""
+
+PAUSE_S = 0.3
+"""A silence so long parts two things that a stranger says."""
 
 MODULES = ("argparse", "datetime", "email", "json", "logging", "queue", "random", "statistics", "tarfile", "threading")
 
@@ -50,16 +56,21 @@ def false_accepts(
 
     Ways: streamed as a live session hears, in the step in which most may be said; and takes of three seconds among all
     that may be said anywhere, as `hoodside hear --commands` does. `hazardous`: what of it would also have been taken in
-    a step that can hurt someone.
+    a step that can hurt someone: it is legal in one, and surer than is asked for there.
     """
     busiest = max(asks, key=lambda ask: len(ask.answers) + len(ask.others))
+    dangerous = [automaton_of(ask.grammar) for ask in asks if ask.expected.hazardous]
     rows = []
-    for name, who, kind, sound in sources(library, speakers, hours, seed):
-        length_h = len(sound) / SAMPLE_RATE_HZ / 3600
-        for way, grammar, listen in (("step", busiest.grammar, streamed), ("everything", everything, takes)):
+    for name, who, kind, sounds in sources(recogniser, everything, library, speakers, hours=hours, seed=seed):
+        ways = (("step", busiest.grammar, streamed), ("everything", everything, takes))
+        for (way, grammar, listen), sound in zip(ways, sounds, strict=True):
+            length_h = len(sound) / SAMPLE_RATE_HZ / 3600
             recogniser.expect(Listening(grammar=grammar))
             taken = list(listen(recogniser, sound))
-            hazardous = sum(heard.confidence >= HAZARDOUS.act for heard in taken)
+            hazardous = sum(
+                heard.confidence >= HAZARDOUS.act and any(step.tags((heard.words or "").split()) for step in dangerous)
+                for heard in taken
+            )
             rows.append(
                 {"source": name, "kind": kind, "who": who, "way": way, "hours": round(length_h, 3)}
                 | {"accepted": len(taken), "hazardous": hazardous, "words": [heard.words for heard in taken]}
@@ -71,30 +82,69 @@ def false_accepts(
 
 
 def sources(
-    library: Sequence[Procedure], speakers: Sequence[Speaker], hours: float, seed: int
-) -> Iterator[tuple[str, int, str, Pcm]]:
-    """Name, number of speakers, kind (people, made-up talk, music, tools) and sound of each source at hand."""
+    recogniser: EmbeddedRecogniser,
+    everything: Grammar,
+    library: Sequence[Procedure],
+    speakers: Sequence[Speaker],
+    *,
+    hours: float,
+    seed: int,
+) -> Iterator[tuple[str, int, str, tuple[Pcm, Pcm]]]:
+    """Name, number of speakers, kind (people, made-up talk, music, tools) and sound of each source at hand.
+
+    Sound: for the step, and for all that may be said anywhere, which is also any number.
+    """
     random = np.random.default_rng(seed)
-    people = announcements()[1::2]  # the others helped to choose the thresholds
-    if people:
-        yield "announcements", 1, "people", spaced(people, random)
+    if people := announcements()[1::2]:  # the others helped to choose the thresholds
+        without = without_commands(recogniser, everything, people)
+        yield "announcements", 1, "people", (spaced(people, random), spaced(without, random))
     if read := read_aloud():
-        yield "read aloud", 1, "people", spaced(read, random)
+        yield "read aloud", 1, "people", twice(spaced(read, random))
     share_h = hours / 2
     workshop = [step.say for procedure in library for step in procedure.steps if step.say]
     for name, texts in (("workshop talk", sentences(workshop)), ("radio talk", sentences(printed()))):
         made = list(said(texts, speakers, share_h, random))
-        yield name, len(speakers), "made-up talk", spaced(made, random)
+        yield name, len(speakers), "made-up talk", twice(spaced(made, random))
     if music := list(recorded_music()):
-        yield "music", 0, "music", np.concatenate(music)
+        yield "music", 0, "music", twice(np.concatenate(music))
     for kind in ("fan", "impact", "bustle"):
         noise = NOISES[kind](int(0.1 * 3600 * SAMPLE_RATE_HZ), random)
-        yield (
-            kind,
-            0,
-            "tools",
-            (noise / np.sqrt((noise**2).mean()) * LEVEL * 32_768).clip(-32_768, 32_767).astype(np.int16),
-        )
+        loud = noise / np.sqrt((noise**2).mean()) * LEVEL * 32_768
+        yield kind, 0, "tools", twice(loud.clip(-32_768, 32_767).astype(np.int16))
+
+
+def twice(sound: Pcm) -> tuple[Pcm, Pcm]:
+    """The same for both ways of listening."""
+    return sound, sound
+
+
+def without_commands(recogniser: EmbeddedRecogniser, everything: Grammar, people: Sequence[Pcm]) -> list[Pcm]:
+    """Of their talk, cut at its pauses, what holds no number and is not, as a whole, something that may be said to us.
+
+    What is said nobody wrote down, so the network does, freely and in quiet: "press one for more" holds a reading,
+    which it is right to hear. What is too long for it is left out too.
+    """
+    recogniser.expect(Listening(grammar=everything, dictation=True))
+    legal = automaton_of(everything)
+    numbers = {*DIGITS, *TEENS, *TENS}
+    found = []
+    for pcm in (piece for whole in people for piece in cut_at_pauses(whole)):
+        text = recogniser.hear_take(pcm).free_text
+        words = spoken_words(text or "")
+        digits = any(character.isdigit() for character in text or "")
+        if words and not digits and numbers.isdisjoint(words) and legal.tags(words) is None:
+            found.append(pcm)
+    return found
+
+
+def cut_at_pauses(pcm: Pcm) -> list[Pcm]:
+    """The pieces between pauses of PAUSE_S or more; those shorter than half a second are left out."""
+    frame = SAMPLE_RATE_HZ // 50
+    loud = np.abs(pcm[: len(pcm) // frame * frame].astype(np.float64)).reshape(-1, frame).max(axis=1)
+    speaking = np.flatnonzero(loud > 0.03 * loud.max(initial=1.0))
+    pieces = np.split(speaking, np.flatnonzero(np.diff(speaking) > PAUSE_S * 50) + 1)
+    cut = [pcm[each[0] * frame : (each[-1] + 1) * frame] for each in pieces if len(each)]
+    return [piece for piece in cut if len(piece) > SAMPLE_RATE_HZ // 2]
 
 
 def streamed(recogniser: EmbeddedRecogniser, sound: Pcm) -> Iterator[Heard]:

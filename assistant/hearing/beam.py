@@ -35,7 +35,13 @@ class Passage(Protocol):
         """Logits after each of `tokens` was added to the row `parents` of the last call: (rows, tokens)."""
 
     def phones(self) -> Floats:
-        """Log-probability of each phone at each step of the sound: (steps, 40)."""
+        """By ear, how far each phone is likelier than usual at each step of the sound: (ears, steps, 40)."""
+
+    def spoken(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
+        """Log-probability of each whole sentence of tokens, its end included."""
+
+    def again(self) -> Passage:
+        """The same sound, heard a second time in another way."""
 
 
 Sounds = Callable[[str], Sequence[Sequence[str]]]
@@ -306,6 +312,12 @@ def _ended(
         habit=habit,
         score=_score(speech, habit, len(row.tokens), settings),
     )
+
+
+def heard_as(candidate: Candidate, speech: float, settings: BeamSettings) -> Candidate:
+    """The same sentence with another log-probability over the sound."""
+    score = _score(speech, candidate.habit, len(candidate.tokens), settings)
+    return replace(candidate, speech=speech, score=score)
 
 
 def _score(speech: float, habit: float, tokens: int, settings: BeamSettings) -> float:

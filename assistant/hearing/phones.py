@@ -79,11 +79,17 @@ def numbered(phones: Sequence[str]) -> Reading:
     return tuple(_NUMBERS[phone.rstrip("012")] for phone in phones)
 
 
-def fits(logs: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
+def fits(ears: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
     """For each sentence, of its readings the best: nats by which it falls short of the best phones of the sound.
 
-    `logs`: (steps, 40). At most 0 but for rounding; far below where the sentence has more phones than the sound steps.
+    `ears`: what each ear makes of the sound, (ears, steps, 40); the mean of what they find. At most 0 but for rounding;
+    far below where the sentence has more phones than the sound steps.
     """
+    each = [_fits_of_one(logs, sentences) for logs in ears]
+    return [sum(falls) / len(each) for falls in zip(*each, strict=True)]
+
+
+def _fits_of_one(logs: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
     readings = [(number, reading) for number, each in enumerate(sentences) for reading in each]
     free = float(logs.max(axis=1).sum())
     best = [float(_NEVER)] * len(sentences)

@@ -40,7 +40,7 @@ def test_the_loss_is_what_the_recogniser_scores() -> None:
     heard = 0.0
     for row, (reading, length) in enumerate(zip(READINGS, LENGTHS, strict=True)):
         sound = logs[row, :length].astype(np.float32)
-        heard += fits(sound, [[reading]])[0] + float(sound.max(axis=1).sum())
+        heard += fits(sound[None], [[reading]])[0] + float(sound.max(axis=1).sum())
     assert loss == pytest.approx(-heard, abs=1e-2)
 
 

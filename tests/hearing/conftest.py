@@ -43,11 +43,24 @@ class Dictated:
         return self._logits()
 
     def phones(self) -> NDArray[np.float32]:
-        """Each phone for two steps, sure of it to 3 nats, between steps without one."""
+        """One ear: each phone for two steps, sure of it to 3 nats, between steps without one."""
         heard = [0, *(number for phone in self._phones for number in (phone, phone, 0))]
         logs = np.zeros((len(heard), len(PHONES) + 1), np.float32)
         logs[np.arange(len(heard)), heard] = 3.0
-        return log_softmax(logs)
+        return log_softmax(logs)[None]
+
+    def spoken(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
+        """A wrong token costs what it costs in `begin` and `step`."""
+        found = []
+        for tokens in sentences:
+            self._rows = list(range(len(tokens) + 1))
+            logs = log_softmax(self._logits())
+            found.append(float(logs[np.arange(len(logs)), [*tokens, END]].sum()))
+        return found
+
+    def again(self) -> Dictated:
+        """It is heard the same."""
+        return self
 
     def _logits(self) -> NDArray[np.float32]:
         logits = np.zeros((len(self._rows), len(PIECES)), np.float32)

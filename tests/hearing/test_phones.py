@@ -35,17 +35,17 @@ def test_a_score_is_the_sum_over_all_alignments(phones: str) -> None:
     """Outside check: the definition in Graves et al. 2006, "Connectionist temporal classification", eq. 2 and 3."""
     logs, reading = sound(7), numbered(phones.split())
     free = float(logs.max(axis=1).sum())
-    assert fits(logs, [[reading]])[0] == pytest.approx(by_definition(logs, reading) - free, abs=1e-3)
+    assert fits(logs[None], [[reading]])[0] == pytest.approx(by_definition(logs, reading) - free, abs=1e-3)
 
 
 def test_of_several_readings_the_best_counts_and_the_company_does_not_matter() -> None:
     """Scored together with longer and shorter sentences each gets the same score as alone."""
     logs = sound(12)
     one, other, long = numbered(["N", "OW"]), numbered(["R", "EH1", "D"]), SPARK + SPARK[:3]
-    alone = [fits(logs, [[each]])[0] for each in (one, other, long)]
-    assert fits(logs, [[one, other], [long]]) == pytest.approx([max(alone[:2]), alone[2]], abs=1e-3)
+    alone = [fits(logs[None], [[each]])[0] for each in (one, other, long)]
+    assert fits(logs[None], [[one, other], [long]]) == pytest.approx([max(alone[:2]), alone[2]], abs=1e-3)
 
 
 def test_more_phones_than_the_sound_has_steps_cannot_be_said() -> None:
     """Such a sentence is out of the question, and so is one without a reading."""
-    assert all(fall < -1e6 for fall in fits(sound(3), [[SPARK], []]))
+    assert all(fall < -1e6 for fall in fits(sound(3)[None], [[SPARK], []]))

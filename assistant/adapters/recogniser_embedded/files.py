@@ -14,7 +14,9 @@ import numpy as np
 from assistant.errors import SetupError
 from assistant.hearing.phones import REACHES, PhoneEar
 
-PHONE_LAYERS = Path(__file__).with_name("phones.npz")
+PHONE_LAYERS = tuple(Path(__file__).with_name(name) for name in ("phones-plain.npz", "phones-varied.npz"))
+"""Two ears for phones: one learnt from plain made-up voices, one from voices moved to other throats, rooms and
+microphones. They err in different places."""
 
 PACKAGE = "moonshine-voice"
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
@@ -48,7 +50,7 @@ def find_network() -> NetworkFiles:
     return NetworkFiles(encoder=paths[0], decoder=paths[1], tokenizer=paths[2])
 
 
-def read_phone_layers(path: Path = PHONE_LAYERS) -> PhoneEar:
+def read_phone_layers(path: Path) -> PhoneEar:
     """The trained layers, as `write_phone_layers` wrote them."""
     with np.load(path) as file:
         values = {name: file[name].astype(np.float32) for name in file.files}
