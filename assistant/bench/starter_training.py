@@ -19,7 +19,7 @@ Example = tuple[Traits, NDArray[np.int64]]
 
 BATCH, DROPPED, DECAY = 512, 0.2, 3e-4
 FASTEST, SLOWEST = 1.5e-3, 5e-5
-_WEIGHT = np.array([1.0, 1.0, 2.5], dtype=np.float32)  # engines are rare, and an engine missed costs most
+_WEIGHT = np.array([1.0, 1.0, 1.5], dtype=np.float32)  # engines are rare
 _MATRICES = ("first", "second", "third")
 _TILE = STEP * HOP
 

@@ -16,7 +16,7 @@ from assistant.cranking.layers import ELSE, ENGINE, PARTS, STARTER, Odds
 from assistant.cranking.levels import BANDS, Levels
 from assistant.cranking.traits import STEP
 
-_LEAST_COST, _MOST_COST, _CHEAPER = 4.0, 60.0, 36.0
+_LEAST_COST, _MOST_COST, _CHEAPER = 4.0, 60.0, 40.0
 """Nats that a change of part must be worth: least, most, and how much less for each spread that the levels change."""
 _AGAIN_COST = 2.0  # more for an engine that ran and is turned at once again
 _SIDE = 6  # steps on either side whose levels are compared: 0.5 s
