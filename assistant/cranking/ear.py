@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.judge import TOLD, Case, odds_of, to_burst, weigh
+from assistant.cranking.case import Case
+from assistant.cranking.judge import TOLD, odds_of, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter, Levels
 from assistant.cranking.model import Hearing, Kind, Sound
 from assistant.cranking.stretches import Stretch, StretchFinder
-from assistant.cranking.trust import expected_in
+from assistant.cranking.trust import BRIEF_S, expected_in
 from assistant.cranking.whine import to_sound
 
 _BLOCK = 16_000 * 60
@@ -26,13 +27,21 @@ def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None 
     levels = np.concatenate(parts) if parts else np.zeros((0, BANDS), dtype=np.float32)
     finder = StretchFinder()
     stretches = sorted([*finder.feed(levels)[1], *finder.finish()], key=lambda one: one.start)
-    odds, expected = odds_of(levels, pcm, layers), expected_in(len(pcm) / 16_000)
-    cases = weigh(levels, pcm, odds, stretches, cylinders=cylinders, expected=expected)
+    odds, seconds = odds_of(levels, pcm, layers), len(pcm) / 16_000
+    cases = weigh(
+        levels,
+        pcm,
+        odds,
+        stretches,
+        cylinders=cylinders,
+        expected=expected_in(seconds),
+        brief=seconds < BRIEF_S,
+    )
     cases = [case for case in cases if case.confidence >= TOLD]
     return Hearing(
         bursts=tuple(to_burst(case, cylinders) for case in cases),
         others=_others(levels, pcm, stretches, cases),
-        seconds=len(pcm) / 16_000,
+        seconds=seconds,
     )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.around import risen
+from assistant.cranking.case import Case, joined
 from assistant.cranking.course import Span, follow
 from assistant.cranking.evenness import weakest_share
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds, StarterLayers
@@ -29,31 +30,8 @@ _LEAST = 30  # levels; in less there is no pulse to count
 _RAN_NATS = 6.0
 _MAY_HAVE_RUN = 0.3
 
-
 _AROUND = 625  # levels before and after a stretch that its reading may look at: 5 s
 _HELD = 15  # levels that the starter stays engaged after the engine takes over: 0.12 s; common practice, no source
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """One time that the starter may have turned. Times in levels (8 ms).
-
-    `confidence`: 0 to 1, that it was a starter. `rest_stop`: where the engine stopped that ran after it. `caught`:
-    whether one did, None where not sure.
-    """
-
-    start: int
-    stop: int
-    pulses: Pulses | None
-    uneven: float | None
-    confidence: float
-    rest_stop: int | None
-    caught: bool | None
-
-    def moved(self, by: int) -> Case:
-        """The same case, its times counted from `by` levels earlier."""
-        rest = None if self.rest_stop is None else self.rest_stop + by
-        return replace(self, start=self.start + by, stop=self.stop + by, rest_stop=rest)
 
 
 def odds_of(levels: Levels, pcm: NDArray[np.int16], layers: StarterLayers) -> Odds:
@@ -75,17 +53,19 @@ def weigh(
     *,
     cylinders: int | None,
     expected: float,
+    brief: bool = False,
 ) -> list[Case]:
     """Every time that the starter may have turned, in order: by the course of the odds, and by stretches read.
 
-    Of cases that overlap the surest stands. `pcm`: the sound of `levels`. `expected`: log-odds before it is heard.
+    What both views found is one case; of other cases that overlap the surest stands. `pcm`: the sound of `levels`.
+    `expected`: log-odds before it is heard. `brief`: whether it is a whole sound shorter than BRIEF_S.
     """
-    room = _Room(levels=levels, odds=odds, cylinders=cylinders, expected=expected)
+    room = _Room(levels=levels, odds=odds, cylinders=cylinders, expected=expected, brief=brief)
     spans = follow(odds, levels)
-    cases = [_felt(room, spans, at) for at, span in enumerate(spans) if span.part == STARTER]
-    cases += [case for one in stretches if one.stop and (case := _read(room, pcm, one)) is not None]
+    felt = [_felt(room, spans, at) for at, span in enumerate(spans) if span.part == STARTER]
+    cases = [case for one in stretches if one.stop and (case := _read(room, pcm, one)) is not None]
     chosen: list[Case] = []
-    for case in sorted(cases, key=lambda one: -one.confidence):
+    for case in sorted(joined(felt, cases), key=lambda one: -one.confidence):
         if all(_after(case, other) or _after(other, case) for other in chosen):
             chosen.append(case)
     return sorted(chosen, key=lambda one: one.start)
@@ -103,6 +83,7 @@ class _Room:
     odds: Odds
     cylinders: int | None
     expected: float
+    brief: bool
 
     def confidence(self, start: int, stop: int, pulses: Pulses | None, *, votes: float | None, engine: bool) -> float:
         if not SHORTEST_S <= (stop - start) / LEVEL_RATE_HZ <= LONGEST_S:
@@ -110,7 +91,15 @@ class _Room:
         within = self.odds[start // STEP : max(start // STEP + 1, stop // STEP)]
         sure = float(np.mean(within[:, STARTER] - within[:, ELSE])) if len(within) else 0.0
         proof = prove(
-            self.levels, start, stop, sure=sure, votes=votes, pulses=pulses, engine=engine, expected=self.expected
+            self.levels,
+            start,
+            stop,
+            sure=sure,
+            votes=votes,
+            pulses=pulses,
+            engine=engine,
+            expected=self.expected,
+            brief=self.brief,
         )
         return proof.confidence
 

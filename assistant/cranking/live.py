@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.judge import TOLD, Case, odds_of, to_burst, weigh
+from assistant.cranking.case import Case
+from assistant.cranking.judge import TOLD, odds_of, to_burst, weigh
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter, Levels
 from assistant.cranking.model import Burst, Kind

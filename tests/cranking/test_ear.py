@@ -105,6 +105,19 @@ def test_a_short_recording_that_begins_and_ends_while_the_starter_turns_is_a_bur
     assert hearing.bursts[0].pulse_hz == pytest.approx(scene.pulse_hz, rel=0.05)
 
 
+@pytest.mark.parametrize("number", [6, 25])
+def test_a_clip_of_a_start_within_a_second_is_heard_and_caught(number):
+    """Three seconds of sound, in which the starter turns for 0.8 s and the engine takes over."""
+    plan = CrankPlan(cylinders=4, rpm=220.0, burst_s=0.8, run_s=2.0)
+    scene = make_scene(np.random.default_rng([33, number]), plan=plan, snr_db=15.0, noise="hum")
+    first = int((scene.start_s - 0.4) * 16_000)
+    hearing = listen(scene.pcm[first : first + 48_000], LAYERS)
+    assert len(hearing.bursts) == 1
+    assert hearing.bursts[0].start_s == pytest.approx(0.4, abs=0.3)
+    assert hearing.bursts[0].end_s == pytest.approx(1.2, abs=0.3)
+    assert hearing.caught is True
+
+
 def test_a_weak_cylinder_is_told_where_the_cylinders_are_known():
     """One compression of four much smaller than the others shows as unevenness; without the number it cannot."""
     plan = CrankPlan(cylinders=4, rpm=200.0, burst_s=8.0, weak=1)

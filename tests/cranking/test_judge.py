@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.cranking.judge import Case, to_burst
+from assistant.cranking.case import Case
+from assistant.cranking.judge import to_burst
 from assistant.cranking.rate import Pulses
 
 
