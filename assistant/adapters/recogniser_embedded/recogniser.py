@@ -26,6 +26,7 @@ from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
 from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
+from assistant.language.questions import Question
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 
@@ -49,8 +50,8 @@ _WEIGHTY = {
     Control.RESUME,
 }
 CONTROLS = frozenset(control.value for control in Control)
-HARMLESS = frozenset(control.value for control in set(Control) - _WEIGHTY)
-"""Tags of commands that log nothing and set nothing moving."""
+HARMLESS = frozenset(each.value for each in {*Control, *Question} - _WEIGHTY)
+"""Tags of commands and questions that log nothing and set nothing moving."""
 
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
 COMMAND = EndpointSettings(longest_s=10.0)
