@@ -13,6 +13,7 @@ from scipy.stats import chi2
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.sets import Utterance
 from assistant.grammar.model import Grammar
+from assistant.language.grammars import WORDED_TAGS
 from assistant.ports import Listening
 
 KINDS = ("right", "asked-right", "wrong", "asked-wrong", "refused")
@@ -20,18 +21,24 @@ KINDS = ("right", "asked-right", "wrong", "asked-wrong", "refused")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What became of one utterance: right, asked-right, wrong, asked-wrong or refused."""
+    """What became of one utterance: right, asked-right, wrong, asked-wrong or refused. `same`: other words were heard,
+    and they mean what was said."""
 
     said: Utterance
     kind: str
     heard: str | None
+    same: bool
 
 
 def answer_to(recogniser: EmbeddedRecogniser, said: Utterance, grammar: Grammar | None = None) -> Answer:
     """The utterance heard among what is legal where it was said, or in another grammar."""
-    recogniser.expect(Listening(grammar=grammar or said.ask.grammar, hazardous=said.ask.expected.hazardous))
+    legal = grammar or said.ask.grammar
+    recogniser.expect(Listening(grammar=legal, hazardous=said.ask.expected.hazardous))
     heard = recogniser.hear_take(said.pcm)
-    return Answer(said=said, kind=kind_of(heard.words, said.words, heard.unsure), heard=heard.words)
+    same = heard.words not in (None, said.words) and recogniser.language(legal).mean_the_same(
+        said.words, heard.words or "", WORDED_TAGS
+    )
+    return Answer(said=said, kind=kind_of(heard.words, said.words, heard.unsure), heard=heard.words, same=same)
 
 
 def kind_of(heard: str | None, said: str, unsure: bool) -> str:
@@ -76,5 +83,15 @@ def grouped(answers: Sequence[Answer], key: Callable[[Answer], str]) -> dict[str
 
 def confusions(answers: Sequence[Answer], most: int = 20) -> list[dict[str, Any]]:
     """Pairs that were taken for each other, also where it asked, the commonest first."""
-    pairs = Counter((each.said.words, each.heard) for each in answers if each.kind in ("wrong", "asked-wrong"))
-    return [{"said": said, "heard": heard, "count": count} for (said, heard), count in pairs.most_common(most)]
+    taken = (each for each in answers if each.kind in ("wrong", "asked-wrong"))
+    pairs = Counter((each.said.words, each.heard, each.same) for each in taken)
+    return [
+        {"said": said, "heard": heard, "same_meaning": same, "count": count}
+        for (said, heard, same), count in pairs.most_common(most)
+    ]
+
+
+def by_meaning(answers: Sequence[Answer]) -> dict[str, Any]:
+    """The rates, and the share that was acted on as something else than was meant."""
+    other = sum(each.kind == "wrong" and not each.same for each in answers)
+    return rates(each.kind for each in answers) | {"another_meaning": round(other / max(1, len(answers)), 4)}

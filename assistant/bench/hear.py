@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
-from assistant.bench.accuracy import KINDS, Answer, answer_to, confusions, grouped, rates
+from assistant.bench.accuracy import KINDS, Answer, answer_to, by_meaning, confusions, grouped, rates
 from assistant.bench.footprint import footprint
 from assistant.bench.hear_picture import draw
 from assistant.bench.people import human_speech
@@ -152,8 +152,8 @@ def _by_level(setting: Setting, snrs_db: Sequence[float], grammar: Grammar | Non
             )  # fmt: skip
             got = _heard(setting, f"{group} {snr_db:g} dB", made, grammar)
             answers += got
-            rows.append({"voices": group, "speakers": len(speakers), "snr_db": snr_db} | rates(g.kind for g in got))
-    levels = {f"{snr:g} dB": rates(each.kind for each in answers if each.said.snr_db == snr) for snr in snrs_db}
+            rows.append({"voices": group, "speakers": len(speakers), "snr_db": snr_db} | by_meaning(got))
+    levels = {f"{snr:g} dB": by_meaning([each for each in answers if each.said.snr_db == snr]) for snr in snrs_db}
     return {
         "rows": rows,
         "by_level": levels,
