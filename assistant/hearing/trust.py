@@ -51,7 +51,7 @@ class Thresholds:
 
 COMMANDS = Thresholds(act=0.25, ask=0.12)
 RESULTS = Thresholds(act=0.4, ask=0.12)
-HAZARDOUS = Thresholds(act=0.5, ask=0.2)
+HAZARDOUS = Thresholds(act=0.55, ask=0.2)
 """A wrong "louder" costs nothing, a wrong result a question, a wrong word in a step that can hurt someone more.
 Source: chosen on the tuning voices with `hoodside bench hear`."""
 
