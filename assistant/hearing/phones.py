@@ -85,22 +85,18 @@ def fits(ears: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
     `ears`: what each ear makes of the sound, (ears, steps, 40); the mean of what they find. At most 0 but for rounding;
     far below where the sentence has more phones than the sound steps.
     """
-    each = [_fits_of_one(logs, sentences) for logs in ears]
-    return [sum(falls) / len(each) for falls in zip(*each, strict=True)]
-
-
-def _fits_of_one(logs: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
     readings = [(number, reading) for number, each in enumerate(sentences) for reading in each]
-    free = float(logs.max(axis=1).sum())
-    best = [float(_NEVER)] * len(sentences)
+    free = ears.max(axis=2).sum(axis=1)
+    best = np.full((len(sentences), len(ears)), _NEVER, np.float32)
     if readings:
-        for (number, _), score in zip(readings, _likelihoods(logs, [each for _, each in readings]), strict=True):
-            best[number] = max(best[number], float(score) - free)
-    return best
+        scores = _likelihoods(ears, [each for _, each in readings])
+        for (number, _), score in zip(readings, scores.T, strict=True):
+            best[number] = np.maximum(best[number], score - free)
+    return [float(each) for each in best.mean(axis=1)]
 
 
-def _likelihoods(logs: Floats, readings: Sequence[Reading]) -> Floats:
-    """Log-likelihood of each reading over all its alignments, all readings at once."""
+def _likelihoods(ears: Floats, readings: Sequence[Reading]) -> Floats:
+    """Log-likelihood of each reading over all its alignments, by each ear, all at once: (ears, readings)."""
     rows = len(readings)
     ends = np.array([2 * len(reading) for reading in readings])
     places = np.zeros((rows, int(ends.max()) + 1), np.int64)
@@ -108,14 +104,15 @@ def _likelihoods(logs: Floats, readings: Sequence[Reading]) -> Floats:
         places[row, 1 : ends[row] : 2] = reading
     may_skip = np.zeros(places.shape, bool)
     may_skip[:, 2:] = (places[:, 2:] != 0) & (places[:, 2:] != places[:, :-2])
-    reached = np.full(places.shape, _NEVER, np.float32)
-    reached[:, :2] = logs[0][places[:, :2]]
-    for moment in logs[1:]:
-        moved = np.full(places.shape, _NEVER, np.float32)
-        moved[:, 1:] = reached[:, :-1]
-        skipped = np.full(places.shape, _NEVER, np.float32)
-        skipped[:, 2:] = np.where(may_skip[:, 2:], reached[:, :-2], _NEVER)
-        reached = np.logaddexp(np.logaddexp(reached, moved), skipped) + moment[places]
+    shape = (len(ears), *places.shape)
+    reached = np.full(shape, _NEVER, np.float32)
+    reached[:, :, :2] = ears[:, 0][:, places[:, :2]]
+    for step in range(1, ears.shape[1]):
+        moved = np.full(shape, _NEVER, np.float32)
+        moved[:, :, 1:] = reached[:, :, :-1]
+        skipped = np.full(shape, _NEVER, np.float32)
+        skipped[:, :, 2:] = np.where(may_skip[:, 2:], reached[:, :, :-2], _NEVER)
+        reached = np.logaddexp(np.logaddexp(reached, moved), skipped) + ears[:, step][:, places]
     every = np.arange(rows)
-    whole: Floats = np.logaddexp(reached[every, ends], reached[every, np.maximum(ends - 1, 0)])
+    whole: Floats = np.logaddexp(reached[:, every, ends], reached[:, every, np.maximum(ends - 1, 0)])
     return whole

@@ -168,8 +168,9 @@ class EmbeddedRecogniser:
             return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
         if span[1] - span[0] > LONGEST_TAKE_S * SAMPLE_RATE_HZ:
             return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
-        heard = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
-        return heard[0]
+        heard, _ = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
+        return_memory()
+        return heard
 
     def close(self) -> None:
         """Free memory; may be called twice."""
@@ -187,6 +188,7 @@ class EmbeddedRecogniser:
         mark = self._endpoint.frame(self._detector(frame.tobytes()))
         self._kept.append(frame)
         if mark is Mark.BEGAN:
+            return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
         elif mark is Mark.TRY:
             return self._try(started)
@@ -239,9 +241,7 @@ class EmbeddedRecogniser:
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
             worded=WORDED_TAGS,
         )  # fmt: skip
-        heard = _heard(verdict, began_s, ended_s, self.name, started)
-        return_memory()
-        return heard, verdict.nothing_longer
+        return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
 
 
 def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
