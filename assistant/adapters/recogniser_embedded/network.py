@@ -31,8 +31,8 @@ PREFIXES_KEPT = 100
 """Beginnings whose memory the habits keep, so that the next token costs one step: 14 kB for each of their tokens."""
 
 SLOWER = 1.06
-"""How much longer the sound is made when it is heard again. Source: the tuning voices gain alike by 0.95 and 1.06, other
-voices more by 1.06; both together bring hardly more."""
+"""How much longer the sound is made when it is heard again. Source: the tuning voices gain alike by 0.95 and 1.06,
+other voices more by 1.06; both together bring hardly more."""
 
 BEGIN, END = 1, 2
 HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
