@@ -63,8 +63,9 @@ weight of the score was set, not fitted: made-up voices would have it at half, r
 WEIGHTS_TWICE = (-0.7992, 0.3, 0.2742, -1.1829, 0.273, 0.2437)
 """The same where the sound was heard a second time, which is done of what was doubtful."""
 
-DOUBTFUL = (0.03, 0.9)
-"""Trust between which the sound is heard again: below, it is nothing; above, a second time changes nothing."""
+DOUBTFUL = (0.12, 0.9)
+"""Trust between which the sound is heard again. What would not even be asked about stays refused: from 0.03 on, our own
+voice in the microphone was once taken for "stop" in half an hour. Above, a second time changes nothing."""
 
 DOUBTFUL_LEAD = 2.0
 """A lead below which it is heard again, however sure."""
