@@ -68,7 +68,8 @@ def false_accepts(
             recogniser.expect(Listening(grammar=grammar))
             taken = list(listen(recogniser, sound))
             hazardous = sum(
-                heard.confidence >= HAZARDOUS.act and any(step.tags((heard.words or "").split()) for step in dangerous)
+                heard.confidence >= HAZARDOUS.act
+                and any(step.accepts((heard.words or "").split()) for step in dangerous)
                 for heard in taken
             )
             rows.append(
@@ -132,7 +133,7 @@ def without_commands(recogniser: EmbeddedRecogniser, everything: Grammar, people
         text = recogniser.hear_take(pcm).free_text
         words = spoken_words(text or "")
         digits = any(character.isdigit() for character in text or "")
-        if words and not digits and numbers.isdisjoint(words) and legal.tags(words) is None:
+        if words and not digits and numbers.isdisjoint(words) and not legal.accepts(words):
             found.append(pcm)
     return found
 

@@ -53,7 +53,8 @@ COMMANDS = Thresholds(act=0.25, ask=0.12)
 RESULTS = Thresholds(act=0.4, ask=0.12)
 HAZARDOUS = Thresholds(act=0.55, ask=0.2)
 """A wrong "louder" costs nothing, a wrong result a question, a wrong word in a step that can hurt someone more.
-Source: chosen on the tuning voices with `hoodside bench hear`."""
+Source: chosen on the tuning voices with `hoodside bench hear`; that of hazardous steps after a recorded stranger was
+taken to say "skip" with 0.54."""
 
 WEIGHTS = (-1.2865, 0.3, 0.2973, -1.262, 0.2735, 0.3086)
 """Of 1, the score by the root of the number of phones, ahead, the fall short of a phone, the score again where it is
@@ -63,7 +64,7 @@ weight of the score was set, not fitted: made-up voices would have it at half, r
 WEIGHTS_TWICE = (-0.7992, 0.3, 0.2742, -1.1829, 0.273, 0.2437)
 """The same where the sound was heard a second time, which is done of what was doubtful."""
 
-DOUBTFUL = (0.12, 0.9)
+DOUBTFUL = (COMMANDS.ask, 0.9)
 """Trust between which the sound is heard again. What would not even be asked about stays refused: from 0.03 on, our own
 voice in the microphone was once taken for "stop" in half an hour. Above, a second time changes nothing."""
 
