@@ -137,9 +137,12 @@ def say_finding(reasoner: Reasoner, belief: Belief, fault: str | None) -> str:
     say = reasoner.model.say_fault
     proved = fault is not None and odds[about] >= reasoner.model.settings.proved_at
     said = f"{'Proved' if proved else 'Not proved'} by the odds: {say(about)}, {say_odds(odds[about])}"
-    if about != top:
-        said += f"; {say(top)} is likelier, {say_odds(odds[top])}"
     conflict = find_conflict(reasoner.network, belief)
+    if about != top and not conflict:
+        said += f"; {say(top)} is likelier, {say_odds(odds[top])}"
+    elif about != top:
+        # Both sentences must be short enough to be held in the head; odds out of results that do not fit tell least.
+        said = f"Not proved by the odds: {say(top)} is likelier than {say(about)}"
     return f"{said}. {_check_again(reasoner, conflict) if conflict else ''}".rstrip()
 
 
