@@ -140,7 +140,7 @@ def say_finding(reasoner: Reasoner, belief: Belief, fault: str | None) -> str:
     conflict = find_conflict(reasoner.network, belief)
     if about != top and not conflict:
         said += f"; {say(top)} is likelier, {say_odds(odds[top])}"
-    elif about != top:
+    elif about != top and not proved:
         # Both sentences must be short enough to be held in the head; odds out of results that do not fit tell least.
         said = f"Not proved by the odds: {say(top)} is likelier than {say(about)}"
     return f"{said}. {_check_again(reasoner, conflict) if conflict else ''}".rstrip()
