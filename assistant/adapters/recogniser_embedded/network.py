@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import ctypes
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
+from functools import cache
 from typing import Any
 
 import numpy as np
-import onnxruntime
 import soxr
 from numpy.typing import NDArray
 from threadpoolctl import ThreadpoolController
@@ -23,6 +23,7 @@ from assistant.adapters.recogniser_embedded.files import (
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax, log_sums
 from assistant.hearing.tokens import Vocabulary
+from assistant.onnx_runtime import load_onnxruntime
 from assistant.ports import SAMPLE_RATE_HZ
 
 Floats = NDArray[np.float32]
@@ -39,13 +40,11 @@ HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
 """Shape of the decoder's memory, as the model file declares it."""
 
 
-_TRIM = getattr(ctypes.CDLL(None), "malloc_trim", None)
-
-
 class Network:
     """The two halves of the network. `threads`: how many cores a call may use."""
 
     def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
+        onnxruntime = load_onnxruntime()
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = threads
         options.inter_op_num_threads = 1
@@ -226,5 +225,15 @@ def return_memory() -> None:
 
     Does nothing where the C library is not GNU's.
     """
-    if _TRIM is not None:
-        _TRIM(0)
+    trim = _trimmer()
+    if trim is not None:
+        trim(0)
+
+
+@cache
+def _trimmer() -> Callable[[int], object] | None:
+    """GNU's `malloc_trim`; None where the program itself is no library to ask (Windows) or has none (macOS, musl)."""
+    try:
+        return getattr(ctypes.CDLL(None), "malloc_trim", None)
+    except (TypeError, OSError):
+        return None
