@@ -27,6 +27,7 @@ COMMANDS = {
     "crank": ["crank", "--cylinders", "4", "{sound}"],
     "hear": ["hear", "--engine", "embedded", "--commands", "spark-check", "{sound}"],
     "start": ["start", "no-start", "--hear", "typed", "--say", "wav:{home}/said.wav", "--job", "blue-hatch"],
+    "resume": ["resume", "blue-hatch", "--hear", "typed", "--say", "silent"],
     "jobs": ["jobs", "verify"],
     "report": ["report", "blue-hatch", "--format", "pdf", "--out", "{home}/report.pdf"],
     "models": ["models", "verify", "--models", "{home}"],
