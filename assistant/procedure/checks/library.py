@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+from assistant.procedure.checks.answers import check_answers
 from assistant.procedure.checks.book import Book, Page
 from assistant.procedure.checks.cautions import check_cautions
 from assistant.procedure.checks.left_off import check_left_off
@@ -45,6 +46,7 @@ def check_library(
         check_vehicle(page)
         check_left_off(page, book)
         check_phrases(page, command_phrases, by_ear=by_ear)
+        check_answers(page, command_phrases, by_ear=by_ear)
         check_calls(page, book)
         if page.procedure.id not in broken:
             check_ways(page, book)
