@@ -20,8 +20,8 @@ def command(*, procedure: str, step: str) -> int:
     question:why. "offer" is what it would ask about, "unclear" why it would do neither; what does not apply is null.
     """
     procedure_id, library = load_library(procedure)
-    words = StepWords(library, procedure_id, step)
+    understood = StepWords(library, procedure_id, step)
     for line in click.get_text_stream("stdin"):
         said = line.rstrip("\r\n")
-        click.echo(json.dumps({"said": said, **words.of(said)}, ensure_ascii=False))
+        click.echo(json.dumps({"said": said, **understood.of(said)}, ensure_ascii=False))
     return 0

@@ -28,7 +28,7 @@ def read_jsgf(text: str, source: str = "grammar") -> Grammar:
 
 
 def read_expansion(text: str, source: str = "words") -> Expansion:
-    """What one right-hand side of a rule may say, such as `[the] lamp (is | went) out`; references are left as they are.
+    """What one right-hand side of a rule may say, such as `[the] lamp (is | went) out`; references stay as they are.
 
     Raises: ProcedureError at the first thing that may not stand there.
     """

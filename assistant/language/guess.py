@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 from math import log, sqrt
 
 import snowballstemmer
@@ -68,7 +69,7 @@ def features_of(words: str) -> frozenset[str]:
     senses = _senses(words)
     if not any(sense != NOT for sense in senses):
         return frozenset(senses)
-    pairs = {f"{one} {other}" for one, other in zip(senses, senses[1:], strict=False)}
+    pairs = {f"{one} {other}" for one, other in pairwise(senses)}
     return frozenset(senses) | pairs
 
 
@@ -76,7 +77,7 @@ def _senses(words: str) -> list[str]:
     found: list[str] = []
     for word in words.split():
         plain = word.replace("'", "")
-        if plain.endswith("nt") and f"{plain[:-2]}n't" in NEGATIONS or word in NEGATIONS or plain in NEGATIONS:
+        if word in NEGATIONS:
             found.append(NOT)
             if plain in ("nothing", "none", "nobody"):
                 found.append("any")
@@ -126,9 +127,7 @@ class _Book:
 
 
 @lru_cache(maxsize=64)
-def _book(
-    results: tuple[tuple[str, tuple[str, ...]], ...], answers: tuple[tuple[str, str], ...]
-) -> _Book:
+def _book(results: tuple[tuple[str, tuple[str, ...]], ...], answers: tuple[tuple[str, str], ...]) -> _Book:
     texts = dict(answers)
     sentences = {}
     for result, phrases in results:

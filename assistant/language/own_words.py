@@ -5,6 +5,7 @@ Hesitations before, politeness after, "looks like" and corrections. Plain Englis
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from functools import cache, lru_cache
 
@@ -14,8 +15,8 @@ from assistant.grammar.model import Alternatives, Expansion, Grammar, Tagged, ph
 from assistant.procedure.answers import answers_of, rules_for
 
 _LEADS = """
-    uh | um | er | ah | oh | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see | let me see
-    | now | like | yeah | yep | well now | okay so | right so"""
+    uh | um | er | ah | oh | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
+    | let me see | now | like | yeah | yep | well now | okay so | right so"""
 _OPINIONS = """
     [it] looks [to me] (like | as if) | [it] seems [to me] [like] | [it] sounds like | [it's] looking like
     | i think | i'd say | i would say | i guess | i reckon | i believe | i see | i got | i've got | i have | i get
@@ -25,7 +26,8 @@ _OPINIONS = """
 _TRAILS = """
     please | thanks | thank you | boss | mate | man | sir | buddy | chief | now | here | there | i think | i guess
     | i'd say | i reckon | right now | at the moment | for sure | though | by the looks [of it] | as far as i can (see
-    | tell) | on this one | on this car | on this thing | alright | okay | then | again | actually | really | at least"""
+    | tell) | on this one | on this car | on this thing | alright | okay | then | again | actually | really
+    | at least"""
 _CORRECTIONS = """
     no | no wait | wait | wait no | sorry | no sorry | i mean | correction | make that | scratch that | rather
     | no make that | sorry make that | i meant | hang on | no hang on"""
@@ -57,13 +59,25 @@ def corrections() -> Expansion:
 
 def meant_by(words: str, results: Mapping[str, tuple[str, ...]], answers: Mapping[str, str]) -> str | None:
     """The id of the result that these plain words give, without what stands around them; None where they give none."""
-    said = words.split()
     automaton = _answers_automaton(tuple(results.items()), tuple(answers.items()))
-    for part in (said, *without_surroundings(said, opinion=True)):
-        tags = automaton.tags(part)
-        if tags:
-            return tags[0]
+    for said in _written_out(words.split()):
+        for part in (said, *without_surroundings(said, opinion=True)):
+            tags = automaton.tags(part)
+            if tags:
+                return tags[0]
     return None
+
+
+_SHORTENED = re.compile(r"(?!it's|that's|there's|he's|she's|what's|let's)([a-z]+)'s")
+
+
+def _written_out(said: list[str]) -> Iterator[list[str]]:
+    """The words as they are, and with "the button's up" as "the button is up", "has" or neither."""
+    yield said
+    for verb in ("is", "has", ""):
+        written = _SHORTENED.sub(rf"\1 {verb}", " ".join(said)).split()
+        if written != said:
+            yield written
 
 
 @lru_cache(maxsize=256)

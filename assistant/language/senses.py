@@ -5,20 +5,22 @@ Plain English of the trade, our own choice; no source.
 
 from __future__ import annotations
 
-NEGATIONS = frozenset(
+_NEGATIONS = (
     "no not nope nah never nothing none nobody without neither nor zero zip nada isn't aren't doesn't don't didn't "
     "wasn't weren't hasn't haven't won't can't couldn't wouldn't cannot ain't hardly barely isnt arent doesnt dont "
-    "didnt wasnt werent hasnt havent wont cant couldnt wouldnt aint".split()
+    "didnt wasnt werent hasnt havent wont cant couldnt wouldnt aint"
 )
+NEGATIONS = frozenset(_NEGATIONS.split())
 
-EMPTY_WORDS = frozenset(
+_EMPTY = (
     "a an the this that these those it its it's that's there's they're she's he's i'm i've i'd we've we're you're is "
     "are was were be been am do does did has have had having i you he she we they them him her me my your our their "
     "there here and or but so then to of at on in for with from by as if when while just only really very quite "
     "pretty kind sort bit little like well okay ok alright right uh um er ah oh yeah yep yes sure now again still "
     "please thanks boss mate man sir think guess say see seems seem looks look sounds sound would could should can "
-    "will got get getting gets all about some any much more than what which how too also even actually thing".split()
+    "will got get getting gets all about some any much more than what which how too also even actually thing"
 )
+EMPTY_WORDS = frozenset(_EMPTY.split())
 
 SENSES = (
     "fuel gas gasoline petrol juice",

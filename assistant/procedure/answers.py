@@ -46,8 +46,10 @@ _RULES: Mapping[str, str] = MappingProxyType(
             | no clue | unsure | i'm not certain | not certain | unknown | [i] can't really (tell | say)
             | your guess is as good as mine | haven't checked | not known""",
         "not_fitted": """
-            not fitted [here | on this one | to this (car | one | engine)] | [there] (isn't | is not) one [here | fitted]
-            | [there's | there is] no such (thing | part | switch) | [it | this [car | one | engine]] (doesn't | does not)
+            not fitted [here | on this one | to this (car | one | engine)]
+            | [there] (isn't | is not) one [here | fitted]
+            | [there's | there is] no such (thing | part | switch)
+            | [it | this [car | one | engine]] (doesn't | does not)
               have (one | it | that | any) | [it | this [car | one | engine]] (hasn't | has not) got (one | it | any)
             | not on this (car | one | engine | model) | (doesn't | don't) have one | not equipped | none fitted
             | [this | it] has none | it's got none | there aren't any""",

@@ -165,7 +165,9 @@ def _apart(one: Phones, other: Phones, most: float) -> float:
         drop = left_out_cost(phone)
         before, costs[0] = costs[0], costs[0] + drop
         for place, against in enumerate(other, start=1):
-            cost = min(before + exchange_cost(phone, against), costs[place] + drop, costs[place - 1] + left_out_cost(against))
+            cost = min(
+                before + exchange_cost(phone, against), costs[place] + drop, costs[place - 1] + left_out_cost(against)
+            )
             before, costs[place] = costs[place], cost
         if min(costs) > most:
             return inf

@@ -21,6 +21,7 @@ from assistant.language.model import (
     Unclear,
 )
 from assistant.language.understand import asked, meaning_of_offer, plain_words, understand
+from assistant.procedure.model import Caution, Gate
 
 
 class StepWords:
@@ -76,7 +77,8 @@ def named(command: Command) -> str:
 def _acknowledged(library: Library, state: State) -> frozenset[str]:
     """Phrases that pass a caution or a gate of the step."""
     step, procedure = step_of(library, state), library[state.at.procedure]
-    parts = [each for each in (*procedure.cautions, *procedure.gates) if each.id in (*step.cautions, *step.gates)]
+    every: tuple[Caution | Gate, ...] = (*procedure.cautions, *procedure.gates)
+    parts = [each for each in every if each.id in (*step.cautions, *step.gates)]
     return frozenset(words for part in parts for words in part.acknowledge)
 
 

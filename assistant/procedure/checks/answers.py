@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator
 
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import Automaton, automaton_of
@@ -59,7 +59,7 @@ def whole_answers(result: Result, *, without: Collection[str] = ()) -> Automaton
     """All that gives a result: its phrases and its answers; `without` these shared rules."""
     ways = [phrase(words) for words in result.phrases] + ([answers_of(result.answers)] if result.answers else [])
     rules = rules_for({"answer": Alternatives(tuple(ways))})
-    nothing: Mapping[str, Expansion] = {name: Alternatives(()) for name in without if name in rules}
+    nothing: dict[str, Expansion] = {name: Alternatives(()) for name in without if name in rules}
     return automaton_of(Grammar(rules=rules | nothing, starts=("answer",)))
 
 
@@ -165,3 +165,41 @@ def _fault(page: Page, step: Step, result: Result, found: str) -> None:
         f"found in the answers of '{result.id}': {found}; do change them",
         step=step.id,
     )
+
+
+_UNSEEN = (
+    (
+        re.compile(r"\b(?:not fitted|no such|none fitted|not there|never had one)\b|<not_fitted>"),
+        frozenset(("none", "not-fitted", "no-tool", "unfit", "unknown", "unseen", "other", "leave")),
+    ),
+    (
+        re.compile(
+            r"\b(?:not sure|do not know|don't know|no idea|not tested|rather not|"
+            r"(?:cannot|can't) (?:tell|see|say|reach))\b|<dont_know>|<cannot_see>"
+        ),
+        frozenset(
+            ("unseen", "unclear", "unknown", "unproved", "untested", "not-seen", "other", "leave", "unfit", "no-tool")
+        ),
+    ),
+)  # fmt: skip
+"""Words that say that nothing was seen, and the ids of results that may mean that."""
+
+
+def check_unseen(page: Page) -> None:
+    """No result of what was seen takes words that say that nothing was: the record would keep the one for the other."""
+    for step in page.procedure.steps:
+        for result in step.results:
+            _check_unseen(page, step, result)
+
+
+def _check_unseen(page: Page, step: Step, result: Result) -> None:
+    for words in (*result.phrases, result.answers or ""):
+        for unseen, ids in _UNSEEN:
+            found = unseen.search(words)
+            if found is not None and result.id not in ids:
+                page.faults.add(
+                    at(result.spots, "phrases", result.spot),
+                    f"found '{found[0]}' under '{result.id}'; expected that what could not be seen is a result of its "
+                    f"own, with one of the ids {', '.join(sorted(ids))}; do give it one",
+                    step=step.id,
+                )
