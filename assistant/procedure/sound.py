@@ -163,24 +163,28 @@ def _phrase(phrase: str) -> tuple[Phones, ...]:
 def _apart(one: Phones, other: Phones, most: float) -> float:
     if abs(len(one) - len(other)) * _WEAK_COST > most:
         return inf
-    costs = list(accumulate((_drop(phone) for phone in other), initial=0.0))
+    costs = list(accumulate((left_out_cost(phone) for phone in other), initial=0.0))
     for phone in one:
-        drop = _drop(phone)
+        drop = left_out_cost(phone)
         before, costs[0] = costs[0], costs[0] + drop
         for place, against in enumerate(other, start=1):
-            cost = min(before + _exchange(phone, against), costs[place] + drop, costs[place - 1] + _drop(against))
+            cost = min(
+                before + exchange_cost(phone, against), costs[place] + drop, costs[place - 1] + left_out_cost(against)
+            )
             before, costs[place] = costs[place], cost
         if min(costs) > most:
             return inf
     return round(costs[-1], 3)
 
 
-def _drop(phone: str) -> float:
+def left_out_cost(phone: str) -> float:
+    """Of a phone that only one of the two has."""
     return _WEAK_COST if phone in _WEAK else 1.0
 
 
 @cache
-def _exchange(one: str, other: str) -> float:
+def exchange_cost(one: str, other: str) -> float:
+    """Of one phone against another."""
     first, second = one.rstrip("012"), other.rstrip("012")
     pair = frozenset((first, second))
     if first == second:
