@@ -22,6 +22,9 @@ TOKENS_A_SECOND = 8
 WIDTH = 8
 """Texts that are written beside each other."""
 
+FULL_WIDTH_S, LEAST_WIDTH = 10.0, 2
+"""Seconds of sound up to which WIDTH texts are written, and how many at least: 40 MB of memory for them."""
+
 LIKED = 1.0
 """Nats by which a word of the trade is liked better than the network alone likes it."""
 
@@ -97,6 +100,11 @@ def write_freely(
                 np.array([text.tokens[-1] for _, _, text in kept], np.int64),
             )
     return [text for _, text in sorted(ended or live, key=lambda one: -one[0])]
+
+
+def width_for(seconds: float) -> int:
+    """Fewer texts for long sound: each keeps half a megabyte for a second of it."""
+    return max(LEAST_WIDTH, min(WIDTH, round(FULL_WIDTH_S * WIDTH / max(seconds, 0.1))))
 
 
 def best_by_ear(passage: Passage, texts: Sequence[FreeText], sounds: Sounds, trade: Callable[[str], bool]) -> FreeText:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from assistant.facts import Fact, FactKind
-from assistant.language.understand import plain_words
+from assistant.language.edits import words_wrong
 from assistant.rehearsal.technician import Meant
 
 
@@ -22,7 +22,7 @@ class Dictation:
     @property
     def wrong(self) -> int:
         """Words that are other, missing or too many; case and marks do not count."""
-        return _edits(plain_words(self.said).split(), plain_words(self.kept).split())
+        return words_wrong(self.said, self.kept)
 
     @property
     def honest(self) -> bool:
@@ -86,13 +86,3 @@ def _is_answer(fact: Fact) -> bool:
 def _words(fact: Fact) -> str:
     key = "result" if fact.kind is FactKind.RESULT_LOGGED else "spoken"
     return str(fact.data[key])
-
-
-def _edits(said: Sequence[str], kept: Sequence[str]) -> int:
-    """The fewest words to change, add or take out."""
-    row = list(range(len(kept) + 1))
-    for number, word in enumerate(said, start=1):
-        before, row = row, [number]
-        for place, other in enumerate(kept, start=1):
-            row.append(min(before[place] + 1, row[-1] + 1, before[place - 1] + (word != other)))
-    return row[-1]

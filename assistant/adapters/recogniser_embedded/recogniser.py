@@ -19,7 +19,7 @@ from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
-from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, write_freely
+from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, width_for, write_freely
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
@@ -243,7 +243,9 @@ class EmbeddedRecogniser:
         ended_s = began_s + seconds
         if self._listening.dictation or self._language is None:
             most = 6 + int(seconds * TOKENS_A_SECOND)
-            texts = write_freely(passage, self._vocabulary, most=most, trade=self._trade.__contains__)
+            texts = write_freely(
+                passage, self._vocabulary, most=most, trade=self._trade.__contains__, width=width_for(seconds)
+            )
             best = best_by_ear(passage, texts, sounds_of, self._trade.__contains__)
             text, sure = best.text.strip(), round(share_right(best, self._vocabulary), 4)
             heard = Heard(
