@@ -375,3 +375,16 @@ def test_a_reading_keeps_the_unit_of_its_meter() -> None:
     bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": "fifty p s i", "spoken": "fifty p s i"})
     reading = build_record(bench.entries(), PROCEDURES).readings[-1]
     assert (reading.said_value, reading.said_unit) == (413.69, "kPa"), "words of another value were not judged"
+
+
+def test_a_test_told_after_the_finding_can_make_it_less_sure() -> None:
+    """The last odds decide: the box never lags behind the odds that stand below it."""
+    bench = sample_job(ended=False)
+    sure = {"fault": "crank-sensor", "standing": "proved", "by_odds": "Proved by the odds: x."}
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", sure)
+    doubt = {"standing": "outweighed", "by_odds": "Not proved by the odds: y is likelier than x."}
+    bench.add(FactKind.TEST_TOLD, None, {"test": "spark-check", "result": "present", "words": "spark", **doubt})
+    found = build_record(bench.entries(), PROCEDURES).finding
+    assert found is not None
+    assert (found.standing, found.by_odds) == (doubt["standing"], doubt["by_odds"])
+    assert (found.proved, found.by_test) == ((), ("battery good", "no spark on two coils"))
