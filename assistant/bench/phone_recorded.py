@@ -34,7 +34,7 @@ def recorded_phrases(network: Network) -> list[tuple[NDArray[np.int16], str]]:
         if seconds > LONGEST_S:
             continue
         passage = SpeechPassage(network, cleaned(pcm))
-        text = write_freely(passage, network.vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
+        text = write_freely(passage, network.vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text
         words = spoken_words(text)
         if words and all(map(sounds_of, words)):
             found.append((pcm, " ".join(words)))

@@ -10,7 +10,7 @@ import click
 from assistant.ports import Recogniser
 from assistant.rehearsal.cars import DEAD_PUMP, EMPTY_TANK, MadeUpCar
 from assistant.rehearsal.play import Exchange
-from assistant.rehearsal.run import SNR_DB, Alter, rehearse
+from assistant.rehearsal.run import SNR_DB, Alter, Outcome, rehearse
 from assistant.wiring import make_recogniser
 
 DIFFERENT = 1
@@ -57,9 +57,22 @@ def _play(procedure: str, car: MadeUpCar, out: Path, recogniser: Recogniser, alt
     )
     for difference in outcome.differences:
         click.echo(f"Different: {difference}.")
-    click.echo("The record differs from what was said." if outcome.differences else "The record is what was said.")
+    for one in outcome.dictated:
+        right = f"{one.wrong} of {len(one.said.split())} words wrong" if one.wrong else "word for word"
+        click.echo(f"Dictated: said {one.said!r}, kept {one.kept!r}: {right}{'' if one.proofed else ', not proofed'}.")
+    click.echo(_sum(outcome))
     click.echo(f"Finding: {car.finding}. Listen to {out / 'session.wav'}; see {out / 'report.html'}.")
     return not outcome.differences
+
+
+def _sum(outcome: Outcome) -> str:
+    """The last word on the record: no surer than it is."""
+    if outcome.differences:
+        return "The record differs from what was said."
+    unread = sum(not one.proofed for one in outcome.dictated)
+    if not unread:
+        return "The record is what was said."
+    return f"The record holds what was said; {unread} dictated text{'s are' if unread > 1 else ' is'} not proofed."
 
 
 def _tell(exchange: Exchange) -> None:

@@ -11,7 +11,7 @@ from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
 from assistant.guide.places import ignites, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
-from assistant.guide.state import Frame, Kept, Mode
+from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
@@ -148,7 +148,7 @@ def _note(making: Making) -> None:
 
 def _strike(making: Making) -> None:
     state = making.state
-    if state.mode is Mode.CONFIRMING:
+    if state.mode is Mode.CONFIRMING and not _just_noted(state):
         reject(making)
         return
     if state.mode is Mode.TIMING:
@@ -168,6 +168,12 @@ def _strike(making: Making) -> None:
     leave_undone(making)
     _return_to(making, visits, group)
     enter(making, making.state.at, "back")
+
+
+def _just_noted(state: State) -> bool:
+    """Whether the latest of all facts is a note: it was read back last, whatever read-back waits under it."""
+    last = state.strikable[-1] if state.strikable else None
+    return last is not None and last.kind == "note" and last.fact == f"{state.key}-{state.number}"
 
 
 def _strike_one(making: Making, kept: Kept) -> None:

@@ -17,6 +17,7 @@ from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
+from assistant.reasoning.standing import BEHIND_IT, BY_TEST, lead
 
 SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
 """Between two sentences."""
@@ -174,19 +175,24 @@ def left_words(state: State, at_s: float) -> tuple[Sentence, ...]:
     return (Sentence(text=f"{say_seconds(max(0.0, until_s - at_s)).capitalize()} left."),)
 
 
-def finding_words(step: Step) -> tuple[Sentence, ...]:
-    """The finding in full: proved, likely, untested, what to do next, and the words for the customer."""
-    found = step.finding
-    said = [Sentence(text=f"The finding. {sentence(step.say)}".strip(), kind="instruction")]
+def finding_words(step: Step, standing: str = "") -> tuple[Sentence, ...]:
+    """The finding in full: what tests showed, likely, untested, what to do next, and the words for the customer.
+
+    `standing`: how sure it is by the odds, where any are reckoned; else it claims no more than its tests.
+    """
+    found, doubt = step.finding, lead(standing)
+    opening = f"The finding, {doubt.lower()}. {sentence(step.say)}" if doubt else f"The finding. {sentence(step.say)}"
+    said = [Sentence(text=opening.strip(), kind="instruction")]
     if found is None:
         return tuple(said)
-    for name, lines in (("Proved", found.proved), ("Likely", found.likely), ("Not tested", found.untested)):
+    for name, lines in ((BY_TEST, found.proved), (BEHIND_IT, found.likely), ("Not tested", found.untested)):
         if lines:
             said.append(Sentence(text=f"{name}: {' '.join(sentence(line) for line in lines)}"))
     if found.advice:
         said.append(Sentence(text=f"Next: {sentence(found.advice)}", kind="instruction"))
     if found.customer:
-        said.append(Sentence(text=f"For the customer: {sentence(found.customer)}"))
+        told = f"{sentence(doubt)} {sentence(found.customer)}" if doubt else sentence(found.customer)
+        said.append(Sentence(text=f"For the customer: {told}"))
     said.append(Sentence(text="The vehicle maker's information comes first."))
     return tuple(said)
 

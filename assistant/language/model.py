@@ -8,22 +8,27 @@ from enum import StrEnum
 
 from assistant.procedure.model import Quantity
 
+TYPED = "typed"
+"""The engine of words that were typed: those stand as they were written, all others as somebody heard them."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:
     """One thing said. `words` is lower case and inside the grammar, or None: speech that was not understood.
 
-    `confidence` is a probability, 0 to 1. `unsure` asks for a question ("Did you say weak spark?"), not an action.
+    `confidence` is a probability, 0 to 1: that the words are what was said; of dictated words, the share of them that
+    should be right. Every engine says it, none by default: 1.0 is for words that were typed. `unsure` asks for a
+    question ("Did you say weak spark?"), not an action.
     `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
     """
 
     words: str | None
-    confidence: float = 1.0
+    confidence: float
     unsure: bool = False
     began_s: float = 0.0
     ended_s: float = 0.0
     took_ms: float = 0.0
-    engine: str = "typed"
+    engine: str = TYPED
     free_text: str | None = None  # what free decoding heard, for notes; never used as a result
     clip: str | None = None  # name of the kept sound clip
 

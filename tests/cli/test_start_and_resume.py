@@ -164,7 +164,7 @@ def test_a_procedure_of_ones_own_is_found_again(shell, tmp_path):
     assert shell("start", str(file), "--hear", "typed", "--job", "own")[0] == 0
     code, out, _ = shell("resume", "own", "--hear", "typed", typed="done\n")
     assert code == 0
-    assert "Proved: All is well." in out
+    assert "Found by test: All is well." in out
 
 
 def test_every_command_has_help_with_an_example(capsys):

@@ -160,7 +160,7 @@ def test_the_end_asked_early_is_confirmed():
 def test_a_note_gives_back_what_was_asked():
     """In the middle of a confirmation too."""
     job = Job("done", "all clean", "note", "belt is worn")
-    assert job.said == "Note taken: belt is worn. I heard all clean. Say yes to log it."
+    assert job.said == "I kept: belt is worn. I heard all clean. Say yes to log it."
     job.say("note").say("no")
     assert job.state.mode is Mode.CONFIRMING
 
@@ -226,5 +226,5 @@ def test_one_example_stands_for_each_band_of_a_reading():
 def test_the_same_turn_comes_of_the_same_words():
     """Advance is pure: state, command and time decide everything."""
     job = Job("done")
-    command = understand(Heard(words="all clean"), expected(LIBRARY, job.state))
+    command = understand(Heard(words="all clean", confidence=1.0), expected(LIBRARY, job.state))
     assert advance(LIBRARY, job.state, command, 3.0) == advance(LIBRARY, job.state, command, 3.0)

@@ -16,6 +16,7 @@ import pypdf
 import pytest
 
 from assistant.facts import FactKind
+from assistant.language.speak import cut_tenths
 from assistant.record.build import build_record
 from assistant.record.csv_text import COLUMNS, csv_text
 from assistant.record.html import html_text
@@ -133,12 +134,14 @@ def test_numbers_agree_in_every_document(record: JobRecord) -> None:
         shown = f"{amount(round(burst['seconds'], 1), 's')} {amount(round(burst['rpm']), 'rpm')}"
         assert shown in page
         assert shown in paper
-    spread = f"{told['compression']['share'] * 100:.1f} % of the highest"
+    spread = f"{cut_tenths(told['compression']['share'] * 100)} % of the highest"
     total = f"In all {amount(told['duty']['total_s'], 's')}"
     for words in (spread, total, f"{told['minutes']:.1f} minutes", told["chain"]["hash"]):
         assert words in page
         assert words in paper.replace(" ", "") or words in paper
-    assert len(lines) == len(told["readings"]) + len(told["results"]) + len(told["codes"]) + 2 * len(told["bursts"])
+    kept = [one for name in ("complaint", "notes", "skipped") for one in told[name]]
+    single = len(told["readings"]) + len(told["results"]) + len(told["codes"]) + len(kept)
+    assert len(lines) == single + 2 * len(told["bursts"])
 
 
 def test_the_statement_comes_first(record: JobRecord) -> None:

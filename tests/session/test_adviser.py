@@ -193,7 +193,7 @@ def test_a_finding_says_whether_the_odds_prove_it(
         return
     assert by_odds.startswith(said)
     spoken = next(line["said"] for line in room.trace if any(one["id"] == found.id for one in line["facts"]))
-    assert spoken[1 + next(n for n, one in enumerate(spoken) if one.startswith("The finding."))] == by_odds
+    assert spoken[1 + next(n for n, one in enumerate(spoken) if one.startswith("The finding"))] == by_odds
 
 
 def test_the_finding_is_told_again_with_its_odds(library: Library, reasoner: Reasoner) -> None:

