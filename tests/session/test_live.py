@@ -280,6 +280,31 @@ def test_the_screen_shows_the_count_down_and_the_level(library):
     assert shop.screen.views[-1].level_db == SILENCE_DBFS
 
 
+def test_what_was_said_and_heard_stays_on_the_screen_until_the_next_turn(library):
+    """The redraw five times a second takes neither away; the next turn does."""
+    shop = Shop(library)
+    shop.hear("say again")
+    shop.fall_silent()
+    shop.pass_blocks(30)
+    shown = shop.screen.views[-1]
+    assert shown.heard == "say again" and "Say done when it is done." in shown.said
+    shop.hear("yes")
+    shop.pass_blocks(10)
+    shown = shop.screen.views[-1]
+    assert shown.heard == "yes" and shown.said[0] == "There is nothing to say yes to."
+
+
+def test_a_lost_microphone_stays_on_the_screen(library):
+    """Who is spoken to may not have heard it."""
+    shop = Shop(library)
+    shop.fall_silent()
+    shop.microphone.lost_reads = 2
+    shop.pass_blocks(2)
+    assert shop.screen.views[-1].said == ("The microphone is gone.",)
+    shop.pass_blocks(20)
+    assert shop.screen.views[-1].said == ("The microphone is back.",)
+
+
 def test_a_note_is_dictated_with_its_free_words(library):
     """During a note the recogniser is told to take free words, and keeps the name of the sound clip."""
     shop = Shop(library)
