@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import click
 
 from assistant import cli
+from assistant.cli._signals import Ended, ended_by_signals
 from assistant.errors import HoodsideError
 
 WRONG_USE = 2
@@ -55,7 +56,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command; its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
     try:
-        answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
+        with ended_by_signals():
+            answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
     except HoodsideError as error:
         click.echo(f"hoodside: {error}", err=True)
         return error.exit_code
@@ -69,6 +71,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except (click.Abort, KeyboardInterrupt):
         click.echo("hoodside: interrupted; nothing recorded is lost.", err=True)
         return INTERRUPTED
+    except Ended as signal:
+        click.echo(f"hoodside: ended by {signal}; nothing recorded is lost.", err=True)
+        return signal.exit_code
     return answer if isinstance(answer, int) else 0
 
 

@@ -8,6 +8,9 @@ from enum import StrEnum
 
 from assistant.procedure.model import Quantity
 
+BY_KEY = "key"
+"""In place of an engine: not heard, but pressed."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:

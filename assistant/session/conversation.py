@@ -24,7 +24,9 @@ from assistant.guide import (
 )
 from assistant.guide.words import hint
 from assistant.language.attention import addressed, attention_words, to_say
+from assistant.language.commands import phrase_of
 from assistant.language.model import (
+    BY_KEY,
     Command,
     Control,
     Expected,
@@ -43,6 +45,7 @@ from assistant.record.build import build_record
 from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
+from assistant.session.keys import keys_now
 from assistant.session.trace import Trace, written
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
@@ -92,6 +95,7 @@ class Conversation:
         self._state = State()
         self._level_db: float | None = None
         self._shown = Shown()
+        self.has_keys = False
         self._unsure: Heard | None = None
 
     @property
@@ -163,6 +167,14 @@ class Conversation:
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
+
+    def press(self, control: Control, at_s: float) -> Turn:
+        """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
+        self._unsure = None
+        if control in CUTS_SPEECH:
+            self._voice.stop()
+        heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
+        return self._advance(GiveControl(control=control), at_s, heard)
 
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
@@ -289,6 +301,11 @@ class Conversation:
         record = (Question.RECORD.value,) if now.questions else ()
         return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
+    def _keys_now(self) -> tuple[tuple[str, str], ...]:
+        if not self.has_keys:
+            return ()
+        return keys_now(can_say(self._library, self._state), speaking=self._voice.speaking)
+
     def _view(self, at_s: float) -> View:
         shown = picture(self._library, self._state, at_s)
         return View(
@@ -306,4 +323,5 @@ class Conversation:
             open_items=shown.open_items,
             level_db=self._level_db,
             turn=self._shown.turn,
+            keys=self._keys_now(),
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TextIO
 
@@ -17,7 +18,8 @@ from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.errors import DeviceLost, UsageError
-from assistant.ports import Screen, Speaker, Voice
+from assistant.ports import Keys, Screen, Speaker, Voice
+from assistant.session.keys import KEYS
 from assistant.session.live import Ears
 from assistant.wiring.engines import make_recogniser
 
@@ -43,12 +45,15 @@ def open_speaker(say: str) -> Speaker | None:
     return SounddeviceSpeaker() if say == "speaker" else WavSpeaker(Path(say.partition(":")[2]))
 
 
-def make_voice(speaker: Speaker | None) -> Voice:
-    """The voice that speaks through it; a file is written at once, since nobody waits for it."""
+def make_voice(speaker: Speaker | None, on_lost: Callable[[DeviceLost], None] = lambda _lost: None) -> Voice:
+    """The voice that speaks through it; a file is written at once, since nobody waits for it.
+
+    `on_lost`: told on the voice's thread each time the speaker goes away.
+    """
     if speaker is None:
         return SilentVoice()
     live = isinstance(speaker, SounddeviceSpeaker)
-    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=_tell)
+    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=on_lost)
 
 
 def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | None) -> Ears | None:
@@ -74,5 +79,15 @@ def make_screen(shown: TextIO, *, heard: bool) -> Screen:
     return PlainScreen(shown, show_heard=heard)
 
 
-def _tell(lost: DeviceLost) -> None:
+def make_keys(typed: TextIO) -> Keys | None:
+    """The keys of the terminal; None where there is none, or none that gives them one by one."""
+    try:
+        from assistant.adapters.keys_terminal import TerminalKeys  # needs termios, which not every system has
+    except ImportError:
+        return None
+    return TerminalKeys(typed, KEYS) if typed.isatty() else None
+
+
+def tell(lost: DeviceLost) -> None:
+    """Print that the speaker went away, where no screen can show it."""
     sys.stderr.write(f"hoodside: {lost} I wait for it.\n")
