@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
+import importlib.util
 import os
 import pkgutil
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
 from assistant import cli
+from assistant.cli._groups import HelpfulGroup
 from assistant.cli._signals import Ended, ended_by_signals
 from assistant.errors import HoodsideError
 
@@ -20,7 +24,7 @@ INTERRUPTED = 130
 """Exit codes after a broken pipe and after Ctrl-C: 128 and the signal's number, as shells count."""
 
 
-class CommandFiles(click.Group):
+class CommandFiles(HelpfulGroup):
     """Lists every file of `assistant/cli` as a command and imports a file only when its command is wanted."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -36,6 +40,20 @@ class CommandFiles(click.Group):
         if not isinstance(command, click.Command):
             raise TypeError(f"assistant/cli/{file.__name__}.py: `command` is not a click command")
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands by the first sentence of their docstrings, read without importing what they need."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, _says(name)) for name in self.list_commands(ctx)])
+
+
+def _says(name: str) -> str:
+    """The first sentence of the docstring of the command in that file."""
+    spec = importlib.util.find_spec(f"assistant.cli.{name.replace('-', '_')}")
+    text = Path(spec.origin).read_text(encoding="utf-8") if spec is not None and spec.origin else ""
+    functions = (each for each in ast.parse(text).body if isinstance(each, ast.FunctionDef) and each.name == "command")
+    words = next((ast.get_docstring(each) or "" for each in functions), "").split("\n\n")[0]
+    return " ".join(words.split()).partition(". ")[0].rstrip(".")
 
 
 @click.group(

@@ -35,6 +35,7 @@ from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import form_opinion, make_reasoner
+from assistant.record.wording import fitted
 from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
 
 CARS = 2000
@@ -199,22 +200,22 @@ def table(measured: Measured) -> str:
     """The table as text."""
     lines = [
         f"{measured.cars} made-up cars (seed {measured.seed}), 5 % of answers wrong; intervals are 95 %",
-        f"{'way of choosing tests':32} {'minutes':>22} {'median':>7} {'right on top':>25} {'proved':>7} "
-        f"{'tests':>6} {'our minutes / theirs':>21} {'of the tree, minutes':>21}",
+        f"{'way of choosing tests':32}{'minutes':<23}right on top",
     ]
     for way in measured.ways:
         least, most = way.right_between
-        lines.append(
-            f"{way.name:32} {way.minutes:6.1f} {_span(way.minutes_between, '5.1f'):>15} {way.median:7.1f} "
-            f"{way.right:6.1%} {f'({least:.1%} to {most:.1%})':>18} {way.proved:7.1%} {way.tests:6.1f} "
-            f"{way.ratio:6.2f} {_span(way.ratio_between, '.2f')} {way.of_tree:6.2f} {_span(way.of_tree_between, '.2f')}"
-        )
+        lines += [
+            f"{way.name:32}{way.minutes:5.1f} {_span(way.minutes_between, '.1f'):<17}{way.right:6.1%}"
+            f" ({least:.1%} to {most:.1%})",
+            f"    median {way.median:.1f} min, {way.tests:.1f} tests, proved {way.proved:.1%}",
+            f"    our minutes over its {way.ratio:.2f} {_span(way.ratio_between, '.2f')}, "
+            f"its over the tree's {way.of_tree:.2f} {_span(way.of_tree_between, '.2f')}",
+        ]
     for name, (median, most) in (("clock", measured.answer_ms), ("processor", measured.answer_cpu_ms)):
         lines.append(f"answer, {name}: median {median:.1f} ms, 95th percentile {most:.1f} ms")
     grown = ", ".join(f"{count}: {took:.2f}" for count, took in measured.growth_ms.items())
-    lines.append(
-        f"posterior update in ms by faults, two at once: {grown}; grows as faults^{measured.growth_exponent:.2f}"
-    )
+    grows = f"grows as faults^{measured.growth_exponent:.2f}"
+    lines.append(fitted(f"posterior update in ms by faults, two at once: {grown}; {grows}"))
     return "\n".join(lines)
 
 

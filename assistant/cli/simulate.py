@@ -10,6 +10,7 @@ import click
 
 from assistant.cli.check import FAULTY, MODEL_ENDING
 from assistant.errors import UsageError
+from assistant.record.wording import fitted
 from assistant.simulation import Report, Rule, simulate
 from assistant.wiring import load_libraries
 
@@ -58,7 +59,7 @@ def command(paths: tuple[str, ...], as_json: bool, whole_jobs: int, seed: int) -
         click.echo(json.dumps(plain, ensure_ascii=False))
     else:
         for line in (*_table(report), "", *(str(fault) for fault in report.faults), *_sums(report)):
-            click.echo(line)
+            click.echo(fitted(line))
         click.echo(f"{report.paths:,} paths in {took_s:.1f} s: {paths_per_min:,} paths a minute.")
     return FAULTY if report.faults else 0
 

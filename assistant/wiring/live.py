@@ -7,21 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TextIO
 
-from rich.console import Console
-
-from assistant.adapters.microphone_wav import WavMicrophone
-from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
 from assistant.adapters.screen_plain import PlainScreen
-from assistant.adapters.screen_terminal import TerminalScreen
-from assistant.adapters.speaker_wav import WavSpeaker
-from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_silent import SilentVoice
-from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.errors import DeviceLost, UsageError
 from assistant.ports import Keys, Screen, Speaker, Voice
 from assistant.session.keys import KEYS
 from assistant.session.live import Ears
-from assistant.wiring.engines import make_recogniser
 
 SILENT = "silent"
 
@@ -42,7 +33,13 @@ def open_speaker(say: str) -> Speaker | None:
     """The speaker or the sound file, None for silence. Raises SetupError without PortAudio, UsageError."""
     if say == SILENT:
         return None
-    return SounddeviceSpeaker() if say == "speaker" else WavSpeaker(Path(say.partition(":")[2]))
+    if say == "speaker":
+        from assistant.adapters.portaudio import SounddeviceSpeaker  # sound is loaded only where there is some
+
+        return SounddeviceSpeaker()
+    from assistant.adapters.speaker_wav import WavSpeaker  # as above
+
+    return WavSpeaker(Path(say.partition(":")[2]))
 
 
 def make_voice(speaker: Speaker | None, on_lost: Callable[[DeviceLost], None] = lambda _lost: None) -> Voice:
@@ -52,6 +49,10 @@ def make_voice(speaker: Speaker | None, on_lost: Callable[[DeviceLost], None] = 
     """
     if speaker is None:
         return SilentVoice()
+    from assistant.adapters.portaudio import SounddeviceSpeaker  # as above
+    from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+    from assistant.adapters.voice_spoken import SpokenVoice
+
     live = isinstance(speaker, SounddeviceSpeaker)
     return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=on_lost)
 
@@ -60,6 +61,10 @@ def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | No
     """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
     if hear == "typed":
         return None
+    from assistant.adapters.microphone_wav import WavMicrophone  # as above
+    from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
+    from assistant.wiring.engines import make_recogniser
+
     if hear != "microphone":
         microphone: SounddeviceMicrophone | WavMicrophone = WavMicrophone(Path(hear.partition(":")[2]))
     else:
@@ -72,9 +77,18 @@ def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | No
         raise
 
 
+def fills_terminal(shown: TextIO, *, heard: bool) -> bool:
+    """Whether the whole terminal is the screen: for a session by voice, where there is one."""
+    return heard and shown.isatty()
+
+
 def make_screen(shown: TextIO, *, heard: bool) -> Screen:
     """The whole terminal for a session by voice, where there is one; plain lines elsewhere."""
-    if heard and shown.isatty():
+    if fills_terminal(shown, heard=heard):
+        from rich.console import Console  # a typed session prints lines
+
+        from assistant.adapters.screen_terminal import TerminalScreen
+
         return TerminalScreen(Console(file=shown))
     return PlainScreen(shown, show_heard=heard)
 

@@ -10,10 +10,7 @@ from pathlib import Path
 from queue import SimpleQueue
 from typing import TextIO
 
-from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.adapters.microphone_wav import WavMicrophone
-from assistant.adapters.screen_terminal import TerminalScreen
 from assistant.errors import DeviceLost, HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact
 from assistant.grammar.automaton import automaton_of
@@ -30,7 +27,16 @@ from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import make_adviser, model_for
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import load_library
-from assistant.wiring.live import make_keys, make_screen, make_voice, open_ears, open_speaker, read_say, tell
+from assistant.wiring.live import (
+    fills_terminal,
+    make_keys,
+    make_screen,
+    make_voice,
+    open_ears,
+    open_speaker,
+    read_say,
+    tell,
+)
 from assistant.wiring.records import open_journal, seconds_away
 
 _SPEECH_POLL_S = 0.05
@@ -63,14 +69,16 @@ class Session:
         trace: Trace,
         ears: Ears | None,
         typed: TextIO,
+        fills_terminal: bool = False,
         keys: Keys | None = None,
         speaker_lost: Callable[[], DeviceLost | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
     ) -> None:
-        """`ears`: what hears speech; None where lines are typed. `keys`: None where there is no keyboard.
-        `speaker_lost`: as in LiveLoop. `attention`: as in Wishes, not checked yet. `clips`: keeps the sound of what is
-        said; None unless the user asked for it."""
+        """`ears`: what hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it.
+        `keys`: None where there is no keyboard. `speaker_lost`: as in LiveLoop. `attention`: as in Wishes, not checked
+        yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
+        self._fills_terminal = fills_terminal
         self._keys = keys
         self._speaker_lost = speaker_lost
         self._clips = clips
@@ -96,7 +104,7 @@ class Session:
     @property
     def fills_terminal(self) -> bool:
         """Whether nothing else may be printed on the terminal meanwhile."""
-        return isinstance(self._screen, TerminalScreen)
+        return self._fills_terminal
 
     def start(
         self,
@@ -170,6 +178,7 @@ class Session:
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
         from assistant.adapters.layers_starter import starter_layers
+        from assistant.adapters.microphone_wav import WavMicrophone
         from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
@@ -267,7 +276,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
         screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
-        keys = make_keys(typed) if isinstance(screen, TerminalScreen) else None
+        whole = fills_terminal(shown, heard=ears is not None)
+        keys = make_keys(typed) if whole else None
         if keys is not None:
             stack.callback(keys.close)
         yield Session(
@@ -277,8 +287,15 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             trace=trace,
             ears=ears,
             typed=typed,
+            fills_terminal=whole,
             keys=keys,
             speaker_lost=lambda: None if lost.empty() else lost.get(),
             attention=wishes.attention,
-            clips=WavClips(data_folder(data)) if wishes.keep_sound else None,
+            clips=_open_clips(data) if wishes.keep_sound else None,
         )
+
+
+def _open_clips(data: Path | None) -> Clips:
+    from assistant.adapters.clips_wav import WavClips  # sound is loaded only where there is some
+
+    return WavClips(data_folder(data))
