@@ -10,11 +10,12 @@ import json
 import multiprocessing
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import partial
 from math import sqrt
 from pathlib import Path
+from typing import Any, TextIO
 
 import click
 import numpy as np
@@ -33,6 +34,7 @@ from assistant.bench.reason_cars import (
 from assistant.bench.reason_growth import growth_exponent, measure_growth
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
+from assistant.errors import UsageError
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import form_opinion, make_reasoner
 from assistant.record.wording import fitted
@@ -228,13 +230,25 @@ def _span(pair: tuple[float, float], form: str) -> str:
 @click.option("--seed", default=SEED, show_default=True, help="Another seed draws other cars.")
 @click.option("--processes", default=2, show_default=True, type=click.IntRange(1, 64), help="Worked on at once.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Write the picture to this SVG file.")
+@click.option("--from", "figures", type=click.File(), metavar="FILE", help="Only draw --plot, of what --json printed.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value in place of the table.")
-def command(cars: int, seed: int, processes: int, plot: Path | None, as_json: bool) -> None:
+def command(*, cars: int, seed: int, processes: int, plot: Path | None, figures: TextIO | None, as_json: bool) -> None:
     """Measure the choice of tests on made-up cars against other ways. The full run takes about half an hour."""
+    if figures is not None:
+        if plot is None:
+            raise UsageError("--from draws; say where with --plot FILE.")
+        _plot(plot, json.load(figures))
+        return
     click.echo(f"{cars} made-up cars, eight ways each; 2,000 take about half an hour. Ctrl-C ends it.", err=True)
     measured = measure_reason(cars, seed, processes)
     click.echo(json.dumps(asdict(measured)) if as_json else table(measured))
     if plot is not None:
-        rows = [(way.name, way.minutes, way.minutes_between, way.right, way.right_between) for way in measured.ways]
-        plot.write_text(draw_ways(rows, cars), encoding="utf-8")
-        click.echo(f"Picture: {plot}", err=True)
+        _plot(plot, asdict(measured))
+
+
+def _plot(file: Path, measured: Mapping[str, Any]) -> None:
+    """Draw what was measured, as `--json` tells it."""
+    keys = ("name", "minutes", "minutes_between", "right", "right_between")
+    rows = [tuple(way[key] for key in keys) for way in measured["ways"]]
+    file.write_text(draw_ways(rows, measured["cars"]), encoding="utf-8")
+    click.echo(f"Picture: {file}", err=True)
