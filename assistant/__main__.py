@@ -63,7 +63,10 @@ def _says(name: str) -> str:
 )
 @click.version_option(package_name="hoodside", prog_name="hoodside")
 def hoodside() -> None:
-    """Lead one technician, hands-free and by voice, through the diagnosis of an engine that will not run."""
+    """Lead one technician, hands-free and by voice, through the diagnosis of an engine that will not run.
+
+    Ctrl-C ends any command; nothing that was recorded is lost, and a job says how to go on.
+    """
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
