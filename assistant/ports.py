@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from assistant.facts import Fact
 from assistant.grammar.model import Grammar
-from assistant.language.model import Heard
+from assistant.language.model import Control, Heard
 from assistant.language.speech import Pause as Pause
 from assistant.language.speech import Sentence as Sentence
 from assistant.language.speech import Tone as Tone
@@ -214,6 +214,16 @@ class Clock(Protocol):
         """Never falls."""
 
 
+class Keys(Protocol):
+    """Keys that stand for a few words, for whoever has a hand free."""
+
+    def pressed(self) -> Sequence[Control]:
+        """What the keys pressed since the last call stand for, in order; never waits."""
+
+    def close(self) -> None:
+        """Give the keyboard back as it was; may be called twice."""
+
+
 class Screen(Protocol):
     """What is shown while the technician may look."""
 
@@ -226,7 +236,12 @@ class Screen(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
-    """One picture of where the job stands."""
+    """One picture of where the job stands.
+
+    `instruction`: the words that are largest: what to do now, or the caution or question that comes before it.
+    `said` and `heard` stay until the next turn; `turn` counts the turns, so that who prints knows what is new.
+    `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
+    """
 
     job: str
     title: str
@@ -241,3 +256,5 @@ class View:
     countdown_s: float | None
     open_items: tuple[str, ...]
     level_db: float | None = None
+    turn: int = 0
+    keys: tuple[tuple[str, str], ...] = ()

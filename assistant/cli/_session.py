@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 
 import click
 
+from assistant.cli._signals import Ended
 from assistant.errors import UsageError
 from assistant.wiring import Session, Wishes, open_session
 
@@ -60,6 +62,23 @@ def read_wishes(
 
 def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:
     """Make a session, open its job, and lead it to the end of the job or of what is heard."""
-    with open_session(wishes, data, sys.stdin, sys.stdout) as session:
-        open_job(session)
-        session.run()
+    opened: Session | None = None
+    try:
+        with open_session(wishes, data, sys.stdin, sys.stdout) as session:
+            open_job(session)
+            opened = session
+            if not session.fills_terminal:
+                _tell_how_to_go_on(session, "open", data)
+            session.run()
+    except (KeyboardInterrupt, Ended):
+        if opened is not None and opened.open:
+            _tell_how_to_go_on(opened, "kept", data)
+        raise
+    if opened is not None and opened.fills_terminal and opened.open:
+        _tell_how_to_go_on(opened, "kept", data)
+
+
+def _tell_how_to_go_on(session: Session, how: str, data: Path | None) -> None:
+    folder = "" if data is None else f" --data {shlex.quote(str(data))}"
+    quoted = f"'{session.job}'" if "'" not in session.job else shlex.quote(session.job)
+    click.echo(f"Job {quoted} is {how}. To go on later: hoodside resume {quoted}{folder}", err=True)

@@ -20,6 +20,7 @@ from assistant.cli._shop_check import check_file, check_live
 from assistant.errors import SetupError, UsageError
 from assistant.hearing.level import SILENCE_DBFS, peak_dbfs, rms_dbfs
 from assistant.ports import SAMPLE_RATE_HZ, Microphone
+from assistant.record.wording import fitted
 
 _CELLS = 40
 _QUIETEST_DBFS = -72.0
@@ -70,13 +71,13 @@ def command(
         return check_live(_chosen(microphone), seconds, silent=silent, dba=dba, as_json=as_json)
     devices = list_devices()
     for device in devices:
-        click.echo(json.dumps(asdict(device)) if as_json else _line(device))
+        click.echo(json.dumps(asdict(device)) if as_json else fitted(_line(device)))
     if not any(device.inputs for device in devices):
         raise SetupError("There is no microphone. Connect one, or use --hear typed.")
     if seconds > 0:
         with closing(SounddeviceMicrophone(device=_chosen(microphone))) as opened, _needle() as show:
             level = meter(opened, seconds, show)
-        click.echo(json.dumps(level) if as_json else _words(level))
+        click.echo(json.dumps(level) if as_json else fitted(_words(level)))
     return 0
 
 

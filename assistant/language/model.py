@@ -11,6 +11,9 @@ from assistant.procedure.model import Quantity
 TYPED = "typed"
 """The engine of words that were typed: those stand as they were written, all others as somebody heard them."""
 
+BY_KEY = "key"
+"""In place of an engine: not heard, but pressed."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:

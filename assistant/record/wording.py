@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import textwrap
 from collections.abc import Callable
 from datetime import UTC, datetime
 
@@ -12,6 +13,9 @@ from assistant.record.model import Reading
 
 LONGEST_WORDS = 1_500
 """Characters of one saying that a document prints; the JSON report holds the whole."""
+
+COLUMNS = 80
+"""What a terminal has at least."""
 
 _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
@@ -29,6 +33,18 @@ UNIT_SIGNS = {"degC": "°C", "degF": "°F", "ohm": "Ω", "kohm": "kΩ", "Mohm": 
 def printable(words: str) -> str:
     """The words without characters that no document may hold or that turn the reading order around."""
     return _UNPRINTABLE.sub("\ufffd", words)
+
+
+def fitted(line: str) -> str:
+    """The line as a terminal of 80 columns shows it whole: cut between words, what follows set in. Paths stay whole."""
+    return textwrap.fill(
+        line,
+        COLUMNS,
+        subsequent_indent="    ",
+        break_long_words=False,
+        break_on_hyphens=False,
+        replace_whitespace=False,
+    )
 
 
 def bounded(words: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,9 @@ from assistant.guide import (
 )
 from assistant.guide.words import hint
 from assistant.language.attention import addressed, attention_words, to_say
+from assistant.language.commands import phrase_of
 from assistant.language.model import (
+    BY_KEY,
     Command,
     Control,
     Expected,
@@ -43,6 +45,7 @@ from assistant.record.build import build_record
 from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
+from assistant.session.keys import keys_now
 from assistant.session.trace import Trace, written
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
@@ -52,6 +55,15 @@ SOUND_IS_KEPT = "The sound of what you say is kept with this job."
 SOUND_IS_LOST = "The sound of that could not be kept."
 
 NO_ODDS = "I reckon no odds for this procedure."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """What was last said and heard, and in which turn: it stays on the screen until the next."""
+
+    turn: int = 0
+    said: tuple[str, ...] = ()
+    heard: str | None = None
 
 
 class Conversation:
@@ -82,6 +94,8 @@ class Conversation:
         self._trace = trace
         self._state = State()
         self._level_db: float | None = None
+        self._shown = Shown()
+        self.has_keys = False
         self._unsure: Heard | None = None
 
     @property
@@ -154,6 +168,14 @@ class Conversation:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
 
+    def press(self, control: Control, at_s: float) -> Turn:
+        """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
+        self._unsure = None
+        if control in CUTS_SPEECH:
+            self._voice.stop()
+        heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
+        return self._advance(GiveControl(control=control), at_s, heard)
+
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
         return self._advance(event, at_s)
@@ -176,9 +198,14 @@ class Conversation:
         self._carry_out(turn, None, None, at_s)
 
     def show(self, at_s: float, level_db: float | None = None) -> None:
-        """Draw the present state again, for count-downs and the input level."""
+        """Draw the present state again, for count-downs and the input level; what was said and heard stays."""
         self._level_db = level_db
-        self._screen.show(self._view((), None, at_s))
+        self._screen.show(self._view(at_s))
+
+    def show_also(self, text: str, at_s: float) -> None:
+        """Show something beside what was last said that cannot be spoken, e.g. that the speaker went away."""
+        self._shown = replace(self._shown, said=(*self._shown.said, text))
+        self._screen.show(self._view(at_s))
 
     def _told_twice(self, heard: Heard) -> Heard:
         """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
@@ -243,19 +270,21 @@ class Conversation:
             self._record(turn)
         self._state = turn.state
         self._trace.write(turn, heard=heard, command=command, at_s=at_s, can_say=self._can_say())
-        self._screen.show(self._view(written(turn.reply), heard, at_s))
+        if turn.reply or heard is not None:
+            self._shown = Shown(turn=self._shown.turn + 1, said=written(turn.reply), heard=heard)
+        self._screen.show(self._view(at_s))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
         if turn.reply:
-            self._speak(turn, heard, at_s)
+            self._speak(turn, at_s)
 
-    def _speak(self, turn: Turn, heard: str | None, at_s: float) -> None:
+    def _speak(self, turn: Turn, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:
-            self._screen.show(self._view((str(lost),), heard, at_s))
+            self.show_also(str(lost), at_s)
 
     def _record(self, turn: Turn) -> None:
         try:
@@ -272,7 +301,12 @@ class Conversation:
         record = (Question.RECORD.value,) if now.questions else ()
         return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
-    def _view(self, said: tuple[str, ...], heard: str | None, at_s: float) -> View:
+    def _keys_now(self) -> tuple[tuple[str, str], ...]:
+        if not self.has_keys:
+            return ()
+        return keys_now(can_say(self._library, self._state), speaking=self._voice.speaking)
+
+    def _view(self, at_s: float) -> View:
         shown = picture(self._library, self._state, at_s)
         return View(
             job=self._state.job,
@@ -282,10 +316,12 @@ class Conversation:
             instruction=shown.instruction,
             caution_signal=shown.caution_signal,
             caution=shown.caution,
-            said=said,
+            said=self._shown.said,
             can_say=self._can_say(),
-            heard=heard,
+            heard=self._shown.heard,
             countdown_s=shown.countdown_s,
             open_items=shown.open_items,
             level_db=self._level_db,
+            turn=self._shown.turn,
+            keys=self._keys_now(),
         )

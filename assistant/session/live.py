@@ -13,8 +13,9 @@ from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Microphone, Recogniser, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.keys import may_press
 from assistant.session.recent_sound import RecentSound
 
 BLOCK_WAIT_S = 0.1
@@ -52,8 +53,14 @@ class LiveLoop:
         voice: Voice,
         now_s: Callable[[], float],
         on_block: Callable[[AudioBlock], None] | None = None,
+        keys: Keys | None = None,
+        speaker_lost: Callable[[], DeviceLost | None] = lambda: None,
     ) -> None:
-        """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound."""
+        """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
+        `keys`: None where there is no keyboard. `speaker_lost`: the next loss of the speaker not told of yet."""
+        self._speaker_lost = speaker_lost
+        self._keys = keys
+        conversation.has_keys = keys is not None
         self._conversation = conversation
         self._ears = ears
         self._voice = voice
@@ -79,6 +86,9 @@ class LiveLoop:
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
+        self._take_keys()
+        if (lost := self._speaker_lost()) is not None:
+            self._conversation.show_also(str(lost), self._now_s())
         self._tell_recogniser()
         block = self._read()
         if block is None:
@@ -96,6 +106,11 @@ class LiveLoop:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""
         if not self._voice.speaking or self._conversation.urgent:
             self._conversation.pass_time(self._now_s())
+
+    def _take_keys(self) -> None:
+        for control in self._keys.pressed() if self._keys else ():
+            if may_press(control, speaking=self._voice.speaking) and not self._conversation.ended:
+                self._conversation.press(control, self._now_s())
 
     def _tell_recogniser(self) -> None:
         expected = self._while_speaking if self._voice.speaking else self._conversation.expected

@@ -42,6 +42,7 @@ def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "Different" not in told
     assert told.count("Dictated: said ") == 2, "the complaint and a note"
     assert "The record holds what was said; 2 dictated texts are not proofed." in told
+    assert max(len(line) for line in told.splitlines() if str(tmp_path) not in line) <= 80
     assert record_of(tmp_path)["changed"] == "nothing"
     first = json.loads((tmp_path / EMPTY_TANK.name / "trace.jsonl").read_text(encoding="utf-8").splitlines()[0])
     assert "what do you think" in first["can_say"], "it thinks along as in a real session"

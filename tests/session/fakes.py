@@ -120,6 +120,22 @@ class TimedVoice:
         """Nothing to free."""
 
 
+class ScriptedKeys:
+    """Gives the keys that `will_press` holds, all at once."""
+
+    def __init__(self):
+        self.will_press = deque()
+
+    def pressed(self):
+        """Everything pressed."""
+        taken = tuple(self.will_press)
+        self.will_press.clear()
+        return taken
+
+    def close(self):
+        """Nothing to give back."""
+
+
 class KeptScreen:
     """Keeps every view."""
 

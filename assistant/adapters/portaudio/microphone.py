@@ -5,6 +5,7 @@ from __future__ import annotations
 import queue
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,7 +72,13 @@ class SounddeviceMicrophone:
         self._began_s = self._now_s()
         self._next_s = self._began_s
         self._heard_from_s = self._began_s
-        self._open()
+        self._quiet = ExitStack()  # from now on: a stream that loses its device prints from a thread of the library
+        self._quiet.enter_context(quietly())
+        try:
+            self._open()
+        except SetupError:
+            self._quiet.close()
+            raise
 
     def read(self, timeout_s: float) -> AudioBlock | None:
         """The next block, or None when none came in time. Raises DeviceLost when the device went or is still away."""
@@ -90,11 +97,11 @@ class SounddeviceMicrophone:
     def close(self) -> None:
         """Stop and free the device; may be called twice."""
         self._drop_stream()
+        self._quiet.close()
 
     def _open(self) -> None:
         try:
-            with quietly():
-                self._start_stream()
+            self._start_stream()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(

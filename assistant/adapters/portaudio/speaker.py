@@ -6,6 +6,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from contextlib import ExitStack
 from typing import Any
 
 import numpy as np
@@ -56,7 +57,13 @@ class SounddeviceSpeaker:
         self._clean_s = 0.0  # when the last of them was
         self._stumbled = False
         self.underflows = 0  # buffers that came late, because the machine was too busy
-        self._open()
+        self._quiet = ExitStack()  # from now on: a stream that loses its device prints from a thread of the library
+        self._quiet.enter_context(quietly())
+        try:
+            self._open()
+        except SetupError:
+            self._quiet.close()
+            raise
 
     @property
     def rate_hz(self) -> int:
@@ -101,11 +108,11 @@ class SounddeviceSpeaker:
         """Stop and free the device; may be called twice."""
         self.cut()
         self._drop_stream()
+        self._quiet.close()
 
     def _open(self) -> None:
         try:
-            with quietly():
-                self._start_stream()
+            self._start_stream()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
