@@ -36,11 +36,11 @@ def read_say(say: str | None, hear: str) -> str:
     return chosen
 
 
-def open_speaker(say: str) -> Speaker | None:
-    """The speaker or the sound file, None for silence. Raises SetupError without PortAudio, UsageError."""
+def open_speaker(say: str, device: int | str | None = None) -> Speaker | None:
+    """The speaker or the sound file, None for silence. Raises SetupError without PortAudio or device, UsageError."""
     if say == SILENT:
         return None
-    return SounddeviceSpeaker() if say == "speaker" else WavSpeaker(Path(say.partition(":")[2]))
+    return SounddeviceSpeaker(device=device) if say == "speaker" else WavSpeaker(Path(say.partition(":")[2]))
 
 
 def make_voice(speaker: Speaker | None) -> Voice:
@@ -51,7 +51,9 @@ def make_voice(speaker: Speaker | None) -> Voice:
     return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=_tell)
 
 
-def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | None) -> Ears | None:
+def open_ears(
+    hear: str, engine: str, models: Path | None, speaker: Speaker | None, device: int | str | None = None
+) -> Ears | None:
     """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
     if hear == "typed":
         return None
@@ -59,7 +61,7 @@ def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | No
         microphone: SounddeviceMicrophone | WavMicrophone = WavMicrophone(Path(hear.partition(":")[2]))
     else:
         played = speaker.played if isinstance(speaker, SounddeviceSpeaker) else None
-        microphone = SounddeviceMicrophone(played=played)
+        microphone = SounddeviceMicrophone(device=device, played=played)
     try:
         return Ears(microphone=microphone, recogniser=make_recogniser(engine, models))
     except BaseException:

@@ -38,7 +38,7 @@ _SPEECH_POLL_S = 0.05
 class Wishes:
     """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
-    said is kept with the job."""
+    said is kept with the job. `microphone`, `speaker`: number or name of the device; None for the one preferred."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -47,6 +47,8 @@ class Wishes:
     models: Path | None = None
     attention: str = ""
     keep_sound: bool = False
+    microphone: int | str | None = None
+    speaker: int | str | None = None
 
 
 class Session:
@@ -218,9 +220,9 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        speaker = open_speaker(read_say(wishes.say, wishes.hear))
+        speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
         voice = stack.enter_context(closing(make_voice(speaker)))
-        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker)
+        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone)
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
