@@ -88,7 +88,7 @@ def answers(library: Library, state: State) -> tuple[str, ...]:
     mode = state.mode
     if mode is Mode.HELD:
         return (phrase_of(Control.RESUME),)
-    if mode in (Mode.CONFIRMING, Mode.ENDING):
+    if mode in (Mode.CONFIRMING, Mode.ENDING, Mode.STRIKING):
         return (phrase_of(Control.YES), phrase_of(Control.NO))
     if now.dictation:
         return (EXAMPLE_WORDS[mode],)
