@@ -226,7 +226,11 @@ class Screen(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
-    """One picture of where the job stands."""
+    """One picture of where the job stands.
+
+    `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
+    microphone gives no sound, that the machine is slow; most often none.
+    """
 
     job: str
     title: str
@@ -241,3 +245,4 @@ class View:
     countdown_s: float | None
     open_items: tuple[str, ...]
     level_db: float | None = None
+    notices: tuple[str, ...] = ()

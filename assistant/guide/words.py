@@ -91,6 +91,14 @@ def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
     return hint(library, state)
 
 
+def choices(library: Library, state: State) -> tuple[Sentence, ...]:
+    """All that is listened for now, however much that is: for somebody who was not understood twice."""
+    step = step_of(library, state)
+    many = state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES
+    text = f"Say {say_list(answers(library, state), last='or')}." if many else _hint(library, state)
+    return (Sentence(text=f"{text} Or say what can I say.".strip(), kind="prompt"),)
+
+
 def hint(library: Library, state: State) -> tuple[Sentence, ...]:
     """One sentence that says what is listened for now."""
     text = _hint(library, state)

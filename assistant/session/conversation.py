@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
@@ -22,7 +23,7 @@ from assistant.guide import (
     next_deadline,
     picture,
 )
-from assistant.guide.words import hint
+from assistant.guide.words import choices, hint
 from assistant.language.attention import addressed, attention_words, to_say
 from assistant.language.model import (
     Command,
@@ -34,15 +35,17 @@ from assistant.language.model import (
     TellTest,
     TimePassed,
     Unclear,
+    UnclearReason,
 )
 from assistant.language.questions import Ask, Question
-from assistant.language.speech import Sentence
+from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
 from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
+from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.trace import Trace, written
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
@@ -50,6 +53,9 @@ CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 
 SOUND_IS_KEPT = "The sound of what you say is kept with this job."
 SOUND_IS_LOST = "The sound of that could not be kept."
+
+NOT_CAUGHT = "I did not catch that."
+NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
 
 NO_ODDS = "I reckon no odds for this procedure."
 
@@ -71,7 +77,11 @@ class Conversation:
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
-        `clips`: keeps the sound behind each fact; None unless the user asked for it."""
+        `clips`: keeps the sound behind each fact; None unless the user asked for it.
+
+        Of the attributes, `notices` go onto the screen with the next view, and `only_signs` says whether nothing but a
+        sign of a miss was sounded since the last words.
+        """
         self._library = library
         self.attention = attention
         self._adviser = adviser
@@ -82,6 +92,8 @@ class Conversation:
         self._trace = trace
         self._state = State()
         self._level_db: float | None = None
+        self.notices: tuple[str, ...] = ()
+        self.only_signs = False
         self._unsure: Heard | None = None
 
     @property
@@ -120,6 +132,12 @@ class Conversation:
         return self._state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear"
 
     @property
+    def awaits_tone(self) -> bool:
+        """Whether the next tone begins a timed action, so that no other may sound."""
+        timed = self._state.timed
+        return self._state.mode is Mode.TIMING and timed is not None and not timed.begun
+
+    @property
     def awaits_burst(self) -> bool:
         """Whether the starter may turn now, because the step asked for it."""
         return awaits_burst(self._library, self._state)
@@ -153,6 +171,26 @@ class Conversation:
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
+
+    def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
+        """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
+        self.sound_sign(MISS_TONE)
+        if sign is Sign.TONE:
+            turn = Turn(state=self._state, reply=tuple(MISS_TONE), refused=NOT_CAUGHT)
+            self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())
+        elif why:
+            self.remark(why, at_s)
+        elif sign is Sign.CHOICES:
+            self._refuse(choices(self._library, self._state), at_s)
+        else:
+            self.hear(heard, at_s)
+
+    def sound_sign(self, tones: Sequence[Utterance]) -> None:
+        """Sound tones that are no words: while nothing else sounds, everything is listened for as before."""
+        silent = not self._voice.speaking
+        with suppress(DeviceLost):
+            self._voice.say(tones)
+            self.only_signs = self.only_signs or silent
 
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
@@ -201,6 +239,11 @@ class Conversation:
     def _record_aloud(self) -> tuple[Sentence, ...]:
         record = build_record(self._journal.entries(self._state.job), self._library)
         return tuple(Sentence(text=text) for text in read_aloud(record))
+
+    def _refuse(self, reply: tuple[Sentence, ...], at_s: float) -> None:
+        said = tuple(replace(each, kind="refusal") for each in reply)
+        turn = Turn(state=self._state, reply=said, refused=NOT_CAUGHT)
+        self._carry_out(turn, None, NOT_HEARD, at_s)
 
     def _unaddressed(self, heard: Heard, at_s: float) -> Turn:
         text = f"Say {self.attention} first."
@@ -252,6 +295,7 @@ class Conversation:
 
     def _speak(self, turn: Turn, heard: str | None, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
+        self.only_signs = False
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:
@@ -288,4 +332,5 @@ class Conversation:
             countdown_s=shown.countdown_s,
             open_items=shown.open_items,
             level_db=self._level_db,
+            notices=self.notices,
         )

@@ -150,13 +150,21 @@ class Session:
         )
         ears = replace(ears, starter=starter)
         begins_s = conversation.state.at_s
-        if isinstance(ears.microphone, WavMicrophone):
+        from_file = isinstance(ears.microphone, WavMicrophone)
+        if from_file:
             clock = SoundClock(begins_s)
             now_s, on_block = clock.now_s, clock.on_block
         else:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
-        LiveLoop(conversation=conversation, ears=ears, voice=self._voice, now_s=now_s, on_block=on_block).run()
+        LiveLoop(
+            conversation=conversation,
+            ears=ears,
+            voice=self._voice,
+            now_s=now_s,
+            on_block=on_block,
+            minds_level=not from_file,
+        ).run()
 
     def _try_every_word(self, library: Library) -> None:
         """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""

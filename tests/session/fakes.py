@@ -25,17 +25,19 @@ class Clock:
 
 
 class ScriptedMicrophone:
-    """Gives a block each 0.1 s of its clock; `lose` makes the next reads fail, `EOFError` comes after `blocks`."""
+    """Gives a block each 0.1 s of its clock; `lost_reads` makes the next reads fail, `EOFError` comes after
+    `blocks`. `level`: of every sample."""
 
     def __init__(self, clock, blocks=10_000):
         self.clock = clock
         self.left = blocks
         self.lost_reads = 0
         self.lost_frames = 0
+        self.level = 100
         self.closed = False
 
     def read(self, timeout_s):
-        """The next block of silence."""
+        """The next block of faint hum."""
         self.clock.at_s = round(self.clock.at_s + BLOCK_S, 6)
         if self.lost_reads:
             self.lost_reads -= 1
@@ -45,7 +47,8 @@ class ScriptedMicrophone:
         self.left -= 1
         lost, self.lost_frames = self.lost_frames, 0
         frames = round(BLOCK_S * SAMPLE_RATE_HZ)
-        return AudioBlock(pcm=np.zeros(frames, dtype=np.int16), start_s=self.clock.at_s - BLOCK_S, lost_frames=lost)
+        pcm = np.full(frames, self.level, dtype=np.int16)
+        return AudioBlock(pcm=pcm, start_s=self.clock.at_s - BLOCK_S, lost_frames=lost)
 
     def close(self):
         """Note it."""
