@@ -22,10 +22,16 @@ from assistant.guide import (
     expected,
     next_deadline,
     picture,
+    takes_burst,
 )
+from assistant.guide.expect import answers
+from assistant.guide.places import duty_of
+from assistant.guide.reckoned import reckoned_result
 from assistant.guide.words import choices, hint
 from assistant.language.attention import addressed, attention_words, to_say
+from assistant.language.commands import phrase_of
 from assistant.language.model import (
+    BurstHeard,
     Command,
     Control,
     Expected,
@@ -47,9 +53,15 @@ from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.trace import Trace, written
+from assistant.session.unasked import Unasked
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 """Commands that silence us before anything else is done."""
+
+YES_IS_FREE_IN = frozenset(
+    {Mode.ASKING, Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.RESTING, Mode.WAITING, Mode.CLOSING}
+)
+"""Modes in which a question of ours may be answered by a yes, unless the step itself asks for one."""
 
 SOUND_IS_KEPT = "The sound of what you say is kept with this job."
 SOUND_IS_LOST = "The sound of that could not be kept."
@@ -94,6 +106,7 @@ class Conversation:
         self._level_db: float | None = None
         self.notices: tuple[str, ...] = ()
         self.only_signs = False
+        self._unasked = Unasked()
         self._unsure: Heard | None = None
 
     @property
@@ -168,6 +181,9 @@ class Conversation:
         command = understand(said, now)
         if isinstance(command, TellTest) and self._adviser:
             command = self._adviser.as_answer(command, self._state, now)
+        answered = self._answer_unasked(command, heard, at_s)
+        if answered is not None:
+            return answered
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
@@ -195,6 +211,49 @@ class Conversation:
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
         return self._advance(event, at_s)
+
+    def hear_burst(self, burst: BurstHeard, at_s: float) -> bool:
+        """The ear heard a whole burst: taken where one was asked for, else at most asked about. Returns whether taken.
+
+        Raises RecordError.
+        """
+        end_s = at_s - burst.ago_s
+        if takes_burst(self._library, self._state, end_s - burst.seconds, end_s):
+            self.sense(burst, at_s)
+            return True
+        self._unasked.heard(burst, at_s)
+        return False
+
+    def ask_what_is_due(self, at_s: float) -> None:
+        """In a silence of ours: whether the starter turned unasked, where that is sure, matters and may be asked."""
+        self._unasked.forget_before(at_s - duty_of(self._library, self._state).rest_s)
+        if self._yes_is_free() and self._unasked.may_ask(at_s):
+            self.remark(self._unasked.ask(at_s), at_s)
+
+    def _yes_is_free(self) -> bool:
+        """Whether a yes means nothing else now. What was heard on hold waits for the job to go on."""
+        said = answers(self._library, self._state)
+        free = self._state.mode in YES_IS_FREE_IN and not self.expected.dictation
+        return free and reckoned_result(self._library, self._state) is None and phrase_of(Control.YES) not in said
+
+    def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
+        """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
+        control = command.control if isinstance(command, GiveControl) else None
+        if not self._yes_is_free():
+            return None
+        if control is Control.READY and self._unasked.may_remind():
+            turn = Turn(state=self._state, reply=(Sentence(text=self._unasked.ask(at_s, remind=True)),))
+            self._carry_out(turn, heard.words, command, at_s)
+            return turn
+        if control not in (Control.YES, Control.NO) or not self._unasked.waits(at_s):
+            return None
+        bursts = self._unasked.answer(at_s, turned=control is Control.YES)
+        if not bursts:
+            reply = (Sentence(text="Not counted.", kind="readback"), *hint(self._library, self._state))
+            turn = Turn(state=self._state, reply=reply)
+            self._carry_out(turn, heard.words, command, at_s)
+            return turn
+        return [self._advance(burst, at_s, heard) for burst in bursts][-1]
 
     def pass_time(self, at_s: float) -> bool:
         """Let every deadline up to `at_s` fall due, a turn each, at its own time. Returns whether any did."""

@@ -38,6 +38,7 @@ OWN_SIGN_S = 0.8
 """What begins so soon after a sign and is as short may be the sign itself, in our own microphone. Source: judgement."""
 
 MISS_SHOWN_S = 4.0
+BURST_SHOWN_S = 6.0
 BACK_SAID_S = 5.0
 """A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
 
@@ -239,10 +240,15 @@ class LiveLoop:
         return said is not None and control_of(plain_words(said.words or "")) in WHILE_SPEAKING
 
     def _listen_for_the_starter(self, block: AudioBlock) -> None:
-        """Whole bursts always count; that one seems to begin matters only where one is waited for: tools begin too."""
+        """What sounds like a starter matters where one was asked for: tools and music sound like it, too."""
         for event in self._ears.starter.accept(block) if self._ears.starter else ():
-            if isinstance(event, BurstHeard) or self._conversation.awaits_burst:
+            if isinstance(event, BurstHeard):
+                if not self._conversation.hear_burst(event, self._now_s()):
+                    self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
+            elif self._conversation.awaits_burst:
                 self._conversation.sense(event, self._now_s())
+        if not self._voice.speaking:
+            self._conversation.ask_what_is_due(self._now_s())
 
     def _redraw(self, block: AudioBlock) -> None:
         now_s = self._now_s()

@@ -229,19 +229,6 @@ def test_what_only_seemed_to_be_the_starter_is_let_go(library):
     assert shop.conversation.state.duty.bursts == 0
 
 
-def test_a_tool_that_begins_elsewhere_is_no_business_of_ours(library):
-    """Only where a burst is waited for does its beginning matter; a whole burst always counts."""
-    shop = Shop(library, "cranking-check", ear=True)
-    shop.fall_silent()
-    said = len(shop.sentences)
-    shop.ear.will_tell.append(BurstStarted())
-    shop.pass_blocks(2)
-    assert len(shop.sentences) == said
-    shop.ear.will_tell.append(BurstHeard(seconds=4.0))
-    shop.pass_blocks(1)
-    assert shop.conversation.state.duty.cranked_s == 4.0
-
-
 def test_a_deaf_ear_is_waited_for_once_only(library):
     """After the tones had to take over, the next crank goes by tones at once."""
     shop = Shop(library, "cranking-check", ear=True)
