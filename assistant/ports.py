@@ -29,7 +29,8 @@ class AudioBlock:
     """A stretch of sound from the microphone.
 
     `pcm`: int16, mono, (frames,), 16 000 Hz. `start_s`: seconds since the stream began.
-    `lost_frames`: frames dropped before this block because the queue was full.
+    `lost_frames`: frames dropped before this block because the queue was full. `waited_s`: how long it lay there,
+    seconds from the end of its sound to its being taken; much only on a machine that is too busy.
     `played`: what our own speaker sent out in the same stretch, same shape and rate as `pcm`, for telling
     our own voice from the technician's; None where that is not known. It leads `pcm` by the delay of device and air.
     """
@@ -37,6 +38,7 @@ class AudioBlock:
     pcm: NDArray[np.int16]
     start_s: float
     lost_frames: int = 0
+    waited_s: float = 0.0
     played: NDArray[np.int16] | None = None
 
 

@@ -134,6 +134,12 @@ class Conversation:
         return replace(now, questions=True, supposed=supposed)
 
     @property
+    def question(self) -> object:
+        """What tells the present question from any other: what was said before it was asked cannot answer it."""
+        state = self._state
+        return (state.at, state.mode, state.pending, len(state.history))
+
+    @property
     def deadline_s(self) -> float | None:
         """When the clock alone will next change something."""
         return next_deadline(self._state)

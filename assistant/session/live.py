@@ -9,20 +9,29 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from assistant.errors import DeviceLost
+from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
+from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
 from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
 from assistant.session.recent_sound import RecentSound
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
+SLOW_REDRAW_S = 1.0
+"""Between two pictures where we are behind: words come first."""
+
+LAG_SHOWN_S = 3.0
+BREATH_S = 0.5
+"""Between two sentences of ours it is silent for less than this."""
+
 LOST_SOUND_S = 0.25
 """Lost sound shorter than this cannot hide a command. Source: judgement."""
 
@@ -99,6 +108,12 @@ class LiveLoop:
         self._losses: deque[tuple[float, float]] = deque(maxlen=LOSSES_KEPT)  # from, to, in the stream
         self._notices: dict[str, tuple[str, float]] = {}  # what about -> the notice, and until when it holds
         self._heard_to_s = 0.0  # end of the latest block in the stream
+        self._lag = Lag()
+        self._taken_s = 0.0  # when the end of that block sounded, in seconds of the job
+        self._question: object = None
+        self._asked_s = -math.inf  # when the present question was asked
+        self._spoke = False  # whether we spoke while the latest block was said
+        self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
 
     def run(self) -> None:
@@ -113,7 +128,6 @@ class LiveLoop:
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
-        self._tell_recogniser()
         block = self._read()
         if block is None:
             return
@@ -125,7 +139,12 @@ class LiveLoop:
         self._note_lost(block)
         self._mind_level(block)
         self._listen_for_the_starter(block)
-        self._obey(self._ears.recogniser.accept(block))
+        self._tell_recogniser(block)
+        begun_s = self._now_s()
+        self._taken_s = begun_s - block.waited_s
+        heard = self._ears.recogniser.accept(block)
+        self._mind_lag(block.waited_s + self._now_s() - begun_s)
+        self._obey(heard)
         self._redraw(block)
 
     def _let_time_pass(self) -> None:
@@ -133,8 +152,12 @@ class LiveLoop:
         if not self._voice.speaking or self._conversation.urgent:
             self._conversation.pass_time(self._now_s())
 
-    def _tell_recogniser(self) -> None:
-        expected = self._while_speaking if self._speaking else self._conversation.expected
+    def _tell_recogniser(self, block: AudioBlock) -> None:
+        if self._question != self._conversation.question:
+            self._question = self._conversation.question
+            self._asked_s = self._now_s()
+        self._spoke = self._spoke_then(block)
+        expected = self._while_speaking if self._spoke else self._conversation.expected
         if expected == self._told:
             return
         self._told = expected
@@ -155,10 +178,34 @@ class LiveLoop:
             self._conversation.remark("The microphone is back.", self._now_s())
         return block
 
-    @property
-    def _speaking(self) -> bool:
-        """Whether words of ours sound, or a timed action's tones."""
-        return self._voice.speaking and not self._conversation.only_signs
+    def _spoke_then(self, block: AudioBlock) -> bool:
+        """Whether words of ours sounded, or the tones of a timed action, while this was said.
+
+        Where we are behind, that is told by what went out then: what is said in a silence is meant for us, even if it
+        is heard only while we speak again.
+        """
+        end_s = block.start_s + block.pcm.size / SAMPLE_RATE_HZ
+        if block.played is not None and block.played.any():
+            self._sounded_to_s = end_s
+        if block.played is None or block.waited_s <= IN_TIME_S:
+            return self._voice.speaking and not self._conversation.only_signs
+        return end_s - self._sounded_to_s < BREATH_S
+
+    def _mind_lag(self, behind_s: float) -> None:
+        """Say and show that we are slow, rather than let the technician wonder."""
+        self._lag.note(behind_s, self._now_s())
+        if behind_s > SLOW_S:
+            self._notices["lag"] = (f"Slow: {behind_s:.0f} seconds behind.", self._now_s() + LAG_SHOWN_S)
+        can_speak = not self._voice.speaking and self._conversation.state.mode is not Mode.TIMING
+        if can_speak and self._lag.to_tell():
+            self._conversation.remark(SLOW, self._now_s())
+
+    def _said_before_asked(self, heard: Heard) -> bool:
+        """Whether it was said before the present question was asked, by somebody who waited for an answer: it cannot
+        be the answer to this one."""
+        if self._lag.behind_s <= IN_TIME_S:
+            return False
+        return self._taken_s - (self._heard_to_s - heard.ended_s) < self._asked_s
 
     def _note_lost(self, block: AudioBlock) -> None:
         if block.lost_frames:
@@ -197,7 +244,10 @@ class LiveLoop:
         if heard is None:
             return
         self._is_back()
-        if self._speaking and not self._cuts_in(heard):
+        if self._said_before_asked(heard) and not self._cuts_in(heard):
+            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
+            return
+        if self._spoke and not self._cuts_in(heard):
             if heard.words is None:
                 self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
             return
@@ -240,8 +290,14 @@ class LiveLoop:
         return said is not None and control_of(plain_words(said.words or "")) in WHILE_SPEAKING
 
     def _listen_for_the_starter(self, block: AudioBlock) -> None:
-        """What sounds like a starter matters where one was asked for: tools and music sound like it, too."""
-        for event in self._ears.starter.accept(block) if self._ears.starter else ():
+        """What sounds like a starter matters where one was asked for: tools and music sound like it, too.
+
+        Where we are behind and none was asked for, nobody listens for it: words come first.
+        """
+        starter = self._ears.starter
+        left_out = self._lag.catching_up and not self._conversation.awaits_burst
+        for told in () if starter is None or left_out else starter.accept(block):
+            event = told if isinstance(told, BurstDropped) else replace(told, ago_s=told.ago_s + block.waited_s)
             if isinstance(event, BurstHeard):
                 if not self._conversation.hear_burst(event, self._now_s()):
                     self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
@@ -254,7 +310,7 @@ class LiveLoop:
         now_s = self._now_s()
         self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
         self._conversation.notices = tuple(text for text, _ in self._notices.values())
-        if now_s - self._drawn_s >= REDRAW_S:
+        if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
             self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
 

@@ -20,8 +20,8 @@ class Shop:
     ):
         self.clock = Clock()
         self.voice = TimedVoice(self.clock)
-        self.microphone = ScriptedMicrophone(self.clock, blocks)
-        self.recogniser = ScriptedRecogniser()
+        self.microphone = ScriptedMicrophone(self.clock, blocks, self.voice.sounded)
+        self.recogniser = ScriptedRecogniser(self.clock)
         self.screen = KeptScreen()
         self.ear = ScriptedEar()
         self.journal = journal or MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
