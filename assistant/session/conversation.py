@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 
@@ -24,12 +24,10 @@ from assistant.guide import (
     picture,
     takes_burst,
 )
-from assistant.guide.expect import answers
+from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
-from assistant.guide.reckoned import reckoned_result
 from assistant.guide.words import choices, hint
 from assistant.language.attention import addressed, attention_words, to_say
-from assistant.language.commands import phrase_of
 from assistant.language.model import (
     BurstHeard,
     Command,
@@ -48,23 +46,15 @@ from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
-from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
+from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.trace import Trace, written
 from assistant.session.unasked import Unasked
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 """Commands that silence us before anything else is done."""
-
-YES_IS_FREE_IN = frozenset(
-    {Mode.ASKING, Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.RESTING, Mode.WAITING, Mode.CLOSING}
-)
-"""Modes in which a question of ours may be answered by a yes, unless the step itself asks for one."""
-
-SOUND_IS_KEPT = "The sound of what you say is kept with this job."
-SOUND_IS_LOST = "The sound of that could not be kept."
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
@@ -203,7 +193,8 @@ class Conversation:
         elif why:
             self.remark(why, at_s)
         elif sign is Sign.CHOICES:
-            self._refuse(choices(self._library, self._state), at_s)
+            turn = Turn(state=self._state, reply=choices(self._library, self._state), refused=NOT_CAUGHT)
+            self._carry_out(turn, None, NOT_HEARD, at_s)
         else:
             self.hear(heard, at_s)
 
@@ -233,33 +224,21 @@ class Conversation:
     def ask_what_is_due(self, at_s: float) -> None:
         """In a silence of ours: whether the starter turned unasked, where that is sure, matters and may be asked."""
         self._unasked.forget_before(at_s - duty_of(self._library, self._state).rest_s)
-        if self._yes_is_free() and self._unasked.may_ask(at_s):
+        if yes_is_free(self._library, self._state) and self._unasked.may_ask(at_s):
             self.remark(self._unasked.ask(at_s), at_s)
-
-    def _yes_is_free(self) -> bool:
-        """Whether a yes means nothing else now. What was heard on hold waits for the job to go on."""
-        said = answers(self._library, self._state)
-        free = self._state.mode in YES_IS_FREE_IN and not self.expected.dictation
-        return free and reckoned_result(self._library, self._state) is None and phrase_of(Control.YES) not in said
 
     def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
         """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
         control = command.control if isinstance(command, GiveControl) else None
-        if not self._yes_is_free():
+        free = yes_is_free(self._library, self._state)
+        answer = self._unasked.take(control, at_s) if control is not None and free else None
+        if answer is None:
             return None
-        if control is Control.READY and self._unasked.may_remind():
-            turn = Turn(state=self._state, reply=(Sentence(text=self._unasked.ask(at_s, remind=True)),))
-            self._carry_out(turn, heard.words, command, at_s)
-            return turn
-        if control not in (Control.YES, Control.NO) or not self._unasked.waits(at_s):
-            return None
-        bursts = self._unasked.answer(at_s, turned=control is Control.YES)
-        if not bursts:
-            reply = (Sentence(text="Not counted.", kind="readback"), *hint(self._library, self._state))
-            turn = Turn(state=self._state, reply=reply)
-            self._carry_out(turn, heard.words, command, at_s)
-            return turn
-        return [self._advance(burst, at_s, heard) for burst in bursts][-1]
+        if not isinstance(answer, str):
+            return [self._advance(burst, at_s, heard) for burst in answer][-1]
+        turn = Turn(state=self._state, reply=(Sentence(text=answer), *hint(self._library, self._state)))
+        self._carry_out(turn, heard.words, command, at_s)
+        return turn
 
     def pass_time(self, at_s: float) -> bool:
         """Let every deadline up to `at_s` fall due, a turn each, at its own time. Returns whether any did."""
@@ -305,11 +284,6 @@ class Conversation:
         record = build_record(self._journal.entries(self._state.job), self._library)
         return tuple(Sentence(text=text) for text in read_aloud(record))
 
-    def _refuse(self, reply: tuple[Sentence, ...], at_s: float) -> None:
-        said = tuple(replace(each, kind="refusal") for each in reply)
-        turn = Turn(state=self._state, reply=said, refused=NOT_CAUGHT)
-        self._carry_out(turn, None, NOT_HEARD, at_s)
-
     def _unaddressed(self, heard: Heard, at_s: float) -> Turn:
         text = f"Say {self.attention} first."
         turn = Turn(state=self._state, reply=(Sentence(text=text, kind="refusal"),), refused=text)
@@ -326,25 +300,14 @@ class Conversation:
         def made_from(heard: Heard | None) -> Turn:
             return advance(self._library, self._state, command, at_s, heard=heard)
 
-        turn = made_from(heard)
-        if heard is not None and sound is not None and sound.size:
-            turn = self._with_sound(turn, made_from, heard, sound)
+        if heard is not None and self._clips is not None and sound is not None and sound.size:
+            turn = with_sound(self._clips, self._state, made_from, heard, sound)
+        else:
+            turn = made_from(heard)
         turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
         self._carry_out(turn, words, command, at_s)
         return turn
-
-    def _with_sound(
-        self, turn: Turn, made_from: Callable[[Heard], Turn], heard: Heard, sound: NDArray[np.int16]
-    ) -> Turn:
-        """The same turn, its facts naming their clip, once that is kept; the turn as it was where none comes of it."""
-        name = clip_name(self._state.number + 1, sound.astype("<i2").tobytes())
-        naming = made_from(replace(heard, clip=name))
-        if self._clips is None or not any(names_clip(fact, name) for fact in naming.facts):
-            return turn
-        if self._clips.keep(self._state.job, name, sound):
-            return naming
-        return replace(turn, reply=(*turn.reply, Sentence(text=SOUND_IS_LOST, kind="refusal")))
 
     def _carry_out(self, turn: Turn, heard: str | None, command: Command | Ask | Unclear | None, at_s: float) -> None:
         if turn.facts:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from assistant.language.model import BurstHeard
+from assistant.language.model import BurstHeard, Control
 
 SURE = 0.9
 """Less sure bursts are shown and dropped. Source: judgement."""
@@ -21,6 +21,7 @@ AGAIN_S = 300.0
 """After a question that got no yes the next waits so long: noise that deceived once does so again. Judgement."""
 
 QUESTION = "Did the starter just turn? Say yes or no."
+NOT_COUNTED = "Not counted."
 QUESTION_FIRST = "First: did the starter turn in the last two minutes? Say yes or no."
 
 
@@ -54,25 +55,26 @@ class Unasked:
         """Whether the question is due."""
         return bool(self._bursts) and self._asked_s is None and at_s - self._last_asked_s >= AGAIN_S
 
-    def may_remind(self) -> bool:
-        """Whether it is to be asked, once more, before the starter is turned on our word."""
-        return bool(self._bursts) and not self._reminded
-
-    def ask(self, at_s: float, *, remind: bool = False) -> str:
+    def ask(self, at_s: float) -> str:
         """The question, which is asked now."""
         self._asked_s = self._last_asked_s = at_s
-        self._reminded = self._reminded or remind
-        return QUESTION_FIRST if remind else QUESTION
+        return QUESTION
 
-    def waits(self, at_s: float) -> bool:
-        """Whether a yes or no now answers the question."""
-        return bool(self._bursts) and self._asked_s is not None and at_s - self._asked_s <= ANSWERED_S
+    def take(self, control: Control, at_s: float) -> str | tuple[BurstHeard, ...] | None:
+        """What a command means for the question: words to say, bursts to keep, as they look from now, or nothing.
 
-    def answer(self, at_s: float, *, turned: bool) -> tuple[BurstHeard, ...]:
-        """The bursts that are to be kept, as they look from now; none after a no."""
+        Before the starter turns on our word, an open question is put once more.
+        """
+        if control is Control.READY and self._bursts and not self._reminded:
+            self._reminded = True
+            self.ask(at_s)
+            return QUESTION_FIRST
+        waits = bool(self._bursts) and self._asked_s is not None and at_s - self._asked_s <= ANSWERED_S
+        if control not in (Control.YES, Control.NO) or not waits:
+            return None
         bursts, self._bursts = self._bursts, []
         self._asked_s, self._reminded = None, False
-        if not turned:
-            return ()
+        if control is Control.NO:
+            return NOT_COUNTED
         self._last_asked_s = -math.inf
         return tuple(replace(each.burst, ago_s=max(0.0, at_s - each.end_s), confirmed=True) for each in bursts)

@@ -140,7 +140,7 @@ def test_before_the_starter_turns_on_our_word_the_question_is_put_once_more(libr
     shop.fall_silent()
     shop.lead_to(Mode.POISED, TO_POISED[3])
     shop.hear("ready")
-    assert shop.sentences[-1] == QUESTION_FIRST
+    assert QUESTION_FIRST in shop.sentences[-2:]
     shop.hear("yes")
     shop.hear("ready")
     assert shop.conversation.state.mode is Mode.RESTING
