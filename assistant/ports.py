@@ -29,7 +29,8 @@ class AudioBlock:
     """A stretch of sound from the microphone.
 
     `pcm`: int16, mono, (frames,), 16 000 Hz. `start_s`: seconds since the stream began.
-    `lost_frames`: frames dropped before this block because the queue was full.
+    `lost_frames`: frames dropped before this block because the queue was full. `waited_s`: how long it lay there,
+    seconds from the end of its sound to its being taken; much only on a machine that is too busy.
     `played`: what our own speaker sent out in the same stretch, same shape and rate as `pcm`, for telling
     our own voice from the technician's; None where that is not known. It leads `pcm` by the delay of device and air.
     """
@@ -37,6 +38,7 @@ class AudioBlock:
     pcm: NDArray[np.int16]
     start_s: float
     lost_frames: int = 0
+    waited_s: float = 0.0
     played: NDArray[np.int16] | None = None
 
 
@@ -241,6 +243,8 @@ class View:
     `instruction`: the words that are largest: what to do now, or the caution or question that comes before it.
     `said` and `heard` stay until the next turn; `turn` counts the turns, so that who prints knows what is new.
     `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
+    `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
+    microphone gives no sound, that the machine is slow; most often none.
     """
 
     job: str
@@ -258,3 +262,4 @@ class View:
     level_db: float | None = None
     turn: int = 0
     keys: tuple[tuple[str, str], ...] = ()
+    notices: tuple[str, ...] = ()

@@ -10,9 +10,11 @@ from typing import Any
 
 import click
 
+from assistant.cli import _options
 from assistant.cli._signals import Ended
 from assistant.errors import UsageError
 from assistant.wiring import Session, Wishes, open_session
+from assistant.wiring.live import read_say
 
 ENGINES = ("auto", "vosk", "embedded")
 
@@ -24,6 +26,8 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "--hear", default="microphone", metavar="microphone|typed|wav:FILE", help="Where words come from."
         ),
         click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
+        _options.microphone,
+        _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
         click.option(
             "--attention", default="", metavar="WORD", help="Must be said before each command but stop; off by default."
@@ -48,15 +52,29 @@ def read_wishes(
     trace: Path | None,
     attention: str,
     keep_sound: bool,
+    microphone: str | None,
+    speaker: str | None,
 ) -> Wishes:
-    """The options as one value. Raises UsageError for a way to hear that there is not."""
+    """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
     if hear not in ("microphone", "typed") and not (kind == "wav" and file):
         raise UsageError(f"--hear takes microphone, typed or wav:FILE, not '{hear}'.")
     if keep_sound and hear == "typed":
         raise UsageError("--keep-sound keeps the sound of speech; a typed session has none.")
+    if microphone is not None and hear != "microphone":
+        raise UsageError(f"--microphone goes with --hear microphone, not with --hear {hear}.")
+    if speaker is not None and read_say(say, hear) != "speaker":
+        raise UsageError("--speaker goes with --say speaker; this session does not speak through one.")
     return Wishes(
-        hear=hear, say=say, engine=engine, models=models, trace=trace, attention=attention, keep_sound=keep_sound
+        hear=hear,
+        say=say,
+        engine=engine,
+        models=models,
+        trace=trace,
+        attention=attention,
+        keep_sound=keep_sound,
+        microphone=_options.chosen_device(microphone),
+        speaker=_options.chosen_device(speaker),
     )
 
 

@@ -12,6 +12,7 @@ from assistant.guide.places import Library, action_of, caution_now, gate_now, pr
 from assistant.guide.proposal import other_view
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Mode, Pending, State
+from assistant.guide.striking import strike_now
 from assistant.language.codes import END_PHRASES
 from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
@@ -91,6 +92,14 @@ def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
     return hint(library, state)
 
 
+def choices(library: Library, state: State) -> tuple[Sentence, ...]:
+    """All that is listened for now, however much that is: for somebody who was not understood twice."""
+    step = step_of(library, state)
+    many = state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES
+    text = f"Say {say_list(answers(library, state), last='or')}." if many else _hint(library, state)
+    return (Sentence(text=f"{text} Or say what can I say.".strip(), kind="prompt"),)
+
+
 def hint(library: Library, state: State) -> tuple[Sentence, ...]:
     """One sentence that says what is listened for now."""
     text = _hint(library, state)
@@ -107,6 +116,8 @@ def _hint(library: Library, state: State) -> str:
         return _confirm_hint(step, state, state.pending)
     if mode is Mode.ASKING:
         return _answer_hint(library, state, step)
+    if mode is Mode.STRIKING:
+        return _strike_hint(state)
     if mode is Mode.TIMING:
         return "I am counting. Say stop to end it."
     if mode is Mode.CLOSING:
@@ -122,6 +133,13 @@ def _hint(library: Library, state: State) -> str:
         Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
         Mode.ENDED: "This job is closed.",
     }.get(mode, "")
+
+
+def _strike_hint(state: State) -> str:
+    strike = strike_now(state)
+    if strike is None:
+        return ""
+    return f"I strike: {strike.words}{', and go back to it' if strike.visits else ''}. Yes or no?"
 
 
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:

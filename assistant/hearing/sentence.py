@@ -47,16 +47,17 @@ class Verdict:
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
-    worded: Mapping[str, Callable[[str], object]] = MappingProxyType({}),
+    worded: Mapping[str, Callable[[str], object]] = MappingProxyType({}), twice: bool = True,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
-    `Language.means_more`; `worded`: see `Language.mean_the_same`."""
+    `Language.means_more`; `worded`: see `Language.mean_the_same`. `twice`: whether what is doubtful is heard a second
+    time; else it is asked about."""
     found = likely(passage, language, vocabulary, for_length(settings, seconds))
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
     words, evidence = _weigh(rate([passage], language, found, settings), language, worded)
     sure = probability(evidence)
-    if doubtful(evidence, sure):
+    if twice and doubtful(evidence, sure):
         words, evidence = _weigh(rate([passage, passage.again()], language, found, settings), language, worded)
         sure = probability(evidence, twice=True)
     limits = thresholds(words)

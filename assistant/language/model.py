@@ -185,7 +185,8 @@ class BurstHeard:
     """The ear heard a whole cranking burst that ended `ago_s` seconds ago. None where the ear is not sure.
 
     `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far. `uneven`: by what
-    share the weakest compression of the cycle falls below the usual one.
+    share the weakest compression of the cycle falls below the usual one. `confirmed`: nobody asked for it, and the
+    technician said that the starter did turn.
     """
 
     seconds: float
@@ -196,6 +197,7 @@ class BurstHeard:
     ago_s: float = 0.0
     uneven: float | None = None
     sound: BurstSound | None = None
+    confirmed: bool = False
 
 
 StarterEvent = BurstStarted | BurstDropped | BurstHeard

@@ -10,6 +10,7 @@ from assistant.facts import Fact, FactKind
 from assistant.language.quantities import convert
 from assistant.language.reading import shown_by_meter
 from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
+from assistant.procedure.vehicle import said_value
 from assistant.record.model import CompressionSpread, Cylinder, Reading, Result, UsedLimit
 from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.walk import Walk
@@ -110,6 +111,8 @@ def _result(walk: Walk, fact: Fact) -> Result:
     result = text(fact.data, "result") or ""
     chosen = next((one for one in step.results if one.id == result), None) if step else None
     phrase = chosen.phrases[0] if chosen and chosen.phrases else None
+    if known := text(fact.data, "known"):  # nobody said a phrase
+        phrase = said_value(known, result)
     return Result(
         mark=walk.mark(fact),
         result=result,

@@ -29,14 +29,14 @@ def read_say(say: str | None, hear: str) -> str:
     return chosen
 
 
-def open_speaker(say: str) -> Speaker | None:
-    """The speaker or the sound file, None for silence. Raises SetupError without PortAudio, UsageError."""
+def open_speaker(say: str, device: int | str | None = None) -> Speaker | None:
+    """The speaker or the sound file, None for silence. Raises SetupError without PortAudio or device, UsageError."""
     if say == SILENT:
         return None
     if say == "speaker":
         from assistant.adapters.portaudio import SounddeviceSpeaker  # sound is loaded only where there is some
 
-        return SounddeviceSpeaker()
+        return SounddeviceSpeaker(device=device)
     from assistant.adapters.speaker_wav import WavSpeaker  # as above
 
     return WavSpeaker(Path(say.partition(":")[2]))
@@ -57,7 +57,9 @@ def make_voice(speaker: Speaker | None, on_lost: Callable[[DeviceLost], None] = 
     return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=on_lost)
 
 
-def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | None) -> Ears | None:
+def open_ears(
+    hear: str, engine: str, models: Path | None, speaker: Speaker | None, device: int | str | None = None
+) -> Ears | None:
     """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
     if hear == "typed":
         return None
@@ -69,7 +71,7 @@ def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | No
         microphone: SounddeviceMicrophone | WavMicrophone = WavMicrophone(Path(hear.partition(":")[2]))
     else:
         played = speaker.played if isinstance(speaker, SounddeviceSpeaker) else None
-        microphone = SounddeviceMicrophone(played=played)
+        microphone = SounddeviceMicrophone(device=device, played=played)
     try:
         return Ears(microphone=microphone, recogniser=make_recogniser(engine, models))
     except BaseException:

@@ -46,7 +46,7 @@ _SPEECH_POLL_S = 0.05
 class Wishes:
     """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
-    said is kept with the job."""
+    said is kept with the job. `microphone`, `speaker`: number or name of the device; None for the one preferred."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -55,6 +55,8 @@ class Wishes:
     models: Path | None = None
     attention: str = ""
     keep_sound: bool = False
+    microphone: int | str | None = None
+    speaker: int | str | None = None
 
 
 class Session:
@@ -190,7 +192,8 @@ class Session:
         )
         ears = replace(ears, starter=starter)
         begins_s = conversation.state.at_s
-        if isinstance(ears.microphone, WavMicrophone):
+        from_file = isinstance(ears.microphone, WavMicrophone)
+        if from_file:
             clock = SoundClock(begins_s)
             now_s, on_block = clock.now_s, clock.on_block
         else:
@@ -204,6 +207,7 @@ class Session:
             on_block=on_block,
             keys=self._keys,
             speaker_lost=self._speaker_lost,
+            minds_level=not from_file,
         ).run()
 
     def _try_every_word(self, library: Library) -> None:
@@ -268,10 +272,10 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        speaker = open_speaker(read_say(wishes.say, wishes.hear))
+        speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
         lost: SimpleQueue[DeviceLost] = SimpleQueue()
         voice = stack.enter_context(closing(make_voice(speaker, tell if wishes.hear == "typed" else lost.put)))
-        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker)
+        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone)
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)

@@ -73,7 +73,7 @@ def test_what_is_logged_becomes_evidence_and_what_is_struck_does_not(room: Room,
     room.type("done", "it will not start", "stood for weeks", "yes")
     assert ("no-start", "changed", "stood") in logged(room.facts)
     assert Adviser(reasoner, library, room.facts).evidence == {"history": "stood"}
-    room.type("strike that")
+    room.type("strike that", "yes")
     assert ("no-start", "changed", "stood") not in logged(room.facts)
     assert Adviser(reasoner, library, room.facts).evidence == {}
 
@@ -96,7 +96,7 @@ def test_a_test_of_own_choice_is_told_out_of_order(room: Room, library: Library,
     assert fold(library, room.facts) == after
     record = build_record(room.journal.entries("grey-hatchback"), library)
     assert ("spark check, by own choice", "there is no spark") in [(one.question, one.label) for one in record.results]
-    assert "Struck: there is no spark." in room.type("strike that")[0]["said"]
+    assert "Struck: there is no spark." in room.type("strike that", "yes")[1]["said"]
     assert "spark-check" not in Adviser(reasoner, library, room.facts).evidence
 
 

@@ -36,6 +36,9 @@ FRAME = 512
 LANGUAGES_KEPT = 24
 """Grammars whose learnt habits are kept: the steps of a job come back to each other."""
 
+HURRY_S = 1.0
+"""Where sound has waited longer than this, each utterance is worked out once and heard once. Source: judgement."""
+
 LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
 
@@ -101,6 +104,7 @@ class EmbeddedRecogniser:
         self._began_s = 0.0
         self._start_s = 0.0
         self._tried: tuple[int, Heard] | None = None
+        self._hurried = False
 
     @property
     def name(self) -> str:
@@ -145,6 +149,7 @@ class EmbeddedRecogniser:
         if self._listening is None:
             return None
         started = perf_counter()
+        self._hurried = block.waited_s > HURRY_S
         first_s = block.start_s - (len(self._loose) + self._echo.waiting) / SAMPLE_RATE_HZ
         samples = np.concatenate([self._loose, self._echo.clean(block.pcm, block.played)])
         whole = len(samples) // FRAME
@@ -210,7 +215,12 @@ class EmbeddedRecogniser:
         return None
 
     def _try(self, started: float) -> Heard | None:
-        """Work out what was said so far; act on it at once when nothing longer is legal."""
+        """Work out what was said so far; act on it at once when nothing longer is legal.
+
+        Not where sound waits: what follows is heard already, so once, at the end, is soon enough.
+        """
+        if self._hurried:
+            return None
         heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
         if heard.words is not None and not heard.unsure and nothing_longer:
             self._forget()
@@ -255,7 +265,7 @@ class EmbeddedRecogniser:
         verdict = judge(
             passage, self._language, self._vocabulary,
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
-            worded=WORDED_TAGS,
+            worded=WORDED_TAGS, twice=not self._hurried,
         )  # fmt: skip
         return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
 
