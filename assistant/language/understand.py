@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
-from assistant.language.commands import control_of
+from assistant.language.commands import OBEYED_UNSURE, control_of
 from assistant.language.model import (
     Acknowledge,
     Command,
@@ -25,9 +25,6 @@ from assistant.language.reading import parse_reading
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut: the record is no place for a book."""
-
-OBEYED_UNSURE = frozenset({Control.STOP, Control.PAUSE, Control.SAY_AGAIN, Control.WHERE, Control.OPTIONS})
-"""Obeyed even when heard near the threshold: to stop wrongly costs a word, not to stop may cost a hand."""
 
 _LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
 _LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")

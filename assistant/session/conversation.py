@@ -24,9 +24,9 @@ from assistant.guide import (
 )
 from assistant.guide.words import hint
 from assistant.language.attention import addressed, attention_words, to_say
+from assistant.language.commands import CUTS_SPEECH
 from assistant.language.model import (
     Command,
-    Control,
     Expected,
     GiveControl,
     Heard,
@@ -44,9 +44,6 @@ from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.trace import Trace, written
-
-CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
-"""Commands that silence us before anything else is done."""
 
 SOUND_IS_KEPT = "The sound of what you say is kept with this job."
 SOUND_IS_LOST = "The sound of that could not be kept."

@@ -9,7 +9,7 @@ from typing import Protocol
 from assistant.errors import DeviceLost
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
-from assistant.language.commands import WHILE_SPEAKING, control_of
+from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
@@ -22,7 +22,7 @@ REDRAW_S = 0.2
 LOST_SOUND_S = 0.25
 """Lost sound shorter than this cannot hide a command. Source: judgement."""
 
-STOP_ONLY = Expected(controls=WHILE_SPEAKING)
+STOP_ONLY = Expected(controls=CUTS_SPEECH)
 
 
 class Starter(Protocol):
@@ -144,7 +144,7 @@ class LiveLoop:
 
     def _cuts_in(self, heard: Heard) -> bool:
         said = addressed(heard, self._while_speaking)
-        return said is not None and control_of(plain_words(said.words or "")) in WHILE_SPEAKING
+        return said is not None and control_of(plain_words(said.words or "")) in CUTS_SPEECH
 
     def _listen_for_the_starter(self, block: AudioBlock) -> None:
         """Whole bursts always count; that one seems to begin matters only where one is waited for: tools begin too."""

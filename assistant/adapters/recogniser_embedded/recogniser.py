@@ -23,10 +23,10 @@ from assistant.hearing.free import TOKENS_A_SECOND, write_freely
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
-from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
+from assistant.hearing.trust import Thresholds, limits_of
 from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
-from assistant.language.questions import Question
+from assistant.language.stakes import stakes_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 
@@ -39,19 +39,7 @@ LANGUAGES_KEPT = 24
 LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
 
-_WEIGHTY = {
-    Control.YES,
-    Control.NO,
-    Control.DONE,
-    Control.READY,
-    Control.END_JOB,
-    Control.SKIP,
-    Control.STRIKE,
-    Control.RESUME,
-}
 CONTROLS = frozenset(control.value for control in Control)
-HARMLESS = frozenset(each.value for each in {*Control, *Question} - _WEIGHTY)
-"""Tags of commands and questions that log nothing and set nothing moving."""
 
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
 COMMAND = EndpointSettings(longest_s=10.0)
@@ -216,10 +204,9 @@ class EmbeddedRecogniser:
         return self._write(np.concatenate(self._kept), self._began_s, started)[0]
 
     def _thresholds(self, words: str) -> Thresholds:
-        """Commands that nothing can go wrong by are taken easily, `stop` above all, even in a step that can hurt."""
-        if self._language is not None and HARMLESS.intersection(self._language.tags(words)):
-            return COMMANDS
-        return HAZARDOUS if self._listening is not None and self._listening.hazardous else RESULTS
+        hazardous = self._listening is not None and self._listening.hazardous
+        tags = self._language.tags(words) if self._language is not None else ()
+        return limits_of(stakes_of(words, tags, hazardous=hazardous))
 
     def _forget(self) -> None:
         self._endpoint.reset()
