@@ -25,6 +25,7 @@ class Heard:
     took_ms: float = 0.0
     engine: str = "typed"
     free_text: str | None = None  # what free decoding heard, for notes; never used as a result
+    rivals: tuple[str, ...] = ()  # of unsure words: what else it could have been, likeliest first
     clip: str | None = None  # name of the kept sound clip
 
 

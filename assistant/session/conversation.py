@@ -37,7 +37,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence
-from assistant.language.understand import asked, understand
+from assistant.language.understand import asked, contradicted, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
 from assistant.record.clips import clip_name, names_clip
@@ -180,7 +180,7 @@ class Conversation:
     def _told_twice(self, heard: Heard) -> Heard:
         """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
         before, self._unsure = self._unsure, heard if heard.unsure else None
-        if before is None or not heard.unsure or heard.words != before.words:
+        if before is None or not heard.unsure or heard.words != before.words or contradicted(heard):
             return heard
         self._unsure = None
         return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))

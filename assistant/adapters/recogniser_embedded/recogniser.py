@@ -220,7 +220,7 @@ class EmbeddedRecogniser:
         passage = SpeechPassage(self._network, cleaned(pcm))
         ended_s = began_s + seconds
         if self._listening.dictation or self._language is None:
-            text = write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
+            text = self._freely(passage, seconds)
             heard = Heard(words=text or None, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name)
             return replace(heard, took_ms=_since(started)), False
         verdict = judge(
@@ -228,7 +228,14 @@ class EmbeddedRecogniser:
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
             worded=WORDED_TAGS,
         )  # fmt: skip
-        return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
+        heard = _heard(verdict, began_s, ended_s, self.name, started)
+        if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
+            text = self._freely(passage, seconds)
+            heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
+        return heard, verdict.nothing_longer
+
+    def _freely(self, passage: SpeechPassage, seconds: float) -> str:
+        return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
 
 
 def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
