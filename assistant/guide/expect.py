@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, step_of
+from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, reads_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
@@ -50,11 +50,11 @@ def expected(library: Library, state: State) -> Expected:
     if mode is Mode.POISED:
         return Expected(controls=ALWAYS | {Control.READY}, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
-        return _answers(step, mode, hazardous=hazardous)
+        return _answers(step, mode, hazardous=hazardous, read_back=reads_back(library, state, step))
     return Expected(controls=ALWAYS)
 
 
-def _answers(step: Step, mode: Mode, *, hazardous: bool) -> Expected:
+def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool) -> Expected:
     results = {result.id: result.phrases for result in step.results} if step.kind is not Kind.CALL else {}
     asking = mode is Mode.ASKING
     controls = ALWAYS
@@ -72,6 +72,7 @@ def _answers(step: Step, mode: Mode, *, hazardous: bool) -> Expected:
         codes=step.kind is Kind.CODES,
         dictation=asking and step.kind is Kind.TELL,
         hazardous=hazardous,
+        read_back=read_back,
     )
 
 

@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from enum import Enum, auto
 
 from assistant.language.commands import ROWS, CommandRow, Stakes
 from assistant.language.grammars import ACKNOWLEDGE_TAG
 from assistant.language.questions import Question
+
+
+class Tail(Enum):
+    """The silence after which words are acted on; the recogniser has the seconds."""
+
+    NONE = auto()
+    SHORT = auto()
+    WHOLE = auto()  # the end of the utterance
+
 
 QUESTIONS = frozenset(Question)
 
@@ -24,6 +34,22 @@ def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
     if hazardous or ACKNOWLEDGE_TAG in tags:
         return Stakes.STRICT
     return row.stakes if row is not None else Stakes.ANSWER
+
+
+def tail_of(words: str, tags: Collection[str], *, read_back: bool) -> Tail:
+    """How long a silence these words need. `read_back`: an answer is logged only after a yes.
+
+    What logs or moves something, yes and done above all, counts only once nothing more is said, and so does any command
+    of one word: talk begins so too.
+    """
+    row = _row_of(words, tags)
+    if row is not None and row.cuts_speech:
+        return Tail.NONE
+    if ACKNOWLEDGE_TAG in tags:
+        return Tail.WHOLE
+    if row is not None:
+        return Tail.SHORT if row.stakes is Stakes.HARMLESS and len(words.split()) > 1 else Tail.WHOLE
+    return Tail.SHORT if read_back or QUESTIONS.intersection(tags) else Tail.WHOLE
 
 
 def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:

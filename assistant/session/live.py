@@ -103,7 +103,12 @@ class LiveLoop:
             return
         self._told = expected
         self._ears.recogniser.expect(
-            Listening(grammar=grammar_of(expected), hazardous=expected.hazardous, dictation=expected.dictation)
+            Listening(
+                grammar=grammar_of(expected),
+                hazardous=expected.hazardous,
+                read_back=expected.read_back,
+                dictation=expected.dictation,
+            )
         )
 
     def _read(self) -> AudioBlock | None:

@@ -46,7 +46,7 @@ def engine(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> E
         sure = between(RESULTS.act, HAZARDOUS.act, share)
         monkeypatch.setattr(sentence, "probability", lambda evidence, twice=False: sure)
         recogniser: EmbeddedRecogniser = request.getfixturevalue("network")
-        recogniser.expect(Listening(grammar=grammar_of(now), hazardous=now.hazardous))
+        recogniser.expect(Listening(grammar=grammar_of(now), hazardous=now.hazardous, read_back=now.read_back))
         return recogniser.hear_take(spoken("gmw/en-us", words))
 
     def vosk(words: str, share: float, now: Expected) -> Heard:
@@ -57,7 +57,7 @@ def engine(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> E
     def typed(words: str, share: float, now: Expected) -> Heard:
         lines = [words]
         recogniser = TypedRecogniser(lambda: lines.pop(0) if lines else None)
-        recogniser.expect(Listening(grammar=grammar_of(now), hazardous=now.hazardous))
+        recogniser.expect(Listening(grammar=grammar_of(now), hazardous=now.hazardous, read_back=now.read_back))
         heard = recogniser.accept(AudioBlock(pcm=spoken("gmw/en-us", "")[:0], start_s=0.0))
         assert heard is not None
         return heard

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import OrderedDict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from time import perf_counter
 from typing import Protocol
 
@@ -26,7 +27,7 @@ from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
 from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
-from assistant.language.stakes import stakes_of
+from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 
@@ -41,8 +42,16 @@ LEAD_S = 0.3
 
 CONTROLS = frozenset(control.value for control in Control)
 
+TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
+"""Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
+
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
-COMMAND = EndpointSettings(longest_s=10.0)
+COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), end_after_s=0.672)
+AGAIN_S = 0.256
+"""Silence after which what gave nothing to act on is worked out once more."""
+
+LONGER_S = 0.512
+"""Silence after which words count though a longer sentence may still come, where they need no longer one."""
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
 
@@ -58,6 +67,22 @@ class SpeechDetector(Protocol):
 
     def reset(self) -> None:
         """Forget what came before."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tried:
+    """What was made of the sound up to `frames`, in a silence then `quiet_s` long. `clear`: nothing
+    longer is legal and it is sure. It counts after a silence of `after_s`."""
+
+    heard: Heard
+    frames: int
+    quiet_s: float
+    clear: bool
+    after_s: float
+
+    def holds(self, frames: int, quiet_s: float) -> bool:
+        """Whether nothing was said since."""
+        return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
 
 
 class EmbeddedRecogniser:
@@ -79,7 +104,7 @@ class EmbeddedRecogniser:
         self._heard_frames = 0
         self._began_s = 0.0
         self._start_s = 0.0
-        self._tried: tuple[int, Heard] | None = None
+        self._tried: _Tried | None = None
 
     @property
     def name(self) -> str:
@@ -189,24 +214,41 @@ class EmbeddedRecogniser:
         return None
 
     def _try(self, started: float) -> Heard | None:
-        """Work out what was said so far; act on it at once when nothing longer is legal."""
-        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
-        if heard.words is not None and not heard.unsure and nothing_longer:
-            self._forget()
-            return heard
-        self._tried = (len(self._kept), heard)
-        return None
+        """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
+        the silence is as long as the words need."""
+        quiet_s = self._endpoint.quiet_s
+        tried = self._tried
+        if tried is None or not tried.holds(len(self._kept), quiet_s):
+            tried = None
+        if tried is None or (not tried.clear and tried.quiet_s < AGAIN_S <= quiet_s):
+            heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
+            clear = heard.words is not None and not heard.unsure and nothing_longer
+            after_s = TAIL_S[self._tail(heard.words)]
+            after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
+            tried = _Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
+        self._tried = tried
+        if quiet_s < tried.after_s:
+            return None
+        self._forget()
+        return replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
-        if self._tried is not None and len(self._kept) - self._tried[0] <= quiet:
-            return replace(self._tried[1], took_ms=_since(started))
+        if self._tried is not None and len(self._kept) - self._tried.frames <= quiet:
+            return replace(self._tried.heard, took_ms=_since(started))
         return self._write(np.concatenate(self._kept), self._began_s, started)[0]
 
     def _thresholds(self, words: str) -> Thresholds:
         hazardous = self._listening is not None and self._listening.hazardous
-        tags = self._language.tags(words) if self._language is not None else ()
-        return limits_of(stakes_of(words, tags, hazardous=hazardous))
+        return limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+
+    def _tail(self, words: str | None) -> Tail:
+        if words is None or self._listening is None:
+            return Tail.WHOLE
+        return tail_of(words, self._tags(words), read_back=self._listening.read_back)
+
+    def _tags(self, words: str) -> tuple[str, ...]:
+        return self._language.tags(words) if self._language is not None else ()
 
     def _forget(self) -> None:
         self._endpoint.reset()
