@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
+from assistant.bench import bits_of_talk
 from assistant.bench.accuracy import KINDS, Answer, answer_to, by_meaning, confusions, grouped, rates
 from assistant.bench.footprint import footprint
 from assistant.bench.hear_picture import draw
@@ -117,6 +118,13 @@ def of_people(setting: Setting) -> list[dict[str, Any]]:
     return human_speech(setting.recogniser, setting.talk, count=min(200, setting.count), seed=setting.seed)
 
 
+def of_talk(setting: Setting) -> list[dict[str, Any]]:
+    """Talk that holds command words and results and is not for us, heard as a live session hears."""
+    speakers = available(bits_of_talk.VOICES)
+    rows = bits_of_talk.measure_talk(setting.recogniser, setting.asks, speakers, count=setting.count, seed=setting.seed)
+    return list(rows)
+
+
 def cost(setting: Setting) -> dict[str, Any]:
     """Time, memory and work: of starting, of hearing among all phrases, and of listening to a quiet room."""
     random = np.random.default_rng(setting.seed)
@@ -136,6 +144,7 @@ PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
         "readings": of_readings,
         "people": of_people,
         "strangers": of_strangers,
+        "talk": of_talk,
     }
 )
 """What can be measured."""

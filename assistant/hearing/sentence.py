@@ -18,6 +18,10 @@ FULL_WIDTH_S = 2.0
 RIVALS = 8
 """Sentences that are judged phone by phone."""
 
+RIVALS_WITHIN = 10.0
+"""Nats of joint score by which a sentence may fall short of the best and still be told as its rival. Source: judgement;
+wider only makes us name the choices where we would have offered one."""
+
 FAR = 14.0
 """Nats below the best by phones from which on a sentence is not looked at. Source: of the tuning voices at 15 to 3 dB
 one in a hundred that was said was further than 10 below."""
@@ -34,7 +38,8 @@ PHONE_SHARE = 0.8
 class Verdict:
     """`words`: the sentence of the grammar, or None when it is refused. `unsure`: ask before acting. `nothing_longer`:
     no legal sentence that goes on after these words means anything else. `evidence` is None when no sentence was
-    reached; `best` is the likeliest sentence even when it is refused."""
+    reached; `best` is the likeliest sentence even when it is refused; `rivals`: those of another meaning that the sound
+    could be too, best first."""
 
     words: str | None
     confidence: float
@@ -42,6 +47,7 @@ class Verdict:
     nothing_longer: bool
     best: str | None
     evidence: Evidence | None
+    rivals: tuple[str, ...] = ()
 
 
 def judge(
@@ -55,10 +61,11 @@ def judge(
     found = likely(passage, language, vocabulary, for_length(settings, seconds))
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
-    words, evidence = _weigh(rate([passage], language, found, settings), language, worded)
+    words, evidence, rivals = _weigh(rate([passage], language, found, settings), language, worded)
     sure = probability(evidence)
     if twice and doubtful(evidence, sure):
-        words, evidence = _weigh(rate([passage, passage.again()], language, found, settings), language, worded)
+        both = rate([passage, passage.again()], language, found, settings)
+        words, evidence, rivals = _weigh(both, language, worded)
         sure = probability(evidence, twice=True)
     limits = thresholds(words)
     return Verdict(
@@ -68,6 +75,7 @@ def judge(
         nothing_longer=not language.means_more(words, settled),
         best=words,
         evidence=evidence,
+        rivals=rivals,
     )
 
 
@@ -96,11 +104,13 @@ def likely(
 
 def _weigh(
     rated: Sequence[Rated], language: Language, worded: Mapping[str, Callable[[str], object]]
-) -> tuple[str, Evidence]:
-    """The best sentence and what speaks for it. Two ways to say the same need no question which of them it was."""
+) -> tuple[str, Evidence, tuple[str, ...]]:
+    """The best sentence, what speaks for it, and its close rivals. Two ways to say the same need no question which of
+    them it was."""
     words = rated[0].words
     rivals = [one for one in rated[1:] if not language.mean_the_same(words, one.words, worded)]
-    return words, evidence_of(rated[0], rivals)
+    close = tuple(one.words for one in rivals if one.joint > rated[0].joint - RIVALS_WITHIN)
+    return words, evidence_of(rated[0], rivals), close
 
 
 def rate(
