@@ -32,7 +32,7 @@ def test_strike_that_right_after_a_note_strikes_the_note(before: tuple[str, ...]
     """Also over an answer that waits for its yes: what was read back last is meant."""
     job = Job("done", *before, "note").say("belt is worn", **BY_EAR)
     note, mode = job.turn.facts[0], job.state.mode
-    job.say("strike that")
+    job.say("strike that").say("yes")
     (struck,) = job.turn.facts
     assert (struck.kind, struck.data["struck"]) == (FactKind.STRUCK, note.id)
     assert job.state.mode is mode
