@@ -72,11 +72,11 @@ def judge(
     found = likely(passage, language, vocabulary, narrowed, worded)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
-    words, evidence = _weigh(rate([passage], language, found, settings), language, worded)
+    words, evidence = _weigh([passage], language, found, settings, worded)
     sure = probability(evidence)
     if doubtful(evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
-        words, evidence = _weigh(rate([passage, passage.again()], language, found, settings), language, worded)
+        words, evidence = _weigh([passage, passage.again()], language, found, settings, worded)
         sure = probability(evidence, twice=True)
     limits = thresholds(words)
     return Verdict(
@@ -170,11 +170,17 @@ def _best(every: Candidates) -> Candidates:
     return sorted(every, key=lambda one: -one.score)[:1]
 
 
-def _weigh(rated: Sequence[Rated], language: Language, worded: Worded) -> tuple[str, Evidence]:
+def _weigh(
+    heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings, worded: Worded
+) -> tuple[str, Evidence]:
     """The best sentence and what speaks for it. Two ways to say the same need no question which of them it was."""
-    words = rated[0].words
-    rivals = [one for one in rated[1:] if not language.mean_the_same(words, one.words, worded)]
-    return words, evidence_of(rated[0], rivals)
+    best, *others = rate(heard, language, found, settings)
+    rivals = [one for one in others if not language.mean_the_same(best.words, one.words, worded)]
+    outside = None
+    outsiders = language.outsiders(best.words)
+    if outsiders and best.fall is not None:
+        outside = best.fall - max(_means([fits(passage.phones(), outsiders) for passage in heard]))
+    return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words))
 
 
 def rate(

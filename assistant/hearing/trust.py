@@ -32,13 +32,16 @@ class Rated:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """`score`: of the best sentence, by text. `lead`: its joint score less that of the next sentence. By phones, where
-    they are known: `fall` and `phones` as in `Rated`; `ahead`, its fall less that of the best rival."""
+    they are known: `fall` and `phones` as in `Rated`; `ahead`, its fall less that of the best rival; `outside`, of short
+    sentences, its fall less that of the best word outside the grammar. `number`: a number is said in it."""
 
     score: float
     lead: float
     fall: float | None = None
     ahead: float = 0.0
     phones: int = 1
+    outside: float | None = None
+    number: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,14 +81,19 @@ the grammar, readings, long made-up orders, and, counted twice, recorded announc
 asterisk-core-sounds-en-g722)."""
 
 
-def evidence_of(best: Rated, rivals: Sequence[Rated]) -> Evidence:
+def evidence_of(
+    best: Rated, rivals: Sequence[Rated], *, outside: float | None = None, number: bool = False
+) -> Evidence:
     """The evidence for the best sentence against those of another meaning, which come best first."""
     lead = min(best.joint - rivals[0].joint, NO_RIVAL) if rivals else NO_RIVAL
     if best.fall is None or not best.phones:
         return Evidence(score=best.score, lead=lead)
     ahead = min((best.fall - (one.fall or 0.0) for one in rivals), default=AHEAD)
     ahead = max(-AHEAD, min(AHEAD, ahead))
-    return Evidence(score=best.score, lead=lead, fall=best.fall, ahead=ahead, phones=best.phones)
+    outside = None if outside is None else max(-AHEAD, min(AHEAD, outside))
+    return Evidence(
+        score=best.score, lead=lead, fall=best.fall, ahead=ahead, phones=best.phones, outside=outside, number=number
+    )
 
 
 def doubtful(evidence: Evidence, sure: float) -> bool:

@@ -76,7 +76,7 @@ SOUNDS = {
 def test_the_phones_decide_between_sentences_that_the_text_cannot_tell(vocabulary: Vocabulary) -> None:
     """The network would write either; what it hears phone by phone is one of them."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
-    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS[word])
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
     for phones, words in (("N OW S P AA R K", "no spark"), ("M AY S P AA R K", "my spark")):
         sound = Dictated(vocabulary, "", nats=0.0, phones=phones)
         verdict = judge(sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust)
@@ -88,7 +88,7 @@ def test_the_phones_decide_between_sentences_that_the_text_cannot_tell(vocabular
 def test_other_phones_take_the_trust_away(vocabulary: Vocabulary) -> None:
     """The text fits as well as ever, but a stranger's phones were heard."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
-    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS[word])
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
 
     def trust(phones: str) -> float:
         sound = Dictated(vocabulary, " no spark", nats=6.0, phones=phones)

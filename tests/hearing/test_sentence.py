@@ -30,7 +30,7 @@ class HeardTwice(Dictated):
 def verdict_of(sound: Dictated, vocabulary: Vocabulary) -> Verdict:
     """What is made of the sound where "no spark" and "my spark" may be said."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
-    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS[word])
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
     return judge(
         sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(),
         thresholds=lambda words: Thresholds(act=0.3, ask=0.05),
