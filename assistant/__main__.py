@@ -12,6 +12,7 @@ import click
 
 from assistant import cli
 from assistant.errors import HoodsideError
+from assistant.onnx_runtime import forbid_sending
 
 WRONG_USE = 2
 READER_GONE = 141
@@ -54,6 +55,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command; its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
+    forbid_sending()
     try:
         answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
     except HoodsideError as error:

@@ -1,4 +1,4 @@
-"""Words to samples with pyttsx3, on the eSpeak NG library that comes in a wheel: no system package is needed."""
+"""Words to samples with pyttsx3, on the eSpeak NG library that comes in a wheel, else on the system's."""
 
 from __future__ import annotations
 
@@ -24,6 +24,8 @@ _QUIET = 33
 
 _PATIENCE_S = 10.0
 """A sentence takes about 20 ms; an engine that needs longer than this hangs."""
+
+_LIBRARY = "libespeak-ng.so.1"
 
 _REMEMBERED = 256
 """Sentences kept: prompts come again and again, and the first word should not wait for the same work twice."""
@@ -62,7 +64,7 @@ class _Engine:
 
     def __init__(self) -> None:
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="pyttsx3")
-        self._bundled = sys.platform.startswith("linux")  # always the same library, so that every machine speaks alike
+        self._espeak = sys.platform.startswith("linux")  # elsewhere the system's own voice speaks
         self._faults: list[str] = []
         self._finished = threading.Event()
         self._pyttsx3: Any = self._thread.submit(self._start).result()
@@ -73,14 +75,14 @@ class _Engine:
 
     def _start(self) -> Any:
         try:
-            if self._bundled:
-                _load_bundled_espeak()
+            if self._espeak:
+                _load_espeak()
             import pyttsx3  # noqa: PLC0415 - finds its library while it is imported, so the library is loaded first
 
-            engine = pyttsx3.init("espeak" if self._bundled else None)
+            engine = pyttsx3.init("espeak" if self._espeak else None)
         except (ImportError, OSError, RuntimeError, ValueError) as error:
             raise _no_speech(error) from error
-        if self._bundled:
+        if self._espeak:
             _hush_driver()
         engine.connect("error", self._note_fault)
         engine.connect("finished-utterance", self._note_finish)
@@ -102,12 +104,12 @@ class _Engine:
         self._finished.clear()
         self._pyttsx3.setProperty("voice", voice)
         self._pyttsx3.setProperty("rate", words_per_minute)
-        if self._bundled:
+        if self._espeak:
             _wait_for_rate()
         self._pyttsx3.save_to_file(text, str(file))
         self._pyttsx3.runAndWait()
         # With eSpeak NG `runAndWait` returns before the samples are there: the library computes on its own thread.
-        if self._bundled and not self._faults and not self._finished.wait(_PATIENCE_S):
+        if self._espeak and not self._faults and not self._finished.wait(_PATIENCE_S):
             self._faults.append("the speech engine did not answer")
         if self._faults:
             raise RuntimeError("; ".join(self._faults))
@@ -125,13 +127,27 @@ def _engine() -> _Engine:
     return _Engine()
 
 
-def _load_bundled_espeak() -> None:
-    """Put the wheel's libespeak-ng.so.1 into the process: a later look-up of that name finds it, not a system's."""
-    import espeakng_loader  # noqa: PLC0415 - not needed on other systems
-
+def _load_espeak() -> None:
+    """Put libespeak-ng.so.1 into the process, where pyttsx3 looks for it by that name: the wheel's, so that every
+    machine speaks alike, else the system's. Raises SetupError where there is neither."""
+    try:
+        import espeakng_loader  # noqa: PLC0415 - may be left out, being GPL-3.0-or-later; not needed on other systems
+    except ImportError:
+        _load_system_espeak()
+        return
     data = Path(espeakng_loader.get_data_path())
-    ctypes.CDLL(str(data.parent / "libespeak-ng.so.1"), mode=ctypes.RTLD_GLOBAL)
+    ctypes.CDLL(str(data.parent / _LIBRARY), mode=ctypes.RTLD_GLOBAL)
     os.environ["ESPEAK_DATA_PATH"] = str(data)
+
+
+def _load_system_espeak() -> None:
+    try:
+        ctypes.CDLL(_LIBRARY, mode=ctypes.RTLD_GLOBAL)
+    except OSError as error:
+        raise SetupError(
+            "This machine cannot speak: eSpeak NG is missing; install it with: python -m pip install espeakng-loader, "
+            "or 'apt install libespeak-ng1' (Debian, Ubuntu), or go on with --say silent."
+        ) from error
 
 
 def _hush_driver() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import resource
 import subprocess
 import sys
 import tempfile
@@ -15,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.adapters.process_memory import peak_memory_kb
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.language.grammars import grammar_of_procedure
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
@@ -58,18 +58,8 @@ def measure(procedure: str, path: str, began: float) -> dict[str, Any]:
         "cpu_ms": round(float(np.median(cpu_ms)), 1),
         "rtf": round(sum(took_ms) / 1000 / (sum(map(len, sounds)) / SAMPLE_RATE_HZ), 4),
         "silence_cpu": round(silence_cpu(recogniser), 4),
-        "peak_memory_mb": round(peak_memory_kb() / 1024),
+        "peak_memory_mb": None if (peak := peak_memory_kb()) is None else round(peak / 1024),
     }
-
-
-def peak_memory_kb() -> int:
-    """Most memory that this process held since its program began; where the system does not tell, what getrusage tells,
-    which counts the process that started it too."""
-    status = Path("/proc/self/status")
-    if status.exists():
-        told = dict(line.split(":", 1) for line in status.read_text(encoding="ascii").splitlines())
-        return int(told["VmHWM"].split()[0])
-    return int(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 
 
 def silence_cpu(recogniser: EmbeddedRecogniser) -> float:

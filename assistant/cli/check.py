@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from assistant.errors import ProcedureError, UsageError
-from assistant.language.commands import command_phrases
+from assistant.language.commands import command_phrases, phrases_beside_answers
 from assistant.procedure.checks import check_texts
 from assistant.procedure.fault import Fault
 from assistant.reasoning.reader import check_model_text
@@ -39,7 +39,9 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
             faults.append(Fault(path=str(file), line=1, column=1, step=None, message=told))
     models = {path: text for path, text in texts.items() if path.endswith(MODEL_ENDING)}
     procedures = {path: text for path, text in texts.items() if path not in models}
-    faults += check_texts(procedures, command_phrases(), beside=_beside(files))
+    faults += check_texts(
+        procedures, command_phrases(), beside=_beside(files), beside_answers=phrases_beside_answers()
+    )
     linked = procedures_at_hand(shipped_procedures()) if models else {}
     faults += [fault for path, text in models.items() for fault in check_model_text(path, text, linked)]
     for fault in faults:

@@ -10,7 +10,7 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TextColumn
 
-from assistant.adapters.model_store.store import Standing, State
+from assistant.adapters.model_store.store import ModelStore, Standing, State
 from assistant.adapters.recogniser_embedded.files import find_network
 from assistant.errors import SetupError
 from assistant.wiring import model_store
@@ -42,7 +42,8 @@ def command(context: click.Context) -> None:
 @_as_json
 def list_models(folder: Path | None = None, as_json: bool = False) -> int:
     """Show which models there are and which are wanted."""
-    _print_all([_embedded(), *map(_plain, model_store(folder).standings())], as_json)
+    store = model_store(folder)
+    _print_all([_embedded(store), *map(_plain, store.standings())], as_json)
     return 0
 
 
@@ -63,9 +64,10 @@ def fetch(name: str | None, folder: Path | None) -> int:
 @_as_json
 def verify(folder: Path | None, as_json: bool) -> int:
     """Read every file of every model and compare checksums; exit code 1 when one that is there is damaged."""
-    standings = model_store(folder).standings(deep=True)
-    _print_all([_embedded(), *map(_plain, standings)], as_json)
-    return int(any(standing.state is State.DAMAGED for standing in standings))
+    store = model_store(folder)
+    models = [_embedded(store, deep=True), *map(_plain, store.standings(deep=True))]
+    _print_all(models, as_json)
+    return int(any(model["state"] == State.DAMAGED for model in models))
 
 
 def _shown_in(shown: Progress) -> Callable[[int, int | None], None]:
@@ -73,30 +75,41 @@ def _shown_in(shown: Progress) -> Callable[[int, int | None], None]:
     return lambda got, size: shown.update(task, completed=got, total=size)
 
 
-def _embedded() -> dict[str, str]:
-    """The network that comes with a package: always wanted, never fetched by us."""
-    named = {"name": "moonshine-tiny-en", "engine": "embedded", "language": "en"}
+def _embedded(store: ModelStore, *, deep: bool = False) -> dict[str, str | bool]:
+    """The network that comes with a package: always wanted, never fetched by us. `deep` reads its files."""
+    name = "moonshine-tiny-en"
+    named: dict[str, str | bool] = {
+        "name": name,
+        "engine": "embedded",
+        "language": "en",
+        "pinned": store.packaged_pinned(name),
+    }
     try:
-        return named | {"state": "installed", "folder": str(find_network().encoder.parent), "fault": ""}
+        folder = find_network().encoder.parent
     except SetupError as error:
         return named | {"state": State.MISSING.value, "folder": "", "fault": str(error)}
+    fault = store.packaged_fault(name, folder) if deep else ""
+    return named | {"state": State.DAMAGED.value if fault else "installed", "folder": str(folder), "fault": fault}
 
 
-def _plain(standing: Standing) -> dict[str, str]:
+def _plain(standing: Standing) -> dict[str, str | bool]:
     return {
         "name": standing.wanted.name,
         "engine": standing.wanted.engine,
         "language": standing.wanted.language,
+        "pinned": standing.wanted.sha256 is not None,
         "state": standing.state.value,
         "folder": str(standing.folder),
         "fault": standing.fault,
     }
 
 
-def _print_all(models: list[dict[str, str]], as_json: bool) -> None:
+def _print_all(models: list[dict[str, str | bool]], as_json: bool) -> None:
     for model in models:
         if as_json:
             click.echo(json.dumps(model))
         else:
             fault = f" ({model['fault']})" if model["fault"] else ""
-            click.echo(f"{model['engine']:9} {model['name']:30} {model['state']}{fault}\n{'':9} {model['folder']}")
+            pinned = "" if model["pinned"] else ", unpinned: the manifest has no SHA-256 of it"
+            click.echo(f"{model['engine']:9} {model['name']:30} {model['state']}{fault}{pinned}")
+            click.echo(f"{'':9} {model['folder']}")

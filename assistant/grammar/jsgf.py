@@ -27,6 +27,18 @@ def read_jsgf(text: str, source: str = "grammar") -> Grammar:
     return _Reader(tokens_of(text, source), source).grammar()
 
 
+def read_expansion(text: str, source: str = "words") -> Expansion:
+    """What one right-hand side of a rule may say, such as `[the] lamp (is | went) out`; references stay as they are.
+
+    Raises: ProcedureError at the first thing that may not stand there.
+    """
+    reader = _Reader(tokens_of(f"<{_SAID}> = {text}\n;", source), source)
+    return reader.single()
+
+
+_SAID = "said"
+
+
 @dataclass(slots=True)
 class _Level:
     """One open group: the finished alternatives and the parts of the one being read."""
@@ -63,6 +75,13 @@ class _Reader:
             self._statement(token)
         self._check_whole()
         return Grammar(rules=self._rules, starts=tuple(self._starts), name=self._name)
+
+    def single(self) -> Expansion:
+        self._statement(next(self._tokens))
+        after = next(self._tokens, None)
+        if after is not None:
+            raise self._fault(after, f"found '{after.text}' after the end; expected words, groups and <rules> only")
+        return self._rules[_SAID]
 
     def _fault(self, token: Token, words: str) -> ProcedureError:
         return fault(self._source, token, words)

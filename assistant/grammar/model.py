@@ -63,6 +63,19 @@ def phrase(text: str) -> Sequence:
     return Sequence(tuple(Word(word) for word in text.split()))
 
 
+def references(part: Expansion) -> frozenset[str]:
+    """The names of the rules that stand in it."""
+    match part:
+        case Word():
+            return frozenset()
+        case Reference(rule):
+            return frozenset((rule,))
+        case Sequence(parts) | Alternatives(parts):
+            return frozenset().union(*map(references, parts))
+        case Repeat(inner) | Tagged(inner):
+            return references(inner)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grammar:
     """Named rules and the names of those where a spoken sentence may begin."""

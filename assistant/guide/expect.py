@@ -8,6 +8,7 @@ from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
 from assistant.language.commands import ALWAYS, phrase_of
 from assistant.language.model import Control, Expected
+from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
 from assistant.procedure.model import Kind, Step
@@ -50,14 +51,18 @@ def expected(library: Library, state: State) -> Expected:
     if mode is Mode.POISED:
         return Expected(controls=ALWAYS | {Control.READY}, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
-        return _answers(step, mode, hazardous=hazardous)
+        return _answers(step, mode, hazardous=hazardous, proposed=reckoned_result(library, state) is not None)
     return Expected(controls=ALWAYS)
 
 
-def _answers(step: Step, mode: Mode, *, hazardous: bool) -> Expected:
-    results = {result.id: result.phrases for result in step.results} if step.kind is not Kind.CALL else {}
+def _answers(step: Step, mode: Mode, *, hazardous: bool, proposed: bool) -> Expected:
+    spoken = step.results if step.kind is not Kind.CALL else ()
+    results = {result.id: result.phrases for result in spoken}
+    answers = {result.id: result.answers for result in spoken if result.answers}
     asking = mode is Mode.ASKING
     controls = ALWAYS
+    if asking and not proposed:  # where nothing waits for a yes, yes and no are answers, if the step takes them
+        controls -= {each for each in (Control.YES, Control.NO) if meant_by(each.value, results, answers)}
     if asking and step.kind in (Kind.INSTRUCT, Kind.CODES):
         controls |= {Control.DONE}
     if asking and step.kind is Kind.CRANK:
@@ -66,6 +71,7 @@ def _answers(step: Step, mode: Mode, *, hazardous: bool) -> Expected:
     return Expected(
         controls=controls,
         results=results,
+        answers=answers,
         done=step.done if asking else (),
         quantity=step.quantity if reading else None,
         unit=step.unit if reading else None,

@@ -62,3 +62,9 @@ def control_of(words: str) -> Control | None:
 def command_phrases() -> tuple[str, ...]:
     """Every phrase of every control, and every question: no result, acknowledgement or done phrase may equal one."""
     return (*(phrase for phrases in COMMAND_PHRASES.values() for phrase in phrases), *question_phrases())
+
+
+def phrases_beside_answers() -> tuple[str, ...]:
+    """The commands and questions that may be said while a question waits for its answer."""
+    controls = (phrase for control, phrases in COMMAND_PHRASES.items() if control in ALWAYS for phrase in phrases)
+    return (*controls, *question_phrases())

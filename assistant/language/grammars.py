@@ -10,13 +10,16 @@ from assistant.language.codes import END_PHRASES, code_rules
 from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control, Expected
 from assistant.language.number_grammar import number_rules
+from assistant.language.own_words import tagged_answers
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
+from assistant.procedure.answers import rules_for
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
 START = "said"
 TOLD_TAG = I_FOUND
+ANSWER = "answer"
 ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
@@ -34,9 +37,9 @@ def grammar_of(expected: Expected) -> Grammar:
         readings = _readings_of(expected.quantity, expected.unit)
     grammar = _grammar(
         controls=expected.controls,
-        tagged=[(phrase, result) for result, phrases in expected.results.items() for phrase in phrases]
-        + [(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
+        tagged=[(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
         + [(phrase, DONE_TAG) for phrase in expected.done],
+        answers=tuple(tagged_answers(expected.results, expected.answers)),
         readings=readings,
         codes=expected.codes,
         questions=expected.questions,
@@ -91,6 +94,7 @@ def _grammar(
     tagged: list[tuple[str, str]],
     readings: Mapping[str, Expansion],
     codes: bool,
+    answers: tuple[Expansion, ...] = (),
     questions: bool = False,
     supposed: Iterable[str] = (),
 ) -> Grammar:
@@ -119,6 +123,9 @@ def _grammar(
     if readings:
         rules |= readings
         said.append(Tagged(Reference(READING_TAG), READING_TAG))
+    if answers:
+        rules |= rules_for({ANSWER: Alternatives(answers)})
+        said.append(Reference(ANSWER))
     rules[START] = Alternatives(tuple(said))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
 

@@ -66,7 +66,7 @@ def _wholes(most: int) -> list[Expansion]:
     if most >= 110:
         hundreds, few = divmod(min(most, 999), 100)
         found.append(Sequence((_digits(range(1, hundreds + (few == 99))), Reference("pair"))))
-        found += [Sequence((Word(ONES[hundreds]), _pairs_to(few)))] if 10 <= few < 99 else []
+        found += [Sequence((_digits(range(hundreds, hundreds + 1)), _pairs_to(few)))] if 10 <= few < 99 else []
     if most >= 1_000:
         found.append(Sequence((_pairs_to(min(99, most // 100)), Word("hundred"))))
     return found

@@ -6,6 +6,7 @@ import re
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import control_of
+from assistant.language.guess import guess
 from assistant.language.model import (
     Acknowledge,
     Command,
@@ -14,12 +15,14 @@ from assistant.language.model import (
     Expected,
     GiveCode,
     GiveControl,
+    GiveReading,
     GiveResult,
     Heard,
     TellTest,
     Unclear,
     UnclearReason,
 )
+from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading
 
@@ -51,9 +54,11 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
-    meaning = _meaning(words, expected)
+    meaning = _meaning(words, expected) or _with_surroundings(words, expected)
+    if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
+        return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
-        return _not_legal(words, control) if control else Unclear(reason=UnclearReason.NOT_HEARD, words=words)
+        return _not_legal(words, control) if control else _guessed(words, expected)
     return _unsure(meaning, words) if heard.unsure and not isinstance(meaning, Unclear) else meaning
 
 
@@ -87,9 +92,9 @@ def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
 
 def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean among the things asked now, commands aside."""
-    for result, phrases in expected.results.items():
-        if words in phrases:
-            return GiveResult(result=result, words=words)
+    result = meant_by(words, expected.results, expected.answers)
+    if result is not None:
+        return GiveResult(result=result, words=_told_as(words, expected.results[result]))
     if words in expected.acknowledge:
         return Acknowledge(words=words)
     told = _supposed(words, I_FOUND, expected) if expected.questions else None
@@ -103,6 +108,54 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
         return None if code is None else GiveCode(code=code, words=words)
     if expected.quantity is not None and expected.unit is not None:
         return parse_reading(words, expected.quantity, expected.unit)
+    return None
+
+
+def _guessed(words: str, expected: Expected) -> Unclear:
+    """The result that the words resemble, offered for a yes; else nothing was understood."""
+    found = guess(words, expected.results, expected.answers)
+    if found is None or not found.clear:
+        return Unclear(reason=UnclearReason.NOT_HEARD, words=words)
+    offer = expected.results[found.result][0]
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you mean {offer}?")
+
+
+def _told_as(words: str, phrases: tuple[str, ...]) -> str:
+    """A result by the words that are read back: a phrase of it as it was said, else the one that we speak of."""
+    return words if words in phrases else phrases[0]
+
+
+def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | None:
+    """What the words mean without hesitations and politeness; of a reading that was corrected, the last.
+
+    What was said around it must be known: "yes, I called him" is no yes.
+    """
+    said = words.split()
+    for part in without_surroundings(said, opinion=False):
+        control = control_of(" ".join(part))
+        if control is not None and control in expected.controls:
+            return GiveControl(control=control)
+        meaning = _meaning(" ".join(part), expected)
+        if meaning is not None:
+            return meaning
+    if expected.quantity is None and not expected.results:
+        return None
+    whole = _answer(said, expected)
+    if whole is not None:
+        return whole
+    for first, then in corrected(said):
+        last = _answer(then, expected)
+        if last is not None and _answer(first, expected) is not None:
+            return last
+    return None
+
+
+def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | None:
+    """The answer that these words are, with what shows that they are one ("looks like") taken off."""
+    for part in (said, *without_surroundings(said, opinion=True)):
+        meaning = _meaning(" ".join(part), expected)
+        if isinstance(meaning, GiveReading | GiveResult):
+            return meaning
     return None
 
 

@@ -167,11 +167,16 @@ class Gate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Result:
-    """One thing the technician can answer, its spoken phrases, and where it leads."""
+    """One thing the technician can answer, its spoken phrases, and where it leads.
+
+    `phrases`: plain words; the first is the one we speak of. `answers`: what else is understood, one right-hand side
+    in the JSpeech Grammar Format, `[the] lamp (is | went) out | <no>`.
+    """
 
     id: str
     phrases: tuple[str, ...]
     goes: str
+    answers: str | None = None
     say: str | None = None
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)

@@ -134,6 +134,7 @@ def _results(fields: Fields, *, spoken: bool = True) -> tuple[Result, ...]:
                 id=inner.name("id") or "",
                 phrases=inner.texts("phrases") if spoken else (),
                 goes=inner.name("goes") or "",
+                answers=inner.text("answers", needed=False) if spoken else None,
                 say=inner.text("say", needed=False),
                 spot=inner.table.spot,
                 spots=inner.spots(),

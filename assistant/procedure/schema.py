@@ -138,7 +138,20 @@ def _parts() -> Schema:
             }
         ),
         "gate": _table({"id": _ID, "say": _TEXT, "acknowledge": _list(_ACKNOWLEDGE, 1)}),
-        "result": _table({"id": _ID, "phrases": _list(_PHRASE, 1), "goes": _ID, "say": _TEXT}, optional=("say",)),
+        "result": _table(
+            {
+                "id": _ID,
+                "phrases": _list(_PHRASE, 1),
+                "answers": _about(
+                    _TEXT,
+                    "What else is understood, as one right-hand side in the JSpeech Grammar Format: "
+                    "[the] lamp (is | went) out | <no>.",
+                ),
+                "goes": _ID,
+                "say": _TEXT,
+            },
+            optional=("answers", "say"),
+        ),
         "outcome": _table({"id": _ID, "goes": _ID, "say": _TEXT}, optional=("say",)),
         "band": _table(
             {"id": _ID, "at_least": _ID, "below": _ID, "goes": _ID, "say": _TEXT}, optional=("at_least", "below", "say")

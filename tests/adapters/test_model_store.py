@@ -14,9 +14,11 @@ import zipfile
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+from assistant.adapters.model_store import store
 from assistant.adapters.model_store import unpack as unpacking
 from assistant.adapters.model_store.manifest import Manifest, Wanted, read_manifest
 from assistant.adapters.model_store.store import FILES, ModelStore, State
@@ -347,3 +349,36 @@ def test_a_wrong_manifest_is_one_sentence(tmp_path: Path, text: str, words: str)
         read_manifest(tmp_path / "manifest.json")
     with pytest.raises(SetupError, match="cannot be read"):
         read_manifest(tmp_path / os.devnull.strip("/"))
+
+
+def test_a_system_that_opens_no_folder_still_gets_its_model(
+    server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows refuses to open a folder and to flush a file opened for reading alone."""
+    readable: set[int] = set()
+
+    def windows_open(path: Path, flags: int) -> int:
+        if path.is_dir():
+            raise PermissionError(13, "Permission denied")
+        handle = os.open(path, flags)
+        if not flags & (os.O_RDWR | os.O_WRONLY):
+            readable.add(handle)
+        return handle
+
+    def windows_fsync(handle: int) -> None:
+        if handle in readable:
+            raise OSError(9, "Bad file descriptor")
+        os.fsync(handle)
+
+    windows = SimpleNamespace(**vars(os) | {"open": windows_open, "fsync": windows_fsync})
+    server.offer(_archive())
+    monkeypatch.setattr(store, "os", windows)
+    assert _store(server, tmp_path).fetch().state is State.WHOLE
+
+
+@pytest.mark.parametrize("packaged", [[], {"m": []}, {"m": {"file": "short"}}, {"m": {"file": None}}])
+def test_a_manifest_with_odd_sums_is_refused(tmp_path: Path, packaged: object) -> None:
+    """A checksum that is none would never be compared."""
+    (tmp_path / "manifest.json").write_text(json.dumps({"list": "x", "models": [], "packaged": packaged}))
+    with pytest.raises(SetupError, match="not a list of models"):
+        read_manifest(tmp_path / "manifest.json")

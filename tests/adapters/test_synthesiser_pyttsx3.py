@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import ctypes
+import os
+import shutil
 import subprocess
 import sys
 import threading
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from assistant.adapters import synthesiser_pyttsx3
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.errors import SetupError
 
@@ -92,3 +97,37 @@ def test_nothing_is_printed_and_no_system_library_is_used() -> None:
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False, timeout=60)
     assert (done.returncode, done.stdout) == (0, ""), done.stderr
+
+
+SAYS_YES = (
+    "import sys; sys.modules['espeakng_loader'] = None\n"
+    "from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser as S\n"
+    "assert S().render('yes', words_per_minute=165, rate_hz=16000).size > 3000\n"
+    "print({line.split()[-1] for line in open('/proc/self/maps') if 'libespeak' in line})\n"
+)
+
+
+def test_without_the_wheel_the_systems_library_speaks(tmp_path: Path) -> None:
+    """Played by the wheel's own library, put where the system's loader finds it."""
+    import espeakng_loader  # noqa: PLC0415 - the test extra has it
+
+    data = Path(espeakng_loader.get_data_path())
+    system = tmp_path / "libespeak-ng.so.1"
+    shutil.copy(data.parent / system.name, system)
+    environment = os.environ | {"LD_LIBRARY_PATH": str(tmp_path), "ESPEAK_DATA_PATH": str(data)}
+    done = subprocess.run(
+        [sys.executable, "-c", SAYS_YES], env=environment, capture_output=True, text=True, check=False, timeout=60
+    )
+    assert done.stdout.strip() == str({str(system)}), done.stderr
+
+
+def test_with_neither_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One sentence that names both ways, and how to go on without a voice."""
+
+    def absent(name: str, mode: int = 0) -> None:
+        raise OSError(f"{name}: cannot open shared object file")
+
+    monkeypatch.setitem(sys.modules, "espeakng_loader", None)
+    monkeypatch.setattr(ctypes, "CDLL", absent)
+    with pytest.raises(SetupError, match=r"install espeakng-loader, or 'apt install libespeak-ng1'.*--say silent"):
+        synthesiser_pyttsx3._load_espeak()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+import sys
 from pathlib import Path
 
 import pytest
@@ -248,3 +249,15 @@ def test_a_job_named_like_a_path_writes_only_where_it_is_told(tmp_path: Path) ->
     new = {path for path in tmp_path.rglob("*")} - before
     assert all(path == out or path.is_relative_to(tmp_path / "data") for path in new)
     assert not (tmp_path.parent / "escaped").exists()
+
+
+def test_a_pdf_without_typst_says_what_to_install(
+    data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Exit code 3, one sentence, no file."""
+    monkeypatch.setitem(sys.modules, "typst", None)
+    out = tmp_path / "report.pdf"
+    assert run(["report", "grey-hatchback", "--data", str(data), "--format", "pdf", "--out", str(out)]) == 3
+    told = capsys.readouterr().err
+    assert "install it with: python -m pip install 'typst>=0.13'" in told and len(told.splitlines()) == 1
+    assert not out.exists()

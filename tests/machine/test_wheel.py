@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 import sysconfig
+import tarfile
 import venv
 import zipfile
 from pathlib import Path
@@ -38,6 +39,8 @@ def _run(*command: str | Path, folder: Path, stdin: str = "") -> subprocess.Comp
 def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of the programs of an empty environment with the wheel, built from a copy that is then gone.
 
+    The source archive is built beside it.
+
     The libraries that the wheel asks for are lent from the running environment; ours are not: a copy of this
     checkout's path would come after the environment's own packages, and the editable one is only a path file, which
     is not read there.
@@ -48,7 +51,7 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT, source, ignore=keep_out)
     (source / "models" / "vosk-model-fetched").mkdir()
     (source / "models" / "vosk-model-fetched" / "README").write_text("a model that somebody fetched")
-    _run(sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", home / "dist", folder=source)
+    _run(sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-t", "sdist", "-d", home / "dist", folder=source)
     source.rename(home / "moved-away")
     shutil.rmtree(home / "moved-away")
     (wheel,) = (home / "dist").glob("*.whl")
@@ -99,3 +102,21 @@ def test_the_wheel_carries_what_the_program_reads_and_nothing_else(installed: Pa
         assert f"assistant/_shipped/procedures/{procedure.name}" in names
     assert "assistant/_shipped/models/manifest.json" in names
     assert not [name for name in names if name.startswith("tests") or "vosk-model" in name or "__pycache__" in name]
+
+
+def test_licences_travel_with_both_archives(installed: Path) -> None:
+    """PEP 639: the wheel's metadata name the licence and its files, and wheel and source archive hold them."""
+    dist = installed.parents[1] / "dist"
+    (wheel,), (source,) = dist.glob("*.whl"), dist.glob("*.tar.gz")
+    with zipfile.ZipFile(wheel) as archive, tarfile.open(source) as sources:
+        (told,) = [name for name in archive.namelist() if name.endswith(".dist-info/METADATA")]
+        metadata = archive.read(told).decode().splitlines()
+        assert "License-Expression: MIT" in metadata
+        for name in ("LICENSE", "NOTICE", "cmudict.txt"):
+            place = f"assistant/licences/{name}"
+            assert f"License-File: {place}" in metadata
+            text = (ROOT / place).read_bytes()
+            assert archive.read(f"{told.rpartition('/')[0]}/licenses/{place}") == text == archive.read(place)
+            held = sources.extractfile(f"{source.name.removesuffix('.tar.gz')}/{place}")
+            assert held is not None and held.read() == text
+        assert archive.read("assistant/procedure/cmudict.dict.gz")

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import gzip
+import hashlib
+from importlib import resources
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -69,3 +73,13 @@ def test_is_a_distance(one: str, other: str, third: str) -> None:
     near = distance(one, other, most=1.5)
     assert near == distance(one, other) if distance(one, other) <= 1.5 else near > 1.5
     assert distance(f"{one} {third}", f"{other} {third}") <= distance(one, other) + 1e-6
+
+
+def test_the_dictionary_is_carnegie_mellons_own() -> None:
+    """Byte for byte what the university gives out, by the checksum that the notice tells, and its licence beside it."""
+    files = resources.files("assistant")
+    packed = files.joinpath("procedure", "cmudict.dict.gz").read_bytes()
+    told = files.joinpath("licences", "NOTICE").read_text(encoding="utf-8")
+    assert hashlib.sha256(gzip.decompress(packed)).hexdigest() in told
+    assert "Carnegie Mellon University" in files.joinpath("licences", "cmudict.txt").read_text(encoding="utf-8")
+    assert sounds_of("read") == (("R", "EH1", "D"), ("R", "IY1", "D"))

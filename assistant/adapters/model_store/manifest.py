@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -29,10 +29,14 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """Where the public list stands, and what we want from it."""
+    """Where the public list stands, what we want from it, and what comes with a package instead.
+
+    `packaged`: model -> file -> SHA-256.
+    """
 
     list_url: str
     models: tuple[Wanted, ...]
+    packaged: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 def read_manifest(path: Path) -> Manifest:
@@ -44,8 +48,12 @@ def read_manifest(path: Path) -> Manifest:
     except ValueError as error:
         raise SetupError(f"{path}: not JSON: {error}.") from error
     try:
-        return Manifest(list_url=str(plain["list"]), models=tuple(_wanted(entry) for entry in plain["models"]))
-    except (KeyError, TypeError, ValueError) as error:
+        return Manifest(
+            list_url=str(plain["list"]),
+            models=tuple(_wanted(entry) for entry in plain["models"]),
+            packaged={str(name): _sums(name, files) for name, files in plain.get("packaged", {}).items()},
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise SetupError(f"{path}: not a list of models: {error}; see models/README.md.") from error
 
 
@@ -56,9 +64,20 @@ def _wanted(entry: Mapping[str, Any]) -> Wanted:
     name, sha256 = str(entry["name"]), entry.get("sha256")
     if not is_plain_name(name):
         raise ValueError(f"'{name}' is not a plain name")
-    if sha256 is not None and not _SHA256.fullmatch(str(sha256)):
-        raise ValueError(f"the sha256 of '{name}' is not 64 hexadecimal digits")
+    if sha256 is not None:
+        _check_sum(name, sha256)
     return Wanted(name=name, engine=str(entry["engine"]), language=str(entry["language"]), sha256=sha256)
+
+
+def _sums(name: str, files: Mapping[str, Any]) -> dict[str, str]:
+    for file, sha256 in files.items():
+        _check_sum(f"{name}/{file}", sha256)
+    return dict(files)
+
+
+def _check_sum(name: str, sha256: object) -> None:
+    if not _SHA256.fullmatch(str(sha256)):
+        raise ValueError(f"the sha256 of '{name}' is not 64 hexadecimal digits")
 
 
 def is_plain_name(name: str) -> bool:

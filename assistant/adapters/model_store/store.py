@@ -52,6 +52,19 @@ class ModelStore:
         """How each wanted model stands; `deep` reads every file and compares its checksum."""
         return tuple(self._standing(wanted, deep) for wanted in self._manifest.models)
 
+    def packaged_fault(self, name: str, folder: Path) -> str:
+        """What is wrong with the files of a model that comes with a package, by the manifest; or nothing."""
+        sums = self._manifest.packaged.get(name, {})
+        try:
+            changed = [file for file, sha256 in sums.items() if hash_file(folder / file) != sha256]
+        except OSError as error:
+            return f"cannot be read: {error}"
+        return f"{changed[0]} is not the file of the manifest" if changed else ""
+
+    def packaged_pinned(self, name: str) -> bool:
+        """Whether the manifest knows the files of a model that comes with a package."""
+        return name in self._manifest.packaged
+
     def first(self, engine: str, language: str) -> Path | None:
         """The folder of a usable model for that engine, language as `en`: wanted ones first, then any of that kind."""
         for standing in self.standings():
@@ -150,8 +163,17 @@ def _write_sums(model: Path) -> None:
 
 
 def _make_durable(path: Path) -> None:
-    """So that a power cut after the move cannot leave a model with empty files."""
-    handle = os.open(path, os.O_RDONLY)
+    """So that a power cut after the move cannot leave a model with empty files.
+
+    Windows flushes no folder, which it does not open either, and a file only where it may be written.
+    """
+    folder = path.is_dir()
+    try:
+        handle = os.open(path, os.O_RDONLY if folder else os.O_RDWR)
+    except PermissionError:
+        if folder:
+            return
+        raise
     try:
         os.fsync(handle)
     finally:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import ctypes
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import onnxruntime
 import soxr
 from numpy.typing import NDArray
 from threadpoolctl import ThreadpoolController
@@ -24,6 +24,7 @@ from assistant.adapters.recogniser_embedded.files import (
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax, log_sums
 from assistant.hearing.tokens import Vocabulary
+from assistant.onnx_runtime import load_onnxruntime
 from assistant.ports import SAMPLE_RATE_HZ
 
 Floats = NDArray[np.float32]
@@ -38,9 +39,6 @@ other voices more by 1.06; both together bring hardly more."""
 BEGIN, END = 1, 2
 HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
 """Shape of the decoder's memory, as the model file declares it."""
-
-
-_TRIM = getattr(ctypes.CDLL(None), "malloc_trim", None)
 
 
 class Encoder:
@@ -219,6 +217,7 @@ class NoiseHabits:
 
 
 def _session(path: Path, threads: int) -> Any:
+    onnxruntime = load_onnxruntime()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
     options.inter_op_num_threads = 1
@@ -236,5 +235,15 @@ def return_memory() -> None:
 
     Does nothing where the C library is not GNU's.
     """
-    if _TRIM is not None:
-        _TRIM(0)
+    trim = _trimmer()
+    if trim is not None:
+        trim(0)
+
+
+@cache
+def _trimmer() -> Callable[[int], object] | None:
+    """GNU's `malloc_trim`; None where the program itself is no library to ask (Windows) or has none (macOS, musl)."""
+    try:
+        return getattr(ctypes.CDLL(None), "malloc_trim", None)
+    except (TypeError, OSError):
+        return None

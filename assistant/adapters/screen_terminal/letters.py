@@ -1,10 +1,9 @@
-"""Words in letters several rows tall, as tall as the room for them allows."""
+"""Words in letters several rows tall, as tall as the room for them allows, where the extra `letters` is installed."""
 
 from __future__ import annotations
 
 from functools import cache, lru_cache
-
-from pyfiglet import Figlet
+from typing import Any
 
 _FONTS = {"mono12": " ", "mono9": " ", "smblock": "  "}
 """Tallest first, each with what stands between words: TOIlet's block letters, as pyfiglet ships them."""
@@ -15,22 +14,27 @@ _PLAIN = str.maketrans({"\u2013": "-", "\u2014": "-", "\u2018": "'", "\u2019": "
 
 @lru_cache(maxsize=256)
 def large(text: str, width: int, rows: int) -> tuple[str, ...]:
-    """The rows of `text` in the tallest letters that fit into width and rows; `()` when only plain text fits."""
+    """The rows of `text` in the tallest letters that fit into width and rows; `()` when only plain text can be."""
     plain = text.translate(_PLAIN)
     for font, gap in _FONTS.items() if plain.isascii() else ():
-        drawn = _drawn(plain.split(), gap, _figlet(font), width)
+        figlet = _figlet(font)
+        drawn = _drawn(plain.split(), gap, figlet, width) if figlet else ()
         if drawn and len(drawn) <= rows:
             return drawn
     return ()
 
 
 @cache
-def _figlet(font: str) -> Figlet:
-    """Reading a font takes a tenth of a second; a count-down draws five times in one."""
+def _figlet(font: str) -> Any:
+    """Reading a font takes a tenth of a second; a count-down draws five times in one. None without the extra."""
+    try:
+        from pyfiglet import Figlet  # noqa: PLC0415 - an extra: without it the screen shows the same words, bold
+    except ImportError:
+        return None
     return Figlet(font=font, width=10_000)
 
 
-def _drawn(words: list[str], gap: str, figlet: Figlet, width: int) -> tuple[str, ...]:
+def _drawn(words: list[str], gap: str, figlet: Any, width: int) -> tuple[str, ...]:
     """None of it when a single word is wider than the screen."""
     rows: list[str] = []
     for line in _wrapped(words, gap, figlet, width):
@@ -38,7 +42,7 @@ def _drawn(words: list[str], gap: str, figlet: Figlet, width: int) -> tuple[str,
     return () if max(map(len, rows), default=0) > width else tuple(rows[:-1])
 
 
-def _wrapped(words: list[str], gap: str, figlet: Figlet, width: int) -> list[str]:
+def _wrapped(words: list[str], gap: str, figlet: Any, width: int) -> list[str]:
     lines: list[str] = []
     for word in words:
         longer = f"{lines[-1]}{gap}{word}" if lines else word
@@ -49,7 +53,7 @@ def _wrapped(words: list[str], gap: str, figlet: Figlet, width: int) -> list[str
     return lines
 
 
-def _rows(line: str, figlet: Figlet) -> list[str]:
+def _rows(line: str, figlet: Any) -> list[str]:
     """The drawn rows without empty ones at either end."""
     rows = [row.rstrip() for row in str(figlet.renderText(line)).splitlines()]
     while rows and not rows[-1]:

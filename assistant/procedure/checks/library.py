@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+from assistant.procedure.checks.answers import check_answers, check_unseen
 from assistant.procedure.checks.book import Book, Page
 from assistant.procedure.checks.cautions import check_cautions
 from assistant.procedure.checks.left_off import check_left_off
@@ -26,11 +27,13 @@ def check_library(
     broken: frozenset[str] = frozenset(),
     only: Collection[str] | None = None,
     by_ear: bool = True,
+    beside_answers: Collection[str] | None = None,
 ) -> list[Fault]:
     """Every fault of procedures that were read without one, by place.
 
     `procedures`: id → procedure, all that may be called among them. `command_phrases`: legal at any moment.
     `broken`: ids whose flow could not be read in full; what leads where is not checked in them.
+    `beside_answers`: those of them that are legal while a question is asked; None for all.
     `only`: ids whose faults are asked for; the others still count as what may call and be called.
     `by_ear` False leaves out the pronouncing dictionary, which takes about a second to read.
     """
@@ -45,6 +48,8 @@ def check_library(
         check_vehicle(page)
         check_left_off(page, book)
         check_phrases(page, command_phrases, by_ear=by_ear)
+        check_answers(page, command_phrases if beside_answers is None else beside_answers, by_ear=by_ear)
+        check_unseen(page)
         check_calls(page, book)
         if page.procedure.id not in broken:
             check_ways(page, book)
@@ -58,6 +63,7 @@ def check_texts(
     *,
     beside: Mapping[str, str] | None = None,
     by_ear: bool = True,
+    beside_answers: Collection[str] | None = None,
 ) -> list[Fault]:
     """Every fault of procedure files, given as path → text, by place.
 
@@ -79,7 +85,9 @@ def check_texts(
         if not loaded.whole:
             broken.add(procedure.id)
     only = [procedure.id for procedure in procedures.values() if procedure.path in texts]
-    faults += check_library(procedures, command_phrases, broken=frozenset(broken), only=only, by_ear=by_ear)
+    faults += check_library(
+        procedures, command_phrases, broken=frozenset(broken), only=only, by_ear=by_ear, beside_answers=beside_answers
+    )
     return sorted({fault for fault in faults if fault.path in texts}, key=by_place)
 
 

@@ -1,0 +1,88 @@
+"""What one step makes of words, outside a job: for who writes procedures and tries words with them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.errors import UsageError
+from assistant.guide import Library, Mode, expected
+from assistant.guide.places import step_of
+from assistant.guide.state import NEW, Frame, Position, State
+from assistant.language.model import (
+    Acknowledge,
+    Command,
+    Dictate,
+    GiveCode,
+    GiveControl,
+    GiveReading,
+    GiveResult,
+    Heard,
+    TellTest,
+    Unclear,
+)
+from assistant.language.understand import asked, meaning_of_offer, plain_words, understand
+from assistant.procedure.model import Caution, Gate
+
+
+class StepWords:
+    """Understands words as the step would while it asks."""
+
+    def __init__(self, library: Library, procedure: str, step: str) -> None:
+        """Raises UsageError where the procedure has no such step."""
+        at = Frame(procedure=procedure, step=step)
+        if step not in (each.id for each in library[procedure].steps):
+            raise UsageError(f"Procedure '{procedure}' has no step '{step}'.")
+        self._state = replace(NEW, mode=Mode.ASKING, root=procedure, position=Position(at=at))
+        self._expected = replace(expected(library, self._state), questions=True)
+        self._acknowledged = _acknowledged(library, self._state)
+
+    def of(self, said: str) -> dict[str, str | None]:
+        """What is taken at once (`result`), what would be asked about (`offer`), or why neither (`unclear`)."""
+        heard = Heard(words=said, confidence=1.0, free_text=said)
+        question = asked(heard, self._expected)
+        if question is not None:
+            return _answer(result=f"question:{question.question.value}")
+        meant = understand(heard, self._expected)
+        if not isinstance(meant, Unclear):
+            return _answer(result=named(meant))
+        if plain_words(said) in self._acknowledged:
+            return _answer(result="acknowledge")
+        offer = meaning_of_offer(meant.offer, self._expected) if meant.offer else None
+        if offer is not None:
+            return _answer(offer=named(offer))
+        return _answer(unclear=meant.reason.value)
+
+
+def named(command: Command) -> str:
+    """The command in one word, a result by its id."""
+    match command:
+        case GiveResult(result=result):
+            return result
+        case GiveControl(control=control):
+            return f"control:{control.value}"
+        case GiveReading(value=value, unit=unit):
+            return f"reading:{value:g} {unit}"
+        case GiveCode(code=code):
+            return f"code:{code}"
+        case Acknowledge():
+            return "acknowledge"
+        case TellTest(test=test, result=result):
+            return f"told:{test}={result}"
+        case Dictate():
+            return "words"
+        case _:
+            return "time"
+
+
+def _acknowledged(library: Library, state: State) -> frozenset[str]:
+    """Phrases that pass a caution or a gate of the step."""
+    step, procedure = step_of(library, state), library[state.at.procedure]
+    every: tuple[Caution | Gate, ...] = (*procedure.cautions, *procedure.gates)
+    parts = [each for each in every if each.id in (*step.cautions, *step.gates)]
+    return frozenset(words for part in parts for words in part.acknowledge)
+
+
+def _answer(
+    *, result: str | None = None, offer: str | None = None, unclear: str | None = None
+) -> dict[str, str | None]:
+    return {"result": result, "offer": offer, "unclear": unclear}
