@@ -105,7 +105,7 @@ def likely(
     net = language.phone_net
     if net is None:
         every = _by_words(search(passage, language, vocabulary, settings), language)
-        return list(_apart(every, lambda one: meaning(one[0])))
+        return list(apart(every, lambda one: meaning(one[0])))
     found: Found = []
     for within in (FAR, FAR_FROM_NUMBERS):
         part = net.part(passage.phones()[0], within=within, most=MOST_WORDS)
@@ -128,7 +128,7 @@ def _in_part(
 
     def among(every: Candidates) -> Candidates:
         ranked = sorted(every, key=lambda one: -one.score)
-        return _apart(ranked, lambda one: meaning(" ".join(few.spelling.words(one.text) or ())))
+        return apart(ranked, lambda one: meaning(" ".join(few.spelling.words(one.text) or ())))
 
     found = _by_words(search(passage, few, vocabulary, narrow, among), few)
     if all(words != best for words, _ in found):
@@ -137,7 +137,7 @@ def _in_part(
     return found
 
 
-def _apart(ranked: Sequence[T], meaning: Callable[[T], Hashable]) -> list[T]:
+def apart(ranked: Sequence[T], meaning: Callable[[T], Hashable]) -> list[T]:
     """Of those ranked, best first, the first TWINS of each of the first RIVALS meanings.
 
     Merged before they are cut, not after: twins would fill the list, no true rival would be left to doubt the first by.
