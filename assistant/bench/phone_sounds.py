@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded.files import find_network, read_token_texts
 from assistant.adapters.recogniser_embedded.network import Encoder
 from assistant.bench.noises import NOISES, babble, mixed
-from assistant.bench.phone_training import Example
 from assistant.bench.phone_throats import NARROW, by_another_throat, by_telephone
+from assistant.bench.phone_training import Example
 from assistant.bench.recorded import WORDS, Part, read_sound, single_words
 from assistant.bench.voices import LEARNT, Speaker, at_our_rate, available, speak, spoken_by_flite, trimmed
 from assistant.cranking import shop_noise
@@ -72,9 +72,10 @@ SHORT_WORDS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recipe:
-    """What is learnt from. `phrases`: of procedures and commands. `talk`: what strangers say behind. `varied`: share of speech that goes through `by_another_throat`. `people`: a folder as
-    `bench.recorded` has it; `sentences`: one with `sentences.tsv`, a line "name<tab>words", and `name.*` sounds. `shares`: of recorded words, and
-    of recorded sentences, where there are any."""
+    """What is learnt from. `phrases`: of procedures and commands. `talk`: what strangers say behind. `varied`: share of
+    speech that goes through `by_another_throat`. `people`: a folder as `bench.recorded` has it; `sentences`: one with
+    `sentences.tsv`, a line "name<tab>words", and `name.*` sounds. `shares`: of recorded words, and of recorded
+    sentences, where there are any."""
 
     phrases: tuple[str, ...]
     talk: tuple[str, ...]

@@ -5,6 +5,7 @@ The layers and what they are judged by are those of `phone_training`. Torch is n
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
@@ -16,6 +17,8 @@ from assistant.errors import SetupError
 from assistant.hearing.phones import REACHES, PhoneEar
 
 Floats = NDArray[np.float32]
+Layers = tuple[Sequence[Any], Sequence[Any]]
+"""Weights and biases of each layer, as torch has them."""
 
 BATCH = 192
 FASTEST, SLOWEST = 2e-3, 2e-5
@@ -44,9 +47,8 @@ def train(
     mean, spread = sample.mean(axis=0), sample.std(axis=0) + np.float32(1e-3)
     if begun is not None:
         mean, spread = begun.mean, begun.spread
-    weights, biases = _values(begun) if begun else _new(len(mean), hidden, seed)
-    weights = [torch.tensor(each, device=device, requires_grad=True) for each in weights]
-    biases = [torch.tensor(each, device=device, requires_grad=True) for each in biases]
+    values = _values(begun) if begun else _new(len(mean), hidden, seed)
+    weights, biases = ([torch.tensor(each, device=device, requires_grad=True) for each in kind] for kind in values)
     dropped = DROPPED if begun is None else DROPPED_LATER
     scale = torch.tensor(mean, device=device), torch.tensor(spread, device=device)
     fastest = FASTEST if begun is None else FASTEST / 4
@@ -61,7 +63,7 @@ def train(
         for batch in _batches(kept, random):
             sounds, lengths, readings, counts = _together(batch, torch, device)
             within = (sounds - scale[0]) / scale[1]
-            logs = _logs(within, lengths, weights, biases, dropped, torch)
+            logs = _logs(within, lengths, (weights, biases), dropped, torch)
             losses = torch.nn.functional.ctc_loss(
                 logs.transpose(0, 1), readings, lengths, counts, reduction="none", zero_infinity=True
             )
@@ -76,7 +78,7 @@ def train(
             total += float(losses.detach().sum())
         tell(f"round {number + 1} of {rounds}: {total / len(kept):.2f} nats an utterance")
     with torch.no_grad():
-        usual = _usual(kept[:6_000], scale, weights, biases, torch, device)
+        usual = _usual(kept[:6_000], scale, (weights, biases), torch)
     return PhoneEar(
         mean=mean, spread=spread, usual=usual,
         weights=tuple(each.detach().cpu().numpy() for each in weights),
@@ -88,7 +90,9 @@ def _torch() -> Any:
     try:
         import torch  # noqa: PLC0415 - large, and only needed to learn
     except ImportError as error:
-        raise SetupError("torch is not installed; leave out --torch, or install it: python -m pip install torch") from error
+        raise SetupError(
+            "torch is not installed; leave out --torch, or install it: python -m pip install torch"
+        ) from error
     return torch
 
 
@@ -110,7 +114,7 @@ def _new(inputs: int, hidden: int, seed: int) -> tuple[list[Floats], list[Floats
 def _pace(step: int, batches: int, least: float) -> float:
     """Share of the fastest pace: rises at first, then falls along a cosine."""
     rising = min(1.0, (step + 1) / min(WARMING, max(1, batches // 4)))
-    return rising * (least + (1 - least) * (1 + np.cos(np.pi * min(1.0, step / batches))) / 2)
+    return rising * (least + (1 - least) * (1 + math.cos(math.pi * min(1.0, step / batches))) / 2)
 
 
 def _batches(examples: Sequence[Example], random: np.random.Generator) -> Iterator[list[Example]]:
@@ -123,7 +127,7 @@ def _batches(examples: Sequence[Example], random: np.random.Generator) -> Iterat
         yield [examples[index] for index in order[start : start + BATCH]]
 
 
-def _together(batch: Sequence[Example], torch: Any, device: str) -> tuple[Any, Any, Any, Any]:
+def _together(batch: Sequence[Example], torch: Any, device: Any) -> tuple[Any, Any, Any, Any]:
     """Sounds (rows, steps, inputs) with noughts past their ends, their lengths, all phones in a row, their counts."""
     lengths = [len(sound) for sound, _ in batch]
     sounds = np.zeros((len(batch), max(lengths), batch[0][0].shape[1]), batch[0][0].dtype)
@@ -137,12 +141,10 @@ def _together(batch: Sequence[Example], torch: Any, device: str) -> tuple[Any, A
     )
 
 
-def _logs(
-    within: Any, lengths: Any, weights: Sequence[Any], biases: Sequence[Any], dropped: float, torch: Any
-) -> Any:
+def _logs(within: Any, lengths: Any, layers: Layers, dropped: float, torch: Any) -> Any:
     """Log-probabilities (rows, steps, 40). Past the end of its own sound a row has noughts, as when heard alone."""
     there = (torch.arange(within.shape[1], device=within.device)[None] < lengths[:, None])[..., None]
-    *inner, (reach, weight, bias) = zip(REACHES, weights, biases, strict=True)
+    *inner, (reach, weight, bias) = zip(REACHES, *layers, strict=True)
     within = _kept(within * there, dropped, torch)
     for near, each, offset in inner:
         within = _kept(torch.relu(_around(within, near, torch) @ each + offset) * there, dropped, torch)
@@ -164,16 +166,13 @@ def _kept(values: Any, dropped: float, torch: Any) -> Any:
     return values * mask / (1 - dropped)
 
 
-def _usual(
-    examples: Sequence[Example], scale: tuple[Any, Any], weights: Sequence[Any], biases: Sequence[Any], torch: Any,
-    device: str,
-) -> Floats:  # fmt: skip
+def _usual(examples: Sequence[Example], scale: tuple[Any, Any], layers: Layers, torch: Any) -> Floats:
     """Logarithm of how often each phone is judged likely, on the mean over all steps."""
     total, steps = np.zeros(CLASSES), 0
     for start in range(0, len(examples), BATCH):
-        sounds, lengths, _, _ = _together(examples[start : start + BATCH], torch, device)
-        logs = _logs((sounds - scale[0]) / scale[1], lengths, weights, biases, 0.0, torch)
-        there = (torch.arange(logs.shape[1], device=device)[None] < lengths[:, None])[..., None]
+        sounds, lengths, _, _ = _together(examples[start : start + BATCH], torch, scale[0].device)
+        logs = _logs((sounds - scale[0]) / scale[1], lengths, layers, 0.0, torch)
+        there = (torch.arange(logs.shape[1], device=logs.device)[None] < lengths[:, None])[..., None]
         total += (logs.exp() * there).sum(dim=(0, 1)).cpu().numpy()
         steps += int(lengths.sum())
     return np.log(total / steps).astype(np.float32)

@@ -60,7 +60,9 @@ def of_words(
                 said = takes.get(word) or [take for each in takes if each not in WANTED for take in takes[each]]
                 wanted = word if word in WANTED else None
                 rows.append({"grammar": name, "said": word, "level": level_name(level)})
-                rows[-1] |= _heard(recogniser, grammar, [(take.pcm, wanted) for take in said], level, talk, seed)
+                rows[-1] |= _heard(
+                    recogniser, grammar, [(take.pcm, wanted) for take in said], level, talk=talk, seed=seed
+                )
                 tell("  ".join(f"{key} {value}" for key, value in rows[-1].items() if not isinstance(value, list)))
     return rows
 
@@ -76,7 +78,7 @@ def of_digits(
         said = digit_strings(takes, count=count, seed=seed)
         for level in LEVELS_DB:
             rows.append({"speaker": speaker, "level": level_name(level)})
-            rows[-1] |= _heard(recogniser, grammar, said, level, talk, seed)
+            rows[-1] |= _heard(recogniser, grammar, said, level, talk=talk, seed=seed)
             tell("  ".join(f"{key} {value}" for key, value in rows[-1].items() if not isinstance(value, list)))
     return rows
 
@@ -106,7 +108,7 @@ def level_name(level: float | None) -> str:
 
 
 def _heard(
-    recogniser: EmbeddedRecogniser, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None,
+    recogniser: EmbeddedRecogniser, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None, *,
     talk: Sequence[Pcm], seed: int,
 ) -> dict[str, Any]:  # fmt: skip
     """The rates of what became of them; None said: nothing that is legal."""

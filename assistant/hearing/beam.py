@@ -188,8 +188,12 @@ class Language:
 
     @cached_property
     def _strange_words(self) -> tuple[tuple[Reading, ...], ...]:
-        legal = {reading for word, _ in self._automaton.next_words(self._automaton.start) for reading in self._of_word(word)
-                 if self._automaton.accepts([word])}
+        legal = {
+            reading
+            for word, _ in self._automaton.next_words(self._automaton.start)
+            for reading in self._of_word(word)
+            if self._automaton.accepts([word])
+        }
         known = [self._of_word(word) for word in WORDS]
         return tuple(each for each in known if each and legal.isdisjoint(each))
 

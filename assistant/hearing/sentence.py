@@ -111,14 +111,14 @@ def likely(
         part = net.part(passage.phones()[0], within=within, most=MOST_WORDS)
         if part is None:
             return []
-        found = _in_part(passage, language, part, vocabulary, settings, meaning)
+        found = _in_part(passage, language, part, vocabulary, settings=settings, meaning=meaning)
         if not is_number(part[1]) or len({meaning(words) for words, _ in found}) > 1:
             break
     return found
 
 
 def _in_part(
-    passage: Passage, language: Language, part: tuple[Automaton, str], vocabulary: Vocabulary,
+    passage: Passage, language: Language, part: tuple[Automaton, str], vocabulary: Vocabulary, *,
     settings: BeamSettings, meaning: Callable[[str], Hashable],
 ) -> Found:  # fmt: skip
     """What the network makes of a part of the language, the best sentence by phones always among it."""
@@ -161,7 +161,7 @@ def with_own(
         return found
     narrow = replace(settings, width=OWN_WIDTH, first_widths=())
     whole = language.unweighed
-    own = _by_words(search(passage, whole, vocabulary, narrow, lambda every: _best(every)), whole)
+    own = _by_words(search(passage, whole, vocabulary, narrow, _best), whole)
     known = {words for words, _ in found}
     return [*found, *(one for one in own if one[0] not in known)]
 
@@ -183,9 +183,7 @@ def _weigh(
     return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words))
 
 
-def rate(
-    heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings
-) -> list[Rated]:
+def rate(heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings) -> list[Rated]:
     """The sentences with their scores by text and by phones together, best first. `heard`: the passage in which they
     were found, and others of the same sound; all count alike.
 

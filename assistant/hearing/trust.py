@@ -32,8 +32,8 @@ class Rated:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """`score`: of the best sentence, by text. `lead`: its joint score less that of the next sentence. By phones, where
-    they are known: `fall` and `phones` as in `Rated`; `ahead`, its fall less that of the best rival; `outside`, of short
-    sentences, its fall less that of the best word outside the grammar. `number`: a number is said in it."""
+    they are known: `fall` and `phones` as in `Rated`; `ahead`, its fall less that of the best rival; `outside`, of
+    short sentences, its fall less that of the best word outside the grammar. `number`: a number is said in it."""
 
     score: float
     lead: float
@@ -72,9 +72,9 @@ WEIGHTS_OF_SHORT_TWICE = (-1.493, 0.3, 0.0, -1.295, 0.724, 0.663)
 OUTSIDE = (0.34, 0.152)
 OUTSIDE_TWICE = (0.316, 0.338)
 """Of short sentences, where words outside the grammar are looked at: the weights as above, and those of being ahead of
-these words and of being so where it is negative. Source: logistic fits on 427 utterances: single words of 140 people,
-kept from the phone layers for it and a third of them legal, digits of 88 as strangers, and phrases of the tuning
-voices inside and outside the grammar; quiet to 6 dB over fan, impact tools and bustle. The weight of the score was set."""
+these words and of being so where it is negative. Source: logistic fits on 427 utterances: single words of people, legal
+and not, that the phone layers never learnt, strings of digits as strangers, and phrases of the tuning voices inside
+and outside the grammar; quiet to 6 dB over fan, impact tools and bustle. The weight of the score was set."""
 
 WEIGHTS_OF_NUMBERS = (-2.508, 0.749, 0.0, -0.652, 0.314, 0.153)
 WEIGHTS_OF_NUMBERS_TWICE = (-2.412, 0.599, 0.0, -0.67, 0.423, 0.306)

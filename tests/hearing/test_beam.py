@@ -180,7 +180,7 @@ def test_it_need_not_wait_for_more_of_a_phrase_that_means_the_same() -> None:
 
 
 def test_two_ways_to_say_the_same_are_no_rivals() -> None:
-    """The same result, or the same amount in other words; not another amount. Where no tag tells, articles say nothing."""
+    """The same result, or the same amount in other words; not another amount. Without tags articles say nothing."""
     grammar = (
         "public <x> = ((weak | poor) spark) {weak} | no spark {none} | one (volt | volts) {number} | two {number};"
     )
@@ -193,6 +193,7 @@ def test_two_ways_to_say_the_same_are_no_rivals() -> None:
         if legal.mean_the_same(*pair, {"number": amount_said})
     }  # fmt: skip
     assert same == {("weak spark", "poor spark"), ("one volt", "one volts")}
-    untold = Language(automaton_of(read_jsgf("public <x> = yes | yeah | a yes;")), Vocabulary([None] * 3, begin=1, end=2), None)
+    yeses = automaton_of(read_jsgf("public <x> = yes | yeah | a yes;"))
+    untold = Language(yeses, Vocabulary([None] * 3, begin=1, end=2), None)
     assert not untold.mean_the_same("yes", "yeah", {})
     assert untold.mean_the_same("yes", "a yes", {})
