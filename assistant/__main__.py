@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
+import importlib.util
 import os
 import pkgutil
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
 from assistant import cli
+from assistant.cli._groups import HelpfulGroup
+from assistant.cli._signals import Ended, ended_by_signals
 from assistant.errors import HoodsideError
 from assistant.onnx_runtime import forbid_sending
 
@@ -20,7 +25,7 @@ INTERRUPTED = 130
 """Exit codes after a broken pipe and after Ctrl-C: 128 and the signal's number, as shells count."""
 
 
-class CommandFiles(click.Group):
+class CommandFiles(HelpfulGroup):
     """Lists every file of `assistant/cli` as a command and imports a file only when its command is wanted."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -37,6 +42,20 @@ class CommandFiles(click.Group):
             raise TypeError(f"assistant/cli/{file.__name__}.py: `command` is not a click command")
         return command
 
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands by the first sentence of their docstrings, read without importing what they need."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, _says(name)) for name in self.list_commands(ctx)])
+
+
+def _says(name: str) -> str:
+    """The first sentence of the docstring of the command in that file."""
+    spec = importlib.util.find_spec(f"assistant.cli.{name.replace('-', '_')}")
+    text = Path(spec.origin).read_text(encoding="utf-8") if spec is not None and spec.origin else ""
+    functions = (each for each in ast.parse(text).body if isinstance(each, ast.FunctionDef) and each.name == "command")
+    words = next((ast.get_docstring(each) or "" for each in functions), "").split("\n\n")[0]
+    return " ".join(words.split()).partition(". ")[0].rstrip(".")
+
 
 @click.group(
     cls=CommandFiles,
@@ -45,7 +64,10 @@ class CommandFiles(click.Group):
 )
 @click.version_option(package_name="hoodside", prog_name="hoodside")
 def hoodside() -> None:
-    """Lead one technician, hands-free and by voice, through the diagnosis of an engine that will not run."""
+    """Lead one technician, hands-free and by voice, through the diagnosis of an engine that will not run.
+
+    Ctrl-C ends any command; nothing that was recorded is lost, and a job says how to go on.
+    """
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -57,7 +79,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command; its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
     forbid_sending()
     try:
-        answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
+        with ended_by_signals():
+            answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)
     except HoodsideError as error:
         click.echo(f"hoodside: {error}", err=True)
         return error.exit_code
@@ -71,6 +94,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except (click.Abort, KeyboardInterrupt):
         click.echo("hoodside: interrupted; nothing recorded is lost.", err=True)
         return INTERRUPTED
+    except Ended as signal:
+        click.echo(f"hoodside: ended by {signal}; nothing recorded is lost.", err=True)
+        return signal.exit_code
     return answer if isinstance(answer, int) else 0
 
 

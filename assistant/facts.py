@@ -49,6 +49,8 @@ class FactKind(StrEnum):
     SKIP_ASKED = "skip-asked"
     SKIP_DECLINED = "skip-declined"
     STEP_SKIPPED = "step-skipped"
+    STRIKE_ASKED = "strike-asked"  # waits for its yes
+    STRIKE_DECLINED = "strike-declined"
     STRUCK = "struck"  # data["struck"]: the id of the fact that no longer counts
     ITEM_REMOVED = "item-removed"
     ITEM_REFITTED = "item-refitted"

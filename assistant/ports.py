@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from assistant.facts import Fact
 from assistant.grammar.model import Grammar
-from assistant.language.model import Heard
+from assistant.language.model import Control, Heard
 from assistant.language.speech import Pause as Pause
 from assistant.language.speech import Sentence as Sentence
 from assistant.language.speech import Tone as Tone
@@ -29,7 +29,8 @@ class AudioBlock:
     """A stretch of sound from the microphone.
 
     `pcm`: int16, mono, (frames,), 16 000 Hz. `start_s`: seconds since the stream began.
-    `lost_frames`: frames dropped before this block because the queue was full.
+    `lost_frames`: frames dropped before this block because the queue was full. `waited_s`: how long it lay there,
+    seconds from the end of its sound to its being taken; much only on a machine that is too busy.
     `played`: what our own speaker sent out in the same stretch, same shape and rate as `pcm`, for telling
     our own voice from the technician's; None where that is not known. It leads `pcm` by the delay of device and air.
     """
@@ -37,6 +38,7 @@ class AudioBlock:
     pcm: NDArray[np.int16]
     start_s: float
     lost_frames: int = 0
+    waited_s: float = 0.0
     played: NDArray[np.int16] | None = None
 
 
@@ -214,6 +216,16 @@ class Clock(Protocol):
         """Never falls."""
 
 
+class Keys(Protocol):
+    """Keys that stand for a few words, for whoever has a hand free."""
+
+    def pressed(self) -> Sequence[Control]:
+        """What the keys pressed since the last call stand for, in order; never waits."""
+
+    def close(self) -> None:
+        """Give the keyboard back as it was; may be called twice."""
+
+
 class Screen(Protocol):
     """What is shown while the technician may look."""
 
@@ -226,7 +238,14 @@ class Screen(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
-    """One picture of where the job stands."""
+    """One picture of where the job stands.
+
+    `instruction`: the words that are largest: what to do now, or the caution or question that comes before it.
+    `said` and `heard` stay until the next turn; `turn` counts the turns, so that who prints knows what is new.
+    `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
+    `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
+    microphone gives no sound, that the machine is slow; most often none.
+    """
 
     job: str
     title: str
@@ -241,3 +260,6 @@ class View:
     countdown_s: float | None
     open_items: tuple[str, ...]
     level_db: float | None = None
+    turn: int = 0
+    keys: tuple[tuple[str, str], ...] = ()
+    notices: tuple[str, ...] = ()

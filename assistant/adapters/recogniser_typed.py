@@ -43,7 +43,8 @@ class TypedRecogniser:
         if line is None or not line.strip():
             return None
         if self._spelling is None:
-            return Heard(words=line.strip(), free_text=line.strip(), began_s=at_s, ended_s=at_s, engine=self.name)
+            text = line.strip()
+            return Heard(words=text, confidence=1.0, free_text=text, began_s=at_s, ended_s=at_s, engine=self.name)
         words = self._spelling.words(" ".join(line.split()))
         said = " ".join(words) if words is not None else None
         confidence = 1.0 if said is not None else 0.0

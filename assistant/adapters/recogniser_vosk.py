@@ -120,7 +120,9 @@ class VoskRecogniser:
         if not text:
             return None
         legal = automaton.accepts(text.split())
-        confidence = min((float(word["conf"]) for word in words), default=0.0)
+        sure = [float(word["conf"]) for word in words] or [0.0]
+        # Of free words the share that should be right, of a phrase the probability that all of it was said.
+        confidence = sum(sure) / len(sure) if listening.dictation else min(sure)
         return Heard(
             words=text if legal else None,
             confidence=confidence,

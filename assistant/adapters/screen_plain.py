@@ -13,14 +13,20 @@ class PlainScreen:
     def __init__(self, stream: TextIO, *, show_heard: bool = False) -> None:
         self._stream = stream
         self._show_heard = show_heard
+        self._turn = 0
+        self._printed = 0  # lines of what was said in that turn
 
     def show(self, view: View) -> None:
         """Print what was said since the last view, nothing else."""
-        if self._show_heard and view.heard:
-            self._stream.write(f"< {view.heard}\n")
-        for text in view.said:
+        if view.turn != self._turn:
+            self._turn, self._printed = view.turn, 0
+            if self._show_heard and view.heard:
+                self._stream.write(f"< {view.heard}\n")
+        new = view.said[self._printed :]
+        self._printed = len(view.said)
+        for text in new:
             self._stream.write(f"{text}\n")
-        if view.said:
+        if new:
             self._stream.flush()
 
     def close(self) -> None:

@@ -174,8 +174,8 @@ class SpokenVoice:
             if cuts != self._cuts:
                 return
             match utterance:
-                case Tone(hz=hz, seconds=seconds):
-                    yield _tone(hz, seconds, rate_hz)
+                case Tone(hz=hz, seconds=seconds, level=level):
+                    yield _scaled(_tone(hz, seconds, rate_hz), level)
                 case Pause(seconds=seconds):
                     yield _silence(seconds, rate_hz)
                 case Sentence(text=text):

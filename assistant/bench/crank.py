@@ -22,6 +22,7 @@ from assistant.cranking.model import Burst
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import NOISES
 from assistant.ports import SAMPLE_RATE_HZ
+from assistant.record.wording import fitted
 
 EDGE_S = 0.3
 CLOSE, WIDE, GROSS = 0.02, 0.05, 0.2
@@ -186,4 +187,4 @@ def command(*, scenes: int, held_out: int, hours: float, live: int, seed: int, c
         return
     for name, part in measured.items():
         for key, value in part.items():
-            click.echo(f"{name} {key}: {value}")
+            click.echo(fitted(f"{name} {key}: {value}"))

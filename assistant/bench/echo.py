@@ -31,6 +31,7 @@ from assistant.language.model import Control, Expected, Heard
 from assistant.language.speak import say_list
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.model import Procedure, Step
+from assistant.record.wording import fitted
 from assistant.wiring import load_library
 
 Pcm = NDArray[np.int16]
@@ -284,4 +285,4 @@ def command(minutes: float, stops: int, echo_db: float, procedure: str, as_json:
         click.echo(json.dumps(measured))
         return
     for name, value in measured.items():
-        click.echo(f"{name}: {value}")
+        click.echo(fitted(f"{name}: {value}"))

@@ -29,6 +29,7 @@ from assistant.grammar.model import Grammar
 from assistant.language.grammars import grammar_of_procedures
 from assistant.procedure.model import Procedure
 from assistant.reasoning.reasoner import make_reasoner
+from assistant.record.wording import fitted
 from assistant.session.adviser import Adviser
 from assistant.wiring import load_library
 from assistant.wiring.fault_models import model_for
@@ -226,7 +227,7 @@ def command(
         return
     for name, value in measured.items():
         click.echo(f"\n{name}")
-        click.echo("\n".join(table(value)))
+        click.echo("\n".join(map(fitted, table(value))))
 
 
 def table(value: Any) -> list[str]:

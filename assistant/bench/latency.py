@@ -18,6 +18,7 @@ from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
 from assistant.bench.voices import Speaker
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.record.wording import fitted
 
 Pcm = NDArray[np.int16]
 
@@ -124,4 +125,4 @@ def command(count: int, procedure: str, as_json: bool) -> None:
         click.echo(json.dumps(measured))
         return
     for name, value in measured.items():
-        click.echo(f"{name}: {value}")
+        click.echo(fitted(f"{name}: {value}"))

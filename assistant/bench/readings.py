@@ -67,5 +67,5 @@ def any_reading(ask: Ask, random: np.random.Generator) -> tuple[float, str]:
 
 
 def _value(heard: Heard, ask: Ask) -> float | None:
-    meant = understand(Heard(words=heard.words), ask.expected)
+    meant = understand(Heard(words=heard.words, confidence=1.0), ask.expected)
     return meant.value if isinstance(meant, GiveReading) else None

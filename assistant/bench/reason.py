@@ -7,13 +7,15 @@ Wilson's for shares, bootstrap over cars for minutes and their ratios.
 from __future__ import annotations
 
 import json
+import multiprocessing
+import signal
 import time
-from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import partial
 from math import sqrt
 from pathlib import Path
+from typing import Any, TextIO
 
 import click
 import numpy as np
@@ -32,8 +34,10 @@ from assistant.bench.reason_cars import (
 from assistant.bench.reason_growth import growth_exponent, measure_growth
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
+from assistant.errors import UsageError
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import form_opinion, make_reasoner
+from assistant.record.wording import fitted
 from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
 
 CARS = 2000
@@ -98,8 +102,8 @@ def measure_reason(cars: int = CARS, seed: int = SEED, processes: int = 2) -> Me
     model = load_model(TREE)
     drawn = draw_cars(model, cars, seed)
     chunks = [drawn[start::processes] for start in range(processes)]
-    with ProcessPoolExecutor(max_workers=processes) as pool:
-        parts = list(pool.map(partial(_run, model), chunks))
+    with multiprocessing.Pool(processes, initializer=_leave_signals) as pool:
+        parts = pool.map(partial(_run, model), chunks)
     found = {name: [outcome for part in parts for outcome in part[name]] for name in WAYS}
     growth = measure_growth()
     answer_ms, answer_cpu_ms = _answer_ms(model, drawn[:50])
@@ -112,6 +116,12 @@ def measure_reason(cars: int = CARS, seed: int = SEED, processes: int = 2) -> Me
         growth_ms=growth,
         growth_exponent=growth_exponent(growth),
     )
+
+
+def _leave_signals() -> None:
+    """A worker does not answer Ctrl-C with a traceback of its own: whoever started it ends it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
 
 
 def _run(model: Model, cars: tuple[Car, ...]) -> dict[str, list[Outcome]]:
@@ -192,22 +202,22 @@ def table(measured: Measured) -> str:
     """The table as text."""
     lines = [
         f"{measured.cars} made-up cars (seed {measured.seed}), 5 % of answers wrong; intervals are 95 %",
-        f"{'way of choosing tests':32} {'minutes':>22} {'median':>7} {'right on top':>25} {'proved':>7} "
-        f"{'tests':>6} {'our minutes / theirs':>21} {'of the tree, minutes':>21}",
+        f"{'way of choosing tests':32}{'minutes':<23}right on top",
     ]
     for way in measured.ways:
         least, most = way.right_between
-        lines.append(
-            f"{way.name:32} {way.minutes:6.1f} {_span(way.minutes_between, '5.1f'):>15} {way.median:7.1f} "
-            f"{way.right:6.1%} {f'({least:.1%} to {most:.1%})':>18} {way.proved:7.1%} {way.tests:6.1f} "
-            f"{way.ratio:6.2f} {_span(way.ratio_between, '.2f')} {way.of_tree:6.2f} {_span(way.of_tree_between, '.2f')}"
-        )
+        lines += [
+            f"{way.name:32}{way.minutes:5.1f} {_span(way.minutes_between, '.1f'):<17}{way.right:6.1%}"
+            f" ({least:.1%} to {most:.1%})",
+            f"    median {way.median:.1f} min, {way.tests:.1f} tests, proved {way.proved:.1%}",
+            f"    our minutes over its {way.ratio:.2f} {_span(way.ratio_between, '.2f')}, "
+            f"its over the tree's {way.of_tree:.2f} {_span(way.of_tree_between, '.2f')}",
+        ]
     for name, (median, most) in (("clock", measured.answer_ms), ("processor", measured.answer_cpu_ms)):
         lines.append(f"answer, {name}: median {median:.1f} ms, 95th percentile {most:.1f} ms")
     grown = ", ".join(f"{count}: {took:.2f}" for count, took in measured.growth_ms.items())
-    lines.append(
-        f"posterior update in ms by faults, two at once: {grown}; grows as faults^{measured.growth_exponent:.2f}"
-    )
+    grows = f"grows as faults^{measured.growth_exponent:.2f}"
+    lines.append(fitted(f"posterior update in ms by faults, two at once: {grown}; {grows}"))
     return "\n".join(lines)
 
 
@@ -220,12 +230,25 @@ def _span(pair: tuple[float, float], form: str) -> str:
 @click.option("--seed", default=SEED, show_default=True, help="Another seed draws other cars.")
 @click.option("--processes", default=2, show_default=True, type=click.IntRange(1, 64), help="Worked on at once.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Write the picture to this SVG file.")
+@click.option("--from", "figures", type=click.File(), metavar="FILE", help="Only draw --plot, of what --json printed.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value in place of the table.")
-def command(cars: int, seed: int, processes: int, plot: Path | None, as_json: bool) -> None:
+def command(*, cars: int, seed: int, processes: int, plot: Path | None, figures: TextIO | None, as_json: bool) -> None:
     """Measure the choice of tests on made-up cars against other ways. The full run takes about half an hour."""
+    if figures is not None:
+        if plot is None:
+            raise UsageError("--from draws; say where with --plot FILE.")
+        _plot(plot, json.load(figures))
+        return
+    click.echo(f"{cars} made-up cars, eight ways each; 2,000 take about half an hour. Ctrl-C ends it.", err=True)
     measured = measure_reason(cars, seed, processes)
     click.echo(json.dumps(asdict(measured)) if as_json else table(measured))
     if plot is not None:
-        rows = [(way.name, way.minutes, way.minutes_between, way.right, way.right_between) for way in measured.ways]
-        plot.write_text(draw_ways(rows, cars), encoding="utf-8")
-        click.echo(f"Picture: {plot}", err=True)
+        _plot(plot, asdict(measured))
+
+
+def _plot(file: Path, measured: Mapping[str, Any]) -> None:
+    """Draw what was measured, as `--json` tells it."""
+    keys = ("name", "minutes", "minutes_between", "right", "right_between")
+    rows = [tuple(way[key] for key in keys) for way in measured["ways"]]
+    file.write_text(draw_ways(rows, measured["cars"]), encoding="utf-8")
+    click.echo(f"Picture: {file}", err=True)

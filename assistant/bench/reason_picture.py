@@ -12,38 +12,54 @@ Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
 OURS = 3
 """The first rows are the assistant's own and stand out."""
 ROW_HEIGHT = 40
-TOP = 58
-BARS = (12.0, 270.0)
-DOTS = (305.0, 448.0)
+TOP = 76
+LEFT = 12.0
+BARS = (LEFT, 262.0)
+DOTS = (290.0, 436.0)
+"""What is written at an end of a scale stands half beyond it, so the scales end well before the picture."""
+SHARES = (0.4, 0.6, 0.85, 1.0)
+WANTED = 0.85
+BAR = (20, 32)
+"""Rows of pixels that the bar takes of its row; its name stands above, where no line of the grid runs."""
 
 
 def draw_ways(rows: Sequence[Row], cars: int) -> str:
     """The picture as SVG text."""
-    height = TOP + ROW_HEIGHT * len(rows) + 34
+    bottom = TOP + ROW_HEIGHT * len(rows)
     best = rows[0]
     alt = f"Minutes and right diagnoses of {len(rows)} ways to choose tests; {best[0]} {best[1]:.0f} min, {best[3]:.0%}"
-    canvas = Canvas(height, alt, "sans-serif")
-    canvas.box(0, 0, WIDTH, height, fill="#ffffff")
+    canvas = Canvas(bottom + 28, alt, "sans-serif")
+    canvas.box(0, 0, WIDTH, canvas.height, fill="#ffffff")
     minutes = Scale(low=0.0, high=max(row[2][1] for row in rows) * 1.05, start=BARS[0], end=BARS[1])
-    shares = Scale(low=0.4, high=1.0, start=DOTS[0], end=DOTS[1])
-    canvas.words(BARS[0], 20, f"Which test next? {cars} made-up cars, 5 % of answers wrong", size=14, bold=True)
-    canvas.words(BARS[0], 42, "mean minutes to the end", fill=FAINT)
-    canvas.words(DOTS[0], 42, "right fault on top", fill=FAINT)
-    bottom = TOP + ROW_HEIGHT * len(rows)
+    shares = Scale(low=SHARES[0], high=SHARES[-1], start=DOTS[0], end=DOTS[1])
+    canvas.words(LEFT, 20, "Which test next?", size=14, bold=True)
+    canvas.words(LEFT, 39, f"{cars:,} made-up cars, 5 % of answers wrong", fill=FAINT)
+    canvas.words(LEFT, 62, "mean minutes to the end", fill=FAINT)
+    canvas.words(DOTS[0], 62, "right fault on top", fill=FAINT)
     for tick in minutes.ticks(5):
-        canvas.line(minutes.at(tick), TOP, minutes.at(tick), bottom)
-        canvas.words(minutes.at(tick), bottom + 16, f"{tick:g}", fill=FAINT, anchor="middle")
-    for tick in (0.4, 0.6, 0.85, 1.0):
-        canvas.line(shares.at(tick), TOP, shares.at(tick), bottom, stroke=INK if tick == 0.85 else LINE)
+        canvas.words(minutes.at(tick), bottom + 16, f"{tick:g}", fill=FAINT, anchor="middle" if tick else "start")
+    for tick in SHARES:
         canvas.words(shares.at(tick), bottom + 16, f"{tick:.0%}", fill=FAINT, anchor="middle")
-    for number, (name, mean, (low, high), right, (least, most)) in enumerate(rows):
-        y = TOP + ROW_HEIGHT * number
-        colour = BLUE if number < OURS else AMBER
-        canvas.words(BARS[0] + 2, y + 14, f"{name}: {mean:.0f} min", bold=number == 0)
-        canvas.box(minutes.start, y + 20, minutes.at(mean) - minutes.start, 12, fill=colour, opacity=0.75)
-        canvas.line(minutes.at(low), y + 26, minutes.at(high), y + 26, stroke=INK, width=2)
-        canvas.line(shares.at(least), y + 26, shares.at(most), y + 26, stroke=INK, width=2)
-        canvas.dot(shares.at(right), y + 26, fill=colour)
-        canvas.box(shares.at(right) - 15, y + 2, 30, 15, fill="#ffffff")
-        canvas.words(shares.at(right), y + 14, f"{right:.0%}", anchor="middle", bold=number == 0)
+    for number, row in enumerate(rows):
+        _draw_way(canvas, row, TOP + ROW_HEIGHT * number, (minutes, shares), ours=number < OURS, first=number == 0)
     return canvas.svg()
+
+
+def _draw_way(canvas: Canvas, row: Row, top: float, scales: tuple[Scale, Scale], *, ours: bool, first: bool) -> None:
+    name, mean, (low, high), right, (least, most) = row
+    minutes, shares = scales
+    begin, end = top + BAR[0] - 2, top + BAR[1] + 2
+    middle = (begin + end) / 2
+    colour = BLUE if ours else AMBER
+    for tick in minutes.ticks(5):
+        canvas.line(minutes.at(tick), begin, minutes.at(tick), end)
+    for tick in SHARES:
+        canvas.line(shares.at(tick), begin, shares.at(tick), end, stroke=INK if tick == WANTED else LINE)
+    canvas.words(minutes.start, top + 14, f"{name}: {mean:.0f} min", bold=first)
+    canvas.box(
+        minutes.start, top + BAR[0], minutes.at(mean) - minutes.start, BAR[1] - BAR[0], fill=colour, opacity=0.75
+    )
+    canvas.line(minutes.at(low), middle, minutes.at(high), middle, stroke=INK, width=2)
+    canvas.line(shares.at(least), middle, shares.at(most), middle, stroke=INK, width=2)
+    canvas.dot(shares.at(right), middle, fill=colour)
+    canvas.words(shares.at(right), top + 14, f"{right:.0%}", anchor="middle", bold=first)

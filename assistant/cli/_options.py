@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -11,10 +12,16 @@ import click
 from assistant.errors import UsageError
 from assistant.guide import Library
 from assistant.guide.places import VEHICLE_DUTY
-from assistant.procedure.vehicle import VEHICLE_FACTS
+from assistant.procedure.vehicle import AMBIGUOUS, VEHICLE_FACTS, written_values
 
-IDENTITY = ("vin", "plate", "make", "model", "year", "colour", "engine", "mileage", "owner")
+IDENTITY = ("vin", "plate", "make", "model", "year", "engine", "mileage", "owner")
 """What tells one car from another: kept in the record, used for nothing else."""
+
+SHAPES = {
+    "year": (re.compile(r"(19|20)\d\d"), "a year such as 2009"),
+    "mileage": (re.compile(r"\d[\d., ]*( ?(km|mi|miles))?"), "a number such as 82000 km"),
+}
+"""Identity that is written in one way only: how, and in words."""
 
 LONGEST_VALUE = 200
 
@@ -33,6 +40,18 @@ vehicle = click.option(
     metavar="KEY=VALUE",
     help="A vehicle fact that need not be asked, a limit of this vehicle by its id, or vin, plate, mileage …",
 )
+
+microphone = click.option(
+    "--microphone", metavar="DEVICE", help="Number or name of the microphone, as hoodside devices lists it."
+)
+speaker = click.option(
+    "--speaker", metavar="DEVICE", help="Number or name of the speaker, as hoodside devices lists it."
+)
+
+
+def chosen_device(device: str | None) -> int | str | None:
+    """The device as PortAudio takes it: by number, or by name or a part of it; None for the one preferred."""
+    return int(device) if device is not None and device.isdecimal() else device
 
 
 def read_vehicle(given: Iterable[str], library: Library) -> dict[str, str | float]:
@@ -73,9 +92,7 @@ def _check_bands(told: dict[str, str | float], library: Library) -> None:
 
 def _value(key: str, value: str, limits: set[str]) -> str | float:
     if key in VEHICLE_FACTS:
-        if value not in VEHICLE_FACTS[key]:
-            raise UsageError(f"--vehicle {key} can be {', '.join(VEHICLE_FACTS[key])}; not '{value[:LONGEST_VALUE]}'.")
-        return value
+        return _fact(key, value)
     if key in limits:
         return _limit(key, value)
     if key not in IDENTITY:
@@ -83,7 +100,20 @@ def _value(key: str, value: str, limits: set[str]) -> str | float:
         raise UsageError(f"--vehicle does not know '{key[:LONGEST_VALUE]}'; it knows {known}.")
     if len(value) > LONGEST_VALUE or not value.isprintable():
         raise UsageError(f"--vehicle {key} has at most {LONGEST_VALUE} characters that can be seen.")
+    if key in SHAPES and not SHAPES[key][0].fullmatch(value):
+        raise UsageError(f"--vehicle {key} takes {SHAPES[key][1]}, not '{value}'.")
     return value
+
+
+def _fact(key: str, value: str) -> str:
+    """The value that is meant by what was written."""
+    known = written_values(key)
+    if value not in known:
+        why = "which means one fuel to some and another to others" if value in AMBIGUOUS.get(key, ()) else ""
+        raise UsageError(
+            f"--vehicle {key} can be {', '.join(known)}; not '{value[:LONGEST_VALUE]}'{why and ', '}{why}."
+        )
+    return known[value]
 
 
 def _limit(key: str, value: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -9,8 +10,11 @@ from typing import Any
 
 import click
 
+from assistant.cli import _options
+from assistant.cli._signals import Ended
 from assistant.errors import UsageError
 from assistant.wiring import Session, Wishes, open_session
+from assistant.wiring.live import read_say
 
 ENGINES = ("auto", "vosk", "embedded")
 
@@ -22,6 +26,8 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "--hear", default="microphone", metavar="microphone|typed|wav:FILE", help="Where words come from."
         ),
         click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
+        _options.microphone,
+        _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
         click.option(
             "--attention", default="", metavar="WORD", help="Must be said before each command but stop; off by default."
@@ -46,20 +52,51 @@ def read_wishes(
     trace: Path | None,
     attention: str,
     keep_sound: bool,
+    microphone: str | None,
+    speaker: str | None,
 ) -> Wishes:
-    """The options as one value. Raises UsageError for a way to hear that there is not."""
+    """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
     if hear not in ("microphone", "typed") and not (kind == "wav" and file):
         raise UsageError(f"--hear takes microphone, typed or wav:FILE, not '{hear}'.")
     if keep_sound and hear == "typed":
         raise UsageError("--keep-sound keeps the sound of speech; a typed session has none.")
+    if microphone is not None and hear != "microphone":
+        raise UsageError(f"--microphone goes with --hear microphone, not with --hear {hear}.")
+    if speaker is not None and read_say(say, hear) != "speaker":
+        raise UsageError("--speaker goes with --say speaker; this session does not speak through one.")
     return Wishes(
-        hear=hear, say=say, engine=engine, models=models, trace=trace, attention=attention, keep_sound=keep_sound
+        hear=hear,
+        say=say,
+        engine=engine,
+        models=models,
+        trace=trace,
+        attention=attention,
+        keep_sound=keep_sound,
+        microphone=_options.chosen_device(microphone),
+        speaker=_options.chosen_device(speaker),
     )
 
 
 def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:
     """Make a session, open its job, and lead it to the end of the job or of what is heard."""
-    with open_session(wishes, data, sys.stdin, sys.stdout) as session:
-        open_job(session)
-        session.run()
+    opened: Session | None = None
+    try:
+        with open_session(wishes, data, sys.stdin, sys.stdout) as session:
+            open_job(session)
+            opened = session
+            if not session.fills_terminal:
+                _tell_how_to_go_on(session, "open", data)
+            session.run()
+    except (KeyboardInterrupt, Ended):
+        if opened is not None and opened.open:
+            _tell_how_to_go_on(opened, "kept", data)
+        raise
+    if opened is not None and opened.fills_terminal and opened.open:
+        _tell_how_to_go_on(opened, "kept", data)
+
+
+def _tell_how_to_go_on(session: Session, how: str, data: Path | None) -> None:
+    folder = "" if data is None else f" --data {shlex.quote(str(data))}"
+    quoted = f"'{session.job}'" if "'" not in session.job else shlex.quote(session.job)
+    click.echo(f"Job {quoted} is {how}. To go on later: hoodside resume {quoted}{folder}", err=True)

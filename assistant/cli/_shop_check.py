@@ -20,6 +20,7 @@ from assistant.hearing.exposure import exposure_sentences
 from assistant.hearing.shop import ShopCheck, check_shop
 from assistant.language.speech import Sentence
 from assistant.ports import SAMPLE_RATE_HZ, Microphone, Voice
+from assistant.record.wording import fitted
 from assistant.wiring.live import make_voice, open_speaker
 
 Pcm = NDArray[np.int16]
@@ -48,7 +49,7 @@ def check_live(
         voice = None if silent else _voice(stack)
 
         def tell(text: str) -> None:
-            click.echo(text, err=as_json)
+            click.echo(fitted(text), err=as_json)
             _speak(voice, text, microphone)
 
         tell(LISTENING)
@@ -64,7 +65,8 @@ def check_file(path: Path, noise_s: float, *, dba: float | None = None, as_json:
     frames = round(noise_s * SAMPLE_RATE_HZ)
     if not 0 < frames < len(pcm):
         raise UsageError(f"'{path}' must last longer than the {noise_s:g} seconds of noise that --seconds asks for.")
-    return report(check_shop(pcm[:frames], pcm[frames:]), click.echo, dba=dba, as_json=as_json)
+    found = check_shop(pcm[:frames], pcm[frames:])
+    return report(found, lambda text: click.echo(fitted(text)), dba=dba, as_json=as_json)
 
 
 def report(found: ShopCheck, tell: Tell, *, dba: float | None = None, as_json: bool) -> int:

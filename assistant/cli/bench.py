@@ -6,10 +6,12 @@ import importlib
 
 import click
 
-NAMES = ("crank", "echo", "hear", "latency", "phones", "reason", "record", "starter", "understand")
+from assistant.cli._groups import HelpfulGroup
+
+NAMES = ("crank", "dictation", "echo", "hear", "latency", "phones", "reason", "record", "starter", "understand")
 
 
-class BenchFiles(click.Group):
+class BenchFiles(HelpfulGroup):
     """Imports a measurement only when it is wanted: some need much that the others do not."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:

@@ -39,9 +39,7 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
             faults.append(Fault(path=str(file), line=1, column=1, step=None, message=told))
     models = {path: text for path, text in texts.items() if path.endswith(MODEL_ENDING)}
     procedures = {path: text for path, text in texts.items() if path not in models}
-    faults += check_texts(
-        procedures, command_phrases(), beside=_beside(files), beside_answers=phrases_beside_answers()
-    )
+    faults += check_texts(procedures, command_phrases(), beside=_beside(files), beside_answers=phrases_beside_answers())
     linked = procedures_at_hand(shipped_procedures()) if models else {}
     faults += [fault for path, text in models.items() for fault in check_model_text(path, text, linked)]
     for fault in faults:

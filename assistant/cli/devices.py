@@ -16,10 +16,12 @@ from rich.live import Live
 from rich.text import Text
 
 from assistant.adapters.portaudio import SoundDevice, SounddeviceMicrophone, list_devices
+from assistant.cli import _options
 from assistant.cli._shop_check import check_file, check_live
 from assistant.errors import SetupError, UsageError
 from assistant.hearing.level import SILENCE_DBFS, peak_dbfs, rms_dbfs
 from assistant.ports import SAMPLE_RATE_HZ, Microphone
+from assistant.record.wording import fitted
 
 _CELLS = 40
 _QUIETEST_DBFS = -72.0
@@ -45,7 +47,7 @@ _PATIENCE_S = 5.0
     metavar="LEVEL",
     help="With --check: what a sound level meter shows in the shop, A-weighted; tells how long that may be borne.",
 )
-@click.option("--microphone", metavar="DEVICE", help="Number or name of the microphone to meter.")
+@_options.microphone
 @click.option("--json", "as_json", is_flag=True, help="JSON lines: each device, then the level.")
 def command(
     *,
@@ -67,16 +69,16 @@ def command(
             raise UsageError(f"--check needs --seconds of {_LEAST_NOISE_S:g} at least, to know the shop.")
         if wav is not None:
             return check_file(wav, seconds, dba=dba, as_json=as_json)
-        return check_live(_chosen(microphone), seconds, silent=silent, dba=dba, as_json=as_json)
+        return check_live(_options.chosen_device(microphone), seconds, silent=silent, dba=dba, as_json=as_json)
     devices = list_devices()
     for device in devices:
-        click.echo(json.dumps(asdict(device)) if as_json else _line(device))
+        click.echo(json.dumps(asdict(device)) if as_json else fitted(_line(device)))
     if not any(device.inputs for device in devices):
         raise SetupError("There is no microphone. Connect one, or use --hear typed.")
     if seconds > 0:
-        with closing(SounddeviceMicrophone(device=_chosen(microphone))) as opened, _needle() as show:
+        with closing(SounddeviceMicrophone(device=_options.chosen_device(microphone))) as opened, _needle() as show:
             level = meter(opened, seconds, show)
-        click.echo(json.dumps(level) if as_json else _words(level))
+        click.echo(json.dumps(level) if as_json else fitted(_words(level)))
     return 0
 
 
@@ -117,10 +119,6 @@ def _needle() -> Iterator[Callable[[float], None]]:
 def _bar(level_dbfs: float) -> Text:
     filled = round(_CELLS * min(1.0, max(0.0, 1.0 - level_dbfs / _QUIETEST_DBFS)))
     return Text("█" * filled + "·" * (_CELLS - filled) + f" {level_dbfs:4.0f} dBFS")
-
-
-def _chosen(device: str | None) -> int | str | None:
-    return int(device) if device is not None and device.isdecimal() else device
 
 
 def _line(device: SoundDevice) -> str:

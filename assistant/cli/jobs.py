@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import click
 
 from assistant.cli import _options
+from assistant.cli._groups import HelpfulGroup
 from assistant.cli._heads import read_heads
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
@@ -22,9 +23,10 @@ from assistant.record.chain import Entry, against, facts_of, faults
 from assistant.record.exchange import ForgedExport, export_line, import_line
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
-from assistant.record.wording import day_and_time, printable
+from assistant.record.wording import day_and_time, fitted, printable
 from assistant.wiring import (
     check_clips,
+    holds_records,
     look_into_journal,
     model_for,
     open_journal,
@@ -36,7 +38,7 @@ LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
 
 
-@click.group(epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
+@click.group(cls=HelpfulGroup, epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
 def command() -> None:
     """Find, check, close, export, import and forget the jobs of the shop."""
 
@@ -63,7 +65,10 @@ def list_jobs(
     as_json: bool,
     data: Path | None,
 ) -> int:
-    """List jobs, newest first; WORDS match the job's name, procedure, vehicle or finding."""
+    """List jobs, newest first; WORDS match the job's name, procedure, vehicle or finding.
+
+    Ends with 1 when words or options were given and no job answers them.
+    """
     query = JobQuery(
         words=words,
         vehicle=vehicle,
@@ -73,16 +78,21 @@ def list_jobs(
         ended=None if is_open is None else not is_open,
         most=most,
     )
-    journal = look_into_journal(data)
-    try:
-        found = journal.search(query)
-    finally:
-        journal.close()
+    found: Sequence[Summary] = ()
+    if holds_records(data):
+        journal = look_into_journal(data)
+        try:
+            found = journal.search(query)
+        finally:
+            journal.close()
     for one in found:
         click.echo(json.dumps(_plain(one)) if as_json else _line(one))
-    if not found and not as_json:
-        click.echo("No job answers that.", err=True)
-    return 0 if found else 1
+    if found or query == replace(JobQuery(), most=most):
+        if not found:
+            click.echo("No jobs yet. Begin one with: hoodside start no-start", err=True)
+        return 0
+    click.echo("No job answers that.", err=True)
+    return 1
 
 
 @command.command(epilog="Example: hoodside jobs verify grey-hatchback --against grey-hatchback.json")
@@ -293,4 +303,4 @@ def _line(one: Summary) -> str:
     state = "ended" if one.ended else "open "
     vehicle = one.vehicle.replace("=", " ")
     parts = (day_and_time(one.started_utc, local_time), state, one.job, vehicle, one.finding or "no finding")
-    return "  ".join(printable(part) for part in parts if part)
+    return fitted("  ".join(printable(part) for part in parts if part))

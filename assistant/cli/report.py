@@ -14,10 +14,8 @@ from assistant.errors import UsageError
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import faults
 from assistant.record.csv_text import csv_text
-from assistant.record.html import html_text
 from assistant.record.invoice import invoice_text
 from assistant.record.model import JobRecord
-from assistant.record.pdf import pdf_bytes
 from assistant.record.plain import json_text
 from assistant.wiring import look_into_journal, procedures_at_hand
 
@@ -64,8 +62,12 @@ def read_record(job: str, data: Path | None) -> JobRecord:
 def document(record: JobRecord, kind: str) -> bytes:
     """The document of that format, as the bytes of a file. Times of day are this machine's."""
     if kind == "pdf":
+        from assistant.record.pdf import pdf_bytes  # noqa: PLC0415 - 80 MB that only paper needs
+
         return pdf_bytes(record, local_time)
     if kind == "html":
+        from assistant.record.html import html_text  # noqa: PLC0415 - its templates are loaded for pages alone
+
         return html_text(record, local_time).encode()
     if kind == "csv":
         return csv_text(record).encode()

@@ -10,6 +10,7 @@ import click
 
 from assistant.cli.check import FAULTY, MODEL_ENDING
 from assistant.errors import UsageError
+from assistant.record.wording import fitted
 from assistant.simulation import Report, Rule, simulate
 from assistant.wiring import load_libraries
 
@@ -57,7 +58,7 @@ def command(paths: tuple[str, ...], as_json: bool, whole_jobs: int, seed: int) -
         plain = report.plain() | {"took_s": round(took_s, 3), "paths_per_min": paths_per_min}
         click.echo(json.dumps(plain, ensure_ascii=False))
     else:
-        for line in (*_table(report), "", *(str(fault) for fault in report.faults), *_sums(report)):
+        for line in (*_table(report), "", *(str(fault) for fault in report.faults), *map(fitted, _sums(report))):
             click.echo(line)
         click.echo(f"{report.paths:,} paths in {took_s:.1f} s: {paths_per_min:,} paths a minute.")
     return FAULTY if report.faults else 0
@@ -80,11 +81,11 @@ def _names(paths: tuple[str, ...]) -> list[str]:
 
 
 def _table(report: Report) -> list[str]:
-    width = max((len(account.procedure) for account in report.accounts), default=0)
-    heads = ("steps", "results", "situations", "paths", "whole", "minutes", "cranking")
-    lines = [f"{'procedure':{width}}  " + "  ".join(f"{head:>10}" for head in heads)]
-    for account in report.accounts:
-        cells = (
+    """Columns as wide as what stands in them: a table that is cut between columns cannot be read."""
+    rows = [("procedure", "steps", "results", "situations", "paths", "whole", "minutes", "cranking")]
+    rows += [
+        (
+            account.procedure,
             "{}/{}".format(*account.steps),
             "{}/{}".format(*account.results),
             f"{account.situations:,}",
@@ -93,8 +94,13 @@ def _table(report: Report) -> list[str]:
             f"{account.longest_min:.0f}",
             f"{account.longest_crank_s:.0f} s",
         )
-        lines.append(f"{account.procedure:{width}}  " + "  ".join(f"{cell:>10}" for cell in cells))
-    return lines
+        for account in report.accounts
+    ]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return [
+        "  ".join([name.ljust(widths[0]), *(cell.rjust(width) for cell, width in zip(cells, widths[1:], strict=True))])
+        for name, *cells in rows
+    ]
 
 
 def _sums(report: Report) -> list[str]:

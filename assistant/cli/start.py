@@ -31,7 +31,6 @@ def command(procedure: str, job: str | None, vehicle: tuple[str, ...], data: Pat
 
     def open_job(opened: Session) -> None:
         opened.start(library, procedure=root, file=file, job=name, key=uuid.uuid4().hex, vehicle=told)
-        click.echo(f"Job '{name}'. To go on later: hoodside resume '{name}'", err=True)
 
     run_session(read_wishes(**session), data, open_job)
 

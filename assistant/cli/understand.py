@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 
 import click
 
@@ -21,7 +22,7 @@ def command(*, procedure: str, step: str) -> int:
     """
     procedure_id, library = load_library(procedure)
     understood = StepWords(library, procedure_id, step)
-    for line in click.get_text_stream("stdin"):
+    for line in sys.stdin:
         said = line.rstrip("\r\n")
         click.echo(json.dumps({"said": said, **understood.of(said)}, ensure_ascii=False))
     return 0

@@ -81,14 +81,17 @@ def tell_test(making: Making, told: TellTest) -> None:
 
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
-    state, data = making.state, {"words": given.words} | making.hearing()
+    state, data = making.state, {"words": given.words} | making.dictation()
+    kept = sentence(f"I kept: {given.words}")
+    if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
+        kept = f"{kept} {HOW_TO_STRIKE}"
     if state.mode is Mode.NOTING:
         making.note(FactKind.NOTE_TAKEN, data)
-        making.say(sentence(f"Note taken: {given.words}"), "readback")
+        making.say(kept, "readback")
         making.add(*hint(making.library, making.state))
     elif state.mode is Mode.EXPLAINING:
         step = making.step
-        making.note(FactKind.STEP_SKIPPED, {"reason": given.words, "by": "technician"} | making.hearing())
+        making.note(FactKind.STEP_SKIPPED, {"reason": given.words, "by": "technician"} | making.dictation())
         leave = [item for item in step.removes if item not in making.state.open_items]
         for item in leave:
             making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
@@ -96,7 +99,7 @@ def dictate(making: Making, given: Dictate) -> None:
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
-        making.say(_echo(making, sentence(f"Kept: {given.words}")), "readback")
+        making.say(kept if making.dictated else _echo(making, kept), "readback")
         making.note(FactKind.WORDS_KEPT, data)
         complete(making)
         go_to(making, onward(step))

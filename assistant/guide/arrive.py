@@ -29,6 +29,7 @@ from assistant.guide.words import (
 )
 from assistant.language.speak import say_seconds, sentence
 from assistant.procedure.model import Hazard, Kind, Step
+from assistant.procedure.vehicle import said_value
 
 VAPOUR_CLEARS_S = 300.0
 """Hood open, can away, at least five minutes. Source: common practice, no source."""
@@ -87,13 +88,10 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
     if result is None:
         return None
     making.note(FactKind.RESULT_LOGGED, {"result": value, "known": step.vehicle})
-    making.say(f"Known: {(step.vehicle or '').replace('-', ' ')}, {_spoken_value(result.phrases, value)}.")
+    fact = step.vehicle or ""
+    making.say(f"Known: {fact.replace('-', ' ')}, {said_value(fact, value)}.")
     making.say(result.say or "")
     return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
-
-
-def _spoken_value(phrases: tuple[str, ...], value: str) -> str:
-    return value.replace("-", " ") if value in ("unknown",) or not phrases else phrases[0]
 
 
 def settle(making: Making) -> None:

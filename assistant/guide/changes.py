@@ -309,6 +309,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.SKIP_ASKED: _asked_over,
     FactKind.NOTE_ASKED: _asked_over,
     FactKind.END_ASKED: _asked_over,
+    FactKind.STRIKE_ASKED: _asked_over,
     FactKind.ITEM_REMOVED: _item_removed,
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,

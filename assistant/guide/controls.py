@@ -11,7 +11,8 @@ from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
 from assistant.guide.places import ignites, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
-from assistant.guide.state import Frame, Kept, Mode
+from assistant.guide.state import Frame, Kept, Mode, State
+from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
@@ -24,6 +25,13 @@ VOLUME_STEP = 0.15
 RATE_STEP_WPM = 20
 LEAST_VOLUME, MOST_VOLUME = 0.2, 1.0
 LEAST_RATE_WPM, MOST_RATE_WPM = 105, 245
+
+DROPPED_BY_NO = {
+    Mode.ENDING: FactKind.END_DECLINED,
+    Mode.NOTING: FactKind.NOTE_DROPPED,
+    Mode.EXPLAINING: FactKind.SKIP_DECLINED,
+}
+"""Modes that ask something over another, and what a no to it becomes."""
 
 
 def obey(making: Making, control: Control) -> None:
@@ -147,47 +155,47 @@ def _note(making: Making) -> None:
 
 
 def _strike(making: Making) -> None:
+    """Ask whether the latest answer shall fall; what was only just asked or read back is dropped at once."""
     state = making.state
-    if state.mode is Mode.CONFIRMING:
-        reject(making)
+    if (state.mode is Mode.CONFIRMING and not _just_noted(state)) or state.mode in DROPPED_BY_NO:
+        _no(making)
         return
-    if state.mode is Mode.TIMING:
+    if state.mode is Mode.STRIKING:
+        raise Refused("Yes or no?")
+    if state.mode not in ASKED_OVER:
         raise Refused("Not while I count. Say stop to end it.")
-    if not state.strikable:
+    strike = strike_now(state)
+    if strike is None:
         raise Refused("There is nothing to strike.")
-    last = state.strikable[-1]
-    visits = _visits_back_to(making, last)
-    group = _answered_with(making, last, visits)
-    spoken = next((kept for kept in group if kept.kind != "vehicle"), last)
-    making.say(f"Struck: {spoken.words}.", "readback")
-    if visits == 0:
-        for kept in group:
-            _strike_one(making, kept)
+    making.note(FactKind.STRIKE_ASKED, {"asked": strike.kept[-1].fact})
+    making.add(*hint(making.library, making.state))
+
+
+def _strike_it(making: Making) -> None:
+    """Yes to what was asked to be struck."""
+    strike = strike_now(making.state)
+    if strike is None:
+        raise Refused("There is nothing to strike.")
+    making.say(f"Struck: {strike.words}.", "readback")
+    for kept in strike.kept:
+        _strike_one(making, kept)
+    if strike.visits == 0:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
-    _return_to(making, visits, group)
+    making.note(FactKind.WENT_BACK, {"visits": strike.visits})
     enter(making, making.state.at, "back")
+
+
+def _just_noted(state: State) -> bool:
+    """Whether the latest of all facts is a note: it was read back last, whatever read-back waits under it."""
+    last = state.strikable[-1] if state.strikable else None
+    return last is not None and last.kind == "note" and last.fact == f"{state.key}-{state.number}"
 
 
 def _strike_one(making: Making, kept: Kept) -> None:
     item = {"item": kept.name} if kept.kind == "item" else {}
     making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words} | item)
-
-
-def _visits_back_to(making: Making, kept: Kept) -> int:
-    """How many visits ago the fact was kept; 0 for the present step and for notes and items, which move nothing."""
-    visits = reversed(making.state.history)
-    return next((back for back, visit in enumerate(visits, start=1) if kept in visit.kept), 0)
-
-
-def _answered_with(making: Making, last: Kept, visits: int) -> tuple[Kept, ...]:
-    """The answer and the vehicle fact that it filled stand and fall together."""
-    if last.kind != "vehicle":
-        return (last,)
-    kept = making.state.history[-visits].kept if visits else making.state.kept
-    place = kept.index(last)
-    return kept[max(0, place - 1) : place + 1]
 
 
 def _yes(making: Making) -> None:
@@ -196,6 +204,8 @@ def _yes(making: Making) -> None:
         confirm(making)
     elif mode is Mode.ENDING:
         confirm_end(making)
+    elif mode is Mode.STRIKING:
+        _strike_it(making)
     elif (reckoned := reckoned_result(making.library, making.state)) is not None:
         take_reckoned(making, reckoned)
     elif mode in (Mode.CAUTIONING, Mode.GATING):
@@ -206,15 +216,14 @@ def _yes(making: Making) -> None:
 
 def _no(making: Making) -> None:
     mode = making.state.mode
-    dropped = {
-        Mode.ENDING: FactKind.END_DECLINED,
-        Mode.NOTING: FactKind.NOTE_DROPPED,
-        Mode.EXPLAINING: FactKind.SKIP_DECLINED,
-    }
     if mode is Mode.CONFIRMING:
         reject(making)
-    elif mode in dropped:
-        making.note(dropped[mode])
+    elif mode is Mode.STRIKING:
+        making.note(FactKind.STRIKE_DECLINED)
+        making.say("Kept.", "readback")
+        making.add(*hint(making.library, making.state))
+    elif mode in DROPPED_BY_NO:
+        making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused("Then I wait until it is so.")

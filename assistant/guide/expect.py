@@ -28,6 +28,18 @@ EXAMPLE_WORDS = {
 """Words of our own invention that may be sent where anything is kept."""
 
 
+YES_IS_FREE_IN = frozenset(
+    {Mode.ASKING, Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.RESTING, Mode.WAITING, Mode.CLOSING}
+)
+"""Modes in which a yes may answer a question that is not the step's."""
+
+
+def yes_is_free(library: Library, state: State) -> bool:
+    """Whether a yes or no means nothing in this mode, so that something else may be asked. On hold nothing is."""
+    free = state.mode in YES_IS_FREE_IN and not expected(library, state).dictation
+    return free and reckoned_result(library, state) is None
+
+
 def expected(library: Library, state: State) -> Expected:
     """What is understood now. In every live mode the commands of `language.commands.ALWAYS` are."""
     mode = state.mode
@@ -94,7 +106,7 @@ def answers(library: Library, state: State) -> tuple[str, ...]:
     mode = state.mode
     if mode is Mode.HELD:
         return (phrase_of(Control.RESUME),)
-    if mode in (Mode.CONFIRMING, Mode.ENDING):
+    if mode in (Mode.CONFIRMING, Mode.ENDING, Mode.STRIKING):
         return (phrase_of(Control.YES), phrase_of(Control.NO))
     if now.dictation:
         return (EXAMPLE_WORDS[mode],)

@@ -5,13 +5,12 @@ Two low cylinders are named but no result is proposed: whether they are neighbou
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from assistant.guide.places import Library, limits_of, procedure_of, step_of, try_key
 from assistant.guide.state import Frame, Mode, State
 from assistant.language.numbers import say_whole
-from assistant.language.speak import say_amount, say_list
+from assistant.language.speak import cut_tenths, say_amount, say_list
 from assistant.language.speech import Sentence
 from assistant.procedure.model import COMPRESSION_FLOOR, COMPRESSION_RATIO, Kind, Quantity, Reckoning, Result
 
@@ -20,11 +19,15 @@ LEAST_CYLINDERS = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """Compression over the cylinders. `values`: by cylinder from the first on. `limit` and `share`: percent."""
+    """Compression over the cylinders. `values`: by cylinder from the first on. `limit` and `share`: percent.
+
+    `floor`: the least that a cylinder should reach, in the unit of the values.
+    """
 
     values: tuple[float, ...]
     limit: float
     floor: float
+    unit: str
 
     @property
     def share(self) -> float:
@@ -56,7 +59,12 @@ def compression_spread(library: Library, state: State) -> Spread | None:
     if count < LEAST_CYLINDERS or any(place not in state.readings for place in places[:count]) or max(values) <= 0:
         return None
     limits = limits_of(library, state)
-    return Spread(values=tuple(values[:count]), limit=limits[COMPRESSION_RATIO], floor=limits[COMPRESSION_FLOOR])
+    return Spread(
+        values=tuple(values[:count]),
+        limit=limits[COMPRESSION_RATIO],
+        floor=limits[COMPRESSION_FLOOR],
+        unit=asked[0].unit or "",
+    )
 
 
 def reckoned_result(library: Library, state: State) -> Result | None:
@@ -72,10 +80,10 @@ def reckoned_words(library: Library, state: State) -> tuple[Sentence, ...]:
     if spread is None:
         return ()
     lowest = spread.values.index(min(spread.values)) + 1
-    # Cut, not rounded: what fails must not be spoken as the line itself.
-    share = math.floor(spread.share * 10.0) / 10.0
-    found = f"The lowest is cylinder {say_whole(lowest)}, {say_amount(share, '%')} of the highest."
+    found = f"The lowest is cylinder {say_whole(lowest)}, {say_amount(cut_tenths(spread.share), '%')} of the highest."
     line = f"The line stands at {say_amount(spread.limit, '%')}."
+    if max(spread.values) < spread.floor:
+        line += f" Every one is below the floor of {say_amount(spread.floor, spread.unit)}."
     result = reckoned_result(library, state)
     if result is not None:
         return (Sentence(text=f"{found} {line}"), Sentence(text=f"I propose: {result.phrases[0]}. Say yes to take it."))

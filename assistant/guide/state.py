@@ -29,6 +29,7 @@ class Mode(StrEnum):
     EXPLAINING = "explaining"  # a skip was asked; waits for the reason
     NOTING = "noting"  # waits for the words of a note
     ENDING = "ending"  # the end was asked; waits for its yes
+    STRIKING = "striking"  # what is to be struck was said; waits for its yes
     CLOSING = "closing"  # the finding was spoken, or the end confirmed; open items are settled
     ENDED = "ended"  # nothing more can happen
 
@@ -128,8 +129,8 @@ class State:
     """Everything the guide knows of a job.
 
     `key`: the job's random key, the head of every fact id. `number`: number of the latest fact. `under`: the mode to
-    go back to after a note, a declined skip or a declined end. `acknowledged`, `passed`, `instructed`, `burst_done`
-    and `kept` belong to the present entry of the step.
+    go back to after a note, a strike, a declined skip or a declined end. `acknowledged`, `passed`, `instructed`,
+    `burst_done` and `kept` belong to the present entry of the step.
     """
 
     job: str = ""

@@ -12,7 +12,7 @@ Rules
 6. Stop and pause hold in every live mode. A timed action that runs is ended first, by a fact of its own.
 7. From held only `resumed`, moving elsewhere, or the end lead on. A resumed step is entered anew, so that rule 3 asks
    everything again; only the result of a burst that is over, and the closing of a job, go on where they were.
-8. A note, a skip and the end are asked over another mode and, when dropped, give back the mode under them.
+8. A note, a skip, a strike and the end are asked over another mode and, when dropped, give back the mode under them.
 9. A rest and a wait are left by their clock, by stop or pause, by going back or by the end; never by a skip.
 10. A job ends only from closing, or from a confirmed end, and only when no item is still off the car.
 """
@@ -29,9 +29,9 @@ from assistant.facts import FactKind as F
 from assistant.guide.state import Mode as M
 
 ASKED_OVER = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING, M.RESTING, M.WAITING, M.HELD, M.CLOSING)
-"""Modes over which a note or the end may be asked, and to which they give back."""
+"""Modes over which a note, a strike or the end may be asked, and to which they give back."""
 
-LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.NOTING, M.ENDING)
+LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.NOTING, M.ENDING, M.STRIKING)
 SAME = "="
 
 ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
@@ -84,10 +84,13 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.STEP_SKIPPED, (M.MOVING,), M.MOVING, ("tries_used",)),
     # over another mode
     (F.NOTE_ASKED, ASKED_OVER, M.NOTING, ()),
+    (F.STRIKE_ASKED, ASKED_OVER, M.STRIKING, ()),
     (F.END_ASKED, (*ASKED_OVER, M.NOTING, M.EXPLAINING), M.ENDING, ()),
     *((F.NOTE_TAKEN, (M.NOTING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.NOTE_DROPPED, (M.NOTING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.SKIP_DECLINED, (M.EXPLAINING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
+    *((F.STRIKE_DECLINED, (M.STRIKING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
+    *((F.STRUCK, (M.STRIKING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.END_DECLINED, (M.ENDING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     # the end
     (F.FINDING_REACHED, (M.MOVING,), M.CLOSING, ()),

@@ -33,6 +33,9 @@ WEAK_SHARE = 0.4
 SAME_BURST_SHARE = 0.5
 """A heard burst that overlaps this share of the shorter of the two is the one that the tones timed. Judgement."""
 
+REST_OF_BURST_S = 1.0
+"""What begins so soon after an asked burst is its rest, of which the ear heard the end too early. Source: judgement."""
+
 BEGIN_TONE = Tone(hz=880.0, seconds=0.2)
 RELEASE_TONE = Tone(hz=440.0, seconds=0.5)
 
@@ -56,6 +59,20 @@ def next_deadline(state: State) -> float | None:
 def awaits_burst(library: Library, state: State) -> bool:
     """Whether the present step has asked for the starter to be turned."""
     return state.mode in (Mode.POISED, Mode.TIMING) and step_of(library, state).kind is Kind.CRANK
+
+
+def takes_burst(library: Library, state: State, start_s: float, end_s: float) -> bool:
+    """Whether a burst heard then counts without a question: one that was asked for, or that is timed already.
+
+    Anywhere else what sounds like a starter is mostly a tool or music.
+    """
+    if awaits_burst(library, state) or _same_burst(state, start_s, end_s):
+        return True
+    step, before = step_of(library, state), state.burst
+    if step.kind is not Kind.CRANK:
+        return _instructed_to_crank(state, step)
+    asked = state.burst_done and state.mode in (Mode.ASKING, Mode.CONFIRMING)
+    return asked and before is not None and before.start_s <= start_s <= before.end_s + REST_OF_BURST_S
 
 
 def pass_time(making: Making, at_s: float) -> None:
@@ -262,6 +279,7 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
 def _sounded(heard: BurstHeard) -> dict[str, Any]:
     """What only a real ear tells of a burst: how uneven it was, and what its picture is drawn from."""
     told: dict[str, Any] = {} if heard.uneven is None else {"uneven": round(heard.uneven, 2)}
+    told |= {"confirmed": True} if heard.confirmed else {}
     if heard.sound is not None:
         told["sound"] = {
             name: list(value) if isinstance(value, tuple) else value for name, value in asdict(heard.sound).items()

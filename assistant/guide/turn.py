@@ -10,7 +10,7 @@ from assistant.facts import Fact, FactKind
 from assistant.guide.fold import apply
 from assistant.guide.places import Library, step_of
 from assistant.guide.state import Frame, State
-from assistant.language.model import Heard
+from assistant.language.model import TYPED, Heard
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.model import Step
 
@@ -74,6 +74,15 @@ class Making:
             return {}
         kept: dict[str, Any] = {"engine": self._heard.engine, "confidence": round(self._heard.confidence, 3)}
         return {"hearing": kept | ({"clip": self._heard.clip} if self._heard.clip else {})}
+
+    @property
+    def dictated(self) -> bool:
+        """Whether a recogniser wrote the words: then nobody has read them yet."""
+        return self._heard is not None and self._heard.engine != TYPED
+
+    def dictation(self) -> dict[str, Any]:
+        """As `hearing`, for free words: with whether they are proofed, as only typed ones are."""
+        return self.hearing() | ({} if self._heard is None else {"proofed": not self.dictated})
 
     def say(self, text: str, kind: str = "info") -> None:
         """Add a sentence."""

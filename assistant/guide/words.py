@@ -12,11 +12,13 @@ from assistant.guide.places import Library, action_of, caution_now, gate_now, pr
 from assistant.guide.proposal import other_view
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Mode, Pending, State
+from assistant.guide.striking import strike_now
 from assistant.language.codes import END_PHRASES
 from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
+from assistant.reasoning.standing import BEHIND_IT, BY_TEST, lead
 
 SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
 """Between two sentences."""
@@ -90,6 +92,14 @@ def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
     return hint(library, state)
 
 
+def choices(library: Library, state: State) -> tuple[Sentence, ...]:
+    """All that is listened for now, however much that is: for somebody who was not understood twice."""
+    step = step_of(library, state)
+    many = state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES
+    text = f"Say {say_list(answers(library, state), last='or')}." if many else _hint(library, state)
+    return (Sentence(text=f"{text} Or say what can I say.".strip(), kind="prompt"),)
+
+
 def hint(library: Library, state: State) -> tuple[Sentence, ...]:
     """One sentence that says what is listened for now."""
     text = _hint(library, state)
@@ -106,6 +116,8 @@ def _hint(library: Library, state: State) -> str:
         return _confirm_hint(step, state, state.pending)
     if mode is Mode.ASKING:
         return _answer_hint(library, state, step)
+    if mode is Mode.STRIKING:
+        return _strike_hint(state)
     if mode is Mode.TIMING:
         return "I am counting. Say stop to end it."
     if mode is Mode.CLOSING:
@@ -121,6 +133,13 @@ def _hint(library: Library, state: State) -> str:
         Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
         Mode.ENDED: "This job is closed.",
     }.get(mode, "")
+
+
+def _strike_hint(state: State) -> str:
+    strike = strike_now(state)
+    if strike is None:
+        return ""
+    return f"I strike: {strike.words}{', and go back to it' if strike.visits else ''}. Yes or no?"
 
 
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
@@ -174,19 +193,24 @@ def left_words(state: State, at_s: float) -> tuple[Sentence, ...]:
     return (Sentence(text=f"{say_seconds(max(0.0, until_s - at_s)).capitalize()} left."),)
 
 
-def finding_words(step: Step) -> tuple[Sentence, ...]:
-    """The finding in full: proved, likely, untested, what to do next, and the words for the customer."""
-    found = step.finding
-    said = [Sentence(text=f"The finding. {sentence(step.say)}".strip(), kind="instruction")]
+def finding_words(step: Step, standing: str = "") -> tuple[Sentence, ...]:
+    """The finding in full: what tests showed, likely, untested, what to do next, and the words for the customer.
+
+    `standing`: how sure it is by the odds, where any are reckoned; else it claims no more than its tests.
+    """
+    found, doubt = step.finding, lead(standing)
+    opening = f"The finding, {doubt.lower()}. {sentence(step.say)}" if doubt else f"The finding. {sentence(step.say)}"
+    said = [Sentence(text=opening.strip(), kind="instruction")]
     if found is None:
         return tuple(said)
-    for name, lines in (("Proved", found.proved), ("Likely", found.likely), ("Not tested", found.untested)):
+    for name, lines in ((BY_TEST, found.proved), (BEHIND_IT, found.likely), ("Not tested", found.untested)):
         if lines:
             said.append(Sentence(text=f"{name}: {' '.join(sentence(line) for line in lines)}"))
     if found.advice:
         said.append(Sentence(text=f"Next: {sentence(found.advice)}", kind="instruction"))
     if found.customer:
-        said.append(Sentence(text=f"For the customer: {sentence(found.customer)}"))
+        told = f"{sentence(doubt)} {sentence(found.customer)}" if doubt else sentence(found.customer)
+        said.append(Sentence(text=f"For the customer: {told}"))
     said.append(Sentence(text="The vehicle maker's information comes first."))
     return tuple(said)
 

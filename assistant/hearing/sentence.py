@@ -64,17 +64,18 @@ class Verdict:
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
-    worded: Worded = MappingProxyType({}),
+    worded: Worded = MappingProxyType({}), twice: bool = True,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
-    `Language.means_more`; `worded`: see `Language.meaning`."""
+    `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
+    else it is asked about."""
     narrowed = for_length(settings, seconds)
     found = likely(passage, language, vocabulary, narrowed, worded)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
     words, evidence = _weigh([passage], language, found, settings, worded)
     sure = probability(evidence)
-    if doubtful(evidence, sure):
+    if twice and doubtful(evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
         words, evidence = _weigh([passage, passage.again()], language, found, settings, worded)
         sure = probability(evidence, twice=True)

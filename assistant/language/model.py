@@ -8,22 +8,30 @@ from enum import StrEnum
 
 from assistant.procedure.model import Quantity
 
+TYPED = "typed"
+"""The engine of words that were typed: those stand as they were written, all others as somebody heard them."""
+
+BY_KEY = "key"
+"""In place of an engine: not heard, but pressed."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:
     """One thing said. `words` is lower case and inside the grammar, or None: speech that was not understood.
 
-    `confidence` is a probability, 0 to 1. `unsure` asks for a question ("Did you say weak spark?"), not an action.
+    `confidence` is a probability, 0 to 1: that the words are what was said; of dictated words, the share of them that
+    should be right. Every engine says it, none by default: 1.0 is for words that were typed. `unsure` asks for a
+    question ("Did you say weak spark?"), not an action.
     `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
     """
 
     words: str | None
-    confidence: float = 1.0
+    confidence: float
     unsure: bool = False
     began_s: float = 0.0
     ended_s: float = 0.0
     took_ms: float = 0.0
-    engine: str = "typed"
+    engine: str = TYPED
     free_text: str | None = None  # what free decoding heard, for notes; never used as a result
     clip: str | None = None  # name of the kept sound clip
 
@@ -177,7 +185,8 @@ class BurstHeard:
     """The ear heard a whole cranking burst that ended `ago_s` seconds ago. None where the ear is not sure.
 
     `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far. `uneven`: by what
-    share the weakest compression of the cycle falls below the usual one.
+    share the weakest compression of the cycle falls below the usual one. `confirmed`: nobody asked for it, and the
+    technician said that the starter did turn.
     """
 
     seconds: float
@@ -188,6 +197,7 @@ class BurstHeard:
     ago_s: float = 0.0
     uneven: float | None = None
     sound: BurstSound | None = None
+    confirmed: bool = False
 
 
 StarterEvent = BurstStarted | BurstDropped | BurstHeard

@@ -48,6 +48,17 @@ def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Un
     return _impossible(words, value, spoken, quantity)
 
 
+def shown_by_meter(read_back: str) -> tuple[float, str] | None:
+    """What a meter showed and its unit, out of the words by which the reading was read back; None for other words.
+
+    The record keeps these words beside the value in the unit of the step: "sixty psi, that is …".
+    """
+    said = _amount(read_back.split(_THAT_IS, maxsplit=1)[0])
+    if said is None or not said[1]:
+        return None
+    return float(said[0]), said[1][0].symbol
+
+
 def amount_said(words: str) -> object:
     """What of a reading matters: the value and its unit, "volt" as "volts"; the words themselves where it is none."""
     return _amount(words) or words
@@ -63,6 +74,9 @@ def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[st
     return tuple(f"{form} {word}".strip() for form in forms for word in (*named.spoken, ""))
 
 
+_THAT_IS = ", that is "
+"""Between what was said and what it is in the unit of the step."""
+
 _DIGITS = 5
 """Digits that a converted reading keeps: far more than a meter knows, and no more than a record should claim."""
 
@@ -72,7 +86,7 @@ def _read_back(value: Decimal, said: Unit, asked: float, quantity: Quantity, uni
     as_said = say_amount(value, said.symbol)
     if said is unit_named(unit):
         return as_said
-    return f"{as_said}, that is {say_amount(_fitting(asked, decimals_of(quantity, unit)), unit)}"
+    return f"{as_said}{_THAT_IS}{say_amount(_fitting(asked, decimals_of(quantity, unit)), unit)}"
 
 
 def _fitting(value: float, decimals: int) -> Decimal:

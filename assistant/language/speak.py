@@ -23,6 +23,11 @@ def say_amount(value: float | Decimal, unit: str) -> str:
     return f"{say_number(exact)} {named.one if exact == 1 else named.many}"
 
 
+def cut_tenths(value: float) -> float:
+    """The value to one digit after the point, cut and not rounded: what fails a line must not be told as the line."""
+    return math.floor(round(value * 10.0, 6)) / 10.0
+
+
 def say_seconds(seconds: float) -> str:
     """A length of time: "six point two seconds", "two minutes five seconds", "one hour ten minutes"."""
     if seconds < 10 and abs(seconds - round(seconds)) >= 0.05:

@@ -7,10 +7,14 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tone:
-    """A signal tone: `hz`, `seconds`, and its place in the spoken sequence is where it stands."""
+    """A signal tone: `hz`, `seconds`, and its place in the spoken sequence is where it stands.
+
+    `level`: 0 to 1, a share of the loudest tone.
+    """
 
     hz: float
     seconds: float
+    level: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,3 +25,24 @@ VEHICLE_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """Fact → its values. `gas` is gaseous fuel; `remote-starter` is a hand switch that turns the starter from the hood."""
+
+WRITTEN: Mapping[str, Mapping[str, str]] = MappingProxyType(
+    {"fuel": MappingProxyType({"gasoline": "petrol", "propane": "gas", "natural-gas": "gas"})}
+)
+"""Fact → what people write for a value, beside the values themselves."""
+
+AMBIGUOUS: Mapping[str, frozenset[str]] = MappingProxyType({"fuel": frozenset({"gas"})})
+"""Fact → values that nobody may write, since they mean one thing to some and another to others: petrol, or propane."""
+
+_SAID = MappingProxyType({("fuel", "gas"): "propane or natural gas"})
+
+
+def written_values(fact: str) -> Mapping[str, str]:
+    """What may be written for the fact → its value."""
+    plain = {value: value for value in VEHICLE_FACTS[fact] if value not in AMBIGUOUS.get(fact, ())}
+    return {**plain, **WRITTEN.get(fact, {})}
+
+
+def said_value(fact: str, value: str) -> str:
+    """The value of a fact in words that mean nothing else: what is known was not always said, so no phrase will do."""
+    return _SAID.get((fact, value), value.replace("-", " "))

@@ -15,16 +15,20 @@ from assistant.reasoning.network import Array, Network, sum_by_fault
 from assistant.reasoning.next_test import Choice, gain_bits
 from assistant.reasoning.posterior import Belief, believe, fault_odds, joint_with
 from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
+from assistant.reasoning.standing import LEAST_PROVED, Standing, standing_of
 
 _TENTHS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TELLING_BITS = 0.5
 """A finding that moves a fault by less is not named as a reason. Judgement."""
 TINY = 1e-12
 
+OPEN = "open"
+"""What a finding calls its fault where the procedure found none: the odds still have a likeliest."""
+
 
 def say_odds(probability: float) -> str:
     """A probability as a mechanic would say it, coarse on purpose: the numbers behind it are mostly judgement."""
-    if probability >= 0.97:
+    if probability >= LEAST_PROVED:
         return "almost certain"
     if probability < 0.05:
         return "very unlikely"
@@ -129,21 +133,53 @@ def news(reasoner: Reasoner, before: Belief, after: Belief) -> str:
     return f"{found} Go on to prove it, or end the job."
 
 
-def say_finding(reasoner: Reasoner, belief: Belief, fault: str | None) -> str:
-    """What the odds say of the finding `fault`, or of the likeliest where it names none ("not proved" below the
-    model's threshold), and what does not fit."""
+def finding_stands(reasoner: Reasoner, belief: Belief, finding: str | None) -> Standing:
+    """How sure the finding is, by what a procedure calls its fault; None or `OPEN` where it names none."""
+    fault = _meant(reasoner.model, finding)
+    return standing_of(
+        fault_odds(reasoner.network, belief),
+        fault,
+        proved_at=reasoner.model.settings.proved_at,
+        exact=fault == finding,
+        fits=find_conflict(reasoner.network, belief) is None,
+    )
+
+
+def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None) -> str:
+    """What the odds say of the finding, or which fault they leave where it names none, and what does not fit.
+
+    Empty where no odds are reckoned for it.
+    """
     odds, top = fault_odds(reasoner.network, belief), _top(reasoner, belief)
-    about = top if fault is None else fault
-    say = reasoner.model.say_fault
-    proved = fault is not None and odds[about] >= reasoner.model.settings.proved_at
-    said = f"{'Proved' if proved else 'Not proved'} by the odds: {say(about)}, {say_odds(odds[about])}"
+    fault, standing = _meant(reasoner.model, finding), finding_stands(reasoner, belief, finding)
     conflict = find_conflict(reasoner.network, belief)
-    if about != top and not conflict:
-        said += f"; {say(top)} is likelier, {say_odds(odds[top])}"
-    elif about != top and not proved:
+    say = reasoner.model.say_fault
+    if standing is Standing.BY_TEST:
+        return ""
+    if fault is None:
+        said = f"Still open by the odds: most likely {say(top)}, {say_odds(odds[top])}"
+    elif standing is Standing.PROVED:
+        beside = f", and {say(top)} beside it" if top != fault else ""
+        said = f"Proved by the odds: {say(fault)}, {say_odds(odds[fault])}{beside}"
+    elif standing is Standing.OUTWEIGHED and conflict:
         # Both sentences must be short enough to be held in the head; odds out of results that do not fit tell least.
-        said = f"Not proved by the odds: {say(top)} is likelier than {say(about)}"
+        said = f"Not proved by the odds: {say(top)} is likelier than {say(fault)}"
+    elif standing is Standing.OUTWEIGHED:
+        alike = say_odds(odds[top]) == say_odds(odds[fault])
+        more = f"is likelier, {say_odds(odds[top])}" if not alike else "is a little likelier"
+        said = f"Not proved by the odds: {say(fault)}, {say_odds(odds[fault])}; {say(top)} {more}"
+    elif odds[fault] < max(reasoner.model.settings.proved_at, LEAST_PROVED):
+        said = f"Not proved by the odds: {say(fault)}, {say_odds(odds[fault])}"
+    elif conflict:
+        said = f"Not proved, since results do not fit: {say(fault)}, {say_odds(odds[fault])}"
+    else:
+        said = f"By the odds {say(fault)}, {say_odds(odds[fault])}, but not which kind of it"
     return f"{said}. {_check_again(reasoner, conflict) if conflict else ''}".rstrip()
+
+
+def _meant(model: Model, finding: str | None) -> str | None:
+    """The model's name for the fault of a finding, its own where the model lacks it, None where it is open."""
+    return None if finding in (None, OPEN) else model.meant_by(finding) or finding
 
 
 def worth_of(reasoner: Reasoner, opinion: Opinion, test: str) -> float:

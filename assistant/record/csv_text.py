@@ -1,4 +1,4 @@
-"""Results and readings as CSV: one line for each, safe to open in a spreadsheet."""
+"""Results, readings and words kept as CSV: one line for each, safe to open in a spreadsheet."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import csv
 import io
 
 from assistant.record.model import JobRecord, Mark
-from assistant.record.wording import amount, printable
+from assistant.record.wording import NOT_PROOFED, amount, bounded, printable
 
 COLUMNS = (
     "fact",
@@ -42,8 +42,8 @@ def csv_text(record: JobRecord) -> str:
                 one.mark,
                 "reading",
                 one.name,
-                amount(one.value),
-                one.unit,
+                amount(one.said_value),
+                one.said_unit,
                 one.judgement or "",
                 amount(low.value) if low else "",
                 amount(high.value) if high else "",
@@ -69,6 +69,10 @@ def csv_text(record: JobRecord) -> str:
     for code in record.codes:
         sure = _confidence(code.hearing.confidence)
         lines.append(_line(code.mark, "code", "fault code", code.words, *([""] * 6), code.hearing.by, sure))
+    for kind, sayings in (("complaint", record.complaint), ("note", record.notes), ("skipped", record.skipped)):
+        for said in sayings:
+            cells = (said.about or kind, bounded(said.words), "", "" if said.proofed else NOT_PROOFED, *([""] * 4))
+            lines.append(_line(said.mark, kind, *cells, said.hearing.by, _confidence(said.hearing.confidence)))
     for number, burst in enumerate(record.bursts, start=1):
         what = f"cranking burst {number}"
         sure = _confidence(burst.confidence)

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from assistant.record.model import JobRecord
-from assistant.record.wording import Localise, amount, bounded, day_and_time
+from assistant.record.wording import NOT_PROOFED, Localise, as_shown, as_sure, bounded, day_and_time
 
 
 def invoice_text(record: JobRecord, localise: Localise) -> str:
     """A single paragraph, ended by a newline. Readings are those that stand, in the order they were taken."""
-    read = [f"{one.name} {amount(one.value, one.unit)}" for one in record.readings if one.mark.struck_by is None]
+    read = [f"{one.name} {as_shown(one)}" for one in record.readings if one.mark.struck_by is None]
     answers = [one for one in record.results if one.mark.struck_by is None]
     parts = [
         f"{record.procedure.title}: diagnosis on {day_and_time(record.started_utc, localise)}, "
         f"{record.minutes:.0f} minutes."
     ]
     if record.complaint and record.complaint[-1].mark.struck_by is None:
-        parts.append(f'Complaint: "{record.complaint[-1].words}".')
+        told = record.complaint[-1]
+        parts.append(f'Complaint{"" if told.proofed else f" ({NOT_PROOFED})"}: "{told.words}".')
     if read:
         parts.append(f"Measured: {', '.join(read)}.")
     if answers:
@@ -24,7 +25,7 @@ def invoice_text(record: JobRecord, localise: Localise) -> str:
         ended = record.state == "ended"
         parts.append("The diagnosis was ended before a finding." if ended else "The diagnosis is not finished.")
     else:
-        parts.append(record.finding.customer or f"Finding: {record.finding.title}")
+        parts.append(as_sure(record.finding.standing, record.finding.customer or f"Finding: {record.finding.title}"))
         if record.finding.next_step:
             parts.append(f"Next: {record.finding.next_step}")
         if record.finding.untested:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 
 from assistant.facts import Fact, FactKind
+from assistant.language.quantities import convert
+from assistant.language.reading import shown_by_meter
 from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
+from assistant.procedure.vehicle import said_value
 from assistant.record.model import CompressionSpread, Cylinder, Reading, Result, UsedLimit
 from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.walk import Walk
@@ -48,9 +52,9 @@ def compression_limit(procedures: Mapping[str, Procedure], told: Mapping[str, st
 
 
 def compression_spread(read: Sequence[Reading], limit: tuple[float, str]) -> CompressionSpread | None:
-    """How even the cylinders are: the last reading of each that was not struck; None below two of one unit.
+    """How even and how high the cylinders are, by the last reading of each that stands; None below two of one unit.
 
-    `limit`: the least share of the highest, and its source.
+    In the meter's own unit where all were read in one. `limit`: the least share of the highest, and its source.
     """
     least, source = limit
     last = {
@@ -61,21 +65,32 @@ def compression_spread(read: Sequence[Reading], limit: tuple[float, str]) -> Com
     units = {one.unit for one in last.values()}
     if len(last) < 2 or len(units) != 1:
         return None
-    values = [one.value for one in last.values()]
-    lowest, highest = min(values), max(values)
-    if highest <= 0:
+    judged = [one.value for one in last.values()]
+    if max(judged) <= 0:
         return None
+    said = {one.said_unit for one in last.values()}
+    unit = next(iter(said)) if len(said) == 1 else next(iter(units))
+    shown = {number: one.said_value if len(said) == 1 else one.value for number, one in last.items()}
+    floor = next((end for one in last.values() for end in (one.at_least, one.below) if end is not None), None)
     return CompressionSpread(
-        unit=units.pop(),
+        unit=unit,
         cylinders=tuple(
-            Cylinder(cylinder=number, value=last[number].value, fact=last[number].mark.fact) for number in sorted(last)
+            Cylinder(
+                cylinder=number,
+                value=shown[number],
+                fact=last[number].mark.fact,
+                low=floor is not None and last[number].value < floor.value,
+            )
+            for number in sorted(last)
         ),
-        lowest=lowest,
-        highest=highest,
-        share=round(lowest / highest, 4),
+        lowest=min(shown.values()),
+        highest=max(shown.values()),
+        share=round(min(judged) / max(judged), 4),
         limit_share=least,
-        passes=lowest >= least * highest,
+        passes=min(judged) >= least * max(judged),
         source=source,
+        floor=_converted(floor.value, floor.unit, unit) if floor is not None else None,
+        floor_source=floor.source if floor is not None else "",
     )
 
 
@@ -96,6 +111,8 @@ def _result(walk: Walk, fact: Fact) -> Result:
     result = text(fact.data, "result") or ""
     chosen = next((one for one in step.results if one.id == result), None) if step else None
     phrase = chosen.phrases[0] if chosen and chosen.phrases else None
+    if known := text(fact.data, "known"):  # nobody said a phrase
+        phrase = said_value(known, result)
     return Result(
         mark=walk.mark(fact),
         result=result,
@@ -113,6 +130,8 @@ def _reading(walk: Walk, fact: Fact) -> Reading | None:
     step = walk.step(fact)
     name = text(fact.data, "name") or (step.name if step and step.name else plain_words(fact.step or ""))
     unit = text(fact.data, "unit") or (step.unit if step and step.unit else "")
+    hearing = walk.hearing(fact)
+    shown = _shown(hearing.words or "", value, unit)
     band_id = text(fact.data, "band")
     band = next((one for one in step.bands if one.id == band_id), None) if step else None
     low = _limit(walk, fact, band, "at_least", unit=unit)
@@ -123,13 +142,32 @@ def _reading(walk: Walk, fact: Fact) -> Reading | None:
         quantity=text(fact.data, "quantity") or (step.quantity.value if step and step.quantity else ""),
         value=value,
         unit=unit,
+        said_value=shown[0],
+        said_unit=shown[1],
         judgement=band_id,
         verdict=_verdict(band_id, low, high),
         at_least=low,
         below=high,
-        hearing=walk.hearing(fact),
+        hearing=hearing,
         cylinder=_cylinder(fact, name),
     )
+
+
+def _shown(read_back: str, value: float, unit: str) -> tuple[float, str]:
+    """What the meter showed in its own unit, as far as it is the value that was judged."""
+    shown = shown_by_meter(read_back)
+    if shown is None:
+        return value, unit
+    judged = _converted(*shown, unit)
+    return shown if judged is not None and math.isclose(judged, value, rel_tol=1e-3, abs_tol=1e-6) else (value, unit)
+
+
+def _converted(value: float, unit: str, wanted: str) -> float | None:
+    """The amount in the wanted unit; None for units of a newer version, or of another kind."""
+    try:
+        return convert(value, unit, wanted)
+    except (KeyError, ValueError):
+        return None
 
 
 def _limit(walk: Walk, fact: Fact, band: Band | None, end: str, *, unit: str) -> UsedLimit | None:

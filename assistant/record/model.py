@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from assistant.language.model import BurstSound
+from assistant.reasoning.standing import Standing
 
 SCHEMA = "hoodside-record-1"
 
@@ -46,12 +47,17 @@ class Mark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Saying:
-    """Words kept as said: the complaint, a note, a reason for a skip, a fault code."""
+    """Words kept as said: the complaint, a note, a reason for a skip, a fault code.
+
+    `proofed`: false where a recogniser wrote them freely and nobody has read them since; then the confidence of the
+    hearing is the share of their words that should be right, None where it was never measured.
+    """
 
     mark: Mark
     words: str
     hearing: Hearing = Hearing()
     about: str | None = None
+    proofed: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,13 +101,18 @@ class UsedLimit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One measured value. `judgement`: the id of its band; `verdict`: the same in words with its limits."""
+    """One measured value. `judgement`: the id of its band; `verdict`: the same in words with its limits.
+
+    `value` in `unit` is what was judged; `said_value` in `said_unit` is what the meter showed, in its own unit.
+    """
 
     mark: Mark
     name: str
     quantity: str
     value: float
     unit: str
+    said_value: float
+    said_unit: str
     judgement: str | None
     verdict: str
     at_least: UsedLimit | None
@@ -112,16 +123,21 @@ class Reading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cylinder:
-    """The compression of one cylinder as last read."""
+    """The compression of one cylinder as last read. `low`: below the floor of its own reading."""
 
     cylinder: int
     value: float
     fact: str
+    low: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CompressionSpread:
-    """Compression over all cylinders read. `share`: lowest over highest; `passes`: share >= limit_share."""
+    """Compression over all cylinders read: two tests, two verdicts.
+
+    Evenness: `share` is lowest over highest, and `passes` says share >= limit_share. Level: `floor` is the least that
+    a cylinder should reach, None where none judged the readings; `low` in a cylinder says that it stays below.
+    """
 
     unit: str
     cylinders: tuple[Cylinder, ...]
@@ -131,6 +147,8 @@ class CompressionSpread:
     limit_share: float
     passes: bool
     source: str
+    floor: float | None = None
+    floor_source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,7 +226,11 @@ class Odds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """What the job came to. `by_odds`: what the odds said of it; `repair`: the fault whose repair was confirmed."""
+    """What the job came to. `by_odds`: what the odds said of it; `repair`: the fault whose repair was confirmed.
+
+    `standing`: how sure it is: proved, not-proved, outweighed (another fault is likelier), by-test (no odds are
+    reckoned for it) or open. `by_test`: what its tests showed; `proved` holds the same only where the odds prove it.
+    """
 
     mark: Mark
     fault: str | None
@@ -220,6 +242,8 @@ class Found:
     customer: str = ""
     by_odds: str = ""
     repair: str = ""
+    standing: str = Standing.BY_TEST
+    by_test: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

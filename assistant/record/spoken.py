@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from assistant.language.speak import say_amount, say_list, say_seconds, sentence
-from assistant.record.model import JobRecord, Reading
+from assistant.record.model import JobRecord, Reading, Saying
 from assistant.record.page import UNSAID
 from assistant.record.read_fact import plain_words
+from assistant.record.wording import NOT_PROOFED, as_sure
 
 MOST_READINGS = 8
 MOST_RESULTS = 6
@@ -19,7 +20,7 @@ def read_aloud(record: JobRecord) -> tuple[str, ...]:
     """
     said = [_opening(record)]
     if record.complaint and record.complaint[-1].mark.struck_by is None:
-        said.append(f"Complaint: {record.complaint[-1].words}")
+        said.append(f"Complaint{_unread(record.complaint[-1])}: {record.complaint[-1].words}")
     said += _readings(record)
     said += _results(record)
     if record.bursts:
@@ -29,7 +30,7 @@ def read_aloud(record: JobRecord) -> tuple[str, ...]:
         )
     said += [f"Code {' '.join(one.words)}" for one in record.codes if one.mark.struck_by is None]
     standing = [one for one in record.notes if one.mark.struck_by is None]
-    said += [f"Note: {one.words}" for one in standing[-MOST_NOTES:]]
+    said += [f"Note{_unread(one)}: {one.words}" for one in standing[-MOST_NOTES:]]
     struck = sum(one.struck_by is not None for one in record.facts)
     if struck:
         entries = "entry was struck and stays" if struck == 1 else "entries were struck and stay"
@@ -38,6 +39,10 @@ def read_aloud(record: JobRecord) -> tuple[str, ...]:
         said.append(f"Still off the vehicle: {say_list([one.item for one in record.open_items])}")
     said += _finding(record)
     return tuple(sentence(words) for words in said)
+
+
+def _unread(one: Saying) -> str:
+    return "" if one.proofed else f", {NOT_PROOFED}"
 
 
 def _opening(record: JobRecord) -> str:
@@ -62,9 +67,9 @@ def _readings(record: JobRecord) -> list[str]:
 
 def _amount(one: Reading) -> str:
     try:
-        return say_amount(one.value, one.unit)
+        return say_amount(one.said_value, one.said_unit)
     except KeyError:  # a unit of a newer version
-        return f"{one.value:g} {one.unit}"
+        return f"{one.said_value:g} {one.said_unit}"
 
 
 def _results(record: JobRecord) -> list[str]:
@@ -75,5 +80,5 @@ def _results(record: JobRecord) -> list[str]:
 def _finding(record: JobRecord) -> list[str]:
     if record.finding is None:
         return ["Ended without a finding" if record.state == "ended" else "No finding yet"]
-    found = [f"Finding: {record.finding.title}"]
+    found = [f"Finding: {as_sure(record.finding.standing, record.finding.title)}"]
     return [*found, f"Next: {record.finding.next_step}"] if record.finding.next_step else found

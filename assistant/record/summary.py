@@ -5,11 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.facts import Fact, FactKind
+from assistant.reasoning.standing import lead
 from assistant.record.personal import OWNER_KEYS
 from assistant.record.read_fact import mapping, text
 
 SUMMARISED = frozenset(
-    {FactKind.JOB_STARTED, FactKind.VEHICLE_NOTED, FactKind.FINDING_REACHED, FactKind.STRUCK, FactKind.JOB_ENDED}
+    {
+        FactKind.JOB_STARTED,
+        FactKind.VEHICLE_NOTED,
+        FactKind.FINDING_REACHED,
+        FactKind.STRUCK,
+        FactKind.WENT_BACK,
+        FactKind.JOB_ENDED,
+    }
 )
 """Kinds that can change the line; every other fact leaves it as it is."""
 
@@ -57,10 +65,12 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
         return replace(summary, vehicle=_with(summary.vehicle, name, text(fact.data, "value")))
     if fact.kind is FactKind.FINDING_REACHED:
         told = {**fact.data, **mapping(fact.data, "finding")}
-        parts = (text(told, "fault"), fact.step, text(told, "title", "say"))
+        doubt = lead(text(told, "standing") or "").lower()
+        parts = (text(told, "fault"), fact.step, text(told, "title", "say"), f"({doubt})" if doubt else "")
         found = " ".join(dict.fromkeys(part for part in parts if part))
         return replace(summary, finding=found, finding_fact=fact.id)
-    if fact.kind is FactKind.STRUCK and fact.data.get("struck") == summary.finding_fact:
+    gone = fact.kind is FactKind.STRUCK and fact.data.get("struck") == summary.finding_fact
+    if gone or fact.kind is FactKind.WENT_BACK:  # a finding that was gone back from no longer stands
         return replace(summary, finding="", finding_fact="")
     if fact.kind is FactKind.JOB_ENDED:
         return replace(summary, ended=True)

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
 
 from assistant.facts import Fact, FactKind
+from assistant.language.model import TYPED
 from assistant.procedure.model import Procedure, Signal
-from assistant.record.model import Acknowledged, Found, Mark, Odds, OpenItem, Saying, Vehicle
+from assistant.reasoning.standing import Standing, standing_of
+from assistant.record.model import Acknowledged, Found, Hearing, Mark, Odds, OpenItem, Saying, Vehicle
 from assistant.record.personal import OWNER_KEYS, REMOVED
 from assistant.record.read_fact import flag, mapping, number, plain_words, text, words
 from assistant.record.vin import check_vin, tidy_vin
@@ -48,12 +52,7 @@ def complaint(walk: Walk) -> tuple[Saying, ...]:
 def skipped(walk: Walk) -> tuple[Saying, ...]:
     """Skipped steps with the reason given."""
     return tuple(
-        Saying(
-            mark=walk.mark(fact),
-            words=text(fact.data, "reason") or "no reason given",
-            hearing=walk.hearing(fact),
-            about="skipped",
-        )
+        replace(_saying(walk, fact), words=text(fact.data, "reason") or "no reason given", about="skipped")
         for fact in walk.of(FactKind.STEP_SKIPPED)
     )
 
@@ -131,28 +130,46 @@ def odds(walk: Walk) -> tuple[Odds, ...]:
 
 
 def finding(walk: Walk) -> Found | None:
-    """The last finding that was not struck."""
+    """The last finding, unless it was struck or gone back from; as sure as the last odds after it make it."""
     reached = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
-    if not reached:
+    if not reached or any(back.number > reached[-1].number for back in walk.of(FactKind.WENT_BACK)):
         return None
     fact = reached[-1]
     step = walk.step(fact)
     written = step.finding if step else None
     told = {**fact.data, **mapping(fact.data, "finding")}
     fault = text(told, "fault") or (written.fault if written else None)
+    judged = next((one.data for one in reversed(walk.facts[fact.number :]) if "standing" in one.data), told)
+    shown = words(told, "proved") or (written.proved if written else ())
+    standing = _standing(judged, fault)
     title = text(told, "title", "say") or (step.say if step else "") or plain_words(fault or "no fault named")
     return Found(
         mark=walk.mark(fact),
         fault=fault,
         title=title,
-        proved=words(told, "proved") or (written.proved if written else ()),
+        proved=shown if standing == Standing.PROVED else (),
         likely=words(told, "likely") or (written.likely if written else ()),
         untested=words(told, "untested") or (written.untested if written else ()),
         next_step=text(told, "advice", "next_step") or (written.advice if written else ""),
         customer=text(told, "customer") or (written.customer if written else ""),
-        by_odds=text(told, "by_odds") or "",
+        by_odds=text(judged, "by_odds") or "",
         repair=_repair(walk),
+        standing=standing,
+        by_test=shown,
     )
+
+
+def _standing(judged: Mapping[str, Any], fault: str | None) -> str:
+    """How sure the finding is by the fact that was judged last; records made before that was kept go by their odds."""
+    told = text(judged, "standing")
+    if told is not None:
+        return told
+    kept = mapping(judged, "odds", "belief")
+    odds = {str(name): one for name in kept if (one := number(kept, name)) is not None}
+    found = standing_of(odds, fault)
+    # The odds name the group that such a fault belongs to, so the sentence of that time is all that tells of it.
+    unlike = found is Standing.BY_TEST and text(judged, "by_odds") is not None
+    return (Standing.NOT_PROVED if unlike else found).value
 
 
 def _repair(walk: Walk) -> str:
@@ -173,12 +190,27 @@ def _noted(fact: Fact) -> dict[str, str]:
 
 
 def _saying(walk: Walk, fact: Fact) -> Saying:
+    hearing, proofed = _dictation(walk, fact)
     return Saying(
         mark=walk.mark(fact),
         words=text(fact.data, "words") or "",
-        hearing=walk.hearing(fact),
+        hearing=hearing,
         about=plain_words(fact.step or "") or None,
+        proofed=proofed,
     )
+
+
+def _dictation(walk: Walk, fact: Fact) -> tuple[Hearing, bool]:
+    """How free words were heard, and whether somebody has read them.
+
+    Records made before that was kept hold a confidence of 1.0 that nobody measured: it is left out.
+    """
+    hearing, proofed = walk.hearing(fact), flag(fact.data, "proofed")
+    if proofed is not None:
+        return hearing, proofed
+    if hearing.engine in (None, TYPED) or hearing.by != "technician":
+        return hearing, True
+    return (replace(hearing, confidence=None) if hearing.confidence == 1.0 else hearing), False
 
 
 def _acknowledged(

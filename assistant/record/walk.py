@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.facts import Fact, FactKind
+from assistant.language.model import BY_KEY
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
 from assistant.record.model import Hearing, Mark
@@ -112,7 +113,7 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
             if target is not None:
                 struck.setdefault(target, fact.id)
     engines = ({**fact.data, **mapping(fact.data, "hearing")} for fact in facts)
-    engine = next((found for data in engines if (found := text(data, "engine")) is not None), None)
+    engine = next((found for data in engines if (found := text(data, "engine")) not in (None, BY_KEY)), None)
     return Walk(
         facts=facts,
         utc={entry.id: entry.recorded_utc for entry in entries},

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import math
 import re
+import textwrap
 from collections.abc import Callable
 from datetime import UTC, datetime
+
+from assistant.reasoning.standing import lead
+from assistant.record.model import Reading
 
 LONGEST_WORDS = 1_500
 """Characters of one saying that a document prints; the JSON report holds the whole."""
 
+COLUMNS = 80
+"""What a terminal has at least."""
+
 _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
 )
+
+NOT_PROOFED = "dictated, not proofed"
+"""What stands beside words that a recogniser wrote and nobody has read."""
 
 Localise = Callable[[datetime], datetime]
 """Brings a time of day into the zone that the reader lives in."""
@@ -22,6 +33,18 @@ UNIT_SIGNS = {"degC": "°C", "degF": "°F", "ohm": "Ω", "kohm": "kΩ", "Mohm": 
 def printable(words: str) -> str:
     """The words without characters that no document may hold or that turn the reading order around."""
     return _UNPRINTABLE.sub("\ufffd", words)
+
+
+def fitted(line: str) -> str:
+    """The line as a terminal of 80 columns shows it whole: cut between words, what follows set in. Paths stay whole."""
+    return textwrap.fill(
+        line,
+        COLUMNS,
+        subsequent_indent="    ",
+        break_long_words=False,
+        break_on_hyphens=False,
+        replace_whitespace=False,
+    )
 
 
 def bounded(words: str) -> str:
@@ -37,9 +60,23 @@ def amount(value: float, unit: str = "") -> str:
     return f"{digits} {UNIT_SIGNS.get(unit, unit)}".rstrip()
 
 
+def as_sure(standing: str, words: str) -> str:
+    """The words of a finding, led in by how sure it is where they may not stand alone."""
+    doubt = lead(standing)
+    return f"{doubt}. {words}" if doubt and words else words
+
+
+def as_shown(reading: Reading) -> str:
+    """A reading as its meter showed it, then what was judged where that is another unit: `60 psi (414 kPa)`."""
+    shown = amount(reading.said_value, reading.said_unit)
+    if reading.said_unit == reading.unit:
+        return shown
+    return f"{shown} ({amount(float(f'{reading.value:.3g}'), reading.unit)})"
+
+
 def percent(probability: float | None) -> str:
-    """A probability in whole percent; empty where none was measured."""
-    return "" if probability is None else f"{100 * probability:.0f} %"
+    """A probability in whole percent, never rounded up to a line that it fails; empty where none was measured."""
+    return "" if probability is None else f"{math.floor(100 * probability + 1e-9)} %"
 
 
 def elapsed(seconds: float) -> str:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeUpCar:
     """A car with one fault. `answers`: "procedure/step" -> a result id, or the words of a reading or complaint.
 
-    `finding`: the fault id that a good technician would reach from these answers.
+    `finding`: the fault id that a good technician would reach from these answers. `notes`: "procedure/step" -> words
+    dictated as a note there, before the answer.
     """
 
     name: str
@@ -18,6 +19,7 @@ class MadeUpCar:
     finding: str
     vehicle: Mapping[str, str]
     answers: Mapping[str, str]
+    notes: Mapping[str, str] = field(default_factory=dict)
 
 
 KNOWN = {
@@ -55,6 +57,7 @@ EMPTY_TANK = MadeUpCar(
     finding="empty-tank",
     vehicle=KNOWN,
     answers=OPENING | {"no-start/fuel-level": "empty", "no-start/fuel-crank": "runs"},
+    notes={"no-start/fuel-level": "the fuel gauge stands at empty since last week"},
 )
 
 DEAD_PUMP = MadeUpCar(
@@ -89,4 +92,5 @@ DEAD_PUMP = MadeUpCar(
         "pump-feed/pump-supply": "eleven point nine volts",
         "pump-feed/pump-ground": "zero point one volts",
     },
+    notes={"fuel-supply/sound": "no noise from the tank and the relay clicks"},
 )

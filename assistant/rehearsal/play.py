@@ -114,7 +114,7 @@ def play(stage: Stage, technician: Technician, conversation: Conversation) -> It
                 ahead_s += wait_s
             conversation.pass_time(due_s)
             continue
-        heard = stage.say(words, conversation.expected) or Heard(words=None)
+        heard = stage.say(words, conversation.expected) or Heard(words=None, confidence=0.0)
         at_s = stage.now_s + ahead_s
         tries = 0 if conversation.hear(heard, at_s).facts else tries + 1
         yield Exchange(

@@ -18,7 +18,7 @@ from assistant.record.build import build_record
 from assistant.record.html import html_text
 from assistant.record.plain import json_text
 from assistant.rehearsal.cars import MadeUpCar
-from assistant.rehearsal.compare import differences
+from assistant.rehearsal.compare import Dictation, dictations, differences
 from assistant.rehearsal.play import Exchange, Stage, play
 from assistant.rehearsal.shop import Shop
 from assistant.rehearsal.technician import Technician
@@ -38,11 +38,13 @@ Alter = Callable[[str, NDArray[np.int16]], NDArray[np.int16]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What a rehearsal came to. `differences`: empty when the record says what was said."""
+    """What a rehearsal came to. `differences`: empty when the record says what was said. `dictated`: free words, as
+    said and as kept."""
 
     state: State
     exchanges: tuple[Exchange, ...]
     differences: tuple[str, ...]
+    dictated: tuple[Dictation, ...]
     sound_s: float
 
 
@@ -161,7 +163,8 @@ def rehearse(
     return Outcome(
         state=conversation.state,
         exchanges=tuple(exchanges),
-        differences=differences(facts, technician.meant, car.finding),
+        differences=differences(facts, technician.meant, car.finding, technician.dictated),
+        dictated=dictations(facts, technician.dictated),
         sound_s=stage.now_s,
     )
 

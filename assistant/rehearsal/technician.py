@@ -27,14 +27,19 @@ class Meant:
 
 
 class Technician:
-    """Says one phrase for each thing asked. `meant` keeps each result and reading for the comparison."""
+    """Says one phrase for each thing asked.
+
+    For the comparison `meant` keeps each result and reading, `dictated` the free words.
+    """
 
     def __init__(self, car: MadeUpCar, library: Library) -> None:
         self._car = car
         self._library = library
         self._turn = 0
         self._last = ""
+        self._noted: set[str] = set()
         self.meant: list[Meant] = []
+        self.dictated: list[Meant] = []
 
     def answer(self, state: State, tries: int = 0) -> str | None:
         """The next words to say, or None where only time has to pass. `tries`: how often in a row nothing came of it.
@@ -55,13 +60,18 @@ class Technician:
             return self._one_of(COMMAND_PHRASES[Control.READY])
         if state.mode is Mode.CLOSING:
             return self._one_of(now.results["refitted"] if state.open_items else COMMAND_PHRASES[Control.DONE])
+        if state.mode is Mode.NOTING:
+            self._noted.add(_place(state))
+            return self._dictate(state, self._car.notes[_place(state)])
+        if state.mode is Mode.ASKING and _place(state) in self._car.notes.keys() - self._noted:
+            return self._one_of(COMMAND_PHRASES[Control.NOTE])
         if state.mode is Mode.ASKING:
             return self._asked(state)
         return None
 
     def _asked(self, state: State) -> str:
         now = expected(self._library, state)
-        place = f"{state.at.procedure}/{state.at.step}"
+        place = _place(state)
         if place not in self._car.answers:
             if now.codes:
                 return END_PHRASES[0]
@@ -70,11 +80,24 @@ class Technician:
             raise ProcedureError(f"The made-up car '{self._car.name}' has no answer for '{place}'.")
         answer = self._car.answers[place]
         meant = Meant(procedure=state.at.procedure, step=state.at.step, answer=answer)
-        if not now.dictation and (not self.meant or self.meant[-1] != meant):
+        if now.dictation:
+            return self._dictate(state, answer)
+        if not self.meant or self.meant[-1] != meant:
             self.meant.append(meant)
         self._last = self._one_of(now.results[answer]) if answer in now.results else answer
         return self._last
 
+    def _dictate(self, state: State, words: str) -> str:
+        said = Meant(procedure=state.at.procedure, step=state.at.step, answer=words)
+        if self.dictated[-1:] != [said]:  # else it was not heard, and is said again
+            self.dictated.append(said)
+        self._last = words
+        return words
+
     def _one_of(self, phrases: tuple[str, ...]) -> str:
         """Another synonym for each thing asked, so that more is heard than the first phrase of each answer."""
         return phrases[self._turn % len(phrases)]
+
+
+def _place(state: State) -> str:
+    return f"{state.at.procedure}/{state.at.step}"

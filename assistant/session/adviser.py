@@ -13,6 +13,7 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.places import duty_of, step_of
 from assistant.guide.state import Frame
+from assistant.guide.words import finding_words
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
 from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence, Utterance
@@ -21,7 +22,6 @@ from assistant.procedure.model import Step
 from assistant.reasoning import answers
 from assistant.reasoning.costs import Situation
 from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
-from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.posterior import Belief, believe, fault_odds
 from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
 from assistant.session.logged import TELLING, logged
@@ -31,9 +31,6 @@ SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
 
 KEPT_ODDS = 0.002
 """Odds below this are left out of the record. Judgement."""
-
-OPEN = "open"
-"""What a finding calls its fault where the procedure found none: the odds still have a likeliest."""
 
 ASKABLE = "Ask what do you think, why, what next, or read the record."
 TELLABLE = "After what if, or after i found, say what a test shows."
@@ -132,12 +129,10 @@ class Adviser:
         before, facts = self._belief, []
         for fact in turn.facts:
             moved = self._take(fact) or fact.kind is FactKind.FINDING_REACHED
-            facts.append(self._with_odds(fact) if moved else fact)
-        reply = turn.reply
-        told_again = isinstance(command, GiveControl) and command.control is Control.SAY_AGAIN
-        found = any(fact.kind is FactKind.FINDING_REACHED for fact in facts)
-        if turn.state.mode is Mode.CLOSING and turn.state.finding and (found or told_again):
-            reply = _after(reply, "instruction", self._of_finding(step_of(self._library, turn.state)))
+            facts.append(self._with_odds(fact, turn) if moved else fact)
+        reply, finding = turn.reply, self._finding_told(turn)
+        if finding is not None:
+            reply = self._about_finding(reply, finding)
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief) or self._end_of_tests(turn.state)
             reply = _after(reply, "readback", news)
@@ -198,22 +193,36 @@ class Adviser:
             clear_at=dict.fromkeys(lingers, minutes + VAPOUR_MIN),
         )
 
-    def _with_odds(self, fact: Fact) -> Fact:
+    def _with_odds(self, fact: Fact, turn: Turn) -> Fact:
+        """The fact with the odds after it, and with what they make of the finding where one stands already."""
         odds = fault_odds(self._reasoner.network, self._belief)
         more: dict[str, object] = {"odds": {fault: round(p, 4) for fault, p in odds.items() if p >= KEPT_ODDS}}
-        if fact.kind is FactKind.FINDING_REACHED and fact.procedure and fact.step:
-            step = self._library[fact.procedure].step(fact.step)
+        reached = next((one.number for one in turn.facts if one.kind is FactKind.FINDING_REACHED), 0)
+        stands = turn.state.finding and fact.number >= reached
+        step = step_of(self._library, turn.state) if stands else None
+        if step is not None and step.finding is not None and not step.outcome:
+            more["standing"] = answers.finding_stands(self._reasoner, self._belief, step.finding.fault).value
             more |= {"by_odds": said} if (said := self._of_finding(step)) else {}
         return replace(fact, data={**fact.data, **more})
 
     def _of_finding(self, step: Step) -> str:
-        """What the odds say of the finding; empty where it names no fault of the model, and for outcomes."""
-        if step.finding is None or step.outcome:
-            return ""
-        fault = self._reasoner.model.meant_by(step.finding.fault or "")
-        if fault == NONE_OF_THESE or (fault is None and step.finding.fault != OPEN):
-            return ""
-        return answers.say_finding(self._reasoner, self._belief, fault)
+        """What the odds say of the finding of this step; empty where they reckon none of it."""
+        return answers.say_finding(self._reasoner, self._belief, step.finding.fault) if step.finding else ""
+
+    def _finding_told(self, turn: Turn) -> Step | None:
+        """The step of the finding whose words are in the reply, whatever led to them; None where none is told."""
+        if turn.state.mode is not Mode.CLOSING or not turn.state.finding:
+            return None
+        step = step_of(self._library, turn.state)
+        told = step.finding is not None and not step.outcome and finding_words(step)[0] in turn.reply
+        return step if told else None
+
+    def _about_finding(self, reply: tuple[Utterance, ...], step: Step) -> tuple[Utterance, ...]:
+        """The finding said as sure as the odds are, and what they say of it after its first sentence."""
+        stands = answers.finding_stands(self._reasoner, self._belief, step.finding.fault if step.finding else None)
+        said = dict(zip(finding_words(step), finding_words(step, stands), strict=True))
+        reply = tuple(said.get(each, each) if isinstance(each, Sentence) else each for each in reply)
+        return _after(reply, "instruction", self._of_finding(step))
 
     def _here(self, state: State) -> dict[str, str]:
         """Results of the present step that the model understands -> what each supposes, as "test=result"."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,10 +22,16 @@ from assistant.guide import (
     expected,
     next_deadline,
     picture,
+    takes_burst,
 )
-from assistant.guide.words import hint
+from assistant.guide.expect import yes_is_free
+from assistant.guide.places import duty_of
+from assistant.guide.words import choices, hint
 from assistant.language.attention import addressed, attention_words, to_say
+from assistant.language.commands import phrase_of
 from assistant.language.model import (
+    BY_KEY,
+    BurstHeard,
     Command,
     Control,
     Expected,
@@ -34,24 +41,37 @@ from assistant.language.model import (
     TellTest,
     TimePassed,
     Unclear,
+    UnclearReason,
 )
 from assistant.language.questions import Ask, Question
-from assistant.language.speech import Sentence
+from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
-from assistant.record.clips import clip_name, names_clip
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
+from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
+from assistant.session.keys import keys_now
+from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.trace import Trace, written
+from assistant.session.unasked import Unasked
 
 CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
 """Commands that silence us before anything else is done."""
 
-SOUND_IS_KEPT = "The sound of what you say is kept with this job."
-SOUND_IS_LOST = "The sound of that could not be kept."
+NOT_CAUGHT = "I did not catch that."
+NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
 
 NO_ODDS = "I reckon no odds for this procedure."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """What was last said and heard, and in which turn: it stays on the screen until the next."""
+
+    turn: int = 0
+    said: tuple[str, ...] = ()
+    heard: str | None = None
 
 
 class Conversation:
@@ -71,7 +91,11 @@ class Conversation:
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
-        `clips`: keeps the sound behind each fact; None unless the user asked for it."""
+        `clips`: keeps the sound behind each fact; None unless the user asked for it.
+
+        Of the attributes, `notices` go onto the screen with the next view, and `only_signs` says whether nothing but a
+        sign of a miss was sounded since the last words.
+        """
         self._library = library
         self.attention = attention
         self._adviser = adviser
@@ -82,6 +106,11 @@ class Conversation:
         self._trace = trace
         self._state = State()
         self._level_db: float | None = None
+        self._shown = Shown()
+        self.has_keys = False
+        self.notices: tuple[str, ...] = ()
+        self.only_signs = False
+        self._unasked = Unasked()
         self._unsure: Heard | None = None
 
     @property
@@ -109,6 +138,12 @@ class Conversation:
         return replace(now, questions=True, supposed=supposed)
 
     @property
+    def question(self) -> object:
+        """What tells the present question from any other: what was said before it was asked cannot answer it."""
+        state = self._state
+        return (state.at, state.mode, state.pending, len(state.history))
+
+    @property
     def deadline_s(self) -> float | None:
         """When the clock alone will next change something."""
         return next_deadline(self._state)
@@ -118,6 +153,12 @@ class Conversation:
         """Whether the next deadline is a release call to a burst that is heard, which waits for no sentence."""
         timed = self._state.timed
         return self._state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear"
+
+    @property
+    def awaits_tone(self) -> bool:
+        """Whether the next tone begins a timed action, so that no other may sound."""
+        timed = self._state.timed
+        return self._state.mode is Mode.TIMING and timed is not None and not timed.begun
 
     @property
     def awaits_burst(self) -> bool:
@@ -150,13 +191,76 @@ class Conversation:
         command = understand(said, now)
         if isinstance(command, TellTest) and self._adviser:
             command = self._adviser.as_answer(command, self._state, now)
+        answered = self._answer_unasked(command, heard, at_s)
+        if answered is not None:
+            return answered
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
 
+    def press(self, control: Control, at_s: float) -> Turn:
+        """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
+        self._unsure = None
+        if control in CUTS_SPEECH:
+            self._voice.stop()
+        heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
+        return self._advance(GiveControl(control=control), at_s, heard)
+
+    def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
+        """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
+        self.sound_sign(MISS_TONE)
+        if sign is Sign.TONE:
+            turn = Turn(state=self._state, reply=tuple(MISS_TONE), refused=NOT_CAUGHT)
+            self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())
+        elif why:
+            self.remark(why, at_s)
+        elif sign is Sign.CHOICES:
+            turn = Turn(state=self._state, reply=choices(self._library, self._state), refused=NOT_CAUGHT)
+            self._carry_out(turn, None, NOT_HEARD, at_s)
+        else:
+            self.hear(heard, at_s)
+
+    def sound_sign(self, tones: Sequence[Utterance]) -> None:
+        """Sound tones that are no words: while nothing else sounds, everything is listened for as before."""
+        silent = not self._voice.speaking
+        with suppress(DeviceLost):
+            self._voice.say(tones)
+            self.only_signs = self.only_signs or silent
+
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
         return self._advance(event, at_s)
+
+    def hear_burst(self, burst: BurstHeard, at_s: float) -> bool:
+        """The ear heard a whole burst: taken where one was asked for, else at most asked about. Returns whether taken.
+
+        Raises RecordError.
+        """
+        end_s = at_s - burst.ago_s
+        if takes_burst(self._library, self._state, end_s - burst.seconds, end_s):
+            self.sense(burst, at_s)
+            return True
+        self._unasked.heard(burst, at_s)
+        return False
+
+    def ask_what_is_due(self, at_s: float) -> None:
+        """In a silence of ours: whether the starter turned unasked, where that is sure, matters and may be asked."""
+        self._unasked.forget_before(at_s - duty_of(self._library, self._state).rest_s)
+        if yes_is_free(self._library, self._state) and self._unasked.may_ask(at_s):
+            self.remark(self._unasked.ask(at_s), at_s)
+
+    def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
+        """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
+        control = command.control if isinstance(command, GiveControl) else None
+        free = yes_is_free(self._library, self._state)
+        answer = self._unasked.take(control, at_s) if control is not None and free else None
+        if answer is None:
+            return None
+        if not isinstance(answer, str):
+            return [self._advance(burst, at_s, heard) for burst in answer][-1]
+        turn = Turn(state=self._state, reply=(Sentence(text=answer), *hint(self._library, self._state)))
+        self._carry_out(turn, heard.words, command, at_s)
+        return turn
 
     def pass_time(self, at_s: float) -> bool:
         """Let every deadline up to `at_s` fall due, a turn each, at its own time. Returns whether any did."""
@@ -176,9 +280,14 @@ class Conversation:
         self._carry_out(turn, None, None, at_s)
 
     def show(self, at_s: float, level_db: float | None = None) -> None:
-        """Draw the present state again, for count-downs and the input level."""
+        """Draw the present state again, for count-downs and the input level; what was said and heard stays."""
         self._level_db = level_db
-        self._screen.show(self._view((), None, at_s))
+        self._screen.show(self._view(at_s))
+
+    def show_also(self, text: str, at_s: float) -> None:
+        """Show something beside what was last said that cannot be spoken, e.g. that the speaker went away."""
+        self._shown = replace(self._shown, said=(*self._shown.said, text))
+        self._screen.show(self._view(at_s))
 
     def _told_twice(self, heard: Heard) -> Heard:
         """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
@@ -218,44 +327,36 @@ class Conversation:
         def made_from(heard: Heard | None) -> Turn:
             return advance(self._library, self._state, command, at_s, heard=heard)
 
-        turn = made_from(heard)
-        if heard is not None and sound is not None and sound.size:
-            turn = self._with_sound(turn, made_from, heard, sound)
+        if heard is not None and self._clips is not None and sound is not None and sound.size:
+            turn = with_sound(self._clips, self._state, made_from, heard, sound)
+        else:
+            turn = made_from(heard)
         turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
         self._carry_out(turn, words, command, at_s)
         return turn
-
-    def _with_sound(
-        self, turn: Turn, made_from: Callable[[Heard], Turn], heard: Heard, sound: NDArray[np.int16]
-    ) -> Turn:
-        """The same turn, its facts naming their clip, once that is kept; the turn as it was where none comes of it."""
-        name = clip_name(self._state.number + 1, sound.astype("<i2").tobytes())
-        naming = made_from(replace(heard, clip=name))
-        if self._clips is None or not any(names_clip(fact, name) for fact in naming.facts):
-            return turn
-        if self._clips.keep(self._state.job, name, sound):
-            return naming
-        return replace(turn, reply=(*turn.reply, Sentence(text=SOUND_IS_LOST, kind="refusal")))
 
     def _carry_out(self, turn: Turn, heard: str | None, command: Command | Ask | Unclear | None, at_s: float) -> None:
         if turn.facts:
             self._record(turn)
         self._state = turn.state
         self._trace.write(turn, heard=heard, command=command, at_s=at_s, can_say=self._can_say())
-        self._screen.show(self._view(written(turn.reply), heard, at_s))
+        if turn.reply or heard is not None:
+            self._shown = Shown(turn=self._shown.turn + 1, said=written(turn.reply), heard=heard)
+        self._screen.show(self._view(at_s))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
         if turn.reply:
-            self._speak(turn, heard, at_s)
+            self._speak(turn, at_s)
 
-    def _speak(self, turn: Turn, heard: str | None, at_s: float) -> None:
+    def _speak(self, turn: Turn, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
+        self.only_signs = False
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:
-            self._screen.show(self._view((str(lost),), heard, at_s))
+            self.show_also(str(lost), at_s)
 
     def _record(self, turn: Turn) -> None:
         try:
@@ -272,7 +373,12 @@ class Conversation:
         record = (Question.RECORD.value,) if now.questions else ()
         return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
-    def _view(self, said: tuple[str, ...], heard: str | None, at_s: float) -> View:
+    def _keys_now(self) -> tuple[tuple[str, str], ...]:
+        if not self.has_keys:
+            return ()
+        return keys_now(can_say(self._library, self._state), speaking=self._voice.speaking)
+
+    def _view(self, at_s: float) -> View:
         shown = picture(self._library, self._state, at_s)
         return View(
             job=self._state.job,
@@ -282,10 +388,13 @@ class Conversation:
             instruction=shown.instruction,
             caution_signal=shown.caution_signal,
             caution=shown.caution,
-            said=said,
+            said=self._shown.said,
             can_say=self._can_say(),
-            heard=heard,
+            heard=self._shown.heard,
             countdown_s=shown.countdown_s,
             open_items=shown.open_items,
             level_db=self._level_db,
+            turn=self._shown.turn,
+            keys=self._keys_now(),
+            notices=self.notices,
         )

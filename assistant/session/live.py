@@ -2,25 +2,61 @@
 
 from __future__ import annotations
 
+import math
+from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from assistant.errors import DeviceLost
+from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import WHILE_SPEAKING, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstHeard, Expected, Heard, StarterEvent
+from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Microphone, Recogniser, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.keys import may_press
+from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
+from assistant.session.microphone_level import MicrophoneLevel, Sound
+from assistant.session.misses import Misses
 from assistant.session.recent_sound import RecentSound
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
+SLOW_REDRAW_S = 1.0
+"""Between two pictures where we are behind: words come first."""
+
+LAG_SHOWN_S = 3.0
+BREATH_S = 0.5
+"""Between two sentences of ours it is silent for less than this."""
+
 LOST_SOUND_S = 0.25
 """Lost sound shorter than this cannot hide a command. Source: judgement."""
+
+LOST_WORD_S = 0.1
+"""Lost sound of this length inside an utterance can hide a "not". Source: judgement."""
+
+AROUND_LOSS_S = 0.5
+"""Speech so near to lost sound may have gone on in it. Source: judgement."""
+
+LOSSES_KEPT = 256
+
+OWN_SIGN_S = 0.8
+"""What begins so soon after a sign and is as short may be the sign itself, in our own microphone. Source: judgement."""
+
+MISS_SHOWN_S = 4.0
+BURST_SHOWN_S = 6.0
+BACK_SAID_S = 5.0
+"""A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
+
+MISSED_SOUND = "I missed some sound. Say it again."
+DEAD = {
+    Sound.MUTED: "The microphone gives no sound. Is it muted?",
+    Sound.FAINT: "The microphone hardly gives any sound. Is it muted or moved?",
+}
 
 STOP_ONLY = Expected(controls=WHILE_SPEAKING)
 
@@ -52,8 +88,16 @@ class LiveLoop:
         voice: Voice,
         now_s: Callable[[], float],
         on_block: Callable[[AudioBlock], None] | None = None,
+        keys: Keys | None = None,
+        speaker_lost: Callable[[], DeviceLost | None] = lambda: None,
+        minds_level: bool = True,
     ) -> None:
-        """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound."""
+        """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
+        `keys`: None where there is no keyboard. `speaker_lost`: the next loss of the speaker not told of yet.
+        `minds_level`: whether a microphone that gives no sound is told of; a file may be silent."""
+        self._speaker_lost = speaker_lost
+        self._keys = keys
+        conversation.has_keys = keys is not None
         self._conversation = conversation
         self._ears = ears
         self._voice = voice
@@ -62,9 +106,21 @@ class LiveLoop:
         self._while_speaking = replace(STOP_ONLY, attention=conversation.attention)
         self._recent = RecentSound() if conversation.keeps_sound else None
         self._told: Expected | None = None
-        self._asked_again = False
+        self._misses = Misses()
+        self._sign_s = -math.inf
         self._microphone_gone = False
-        self._lost_s = 0.0
+        self._level = MicrophoneLevel() if minds_level else None
+        self._dead: Sound | None = None  # told of, and not yet said to be back
+        self._back_s: float | None = None
+        self._losses: deque[tuple[float, float]] = deque(maxlen=LOSSES_KEPT)  # from, to, in the stream
+        self._notices: dict[str, tuple[str, float]] = {}  # what about -> the notice, and until when it holds
+        self._heard_to_s = 0.0  # end of the latest block in the stream
+        self._lag = Lag()
+        self._taken_s = 0.0  # when the end of that block sounded, in seconds of the job
+        self._question: object = None
+        self._asked_s = -math.inf  # when the present question was asked
+        self._spoke = False  # whether we spoke while the latest block was said
+        self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
 
     def run(self) -> None:
@@ -79,7 +135,9 @@ class LiveLoop:
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
-        self._tell_recogniser()
+        self._take_keys()
+        if (lost := self._speaker_lost()) is not None:
+            self._conversation.show_also(str(lost), self._now_s())
         block = self._read()
         if block is None:
             return
@@ -87,9 +145,16 @@ class LiveLoop:
             self._on_block(block)
         if self._recent is not None:
             self._recent.add(block)
-        self._count_lost(block)
+        self._heard_to_s = block.start_s + block.pcm.size / SAMPLE_RATE_HZ
+        self._note_lost(block)
+        self._mind_level(block)
         self._listen_for_the_starter(block)
-        self._obey(self._ears.recogniser.accept(block))
+        self._tell_recogniser(block)
+        begun_s = self._now_s()
+        self._taken_s = begun_s - block.waited_s
+        heard = self._ears.recogniser.accept(block)
+        self._mind_lag(block.waited_s + self._now_s() - begun_s)
+        self._obey(heard)
         self._redraw(block)
 
     def _let_time_pass(self) -> None:
@@ -97,8 +162,17 @@ class LiveLoop:
         if not self._voice.speaking or self._conversation.urgent:
             self._conversation.pass_time(self._now_s())
 
-    def _tell_recogniser(self) -> None:
-        expected = self._while_speaking if self._voice.speaking else self._conversation.expected
+    def _take_keys(self) -> None:
+        for control in self._keys.pressed() if self._keys else ():
+            if may_press(control, speaking=self._voice.speaking) and not self._conversation.ended:
+                self._conversation.press(control, self._now_s())
+
+    def _tell_recogniser(self, block: AudioBlock) -> None:
+        if self._question != self._conversation.question:
+            self._question = self._conversation.question
+            self._asked_s = self._now_s()
+        self._spoke = self._spoke_then(block)
+        expected = self._while_speaking if self._spoke else self._conversation.expected
         if expected == self._told:
             return
         self._told = expected
@@ -119,42 +193,139 @@ class LiveLoop:
             self._conversation.remark("The microphone is back.", self._now_s())
         return block
 
-    def _count_lost(self, block: AudioBlock) -> None:
-        self._lost_s += block.lost_frames / SAMPLE_RATE_HZ
-        if self._lost_s >= LOST_SOUND_S and not self._voice.speaking:
-            self._lost_s = 0.0
-            self._conversation.remark("I missed some sound. Say it again.", self._now_s())
+    def _spoke_then(self, block: AudioBlock) -> bool:
+        """Whether words of ours sounded, or the tones of a timed action, while this was said.
+
+        Where we are behind, that is told by what went out then: what is said in a silence is meant for us, even if it
+        is heard only while we speak again.
+        """
+        end_s = block.start_s + block.pcm.size / SAMPLE_RATE_HZ
+        if block.played is not None and block.played.any():
+            self._sounded_to_s = end_s
+        if block.played is None or block.waited_s <= IN_TIME_S:
+            return self._voice.speaking and not self._conversation.only_signs
+        return end_s - self._sounded_to_s < BREATH_S
+
+    def _mind_lag(self, behind_s: float) -> None:
+        """Say and show that we are slow, rather than let the technician wonder."""
+        self._lag.note(behind_s, self._now_s())
+        if behind_s > SLOW_S:
+            self._notices["lag"] = (f"Slow: {behind_s:.0f} seconds behind.", self._now_s() + LAG_SHOWN_S)
+        can_speak = not self._voice.speaking and self._conversation.state.mode is not Mode.TIMING
+        if can_speak and self._lag.to_tell():
+            self._conversation.remark(SLOW, self._now_s())
+
+    def _said_before_asked(self, heard: Heard) -> bool:
+        """Whether it was said before the present question was asked, by somebody who waited for an answer: it cannot
+        be the answer to this one."""
+        if self._lag.behind_s <= IN_TIME_S:
+            return False
+        return self._taken_s - (self._heard_to_s - heard.ended_s) < self._asked_s
+
+    def _note_lost(self, block: AudioBlock) -> None:
+        if block.lost_frames:
+            self._losses.append((block.start_s - block.lost_frames / SAMPLE_RATE_HZ, block.start_s))
+
+    def _lost_s(self, from_s: float, to_s: float) -> float:
+        """Seconds of sound that were lost in this stretch of the stream."""
+        return sum(max(0.0, min(to_s, end_s) - max(from_s, begin_s)) for begin_s, end_s in self._losses)
+
+    def _mind_level(self, block: AudioBlock) -> None:
+        """Tell of a microphone that gives no sound, and that it is back unless an answer has already shown that."""
+        if self._level is None:
+            return
+        sound = self._level.hear(block)
+        if sound is not Sound.USUAL:
+            self._back_s = None
+            self._notices["level"] = (DEAD[sound], math.inf)
+            if sound is not self._dead and not self._voice.speaking:
+                self._dead = sound
+                self._conversation.remark(DEAD[sound], self._now_s())
+            return
+        self._notices.pop("level", None)
+        if self._dead is None:
+            return
+        if self._back_s is None:
+            self._back_s = self._now_s()
+        free = not self._voice.speaking and not self._conversation.expected.dictation
+        if free and self._now_s() - self._back_s >= BACK_SAID_S:
+            self._is_back()
+            self._conversation.remark("The microphone is back.", self._now_s())
+
+    def _is_back(self) -> None:
+        self._dead = self._back_s = None
 
     def _obey(self, heard: Heard | None) -> None:
         if heard is None:
             return
-        speaking = self._voice.speaking
-        if speaking and not self._cuts_in(heard):
+        self._is_back()
+        if self._said_before_asked(heard) and not self._cuts_in(heard):
+            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
             return
-        if heard.words is None and not self._conversation.expected.dictation:
-            # A shop is never silent: speech that is none of our business is asked about once, then let pass; not even
-            # once where an attention word says what is our business.
-            if self._asked_again or speaking or self._conversation.attention:
-                return
-            self._asked_again = True
-        else:
-            self._asked_again = False
+        if self._spoke and not self._cuts_in(heard):
+            if heard.words is None:
+                self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
+            return
+        if heard.words is None and not (self._conversation.expected.dictation and heard.free_text):
+            self._miss(heard)
+            return
+        self._misses.understood()
+        self._notices.pop("miss", None)
+        if self._level is not None:
+            self._level.understood()
         sound = self._recent.between(heard.began_s, heard.ended_s) if self._recent is not None else None
-        self._conversation.hear(heard, self._now_s(), sound)
+        self._conversation.hear(self._doubted(heard), self._now_s(), sound)
+
+    def _doubted(self, heard: Heard) -> Heard:
+        """Words heard across lost sound are asked about: a "not" may have been lost."""
+        return heard if self._lost_s(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
+
+    def _miss(self, heard: Heard) -> None:
+        """Speech that was not understood: a sign for each, none where it need not be meant for us or is our own."""
+        now_s = self._now_s()
+        ago_s = self._heard_to_s - heard.began_s
+        own = 0.0 <= now_s - ago_s - self._sign_s < OWN_SIGN_S and heard.ended_s - heard.began_s < OWN_SIGN_S
+        if self._conversation.attention or own:
+            return
+        around = (heard.began_s - AROUND_LOSS_S, heard.ended_s + AROUND_LOSS_S)
+        lost = self._lost_s(*around) >= LOST_SOUND_S
+        self._notice("miss", MISSED_SOUND if lost else "Not understood.", MISS_SHOWN_S)
+        if self._conversation.awaits_tone:
+            return
+        self._sign_s = now_s
+        self._conversation.miss(heard, now_s, self._misses.missed(now_s), MISSED_SOUND if lost else "")
+
+    def _notice(self, about: str, text: str, seconds: float) -> None:
+        """Put a notice on the screen at once, for so long."""
+        self._notices[about] = (text, self._now_s() + seconds)
+        self._drawn_s = -math.inf
 
     def _cuts_in(self, heard: Heard) -> bool:
         said = addressed(heard, self._while_speaking)
         return said is not None and control_of(plain_words(said.words or "")) in WHILE_SPEAKING
 
     def _listen_for_the_starter(self, block: AudioBlock) -> None:
-        """Whole bursts always count; that one seems to begin matters only where one is waited for: tools begin too."""
-        for event in self._ears.starter.accept(block) if self._ears.starter else ():
-            if isinstance(event, BurstHeard) or self._conversation.awaits_burst:
+        """What sounds like a starter matters where one was asked for: tools and music sound like it, too.
+
+        Where we are behind and none was asked for, nobody listens for it: words come first.
+        """
+        starter = self._ears.starter
+        left_out = self._lag.catching_up and not self._conversation.awaits_burst
+        for told in () if starter is None or left_out else starter.accept(block):
+            event = told if isinstance(told, BurstDropped) else replace(told, ago_s=told.ago_s + block.waited_s)
+            if isinstance(event, BurstHeard):
+                if not self._conversation.hear_burst(event, self._now_s()):
+                    self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
+            elif self._conversation.awaits_burst:
                 self._conversation.sense(event, self._now_s())
+        if not self._voice.speaking:
+            self._conversation.ask_what_is_due(self._now_s())
 
     def _redraw(self, block: AudioBlock) -> None:
         now_s = self._now_s()
-        if now_s - self._drawn_s >= REDRAW_S:
+        self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
+        self._conversation.notices = tuple(text for text, _ in self._notices.values())
+        if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
             self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
 

@@ -29,7 +29,7 @@ class TypedTime:
         if text.startswith("@"):
             self._let_happen(text)
         elif text:
-            self._conversation.hear(Heard(words=text), self._now_s)
+            self._conversation.hear(Heard(words=text, confidence=1.0), self._now_s)
             self._conversation.pass_time(self._now_s)
 
     def _let_happen(self, line: str) -> None:
@@ -39,7 +39,7 @@ class TypedTime:
             self._conversation.remark(str(reason), self._now_s)
             return
         if isinstance(happened, NotUnderstood):
-            self._conversation.hear(Heard(words=None), self._now_s)
+            self._conversation.hear(Heard(words=None, confidence=0.0), self._now_s)
         elif isinstance(happened, Wait):
             self._now_s = round(self._now_s + happened.seconds, 3)
             if not self._conversation.pass_time(self._now_s):

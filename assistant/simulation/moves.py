@@ -70,7 +70,7 @@ class Moves:
         now = expected(self._library, state)
         moves = []
         for words in said:
-            command = understand(Heard(words=words), now)
+            command = understand(Heard(words=words, confidence=1.0), now)
             if isinstance(command, Unclear):
                 raise DeadEnd(f"'{words}' is asked for but not understood")
             moves.append(Move(words=words, command=command))

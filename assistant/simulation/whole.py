@@ -164,7 +164,7 @@ class _Job:
         words = self._wanted(place)
         if words is None:
             return None
-        command = understand(Heard(words=words), expected(self._library, state))
+        command = understand(Heard(words=words, confidence=1.0), expected(self._library, state))
         if isinstance(command, Unclear):
             raise DeadEnd(f"'{words}' is no answer beside the ear's own")
         self._answers.append((place, words))

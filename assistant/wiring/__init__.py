@@ -1,18 +1,34 @@
-"""The only place that names concrete adapters: where things lie on this machine, and what a session is made of."""
+"""The only place that names concrete adapters: where things lie on this machine, and what a session is made of.
 
-from assistant.wiring.engines import make_recogniser, model_store
-from assistant.wiring.fault_models import load_model, make_adviser, model_for
-from assistant.wiring.folders import (
-    data_folder,
-    find_procedure,
-    models_folder,
-    shipped_folder,
-    shipped_procedures,
-    utc_now,
-)
-from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
-from assistant.wiring.records import check_clips, confirmed_repairs, look_into_journal, open_journal, seconds_away
-from assistant.wiring.sessions import Session, Wishes, open_session
+Each name is loaded when it is first used: a command that lists jobs needs no sound, and a typed session no recogniser.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from assistant.wiring.engines import make_recogniser, model_store
+    from assistant.wiring.fault_models import load_model, make_adviser, model_for
+    from assistant.wiring.folders import (
+        data_folder,
+        find_procedure,
+        models_folder,
+        shipped_folder,
+        shipped_procedures,
+        utc_now,
+    )
+    from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
+    from assistant.wiring.records import (
+        check_clips,
+        confirmed_repairs,
+        holds_records,
+        look_into_journal,
+        open_journal,
+        seconds_away,
+    )
+    from assistant.wiring.sessions import Session, Wishes, open_session
 
 __all__ = [
     "Session",
@@ -21,6 +37,7 @@ __all__ = [
     "confirmed_repairs",
     "data_folder",
     "find_procedure",
+    "holds_records",
     "load_libraries",
     "load_library",
     "load_model",
@@ -39,3 +56,34 @@ __all__ = [
     "shipped_procedures",
     "utc_now",
 ]
+
+_IN = {
+    "engines": ("make_recogniser", "model_store"),
+    "fault_models": ("load_model", "make_adviser", "model_for"),
+    "folders": (
+        "data_folder",
+        "find_procedure",
+        "models_folder",
+        "shipped_folder",
+        "shipped_procedures",
+        "utc_now",
+    ),
+    "library": ("load_libraries", "load_library", "procedures_at_hand", "read_text"),
+    "records": (
+        "check_clips",
+        "confirmed_repairs",
+        "holds_records",
+        "look_into_journal",
+        "open_journal",
+        "seconds_away",
+    ),
+    "sessions": ("Session", "Wishes", "open_session"),
+}
+_FILE_OF = {name: file for file, names in _IN.items() for name in names}
+
+
+def __getattr__(name: str) -> Any:
+    """The thing of that name, from its file. Raises AttributeError."""
+    if name not in _FILE_OF:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_FILE_OF[name]}"), name)

@@ -9,6 +9,7 @@ from assistant.adapters.model_store.store import ModelStore
 from assistant.errors import SetupError
 from assistant.ports import Recogniser
 from assistant.wiring.folders import models_folder, shipped_folder
+from assistant.wiring.library import trade_words
 
 
 def model_store(given: Path | None = None) -> ModelStore:
@@ -32,4 +33,4 @@ def make_recogniser(engine: str = "auto", models: Path | None = None) -> Recogni
         raise SetupError("No English Vosk model is here; run 'hoodside models fetch', or use --engine embedded.")
     from assistant.adapters.recogniser_embedded import make_embedded  # loads the network's runtime
 
-    return make_embedded()
+    return make_embedded(trade=trade_words())

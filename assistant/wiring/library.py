@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -15,6 +16,8 @@ from assistant.procedure.nodes import MAX_BYTES
 from assistant.procedure.reader import read_procedure
 from assistant.wiring.folders import PROCEDURE_SUFFIX, find_procedure, shipped_folder, shipped_procedures
 
+_WORD = re.compile(r"[a-z']+")
+
 
 def procedures_at_hand(ids: Iterable[str]) -> dict[str, Procedure]:
     """The shipped procedures of these ids, as far as they are there and can be read."""
@@ -26,6 +29,15 @@ def procedures_at_hand(ids: Iterable[str]) -> dict[str, Procedure]:
             if loaded.procedure is not None:
                 found[name] = loaded.procedure
     return found
+
+
+def trade_words() -> frozenset[str]:
+    """Every word that the shipped procedures speak or listen for, in small letters."""
+    words: set[str] = set()
+    for name in shipped_procedures():
+        text = (shipped_folder("procedures") / f"{name}{PROCEDURE_SUFFIX}").read_text(encoding="utf-8")
+        words |= set(_WORD.findall(text.lower()))
+    return frozenset(words)
 
 
 def read_text(path: Path) -> str:

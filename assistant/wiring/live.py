@@ -3,23 +3,16 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TextIO
 
-from rich.console import Console
-
-from assistant.adapters.microphone_wav import WavMicrophone
-from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
 from assistant.adapters.screen_plain import PlainScreen
-from assistant.adapters.screen_terminal import TerminalScreen
-from assistant.adapters.speaker_wav import WavSpeaker
-from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_silent import SilentVoice
-from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.errors import DeviceLost, UsageError
-from assistant.ports import Screen, Speaker, Voice
+from assistant.ports import Keys, Screen, Speaker, Voice
+from assistant.session.keys import KEYS
 from assistant.session.live import Ears
-from assistant.wiring.engines import make_recogniser
 
 SILENT = "silent"
 
@@ -36,30 +29,49 @@ def read_say(say: str | None, hear: str) -> str:
     return chosen
 
 
-def open_speaker(say: str) -> Speaker | None:
-    """The speaker or the sound file, None for silence. Raises SetupError without PortAudio, UsageError."""
+def open_speaker(say: str, device: int | str | None = None) -> Speaker | None:
+    """The speaker or the sound file, None for silence. Raises SetupError without PortAudio or device, UsageError."""
     if say == SILENT:
         return None
-    return SounddeviceSpeaker() if say == "speaker" else WavSpeaker(Path(say.partition(":")[2]))
+    if say == "speaker":
+        from assistant.adapters.portaudio import SounddeviceSpeaker  # sound is loaded only where there is some
+
+        return SounddeviceSpeaker(device=device)
+    from assistant.adapters.speaker_wav import WavSpeaker  # as above
+
+    return WavSpeaker(Path(say.partition(":")[2]))
 
 
-def make_voice(speaker: Speaker | None) -> Voice:
-    """The voice that speaks through it; a file is written at once, since nobody waits for it."""
+def make_voice(speaker: Speaker | None, on_lost: Callable[[DeviceLost], None] = lambda _lost: None) -> Voice:
+    """The voice that speaks through it; a file is written at once, since nobody waits for it.
+
+    `on_lost`: told on the voice's thread each time the speaker goes away.
+    """
     if speaker is None:
         return SilentVoice()
+    from assistant.adapters.portaudio import SounddeviceSpeaker  # as above
+    from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+    from assistant.adapters.voice_spoken import SpokenVoice
+
     live = isinstance(speaker, SounddeviceSpeaker)
-    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=_tell)
+    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=on_lost)
 
 
-def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | None) -> Ears | None:
+def open_ears(
+    hear: str, engine: str, models: Path | None, speaker: Speaker | None, device: int | str | None = None
+) -> Ears | None:
     """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
     if hear == "typed":
         return None
+    from assistant.adapters.microphone_wav import WavMicrophone  # as above
+    from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
+    from assistant.wiring.engines import make_recogniser
+
     if hear != "microphone":
         microphone: SounddeviceMicrophone | WavMicrophone = WavMicrophone(Path(hear.partition(":")[2]))
     else:
         played = speaker.played if isinstance(speaker, SounddeviceSpeaker) else None
-        microphone = SounddeviceMicrophone(played=played)
+        microphone = SounddeviceMicrophone(device=device, played=played)
     try:
         return Ears(microphone=microphone, recogniser=make_recogniser(engine, models))
     except BaseException:
@@ -67,12 +79,31 @@ def open_ears(hear: str, engine: str, models: Path | None, speaker: Speaker | No
         raise
 
 
+def fills_terminal(shown: TextIO, *, heard: bool) -> bool:
+    """Whether the whole terminal is the screen: for a session by voice, where there is one."""
+    return heard and shown.isatty()
+
+
 def make_screen(shown: TextIO, *, heard: bool) -> Screen:
     """The whole terminal for a session by voice, where there is one; plain lines elsewhere."""
-    if heard and shown.isatty():
+    if fills_terminal(shown, heard=heard):
+        from rich.console import Console  # a typed session prints lines
+
+        from assistant.adapters.screen_terminal import TerminalScreen
+
         return TerminalScreen(Console(file=shown))
     return PlainScreen(shown, show_heard=heard)
 
 
-def _tell(lost: DeviceLost) -> None:
+def make_keys(typed: TextIO) -> Keys | None:
+    """The keys of the terminal; None where there is none, or none that gives them one by one."""
+    try:
+        from assistant.adapters.keys_terminal import TerminalKeys  # needs termios, which not every system has
+    except ImportError:
+        return None
+    return TerminalKeys(typed, KEYS) if typed.isatty() else None
+
+
+def tell(lost: DeviceLost) -> None:
+    """Print that the speaker went away, where no screen can show it."""
     sys.stderr.write(f"hoodside: {lost} I wait for it.\n")

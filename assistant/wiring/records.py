@@ -23,13 +23,18 @@ def open_journal(data: Path | None = None) -> SqliteJournal:
     return SqliteJournal(data_folder(data), utc_now)
 
 
+def holds_records(data: Path | None = None) -> bool:
+    """Whether a record was ever kept in the data folder."""
+    return ((data or user_data_path("hoodside", appauthor=False)) / STORE_FILE).exists()
+
+
 def look_into_journal(data: Path | None = None) -> SqliteJournal:
     """The shop's journal, only to look at, also on a disk that may not be written.
 
     Raises UsageError when no record was ever kept there, RecordError when it cannot be read.
     """
     folder = data or user_data_path("hoodside", appauthor=False)
-    if not (folder / STORE_FILE).exists():
+    if not holds_records(data):
         raise UsageError(f"There are no records in '{folder}'; name the folder with --data.")
     return SqliteJournal(folder, utc_now, reading=True)
 

@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
+from queue import SimpleQueue
 from typing import TextIO
 
-from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.adapters.microphone_wav import WavMicrophone
-from assistant.errors import ProcedureError, UsageError
+from assistant.errors import DeviceLost, HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact
 from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
-from assistant.ports import Clips, Listening, Screen, Voice
+from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
@@ -28,7 +27,16 @@ from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import make_adviser, model_for
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import load_library
-from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
+from assistant.wiring.live import (
+    fills_terminal,
+    make_keys,
+    make_screen,
+    make_voice,
+    open_ears,
+    open_speaker,
+    read_say,
+    tell,
+)
 from assistant.wiring.records import open_journal, seconds_away
 
 _SPEECH_POLL_S = 0.05
@@ -38,7 +46,7 @@ _SPEECH_POLL_S = 0.05
 class Wishes:
     """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
-    said is kept with the job."""
+    said is kept with the job. `microphone`, `speaker`: number or name of the device; None for the one preferred."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -47,6 +55,8 @@ class Wishes:
     models: Path | None = None
     attention: str = ""
     keep_sound: bool = False
+    microphone: int | str | None = None
+    speaker: int | str | None = None
 
 
 class Session:
@@ -61,11 +71,18 @@ class Session:
         trace: Trace,
         ears: Ears | None,
         typed: TextIO,
+        fills_terminal: bool = False,
+        keys: Keys | None = None,
+        speaker_lost: Callable[[], DeviceLost | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
     ) -> None:
-        """`ears`: what hears speech; None where lines are typed. `attention`: as in Wishes, not checked yet. `clips`:
-        keeps the sound of what is said; None unless the user asked for it."""
+        """`ears`: what hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it.
+        `keys`: None where there is no keyboard. `speaker_lost`: as in LiveLoop. `attention`: as in Wishes, not checked
+        yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
+        self._fills_terminal = fills_terminal
+        self._keys = keys
+        self._speaker_lost = speaker_lost
         self._clips = clips
         self._attention = attention
         self._journal = journal
@@ -75,6 +92,21 @@ class Session:
         self._ears = ears
         self._typed = typed
         self._conversation: Conversation | None = None
+
+    @property
+    def job(self) -> str:
+        """The name of its job; empty before one is opened."""
+        return self._conversation.state.job if self._conversation else ""
+
+    @property
+    def open(self) -> bool:
+        """Whether its job could go on."""
+        return self._conversation is not None and not self._conversation.ended
+
+    @property
+    def fills_terminal(self) -> bool:
+        """Whether nothing else may be printed on the terminal meanwhile."""
+        return self._fills_terminal
 
     def start(
         self,
@@ -122,7 +154,10 @@ class Session:
         )
 
     def run(self) -> None:
-        """Lead the job until it ends or nothing more is heard, then let the last words be spoken."""
+        """Lead the job until it ends or nothing more is heard, then let the last words be spoken.
+
+        Who interrupts does not wait for them.
+        """
         conversation = self._conversation
         if conversation is None:
             raise RuntimeError("no job was opened")
@@ -131,12 +166,21 @@ class Session:
                 run_typed(conversation, lines_of(self._typed), leave_when_ended=self._typed.isatty())
             else:
                 self._run_live(conversation, self._ears)
-        finally:
-            while self._voice.speaking:
-                time.sleep(_SPEECH_POLL_S)
+        except HoodsideError:
+            self._finish_speaking()
+            raise
+        except BaseException:
+            self._voice.stop()
+            raise
+        self._finish_speaking()
+
+    def _finish_speaking(self) -> None:
+        while self._voice.speaking:
+            time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
         from assistant.adapters.layers_starter import starter_layers
+        from assistant.adapters.microphone_wav import WavMicrophone
         from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
@@ -148,13 +192,23 @@ class Session:
         )
         ears = replace(ears, starter=starter)
         begins_s = conversation.state.at_s
-        if isinstance(ears.microphone, WavMicrophone):
+        from_file = isinstance(ears.microphone, WavMicrophone)
+        if from_file:
             clock = SoundClock(begins_s)
             now_s, on_block = clock.now_s, clock.on_block
         else:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
-        LiveLoop(conversation=conversation, ears=ears, voice=self._voice, now_s=now_s, on_block=on_block).run()
+        LiveLoop(
+            conversation=conversation,
+            ears=ears,
+            voice=self._voice,
+            now_s=now_s,
+            on_block=on_block,
+            keys=self._keys,
+            speaker_lost=self._speaker_lost,
+            minds_level=not from_file,
+        ).run()
 
     def _try_every_word(self, library: Library) -> None:
         """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""
@@ -218,13 +272,18 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        speaker = open_speaker(read_say(wishes.say, wishes.hear))
-        voice = stack.enter_context(closing(make_voice(speaker)))
-        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker)
+        speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
+        lost: SimpleQueue[DeviceLost] = SimpleQueue()
+        voice = stack.enter_context(closing(make_voice(speaker, tell if wishes.hear == "typed" else lost.put)))
+        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone)
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
         screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
+        whole = fills_terminal(shown, heard=ears is not None)
+        keys = make_keys(typed) if whole else None
+        if keys is not None:
+            stack.callback(keys.close)
         yield Session(
             journal=journal,
             voice=voice,
@@ -232,6 +291,15 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             trace=trace,
             ears=ears,
             typed=typed,
+            fills_terminal=whole,
+            keys=keys,
+            speaker_lost=lambda: None if lost.empty() else lost.get(),
             attention=wishes.attention,
-            clips=WavClips(data_folder(data)) if wishes.keep_sound else None,
+            clips=_open_clips(data) if wishes.keep_sound else None,
         )
+
+
+def _open_clips(data: Path | None) -> Clips:
+    from assistant.adapters.clips_wav import WavClips  # sound is loaded only where there is some
+
+    return WavClips(data_folder(data))

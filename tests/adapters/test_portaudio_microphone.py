@@ -54,6 +54,19 @@ def test_a_full_queue_drops_and_the_next_block_tells_how_much(portaudio) -> None
     assert after is not None and after.lost_frames == 512 and after.pcm[0] == 4
 
 
+def test_half_a_minute_waits_and_nothing_is_lost(portaudio) -> None:
+    """A busy machine comes late: every block is there, in order, and says how long it waited."""
+    microphone = SounddeviceMicrophone(now_s=portaudio.clock)
+    for level in range(900):
+        portaudio.streams[0].hear(_buffer(level))
+    blocks = [microphone.read(0) for _ in range(900)]
+    assert [block.pcm[0] for block in blocks if block] == list(range(900))
+    assert not any(block.lost_frames for block in blocks if block)
+    first, last = blocks[0], blocks[-1]
+    assert first is not None and first.waited_s == pytest.approx(899 * 0.032, abs=0.01)
+    assert last is not None and last.waited_s == pytest.approx(0.0, abs=0.01)
+
+
 def test_an_overflow_of_the_driver_is_told(portaudio) -> None:
     """The driver's own overflow mark counts at least one buffer."""
     microphone = SounddeviceMicrophone(now_s=portaudio.clock)

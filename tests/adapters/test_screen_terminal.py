@@ -66,6 +66,7 @@ def test_the_instruction_is_as_large_as_the_room_allows() -> None:
     """Few words are drawn many rows tall, more words in smaller letters, and on a small terminal as plain text."""
     tall, middle = large("Crank now.", 100, 20), large(VIEW.instruction, 98, 20)
     assert len(tall) >= 5
+    assert large("Ja, 12.4 V", 200, 8) and not large("Ja, \u20ac", 200, 8)
     assert 8 <= len(middle) <= 20 and max(map(len, middle)) <= 98
     assert large(VIEW.instruction, 30, 5) == ()
     assert "Clamp the spark tester" not in "\n".join(drawn(VIEW))
@@ -87,10 +88,49 @@ def test_on_a_small_terminal_caution_and_instruction_stay_and_the_foot_goes() ->
     assert "WARNING" in text and "It can take a hand." in text and "away from the battery." in text
 
 
+def test_what_is_said_is_drawn_unless_it_stands_there_already() -> None:
+    """A refusal and what is asked are shown; the instruction is not shown twice, and no tone."""
+    said = ("A bare yes is not enough.", VIEW.instruction, "[tone]", "Say: area is clear.")
+    text = "\n".join(drawn(replace(VIEW, said=said), 60, 16))
+    assert "A bare yes is not enough. Say: area is clear." in text
+    assert text.count("Clamp the spark tester") == 1 and "tone" not in text
+
+
+def test_of_much_that_is_said_the_beginning_and_the_question_stay() -> None:
+    """A long finding is cut in its middle: what is asked stands last."""
+    said = (*(f"Sentence number {number} of many." for number in range(60)), "Say done to close the job.")
+    text = "\n".join(drawn(replace(VIEW, said=said), 80, 24))
+    assert "Sentence number 0" in text and "Say done to close the job." in text and "…" in text
+
+
+def test_a_waiting_caution_is_the_largest_text() -> None:
+    """On a usual terminal of 80 by 24: the hazard in tall letters, the consequence in the band, the answer beneath."""
+    words = "Petrol vapour travels, and lights far from the fuel. No flame, spark or smoking. Wipe up every drop."
+    view = replace(
+        VIEW,
+        mode="cautioning",
+        instruction=words,
+        caution=f"{words} A flash fire can burn you.",
+        said=(f"Warning. {words} A flash fire can burn you.", "Say: no flame near."),
+        can_say=("no flame near", "stop", "pause", "say again", "go back", "where am i", "what can i say", "how long"),
+    )
+    rows = [row.strip() for row in drawn(view, 80, 24)]
+    assert {row.strip() for row in large(words, 78, 24)} <= set(rows)
+    assert "A flash fire can burn you." in rows and "Say: no flame near." in rows
+
+
+def test_the_keys_are_named() -> None:
+    """Each key that does something, with its word."""
+    text = drawn(replace(VIEW, keys=(("space", "done"), ("s", "stop"))))[-1]
+    assert "space done" in text and "s stop" in text
+
+
 def test_seconds_that_run_are_drawn_and_never_negative() -> None:
-    """A count-down shows tenths below a minute, minutes above, and ends at nought."""
-    small = {left_s: "\n".join(drawn(replace(VIEW, countdown_s=left_s), 44, 17)) for left_s in (3.42, 84.0, -1.0)}
+    """A count-down shows tenths below a minute, minutes above, and ends at nought; large where there is room."""
+    small = {left_s: "\n".join(drawn(replace(VIEW, countdown_s=left_s), 44, 13)) for left_s in (3.42, 84.0, -1.0)}
     assert "3.4 s" in small[3.42] and "1:24" in small[84.0] and "0.0 s" in small[-1.0]
+    tall = [row.strip() for row in drawn(replace(VIEW, countdown_s=3.42), 100, 40)]
+    assert {row.strip() for row in large("3.4 s", 100, 10)} <= set(tall)
 
 
 @pytest.mark.parametrize(

@@ -63,7 +63,7 @@ def test_a_reading_is_possible_and_means_its_value(asks: list[Ask]) -> None:
     assert asked
     for ask in asked * 20:
         value, words = any_reading(ask, random)
-        meant = understand(Heard(words=words), ask.expected)
+        meant = understand(Heard(words=words, confidence=1.0), ask.expected)
         assert isinstance(meant, GiveReading), words
         assert meant.value == pytest.approx(value)
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
+import json
 from dataclasses import replace
+from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
 
+from assistant.__main__ import run
 from assistant.bench.reason import wilson
 from assistant.bench.reason_cars import (
     WRONG_ANSWERS,
@@ -22,9 +26,11 @@ from assistant.bench.reason_cars import (
 from assistant.bench.reason_growth import growth_exponent, made_up_model
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
+from assistant.procedure.lettering import text_width
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe, fault_odds, value_odds
 from assistant.reasoning.reasoner import make_reasoner
+from assistant.record.pictures.canvas import WIDTH
 from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
 
 MODEL = load_model("no-start")
@@ -107,3 +113,39 @@ def test_picture_is_well_formed_and_says_what_it_shows() -> None:
     words = " ".join(element.text or "" for element in root.iter() if element.tag.endswith("text"))
     assert "ours: 30 min" in words
     assert "theirs: 60 min" in words
+
+
+def test_no_word_of_the_picture_leaves_it_or_runs_into_another() -> None:
+    """In a wide face too: whoever looks has other fonts than we do."""
+    names = ("two tests ahead", "two ahead, in 0.7 of its time", "fixed tree, then one ahead", "the last")
+    rows = [
+        (name, 36.0 * (at + 1), (30.0, 168.0), right, (0.4, 1.0))
+        for (at, name), right in zip(enumerate(names), (0.4, 0.86, 1.0, 0.55), strict=True)
+    ]
+    boxes: list[tuple[float, float, float, str]] = []
+    for each in ET.fromstring(draw_ways(rows, 2000)).iter():
+        if not each.tag.endswith("text"):
+            continue
+        words, bold = each.text or "", each.get("font-weight") == "bold"
+        width = text_width(words, float(each.get("font-size", "0")), bold=bold)
+        begin = (
+            float(each.get("x", "0"))
+            - {"start": 0.0, "middle": 0.5, "end": 1.0}[each.get("text-anchor", "start")] * width
+        )
+        boxes.append((float(each.get("y", "0")), begin, begin + width, words))
+    assert [words for _, begin, end, words in boxes if begin < 0 or end > WIDTH] == []
+    for first, second in itertools.pairwise(sorted(boxes)):
+        assert first[0] != second[0] or first[2] < second[1], (first, second)
+
+
+def test_the_picture_can_be_drawn_again_from_what_was_measured(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From the JSON that the bench printed, without measuring anything."""
+    way = {"name": "ours", "minutes": 30.0, "minutes_between": [28.0, 32.0], "right": 0.87, "right_between": [0.8, 0.9]}
+    figures, picture = tmp_path / "measured.json", tmp_path / "picture.svg"
+    figures.write_text(json.dumps({"cars": 2000, "ways": [way]}))
+    assert run(["bench", "reason", "--from", str(figures), "--plot", str(picture)]) == 0
+    assert "ours: 30 min" in picture.read_text()
+    assert run(["bench", "reason", "--from", str(figures)]) == 2
+    assert "--plot" in capsys.readouterr().err

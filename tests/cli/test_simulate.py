@@ -70,6 +70,7 @@ def test_a_sound_procedure_is_told_in_a_table(capsys: pytest.CaptureFixture[str]
     assert out.splitlines()[1].split()[:3] == ["boost-battery", "5/5", "3/3"]
     assert "5 of 5 steps walked.\n3 of 3 results walked.\nNo dead ends, " in out
     assert "paths a minute." in out
+    assert max(map(len, out.splitlines())) <= 80
 
 
 def test_json_is_one_value(capsys: pytest.CaptureFixture[str]) -> None:

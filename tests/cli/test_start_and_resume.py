@@ -67,7 +67,12 @@ def test_a_job_without_a_name_gets_one(shell):
         ((*START, "--job", ""), "must not be empty"),
         ((*START, "--vehicle", "fuel"), "KEY=VALUE"),
         ((*START, "--vehicle", "fuel=water"), "can be petrol"),
-        ((*START, "--vehicle", "wings=2"), "does not know 'wings'"),
+        ((*START, "--vehicle", "fuel=gas"), "unknown, gasoline, propane, natural-gas; not 'gas', which"),
+        ((*START, "--vehicle", "wings=2"), "does not know 'wings'; it knows fuel, cylinders"),
+        ((*START, "--vehicle", "colour=red"), "does not know 'colour'; it knows fuel, cylinders"),
+        ((*START, "--vehicle", "year=red"), "a year such as 2009, not 'red'"),
+        ((*START, "--vehicle", "mileage=red"), "a number such as 82000 km, not 'red'"),
+        ((*START, "--vehicle", "hybrid=maybe"), "can be yes, no, unknown; not 'maybe'"),
         ((*START, "--vehicle", "fuel=petrol", "--vehicle", "fuel=diesel"), "given twice"),
         ((*START, "--vehicle", "rest-good=high"), "takes a number"),
         ((*START, "--vehicle", "rest-good=1"), "must stay below"),
@@ -75,6 +80,9 @@ def test_a_job_without_a_name_gets_one(shell):
         (("start", "no-start", "--hear", "telepathy"), "--hear takes"),
         ((*START, "--say", "loudly"), "--say takes"),
         ((*START, "--keep-sound"), "a typed session has none"),
+        ((*START, "--microphone", "2"), "--microphone goes with --hear microphone, not with --hear typed"),
+        ((*START, "--speaker", "2"), "--speaker goes with --say speaker"),
+        (("resume", "car", "--hear", "typed", "--microphone", "2"), "--microphone goes with --hear microphone"),
         ((*START, "--nonsense"), "No such option"),
         (("startle",), "No such command"),
     ],
@@ -142,6 +150,33 @@ def test_vehicle_facts_and_limits_are_used(shell, tmp_path):
     assert {"fact": "plate", "value": "DEMO 1", "by": "start"} in [fact["data"] for fact in first["facts"]]
 
 
+@pytest.mark.parametrize(
+    ("written", "said", "kept"),
+    [
+        ("fuel=gasoline", "Known: fuel, petrol.", "petrol"),
+        ("fuel=propane", "Known: fuel, propane or natural gas.", "gas"),
+        ("fuel=natural-gas", "Known: fuel, propane or natural gas.", "gas"),
+    ],
+)
+def test_a_fuel_is_kept_as_what_was_written(shell, tmp_path, written, said, kept):
+    """Each way to write it means one fuel only, and is spoken as no other."""
+    trace = tmp_path / "trace.jsonl"
+    typed = "done\nit will not start\nnothing changed\n"
+    code, out, _ = shell(*START, "--job", "car", "--trace", str(trace), "--vehicle", written, typed=typed)
+    assert code == 0
+    assert said in out
+    first = json.loads(trace.read_text().splitlines()[0])
+    assert {"fact": "fuel", "value": kept, "by": "start"} in [fact["data"] for fact in first["facts"]]
+
+
+def test_what_is_known_is_spoken_as_known_and_not_as_seen(shell):
+    """A yes given at the start is no sighting of orange cables."""
+    given = ("--vehicle", "fuel=petrol", "--vehicle", "hybrid=yes")
+    _, out, _ = shell(*START, "--job", "car", *given, typed="done\nit will not start\nnothing changed\n")
+    assert "Known: hybrid, yes." in out
+    assert "orange cables" not in out
+
+
 def test_a_closed_job_is_not_resumed(shell):
     """Its record is pointed to instead."""
     typed = "end job\nyes\n"
@@ -164,7 +199,7 @@ def test_a_procedure_of_ones_own_is_found_again(shell, tmp_path):
     assert shell("start", str(file), "--hear", "typed", "--job", "own")[0] == 0
     code, out, _ = shell("resume", "own", "--hear", "typed", typed="done\n")
     assert code == 0
-    assert "Proved: All is well." in out
+    assert "Found by test: All is well." in out
 
 
 def test_every_command_has_help_with_an_example(capsys):

@@ -30,7 +30,7 @@ class Job:
         return self
 
     def say(self, words, **hearing):
-        heard = Heard(words=words, **hearing)
+        heard = Heard(words=words, **{"confidence": 1.0, **hearing})
         return self.act(understand(heard, expected(LIBRARY, self.state)), heard)
 
     def wait(self, seconds):

@@ -53,7 +53,7 @@ class AnyOrder(RuleBasedStateMachine):
         self.state = turn.state
 
     def _say(self, words, **hearing):
-        heard = Heard(words=words, **hearing)
+        heard = Heard(words=words, **{"confidence": 1.0, **hearing})
         before = self.state
         turn = advance(LIBRARY, before, understand(heard, expected(LIBRARY, before)), self.at_s, heard=heard)
         if turn.refused:
@@ -161,7 +161,7 @@ class AnyOrder(RuleBasedStateMachine):
 
 
 def _unclear(words, state):
-    return isinstance(understand(Heard(words=words), expected(LIBRARY, state)), Unclear)
+    return isinstance(understand(Heard(words=words, confidence=1.0), expected(LIBRARY, state)), Unclear)
 
 
 def test_any_order():

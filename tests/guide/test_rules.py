@@ -6,6 +6,8 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, can_say, expected, fold, reopen
+from assistant.guide.state import Kept
+from assistant.guide.striking import Strike
 from assistant.guide.words import instruction_words
 from assistant.language.model import Heard, Unclear, UnclearReason
 from assistant.language.speech import Sentence
@@ -39,9 +41,55 @@ def test_a_harmless_answer_is_echoed_and_can_be_struck():
         "source": "common practice, no source",
     }
     job.say("strike that")
+    assert job.said == "I strike: battery, twelve point six volts, and go back to it. Yes or no?"
+    job.say("yes")
     assert job.state.at.step == "volts"
     struck = next(fact for fact in job.turn.facts if fact.kind is FactKind.STRUCK)
     assert struck.data["struck"] == logged.id
+
+
+def test_nothing_is_struck_before_its_yes():
+    """A no keeps everything, stop holds, and what is asked is said again as often as wanted."""
+    job = Job(*TO_CRANK)
+    before = job.state
+    job.say("strike that").say("no")
+    assert job.said.startswith("Kept.")
+    assert (job.state.mode, job.state.strikable, job.state.at) == (before.mode, before.strikable, before.at)
+    job.say("strike that").say("say again")
+    assert job.said == "I strike: battery, twelve point six volts, and go back to it. Yes or no?"
+    job.say("strike that")
+    assert job.turn.refused
+    assert job.say("stop").state.mode is Mode.HELD
+    assert FactKind.STRUCK not in [fact.kind for fact in job.facts]
+
+
+def test_at_a_read_back_strike_that_means_what_was_read_back():
+    """What waits for its yes is dropped and asked again; what was logged before stays."""
+    job = Job("done", "all clean", "yes", "go back", "all clean")
+    assert job.state.mode is Mode.CONFIRMING
+    before = job.state.strikable
+    job.say("strike that")
+    assert job.kinds == [FactKind.RESULT_REJECTED]
+    assert (job.state.mode, job.state.strikable, job.state.pending) == (Mode.ASKING, before, None)
+    assert "Say all clean or full of dirt." in job.said
+
+
+@pytest.mark.parametrize(
+    ("asked", "kind"),
+    [("note", FactKind.NOTE_DROPPED), ("skip", FactKind.SKIP_DECLINED), ("end job", FactKind.END_DECLINED)],
+)
+def test_strike_that_drops_what_is_just_being_asked(asked, kind):
+    """A note, a skip or the end asked over a step is meant, not an answer before it."""
+    job = Job(*TO_CRANK, "strike that", "yes")
+    job.say(asked).say("strike that")
+    assert job.kinds == [kind]
+    assert job.state.mode is Mode.ASKING
+
+
+def test_long_words_are_known_by_their_beginning():
+    """The question what to strike does not read a whole complaint."""
+    kept = Kept(fact="f", kind="words", words=" ".join(["word"] * 40))
+    assert Strike(kept=(kept,), visits=0).words == " ".join(["word"] * 12) + " and so on"
 
 
 def test_an_engine_that_is_not_measured_has_everything_confirmed():
@@ -141,6 +189,8 @@ def test_the_job_ends_only_when_nothing_is_off():
     job.say("it is put right")
     assert job.said == "Noted: duct, put right. Say done to close the job."
     job.say("strike that")
+    assert job.said == "I strike: the duct. Yes or no?"
+    job.say("yes")
     assert job.state.open_items == ("duct",)
     job.say("left off").say("done")
     assert job.state.mode is Mode.ENDED
@@ -160,7 +210,7 @@ def test_the_end_asked_early_is_confirmed():
 def test_a_note_gives_back_what_was_asked():
     """In the middle of a confirmation too."""
     job = Job("done", "all clean", "note", "belt is worn")
-    assert job.said == "Note taken: belt is worn. I heard all clean. Say yes to log it."
+    assert job.said == "I kept: belt is worn. I heard all clean. Say yes to log it."
     job.say("note").say("no")
     assert job.state.mode is Mode.CONFIRMING
 
@@ -226,5 +276,5 @@ def test_one_example_stands_for_each_band_of_a_reading():
 def test_the_same_turn_comes_of_the_same_words():
     """Advance is pure: state, command and time decide everything."""
     job = Job("done")
-    command = understand(Heard(words="all clean"), expected(LIBRARY, job.state))
+    command = understand(Heard(words="all clean", confidence=1.0), expected(LIBRARY, job.state))
     assert advance(LIBRARY, job.state, command, 3.0) == advance(LIBRARY, job.state, command, 3.0)

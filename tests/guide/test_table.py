@@ -72,6 +72,8 @@ def test_what_was_under_a_note_comes_back():
         holding = {f"under_{under}"}
         assert next_mode(Mode.NOTING, FactKind.NOTE_TAKEN, holding) is under
         assert next_mode(Mode.ENDING, FactKind.END_DECLINED, holding) is under
+        assert next_mode(Mode.STRIKING, FactKind.STRIKE_DECLINED, holding) is under
+        assert next_mode(Mode.STRIKING, FactKind.STRUCK, holding) is under
     assert next_mode(Mode.NOTING, FactKind.NOTE_TAKEN, ()) is None
 
 

@@ -27,13 +27,13 @@ class HeardTwice(Dictated):
         return self.second
 
 
-def verdict_of(sound: Dictated, vocabulary: Vocabulary) -> Verdict:
+def verdict_of(sound: Dictated, vocabulary: Vocabulary, *, twice: bool = True) -> Verdict:
     """What is made of the sound where "no spark" and "my spark" may be said."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
     legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
     return judge(
         sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(),
-        thresholds=lambda words: Thresholds(act=0.3, ask=0.05),
+        thresholds=lambda words: Thresholds(act=0.3, ask=0.05), twice=twice,
     )  # fmt: skip
 
 
@@ -119,3 +119,12 @@ def test_what_sounds_legal_is_no_outsider(vocabulary: Vocabulary) -> None:
     legal = Language(automaton, vocabulary, None, lambda word: sounds.get(word, []))
     outside = {reading for each in legal.outsiders("no note") for reading in each}
     assert outside == {legal.readings("note")[0], legal.readings("go")[0]}
+
+
+def test_in_a_hurry_nothing_is_heard_twice(vocabulary: Vocabulary) -> None:
+    """What is doubtful is then decided by the first hearing alone."""
+    faint = Dictated(vocabulary, " mo spark", nats=5.0, phones="M AY S P AA R K")
+    clear = Dictated(vocabulary, " no spark", nats=6.0, phones="N OW S P AA R K")
+    once = HeardTwice(faint, clear)
+    assert verdict_of(once, vocabulary, twice=False).best == "my spark"
+    assert once.times == 0

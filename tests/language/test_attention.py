@@ -45,19 +45,19 @@ def test_a_word_that_could_be_missed_or_mistaken_is_refused(text, told):
 @pytest.mark.parametrize("words", ["computer ready", "Computer, ready", "COMPUTER READY"])
 def test_what_follows_the_word_is_what_was_said(words):
     """However it is written."""
-    assert addressed(Heard(words=words), BOUND).words.lower() == "ready"
+    assert addressed(Heard(words=words, confidence=1.0), BOUND).words.lower() == "ready"
 
 
 @pytest.mark.parametrize("words", ["ready", "no spark", "computers ready", "the computer ready"])
 def test_without_the_word_nothing_was_said(words):
     """Talk in the shop may hold every command there is."""
-    assert addressed(Heard(words=words), BOUND) is None
+    assert addressed(Heard(words=words, confidence=1.0), BOUND) is None
 
 
 @pytest.mark.parametrize("words", ["stop", "Stop!", "stop now", "computer stop"])
 def test_stop_is_obeyed_with_and_without_it(words):
     """A hand may be at stake."""
-    assert addressed(Heard(words=words), BOUND).words.lower().startswith("stop")
+    assert addressed(Heard(words=words, confidence=1.0), BOUND).words.lower().startswith("stop")
 
 
 def test_dictated_words_need_none():
@@ -68,13 +68,13 @@ def test_dictated_words_need_none():
         ("computer is off", "computer is off"),
         ("computer no", "no"),
     ):
-        assert addressed(Heard(words=said), taking).words == kept
+        assert addressed(Heard(words=said, confidence=1.0), taking).words == kept
 
 
 def test_nothing_changes_where_no_word_was_chosen():
     """Off by default."""
     free = Expected(controls=BOUND.controls, results=BOUND.results)
-    assert addressed(Heard(words="ready"), free).words == "ready"
+    assert addressed(Heard(words="ready", confidence=1.0), free).words == "ready"
     assert to_say(["ready", "stop"], free) == ("ready", "stop")
 
 

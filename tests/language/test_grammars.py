@@ -29,7 +29,7 @@ def test_lets_through_what_is_expected_and_nothing_else():
     }  # fmt: skip
     for words, expected in legal.items():
         assert automaton_of(grammar_of(expected)).accepts(words.split()), words
-        assert not isinstance(understand(Heard(words=words), expected), Unclear), words
+        assert not isinstance(understand(Heard(words=words, confidence=1.0), expected), Unclear), words
     for words in ["weak spark", "twelve volts", "ready", "stop stop stop stop", ""]:
         assert not automaton_of(grammar_of(EXPECTED)).accepts(words.split()), words
 

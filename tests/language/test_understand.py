@@ -43,7 +43,7 @@ CAUTION = Expected(controls=ALWAYS, acknowledge=("area is clear", "the area is c
 )
 def test_gives_the_command(words, expected, command):
     """Commands, results, acknowledgements, readings and codes are understood where they are expected."""
-    assert understand(Heard(words=words), expected) == command
+    assert understand(Heard(words=words, confidence=1.0), expected) == command
 
 
 @pytest.mark.parametrize(
@@ -59,7 +59,7 @@ def test_gives_the_command(words, expected, command):
 )
 def test_says_why_nothing_was_understood(words, expected, reason):
     """What cannot be acted on is a value with its reason."""
-    unclear = understand(Heard(words=words), expected)
+    unclear = understand(Heard(words=words, confidence=1.0), expected)
     assert isinstance(unclear, Unclear)
     assert unclear.reason is reason
 
@@ -67,23 +67,25 @@ def test_says_why_nothing_was_understood(words, expected, reason):
 def test_dictation_keeps_words_but_obeys_commands():
     """While words are dictated everything is kept as said, except a command alone."""
     dictating = Expected(controls=ALWAYS, dictation=True)
-    assert understand(Heard(words="Belt squeals, left side."), dictating) == Dictate(words="Belt squeals, left side.")
-    assert understand(Heard(words=None, free_text="hums at key on"), dictating) == Dictate(words="hums at key on")
-    assert understand(Heard(words="stop"), dictating) == GiveControl(control=Control.STOP)
-    assert len(understand(Heard(words="x" * 9_999), dictating).words) == 2_000
+    said = Heard(words="Belt squeals, left side.", confidence=1.0)
+    assert understand(said, dictating) == Dictate(words="Belt squeals, left side.")
+    unsaid = Heard(words=None, confidence=0.4, free_text="hums at key on")
+    assert understand(unsaid, dictating) == Dictate(words="hums at key on")
+    assert understand(Heard(words="stop", confidence=1.0), dictating) == GiveControl(control=Control.STOP)
+    assert len(understand(Heard(words="x" * 9_999, confidence=1.0), dictating).words) == 2_000
 
 
 def test_unsure_results_are_offered_and_unsure_acknowledgements_said_again():
     """Near the threshold a result is offered for a yes; a caution is never passed by a yes; stop is always obeyed."""
-    offered = understand(Heard(words="good spark", unsure=True), ASK)
+    offered = understand(Heard(words="good spark", confidence=1.0, unsure=True), ASK)
     assert isinstance(offered, Unclear)
     assert (offered.reason, offered.offer) == (UnclearReason.UNSURE, "good spark")
     assert meaning_of_offer("good spark", ASK) == GiveResult(result="present", words="good spark")
-    again = understand(Heard(words="area is clear", unsure=True), CAUTION)
+    again = understand(Heard(words="area is clear", confidence=1.0, unsure=True), CAUTION)
     assert isinstance(again, Unclear)
     assert again.offer is None
-    assert understand(Heard(words="stop", unsure=True), ASK) == GiveControl(control=Control.STOP)
-    assert isinstance(understand(Heard(words="skip", unsure=True), ASK), Unclear)
+    assert understand(Heard(words="stop", confidence=1.0, unsure=True), ASK) == GiveControl(control=Control.STOP)
+    assert isinstance(understand(Heard(words="skip", confidence=1.0, unsure=True), ASK), Unclear)
 
 
 def test_words_are_made_plain():
@@ -116,14 +118,14 @@ SUPPOSING = Expected(
 )
 def test_questions_are_told_from_answers(words, ask):
     """A question is one of the list, or what if with something that can be supposed."""
-    assert asked(Heard(words=words), SUPPOSING) == ask
+    assert asked(Heard(words=words, confidence=1.0), SUPPOSING) == ask
 
 
 def test_questions_are_heard_only_where_they_may_be_asked():
     """Where nothing reckons, or words are dictated, they mean nothing."""
-    assert asked(Heard(words="why"), ASK) is None
-    assert asked(Heard(words=None), SUPPOSING) is None
-    assert isinstance(understand(Heard(words="why"), ASK), Unclear)
+    assert asked(Heard(words="why", confidence=1.0), ASK) is None
+    assert asked(Heard(words=None, confidence=0.0), SUPPOSING) is None
+    assert isinstance(understand(Heard(words="why", confidence=1.0), ASK), Unclear)
 
 
 @pytest.mark.parametrize(
@@ -136,13 +138,13 @@ def test_questions_are_heard_only_where_they_may_be_asked():
 )
 def test_a_test_of_own_choice_is_told_from_an_answer(words, meaning):
     """I found, and a clause that can be supposed, tells a test that nobody asked for."""
-    assert understand(Heard(words=words), SUPPOSING) == meaning
+    assert understand(Heard(words=words, confidence=1.0), SUPPOSING) == meaning
 
 
 def test_a_test_of_own_choice_that_was_half_heard_must_be_said_again():
     """Nobody asked for it, so a yes could be to something else; where nothing can be supposed it means nothing."""
-    unsure = understand(Heard(words="i found no spark", unsure=True), SUPPOSING)
+    unsure = understand(Heard(words="i found no spark", confidence=1.0, unsure=True), SUPPOSING)
     assert isinstance(unsure, Unclear)
     assert (unsure.reason, unsure.offer) == (UnclearReason.UNSURE, None)
-    assert isinstance(understand(Heard(words="i found no spark"), ASK), Unclear)
-    assert isinstance(understand(Heard(words="i found the moon"), SUPPOSING), Unclear)
+    assert isinstance(understand(Heard(words="i found no spark", confidence=1.0), ASK), Unclear)
+    assert isinstance(understand(Heard(words="i found the moon", confidence=1.0), SUPPOSING), Unclear)

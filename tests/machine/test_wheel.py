@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import email
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -47,7 +49,9 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """
     home = tmp_path_factory.mktemp("wheel")
     source = home / "source"
-    keep_out = shutil.ignore_patterns(".*", "__pycache__", "tests", "build", "dist", "vosk-model*", "*.egg-info")
+    hidden = (".git*", ".pictures", ".venv", ".*_cache")
+    made = ("__pycache__", "build", "dist", "vosk-model*", "*.egg-info")
+    keep_out = shutil.ignore_patterns(*hidden, *made, "tests")
     shutil.copytree(ROOT, source, ignore=keep_out)
     (source / "models" / "vosk-model-fetched").mkdir()
     (source / "models" / "vosk-model-fetched" / "README").write_text("a model that somebody fetched")
@@ -120,3 +124,16 @@ def test_licences_travel_with_both_archives(installed: Path) -> None:
             held = sources.extractfile(f"{source.name.removesuffix('.tar.gz')}/{place}")
             assert held is not None and held.read() == text
         assert archive.read("assistant/procedure/cmudict.dict.gz")
+
+
+def test_the_page_of_the_package_points_at_no_picture_that_is_not_there(installed: Path) -> None:
+    """The page is README.md; a picture's words stand in its place, since the pictures stay with the sources."""
+    (wheel,) = (installed.parents[1] / "dist").glob("*.whl")
+    with zipfile.ZipFile(wheel) as file:
+        (name,) = (each for each in file.namelist() if each.endswith(".dist-info/METADATA"))
+        page = email.message_from_bytes(file.read(name))
+    text = str(page.get_payload())
+    assert page["Description-Content-Type"] == "text/markdown"
+    assert text.startswith("# hoodside") and "Try it" in text
+    assert "(A picture in the sources: Minutes and right diagnoses" in text
+    assert re.findall(r"\]\((?!https://)", text) == []

@@ -124,6 +124,16 @@ def test_tones_and_pauses_stand_exactly(tmp_path: Path) -> None:
     assert np.abs(first[:40]).max() < 10_000 > np.abs(first[-40:]).max()  # no click at its edges
 
 
+def test_a_soft_tone_is_a_share_of_a_loud_one(tmp_path: Path) -> None:
+    """A tone at half its level has half the amplitude, at the same volume."""
+    voice = _on_file(tmp_path)
+    voice.say([Tone(hz=500, seconds=0.5), Tone(hz=500, seconds=0.5, level=0.5)])
+    voice.close()
+    pcm = read_sound(tmp_path / "said.wav").astype(float)
+    loud, soft = np.abs(pcm[:8_000]).max(), np.abs(pcm[8_000:]).max()
+    assert soft / loud == pytest.approx(0.5, abs=0.01)
+
+
 def test_sentences_in_a_row_have_a_breath_between(tmp_path: Path) -> None:
     """A quarter of a second, since the synthesiser gives none."""
     alone, both = tmp_path / "alone", tmp_path / "both"

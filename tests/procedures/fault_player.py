@@ -5,7 +5,7 @@ The answers of a fault stand in `tests/dialogues/faults/*.yaml`; where a fault d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ import yaml
 from assistant.facts import Fact, FactKind
 from assistant.guide import Mode, advance, begin, expected, next_deadline
 from assistant.guide.turn import Turn
-from assistant.language.model import Heard, TimePassed
+from assistant.language.model import Command, Heard, TimePassed, Unclear
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
 from assistant.procedure.model import Kind, Procedure
@@ -77,10 +77,14 @@ def known_faults() -> Iterator[Fault]:
         )
 
 
-def play(library: Mapping[str, Procedure], fault: Fault, usual: Answers) -> Played:
+Think = Callable[[Turn, Command | Unclear | None], Turn]
+"""What thinks along: the turn as it is recorded and spoken."""
+
+
+def play(library: Mapping[str, Procedure], fault: Fault, usual: Answers, think: Think = lambda turn, _: turn) -> Played:
     """Lead the job from its opening to its end with this car's answers."""
     played = Played()
-    turn = begin(library, fault.procedure, "made-up", fault.name, {})
+    turn = think(begin(library, fault.procedure, "made-up", fault.name, {}), None)
     _keep(played, turn)
     at_s = 0.0
     for _ in range(MOST_TURNS):
@@ -90,13 +94,14 @@ def play(library: Mapping[str, Procedure], fault: Fault, usual: Answers) -> Play
         deadline_s = next_deadline(state)
         if deadline_s is not None and not _burst_may_be_told(turn):
             at_s = max(at_s, deadline_s)
-            turn = advance(library, state, TimePassed(), at_s)
+            turn = think(advance(library, state, TimePassed(), at_s), TimePassed())
         else:
             words = _words(library, turn, fault, usual, played)
             played.talk.append(f"> {words}")
             at_s += SECONDS_BETWEEN_WORDS
-            heard = Heard(words=words)
-            turn = advance(library, state, understand(heard, expected(library, state)), at_s, heard=heard)
+            heard = Heard(words=words, confidence=1.0)
+            command = understand(heard, expected(library, state))
+            turn = think(advance(library, state, command, at_s, heard=heard), command)
             if turn.refused or not turn.facts:
                 where = f"{state.at.procedure}/{state.at.step}: {words}: {turn.refused}"
                 raise AssertionError("\n".join([*played.talk[-12:], where]))

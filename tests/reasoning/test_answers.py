@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.reasoning.answers import (
+    OPEN,
     news,
     say_conflict,
     say_finding,
@@ -101,7 +102,9 @@ def test_finding_below_the_threshold_is_not_proved(shipped: Reasoner) -> None:
     seen = {"pump-prime": "silent", "pump-supply": "good", "pump-direct": "dead", "fuel-pressure": "none"}
     proved = believe(shipped.network, seen)
     assert say_finding(shipped, proved, "pump-dead") == "Proved by the odds: a dead fuel pump, almost certain."
-    assert say_finding(shipped, proved, None) == "Not proved by the odds: a dead fuel pump, almost certain."
+    open_still = "Still open by the odds: most likely a dead fuel pump, almost certain."
+    assert say_finding(shipped, proved, None) == say_finding(shipped, proved, OPEN) == open_still
+    assert say_finding(shipped, proved, "no-fault-of-this-model") == ""
 
 
 def test_only_what_is_new_is_said_unasked(shipped: Reasoner) -> None:

@@ -12,10 +12,15 @@ from hypothesis import strategies as st
 
 from assistant.facts import FactKind
 from assistant.record.build import build_record, procedures_used
+from assistant.record.csv_text import csv_text
 from assistant.record.html import html_text
+from assistant.record.invoice import invoice_text
 from assistant.record.model import JobRecord
+from assistant.record.page import lay_out
 from assistant.record.plain import json_text
 from assistant.record.spoken import read_aloud
+from assistant.record.summary import Summary, summarise
+from assistant.record.wording import as_shown
 from tests.record.sample_job import PLATE, PROCEDURES, VIN, Bench, sample_job
 
 
@@ -180,7 +185,8 @@ def test_the_finding_is_complete(record: JobRecord) -> None:
     found = record.finding
     assert found is not None
     assert (found.fault, found.title) == ("crank-sensor", "The ignition makes no spark.")
-    assert found.proved == ("battery good", "no spark on two coils")
+    assert found.by_test == ("battery good", "no spark on two coils")
+    assert (found.standing, found.proved) == ("by-test", ())
     assert found.untested == ("fuel pressure",)
     assert found.next_step.startswith("Check the crankshaft sensor")
 
@@ -280,3 +286,105 @@ def test_the_finding_keeps_what_the_odds_said_and_the_repair_that_was_confirmed(
     record = build_record(bench.entries(), PROCEDURES)
     assert record.finding is not None
     assert record.finding.repair == ""
+
+
+def test_a_finding_that_was_gone_back_from_no_longer_stands() -> None:
+    """Neither in the record nor in the line about the job; what is found later does."""
+    bench = sample_job(ended=False)
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", {"fault": "coil-dead"})
+    bench.add(FactKind.WENT_BACK, None, {"visits": 1})
+    assert build_record(bench.entries(), PROCEDURES).finding is None
+    assert line_of(bench).finding == ""
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", {"fault": "crank-sensor", "standing": "not-proved"})
+    record = build_record(bench.entries(), PROCEDURES)
+    assert record.finding is not None
+    assert (record.finding.fault, record.finding.standing) == ("crank-sensor", "not-proved")
+    assert line_of(bench).finding.endswith("(not proved yet)")
+
+
+def line_of(bench: Bench) -> Summary:
+    """The line about the job."""
+    line = Summary(job=bench.job)
+    for entry in bench.entries():
+        line = summarise(line, entry.fact(), entry.recorded_utc)
+    return line
+
+
+@pytest.mark.parametrize(
+    ("data", "standing"),
+    [
+        ({"odds": {"crank-sensor": 0.97}, "by_odds": "Proved by the odds: x."}, "proved"),
+        ({"odds": {"crank-sensor": 0.5}, "by_odds": "Not proved by the odds: x."}, "not-proved"),
+        ({"odds": {"crank-sensor": 0.2, "coil-dead": 0.5}}, "outweighed"),
+        ({"odds": {"coil-dead": 0.9}, "by_odds": "Not proved by the odds: x."}, "not-proved"),
+        ({}, "by-test"),
+    ],
+)
+def test_an_older_record_is_no_surer_than_its_odds(data: dict[str, Any], standing: str) -> None:
+    """Before the standing was kept the odds and their sentence were: they decide."""
+    bench = sample_job(ended=False)
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", {"fault": "crank-sensor", **data})
+    found = build_record(bench.entries(), PROCEDURES).finding
+    assert found is not None
+    assert found.standing == standing
+    assert bool(found.proved) == (standing == "proved")
+
+
+@pytest.mark.parametrize(
+    ("data", "proofed", "confidence"),
+    [
+        ({"hearing": {"engine": "embedded", "confidence": 0.62}, "proofed": False}, False, 0.62),
+        ({"hearing": {"engine": "embedded", "confidence": 1.0}}, False, None),
+        ({"hearing": {"engine": "typed", "confidence": 1.0}, "proofed": True}, True, 1.0),
+        ({"hearing": {"engine": "typed", "confidence": 1.0}}, True, 1.0),
+    ],
+    ids=["dictated", "dictated, older: nobody measured it", "typed", "typed, older"],
+)
+def test_dictated_words_are_marked_in_every_document(
+    data: dict[str, Any], proofed: bool, confidence: float | None
+) -> None:
+    """Unless they were typed; the confidence is the measured one or none."""
+    bench = sample_job(ended=False)
+    bench.add(FactKind.WORDS_KEPT, "complaint", {"words": "it quit on the bridge", **data})
+    bench.add(FactKind.NOTE_TAKEN, "complaint", {"words": "oil on the plug", **data})
+    record = build_record(bench.entries(), PROCEDURES)
+    said, note = record.complaint[-1], record.notes[-1]
+    assert (said.proofed, said.hearing.confidence) == (note.proofed, note.hearing.confidence) == (proofed, confidence)
+    marked = "dictated, not proofed"
+    line = next(one for one in csv_text(record).splitlines() if "it quit on the bridge" in one)
+    aloud = next(one for one in read_aloud(record) if "it quit on the bridge" in one)
+    assert [marked in one for one in (line, aloud, invoice_text(record, same))] == [not proofed] * 3
+    page = lay_out(record, same)
+    notes = page.table("notes")
+    assert notes is not None
+    for cell in (page.complaint[-1].cells[1], notes.rows[-1].cells[-1]):
+        assert cell.startswith(marked) != proofed
+        assert ("about 62 % of the words right" in cell) == (confidence == 0.62)
+
+
+def test_a_reading_keeps_the_unit_of_its_meter() -> None:
+    """What was judged in kilopascals and shown in p s i is printed as shown."""
+    bench = sample_job(ended=False)
+    words = "sixty p s i, that is four hundred fourteen kilopascals"
+    data = {"name": "compression cylinder one", "quantity": "compression", "value": 413.69, "unit": "kPa"}
+    bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": words, "spoken": words, "band": "low"})
+    reading = build_record(bench.entries(), PROCEDURES).readings[-1]
+    assert (reading.value, reading.unit) == (413.69, "kPa")
+    assert (reading.said_value, reading.said_unit) == (60.0, "psi")
+    assert as_shown(reading) == "60 psi (414 kPa)"
+    bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": "fifty p s i", "spoken": "fifty p s i"})
+    reading = build_record(bench.entries(), PROCEDURES).readings[-1]
+    assert (reading.said_value, reading.said_unit) == (413.69, "kPa"), "words of another value were not judged"
+
+
+def test_a_test_told_after_the_finding_can_make_it_less_sure() -> None:
+    """The last odds decide: the box never lags behind the odds that stand below it."""
+    bench = sample_job(ended=False)
+    sure = {"fault": "crank-sensor", "standing": "proved", "by_odds": "Proved by the odds: x."}
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", sure)
+    doubt = {"standing": "outweighed", "by_odds": "Not proved by the odds: y is likelier than x."}
+    bench.add(FactKind.TEST_TOLD, None, {"test": "spark-check", "result": "present", "words": "spark", **doubt})
+    found = build_record(bench.entries(), PROCEDURES).finding
+    assert found is not None
+    assert (found.standing, found.by_odds) == (doubt["standing"], doubt["by_odds"])
+    assert (found.proved, found.by_test) == ((), ("battery good", "no spark on two coils"))

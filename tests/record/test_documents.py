@@ -16,6 +16,7 @@ import pypdf
 import pytest
 
 from assistant.facts import FactKind
+from assistant.language.speak import cut_tenths
 from assistant.record.build import build_record
 from assistant.record.csv_text import COLUMNS, csv_text
 from assistant.record.html import html_text
@@ -133,12 +134,14 @@ def test_numbers_agree_in_every_document(record: JobRecord) -> None:
         shown = f"{amount(round(burst['seconds'], 1), 's')} {amount(round(burst['rpm']), 'rpm')}"
         assert shown in page
         assert shown in paper
-    spread = f"{told['compression']['share'] * 100:.1f} % of the highest"
+    spread = f"{cut_tenths(told['compression']['share'] * 100)} % of the highest"
     total = f"In all {amount(told['duty']['total_s'], 's')}"
     for words in (spread, total, f"{told['minutes']:.1f} minutes", told["chain"]["hash"]):
         assert words in page
         assert words in paper.replace(" ", "") or words in paper
-    assert len(lines) == len(told["readings"]) + len(told["results"]) + len(told["codes"]) + 2 * len(told["bursts"])
+    kept = [one for name in ("complaint", "notes", "skipped") for one in told[name]]
+    single = len(told["readings"]) + len(told["results"]) + len(told["codes"]) + len(kept)
+    assert len(lines) == single + 2 * len(told["bursts"])
 
 
 def test_the_statement_comes_first(record: JobRecord) -> None:
@@ -176,20 +179,42 @@ def test_the_page_can_be_read_by_ear(record: JobRecord) -> None:
         assert len(picture.alt) > 20
 
 
-@pytest.mark.parametrize("colour", [*PALETTE, INK, AMBER, "#5b6875"])
-def test_words_have_contrast(colour: str) -> None:
-    """Every colour of words has a contrast of at least 4.5 to 1 on white and on the panels.
+def test_each_table_scrolls_and_can_be_reached_by_key(record: JobRecord) -> None:
+    """On a telephone the tables are wider than the screen: each is a named region that takes the focus and shows it."""
+    text = html_text(record, same)
+    regions = re.findall(r'<div class="scroll" tabindex="0" role="region" aria-label="([^"]+)"><table ', text)
+    assert len(regions) == text.count("<table ") == len(set(regions)) > 3
+    assert ".scroll:focus-visible" in text and "table { min-width: 38rem; }" in text
 
-    Source: WCAG 2.1, success criterion 1.4.3 and its definition of relative luminance.
-    """
+
+def contrast(one: str, other: str) -> float:
+    """Of two colours. Source: WCAG 2.1, success criterion 1.4.3 and its definition of relative luminance."""
 
     def luminance(hexadecimal: str) -> float:
         parts = [int(hexadecimal[at : at + 2], 16) / 255 for at in (1, 3, 5)]
         linear = [part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
         return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
+    darker, lighter = sorted((luminance(one), luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+@pytest.mark.parametrize("colour", [*PALETTE, INK, AMBER, "#5b6875"])
+def test_words_have_contrast(colour: str) -> None:
+    """Every colour of words has a contrast of at least 4.5 to 1 on white and on the panels."""
     for ground in ("#ffffff", "#f2f4f7"):
-        assert (luminance(ground) + 0.05) / (luminance(colour) + 0.05) >= 4.5
+        assert contrast(colour, ground) >= 4.5
+
+
+def test_words_have_contrast_in_the_dark_too(record: JobRecord) -> None:
+    """Where the reader's machine asks for dark pages; the pictures keep their white ground there."""
+    dark = html_text(record, same).partition("(prefers-color-scheme: dark) {")[2].partition("\n}")[0]
+    colours = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", dark))
+    for words in ("ink", "faint", "blue", "amber"):
+        for ground in ("paper", "panel"):
+            assert contrast(colours[words], colours[ground]) >= 4.5, (words, ground)
+    assert contrast(colours["ink"], colours["warn"]) >= 4.5
+    assert "figure svg { background: #fff" in dark
 
 
 def test_struck_values_are_marked_for_eye_and_ear(record: JobRecord) -> None:

@@ -39,7 +39,10 @@ def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixtu
     """The short job at full noise: no difference, exit code 0, and the sound, the record and the report are there."""
     assert play_cars("no-start", [EMPTY_TANK], tmp_path) == 0, capsys.readouterr().out
     told = capsys.readouterr().out
-    assert "The record is what was said." in told and "Different" not in told
+    assert "Different" not in told
+    assert told.count("Dictated: said ") == 2, "the complaint and a note"
+    assert "The record holds what was said; 2 dictated texts are not proofed." in told
+    assert max(len(line) for line in told.splitlines() if str(tmp_path) not in line) <= 80
     assert record_of(tmp_path)["changed"] == "nothing"
     first = json.loads((tmp_path / EMPTY_TANK.name / "trace.jsonl").read_text(encoding="utf-8").splitlines()[0])
     assert "what do you think" in first["can_say"], "it thinks along as in a real session"

@@ -7,6 +7,7 @@ from collections import deque
 import numpy as np
 
 from assistant.errors import DeviceLost
+from assistant.language.model import Heard
 from assistant.language.speech import Sentence
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
@@ -25,18 +26,25 @@ class Clock:
 
 
 class ScriptedMicrophone:
-    """Gives a block each 0.1 s of its clock; `lose` makes the next reads fail, `EOFError` comes after `blocks`."""
+    """Gives a block each 0.1 s of its clock, at once those that wait because the clock ran on meanwhile; `lost_reads`
+    makes the next reads fail, `EOFError` comes after `blocks`. `level`: of every sample."""
 
-    def __init__(self, clock, blocks=10_000):
+    def __init__(self, clock, blocks=10_000, played=None):
+        """`played`: whether our voice sounded between two times; None where that is not known."""
         self.clock = clock
         self.left = blocks
         self.lost_reads = 0
         self.lost_frames = 0
+        self.level = 100
         self.closed = False
+        self.played = played
+        self.heard_to_s = 0.0
 
     def read(self, timeout_s):
-        """The next block of silence."""
-        self.clock.at_s = round(self.clock.at_s + BLOCK_S, 6)
+        """The next block of faint hum."""
+        end_s = round(self.heard_to_s + BLOCK_S, 6)
+        self.clock.at_s = max(self.clock.at_s, end_s)
+        self.heard_to_s = end_s
         if self.lost_reads:
             self.lost_reads -= 1
             raise DeviceLost("The microphone went away.", spoken="The microphone is gone.")
@@ -44,8 +52,11 @@ class ScriptedMicrophone:
             raise EOFError
         self.left -= 1
         lost, self.lost_frames = self.lost_frames, 0
-        frames = round(BLOCK_S * SAMPLE_RATE_HZ)
-        return AudioBlock(pcm=np.zeros(frames, dtype=np.int16), start_s=self.clock.at_s - BLOCK_S, lost_frames=lost)
+        pcm = np.full(round(BLOCK_S * SAMPLE_RATE_HZ), self.level, dtype=np.int16)
+        start_s = end_s - BLOCK_S
+        played = None if self.played is None else np.full(pcm.size, self.played(start_s, end_s), dtype=np.int16)
+        waited_s = self.clock.at_s - end_s
+        return AudioBlock(pcm=pcm, start_s=start_s, lost_frames=lost, waited_s=waited_s, played=played)
 
     def close(self):
         """Note it."""
@@ -58,17 +69,31 @@ class ScriptedRecogniser:
     name = "scripted"
     always_confirm = False
 
-    def __init__(self):
+    def __init__(self, clock=None):
+        """`clock`: moved by `takes_s` for whatever is heard."""
         self.will_hear = deque()
         self.told = []
+        self.clock = clock
+        self.takes_s = 0.0
+        self.said = deque()
+
+    def will_hear_at(self, ended_s, words):
+        """Something that is said so that it ends then, in the stream."""
+        self.said.append(Heard(words=words, confidence=1.0, engine="scripted", began_s=ended_s - 0.5, ended_s=ended_s))
 
     def expect(self, listening):
         """Remember what may be heard."""
         self.told.append(listening)
 
     def accept(self, block):
-        """The next thing in the queue."""
-        return self.will_hear.popleft() if self.will_hear else None
+        """The next thing in the queue, or the next one said by now."""
+        if block is not None and self.said and block.start_s + BLOCK_S >= self.said[0].ended_s:
+            self.will_hear.append(self.said.popleft())
+        if not self.will_hear:
+            return None
+        if self.takes_s:
+            self.clock.at_s = round(self.clock.at_s + self.takes_s, 6)
+        return self.will_hear.popleft()
 
     def finish(self):
         """The rest."""
@@ -85,6 +110,7 @@ class TimedVoice:
         self.clock = clock
         self.said = []
         self.until_s = 0.0
+        self.spans = []
         self.cuts = 0
         self.volume = None
         self.rate = None
@@ -96,12 +122,18 @@ class TimedVoice:
             raise DeviceLost("The speaker went away.")
         self.said += utterances
         seconds = sum(1.0 if isinstance(each, Sentence) else each.seconds for each in utterances)
-        self.until_s = max(self.until_s, self.clock.at_s) + seconds
+        begins_s = max(self.until_s, self.clock.at_s)
+        self.until_s = begins_s + seconds
+        self.spans.append((begins_s, self.until_s))
 
     def stop(self):
         """Silent at once."""
         self.cuts += 1
         self.until_s = self.clock.at_s
+
+    def sounded(self, begin_s, end_s):
+        """Whether anything sounded then."""
+        return any(begin_s < until_s and from_s < end_s for from_s, until_s in self.spans)
 
     @property
     def speaking(self):
@@ -118,6 +150,22 @@ class TimedVoice:
 
     def close(self):
         """Nothing to free."""
+
+
+class ScriptedKeys:
+    """Gives the keys that `will_press` holds, all at once."""
+
+    def __init__(self):
+        self.will_press = deque()
+
+    def pressed(self):
+        """Everything pressed."""
+        taken = tuple(self.will_press)
+        self.will_press.clear()
+        return taken
+
+    def close(self):
+        """Nothing to give back."""
 
 
 class KeptScreen:
@@ -139,8 +187,10 @@ class ScriptedEar:
 
     def __init__(self):
         self.will_tell = deque()
+        self.blocks = 0
 
     def accept(self, block):
         """The next event, if any."""
+        self.blocks += 1
         event = self.will_tell.popleft() if self.will_tell else None
         return () if event is None else (event,)

@@ -71,7 +71,7 @@ def test_while_we_speak_pause_needs_the_word_and_stop_does_not(library, words, m
     """A hand may be at stake with stop, with pause only patience."""
     shop = Shop(library, attention="computer")
     before = shop.conversation.state.mode
-    shop.recogniser.will_hear.append(Heard(words=words))
+    shop.recogniser.will_hear.append(Heard(words=words, confidence=1.0))
     shop.loop.step()
     assert shop.conversation.state.mode is (mode or before)
 

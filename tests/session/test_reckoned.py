@@ -90,7 +90,7 @@ def test_the_makers_own_line_replaces_ours_in_speech_and_record(library: Library
 def test_a_struck_reading_takes_the_proposal_with_it(library: Library) -> None:
     """Struck, it is asked anew, and the new figure counts."""
     room = led_to_judge(library, ("160 psi", "155 psi", "118 psi", "158 psi"))
-    (turn,) = room.type("strike that")
+    _, turn = room.type("strike that", "yes")
     assert turn["step"] == "read-4"
     assert len(room.conversation.state.readings) == 3
     room.type("118 psi")

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
+from typing import ClassVar
 
 import numpy as np
 import pytest
 import soundfile
 
+from assistant.__main__ import run
 from assistant.adapters.microphone_wav import WavMicrophone
 from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.screen_terminal import TerminalScreen
 from assistant.adapters.speaker_wav import WavSpeaker
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.errors import SetupError, UsageError
+from assistant.wiring import live, sessions
 from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
 
 
@@ -76,3 +79,46 @@ def test_the_whole_terminal_is_used_for_speech_and_plain_lines_elsewhere() -> No
     assert isinstance(screen, TerminalScreen)
     assert isinstance(make_screen(Terminal(), heard=False), PlainScreen)
     assert isinstance(make_screen(io.StringIO(), heard=True), PlainScreen)
+
+
+class Device:
+    """Stands for a microphone or a speaker: keeps what it was opened with."""
+
+    named: ClassVar[dict[str, object]] = {}
+
+    def __init__(self, *, device: object, **_wishes: object) -> None:
+        self.named[type(self).__name__] = device
+
+    def played(self, start_s: float, frames: int) -> None:
+        """Nothing was."""
+
+    def close(self) -> None:
+        """Nothing to free."""
+
+
+class HeardBy(Device):
+    """A microphone."""
+
+
+class SpokenBy(Device):
+    """A speaker."""
+
+
+@pytest.mark.parametrize(("given", "device"), [("3", 3), ("head", "head"), (None, None)])
+@pytest.mark.parametrize("command", ["start", "resume"])
+def test_a_session_takes_the_devices_that_were_named(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, command: str, given: str | None, device: int | str | None
+) -> None:
+    """Microphone and speaker, by number or by name, in both commands; the preferred ones unless told."""
+
+    def stop(*_: object, **__: object) -> None:
+        raise SetupError("far enough")
+
+    monkeypatch.setattr(live, "SounddeviceMicrophone", HeardBy)
+    monkeypatch.setattr(live, "SounddeviceSpeaker", SpokenBy)
+    monkeypatch.setattr(sessions, "make_voice", lambda _: SilentVoice())
+    monkeypatch.setattr(live, "make_recogniser", stop)
+    named = [] if given is None else ["--microphone", given, "--speaker", given]
+    what = "no-start" if command == "start" else "nobody"
+    assert run([command, what, "--data", str(tmp_path), *named]) == 3
+    assert Device.named == {"HeardBy": device, "SpokenBy": device}

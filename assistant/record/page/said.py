@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from assistant.record.model import Acknowledged, Saying
 from assistant.record.page.cells import heard, row
 from assistant.record.page.model import Row, Table
 from assistant.record.read_fact import plain_words
-from assistant.record.wording import Localise, bounded, elapsed, time_of_day
+from assistant.record.wording import NOT_PROOFED, Localise, bounded, elapsed, percent, time_of_day
 
 
 def acknowledged(name: str, title: str, every: Sequence[Acknowledged], localise: Localise) -> Table:
@@ -34,10 +35,19 @@ def acknowledged(name: str, title: str, every: Sequence[Acknowledged], localise:
 def sayings(name: str, title: str, column: str, every: Sequence[Saying]) -> Table:
     """Words as said, one line each."""
     rows = tuple(
-        row(one.mark, elapsed(one.mark.at_s), plain_words(one.mark.step or ""), one.words, heard(one.hearing))
+        row(one.mark, elapsed(one.mark.at_s), plain_words(one.mark.step or ""), one.words, proof_of(one))
         for one in every
     )
     return Table(name=name, title=title, columns=("At", "Step", column, "Heard"), rows=rows, numbers=(0,))
+
+
+def proof_of(one: Saying) -> str:
+    """How far the words may be trusted: as heard, or dictated and read by nobody, and which share should be right."""
+    if one.proofed:
+        return heard(one.hearing)
+    sure = percent(one.hearing.confidence)
+    share = f"about {sure} of the words right" if sure else ""
+    return ", ".join(part for part in (NOT_PROOFED, share, heard(replace(one.hearing, confidence=None))) if part)
 
 
 MOST_TIMES = 4

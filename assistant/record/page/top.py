@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from assistant.reasoning.standing import BEHIND_IT, BY_TEST
 from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
 from assistant.record.personal import REMOVED
 from assistant.record.read_fact import mapping, plain_words, text
-from assistant.record.wording import amount, bounded, percent
+from assistant.record.wording import amount, as_sure, bounded, percent
 
 VIN_WORDS = {
     "right": "check digit right",
@@ -16,6 +17,7 @@ VIN_WORDS = {
     "not-applicable": "check digit does not apply",
     "not-a-vin": "not a VIN: it has not 17 legal characters",
 }
+NO_ODDS = "None are reckoned for this finding: it stands by its tests alone."
 LEAST_ODDS = 0.05
 MOST_LIKELY = 3
 """What is named of the odds where there is no finding. Judgement."""
@@ -23,9 +25,9 @@ OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step
 
 
 def headline(record: JobRecord) -> str:
-    """The finding in one line, or why there is none."""
+    """The finding in one line, said as sure as it is, or why there is none."""
     if record.finding is not None:
-        return bounded(record.finding.title)
+        return bounded(as_sure(record.finding.standing, record.finding.title))
     if record.state == "ended":
         return "No finding: the job was ended before one was reached."
     return "No finding yet: the job is open."
@@ -38,11 +40,11 @@ def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
         likely = _likeliest(record)
         return (("Not proved", bounded(f"By the odds most likely {likely}")),) if likely else ()
     parts = (
-        ("Fault", plain_words(found.fault or "")),
-        ("Proved", _joined(found.proved)),
-        ("Likely", _joined(found.likely)),
+        ("In short", plain_words(found.fault or "")),
+        (BY_TEST, _joined(found.by_test)),
+        (BEHIND_IT, _joined(found.likely)),
         ("Not tested", _joined(found.untested)),
-        ("Odds", found.by_odds),
+        ("Odds", found.by_odds or (NO_ODDS if record.odds else "")),
         ("Repair confirmed", plain_words(found.repair)),
         ("Next step", found.next_step),
     )

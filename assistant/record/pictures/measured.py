@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from assistant.language.speak import cut_tenths
 from assistant.record.model import Burst, JobRecord, Reading
 from assistant.record.pictures.canvas import (
     AMBER,
@@ -17,7 +18,7 @@ from assistant.record.pictures.canvas import (
     Scale,
     shortened,
 )
-from assistant.record.wording import amount
+from assistant.record.wording import amount, as_shown
 
 ROW = 23
 LABELS = 150
@@ -35,7 +36,7 @@ def battery(record: JobRecord, family: str) -> Picture | None:
         return None
     values = [one.value for one in rows] + [limit for one in rows for limit in _limits(one)]
     scale = Scale(low=min(*values, 9.0) - 0.5, high=max(*values, 13.0) + 0.5, start=LABELS, end=WIDTH - 48)
-    alt = "Battery: " + "; ".join(f"{one.name} {amount(one.value, one.unit)}, {one.verdict}" for one in rows)
+    alt = "Battery: " + "; ".join(f"{one.name} {as_shown(one)}, {one.verdict}" for one in rows)
     canvas = Canvas(len(rows) * ROW + 46, alt, family)
     _grid(canvas, scale, len(rows), "V")
     for index, one in enumerate(rows):
@@ -44,7 +45,7 @@ def battery(record: JobRecord, family: str) -> Picture | None:
         for limit in _limits(one):
             canvas.line(scale.at(limit), y - 9, scale.at(limit), y + 9, stroke=AMBER, width=2.5)
         canvas.dot(scale.at(one.value), y, fill=BLUE, radius=6)
-        canvas.words(scale.at(one.value) + 11, y + 4, amount(one.value, one.unit), bold=True)
+        canvas.words(scale.at(one.value) + 11, y + 4, as_shown(one), bold=True)
     return Picture(name="battery", title="Battery at rest and while cranking (bar: limit)", alt=alt, svg=canvas.svg())
 
 
@@ -81,18 +82,24 @@ def bursts(record: JobRecord, family: str) -> Picture | None:
 
 
 def compression(record: JobRecord, family: str) -> Picture | None:
-    """Compression by cylinder with the line at 75 % of the highest; None below two cylinders."""
+    """Compression by cylinder with the line at 75 % of the highest and the floor; None below two cylinders.
+
+    What fails either test is in another colour; the words below the readings name both tests with their verdicts.
+    """
     spread = record.compression
     if spread is None:
         return None
-    top = spread.highest * 1.15
+    floor = spread.floor or 0.0
+    top = max(spread.highest, floor) * 1.15
     height = Scale(low=0, high=top, start=190, end=14)
     limit = spread.limit_share * spread.highest
     cylinders = ", ".join(f"cylinder {one.cylinder} {amount(one.value, spread.unit)}" for one in spread.cylinders)
     alt = (
-        f"Compression: {cylinders}. Lowest is {spread.share * 100:.1f} % of the highest; "
-        f"the line stands at {spread.limit_share * 100:.0f} %, {amount(round(limit, 1), spread.unit)}."
+        f"Compression: {cylinders}. Lowest is {amount(cut_tenths(spread.share * 100), '%')} of the highest; "
+        f"the line stands at {amount(spread.limit_share * 100, '%')}, {amount(round(limit, 1), spread.unit)}."
     )
+    if spread.floor is not None:
+        alt += f" The floor stands at {amount(round(floor, 1), spread.unit)}."
     canvas = Canvas(216, alt, family)
     for tick in height.ticks(5):
         canvas.line(46, height.at(tick), WIDTH - 16, height.at(tick))
@@ -100,14 +107,19 @@ def compression(record: JobRecord, family: str) -> Picture | None:
     room = (WIDTH - 170) / len(spread.cylinders)
     for index, one in enumerate(spread.cylinders):
         x, width = 52 + index * room + room * 0.16, room * 0.68
-        low = one.value < limit
+        low = one.low or one.value < limit
         canvas.box(x, height.at(one.value), width, height.at(0) - height.at(one.value), fill=AMBER if low else BLUE)
         inside = height.at(0) - height.at(one.value) > 30
         y, colour = height.at(one.value) + (17 if inside else -6), "#ffffff" if inside else INK
         canvas.words(x + width / 2, y, amount(one.value), fill=colour, anchor="middle", bold=True)
-        canvas.words(x + width / 2, 208, f"{one.cylinder}" + (" low" if low else ""), anchor="middle")
+        canvas.words(x + width / 2, 208, f"{one.cylinder}", anchor="middle")
     canvas.line(46, height.at(limit), WIDTH - 114, height.at(limit), stroke=INK, width=2, dash="7 4")
     canvas.words(WIDTH - 110, height.at(limit) + 4, f"{spread.limit_share * 100:.0f} % of highest", size=12, bold=True)
+    if spread.floor is not None:
+        canvas.line(46, height.at(floor), WIDTH - 114, height.at(floor), stroke=AMBER, width=2, dash="2 4")
+        near = abs(height.at(floor) - height.at(limit)) < 14
+        y = height.at(limit) + (20 if height.at(floor) >= height.at(limit) else -12) if near else height.at(floor) + 4
+        canvas.words(WIDTH - 110, y, f"floor {amount(round(floor))}", size=12, fill=AMBER, bold=True)
     return Picture(name="compression", title=f"Compression by cylinder, {spread.unit}", alt=alt, svg=canvas.svg())
 
 

@@ -1,0 +1,26 @@
+"""README.md as the page of the package: without pictures, which do not come with it and have no public address."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+from hatchling.metadata.plugin.interface import MetadataHookInterface
+
+PICTURE = re.compile(r"!\[([^\]]*)\]\((?!https://)[^)]*\)")
+"""A picture by a path inside the sources."""
+
+
+def without_pictures(text: str) -> str:
+    """The text with what each picture shows in its place, in words."""
+    return PICTURE.sub(r"(A picture in the sources: \1.)", text)
+
+
+class PackageReadme(MetadataHookInterface):
+    """Called by the build, which knows it by `pyproject.toml`."""
+
+    def update(self, metadata: dict[str, Any]) -> None:
+        """Put the page into the metadata."""
+        text = (Path(self.root) / "README.md").read_text(encoding="utf-8")
+        metadata["readme"] = {"content-type": "text/markdown", "text": without_pictures(text)}

@@ -1,0 +1,33 @@
+"""Which keys stand for which commands, for whoever has a hand free and a screen in sight.
+
+A key is the word itself: obeyed where the word would be, refused where it would be, and never the acknowledgement of a
+caution, which is spoken only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from types import MappingProxyType
+
+from assistant.language.commands import WHILE_SPEAKING, phrase_of
+from assistant.language.model import Control
+
+KEYS: Mapping[str, Control] = MappingProxyType(
+    {" ": Control.DONE, "y": Control.YES, "n": Control.NO, "s": Control.STOP}
+)
+
+_NAMES = {" ": "space"}
+
+
+def may_press(control: Control, *, speaking: bool) -> bool:
+    """Whether a key is obeyed: as with words, only stop and pause while the assistant speaks."""
+    return not speaking or control in WHILE_SPEAKING
+
+
+def keys_now(can_say: Collection[str], *, speaking: bool) -> tuple[tuple[str, str], ...]:
+    """The keys that do something now, each by its name with the phrase that it stands for."""
+    return tuple(
+        (_NAMES.get(key, key), phrase_of(control))
+        for key, control in KEYS.items()
+        if phrase_of(control) in can_say and may_press(control, speaking=speaking)
+    )
