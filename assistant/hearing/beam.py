@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from assistant.grammar.automaton import Automaton
 from assistant.hearing.habits import HabitBook
-from assistant.hearing.outsiders import MOST_PHONES, WORDS
+from assistant.hearing.outsiders import MOST_PHONES, parts_of, strangers_to
 from assistant.hearing.phone_search import PhoneNet, phone_net
 from assistant.hearing.phones import Reading, numbered
 from assistant.hearing.spelling import Place, Spelling, letters_of
@@ -173,29 +173,19 @@ class Language:
             self._readings[word] = tuple(dict.fromkeys(numbered(phones) for phones in known))
         return self._readings[word]
 
-    def outsiders(self, words: str) -> tuple[tuple[Reading, ...], ...]:
+    def outsiders(self, words: str) -> tuple[Sequence[Reading], ...]:
         """What a short sentence could be instead when nothing legal was said, each by its readings: parts of it, and
-        common words; none where it is long or the sound of a word is unknown. What is legal, or sounds so, is left out.
-        """
+        common words; none where it is long or the sound of a word is unknown."""
         own = self.readings(words)
         if not own or min(map(len, own)) > MOST_PHONES:
             return ()
-        said = words.split()
-        spans = ((start, end) for start in range(len(said)) for end in range(start + 1, len(said) + 1))
-        parts = [said[start:end] for start, end in spans if end - start < len(said)]
-        found = [self.readings(" ".join(part)) for part in parts if not self._automaton.accepts(part)]
-        return *(each for each in found if own[0] not in each), *self._strange_words
+        return *parts_of(words, self.readings, self._automaton.accepts), *self._strangers
 
     @cached_property
-    def _strange_words(self) -> tuple[tuple[Reading, ...], ...]:
-        legal = {
-            reading
-            for word, _ in self._automaton.next_words(self._automaton.start)
-            for reading in self._of_word(word)
-            if self._automaton.accepts([word])
-        }
-        known = [self._of_word(word) for word in WORDS]
-        return tuple(each for each in known if each and legal.isdisjoint(each))
+    def _strangers(self) -> tuple[Sequence[Reading], ...]:
+        beginnings = {word for word, _ in self._automaton.next_words(self._automaton.start)}
+        legal = [self._of_word(word) for word in beginnings if self._automaton.accepts([word])]
+        return strangers_to({reading for each in legal for reading in each}, self._of_word)
 
     def tags(self, words: str) -> tuple[str, ...]:
         """The tags on the way through these words."""
