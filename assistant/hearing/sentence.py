@@ -11,7 +11,7 @@ from typing import TypeVar
 from assistant.grammar.automaton import Automaton, one_sentence
 from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, Passage, heard_as, search
 from assistant.hearing.digits import is_number
-from assistant.hearing.phones import fits
+from assistant.hearing.phones import fits, nearest
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful, evidence_of, probability
 
@@ -41,6 +41,9 @@ MOST_WORDS = 96
 
 OWN_WIDTH = 4
 """Hypotheses kept where the network looks for its own best sentence."""
+
+OUTSIDERS = 40
+"""Words outside the grammar that are judged phone by phone."""
 
 PHONE_SHARE = 0.8
 """Weight of a nat of the phones against a nat of the text. Source: the tuning voices gain a little by 1.2 in noise of
@@ -180,7 +183,8 @@ def _weigh(
     outside = None
     outsiders = language.outsiders(best.words)
     if outsiders and best.fall is not None:
-        outside = best.fall - max(_means([fits(passage.phones(), outsiders) for passage in heard]))
+        near = nearest(heard[0].phones(), outsiders, OUTSIDERS)
+        outside = best.fall - max(_means([fits(passage.phones(), near) for passage in heard]))
     return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words))
 
 
