@@ -22,7 +22,14 @@ TESTED = 500
 @click.option("--procedure", default="no-start", show_default=True, help="Whose phrases are among what is said.")
 @click.option("--people", type=click.Path(path_type=Path, exists=True), help="Recorded people, commands/WORD/*.flac.")
 @click.option("--sentences", type=click.Path(path_type=Path, exists=True), help="Recorded sentences.tsv and sounds.")
-@click.option("--varied", default=1.0, show_default=True, help="Share moved to other throats, rooms, microphones.")
+@click.option(
+    "--varied",
+    multiple=True,
+    type=click.FloatRange(0, 1),
+    default=(0.25, 1.0),
+    show_default=True,
+    help="Share moved to other throats, rooms, microphones. Repeat it: an equal part of the utterances for each.",
+)
 @click.option("--torch", "by_torch", is_flag=True, help="Learn by torch, on a graphics processor where there is one.")
 @click.option("--processes", default=1, show_default=True, help="How many speak and listen at a time.")
 @click.option("--seed", default=1, show_default=True, help="Other speech, other noise, another beginning.")
@@ -34,21 +41,26 @@ TESTED = 500
 )
 def command(
     *, count: int, rounds: int, hidden: int, procedure: str, people: Path | None, sentences: Path | None,
-    varied: float, by_torch: bool, processes: int, seed: int, begun: Path | None, out: Path,
+    varied: tuple[float, ...], by_torch: bool, processes: int, seed: int, begun: Path | None, out: Path,
 ) -> None:  # fmt: skip
     """Train the layers that hear phone by phone; two hours on one core, minutes with --torch."""
     _, library = load_library(procedure)
-    recipe = recipe_of(list(library.values()), varied=varied, people=people, sentences=sentences, seed=seed)
-    examples: list[Example] = []
-    for example in heard_phrases(recipe, count=count + TESTED, processes=processes):
-        examples.append(example)
-        if len(examples) % 1_000 == 0:
-            click.echo(f"{len(examples)} of {count + TESTED} said", err=True)
+    learnt: list[Example] = []
+    kept: list[Example] = []
+    each, tested = -(-count // len(varied)), -(-TESTED // len(varied))
+    for number, share in enumerate(varied):
+        recipe = recipe_of(
+            list(library.values()), varied=share, people=people, sentences=sentences, seed=seed + number
+        )  # fmt: skip
+        made = list(heard_phrases(recipe, count=tested + each, processes=processes))
+        click.echo(f"{len(made)} said, {share:.0%} of them by other throats", err=True)
+        kept += made[:tested]
+        learnt += made[tested:]
     train = phone_torch.train if by_torch else phone_training.train
     ear = train(
-        examples[TESTED:], hidden=hidden, rounds=rounds, seed=seed, tell=lambda words: click.echo(words, err=True),
+        learnt, hidden=hidden, rounds=rounds, seed=seed, tell=lambda words: click.echo(words, err=True),
         begun=read_phone_layers(begun) if begun else None,
     )  # fmt: skip
     write_phone_layers(ear, out)
-    wrong = phone_training.phone_error_rate(ear, examples[:TESTED])
-    click.echo(f"{wrong:.1%} of phones wrong over {TESTED} utterances not learnt from, 40 to 3 dB. Written: {out}")
+    wrong = phone_training.phone_error_rate(ear, kept)
+    click.echo(f"{wrong:.1%} of phones wrong over {len(kept)} utterances not learnt from, 40 to 3 dB. Written: {out}")

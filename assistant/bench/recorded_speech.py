@@ -1,6 +1,6 @@
 """Recorded people, one word or a few digits at a time: what is taken at once, what is asked, what is taken wrongly.
 
-Each recording is heard as a take of its own. The noise lies under it at the mean power of what is loud in it.
+Each recording is heard as a take of its own, not yet on the live way of listening. The noise lies under it at the mean power of what is loud in it.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from assistant.bench.voices import trimmed
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Grammar
 from assistant.language.commands import ALWAYS
-from assistant.language.grammars import grammar_of
+from assistant.language.grammars import WORDED_TAGS, grammar_of
 from assistant.language.model import Expected
 from assistant.language.numbers import say_whole
 from assistant.ports import SAMPLE_RATE_HZ, Listening
@@ -111,16 +111,18 @@ def _heard(
     recogniser: EmbeddedRecogniser, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None, *,
     talk: Sequence[Pcm], seed: int,
 ) -> dict[str, Any]:  # fmt: skip
-    """The rates of what became of them; None said: nothing that is legal."""
+    """The rates of what became of them; other words of the same meaning are right. None said: nothing that is legal."""
     random = np.random.default_rng(seed)
     recogniser.expect(Listening(grammar=grammar))
+    language = recogniser.language(grammar)
     kinds, taken = [], []
     for number, (sound, words) in enumerate(said):
         noise = list(NOISES)[number % len(NOISES)]
         loud = trimmed(sound, LOUD_DB)
         pcm = sound if level is None else in_noise(loud, level, noise, random, talk)
         heard = recogniser.hear_take(pcm)
-        kinds.append(_kind(heard.words, words, heard.unsure))
+        same = words and heard.words and language.mean_the_same(words, heard.words, WORDED_TAGS)
+        kinds.append(_kind(words if same else heard.words, words, heard.unsure))
         taken += [heard.words] if kinds[-1].endswith("wrong") else []
     return rates(kinds) | {"taken": taken}
 
