@@ -1,6 +1,7 @@
 """Recorded people, one word or a few digits at a time: what is taken at once, what is asked, what is taken wrongly.
 
-Each recording is heard as a take of its own, not yet on the live way of listening. The noise lies under it at the mean power of what is loud in it.
+Each recording is heard as a take of its own, not yet on the live way of listening. The noise lies under it at the mean
+power of what is loud in it.
 """
 
 from __future__ import annotations
