@@ -44,10 +44,11 @@ class AudioBlock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listening:
-    """What the recogniser is told before each turn."""
+    """What the recogniser is told before each turn; fields as in `Expected`."""
 
     grammar: Grammar
     hazardous: bool = False
+    read_back: bool = False
     dictation: bool = False
 
 

@@ -11,7 +11,9 @@ from assistant.errors import ProcedureError, SetupError
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.cover import covering_sentences
 from assistant.hearing.echo import EchoCanceller
+from assistant.hearing.trust import UNMEASURED, limits_of
 from assistant.language.model import Heard
+from assistant.language.stakes import stakes_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 
 UNKNOWN = "[unk]"
@@ -19,9 +21,6 @@ UNKNOWN = "[unk]"
 
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf", "graph/HCLr.fst")
 """The last one is what lets a model take a grammar; models with a single fixed graph ignore it without a word."""
-
-_SURE = 0.8
-"""Below this word confidence it asks instead of acting. Judgement: English Vosk is unmeasured in this grammar."""
 
 _SHOWN_WORDS = 8
 
@@ -119,20 +118,29 @@ class VoskRecogniser:
         words = said.get("result", ())
         if not text:
             return None
-        legal = automaton.accepts(text.split())
         sure = [float(word["conf"]) for word in words] or [0.0]
         # Of free words the share that should be right, of a phrase the probability that all of it was said.
         confidence = sum(sure) / len(sure) if listening.dictation else min(sure)
+        taken, unsure = judged(text, confidence, automaton, hazardous=listening.hazardous)
         return Heard(
-            words=text if legal else None,
+            words=taken,
             confidence=confidence,
-            unsure=legal and confidence < _SURE,
+            unsure=unsure,
             began_s=self._begins_s + (float(words[0]["start"]) if words else 0.0),
             ended_s=self._begins_s + (float(words[-1]["end"]) if words else self._fed / SAMPLE_RATE_HZ),
             took_ms=(time.perf_counter() - began) * 1000,
             engine=self.name,
             free_text=text if listening.dictation else None,
         )
+
+
+def judged(text: str, confidence: float, automaton: Automaton, *, hazardous: bool) -> tuple[str | None, bool]:
+    """The words that count, None where the text is no sentence or too doubtful, and whether to ask about them."""
+    tags = automaton.tags(text.split())
+    if tags is None:
+        return None, False
+    limits = limits_of(stakes_of(text, tags, hazardous=hazardous), UNMEASURED)
+    return (text, confidence < limits.act) if confidence >= limits.ask else (None, False)
 
 
 def _samples(automaton: Automaton, knows_unknown: bool) -> str:

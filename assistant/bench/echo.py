@@ -25,7 +25,7 @@ from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import fan
 from assistant.bench.voices import HELD_OUT, TUNING, available, speak
 from assistant.guide.words import caution_words, gate_words, instruction_words
-from assistant.language.commands import WHILE_SPEAKING
+from assistant.language.commands import CUTS_SPEECH
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.language.speak import say_list
@@ -57,7 +57,7 @@ ROOM_S = 60.0
 STOPS_A_ROOM = 6
 """So often "stop" is said in one room."""
 
-STOP_ONLY = Expected(controls=WHILE_SPEAKING)
+STOP_ONLY = Expected(controls=CUTS_SPEECH)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
+from assistant.bench import bits_of_talk
 from assistant.bench.accuracy import KINDS, Answer, answer_to, by_meaning, confusions, grouped, rates
 from assistant.bench.footprint import footprint
 from assistant.bench.hear_picture import draw
@@ -142,6 +143,13 @@ def _people(setting: Setting) -> Path:
     return setting.people
 
 
+def of_talk(setting: Setting) -> list[dict[str, Any]]:
+    """Talk that holds command words and results and is not for us, heard as a live session hears."""
+    speakers = available(bits_of_talk.VOICES)
+    rows = bits_of_talk.measure_talk(setting.recogniser, setting.asks, speakers, count=setting.count, seed=setting.seed)
+    return list(rows)
+
+
 def cost(setting: Setting) -> dict[str, Any]:
     """Time, memory and work: of starting, of hearing among all phrases, and of listening to a quiet room."""
     random = np.random.default_rng(setting.seed)
@@ -163,6 +171,7 @@ PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
         "strangers": of_strangers,
         "words": single_words,
         "digits": digit_strings,
+        "talk": of_talk,
     }
 )
 """What can be measured."""

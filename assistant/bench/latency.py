@@ -17,6 +17,7 @@ from assistant.bench.hear import Setting, make_setting
 from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
 from assistant.bench.voices import Speaker
+from assistant.language.stakes import Tail, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.record.wording import fitted
 
@@ -34,42 +35,47 @@ ROOM_LEVEL = 60.0
 def measure_latency(setting: Setting) -> dict[str, Any]:
     """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the read-back.
 
-    `whole`: phrases with which no longer one of another meaning begins; `begin_another`: the rest; `readings`: numbers
-    with units. `missed`: not heard, or heard as something else.
+    `whole`: phrases with which no longer one of another meaning begins; `waiting`: those that count only when nothing
+    more is said, such as yes and done; `begin_another`: the rest; `readings`: numbers with units. `missed`: not heard,
+    or heard as something else.
     """
     random = np.random.default_rng(setting.seed)
     synthesiser = Pyttsx3Synthesiser()
     synthesiser.render("Ready.", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
-    took: dict[str, list[float]] = {"whole": [], "begin_another": [], "readings": []}
+    took: dict[str, list[float]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
     missed = 0
     for ask, words, speaker, is_reading in _said(setting, random):
         found = latency_ms(setting, synthesiser, ask, words, in_a_room(setting.speech(speaker, words), random))
         if found is None:
             missed += 1
         else:
-            took["readings" if is_reading else "begin_another" if _waits(setting, ask, words) else "whole"].append(
-                found
-            )
+            took["readings" if is_reading else _kind_of(setting, ask, words)].append(found)
     return {name: _spread(values) for name, values in took.items()} | {"missed": missed}
 
 
 def latency_ms(setting: Setting, synthesiser: Pyttsx3Synthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
     """Milliseconds from the last sample of the speech to the first of the answer; None when it was not heard.
 
-    `room`: speech of these words from its first second on, and quiet around it.
+    `room`: speech of these words from its first second on, and quiet around it. A block waits until the one before it
+    is worked out, as it does in a queue.
     """
     recogniser = setting.recogniser
     ends_s = len(room) / SAMPLE_RATE_HZ - AFTER_S
-    recogniser.expect(Listening(grammar=ask.grammar, hazardous=ask.expected.hazardous))
+    now = ask.expected
+    recogniser.expect(Listening(grammar=ask.grammar, hazardous=now.hazardous, read_back=now.read_back))
+    free_s = 0.0
     for at in range(0, len(room), BLOCK):
+        began_s = max(free_s, (at + BLOCK) / SAMPLE_RATE_HZ)
         began = perf_counter()
         heard = recogniser.accept(AudioBlock(pcm=room[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
+        free_s = began_s + perf_counter() - began
         if heard is not None:
             if heard.words is None or (ask.expected.quantity is None and heard.words != words):
                 break
             synthesiser.render(f"{heard.words}. Right?", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
+            answered = perf_counter()
             recogniser.finish()
-            return ((at + BLOCK) / SAMPLE_RATE_HZ - ends_s + perf_counter() - began) * 1000
+            return (began_s - ends_s + answered - began) * 1000
     recogniser.finish()
     return None
 
@@ -99,9 +105,12 @@ def _said(setting: Setting, random: np.random.Generator) -> Iterator[tuple[Ask, 
         yield ask, any_reading(ask, random)[1], speakers[number % len(speakers)], True
 
 
-def _waits(setting: Setting, ask: Ask, words: str) -> bool:
-    """Whether a longer sentence that means something else may still come, so that the recogniser waits for it."""
-    return setting.recogniser.language(ask.grammar).means_more(words, CONTROLS)
+def _kind_of(setting: Setting, ask: Ask, words: str) -> str:
+    """Whether a longer sentence that means something else may still come, and whether it is waited out anyhow."""
+    language = setting.recogniser.language(ask.grammar)
+    if tail_of(words, language.tags(words), read_back=ask.expected.read_back) is Tail.WHOLE:
+        return "waiting"
+    return "begin_another" if language.means_more(words, CONTROLS) else "whole"
 
 
 def _spread(values: Sequence[float]) -> dict[str, Any]:

@@ -61,11 +61,12 @@ def false_accepts(
     busiest = max(asks, key=lambda ask: len(ask.answers) + len(ask.others))
     dangerous = [automaton_of(ask.grammar) for ask in asks if ask.expected.hazardous]
     rows = []
+    back = busiest.expected.read_back
     for name, who, kind, sounds in sources(recogniser, everything, library, speakers, hours=hours, seed=seed):
         ways = (("step", busiest.grammar, streamed), ("everything", everything, takes))
         for (way, grammar, listen), sound in zip(ways, sounds, strict=True):
             length_h = len(sound) / SAMPLE_RATE_HZ / 3600
-            recogniser.expect(Listening(grammar=grammar))
+            recogniser.expect(Listening(grammar=grammar, read_back=back))
             taken = list(listen(recogniser, sound))
             hazardous = sum(
                 heard.confidence >= HAZARDOUS.act

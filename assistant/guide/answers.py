@@ -6,7 +6,7 @@ from assistant.facts import FactKind
 from assistant.guide.arrive import clears, complete, go_to, limit_facts, onward, prepare
 from assistant.guide.closing import settle_item
 from assistant.guide.expect import expected
-from assistant.guide.places import caution_now, chooses_way, decides_later, gate_now
+from assistant.guide.places import caution_now, gate_now, reads_back
 from assistant.guide.proposal import other_view
 from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
@@ -162,9 +162,7 @@ def _echo(making: Making, text: str) -> str:
 
 
 def _must_confirm(making: Making) -> bool:
-    step = making.step
-    fills = step.vehicle is not None and decides_later(making.library, step.vehicle)
-    return making.state.always_confirm or chooses_way(step) or fills
+    return reads_back(making.library, making.state, making.step)
 
 
 def _log(making: Making, pending: Pending) -> None:

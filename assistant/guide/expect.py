@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, step_of
+from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, reads_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
@@ -63,11 +63,12 @@ def expected(library: Library, state: State) -> Expected:
     if mode is Mode.POISED:
         return Expected(controls=ALWAYS | {Control.READY}, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
-        return _answers(step, mode, hazardous=hazardous, proposed=reckoned_result(library, state) is not None)
+        proposed = reckoned_result(library, state) is not None
+        return _answers(step, mode, hazardous=hazardous, read_back=reads_back(library, state, step), proposed=proposed)
     return Expected(controls=ALWAYS)
 
 
-def _answers(step: Step, mode: Mode, *, hazardous: bool, proposed: bool) -> Expected:
+def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool, proposed: bool) -> Expected:
     spoken = step.results if step.kind is not Kind.CALL else ()
     results = {result.id: result.phrases for result in spoken}
     answers = {result.id: result.answers for result in spoken if result.answers}
@@ -90,6 +91,7 @@ def _answers(step: Step, mode: Mode, *, hazardous: bool, proposed: bool) -> Expe
         codes=step.kind is Kind.CODES,
         dictation=asking and step.kind is Kind.TELL,
         hazardous=hazardous,
+        read_back=read_back,
     )
 
 

@@ -105,6 +105,12 @@ def decides_later(library: Library, vehicle_fact: str) -> bool:
     return any(step.kind is Kind.CHOOSE or chooses_way(step) for step in steps)
 
 
+def reads_back(library: Library, state: State, step: Step) -> bool:
+    """Whether an answer of the step is logged only after a yes."""
+    fills = step.vehicle is not None and decides_later(library, step.vehicle)
+    return state.always_confirm or chooses_way(step) or fills
+
+
 def way_past(step: Step) -> str | None:
     """Where the job goes when this step is skipped, or None when only its answer can tell."""
     targets = targets_of(step)

@@ -42,6 +42,11 @@ class Endpoint:
         self._quiet = 0
         self._frames = 0
 
+    @property
+    def quiet_s(self) -> float:
+        """How long the silence has lasted that may be the end."""
+        return self._quiet * FRAME_S
+
     def frame(self, probability: float) -> Mark:
         """The mark that this frame sets."""
         if not self.speaking:

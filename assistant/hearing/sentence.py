@@ -29,6 +29,10 @@ RIVALS = 8
 TWINS = 2
 """Ways to say each of them that are."""
 
+RIVALS_WITHIN = 10.0
+"""Nats of joint score by which a sentence may fall short of the best and still be told as its rival. Source: judgement;
+wider only makes us name the choices where we would have offered one."""
+
 FAR = 14.0
 """Nats below the best by phones from which on a sentence is not looked at. Source: of the tuning voices at 15 to 3 dB
 one in a hundred that was said was further than 10 below."""
@@ -54,7 +58,8 @@ PHONE_SHARE = 0.8
 class Verdict:
     """`words`: the sentence of the grammar, or None when it is refused. `unsure`: ask before acting. `nothing_longer`:
     no legal sentence that goes on after these words means anything else. `evidence` is None when no sentence was
-    reached; `best` is the likeliest sentence even when it is refused."""
+    reached; `best` is the likeliest sentence even when it is refused; `rivals`: those of another meaning that the sound
+    could be too, best first."""
 
     words: str | None
     confidence: float
@@ -62,6 +67,7 @@ class Verdict:
     nothing_longer: bool
     best: str | None
     evidence: Evidence | None
+    rivals: tuple[str, ...] = ()
 
 
 def judge(
@@ -76,11 +82,11 @@ def judge(
     found = likely(passage, language, vocabulary, narrowed, worded)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
-    words, evidence = _weigh([passage], language, found, settings, worded)
+    words, evidence, rivals = _weigh([passage], language, found, settings, worded)
     sure = probability(evidence)
     if twice and doubtful(evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
-        words, evidence = _weigh([passage, passage.again()], language, found, settings, worded)
+        words, evidence, rivals = _weigh([passage, passage.again()], language, found, settings, worded)
         sure = probability(evidence, twice=True)
     limits = thresholds(words)
     return Verdict(
@@ -90,6 +96,7 @@ def judge(
         nothing_longer=not language.means_more(words, settled),
         best=words,
         evidence=evidence,
+        rivals=rivals,
     )
 
 
@@ -176,16 +183,18 @@ def _best(every: Candidates) -> Candidates:
 
 def _weigh(
     heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings, worded: Worded
-) -> tuple[str, Evidence]:
-    """The best sentence and what speaks for it. Two ways to say the same need no question which of them it was."""
+) -> tuple[str, Evidence, tuple[str, ...]]:
+    """The best sentence, what speaks for it, and its close rivals. Two ways to say the same need no question which of
+    them it was."""
     best, *others = rate(heard, language, found, settings)
     rivals = [one for one in others if not language.mean_the_same(best.words, one.words, worded)]
+    close = tuple(one.words for one in rivals if one.joint > best.joint - RIVALS_WITHIN)
     outside = None
     outsiders = language.outsiders(best.words)
     if outsiders and best.fall is not None:
         near = nearest(heard[0].phones(), outsiders, OUTSIDERS)
         outside = best.fall - max(_means([fits(passage.phones(), near) for passage in heard]))
-    return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words))
+    return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words)), close
 
 
 def rate(heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings) -> list[Rated]:

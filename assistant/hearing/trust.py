@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 CLOSE = 1.0
 """A joint lead below this is too close to act on, whatever else speaks for the sentence: no and note, no signal and a
@@ -58,6 +59,24 @@ HAZARDOUS = Thresholds(act=0.55, ask=0.2)
 """A wrong "louder" costs nothing, a wrong result a question, a wrong word in a step that can hurt someone more.
 Source: chosen on the tuning voices with `hoodside bench hear`; that of hazardous steps after a recorded stranger was
 taken to say "skip" with 0.54."""
+
+MEASURED: Mapping[str, Thresholds] = MappingProxyType({"harmless": COMMANDS, "answer": RESULTS, "strict": HAZARDOUS})
+"""By what is at stake (`assistant.language.commands.Stakes`), for trust that `probability` gives."""
+
+UNMEASURED: Mapping[str, Thresholds] = MappingProxyType(
+    {
+        "harmless": Thresholds(act=0.8, ask=0.0),
+        "answer": Thresholds(act=0.8, ask=0.0),
+        "strict": Thresholds(act=0.95, ask=0.5),
+    }
+)
+"""The same for an engine whose confidence is its own. Source: judgement."""
+
+
+def limits_of(stakes: str, by: Mapping[str, Thresholds] = MEASURED) -> Thresholds:
+    """The thresholds that hold; the strictest for what has none."""
+    return by.get(stakes) or max(by.values(), key=lambda limits: limits.act)
+
 
 WEIGHTS = (-1.2865, 0.3, 0.2973, -1.262, 0.2735, 0.3086)
 """Of 1, the score by the root of the number of phones, ahead, the fall short of a phone, the score again where it is

@@ -1,4 +1,4 @@
-"""The command words: every phrase that gives a Control, a closed list.
+"""The command words: one row a command, a closed list.
 
 Source: plain English and trade use; the practice of a few synonyms for each generic command follows
 ETSI ES 202 076 (from memory: the phrases themselves are our own choice). No phrase stands under two controls.
@@ -7,43 +7,102 @@ ETSI ES 202 076 (from memory: the phrases themselves are our own choice). No phr
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
 from types import MappingProxyType
 
 from assistant.language.model import Control
 from assistant.language.questions import question_phrases
 
-COMMAND_PHRASES: Mapping[Control, tuple[str, ...]] = MappingProxyType(
-    {
-        Control.STOP: ("stop", "stop now", "stop stop"),
-        Control.PAUSE: ("pause", "hold on", "take a break"),
-        Control.RESUME: ("resume", "carry on", "continue"),
-        Control.SAY_AGAIN: ("say again", "repeat", "repeat that", "say that again"),
-        Control.GO_BACK: ("go back", "step back", "back up one step"),
-        Control.SKIP: ("skip", "skip this", "skip this step"),
-        Control.WHERE: ("where am i", "where are we"),
-        Control.OPTIONS: ("what can i say", "what are my choices"),
-        Control.HOW_LONG: ("how long", "how much longer", "time left"),
-        Control.NOTE: ("note", "take a note", "make a note"),
-        Control.STRIKE: ("strike that", "take that back"),
-        Control.YES: ("yes", "yes please", "that is right", "that is correct"),
-        Control.NO: ("no", "no that is wrong"),
-        Control.END_JOB: ("end job", "end the job"),
-        Control.LOUDER: ("louder", "speak louder"),
-        Control.SOFTER: ("softer", "speak softer"),
-        Control.SLOWER: ("slower", "speak slower"),
-        Control.FASTER: ("faster", "speak faster"),
-        Control.DONE: ("done", "all done"),
-        Control.READY: ("ready", "i am ready"),
-        Control.REPAIR_CONFIRMED: ("repair confirmed", "the repair is confirmed"),
-    }
-)
+
+class Stakes(StrEnum):
+    """What a wrong word costs, and so how sure of it we must be; `assistant.hearing.trust` has the numbers."""
+
+    HARMLESS = "harmless"  # a word or a tone of ours; nothing is kept and nothing moves
+    ANSWER = "answer"  # logged or moves the job on, and can be mended at once
+    STRICT = "strict"  # passes a caution, takes back or ends what was kept, reaches later jobs; and all that is unknown
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CommandRow:
+    """Everything that language knows of a command.
+
+    `phrases`: what is said for it; the first is the one we speak of. `always`: legal in every live mode.
+    `cuts_speech`: silences us before anything else is done, is listened for while we speak, and waits for no silence.
+    `obeyed_unsure`: obeyed even when heard near the threshold: to stop wrongly costs a word, not to stop may cost a
+    hand.
+    """
+
+    control: Control
+    phrases: tuple[str, ...]
+    stakes: Stakes
+    always: bool = True
+    cuts_speech: bool = False
+    obeyed_unsure: bool = False
+
+    def __post_init__(self) -> None:
+        """A command that does harm is never obeyed unsure."""
+        if self.obeyed_unsure and self.stakes is not Stakes.HARMLESS:
+            raise ValueError(f"'{self.control}' is obeyed unsure and not harmless")
+
+
+ROWS: tuple[CommandRow, ...] = (
+    CommandRow(
+        control=Control.STOP, phrases=("stop", "stop now", "stop stop"), stakes=Stakes.HARMLESS,
+        cuts_speech=True, obeyed_unsure=True,
+    ),
+    CommandRow(
+        control=Control.PAUSE, phrases=("pause", "hold on", "take a break"), stakes=Stakes.HARMLESS,
+        cuts_speech=True, obeyed_unsure=True,
+    ),
+    CommandRow(control=Control.RESUME, phrases=("resume", "carry on", "continue"), stakes=Stakes.ANSWER),
+    CommandRow(
+        control=Control.SAY_AGAIN, phrases=("say again", "repeat", "repeat that", "say that again"),
+        stakes=Stakes.HARMLESS, obeyed_unsure=True,
+    ),
+    CommandRow(control=Control.GO_BACK, phrases=("go back", "step back", "back up one step"), stakes=Stakes.STRICT),
+    CommandRow(control=Control.SKIP, phrases=("skip", "skip this", "skip this step"), stakes=Stakes.STRICT),
+    CommandRow(
+        control=Control.WHERE, phrases=("where am i", "where are we"), stakes=Stakes.HARMLESS, obeyed_unsure=True,
+    ),
+    CommandRow(
+        control=Control.OPTIONS, phrases=("what can i say", "what are my choices"), stakes=Stakes.HARMLESS,
+        obeyed_unsure=True,
+    ),
+    CommandRow(
+        control=Control.HOW_LONG, phrases=("how long", "how much longer", "time left"), stakes=Stakes.HARMLESS,
+    ),
+    CommandRow(control=Control.NOTE, phrases=("note", "take a note", "make a note"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.STRIKE, phrases=("strike that", "take that back"), stakes=Stakes.STRICT),
+    CommandRow(
+        control=Control.YES, phrases=("yes", "yes please", "that is right", "that is correct"), stakes=Stakes.ANSWER,
+    ),
+    CommandRow(control=Control.NO, phrases=("no", "no that is wrong"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.END_JOB, phrases=("end job", "end the job"), stakes=Stakes.STRICT),
+    CommandRow(control=Control.LOUDER, phrases=("louder", "speak louder"), stakes=Stakes.HARMLESS),
+    CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer"), stakes=Stakes.HARMLESS),
+    CommandRow(control=Control.SLOWER, phrases=("slower", "speak slower"), stakes=Stakes.HARMLESS),
+    CommandRow(control=Control.FASTER, phrases=("faster", "speak faster"), stakes=Stakes.HARMLESS),
+    CommandRow(control=Control.DONE, phrases=("done", "all done"), stakes=Stakes.ANSWER, always=False),
+    CommandRow(control=Control.READY, phrases=("ready", "i am ready"), stakes=Stakes.ANSWER, always=False),
+    CommandRow(
+        control=Control.REPAIR_CONFIRMED, phrases=("repair confirmed", "the repair is confirmed"),
+        stakes=Stakes.STRICT, always=False,
+    ),
+)  # fmt: skip
+
+ROW_OF: Mapping[Control, CommandRow] = MappingProxyType({row.control: row for row in ROWS})
+
+COMMAND_PHRASES: Mapping[Control, tuple[str, ...]] = MappingProxyType({row.control: row.phrases for row in ROWS})
 """Each control and the phrases that give it; the first is the one we speak of."""
 
-ALWAYS = frozenset(Control) - {Control.DONE, Control.READY, Control.REPAIR_CONFIRMED}
+ALWAYS = frozenset(row.control for row in ROWS if row.always)
 """Legal in every live mode: what a technician may say at any moment of a job."""
 
-WHILE_SPEAKING = frozenset({Control.STOP, Control.PAUSE})
-"""What is obeyed while the assistant itself speaks; everything else waits for its silence."""
+CUTS_SPEECH = frozenset(row.control for row in ROWS if row.cuts_speech)
+"""Silences us, and is obeyed while we speak; everything else waits for our silence."""
+
+OBEYED_UNSURE = frozenset(row.control for row in ROWS if row.obeyed_unsure)
 
 
 def phrase_of(control: Control) -> str:

@@ -33,6 +33,7 @@ class Heard:
     took_ms: float = 0.0
     engine: str = TYPED
     free_text: str | None = None  # what free decoding heard, for notes; never used as a result
+    rivals: tuple[str, ...] = ()  # of unsure words: what else it could have been, likeliest first
     clip: str | None = None  # name of the kept sound clip
 
 
@@ -69,7 +70,8 @@ class Expected:
     `results`: result id -> its phrases. `answers`: result id -> what else gives it, as `language.own_words` reads it.
     `acknowledge`: phrases that pass the caution or gate now asked.
     `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
-    `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds.
+    `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
+    answer is logged only after a yes.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
     stop; empty where none need.
@@ -85,6 +87,7 @@ class Expected:
     codes: bool = False
     dictation: bool = False
     hazardous: bool = False
+    read_back: bool = False
     questions: bool = False
     supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     attention: str = ""

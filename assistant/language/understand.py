@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
-from assistant.language.commands import control_of
+from assistant.language.commands import OBEYED_UNSURE, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
     Acknowledge,
@@ -22,15 +23,13 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.opposites import opposed
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut: the record is no place for a book."""
-
-OBEYED_UNSURE = frozenset({Control.STOP, Control.PAUSE, Control.SAY_AGAIN, Control.WHERE, Control.OPTIONS})
-"""Obeyed even when heard near the threshold: to stop wrongly costs a word, not to stop may cost a hand."""
 
 _LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
 _LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
@@ -59,7 +58,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
         return _not_legal(words, control) if control else _guessed(words, expected)
-    return _unsure(meaning, words) if heard.unsure and not isinstance(meaning, Unclear) else meaning
+    return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
 
 
 def asked(heard: Heard, expected: Expected) -> Ask | None:
@@ -173,12 +172,33 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
     return _say_once_more(words)
 
 
-def _unsure(meaning: Command, words: str) -> Unclear:
-    """A result or reading is offered for a yes; an acknowledgement, and what nobody asked for, must be said again."""
+def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:
+    """A result or reading is offered for a yes, unless it may be the opposite of what was said; an acknowledgement, and
+    what nobody asked for, must be said again."""
     if isinstance(meaning, Acknowledge | GiveControl | TellTest):
         return _say_once_more(words)
+    if isinstance(meaning, GiveResult):
+        rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]
+        if rivals or contradicted(heard):
+            return _name_choices(words, rivals)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
+
+
+def contradicted(heard: Heard) -> bool:
+    """Whether what the network writes freely is the opposite of the words that it heard in the grammar."""
+    return bool(heard.words and heard.free_text and opposed(heard.words, heard.free_text))
+
+
+def _is_opposite(rival: str, meaning: GiveResult, expected: Expected) -> bool:
+    other = _meaning(rival, expected)
+    return isinstance(other, GiveResult) and other.result != meaning.result and opposed(meaning.words, rival)
+
+
+def _name_choices(words: str, rivals: Sequence[str]) -> Unclear:
+    """Never one of two opposites alone: who nods it through would log what was not said."""
+    asked = f"I heard {words} or {rivals[0]}. Say which." if rivals else "I am not sure. Say it once more."
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=asked)
 
 
 def _say_once_more(words: str) -> Unclear:

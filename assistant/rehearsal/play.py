@@ -69,7 +69,12 @@ class Stage:
     def say(self, words: str, expected: Expected) -> Heard | None:
         """The technician says the words; what the recogniser made of the noisy samples, None when nothing was heard."""
         self._recogniser.expect(
-            Listening(grammar=grammar_of(expected), hazardous=expected.hazardous, dictation=expected.dictation)
+            Listening(
+                grammar=grammar_of(expected),
+                hazardous=expected.hazardous,
+                read_back=expected.read_back,
+                dictation=expected.dictation,
+            )
         )
         speech = self._voice.render(words, words_per_minute=TECHNICIAN_WPM, rate_hz=SAMPLE_RATE_HZ)
         start_s = self.now_s + BEFORE_S

@@ -28,7 +28,7 @@ from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
 from assistant.guide.words import choices, hint
 from assistant.language.attention import addressed, attention_words, to_say
-from assistant.language.commands import phrase_of
+from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import (
     BY_KEY,
     BurstHeard,
@@ -45,7 +45,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
-from assistant.language.understand import asked, understand
+from assistant.language.understand import asked, contradicted, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
@@ -55,9 +55,6 @@ from assistant.session.keys import keys_now
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.trace import Trace, written
 from assistant.session.unasked import Unasked
-
-CUTS_SPEECH = frozenset({Control.STOP, Control.PAUSE})
-"""Commands that silence us before anything else is done."""
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
@@ -292,7 +289,7 @@ class Conversation:
     def _told_twice(self, heard: Heard) -> Heard:
         """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
         before, self._unsure = self._unsure, heard if heard.unsure else None
-        if before is None or not heard.unsure or heard.words != before.words:
+        if before is None or not heard.unsure or heard.words != before.words or contradicted(heard):
             return heard
         self._unsure = None
         return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))

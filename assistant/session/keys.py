@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from types import MappingProxyType
 
-from assistant.language.commands import WHILE_SPEAKING, phrase_of
+from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import Control
 
 KEYS: Mapping[str, Control] = MappingProxyType(
@@ -21,7 +21,7 @@ _NAMES = {" ": "space"}
 
 def may_press(control: Control, *, speaking: bool) -> bool:
     """Whether a key is obeyed: as with words, only stop and pause while the assistant speaks."""
-    return not speaking or control in WHILE_SPEAKING
+    return not speaking or control in CUTS_SPEECH
 
 
 def keys_now(can_say: Collection[str], *, speaking: bool) -> tuple[tuple[str, str], ...]:

@@ -12,7 +12,7 @@ from assistant.errors import DeviceLost
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
-from assistant.language.commands import WHILE_SPEAKING, control_of
+from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
@@ -58,7 +58,7 @@ DEAD = {
     Sound.FAINT: "The microphone hardly gives any sound. Is it muted or moved?",
 }
 
-STOP_ONLY = Expected(controls=WHILE_SPEAKING)
+STOP_ONLY = Expected(controls=CUTS_SPEECH)
 
 
 class Starter(Protocol):
@@ -177,7 +177,12 @@ class LiveLoop:
             return
         self._told = expected
         self._ears.recogniser.expect(
-            Listening(grammar=grammar_of(expected), hazardous=expected.hazardous, dictation=expected.dictation)
+            Listening(
+                grammar=grammar_of(expected),
+                hazardous=expected.hazardous,
+                read_back=expected.read_back,
+                dictation=expected.dictation,
+            )
         )
 
     def _read(self) -> AudioBlock | None:
@@ -302,7 +307,7 @@ class LiveLoop:
 
     def _cuts_in(self, heard: Heard) -> bool:
         said = addressed(heard, self._while_speaking)
-        return said is not None and control_of(plain_words(said.words or "")) in WHILE_SPEAKING
+        return said is not None and control_of(plain_words(said.words or "")) in CUTS_SPEECH
 
     def _listen_for_the_starter(self, block: AudioBlock) -> None:
         """What sounds like a starter matters where one was asked for: tools and music sound like it, too.

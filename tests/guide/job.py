@@ -30,7 +30,9 @@ class Job:
         return self
 
     def say(self, words, **hearing):
-        heard = Heard(words=words, **{"confidence": 1.0, **hearing})
+        return self.hear(Heard(words=words, **{"confidence": 1.0, **hearing}))
+
+    def hear(self, heard):
         return self.act(understand(heard, expected(LIBRARY, self.state)), heard)
 
     def wait(self, seconds):

@@ -1,10 +1,15 @@
 """Rules of the conversation about bursts of the starter, on a small made-up procedure."""
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, begin, fold, next_deadline, reopen
+from assistant.guide.places import duty_of
+from assistant.guide.state import Frame, Position, State
 from assistant.language.model import BurstHeard, BurstStarted
+from assistant.procedure.model import Duty
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 
 CONTRADICTED = "To me it sounded like never fired. You said it started. Shall your word stand? Say yes or no."
@@ -160,3 +165,22 @@ def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_b
     assert "never fired" in job.said
     turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
     assert turn.state.mode is Mode.ASKING
+
+
+def test_the_stricter_starter_duty_wins():
+    """A procedure that is called may ask for less of the starter than the job's own, never for more."""
+
+    def in_force(root, called):
+        library = {
+            "root": replace(LIBRARY["small"], id="root", duty=root),
+            "called": replace(LIBRARY["small"], id="called", duty=called),
+        }
+        step = library["called"].steps[0].id
+        at = Position(at=Frame(procedure="called", step=step), stack=(Frame(procedure="root", step=step),))
+        return duty_of(library, State(root="root", position=at))
+
+    gentle, usual = Duty(burst_s=5.0, stop_s=8.0, rest_s=300.0), Duty(burst_s=10.0, stop_s=15.0, rest_s=120.0)
+    assert in_force(usual, gentle) == gentle
+    assert in_force(gentle, usual) == gentle
+    mixed = Duty(burst_s=12.0, stop_s=13.0, rest_s=60.0)
+    assert in_force(usual, mixed) == in_force(mixed, usual) == Duty(burst_s=10.0, stop_s=13.0, rest_s=120.0)

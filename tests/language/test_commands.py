@@ -2,9 +2,21 @@
 
 import re
 
+import pytest
+
 from assistant.guide.expect import ITEM_RESULTS
 from assistant.language.codes import END_PHRASES
-from assistant.language.commands import COMMAND_PHRASES, command_phrases, control_of, phrase_of
+from assistant.language.commands import (
+    COMMAND_PHRASES,
+    CUTS_SPEECH,
+    OBEYED_UNSURE,
+    ROWS,
+    CommandRow,
+    Stakes,
+    command_phrases,
+    control_of,
+    phrase_of,
+)
 from assistant.language.model import Control
 
 
@@ -27,3 +39,21 @@ def test_no_answer_of_the_house_equals_a_command():
     answers = [*END_PHRASES, *(phrase for phrases in ITEM_RESULTS.values() for phrase in phrases)]
     assert len(answers) == len(set(answers))
     assert not set(answers) & set(command_phrases())
+
+
+def test_each_command_has_one_row_that_names_what_is_at_stake():
+    """What moves the odds of later jobs, takes back or ends what was kept is the strictest; only talk is harmless."""
+    assert [row.control for row in ROWS] == list(dict.fromkeys(row.control for row in ROWS))
+    stakes = {row.control: row.stakes for row in ROWS}
+    strict = {Control.REPAIR_CONFIRMED, Control.GO_BACK, Control.STRIKE, Control.END_JOB, Control.SKIP}
+    answers = {Control.YES, Control.NO, Control.DONE, Control.READY, Control.RESUME, Control.NOTE}
+    assert {control for control in Control if stakes[control] is Stakes.STRICT} == strict
+    assert {control for control in Control if stakes[control] is Stakes.ANSWER} == answers
+    assert {control for control in Control if stakes[control] is Stakes.HARMLESS} == set(Control) - strict - answers
+
+
+def test_only_harmless_commands_are_obeyed_unsure():
+    """Stop and pause are; a row that would let another one through cannot be written."""
+    assert {Control.STOP, Control.PAUSE} == CUTS_SPEECH and CUTS_SPEECH < OBEYED_UNSURE
+    with pytest.raises(ValueError, match="'skip' is obeyed unsure"):
+        CommandRow(control=Control.SKIP, phrases=("skip",), stakes=Stakes.STRICT, obeyed_unsure=True)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import OrderedDict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from time import perf_counter
 from typing import Protocol
 
@@ -23,10 +24,10 @@ from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, wi
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
-from assistant.hearing.trust import COMMANDS, HAZARDOUS, RESULTS, Thresholds
+from assistant.hearing.trust import Thresholds, limits_of
 from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
-from assistant.language.questions import Question
+from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 
@@ -42,22 +43,18 @@ HURRY_S = 1.0
 LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
 
-_WEIGHTY = {
-    Control.YES,
-    Control.NO,
-    Control.DONE,
-    Control.READY,
-    Control.END_JOB,
-    Control.SKIP,
-    Control.STRIKE,
-    Control.RESUME,
-}
 CONTROLS = frozenset(control.value for control in Control)
-HARMLESS = frozenset(each.value for each in {*Control, *Question} - _WEIGHTY)
-"""Tags of commands and questions that log nothing and set nothing moving."""
+
+TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
+"""Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
 
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
-COMMAND = EndpointSettings(longest_s=10.0)
+COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), end_after_s=0.672)
+AGAIN_S = 0.256
+"""Silence after which what gave nothing to act on is worked out once more."""
+
+LONGER_S = 0.512
+"""Silence after which words count though a longer sentence may still come, where they need no longer one."""
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
 
@@ -73,6 +70,22 @@ class SpeechDetector(Protocol):
 
     def reset(self) -> None:
         """Forget what came before."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tried:
+    """What was made of the sound up to `frames`, in a silence then `quiet_s` long. `clear`: nothing
+    longer is legal and it is sure. It counts after a silence of `after_s`."""
+
+    heard: Heard
+    frames: int
+    quiet_s: float
+    clear: bool
+    after_s: float
+
+    def holds(self, frames: int, quiet_s: float) -> bool:
+        """Whether nothing was said since."""
+        return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
 
 
 class EmbeddedRecogniser:
@@ -103,7 +116,7 @@ class EmbeddedRecogniser:
         self._heard_frames = 0
         self._began_s = 0.0
         self._start_s = 0.0
-        self._tried: tuple[int, Heard] | None = None
+        self._tried: _Tried | None = None
         self._hurried = False
 
     @property
@@ -215,30 +228,46 @@ class EmbeddedRecogniser:
         return None
 
     def _try(self, started: float) -> Heard | None:
-        """Work out what was said so far; act on it at once when nothing longer is legal.
+        """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
+        the silence is as long as the words need.
 
         Not where sound waits: what follows is heard already, so once, at the end, is soon enough.
         """
         if self._hurried:
             return None
-        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
-        if heard.words is not None and not heard.unsure and nothing_longer:
-            self._forget()
-            return heard
-        self._tried = (len(self._kept), heard)
-        return None
+        quiet_s = self._endpoint.quiet_s
+        tried = self._tried
+        if tried is None or not tried.holds(len(self._kept), quiet_s):
+            tried = None
+        if tried is None or (not tried.clear and tried.quiet_s < AGAIN_S <= quiet_s):
+            heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started)
+            clear = heard.words is not None and not heard.unsure and nothing_longer
+            after_s = TAIL_S[self._tail(heard.words)]
+            after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
+            tried = _Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
+        self._tried = tried
+        if quiet_s < tried.after_s:
+            return None
+        self._forget()
+        return replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
-        if self._tried is not None and len(self._kept) - self._tried[0] <= quiet:
-            return replace(self._tried[1], took_ms=_since(started))
+        if self._tried is not None and len(self._kept) - self._tried.frames <= quiet:
+            return replace(self._tried.heard, took_ms=_since(started))
         return self._write(np.concatenate(self._kept), self._began_s, started)[0]
 
     def _thresholds(self, words: str) -> Thresholds:
-        """Commands that nothing can go wrong by are taken easily, `stop` above all, even in a step that can hurt."""
-        if self._language is not None and HARMLESS.intersection(self._language.tags(words)):
-            return COMMANDS
-        return HAZARDOUS if self._listening is not None and self._listening.hazardous else RESULTS
+        hazardous = self._listening is not None and self._listening.hazardous
+        return limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+
+    def _tail(self, words: str | None) -> Tail:
+        if words is None or self._listening is None:
+            return Tail.WHOLE
+        return tail_of(words, self._tags(words), read_back=self._listening.read_back)
+
+    def _tags(self, words: str) -> tuple[str, ...]:
+        return self._language.tags(words) if self._language is not None else ()
 
     def _forget(self) -> None:
         self._endpoint.reset()
@@ -267,7 +296,14 @@ class EmbeddedRecogniser:
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
             worded=WORDED_TAGS, twice=not self._hurried,
         )  # fmt: skip
-        return _heard(verdict, began_s, ended_s, self.name, started), verdict.nothing_longer
+        heard = _heard(verdict, began_s, ended_s, self.name, started)
+        if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
+            text = self._freely(passage, seconds)
+            heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
+        return heard, verdict.nothing_longer
+
+    def _freely(self, passage: SpeechPassage, seconds: float) -> str:
+        return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text
 
 
 def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> EmbeddedRecogniser:

@@ -1,0 +1,46 @@
+"""Whether two things said are opposites: one denies what the other does not, or holds the other's opposite word.
+
+An offer ("did you say ...?") never turns what was said into its opposite: a tired yes would log it. Plain English, no
+source but the phrases of the procedures themselves.
+"""
+
+from __future__ import annotations
+
+_NEGATIONS = frozenset(
+    (
+        "no", "not", "nothing", "none", "nobody", "nowhere", "neither", "never", "without", "cannot", "hardly",
+        "barely", "absent", "missing", "gone",
+    )
+)  # fmt: skip
+_SOUND_ALIKE = {"know": "no", "knot": "not", "nun": "none", "non": "none"}
+"""What free writing makes of a negation."""
+
+_PAIRS = (
+    ("strong", "weak"), ("good", "bad"), ("good", "poor"), ("on", "off"), ("open", "closed"), ("open", "shut"),
+    ("loose", "tight"), ("wet", "dry"), ("clean", "dirty"), ("whole", "blown"), ("sound", "damaged"), ("lit", "dark"),
+    ("even", "uneven"), ("high", "low"), ("holds", "drops"), ("steady", "drops"), ("intact", "broken"),
+    ("whole", "broken"), ("whole", "torn"), ("good", "torn"), ("starts", "dead"), ("fast", "slow"),
+    ("quickly", "slowly"), ("normally", "slowly"), ("rises", "falls"), ("full", "empty"), ("passed", "failed"),
+    ("sound", "loose"), ("hums", "silent"), ("alive", "died"), ("keeps", "died"), ("alive", "dies"),
+    ("locked", "unlocked"), ("plugged", "unplugged"), ("in", "out"), ("stays", "goes"), ("more", "less"),
+)  # fmt: skip
+_OPPOSITES = frozenset(_PAIRS) | frozenset((other, one) for one, other in _PAIRS)
+
+
+def opposed(one: str, other: str) -> bool:
+    """Whether one denies and the other does not, or a word of one is the opposite of a word of the other."""
+    ours, theirs = _words(one), _words(other)
+    if _denies(ours) != _denies(theirs):
+        return True
+    only_ours, only_theirs = ours - theirs, theirs - ours
+    return any((mine, its) in _OPPOSITES for mine in only_ours for its in only_theirs)
+
+
+def _denies(words: frozenset[str]) -> bool:
+    return any(word in _NEGATIONS or word.endswith("n't") for word in words)
+
+
+def _words(text: str) -> frozenset[str]:
+    text = text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    plain = "".join(letter if letter.isalnum() or letter == "'" else " " for letter in text)
+    return frozenset(_SOUND_ALIKE.get(word, word) for word in plain.split())

@@ -1,0 +1,95 @@
+"""Opposites are never offered for each other: over all results of all shipped procedures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from assistant.guide import expected
+from assistant.guide.state import Frame, Mode, Position, State
+from assistant.language.model import Expected, GiveResult, Heard, Unclear
+from assistant.language.opposites import opposed
+from assistant.language.understand import contradicted, understand
+from assistant.procedure.model import Kind, Procedure
+from assistant.wiring import load_library
+from assistant.wiring.folders import shipped_folder
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("nothing loose", "something loose"),
+        ("no spark", "spark present"),
+        ("it doesn't run", "it does run"),
+        ("strong spark", "weak spark"),
+        ("did not fire", "fired and died"),
+        ("Know spark.", "spark present"),
+    ],
+)
+def test_opposites_are_told(one: str, other: str) -> None:
+    """One denies and the other does not, whichever comes first, as the network writes them too; or a pair of words."""
+    assert opposed(one, other) and opposed(other, one)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("no spark", "Know spark!"), ("no spark", "there is none"), ("four cylinders", "six cylinders"), ("on", "on")],
+)
+def test_what_says_the_same_or_something_else_is_no_opposite(one: str, other: str) -> None:
+    """Two denials, or two answers beside each other."""
+    assert not opposed(one, other)
+
+
+def everything() -> dict[str, Procedure]:
+    """Every shipped procedure."""
+    found: dict[str, Procedure] = {}
+    for path in sorted(shipped_folder("procedures").glob("*.yaml")):
+        if not path.name.endswith(".faults.yaml"):
+            found |= load_library(str(path))[1]
+    return found
+
+
+def moments() -> Iterator[tuple[str, Expected]]:
+    """Every step that has results, as it asks for them."""
+    library = everything()
+    for procedure in library.values():
+        for step in procedure.steps:
+            if step.results and step.kind is not Kind.CALL:
+                at = State(position=Position(at=Frame(procedure=procedure.id, step=step.id)), mode=Mode.ASKING)
+                yield f"{procedure.id}/{step.id}", expected(library, at)
+
+
+def test_no_offer_turns_what_was_said_into_its_opposite() -> None:
+    """Each answer of each step, taken for each answer of another result: where they are opposites none is offered, and
+    both are named, whether a close rival or free writing tells; where they are not, it is offered as ever."""
+    pairs = {True: 0, False: 0}
+    for name, now in moments():
+        phrases = [(result, words) for result, each in now.results.items() for words in each]
+        for result, said in phrases:
+            for taken_as, words in phrases:
+                if result == taken_as:
+                    continue
+                opposite = opposed(said, words)
+                pairs[opposite] += 1
+                for hearing in ({"rivals": (said,)}, {"free_text": f" {said.capitalize()}."}):
+                    meant = understand(Heard(words=words, confidence=0.3, unsure=True, **hearing), now)
+                    assert isinstance(meant, Unclear), (name, said, words)
+                    assert meant.offer == (None if opposite else words), (name, said, words)
+                    if opposite and "rivals" in hearing:
+                        assert said in meant.detail and words in meant.detail
+    assert pairs[True] > 800 and pairs[False] > 800
+
+
+def test_what_is_sure_needs_no_offer() -> None:
+    """A rival and free writing only matter where a question would be asked."""
+    now = next(now for _, now in moments())
+    words = next(iter(now.results.values()))[0]
+    assert isinstance(understand(Heard(words=words, confidence=0.9, rivals=("no",)), now), GiveResult)
+
+
+def test_free_writing_that_says_the_opposite_contradicts() -> None:
+    """Then saying it twice does not make it sure either."""
+    heard = Heard(words="something loose", confidence=0.3, unsure=True, free_text="Nothing loose.")
+    assert contradicted(heard)
+    assert not contradicted(Heard(words="something loose", confidence=0.3, unsure=True, free_text="Some thing lose"))
