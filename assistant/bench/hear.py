@@ -20,6 +20,7 @@ from assistant.bench.footprint import footprint
 from assistant.bench.hear_picture import draw
 from assistant.bench.people import human_speech
 from assistant.bench.readings import readings
+from assistant.bench.recorded_speech import of_digits, of_words
 from assistant.bench.sets import Ask, Speech, Utterance, asks_of, every_phrase, said_somewhere
 from assistant.bench.strangers import false_accepts
 from assistant.bench.talk import announcements
@@ -53,12 +54,14 @@ class Setting:
     hours: float
     seed: int
     tell: Callable[[str], None]
+    people: Path | None = None
     speech: Speech = field(default_factory=Speech)
 
 
 def make_setting(
-    procedure: str, *, count: int, hours: float, seed: int, tell: Callable[[str], None] = lambda words: None
-) -> Setting:
+    procedure: str, *, count: int, hours: float, seed: int, tell: Callable[[str], None] = lambda words: None,
+    people: Path | None = None,
+) -> Setting:  # fmt: skip
     """Raises UsageError for an unknown procedure, SetupError where the network's wheel is missing."""
     _, library = load_library(procedure)
     model = model_for(procedure, None)
@@ -66,7 +69,7 @@ def make_setting(
     voices = {"tuning": available(TUNING), "held-out": available(HELD_OUT)}
     return Setting(
         procedure=procedure, recogniser=make_embedded(), library=library, asks=asks_of(library, adviser), voices=voices,
-        talk=announcements()[1::2], count=count, hours=hours, seed=seed, tell=tell,
+        talk=announcements()[1::2], count=count, hours=hours, seed=seed, tell=tell, people=people,
     )  # fmt: skip
 
 
@@ -118,6 +121,28 @@ def of_people(setting: Setting) -> list[dict[str, Any]]:
     return human_speech(setting.recogniser, setting.talk, count=min(200, setting.count), seed=setting.seed)
 
 
+def single_words(setting: Setting) -> list[dict[str, Any]]:
+    """Recorded people, one word at a time, at a read-back and in the step in which most may be said."""
+    asks = [ask for ask in setting.asks if ask.answers]
+    return of_words(
+        setting.recogniser, _people(setting), asks, setting.talk, count=setting.count, seed=setting.seed,
+        tell=setting.tell,
+    )  # fmt: skip
+
+
+def digit_strings(setting: Setting) -> list[dict[str, Any]]:
+    """Recorded people, two to four digits at a time."""
+    return of_digits(
+        setting.recogniser, _people(setting), setting.talk, count=setting.count, seed=setting.seed, tell=setting.tell
+    )
+
+
+def _people(setting: Setting) -> Path:
+    if setting.people is None:
+        raise click.UsageError("--part words and --part digits need --people, a folder of recorded people.")
+    return setting.people
+
+
 def of_talk(setting: Setting) -> list[dict[str, Any]]:
     """Talk that holds command words and results and is not for us, heard as a live session hears."""
     speakers = available(bits_of_talk.VOICES)
@@ -144,10 +169,15 @@ PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
         "readings": of_readings,
         "people": of_people,
         "strangers": of_strangers,
+        "words": single_words,
+        "digits": digit_strings,
         "talk": of_talk,
     }
 )
 """What can be measured."""
+
+WITH_PEOPLE = frozenset({"words", "digits"})
+"""Parts that need a folder of recorded people; without one they are left out unless they are named."""
 
 
 def _by_level(setting: Setting, snrs_db: Sequence[float], grammar: Grammar | None) -> dict[str, Any]:
@@ -186,16 +216,19 @@ def _heard(setting: Setting, name: str, made: Iterable[Utterance], grammar: Gram
 @click.option("--hours", default=2.0, show_default=True, help="Hours of made-up talk that must be refused.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose steps and phrases.")
 @click.option("--seed", default=1, show_default=True, help="Other noises and other draws.")
+@click.option("--people", type=click.Path(path_type=Path, exists=True), help="Recorded people, for words and digits.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(
-    *, parts: tuple[str, ...], count: int, hours: float, procedure: str, seed: int, plot: Path | None, as_json: bool
-) -> None:
+    *, parts: tuple[str, ...], count: int, hours: float, procedure: str, seed: int, people: Path | None,
+    plot: Path | None, as_json: bool,
+) -> None:  # fmt: skip
     """Accuracy by noise level, noise and voice; readings; false accepts; people's speech; speed and memory."""
     setting = make_setting(
-        procedure, count=count, hours=hours, seed=seed, tell=lambda words: click.echo(words, err=True)
+        procedure, count=count, hours=hours, seed=seed, tell=lambda words: click.echo(words, err=True), people=people
     )
-    measured = {name: measure(setting) for name, measure in PARTS.items() if not parts or name in parts}
+    usual = set(PARTS) if people else set(PARTS) - WITH_PEOPLE
+    measured = {name: measure(setting) for name, measure in PARTS.items() if name in (parts or usual)}
     if plot is not None and "steps" in measured:
         plot.write_text(draw(measured["steps"]["rows"]), encoding="utf-8")
     if as_json:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from assistant.hearing.phones import PHONES, REACHES, PhoneEar, Reading, around
 
 Floats = NDArray[np.float32]
-Example = tuple[Floats, Reading]
+Example = tuple[NDArray[np.floating[Any]], Reading]
 
 CLASSES = len(PHONES) + 1
 BATCH = 32

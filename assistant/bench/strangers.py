@@ -15,8 +15,8 @@ from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import poisson_upper
 from assistant.bench.crank_noise import recorded_music
 from assistant.bench.noises import NOISES
-from assistant.bench.phone_recorded import spoken_words
 from assistant.bench.sets import Ask
+from assistant.bench.spoken_words import spoken_words
 from assistant.bench.talk import announcements, read_aloud
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import automaton_of

@@ -29,7 +29,7 @@ Pcm = NDArray[np.int16]
 
 @dataclass(frozen=True, slots=True)
 class Speaker:
-    """`engine`: espeak, flite, festival, rhvoice or hibari. `voice`: its name there. `rate`: words a minute."""
+    """`engine`: espeak, flite, festival or hibari. `voice`: its name there. `rate`: words a minute."""
 
     engine: str
     voice: str
@@ -51,8 +51,15 @@ TUNING = (
 )
 """Voices that thresholds were chosen on."""
 
-LEARNT = (Speaker("rhvoice", "bdl"), Speaker("rhvoice", "clb"))
-"""Voices that the phone layers learn from beside those for tuning; no bench counts them."""
+LEARNT = (
+    *TUNING,
+    Speaker("espeak", "en"),
+    Speaker("espeak", "en-gb-x-gbclan"),
+    Speaker("espeak", "en-gb-x-gbcwmd"),
+    Speaker("espeak", "en-us-nyc"),
+    Speaker("flite", "kal"),
+)
+"""Voices that the phone layers learn from."""
 
 HELD_OUT = (
     Speaker("festival", "kal_diphone"),
@@ -70,7 +77,6 @@ def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
         "espeak": True,
         "flite": shutil.which("flite") is not None,
         "festival": shutil.which("festival") is not None,
-        "rhvoice": shutil.which("RHVoice-test") is not None,
         "hibari": importlib.util.find_spec("hibari") is not None,
     }
     return tuple(speaker for speaker in speakers if there[speaker.engine] and _has(speaker))
@@ -83,8 +89,6 @@ def speak(speaker: Speaker, text: str) -> Pcm:
         return trimmed(synthesiser.render(text, words_per_minute=speaker.rate, rate_hz=SAMPLE_RATE_HZ))
     if speaker.engine == "flite":
         sound, rate = spoken_by_flite(speaker.voice, text)
-    elif speaker.engine == "rhvoice":
-        sound, rate = spoken_by_rhvoice(speaker.voice, text)
     elif speaker.engine == "hibari":
         sound, rate = _hibari(text)
     else:
@@ -101,11 +105,6 @@ def at_our_rate(sound: NDArray[np.float64], rate_hz: int) -> Pcm:
 def spoken_by_flite(voice: str, text: str, *, stretch: float = 1.0) -> tuple[NDArray[np.float64], int]:
     """The text by a flite voice, and its rate in hertz. `stretch`: how much longer each sound lasts."""
     return _by_command(["flite", "-voice", voice, "--setf", f"duration_stretch={stretch:.2f}", "-t", text, "-o"])
-
-
-def spoken_by_rhvoice(voice: str, text: str, *, speed: int = 100) -> tuple[NDArray[np.float64], int]:
-    """The text by an RHVoice voice, and its rate in hertz. `speed`: percent of the usual one."""
-    return _by_command(["RHVoice-test", "-p", voice, "-r", str(speed), "-o"], text)
 
 
 def trimmed(pcm: Pcm, below_peak_db: float = 40.0) -> Pcm:
@@ -125,10 +124,10 @@ def _has(speaker: Speaker) -> bool:
     return any((Path("/usr/share/festival/voices") / folder / speaker.voice).is_dir() for folder in ("english", "us"))
 
 
-def _by_command(command: list[str], text: str = "") -> tuple[NDArray[np.float64], int]:
+def _by_command(command: list[str]) -> tuple[NDArray[np.float64], int]:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "said.wav"
-        subprocess.run([*command, str(path)], check=True, capture_output=True, timeout=60, input=text.encode())
+        subprocess.run([*command, str(path)], check=True, capture_output=True, timeout=60)
         sound, rate = soundfile.read(path, dtype="int16")
     return sound.astype(np.float64), rate
 

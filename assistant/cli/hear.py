@@ -10,7 +10,7 @@ import click
 from assistant.adapters.microphone_wav import read_sound
 from assistant.errors import ProcedureError, UsageError
 from assistant.grammar.jsgf import read_jsgf
-from assistant.grammar.model import Grammar
+from assistant.grammar.model import Grammar, untagged
 from assistant.language.grammars import grammar_of_procedure
 from assistant.ports import Listening
 from assistant.session.hear_wavs import hear_wavs, take_with
@@ -61,7 +61,8 @@ def read_grammar_file(name: str) -> Grammar:
     try:
         if path.stat().st_size > LARGEST_BYTES:
             raise ProcedureError(f"{name}: larger than {LARGEST_BYTES // 2**20} MiB; a grammar is a text file")
-        return read_jsgf(path.read_text(encoding="utf-8-sig"), name)
+        # A tag on a part of a sentence says nothing of the rest, so two sentences with one tag need not mean the same.
+        return untagged(read_jsgf(path.read_text(encoding="utf-8-sig"), name))
     except OSError as error:
         raise UsageError(f"The grammar '{name}' cannot be read: {error.strerror or error}.") from error
     except UnicodeDecodeError as error:

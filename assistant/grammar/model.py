@@ -7,7 +7,7 @@ Kleene star and plus, rule references, tags and weights (weights are kept, and m
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,3 +83,22 @@ class Grammar:
     rules: Mapping[str, Expansion]
     starts: tuple[str, ...]
     name: str = ""
+
+
+def untagged(grammar: Grammar) -> Grammar:
+    """The same language without its tags: what may be said, and nothing about what it means."""
+    return replace(grammar, rules={name: _plain(rule) for name, rule in grammar.rules.items()})
+
+
+def _plain(expansion: Expansion) -> Expansion:
+    match expansion:
+        case Tagged(part, _):
+            return _plain(part)
+        case Sequence(parts):
+            return Sequence(tuple(map(_plain, parts)))
+        case Alternatives(choices):
+            return Alternatives(tuple(map(_plain, choices)))
+        case Repeat(part, least, most):
+            return Repeat(_plain(part), least, most)
+        case _:
+            return expansion

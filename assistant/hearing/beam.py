@@ -7,7 +7,7 @@ network would write over noise alone measures those habits, and most of it is ta
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Mapping, Sequence
+from collections.abc import Callable, Container, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Protocol
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from assistant.grammar.automaton import Automaton
 from assistant.hearing.habits import HabitBook
+from assistant.hearing.outsiders import MOST_PHONES, parts_of, strangers_to
 from assistant.hearing.phone_search import PhoneNet, phone_net
 from assistant.hearing.phones import Reading, numbered
 from assistant.hearing.spelling import Place, Spelling, letters_of
@@ -53,8 +54,8 @@ MOST_CONTINUED = 60
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
 
-MOST_WEIGHED = 8
-"""Sentences of a part of a language whose habits are looked up."""
+SAYING_NOTHING = frozenset({"a", "an", "the", "uh", "um", "er", "please"})
+"""Words without which a sentence that has no tags means the same: articles and pure fillers."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +81,9 @@ class Candidate:
     speech: float
     habit: float
     score: float
+
+
+Candidates = Sequence[Candidate]
 
 
 @dataclass(slots=True)
@@ -130,15 +134,14 @@ class Language:
         """A part of it, with what is known of its habits."""
         return Language(automaton, self._vocabulary, self._habits, few=True)
 
-    def weighed(self, found: Sequence[Candidate], settings: BeamSettings) -> list[Candidate]:
+    def weighed(self, found: Candidates, settings: BeamSettings) -> list[Candidate]:
         """The sentences found, best first; where habits were left out of the search they are taken off now."""
-        if self._habits is None or not self._few:
+        if self._habits is None or not self._few or not found:
             return sorted(found, key=lambda candidate: -candidate.score)
-        likely = sorted(found, key=lambda candidate: -candidate.speech)[:MOST_WEIGHED]
-        habits = self._habits.of_sentences([candidate.tokens for candidate in likely])
+        habits = self._habits.of_sentences([candidate.tokens for candidate in found])
         weighed = [
             replace(candidate, habit=habit, score=_score(candidate.speech, habit, len(candidate.tokens), settings))
-            for candidate, habit in zip(likely, habits, strict=True)
+            for candidate, habit in zip(found, habits, strict=True)
         ]
         return sorted(weighed, key=lambda candidate: -candidate.score)
 
@@ -170,17 +173,42 @@ class Language:
             self._readings[word] = tuple(dict.fromkeys(numbered(phones) for phones in known))
         return self._readings[word]
 
+    def outsiders(self, words: str) -> tuple[Sequence[Reading], ...]:
+        """What a short sentence could be instead when nothing legal was said, each by its readings: parts of it, and
+        common words; none where it is long or the sound of a word is unknown."""
+        own = self.readings(words)
+        if not own or min(map(len, own)) > MOST_PHONES:
+            return ()
+        return *parts_of(words, self.readings, self._automaton.accepts), *self._strangers
+
+    @cached_property
+    def _strangers(self) -> tuple[Sequence[Reading], ...]:
+        beginnings = {word for word, _ in self._automaton.next_words(self._automaton.start)}
+        legal = [self._of_word(word) for word in beginnings if self._automaton.accepts([word])]
+        return strangers_to({reading for each in legal for reading in each}, self._of_word)
+
     def tags(self, words: str) -> tuple[str, ...]:
         """The tags on the way through these words."""
         return self._automaton.tags(words.split()) or ()
 
+    @cached_property
+    def unweighed(self) -> Language:
+        """The same language, of whose sentences the habits are looked up at the end of a search."""
+        return self.part(self._automaton)
+
+    def meaning(self, words: str, worded: Mapping[str, Callable[[str], object]]) -> Hashable:
+        """What a sentence means, to be compared: its tags, and of the words what these do not say; where it has no tags
+        the words without those that say nothing. `worded`: tags that do not say all, and what of a sentence is meant
+        besides: "twelve volt" and "twelve volts" are both twelve volts."""
+        tags = self.tags(words)
+        if tags:
+            return tags, tuple(str(worded[tag](words)) for tag in tags if tag in worded)
+        said = tuple(word for word in words.split() if word not in SAYING_NOTHING)
+        return said or words
+
     def mean_the_same(self, one: str, other: str, worded: Mapping[str, Callable[[str], object]]) -> bool:
-        """Whether two sentences have the same tags, and these say all that the words do. `worded`: tags that do not,
-        and what of a sentence is meant besides: "twelve volt" and "twelve volts" are both twelve volts."""
-        tags = self.tags(one)
-        if not tags or tags != self.tags(other):
-            return False
-        return all(worded[tag](one) == worded[tag](other) for tag in tags if tag in worded)
+        """Whether two sentences have one meaning."""
+        return self.meaning(one, worded) == self.meaning(other, worded)
 
     def means_more(self, words: str, settled: Container[str]) -> bool:
         """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but
@@ -206,8 +234,14 @@ class Language:
         return True
 
 
-def search(passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings) -> list[Candidate]:
-    """The sentences of the language that best fit the sound, best first; empty when none was reached."""
+def search(
+    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings,
+    among: Callable[[Candidates], Candidates] = lambda found: found,
+) -> list[Candidate]:  # fmt: skip
+    """The sentences of the language that best fit the sound, best first; empty when none was reached.
+
+    `among`: those of the sentences found, before their habits are looked up, that matter.
+    """
     spelling = language.spelling
     live = [_Hypothesis((), "", spelling.start, 0.0, 0.0)]
     logits = passage.begin()
@@ -242,7 +276,7 @@ def search(passage: Passage, language: Language, vocabulary: Vocabulary, setting
             np.array([row.tokens[-1] for _, row in chosen], np.int64),
         )
         live = [row for _, row in chosen]
-    return language.weighed(list(ended.values()), settings)
+    return language.weighed(among(list(ended.values())), settings)
 
 
 def _at(settings: BeamSettings, depth: int) -> BeamSettings:

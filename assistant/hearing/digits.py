@@ -44,3 +44,8 @@ ORDINALS: Mapping[str, str] = MappingProxyType(
     | {word[:-1] + "ieth": f"{digit}0th" for digit, word in enumerate(_TENS, 2)}
 )
 """First to nineteenth and the tens; `twenty first` comes of a ten and one of these."""
+
+
+def is_number(words: str) -> bool:
+    """Whether a number is said among these words."""
+    return any(word in DIGITS or word in TEENS or word in TENS for word in words.split())

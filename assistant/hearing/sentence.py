@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Container, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import TypeVar
 
-from assistant.grammar.automaton import one_sentence
-from assistant.hearing.beam import BeamSettings, Candidate, Language, Passage, heard_as, search
-from assistant.hearing.phones import fits
+from assistant.grammar.automaton import Automaton, one_sentence
+from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, Passage, heard_as, search
+from assistant.hearing.digits import is_number
+from assistant.hearing.phones import fits, nearest
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful, evidence_of, probability
 
 FULL_WIDTH_S = 2.0
 """Sound up to this long is searched in full width; each hypothesis keeps a megabyte for two seconds of sound."""
 
+T = TypeVar("T")
+Found = list[tuple[str, Candidate]]
+"""Sentences by their words, each with what the network thinks of it."""
+Worded = Mapping[str, Callable[[str], object]]
+
 RIVALS = 8
-"""Sentences that are judged phone by phone."""
+"""Meanings that are judged phone by phone."""
+
+TWINS = 2
+"""Ways to say each of them that are."""
 
 RIVALS_WITHIN = 10.0
 """Nats of joint score by which a sentence may fall short of the best and still be told as its rival. Source: judgement;
@@ -26,8 +37,17 @@ FAR = 14.0
 """Nats below the best by phones from which on a sentence is not looked at. Source: of the tuning voices at 15 to 3 dB
 one in a hundred that was said was further than 10 below."""
 
+FAR_FROM_NUMBERS = 40.0
+"""The same for a number that has no other value beside it: one that nothing rivals would be trusted too much."""
+
 MOST_WORDS = 96
 """Words in their places of which the sentences looked at are made, at most."""
+
+OWN_WIDTH = 4
+"""Hypotheses kept where the network looks for its own best sentence."""
+
+OUTSIDERS = 40
+"""Words outside the grammar that are judged phone by phone."""
 
 PHONE_SHARE = 0.8
 """Weight of a nat of the phones against a nat of the text. Source: the tuning voices gain a little by 1.2 in noise of
@@ -53,19 +73,20 @@ class Verdict:
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
-    worded: Mapping[str, Callable[[str], object]] = MappingProxyType({}), twice: bool = True,
+    worded: Worded = MappingProxyType({}), twice: bool = True,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
-    `Language.means_more`; `worded`: see `Language.mean_the_same`. `twice`: whether what is doubtful is heard a second
-    time; else it is asked about."""
-    found = likely(passage, language, vocabulary, for_length(settings, seconds))
+    `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
+    else it is asked about."""
+    narrowed = for_length(settings, seconds)
+    found = likely(passage, language, vocabulary, narrowed, worded)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
-    words, evidence, rivals = _weigh(rate([passage], language, found, settings), language, worded)
+    words, evidence, rivals = _weigh([passage], language, found, settings, worded)
     sure = probability(evidence)
     if twice and doubtful(evidence, sure):
-        both = rate([passage, passage.again()], language, found, settings)
-        words, evidence, rivals = _weigh(both, language, worded)
+        found = with_own(found, passage, language, vocabulary, narrowed)
+        words, evidence, rivals = _weigh([passage, passage.again()], language, found, settings, worded)
         sure = probability(evidence, twice=True)
     limits = thresholds(words)
     return Verdict(
@@ -80,42 +101,103 @@ def judge(
 
 
 def likely(
-    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings
-) -> list[tuple[str, Candidate]]:
-    """The sentences worth judging, by text, best first: of the part of the language that fits the phones.
+    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings,
+    worded: Worded = MappingProxyType({}),
+) -> Found:  # fmt: skip
+    """The sentences worth judging, by text, best first: of the part of the language that fits the phones, at most
+    RIVALS of different meaning, and of each the TWINS likeliest ways to say it.
 
     Where the phones can tell nothing the network searches the whole language by itself.
     """
+
+    def meaning(words: str) -> Hashable:
+        return language.meaning(words, worded)
+
     net = language.phone_net
     if net is None:
-        return _by_words(search(passage, language, vocabulary, settings), language)[:RIVALS]
-    found = net.part(passage.phones()[0], within=FAR, most=MOST_WORDS)
-    if found is None:
-        return []
-    part, best = found
+        every = _by_words(search(passage, language, vocabulary, settings), language)
+        return list(apart(every, lambda one: meaning(one[0])))
+    found: Found = []
+    for within in (FAR, FAR_FROM_NUMBERS):
+        part = net.part(passage.phones()[0], within=within, most=MOST_WORDS)
+        if part is None:
+            return []
+        found = _in_part(passage, language, part, vocabulary, settings=settings, meaning=meaning)
+        if not is_number(part[1]) or len({meaning(words) for words, _ in found}) > 1:
+            break
+    return found
+
+
+def _in_part(
+    passage: Passage, language: Language, part: tuple[Automaton, str], vocabulary: Vocabulary, *,
+    settings: BeamSettings, meaning: Callable[[str], Hashable],
+) -> Found:  # fmt: skip
+    """What the network makes of a part of the language, the best sentence by phones always among it."""
+    automaton, best = part
     narrow = replace(settings, first_widths=())
-    few = language.part(part)
-    likely_ones = _by_words(search(passage, few, vocabulary, narrow), few)[:RIVALS]
-    if all(words != best for words, _ in likely_ones):
+    few = language.part(automaton)
+
+    def among(every: Candidates) -> Candidates:
+        ranked = sorted(every, key=lambda one: -one.score)
+        return apart(ranked, lambda one: meaning(" ".join(few.spelling.words(one.text) or ())))
+
+    found = _by_words(search(passage, few, vocabulary, narrow, among), few)
+    if all(words != best for words, _ in found):
         alone = language.part(one_sentence(best))
-        likely_ones += _by_words(search(passage, alone, vocabulary, narrow), alone)
-    return likely_ones
+        found += _by_words(search(passage, alone, vocabulary, narrow), alone)
+    return found
+
+
+def apart(ranked: Sequence[T], meaning: Callable[[T], Hashable]) -> list[T]:
+    """Of those ranked, best first, the first TWINS of each of the first RIVALS meanings.
+
+    Merged before they are cut, not after: twins would fill the list, no true rival would be left to doubt the first by.
+    """
+    kept: list[T] = []
+    ways: Counter[Hashable] = Counter()
+    for one in ranked:
+        mean = meaning(one)
+        if 0 < ways[mean] < TWINS or (mean not in ways and len(ways) < RIVALS):
+            ways[mean] += 1
+            kept.append(one)
+    return kept
+
+
+def with_own(
+    found: Found, passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings
+) -> Found:
+    """The sentences found, and what the network would write of the whole language by itself: the phones may have hidden
+    it. Looked for only where there is doubt, for it takes as long as all the rest."""
+    if language.phone_net is None:
+        return found
+    narrow = replace(settings, width=OWN_WIDTH, first_widths=())
+    whole = language.unweighed
+    own = _by_words(search(passage, whole, vocabulary, narrow, _best), whole)
+    known = {words for words, _ in found}
+    return [*found, *(one for one in own if one[0] not in known)]
+
+
+def _best(every: Candidates) -> Candidates:
+    return sorted(every, key=lambda one: -one.score)[:1]
 
 
 def _weigh(
-    rated: Sequence[Rated], language: Language, worded: Mapping[str, Callable[[str], object]]
+    heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings, worded: Worded
 ) -> tuple[str, Evidence, tuple[str, ...]]:
     """The best sentence, what speaks for it, and its close rivals. Two ways to say the same need no question which of
     them it was."""
-    words = rated[0].words
-    rivals = [one for one in rated[1:] if not language.mean_the_same(words, one.words, worded)]
-    close = tuple(one.words for one in rivals if one.joint > rated[0].joint - RIVALS_WITHIN)
-    return words, evidence_of(rated[0], rivals), close
+    best, *others = rate(heard, language, found, settings)
+    rivals = [one for one in others if not language.mean_the_same(best.words, one.words, worded)]
+    close = tuple(one.words for one in rivals if one.joint > best.joint - RIVALS_WITHIN)
+    outside = None
+    outsiders = language.outsiders(best.words)
+    if outsiders and best.fall is not None:
+        near = nearest(heard[0].phones(), outsiders, OUTSIDERS)
+        outside = best.fall - max(_means([fits(passage.phones(), near) for passage in heard]))
+    return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words)), close
 
 
-def rate(
-    heard: Sequence[Passage], language: Language, found: Sequence[tuple[str, Candidate]], settings: BeamSettings
-) -> list[Rated]:
+def rate(heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings) -> list[Rated]:
     """The sentences with their scores by text and by phones together, best first. `heard`: the passage in which they
     were found, and others of the same sound; all count alike.
 
@@ -157,7 +239,7 @@ def for_length(settings: BeamSettings, seconds: float) -> BeamSettings:
     )
 
 
-def _by_words(candidates: Sequence[Candidate], language: Language) -> list[tuple[str, Candidate]]:
+def _by_words(candidates: Candidates, language: Language) -> Found:
     """The best candidate for each different wording."""
     found: dict[str, Candidate] = {}
     for candidate in candidates:

@@ -7,6 +7,7 @@ import pytest
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
+from assistant.grammar.model import untagged
 
 
 def accepts(text: str, words: str) -> bool:
@@ -112,3 +113,12 @@ def test_each_fault_says_where_and_what(text: str, message: str) -> None:
     with pytest.raises(ProcedureError) as caught:
         read_jsgf(text, "g")
     assert str(caught.value) == message
+
+
+def test_a_grammar_without_its_tags_says_the_same_words() -> None:
+    """Wherever tags stood: in sequences, choices, groups and repeats."""
+    grammar = read_jsgf("public <x> = (set {s} | [get] {g}) (<n> {n})+ {all}; <n> = one {1} | two {2};")
+    plain = automaton_of(untagged(grammar))
+    for words in (["set", "one"], ["get", "two", "one"], ["one"]):
+        assert plain.tags(words) == ()
+    assert not plain.accepts(["set"])

@@ -76,7 +76,7 @@ SOUNDS = {
 def test_the_phones_decide_between_sentences_that_the_text_cannot_tell(vocabulary: Vocabulary) -> None:
     """The network would write either; what it hears phone by phone is one of them."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
-    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS[word])
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
     for phones, words in (("N OW S P AA R K", "no spark"), ("M AY S P AA R K", "my spark")):
         sound = Dictated(vocabulary, "", nats=0.0, phones=phones)
         verdict = judge(sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(), thresholds=any_trust)
@@ -88,7 +88,7 @@ def test_the_phones_decide_between_sentences_that_the_text_cannot_tell(vocabular
 def test_other_phones_take_the_trust_away(vocabulary: Vocabulary) -> None:
     """The text fits as well as ever, but a stranger's phones were heard."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
-    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS[word])
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
 
     def trust(phones: str) -> float:
         sound = Dictated(vocabulary, " no spark", nats=6.0, phones=phones)
@@ -181,7 +181,7 @@ def test_it_need_not_wait_for_more_of_a_phrase_that_means_the_same() -> None:
 
 
 def test_two_ways_to_say_the_same_are_no_rivals() -> None:
-    """The same result, or the same amount in other words; not another amount, and nothing where no tag tells."""
+    """The same result, or the same amount in other words; not another amount. Without tags articles say nothing."""
     grammar = (
         "public <x> = ((weak | poor) spark) {weak} | no spark {none} | one (volt | volts) {number} | two {number};"
     )
@@ -194,5 +194,7 @@ def test_two_ways_to_say_the_same_are_no_rivals() -> None:
         if legal.mean_the_same(*pair, {"number": amount_said})
     }  # fmt: skip
     assert same == {("weak spark", "poor spark"), ("one volt", "one volts")}
-    untold = Language(automaton_of(read_jsgf("public <x> = yes | yeah;")), Vocabulary([None] * 3, begin=1, end=2), None)
+    yeses = automaton_of(read_jsgf("public <x> = yes | yeah | a yes;"))
+    untold = Language(yeses, Vocabulary([None] * 3, begin=1, end=2), None)
     assert not untold.mean_the_same("yes", "yeah", {})
+    assert untold.mean_the_same("yes", "a yes", {})

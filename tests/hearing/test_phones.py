@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.hearing.phones import PHONES, fits, numbered
+from assistant.hearing.phones import PHONES, fits, nearest, numbered
 
 SPARK = numbered(["S", "P", "AA", "R", "K"])
 
@@ -49,3 +49,12 @@ def test_of_several_readings_the_best_counts_and_the_company_does_not_matter() -
 def test_more_phones_than_the_sound_has_steps_cannot_be_said() -> None:
     """Such a sentence is out of the question, and so is one without a reading."""
     assert all(fall < -1e6 for fall in fits(sound(3)[None], [[SPARK], []]))
+
+
+def test_the_nearest_sentences_are_those_whose_phones_are_there() -> None:
+    """Of many the few that could fit best, by any of their readings; all where there are few."""
+    ears = np.full((1, 4, 40), -9.0, np.float32)
+    ears[0, 0, 5] = ears[0, 1, 6] = ears[0, 2, 7] = ears[0, 3, 0] = 0.0
+    there, half, apart = ((5, 6, 7),), ((8,), (5, 6)), ((8, 9, 10),)
+    assert set(nearest(ears, [apart, half, there], 2)) == {half, there}
+    assert nearest(ears, [apart], 2) == [apart]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
 from assistant.hearing.beam import BeamSettings, Language
-from assistant.hearing.sentence import Verdict, judge
+from assistant.hearing.sentence import RIVALS, TWINS, Verdict, apart, judge, likely
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import Thresholds
 from tests.hearing.conftest import Dictated
@@ -30,7 +30,7 @@ class HeardTwice(Dictated):
 def verdict_of(sound: Dictated, vocabulary: Vocabulary, *, twice: bool = True) -> Verdict:
     """What is made of the sound where "no spark" and "my spark" may be said."""
     automaton = automaton_of(read_jsgf("public <x> = no spark | my spark;"))
-    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS[word])
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
     return judge(
         sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(),
         thresholds=lambda words: Thresholds(act=0.3, ask=0.05), twice=twice,
@@ -55,6 +55,70 @@ def test_what_is_sure_or_hopeless_is_heard_once(vocabulary: Vocabulary) -> None:
         once = HeardTwice(sound, sound)
         assert (verdict_of(once, vocabulary).words is not None) == trusted
         assert once.times == 0
+
+
+def test_twins_are_merged_before_rivals_are_cut() -> None:
+    """Twenty ways to say one thing leave room for other meanings; of each the likeliest ways stay, in their order."""
+    ranked = [f"a{number}" for number in range(20)] + ["b0", "b1", "b2"] + [f"{letter}0" for letter in "cdefghijk"]
+    kept = apart(ranked, lambda words: words[0])
+    assert kept[: 2 * TWINS] == ["a0", "a1", "b0", "b1"]
+    assert len({words[0] for words in kept}) == RIVALS
+
+
+def test_articles_leave_a_true_rival(vocabulary: Vocabulary) -> None:
+    """ "a spark" and "the spark" are one meaning without tags; "my spark" rivals both."""
+    automaton = automaton_of(read_jsgf("public <x> = (a | an | the) spark | my spark;"))
+    sounds = SOUNDS | {"a": [["AH0"]], "an": [["AE1", "N"]], "the": [["DH", "AH0"]]}
+    legal = Language(automaton, vocabulary, None, lambda word: sounds.get(word, []))
+    sound = Dictated(vocabulary, " the spark", nats=4.0, phones="DH AH S P AA R K")
+    found = [words for words, _ in likely(sound, legal, vocabulary, BeamSettings())]
+    assert "the spark" in found
+    assert {"the spark", "my spark"} <= set(found)
+    assert legal.mean_the_same("the spark", "a spark", {})
+    assert not legal.mean_the_same("the spark", "my spark", {})
+
+
+def test_a_number_never_stands_without_another_value(vocabulary: Vocabulary) -> None:
+    """However far the phones of another number are, it is there to doubt the first by; of other sentences it is not."""
+    sounds = {
+        "six": [["S", "IH1", "K", "S"]], "nine": [["N", "AY1", "N"]],
+        "dark": [["D", "AA1", "R", "K"]], "clear": [["K", "L", "IH1", "R"]],
+    }  # fmt: skip
+    for grammar, text, phones, meanings in (
+        ("six | nine", " six", "S IH K S", 2),
+        ("dark | clear", " dark", "D AA R K", 1),
+    ):
+        automaton = automaton_of(read_jsgf(f"public <x> = {grammar};"))
+        legal = Language(automaton, vocabulary, None, lambda word: sounds.get(word, []))
+        sound = Dictated(vocabulary, text, nats=4.0, phones=phones)
+        found = {words for words, _ in likely(sound, legal, vocabulary, BeamSettings())}
+        assert len(found) == meanings
+
+
+def test_a_word_outside_the_grammar_is_not_taken_for_one_inside(vocabulary: Vocabulary) -> None:
+    """Of "time left" only "left" was said: what is legal fits best, but less well than the word alone."""
+    sounds = {"time": [["T", "AY1", "M"]], "left": [["L", "EH1", "F", "T"]], "why": [["W", "AY1"]]}
+    automaton = automaton_of(read_jsgf("public <x> = time left | why;"))
+    legal = Language(automaton, vocabulary, None, lambda word: sounds.get(word, []))
+
+    def sure(phones: str) -> float:
+        sound = Dictated(vocabulary, " time left", nats=5.0, phones=phones)
+        return judge(
+            sound, legal, vocabulary, seconds=1.0, settings=BeamSettings(),
+            thresholds=lambda words: Thresholds(act=0.3, ask=0.05),
+        ).confidence  # fmt: skip
+
+    assert sure("L EH F T") < 0.4
+    assert sure("T AY M L EH F T") > 0.8
+
+
+def test_what_sounds_legal_is_no_outsider(vocabulary: Vocabulary) -> None:
+    """ "know" sounds as "no" does, and parts that are legal themselves are rivals already."""
+    sounds = {"no": [["N", "OW1"]], "know": [["N", "OW1"]], "go": [["G", "OW1"]], "note": [["N", "OW1", "T"]]}
+    automaton = automaton_of(read_jsgf("public <x> = no | no note;"))
+    legal = Language(automaton, vocabulary, None, lambda word: sounds.get(word, []))
+    outside = {reading for each in legal.outsiders("no note") for reading in each}
+    assert outside == {legal.readings("note")[0], legal.readings("go")[0]}
 
 
 def test_in_a_hurry_nothing_is_heard_twice(vocabulary: Vocabulary) -> None:

@@ -14,9 +14,8 @@ import numpy as np
 from assistant.errors import SetupError
 from assistant.hearing.phones import REACHES, PhoneEar
 
-PHONE_LAYERS = tuple(Path(__file__).with_name(name) for name in ("phones-plain.npz", "phones-varied.npz"))
-"""Two ears for phones: one learnt from plain made-up voices, one from voices moved to other throats, rooms and
-microphones. They err in different places."""
+PHONE_LAYERS = tuple(Path(__file__).with_name(name) for name in ("phones-narrow.npz", "phones-wide.npz"))
+"""Two ears for phones, of 256 and 384 units, learnt apart: they err in different places. The first one searches."""
 
 PACKAGE = "moonshine-voice"
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"

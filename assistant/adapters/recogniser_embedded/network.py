@@ -7,6 +7,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -40,24 +41,25 @@ HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
 """Shape of the decoder's memory, as the model file declares it."""
 
 
+class Encoder:
+    """The half of the network that listens. `threads`: how many cores a call may use."""
+
+    def __init__(self, path: Path, *, threads: int = 1) -> None:
+        self._session = _session(path, threads)
+
+    def __call__(self, samples: Floats) -> Floats:
+        """`samples`: float32, mono, (frames,), 16 000 Hz, -1 to 1 -> (1, steps, 288)."""
+        mask = np.ones((1, len(samples)), np.int64)
+        hidden: Floats = self._session.run(None, {"input_values": samples[None, :], "attention_mask": mask})[0]
+        return hidden
+
+
 class Network:
     """The two halves of the network. `threads`: how many cores a call may use."""
 
     def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
-        onnxruntime = load_onnxruntime()
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = threads
-        options.inter_op_num_threads = 1
-        # Spinning threads answer a little sooner and burn a core while nobody speaks.
-        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
-        options.enable_cpu_mem_arena = False  # the arena keeps the memory of the longest sound ever heard
-        try:
-            self._encoder, self._decoder = (
-                onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
-                for path in (files.encoder, files.decoder)
-            )
-        except Exception as error:  # the library raises classes of its own, all direct children of Exception
-            raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
+        self.encode = Encoder(files.encoder, threads=threads)
+        self._decoder = _session(files.decoder, threads)
         self._outputs = [output.name for output in self._decoder.get_outputs()]
         # What the network remembers of the sound does not change; asking for it again would copy it at every step.
         self._growing = [name for name in self._outputs if ".encoder." not in name]
@@ -69,12 +71,6 @@ class Network:
         """While it lasts, array sums run on one core."""
         limited: AbstractContextManager[object] = self._pools.limit(limits=1)
         return limited
-
-    def encode(self, samples: Floats) -> Floats:
-        """`samples`: float32, mono, (frames,), 16 000 Hz, -1 to 1 -> (1, steps, 288)."""
-        mask = np.ones((1, len(samples)), np.int64)
-        hidden: Floats = self._encoder.run(None, {"input_values": samples[None, :], "attention_mask": mask})[0]
-        return hidden
 
     def decode(
         self, hidden: Floats, frames: int, tokens: NDArray[np.int64], memory: dict[str, Floats] | None
@@ -218,6 +214,20 @@ class NoiseHabits:
             answer = self._network.decode(self._hidden, self._frames, tokens, memory)
             known = self._remembered[prefix] = {name: answer[name][0] for name in self._begun}
         return known
+
+
+def _session(path: Path, threads: int) -> Any:
+    onnxruntime = load_onnxruntime()
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = threads
+    options.inter_op_num_threads = 1
+    # Spinning threads answer a little sooner and burn a core while nobody speaks.
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+    options.enable_cpu_mem_arena = False  # the arena keeps the memory of the longest sound ever heard
+    try:
+        return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+    except Exception as error:  # the library raises classes of its own, all direct children of Exception
+        raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
 
 
 def return_memory() -> None:

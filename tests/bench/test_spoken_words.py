@@ -1,10 +1,10 @@
-"""What the network writes of recorded speech, as words to learn from."""
+"""What the network writes of recorded speech, as words."""
 
 from __future__ import annotations
 
 import pytest
 
-from assistant.bench.phone_recorded import spoken_words
+from assistant.bench.spoken_words import spoken_words
 
 
 @pytest.mark.parametrize(
@@ -17,5 +17,5 @@ from assistant.bench.phone_recorded import spoken_words
     ],
 )
 def test_text_becomes_words(text: str, words: str) -> None:
-    """Marks go, single digits are words, longer numbers stay, so that they are left out later."""
+    """Marks go, single digits are words, longer numbers stay."""
     assert spoken_words(text) == words.split()
