@@ -44,12 +44,14 @@ class AudioBlock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listening:
-    """What the recogniser is told before each turn; fields as in `Expected`."""
+    """What the recogniser is told before each turn; fields as in `Expected`. `second_chance`: what the grammar refuses
+    is written down without it, in `Heard.free_text`, so that it can be compared with the answers."""
 
     grammar: Grammar
     hazardous: bool = False
     read_back: bool = False
     dictation: bool = False
+    second_chance: bool = False
 
 
 class Microphone(Protocol):

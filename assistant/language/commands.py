@@ -27,7 +27,8 @@ class Stakes(StrEnum):
 class CommandRow:
     """Everything that language knows of a command.
 
-    `phrases`: what is said for it; the first is the one we speak of. `always`: legal in every live mode.
+    `phrases`: what is said for it; the first is the one we speak of. `typed`: understood too, but not listened for.
+    `always`: legal in every live mode.
     `cuts_speech`: silences us before anything else is done, is listened for while we speak, and waits for no silence.
     `obeyed_unsure`: obeyed even when heard near the threshold: to stop wrongly costs a word, not to stop may cost a
     hand.
@@ -36,6 +37,7 @@ class CommandRow:
     control: Control
     phrases: tuple[str, ...]
     stakes: Stakes
+    typed: tuple[str, ...] = ()
     always: bool = True
     cuts_speech: bool = False
     obeyed_unsure: bool = False
@@ -48,7 +50,7 @@ class CommandRow:
 
 ROWS: tuple[CommandRow, ...] = (
     CommandRow(
-        control=Control.STOP, phrases=("stop", "stop now", "stop stop"), stakes=Stakes.HARMLESS,
+        control=Control.STOP, phrases=("stop", "stop now", "stop stop", "whoa", "hold it"), stakes=Stakes.HARMLESS,
         cuts_speech=True, obeyed_unsure=True,
     ),
     CommandRow(
@@ -72,12 +74,14 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(
         control=Control.HOW_LONG, phrases=("how long", "how much longer", "time left"), stakes=Stakes.HARMLESS,
     ),
-    CommandRow(control=Control.NOTE, phrases=("note", "take a note", "make a note"), stakes=Stakes.ANSWER),
+    # No bare "note": by ear it lies 0.7 of a phone from "nope" and 1 from "no", which people say far more often.
+    CommandRow(control=Control.NOTE, phrases=("take a note", "make a note"), typed=("note",), stakes=Stakes.ANSWER),
     CommandRow(control=Control.STRIKE, phrases=("strike that", "take that back"), stakes=Stakes.STRICT),
     CommandRow(
-        control=Control.YES, phrases=("yes", "yes please", "that is right", "that is correct"), stakes=Stakes.ANSWER,
+        control=Control.YES, stakes=Stakes.ANSWER,
+        phrases=("yes", "yep", "yup", "correct", "yes please", "that is right", "that is correct"),
     ),
-    CommandRow(control=Control.NO, phrases=("no", "no that is wrong"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.NO, phrases=("no", "nope", "nah", "no that is wrong"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.END_JOB, phrases=("end job", "end the job"), stakes=Stakes.STRICT),
     CommandRow(control=Control.LOUDER, phrases=("louder", "speak louder"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer"), stakes=Stakes.HARMLESS),
@@ -112,10 +116,7 @@ def phrase_of(control: Control) -> str:
 
 def control_of(words: str) -> Control | None:
     """The control that these lower-case words give, or None."""
-    for control, phrases in COMMAND_PHRASES.items():
-        if words in phrases:
-            return control
-    return None
+    return next((row.control for row in ROWS if words in row.phrases or words in row.typed), None)
 
 
 def command_phrases() -> tuple[str, ...]:

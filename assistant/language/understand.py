@@ -46,7 +46,7 @@ def plain_words(text: str) -> str:
 def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     """The command that these words give now, or why they give none."""
     if heard.words is None:
-        return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+        return _dictated(heard, expected) or _guessed(plain_words(heard.free_text or ""), expected)
     words = plain_words(heard.words)
     control = control_of(words)
     if control in expected.controls and control is not None:

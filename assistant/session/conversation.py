@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +53,7 @@ from assistant.session.adviser import Adviser, may_ask
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.keys import keys_now
 from assistant.session.misses import MISS_TONE, Sign
+from assistant.session.shown import Shown, view_of
 from assistant.session.trace import Trace, written
 from assistant.session.unasked import Unasked
 
@@ -60,15 +61,6 @@ NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
 
 NO_ODDS = "I reckon no odds for this procedure."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
-    """What was last said and heard, and in which turn: it stays on the screen until the next."""
-
-    turn: int = 0
-    said: tuple[str, ...] = ()
-    heard: str | None = None
 
 
 class Conversation:
@@ -133,6 +125,12 @@ class Conversation:
             return now
         supposed = self._adviser.supposed(self._state) if self._adviser else {}
         return replace(now, questions=True, supposed=supposed)
+
+    def can_use(self, heard: Heard) -> bool:
+        """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""
+        now = self.expected
+        said = understand(heard, now)
+        return now.dictation or (isinstance(said, Unclear) and said.offer is not None)
 
     @property
     def question(self) -> object:
@@ -376,22 +374,5 @@ class Conversation:
         return keys_now(can_say(self._library, self._state), speaking=self._voice.speaking)
 
     def _view(self, at_s: float) -> View:
-        shown = picture(self._library, self._state, at_s)
-        return View(
-            job=self._state.job,
-            title=shown.title,
-            step=shown.step,
-            mode=shown.mode,
-            instruction=shown.instruction,
-            caution_signal=shown.caution_signal,
-            caution=shown.caution,
-            said=self._shown.said,
-            can_say=self._can_say(),
-            heard=self._shown.heard,
-            countdown_s=shown.countdown_s,
-            open_items=shown.open_items,
-            level_db=self._level_db,
-            turn=self._shown.turn,
-            keys=self._keys_now(),
-            notices=self.notices,
-        )
+        said = replace(self._shown, level_db=self._level_db, keys=self._keys_now(), notices=self.notices)
+        return view_of(picture(self._library, self._state, at_s), self._state.job, self._can_say(), said)

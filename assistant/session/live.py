@@ -182,6 +182,7 @@ class LiveLoop:
                 hazardous=expected.hazardous,
                 read_back=expected.read_back,
                 dictation=expected.dictation,
+                second_chance=bool(expected.results),
             )
         )
 
@@ -271,7 +272,7 @@ class LiveLoop:
             if heard.words is None:
                 self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
             return
-        if heard.words is None and not (self._conversation.expected.dictation and heard.free_text):
+        if heard.words is None and not (heard.free_text and self._conversation.can_use(heard)):
             self._miss(heard)
             return
         self._misses.understood()

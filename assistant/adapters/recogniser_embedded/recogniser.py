@@ -300,6 +300,8 @@ class EmbeddedRecogniser:
         if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
             text = self._freely(passage, seconds)
             heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
+        elif heard.words is None and self._listening.second_chance and not self._hurried:
+            heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=_since(started))
         return heard, verdict.nothing_longer
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
