@@ -85,6 +85,7 @@ def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool, propos
         controls=controls,
         results=results,
         answers=answers,
+        examples={result.id: result.examples for result in spoken if result.examples},
         done=step.done if asking else (),
         quantity=step.quantity if reading else None,
         unit=step.unit if reading else None,

@@ -50,7 +50,7 @@ class CommandRow:
 
 ROWS: tuple[CommandRow, ...] = (
     CommandRow(
-        control=Control.STOP, phrases=("stop", "stop now", "stop stop", "whoa", "hold it"), stakes=Stakes.HARMLESS,
+        control=Control.STOP, phrases=("stop", "stop now", "stop stop"), typed=("whoa", "hold it"), stakes=Stakes.HARMLESS,
         cuts_speech=True, obeyed_unsure=True,
     ),
     CommandRow(

@@ -68,6 +68,7 @@ class Expected:
     """What may be said now.
 
     `results`: result id -> its phrases. `answers`: result id -> what else gives it, as `language.own_words` reads it.
+    `examples`: result id -> what people have said for it.
     `acknowledge`: phrases that pass the caution or gate now asked.
     `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
@@ -80,6 +81,7 @@ class Expected:
     controls: frozenset[Control]
     results: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     answers: Mapping[str, str] = field(default_factory=dict)
+    examples: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     acknowledge: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
     quantity: Quantity | None = None

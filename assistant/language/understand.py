@@ -46,7 +46,7 @@ def plain_words(text: str) -> str:
 def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     """The command that these words give now, or why they give none."""
     if heard.words is None:
-        return _dictated(heard, expected) or _guessed(plain_words(heard.free_text or ""), expected)
+        return _dictated(heard, expected) or _guessed(plain_words(heard.free_text or ""), expected, written_freely=True)
     words = plain_words(heard.words)
     control = control_of(words)
     if control in expected.controls and control is not None:
@@ -91,7 +91,7 @@ def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
 
 def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean among the things asked now, commands aside."""
-    result = meant_by(words, expected.results, expected.answers)
+    result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
     if result is not None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
     if words in expected.acknowledge:
@@ -110,13 +110,23 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     return None
 
 
-def _guessed(words: str, expected: Expected) -> Unclear:
-    """The result that the words resemble, offered for a yes; else nothing was understood."""
-    found = guess(words, expected.results, expected.answers)
-    if found is None or not found.clear:
-        return Unclear(reason=UnclearReason.NOT_HEARD, words=words)
-    offer = expected.results[found.result][0]
-    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you mean {offer}?")
+def _exampled(words: str, expected: Expected) -> str | None:
+    """The result for which people have said just that."""
+    return next((result for result, said in expected.examples.items() if words in said), None)
+
+
+def _guessed(words: str, expected: Expected, *, written_freely: bool = False) -> GiveResult | Unclear:
+    """The result that the words mean most likely: taken where one is far ahead, offered for a yes where one is ahead.
+
+    `written_freely`: by sound without a grammar, where talk that is none of ours comes out as words too.
+    """
+    found = guess(words, expected.results, expected.answers, expected.examples)
+    if found is None or not (found.heard if written_freely else found.clear):
+        return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
+    phrase = expected.results[found.result][0]
+    if found.sure and not written_freely:
+        return GiveResult(result=found.result, words=phrase)
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
 
 
 def _told_as(words: str, phrases: tuple[str, ...]) -> str:

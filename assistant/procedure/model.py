@@ -170,13 +170,15 @@ class Result:
     """One thing the technician can answer, its spoken phrases, and where it leads.
 
     `phrases`: plain words; the first is the one we speak of. `answers`: what else is understood, one right-hand side
-    in the JSpeech Grammar Format, `[the] lamp (is | went) out | <no>`.
+    in the JSpeech Grammar Format, `[the] lamp (is | went) out | <no>`. `examples`: what people have answered, in plain
+    words; not of the file, see `procedure.examples`.
     """
 
     id: str
     phrases: tuple[str, ...]
     goes: str
     answers: str | None = None
+    examples: tuple[str, ...] = ()
     say: str | None = None
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)

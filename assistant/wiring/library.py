@@ -10,6 +10,7 @@ from assistant.errors import ProcedureError, UsageError
 from assistant.language.commands import command_phrases, phrases_beside_answers
 from assistant.language.grammars import called_from
 from assistant.procedure.checks.library import check_library
+from assistant.procedure.examples import Examples, read_examples, with_examples
 from assistant.procedure.fault import Fault
 from assistant.procedure.model import Procedure
 from assistant.procedure.nodes import MAX_BYTES
@@ -17,6 +18,8 @@ from assistant.procedure.reader import read_procedure
 from assistant.wiring.folders import PROCEDURE_SUFFIX, find_procedure, shipped_folder, shipped_procedures
 
 _WORD = re.compile(r"[a-z']+")
+
+OWN_WORDS = "own-words.json"
 
 
 def procedures_at_hand(ids: Iterable[str]) -> dict[str, Procedure]:
@@ -58,6 +61,12 @@ def read_text(path: Path) -> str:
         ) from error
 
 
+def _examples() -> Examples:
+    """What people have answered to the shipped procedures; none where that file is not there."""
+    path = shipped_folder("procedures") / OWN_WORDS
+    return read_examples(path.read_text(encoding="utf-8"), str(path)) if path.is_file() else {}
+
+
 def load_library(name: str) -> tuple[str, dict[str, Procedure]]:
     """The id of the procedure named (a path or a shipped id), and it with every procedure that it can call.
 
@@ -90,8 +99,9 @@ def load_libraries(names: Sequence[str]) -> tuple[tuple[str, ...], dict[str, Pro
             twice = next(each for place, each in enumerate(ids) if each in ids[:place])
             raise UsageError(f"Two of these files have the id '{twice}'; give one of them.")
         wanted = dict.fromkeys(each for id_ in ids for each in called_from(id_, procedures))
-        used = {each: procedures[each] for each in wanted if each in procedures}
-        faults = [fault for each in others if each.procedure in used.values() for fault in each.faults]
+        told = _examples()
+        used = {each: with_examples(procedures[each], told) for each in wanted if each in procedures}
+        faults = [fault for each in others if each.procedure and each.procedure.id in used for fault in each.faults]
         # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
         faults = faults or check_library(
             procedures, command_phrases(), only=used, by_ear=False, beside_answers=phrases_beside_answers()
