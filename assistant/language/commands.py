@@ -50,8 +50,8 @@ class CommandRow:
 
 ROWS: tuple[CommandRow, ...] = (
     CommandRow(
-        control=Control.STOP, phrases=("stop", "stop now", "stop stop"), typed=("whoa", "hold it"), stakes=Stakes.HARMLESS,
-        cuts_speech=True, obeyed_unsure=True,
+        control=Control.STOP, phrases=("stop", "stop now", "stop stop"), typed=("whoa", "hold it"),
+        stakes=Stakes.HARMLESS, cuts_speech=True, obeyed_unsure=True,
     ),
     CommandRow(
         control=Control.PAUSE, phrases=("pause", "hold on", "take a break"), stakes=Stakes.HARMLESS,

@@ -11,7 +11,8 @@ _PAIRS = (
     "naw=no nae=no nane=none oot=out aff=off aye=yes ay=yes yin=one aw=all gaun=going hingin=hanging deid=dead "
     "ain't=isn't nah=no nope=no yep=yes yeah=yes yup=yes ja=yes wee=little nowt=nothing owt=anything "
     "summat=something nuttin=nothing nuthin=nothing ya=you ye=you cannot=can't cannae=can't dinnae=don't didnae=didn't "
-    "isnae=isn't wasnae=wasn't doesnae=doesn't couldnae=couldn't wouldnae=wouldn't hasnae=hasn't havenae=haven't willnae=won't"
+    "isnae=isn't wasnae=wasn't doesnae=doesn't couldnae=couldn't wouldnae=wouldn't hasnae=hasn't havenae=haven't "
+    "willnae=won't"
 )
 _WORDS = dict(pair.split("=") for pair in _PAIRS.split())
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from itertools import pairwise
 
 from assistant.language.model import GiveReading, Unclear, UnclearReason
-from assistant.language.numbers import LARGEST, parse_number, ways_to_say
+from assistant.language.numbers import LARGEST, ONES, TEENS, TENS, parse_number, ways_to_say
 from assistant.language.quantities import (
     MEASURES,
     UNITS,
@@ -59,6 +60,60 @@ def shown_by_meter(read_back: str) -> tuple[float, str] | None:
     return float(said[0]), said[1][0].symbol
 
 
+_SIZES = (
+    "hundred",
+    "thousand",
+    "half",
+    "quarter",
+    "niner",
+    "tenth",
+    "tenths",
+    "hundredths",
+    "kilo",
+    "k",
+    "milli",
+    "mega",
+)
+_OTHER_NUMBERS = frozenset((*ONES, *TEENS, *TENS, *_SIZES, *(word for unit in UNITS for word in unit.spoken)))
+_DENIED = frozenset(("not", "isn't", "wasn't", "doesn't", "never"))
+_CORRECTS = frozenset(("no", "wait", "sorry", "correction", "rather", "meant", "mean", "actually", "scratch", "make"))
+_LONGEST = 9
+
+
+def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | None:
+    """The reading that stands among other words, "it dropped to eight point seven by the end"; None where none does.
+
+    Of several values the last counts, and only after a correction; with another number or unit besides, or "not",
+    none does.
+    """
+    said = words.split()
+    found: list[tuple[int, int, GiveReading]] = []
+    at = 0
+    while at < len(said):
+        best = None
+        for end in range(min(len(said), at + _LONGEST), at, -1):
+            read = parse_reading(" ".join(said[at:end]), quantity, unit)
+            if isinstance(read, GiveReading):
+                best = (at, end, read)
+                break
+        alone = best is not None and best[1] - at == 1 and at > 0 and said[at - 1] in ("this", "that", "the", "other")
+        if best is not None and not alone:
+            found.append(best)
+            at = best[1]
+        else:
+            at += 1
+    inside = {place for begin, end, _ in found for place in range(begin, end)}
+    rest = [word for place, word in enumerate(said) if place not in inside]
+    if not found or _DENIED.intersection(rest) or _OTHER_NUMBERS.intersection(rest):
+        return None
+    if any(one[1] == other[0] for one, other in pairwise(found)):
+        return None  # "nine nine" is one number that we do not know, not two
+    first, last = found[0], found[-1]
+    if len({each.value for _, _, each in found}) > 1 and not _CORRECTS.intersection(said[first[1] : last[0]]):
+        return None
+    return last[2]
+
+
 def amount_said(words: str) -> object:
     """What of a reading matters: the value and its unit, "volt" as "volts"; the words themselves where it is none."""
     return _amount(words) or words
@@ -104,12 +159,35 @@ def _amount(words: str) -> tuple[Decimal, tuple[Unit, ...]] | None:
     tokens = words.split()
     for length in (3, 2, 1):  # the longest unit has three words: "inches of mercury"
         tail = " ".join(tokens[-length:])
-        units = _units_called(tail) if len(tokens) > length else ()
-        value = parse_number(tokens[:-length]) if units else None
+        units = _units_called(tail.removeprefix("of a ").removeprefix("of an ")) if len(tokens) > length else ()
+        value = _number(tokens[:-length]) if units else None
         if value is not None:
             return value, units
-    value = parse_number(tokens)
+    value = _number(tokens)
     return None if value is None else (value, ())
+
+
+_SHORT = {"half a": "a half", "half an": "a half", "quarter of a": "a quarter"}
+
+
+def _number(tokens: list[str]) -> Decimal | None:
+    """A number, also as people shorten it: "half a" litre, "hundred and ten", "twelve four" for twelve point four."""
+    value = parse_number(tokens)
+    if value is not None or not tokens:
+        return value
+    if " ".join(tokens) in _SHORT:
+        return parse_number(_SHORT[" ".join(tokens)].split())
+    if tokens[0] in ("hundred", "thousand"):
+        return parse_number(["a", *tokens])
+    if "nought" in tokens:
+        return parse_number(["zero" if word == "nought" else word for word in tokens])
+    if len(tokens) == 2 and tokens[1] in ("tenth", "tenths"):
+        return parse_number(["point", "one" if tokens[0] == "a" else tokens[0]])
+    if len(tokens) == 2 and tokens[0] in TEENS and tokens[1] in ONES:
+        return parse_number([tokens[0], "point", tokens[1]])
+    if len(tokens) in (2, 3) and tokens[0] in TEENS and tokens[1] in TENS:
+        return parse_number([tokens[0], "hundred", "and", *tokens[1:]])
+    return None
 
 
 def _typed_amount(number: str, tail: str) -> tuple[Decimal, tuple[Unit, ...]] | None:

@@ -26,7 +26,7 @@ from assistant.language.model import (
 from assistant.language.opposites import opposed
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
-from assistant.language.reading import parse_reading
+from assistant.language.reading import parse_reading, reading_inside
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut: the record is no place for a book."""
@@ -165,6 +165,8 @@ def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | N
         meaning = _meaning(" ".join(part), expected)
         if isinstance(meaning, GiveReading | GiveResult):
             return meaning
+    if expected.quantity is not None and expected.unit is not None:
+        return reading_inside(" ".join(said), expected.quantity, expected.unit)
     return None
 
 
