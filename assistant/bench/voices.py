@@ -6,12 +6,16 @@ absent and the bench says so. Variants of one eSpeak language count as one voice
 
 from __future__ import annotations
 
+import importlib
+import importlib.util
+import os
 import shutil
 import subprocess
 import tempfile
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import soundfile
@@ -26,7 +30,7 @@ Pcm = NDArray[np.int16]
 
 @dataclass(frozen=True, slots=True)
 class Speaker:
-    """`engine`: espeak, flite, festival or rhvoice. `voice`: its name there. `rate`: words a minute (eSpeak only)."""
+    """`engine`: espeak, flite, festival, rhvoice, hibari. `voice`: its name there. `rate`: words a minute (eSpeak)."""
 
     engine: str
     voice: str
@@ -61,6 +65,10 @@ HELD_OUT = (
 """Voices never used for tuning; festival is an engine never used for tuning."""
 
 
+NATURAL = Speaker("hibari", "heart")
+"""A natural voice of the wheel hibari-tts, never learnt from and never tuned on."""
+
+
 def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
     """Those of the speakers that this machine can make speak."""
     there = {
@@ -68,6 +76,7 @@ def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
         "flite": shutil.which("flite") is not None,
         "festival": shutil.which("festival") is not None,
         "rhvoice": shutil.which("RHVoice-test") is not None,
+        "hibari": importlib.util.find_spec("hibari") is not None,
     }
     return tuple(speaker for speaker in speakers if there[speaker.engine] and _has(speaker))
 
@@ -79,6 +88,8 @@ def speak(speaker: Speaker, text: str) -> Pcm:
         return trimmed(synthesiser.render(text, words_per_minute=speaker.rate, rate_hz=SAMPLE_RATE_HZ))
     if speaker.engine == "flite":
         sound, rate = spoken_by_flite(speaker.voice, text)
+    elif speaker.engine == "hibari":
+        sound, rate = _hibari()(text, seed=0) * 32_767.0, 24_000
     elif speaker.engine == "rhvoice":
         sound, rate = spoken_by_rhvoice(speaker.voice, text)
     else:
@@ -125,6 +136,14 @@ def _by_command(command: list[str], text: str = "") -> tuple[NDArray[np.float64]
         subprocess.run([*command, str(path)], check=True, capture_output=True, timeout=60, input=text.encode())
         sound, rate = soundfile.read(path, dtype="int16")
     return sound.astype(np.float64), rate
+
+
+@cache
+def _hibari() -> Any:
+    """The voice that lies in the wheel; asked for by name the library would look for it in the network."""
+    os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # before the runtime is imported
+    hibari = importlib.import_module("hibari")
+    return hibari.Hibari()
 
 
 def _festival(voice: str, text: str) -> tuple[NDArray[np.float64], int]:
