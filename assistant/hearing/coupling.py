@@ -44,6 +44,9 @@ KEEPS = 0.02
 FOLLOWS = 0.4
 """Share of each new hop in a level."""
 
+ANEW = 10.0
+"""So many times more may come back after a silence."""
+
 LEADS = 8
 """What we play counts as no louder than the least of so many hops: its echo comes up to 80 ms later, and lasts."""
 
@@ -106,6 +109,11 @@ class Coupling:
             return  # too few hops for a mean
         self._floor = np.minimum(self._floor * FLOOR_RISES + _NOTHING, self._steady)
         self._noise = OVER_FLOOR * self._floor
+
+    def begin_again(self) -> None:
+        """After a silence of ours the room may be another one, but hardly one in which far more comes back."""
+        self._way = np.minimum(ANEW * self._way, UNKNOWN)
+        self._error = self._way.copy()
 
     def hop(self, *, heard: Floats, left: Floats, echo: Floats, played: Floats) -> None:
         """What was heard, what was `left` of it once the `echo` that was expected was taken off, and what was `played`,

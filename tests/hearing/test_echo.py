@@ -74,7 +74,7 @@ def test_our_own_voice_is_taken_out():
 
 
 def test_another_voice_over_ours_stays_as_it_is():
-    """Twice as loud as our echo it comes out one hop late with less than a fifteenth of its power changed."""
+    """Four times as loud as our echo it comes out one hop late with less than a three-hundredth of its power changed."""
     played = voice(1, 8)
     other = np.zeros(len(played))
     other[5 * RATE_HZ : 6 * RATE_HZ] = 2 * voice(7, 1)
@@ -82,7 +82,7 @@ def test_another_voice_over_ours_stays_as_it_is():
     out = cleaned(EchoCanceller(), heard, samples(played)).astype(float)
     part = slice(5 * RATE_HZ, 6 * RATE_HZ)
     late = out[5 * RATE_HZ + HOP : 6 * RATE_HZ + HOP]
-    assert decibels(late - samples(other)[part], samples(other)[part]) > 12.0
+    assert decibels(late - samples(other)[part], samples(other)[part]) > 25.0
 
 
 @pytest.mark.parametrize("softer_db", [0, 12])
@@ -126,6 +126,19 @@ def test_a_muted_microphone_is_not_taken_for_a_headset():
     out = cleaned(EchoCanceller(), heard, samples(played))
     after = slice(4 * RATE_HZ, 5 * RATE_HZ)
     assert decibels(out[after], heard[after]) > 8.0
+
+
+def test_a_sentence_after_a_silence_is_taken_out_from_its_beginning():
+    """Streams that begin anew are some samples off: the first half second of the next sentence is 15 dB down all the
+    same."""
+    first, second = voice(1, 6), voice(4, 2)
+    silent = np.zeros(RATE_HZ * 3 // 2)
+    heard = np.concatenate([through(room(2), first), silent, through(room(2, lead=808), second)])
+    heard += 0.001 * np.random.default_rng(5).standard_normal(len(heard))
+    out = cleaned(EchoCanceller(), samples(heard), samples(np.concatenate([first, silent, second])))
+    begins = len(first) + len(silent) + 808
+    part = slice(begins, begins + RATE_HZ // 2)
+    assert decibels(out[part], samples(heard)[part]) > 15.0
 
 
 def test_another_room_is_learnt_within_seconds():
