@@ -9,6 +9,8 @@ memory; the rest and all numbers by `hoodside bench echo`, in made-up rooms.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -53,6 +55,13 @@ LEADS = 8
 LOUD = 0.003
 """Hops are looked at whose sound is at least so much of our usual one: -25 dB."""
 
+HELPS = 0.8
+"""Echo is taken off only in groups that it makes so much quieter: where there is none, what was learnt is chance, and
+taking it off would put our own voice into what is heard."""
+
+HELPS_FOLLOWS = 0.02
+"""Share of each new hop in the mean that tells it: 0.8 s, so that a word over our voice does not undo it."""
+
 CLAIMS = 0.5
 """Where the canceller says that so much of what is heard is echo, taking it off must make it quieter."""
 
@@ -81,6 +90,7 @@ class Coupling:
         self._left: Floats = np.zeros(groups)
         self._echo: Floats = np.zeros(groups)
         self._steady: Floats = np.zeros(groups)
+        self._change: Floats = np.zeros(groups)
         self._usual: Floats = np.zeros(groups)
         self._floor: Floats = np.full(groups, np.inf)
         self._noise: Floats = np.zeros(groups)
@@ -93,6 +103,11 @@ class Coupling:
     def noise(self) -> Floats:
         """Power of the noise that never stops, by band: (257,). Nothing before a hop without our voice was heard."""
         return spread(self._noise)
+
+    @property
+    def helps(self) -> Floats:
+        """1 in bands that taking the echo off makes quieter, else 0: (257,)."""
+        return spread((self._change < math.log(HELPS)).astype(np.float64))
 
     @property
     def most(self) -> Floats:
@@ -131,7 +146,11 @@ class Coupling:
         loud = least > np.maximum(LOUD * self._usual, _NOTHING)
         self._way = np.where(loud, self._lowered(self._way, self._heard, least), self._way)
         self._error = np.where(loud, self._lowered(self._error, self._left, least), self._error)
-        if played[0].any() and self._grows_worse():
+        if not played[0].any():
+            return
+        change = np.log((self._left + _NOTHING) / (self._heard + _NOTHING))
+        self._change += HELPS_FOLLOWS * (np.where(loud, change, self._change) - self._change)
+        if self._grows_worse():
             self._error = np.maximum(self._error, self._way)
 
     def _lowered(self, bound: Floats, level: Floats, played: Floats) -> Floats:

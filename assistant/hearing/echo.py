@@ -30,8 +30,8 @@ STAYS = 0.99
 Source of this and of the numbers below: `hoodside bench echo`, in made-up rooms."""
 
 HOLDS = 0.999
-"""What is known of the way is believed so far one hop later. Believed less, it fades in every pause of our voice, and the
-next word comes back: at 0.99 another voice over ours comes out 13 dB above what is left, here 35."""
+"""What is known of the way is believed so far one hop later. Believed less, it fades in every pause of our voice, and
+the next word comes back: at 0.99 another voice over ours comes out 13 dB above what is left, here 34."""
 
 ANY_ROOM = 0.3
 """Power of the way that a room may take on when it changes, beside what is known of it: without it a filter that
@@ -40,8 +40,8 @@ learnt nothing in one room would be sure of nothing for ever."""
 DOUBT = 2.5
 """Times the filter's own doubt that is taken for echo left over."""
 
-LATE = 0.04
-"""Share of the echo that comes later than is learnt, or that a small speaker bends: -14 dB."""
+LATE = 0.1
+"""Share of the echo that comes later than is learnt, or that a small speaker bends: -10 dB."""
 
 FADES = 0.6
 """What is left over of the echo falls no faster than this from hop to hop."""
@@ -130,9 +130,9 @@ class EchoCanceller:
         self._sent = np.roll(self._sent, 1, axis=0)
         self._sent[0] = np.fft.rfft(np.concatenate([self._played, played]))
         self._played = played
-        echo = np.fft.irfft((self._room * self._sent).sum(axis=0))[HOP:]
-        rest = heard - echo
-        error = np.fft.rfft(np.concatenate([np.zeros(HOP), rest]))
+        expected = (self._room * self._sent).sum(axis=0)
+        echo = np.fft.irfft(expected)[HOP:]
+        error = np.fft.rfft(np.concatenate([np.zeros(HOP), heard - echo]))
         power = np.abs(self._sent) ** 2
         self._coupling.hop(heard=_power(heard), left=np.abs(error) ** 2, echo=_power(echo), played=power)
         self._unsure *= np.minimum(1.0, self._coupling.most / (self._unsure.sum(axis=0) + _NOTHING))
@@ -146,7 +146,8 @@ class EchoCanceller:
             known = np.maximum(1.0 - 0.5 * step * power, 0.0) * self._unsure
             moved = np.abs(self._room) ** 2 + ANY_ROOM / PARTS
             self._unsure = STAYS**2 * known + (1.0 - STAYS**2) * moved
-        return rest, echo
+        taken = np.fft.irfft(expected * self._coupling.helps)[HOP:]
+        return heard - taken, echo
 
     def _weaken(self, rest: Floats, echo: Floats) -> Floats:
         """The rest of the hop before, band by band as weak as the echo that is still in it demands."""
