@@ -101,7 +101,7 @@ def test_over_a_headset_a_word_in_noise_stays_as_it_is(noise_db, softer_db):
 
 
 def test_nothing_of_our_voice_is_put_into_a_headset():
-    """From a sentence of the technician the canceller learns by chance; afterwards what comes out is what came in, 15 dB
+    """From what the technician says the canceller learns by chance; afterwards what comes out is what came in, 15 dB
     above the difference."""
     played = np.concatenate([np.zeros(RATE_HZ), voice(1, 7)])
     sound = 0.003 * np.random.default_rng(5).standard_normal(len(played))
