@@ -71,6 +71,10 @@ HELD_OUT = (
 """Voices never used for tuning; festival is an engine never used for tuning."""
 
 
+NATURAL = Speaker("hibari", "heart")
+"""A natural voice of the wheel hibari-tts, never learnt from and never tuned on."""
+
+
 def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
     """Those of the speakers that this machine can make speak."""
     there = {

@@ -2,7 +2,8 @@
 
 A frequency-domain Kalman filter learns the way from speaker to microphone in parts of 16 ms, and knows how unsure it is
 of it; what may be left of the echo is then weakened band by band. It needs no telling when two people talk at once, and
-it keeps the technician's word whole over our own.
+it keeps the technician's word whole over our own. How much echo there can be at all is told from levels (`coupling`):
+over a headset there is none, and then nothing may be weakened, nor anything below the noise that is always there.
 Source: Enzner and Vary, "Frequency-domain adaptive Kalman filter for acoustic echo control in hands-free telephones",
 Signal Processing 86 (2006), and its form in parts by Kuech, Mabande and Enzner, ICASSP 2014; both from memory.
 """
@@ -11,6 +12,8 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+
+from assistant.hearing.coupling import UNKNOWN, Coupling
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]
@@ -26,25 +29,28 @@ STAYS = 0.99
 """How far the room is the same one hop later: people move, hoods close, and two devices never keep quite the same time.
 Source of this and of the numbers below: `hoodside bench echo`, in made-up rooms."""
 
-UNKNOWN_ROOM = 5.0
-"""Power of the way from speaker to microphone while nothing is learnt. No real room has so much: it takes the first
-second of our first sentence out almost whole."""
+HOLDS = 0.999
+"""What is known of the way is believed so far one hop later. Believed less, it fades in every pause of our voice, and
+the next word comes back: at 0.99 another voice over ours comes out 13 dB above what is left, here 34."""
 
 ANY_ROOM = 0.3
 """Power of the way that a room may take on when it changes, beside what is known of it: without it a filter that
 learnt nothing in one room would be sure of nothing for ever."""
 
-DOUBT = 1.5
+DOUBT = 2.5
 """Times the filter's own doubt that is taken for echo left over."""
 
-LATE = 0.02
-"""Share of the echo that comes later than is learnt, or that a small speaker bends: -17 dB."""
+LATE = 0.1
+"""Share of the echo that comes later than is learnt, or that a small speaker bends: -10 dB."""
 
 FADES = 0.6
 """What is left over of the echo falls no faster than this from hop to hop."""
 
 LEAST_GAIN = 0.03
 """No band is weakened below -30 dB."""
+
+NATURAL = 2.0
+"""Times its mean power up to which noise is left alone, since it wavers."""
 
 LINGERS = PARTS + 20
 """Hops after our last sound in which its echo may still be heard: 0.7 s."""
@@ -60,7 +66,8 @@ class EchoCanceller:
     def __init__(self) -> None:
         bands = HOP + 1
         self._room: Complexes = np.zeros((PARTS, bands), np.complex128)
-        self._unsure: Floats = np.full((PARTS, bands), UNKNOWN_ROOM / PARTS)
+        self._unsure: Floats = np.full((PARTS, bands), UNKNOWN / PARTS)
+        self._coupling = Coupling()
         self._sent: Complexes = np.zeros((PARTS, bands), np.complex128)  # spectra of what was played, newest first
         self._played: Floats = np.zeros(HOP)
         self._others: Floats = np.full(bands, 1e-4)  # power of all that is no echo
@@ -92,6 +99,8 @@ class EchoCanceller:
         if self._silent_hops >= LINGERS and not sent.any():
             whole = len(heard)
             out = heard
+            for at in range(0, whole - HOP + 1, HOP):
+                self._coupling.silent(_power(heard[at : at + HOP] / _FULL_SCALE))
         else:
             out = np.concatenate(
                 [_EMPTY] + [self._hop(heard[at : at + HOP], sent[at : at + HOP]) for at in range(0, whole, HOP)]
@@ -104,6 +113,10 @@ class EchoCanceller:
         self._silent_hops = 0 if played.any() else self._silent_hops + 1
         if was_silent and self._silent_hops:
             return heard
+        if was_silent:
+            # Streams begin anew and clocks are set: the way may have moved by some samples, which is another way.
+            self._coupling.begin_again()
+            self._unsure += np.abs(self._room) ** 2
         rest, echo = self._learn(heard / _FULL_SCALE, played / _FULL_SCALE)
         cleaned = self._weaken(rest, echo)
         if was_silent:  # from the sound as it is to the late one, and back, without a click
@@ -117,21 +130,24 @@ class EchoCanceller:
         self._sent = np.roll(self._sent, 1, axis=0)
         self._sent[0] = np.fft.rfft(np.concatenate([self._played, played]))
         self._played = played
-        echo = np.fft.irfft((self._room * self._sent).sum(axis=0))[HOP:]
-        rest = heard - echo
-        error = np.fft.rfft(np.concatenate([np.zeros(HOP), rest]))
+        expected = (self._room * self._sent).sum(axis=0)
+        echo = np.fft.irfft(expected)[HOP:]
+        error = np.fft.rfft(np.concatenate([np.zeros(HOP), heard - echo]))
         power = np.abs(self._sent) ** 2
+        self._coupling.hop(heard=_power(heard), left=np.abs(error) ** 2, echo=_power(echo), played=power)
+        self._unsure *= np.minimum(1.0, self._coupling.most / (self._unsure.sum(axis=0) + _NOTHING))
         self._doubted = (self._unsure * power).sum(axis=0)
         self._others += 0.2 * (np.maximum(np.abs(error) ** 2 - self._doubted, _NOTHING) - self._others)
         if self._silent_hops < PARTS:
             step = self._unsure / (self._doubted + 2.0 * self._others + _NOTHING)
             wished = np.fft.irfft(step * self._sent.conj() * error, axis=1)
             wished[:, HOP:] = 0.0  # each part of the room is no longer than a hop
-            self._room = STAYS * (self._room + np.fft.rfft(wished, axis=1))
+            self._room = HOLDS * (self._room + np.fft.rfft(wished, axis=1))
             known = np.maximum(1.0 - 0.5 * step * power, 0.0) * self._unsure
             moved = np.abs(self._room) ** 2 + ANY_ROOM / PARTS
             self._unsure = STAYS**2 * known + (1.0 - STAYS**2) * moved
-        return rest, echo
+        taken = np.fft.irfft(expected * self._coupling.helps)[HOP:]
+        return heard - taken, echo
 
     def _weaken(self, rest: Floats, echo: Floats) -> Floats:
         """The rest of the hop before, band by band as weak as the echo that is still in it demands."""
@@ -139,8 +155,17 @@ class EchoCanceller:
         known = np.abs(np.fft.rfft(np.concatenate([self._echo, echo]) * self._window)) ** 2
         self._rest, self._echo = rest, echo
         self._left = np.maximum(DOUBT * self._doubted + LATE * known, FADES * self._left)
-        gain = np.maximum(LEAST_GAIN, 1.0 - self._left / (np.abs(spectrum) ** 2 + _NOTHING))
+        power = np.abs(spectrum) ** 2 + _NOTHING
+        # Holes in the noise sound like speech to a detector, and speech with holes like none.
+        natural = np.minimum(1.0, np.sqrt(NATURAL * self._coupling.noise / power))
+        gain = np.maximum(np.maximum(LEAST_GAIN, natural), 1.0 - self._left / power)
         sound = np.fft.irfft(spectrum * gain) * self._window
         cleaned = self._overlap + sound[:HOP]
         self._overlap = sound[HOP:]
         return cleaned
+
+
+def _power(hop: Floats) -> Floats:
+    """The squared spectrum of a hop, as long as that of two."""
+    squared: Floats = np.abs(np.fft.rfft(hop, 2 * HOP)) ** 2
+    return squared
