@@ -97,8 +97,7 @@ class Gate:
         sound = frame.astype(np.float64)
         level = 10 * math.log10(float((sound**2).mean()) / FULL_SCALE**2 + 1e-12)
         self._levels = [*self._levels[-USUAL_FRAMES + 1 :], level]
-        known = [self._levels[0]] * (USUAL_FRAMES - len(self._levels)) + self._levels
-        gain_db = min(NOISE_DBFS - float(np.median(known)), LOUDEST_DBFS - max(self._levels[-2:]))
+        gain_db = min(NOISE_DBFS - float(np.median(self._levels)), LOUDEST_DBFS - max(self._levels[-2:]))
         gain = 10 ** (max(GAIN_DB[0], min(GAIN_DB[1], gain_db)) / 20)
         return np.clip(sound * gain, -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
 
@@ -116,12 +115,8 @@ class Gate:
         bands = 10 * np.log10((np.abs(spectrum) ** 2) @ _BANDS / FULL_SCALE**2 + _NOTHING)
         chance = min(max(probability, LEAST), 1 - LEAST)
         odds = math.log(chance / (1 - chance))
-        missing = USUAL_FRAMES - len(self._odds)
-        if missing == USUAL_FRAMES:  # the first frame stands for all before it
-            self._bands, self._odds = np.repeat(bands[None], missing, axis=0), [odds] * missing
-        else:
-            self._bands = np.concatenate([self._bands[1:], bands[None]])
-            self._odds = [*self._odds[1:], odds]
+        self._bands = np.concatenate([self._bands[-USUAL_FRAMES + 1 :], bands[None]])
+        self._odds = [*self._odds[-USUAL_FRAMES + 1 :], odds]
         usual = np.sort(self._bands, axis=0)
         rises = [np.clip(bands - _quantile(usual, share), *RISE_DB) / 10 for share in (LOW, HIGH)]
         grouped = [rise[first:last].mean() for rise in rises for first, last in BAND_GROUPS]
@@ -133,5 +128,5 @@ class Gate:
 def _quantile(ordered: Floats, share: float) -> Floats:
     place = share * (len(ordered) - 1)
     low = int(place)
-    found: Floats = ordered[low] + (place - low) * (ordered[low + 1] - ordered[low])
+    found: Floats = ordered[low] + (place - low) * (ordered[min(low + 1, len(ordered) - 1)] - ordered[low])
     return found

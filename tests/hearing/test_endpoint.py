@@ -37,3 +37,27 @@ def test_endless_speech_is_cut() -> None:
     """A radio that never stops is given up at the longest length, again and again."""
     told = marks([0.9] * 200, EndpointSettings(longest_s=2.0))
     assert [mark for _, mark in told][:4] == [Mark.BEGAN, Mark.ENDED] * 2
+
+
+def test_a_word_of_low_probability_is_begun_tried_and_ended() -> None:
+    """Three frames that are never half sure: short words in noise are like that."""
+    told = marks([0.02] * 10 + [0.25, 0.28, 0.25] + [0.02] * 40)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_what_flickers_is_not_worked_out_again_at_once() -> None:
+    """After a first try a frame of speech now and then brings no other before a longer silence."""
+    told = marks([0.9] * 10 + ([0.02] * 4 + [0.9]) * 3 + [0.02] * 40)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_it_tells_whether_somebody_surely_spoke() -> None:
+    """Of a weak beginning it is not sure, of three likely frames it is, until the next utterance begins."""
+    endpoint = Endpoint(EndpointSettings())
+    for chance in [0.3] * 5 + [0.0] * 20:
+        endpoint.frame(chance)
+    assert not endpoint.sure
+    for chance in [0.9] * 5 + [0.0] * 20:
+        endpoint.frame(chance)
+    assert endpoint.sure
+    assert not endpoint.speaking
