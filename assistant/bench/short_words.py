@@ -209,13 +209,14 @@ def utterances(pcm: Pcm) -> Iterator[Kept]:
     noticed_s, tried_s = 0.0, list[float]()
     frames = pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)
     for number, frame in enumerate(frames):
-        mark = endpoint.frame(gate.speaks(frame, detector(gate.levelled(frame).tobytes())))
+        voice = detector(gate.levelled(frame).tobytes())
+        mark = endpoint.frame(gate.speaks(frame, voice), voice)
         at_s = (number + 1) * FRAME_S
         if mark is Mark.BEGAN:
             noticed_s, tried_s = at_s, []
         elif mark in (Mark.TRY, Mark.ENDED):
             tried_s.append(at_s)
-        if mark is Mark.ENDED:
+        if mark in (Mark.ENDED, Mark.LET_PASS):
             yield Kept(noticed_s=noticed_s, tried_s=tried_s)
     if endpoint.speaking:
         yield Kept(noticed_s=noticed_s, tried_s=[*tried_s, len(frames) * FRAME_S])

@@ -183,19 +183,21 @@ class EmbeddedRecogniser:
     def _probabilities(self, pcm: Pcm) -> list[float]:
         self._begin_anew()
         whole = pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)
-        found = [self._speaks(frame) for frame in whole]
+        found = [self._speaks(frame)[0] for frame in whole]
         self._begin_anew()
         return found
 
-    def _speaks(self, frame: Pcm) -> float:
-        return self._gate.speaks(frame, self._detector(self._gate.levelled(frame).tobytes()))
+    def _speaks(self, frame: Pcm) -> tuple[float, float]:
+        """Probability that somebody speaks to us in this frame, and that there is a voice at all."""
+        voice = self._detector(self._gate.levelled(frame).tobytes())
+        return self._gate.speaks(frame, voice), voice
 
     def _begin_anew(self) -> None:
         self._detector.reset()
         self._gate.reset()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
-        mark = self._endpoint.frame(self._speaks(frame))
+        mark = self._endpoint.frame(*self._speaks(frame))
         self._kept.append(frame)
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
@@ -206,6 +208,8 @@ class EmbeddedRecogniser:
             heard = self._told(self._decide(started))
             self._forget()
             return heard
+        elif mark is Mark.LET_PASS:
+            self._forget()
         elif not self._endpoint.speaking:
             self._kept = self._kept[-int(LEAD_S / FRAME_S) :]
         return None
