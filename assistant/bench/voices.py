@@ -65,6 +65,10 @@ HELD_OUT = (
 """Voices never used for tuning; festival and hibari are engines never used for tuning, the second sounds natural."""
 
 
+ESPEAK_TRIES = 3
+"""On a machine at load 15 eSpeak NG once came back with nothing."""
+
+
 def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
     """Those of the speakers that this machine can make speak."""
     there = {
@@ -81,7 +85,10 @@ def speak(speaker: Speaker, text: str) -> Pcm:
     """The text spoken: int16, mono, (frames,), 16 000 Hz, trimmed to where it speaks."""
     if speaker.engine == "espeak":
         synthesiser = Pyttsx3Synthesiser(voice=f"gmw/{speaker.voice}")
-        return trimmed(synthesiser.render(text, words_per_minute=speaker.rate, rate_hz=SAMPLE_RATE_HZ))
+        tries = (
+            synthesiser.render(text, words_per_minute=speaker.rate, rate_hz=SAMPLE_RATE_HZ) for _ in range(ESPEAK_TRIES)
+        )
+        return trimmed(next((pcm for pcm in tries if len(pcm)), np.zeros(0, np.int16)))
     if speaker.engine == "flite":
         sound, rate = spoken_by_flite(speaker.voice, text)
     elif speaker.engine == "rhvoice":

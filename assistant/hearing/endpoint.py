@@ -41,11 +41,11 @@ class EndpointSettings:
     """
 
     begins_at: float = 0.2
-    ends_below: float = 0.6
+    ends_below: float = 0.3
     onset_frames: int = 2
     sure_at: float = 0.8
     sure_frames: int = 3
-    voice_at: float = 0.7
+    voice_at: float = 0.35
     talk_s: float = 0.8
     let_go_s: float = 1.0
     fresh_frames: int = 4

@@ -47,6 +47,10 @@ Source: people's words at -46 dBFS in noise 9 dB below: 53 % pass at 0.5 as they
 
 GAIN_DB = (-20.0, 40.0)
 
+LOUD_FRAMES = 16
+"""Frames for which what was loud holds the gain down: half a second. With two frames the room behind a word in quiet
+was raised so much that its end was seen 73 ms later (20 words)."""
+
 LEAST = 1e-3
 """The detector's probability counts from here on, and as far below 1."""
 
@@ -97,7 +101,7 @@ class Gate:
         sound = frame.astype(np.float64)
         level = 10 * math.log10(float((sound**2).mean()) / FULL_SCALE**2 + 1e-12)
         self._levels = [*self._levels[-USUAL_FRAMES + 1 :], level]
-        gain_db = min(NOISE_DBFS - float(np.median(self._levels)), LOUDEST_DBFS - max(self._levels[-2:]))
+        gain_db = min(NOISE_DBFS - float(np.median(self._levels)), LOUDEST_DBFS - max(self._levels[-LOUD_FRAMES:]))
         gain = 10 ** (max(GAIN_DB[0], min(GAIN_DB[1], gain_db)) / 20)
         return np.clip(sound * gain, -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
 

@@ -61,3 +61,36 @@ def test_it_tells_whether_somebody_surely_spoke() -> None:
         endpoint.frame(chance)
     assert endpoint.sure
     assert not endpoint.speaking
+
+
+def with_voices(frames: list[tuple[float, float]]) -> list[tuple[int, Mark]]:
+    """Marks of frames that are (somebody speaks to us, there is a voice)."""
+    endpoint = Endpoint(EndpointSettings())
+    told = [(index, endpoint.frame(*frame)) for index, frame in enumerate(frames)]
+    return [(index, mark) for index, mark in told if mark is not Mark.NOTHING]
+
+
+def test_an_utterance_goes_on_while_there_is_a_voice() -> None:
+    """Parts of a sentence that stand out less do not end it; when the voice ends it is tried and ended."""
+    told = with_voices([(0.0, 0.0)] * 5 + [(0.9, 0.9), (0.9, 0.9), *[(0.1, 0.9)] * 10] * 4 + [(0.0, 0.0)] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+    assert told[1][0] >= 5 + 4 * 12
+
+
+def test_over_talk_a_word_ends_by_itself() -> None:
+    """The talk goes on behind it."""
+    told = with_voices([(0.05, 0.99)] * 40 + [(0.9, 0.99)] * 9 + [(0.05, 0.99)] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_what_hardly_stands_out_of_talk_is_let_pass() -> None:
+    """It is not even tried, and does not count as an end of something said."""
+    told = with_voices([(0.05, 0.99)] * 40 + [(0.4, 0.99)] * 9 + [(0.05, 0.99)] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.LET_PASS]
+
+
+def test_talk_that_began_as_speech_to_us_is_let_go() -> None:
+    """After a second in which nothing was said to us it is over, though the voice goes on."""
+    told = with_voices([(0.0, 0.0)] * 5 + [(0.9, 0.99)] * 20 + [(0.1, 0.99)] * 60)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.ENDED]
+    assert told[1][0] < 5 + 20 + 40
