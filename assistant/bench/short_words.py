@@ -216,7 +216,7 @@ def utterances(pcm: Pcm) -> Iterator[Kept]:
             noticed_s, tried_s = at_s, []
         elif mark in (Mark.TRY, Mark.ENDED):
             tried_s.append(at_s)
-        if mark in (Mark.ENDED, Mark.LET_PASS):
+        if mark is Mark.ENDED:
             yield Kept(noticed_s=noticed_s, tried_s=tried_s)
     if endpoint.speaking:
         yield Kept(noticed_s=noticed_s, tried_s=[*tried_s, len(frames) * FRAME_S])

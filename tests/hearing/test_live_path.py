@@ -8,11 +8,13 @@ import numpy as np
 import pytest
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
+from assistant.bench.echo import ECHO_DB, our_words, own_voice
 from assistant.bench.stream import Stream, strung
 from assistant.bench.voices import Speaker, speak
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, Listening
+from assistant.wiring import load_library
 
 WORDS = ("done", "ready", "yes", "no", "stop")
 ALL_COMMANDS = Listening(grammar=grammar_of(Expected(controls=frozenset(Control))))
@@ -71,3 +73,14 @@ def test_noise_alone_is_nobodys_business(recogniser: EmbeddedRecogniser, kind: s
     pcm, _ = strung(nothing, 0.0, kind, np.random.default_rng(7), [], level_db=-35.0)
     assert len(pcm) > 38 * SAMPLE_RATE_HZ
     assert list(Stream(recogniser).all_heard(pcm, ALL_COMMANDS)) == []
+
+
+def test_what_is_left_of_our_own_voice_does_not_pass_the_gate(recogniser: EmbeddedRecogniser) -> None:
+    """40 s of our own sentences in made-up rooms set off nothing."""
+    random = np.random.default_rng(4)
+    words = our_words(list(load_library("no-start")[1].values()), random)
+    own = [next(words)]
+    while sum(len(each.pcm) for each in own) < 40 * SAMPLE_RATE_HZ:
+        own.append(next(words))
+    found = own_voice(recogniser, own, echo_db=ECHO_DB, known=True, seed=4)
+    assert found["acted"] + found["asked"] == 0, found
