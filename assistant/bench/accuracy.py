@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from scipy.stats import chi2
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
-from assistant.bench.sets import Utterance
+from assistant.bench.sets import Saying, Utterance
+from assistant.bench.stream import Stream
 from assistant.grammar.model import Grammar
 from assistant.language.grammars import WORDED_TAGS
 from assistant.ports import Listening
+
+Thing = TypeVar("Thing")
 
 KINDS = ("right", "asked-right", "wrong", "asked-wrong", "refused")
 
@@ -30,15 +33,19 @@ class Answer:
     same: bool
 
 
-def answer_to(recogniser: EmbeddedRecogniser, said: Utterance, grammar: Grammar | None = None) -> Answer:
-    """The utterance heard among what is legal where it was said, or in another grammar."""
-    legal = grammar or said.ask.grammar
-    recogniser.expect(Listening(grammar=legal, hazardous=said.ask.expected.hazardous))
-    heard = recogniser.hear_take(said.pcm)
-    same = heard.words not in (None, said.words) and recogniser.language(legal).mean_the_same(
-        said.words, heard.words or "", WORDED_TAGS
-    )
-    return Answer(said=said, kind=kind_of(heard.words, said.words, heard.unsure), heard=heard.words, same=same)
+def answers_to(
+    recogniser: EmbeddedRecogniser, sayings: Iterable[Saying], grammar: Grammar | None = None
+) -> Iterator[Answer]:
+    """The utterances, one after the other in one stream, heard among what is legal where each was said, or in another
+    grammar."""
+    stream = Stream(recogniser)
+    for each in sayings:
+        said, legal = each.said, grammar or each.ask.grammar
+        heard = stream.heard(each.stretch, Listening(grammar=legal, hazardous=each.ask.expected.hazardous))
+        same = heard.words not in (None, said.words) and recogniser.language(legal).mean_the_same(
+            said.words, heard.words or "", WORDED_TAGS
+        )
+        yield Answer(said=said, kind=kind_of(heard.words, said.words, heard.unsure), heard=heard.words, same=same)
 
 
 def kind_of(heard: str | None, said: str, unsure: bool) -> str:
@@ -79,6 +86,16 @@ def grouped(answers: Sequence[Answer], key: Callable[[Answer], str]) -> dict[str
     for answer in answers:
         groups.setdefault(key(answer), []).append(answer.kind)
     return {name: rates(kinds) for name, kinds in sorted(groups.items())}
+
+
+def grouped_shares(
+    things: Iterable[Thing], key: Callable[[Thing], str], holds: Callable[[Thing], bool]
+) -> dict[str, Any]:
+    """By group the share for which it holds, and how many there are."""
+    groups: dict[str, list[bool]] = {}
+    for thing in things:
+        groups.setdefault(key(thing), []).append(holds(thing))
+    return {name: [round(sum(found) / len(found), 4), len(found)] for name, found in sorted(groups.items())}
 
 
 def confusions(answers: Sequence[Answer], most: int = 20) -> list[dict[str, Any]]:

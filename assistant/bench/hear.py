@@ -4,171 +4,119 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 import click
 import numpy as np
-from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench import bits_of_talk
-from assistant.bench.accuracy import KINDS, Answer, answer_to, by_meaning, confusions, grouped, rates
+from assistant.bench.accuracy import KINDS, Answer, answers_to, by_meaning, confusions, grouped, rates
 from assistant.bench.footprint import footprint
 from assistant.bench.hear_picture import draw
 from assistant.bench.people import human_speech
 from assistant.bench.readings import readings
 from assistant.bench.recorded_speech import of_digits, of_words
-from assistant.bench.sets import Ask, Speech, Utterance, asks_of, every_phrase, said_somewhere
+from assistant.bench.sets import every_phrase, said_in_turn, said_somewhere
+from assistant.bench.setting import Bench, Setting, Wish, make_bench
+from assistant.bench.short_words import through_the_gate
+from assistant.bench.spread import shards
 from assistant.bench.strangers import false_accepts
-from assistant.bench.talk import announcements
-from assistant.bench.voices import HELD_OUT, TUNING, Speaker, available
+from assistant.bench.voices import available
 from assistant.grammar.automaton import automaton_of
-from assistant.grammar.model import Grammar
-from assistant.language.grammars import grammar_of_procedures
-from assistant.procedure.model import Procedure
-from assistant.reasoning.reasoner import make_reasoner
-from assistant.record.wording import fitted
-from assistant.session.adviser import Adviser
-from assistant.wiring import load_library
-from assistant.wiring.fault_models import model_for
 
-Pcm = NDArray[np.int16]
 STEP_SNRS_DB = (15.0, 9.0, 6.0, 3.0)
 ALL_SNRS_DB = (15.0, 9.0, 6.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
-    """What every part measures on: a recogniser, the moments of a job, voices in two groups, and strangers' talk."""
-
-    procedure: str
-    recogniser: EmbeddedRecogniser
-    library: Mapping[str, Procedure]
-    asks: Sequence[Ask]
-    voices: Mapping[str, Sequence[Speaker]]
-    talk: Sequence[Pcm]
-    count: int
-    hours: float
-    seed: int
-    tell: Callable[[str], None]
-    people: Path | None = None
-    speech: Speech = field(default_factory=Speech)
-
-
-def make_setting(
-    procedure: str, *, count: int, hours: float, seed: int, tell: Callable[[str], None] = lambda words: None,
-    people: Path | None = None,
-) -> Setting:  # fmt: skip
-    """Raises UsageError for an unknown procedure, SetupError where the network's wheel is missing."""
-    _, library = load_library(procedure)
-    model = model_for(procedure, None)
-    adviser = Adviser(make_reasoner(model), library) if model else None
-    voices = {"tuning": available(TUNING), "held-out": available(HELD_OUT)}
-    return Setting(
-        procedure=procedure, recogniser=make_embedded(), library=library, asks=asks_of(library, adviser), voices=voices,
-        talk=announcements()[1::2], count=count, hours=hours, seed=seed, tell=tell, people=people,
-    )  # fmt: skip
-
-
-def in_steps(setting: Setting) -> dict[str, Any]:
+def in_steps(bench: Bench) -> dict[str, Any]:
     """Phrases among all that is legal at a moment of the job, commands and questions with it."""
-    return _by_level(setting, STEP_SNRS_DB, None)
+    return _by_level(bench, STEP_SNRS_DB, everything=False)
 
 
-def among_all(setting: Setting) -> dict[str, Any]:
+def among_all(bench: Bench) -> dict[str, Any]:
     """The same phrases among every phrase of every procedure at once, readings and codes with them."""
-    return _by_level(setting, ALL_SNRS_DB, grammar_of_procedures(setting.library.values()))
+    return _by_level(bench, ALL_SNRS_DB, everything=True)
 
 
-def each_phrase(setting: Setting) -> dict[str, Any]:
+def each_phrase(bench: Bench) -> dict[str, Any]:
     """Every phrase that moves a job on, once by each group's voices in turn, at 15 dB; which were not right."""
     answers: list[Answer] = []
-    for group, speakers in setting.voices.items():
-        random = np.random.default_rng(setting.seed)
-        made = every_phrase(
-            setting.asks, speakers, snr_db=15, random=random, talk=setting.talk, speech=setting.speech
-        )  # fmt: skip
-        answers += _heard(setting, f"every phrase, {group}", made, None)
+    count = len(every_phrase(bench.setting.asks))
+    for group, speakers in bench.setting.voices.items():
+        tasks = [(group, numbers) for numbers in shards(count)] if speakers else []
+        answers += _told(bench, f"every phrase, {group}", bench.each(_phrases, tasks))
     missed = sorted((each.said.words, each.said.speaker, each.kind) for each in answers if each.kind != "right")
     return rates(each.kind for each in answers) | {"not_right": missed}
 
 
-def of_readings(setting: Setting) -> dict[str, Any]:
+def of_readings(bench: Bench) -> dict[str, Any]:
     """Readings at 15 dB, at most 500 of them."""
-    voices = [speaker for speakers in setting.voices.values() for speaker in speakers]
-    found = readings(
-        setting.recogniser, setting.asks, voices,
-        snr_db=15, count=min(500, setting.count), seed=setting.seed, talk=setting.talk,
-    )  # fmt: skip
-    setting.tell(f"readings: {found['right']:.1%} exact")
+    found = readings(bench, count=min(500, bench.setting.wish.count))
+    bench.tell(f"readings: {found['right']:.1%} exact")
     return found
 
 
-def of_strangers(setting: Setting) -> list[dict[str, Any]]:
-    """What other people's talk, music and tools set off."""
-    everything = grammar_of_procedures(setting.library.values())
-    return false_accepts(
-        setting.recogniser, setting.asks, everything, list(setting.library.values()), setting.voices["held-out"],
-        hours=setting.hours, seed=setting.seed, tell=setting.tell,
-    )  # fmt: skip
-
-
-def of_people(setting: Setting) -> list[dict[str, Any]]:
+def of_people(bench: Bench) -> list[dict[str, Any]]:
     """Recorded people, in grammars that the recogniser has never seen."""
-    return human_speech(setting.recogniser, setting.talk, count=min(200, setting.count), seed=setting.seed)
+    return human_speech(bench, count=min(200, bench.setting.wish.count))
 
 
-def single_words(setting: Setting) -> list[dict[str, Any]]:
+def single_words(bench: Bench) -> list[dict[str, Any]]:
     """Recorded people, one word at a time, at a read-back and in the step in which most may be said."""
+    setting = bench.setting
     asks = [ask for ask in setting.asks if ask.answers]
     return of_words(
-        setting.recogniser, _people(setting), asks, setting.talk, count=setting.count, seed=setting.seed,
-        tell=setting.tell,
+        setting.recogniser, _people(bench), asks, setting.talk,
+        count=setting.wish.count, seed=setting.wish.seed, tell=bench.tell,
     )  # fmt: skip
 
 
-def digit_strings(setting: Setting) -> list[dict[str, Any]]:
+def digit_strings(bench: Bench) -> list[dict[str, Any]]:
     """Recorded people, two to four digits at a time."""
+    setting = bench.setting
     return of_digits(
-        setting.recogniser, _people(setting), setting.talk, count=setting.count, seed=setting.seed, tell=setting.tell
-    )
-
-
-def _people(setting: Setting) -> Path:
-    if setting.people is None:
-        raise click.UsageError("--part words and --part digits need --people, a folder of recorded people.")
-    return setting.people
-
-
-def of_talk(setting: Setting) -> list[dict[str, Any]]:
-    """Talk that holds command words and results and is not for us, heard as a live session hears."""
-    speakers = available(bits_of_talk.VOICES)
-    rows = bits_of_talk.measure_talk(setting.recogniser, setting.asks, speakers, count=setting.count, seed=setting.seed)
-    return list(rows)
-
-
-def cost(setting: Setting) -> dict[str, Any]:
-    """Time, memory and work: of starting, of hearing among all phrases, and of listening to a quiet room."""
-    random = np.random.default_rng(setting.seed)
-    made = said_somewhere(
-        setting.asks, setting.voices["tuning"], snr_db=15, count=60, random=random, talk=setting.talk,
-        speech=setting.speech,
+        setting.recogniser, _people(bench), setting.talk,
+        count=setting.wish.count, seed=setting.wish.seed, tell=bench.tell,
     )  # fmt: skip
-    return footprint(setting.procedure, [each.pcm for each in made])
 
 
-PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
+def _people(bench: Bench) -> Path:
+    if bench.setting.wish.people is None:
+        raise click.UsageError("--part words and --part digits need --people, a folder of recorded people.")
+    return bench.setting.wish.people
+
+
+def of_talk(bench: Bench) -> list[dict[str, Any]]:
+    """Talk that holds command words and results and is not for us, heard as a live session hears."""
+    setting = bench.setting
+    speakers = available(bits_of_talk.VOICES)
+    wish = setting.wish
+    return list(bits_of_talk.measure_talk(setting.recogniser, setting.asks, speakers, count=wish.count, seed=wish.seed))
+
+
+def cost(bench: Bench) -> dict[str, Any]:
+    """Time, memory and work: of starting, of hearing among all phrases, and of listening to a room."""
+    setting = bench.setting
+    made = said_somewhere(
+        setting.asks, setting.voices["tuning"], snr_db=15, numbers=range(60),
+        random=np.random.default_rng(setting.wish.seed), talk=setting.talk, speech=setting.speech,
+    )  # fmt: skip
+    return footprint(setting.wish.procedure, [each.stretch for each in made])
+
+
+PARTS: Mapping[str, Callable[[Bench], Any]] = MappingProxyType(
     {
         "cost": cost,
+        "gate": through_the_gate,
         "steps": in_steps,
         "phrases": each_phrase,
         "all": among_all,
         "readings": of_readings,
         "people": of_people,
-        "strangers": of_strangers,
+        "strangers": false_accepts,
         "words": single_words,
         "digits": digit_strings,
         "talk": of_talk,
@@ -177,20 +125,28 @@ PARTS: Mapping[str, Callable[[Setting], Any]] = MappingProxyType(
 """What can be measured."""
 
 WITH_PEOPLE = frozenset({"words", "digits"})
-"""Parts that need a folder of recorded people; without one they are left out unless they are named."""
+"""Parts that need a folder of recorded people."""
 
 
-def _by_level(setting: Setting, snrs_db: Sequence[float], grammar: Grammar | None) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What is said in one piece of work: these numbers of a group's phrases at a level, in a step or among all."""
+
+    group: str
+    snr_db: float
+    everything: bool
+    numbers: range
+
+
+def _by_level(bench: Bench, snrs_db: Sequence[float], *, everything: bool) -> dict[str, Any]:
     rows, answers = [], []
-    whole = automaton_of(grammar) if grammar else None  # "what if" is legal at its moment alone
-    for group, speakers in setting.voices.items():
+    for group, speakers in bench.setting.voices.items():
         for snr_db in snrs_db if speakers else ():
-            random = np.random.default_rng(setting.seed)
-            made = said_somewhere(
-                setting.asks, speakers, snr_db=snr_db, count=setting.count, random=random, talk=setting.talk,
-                speech=setting.speech, legal=lambda words: whole is None or whole.accepts(words.split()),
-            )  # fmt: skip
-            got = _heard(setting, f"{group} {snr_db:g} dB", made, grammar)
+            tasks = [
+                Row(group=group, snr_db=snr_db, everything=everything, numbers=numbers)
+                for numbers in shards(bench.setting.wish.count)
+            ]
+            got = _told(bench, f"{group} {snr_db:g} dB", bench.each(_in_row, tasks))
             answers += got
             rows.append({"voices": group, "speakers": len(speakers), "snr_db": snr_db} | by_meaning(got))
     levels = {f"{snr:g} dB": by_meaning([each for each in answers if each.said.snr_db == snr]) for snr in snrs_db}
@@ -203,10 +159,30 @@ def _by_level(setting: Setting, snrs_db: Sequence[float], grammar: Grammar | Non
     }
 
 
-def _heard(setting: Setting, name: str, made: Iterable[Utterance], grammar: Grammar | None) -> list[Answer]:
-    answers = [answer_to(setting.recogniser, each, grammar) for each in made]
+def _in_row(setting: Setting, row: Row) -> list[Answer]:
+    grammar = setting.everything if row.everything else None
+    whole = automaton_of(grammar) if grammar else None  # "what if" is legal at its moment alone
+    sayings = said_somewhere(
+        setting.asks, setting.voices[row.group], snr_db=row.snr_db, numbers=row.numbers,
+        random=np.random.default_rng([setting.wish.seed, row.numbers.start]), talk=setting.talk, speech=setting.speech,
+        legal=lambda words: whole is None or whole.accepts(words.split()),
+    )  # fmt: skip
+    return list(answers_to(setting.recogniser, sayings, grammar))
+
+
+def _phrases(setting: Setting, task: tuple[str, range]) -> list[Answer]:
+    group, numbers = task
+    sayings = said_in_turn(
+        every_phrase(setting.asks), setting.voices[group], snr_db=15, numbers=numbers,
+        random=np.random.default_rng([setting.wish.seed, numbers.start]), talk=setting.talk, speech=setting.speech,
+    )  # fmt: skip
+    return list(answers_to(setting.recogniser, sayings))
+
+
+def _told(bench: Bench, name: str, parts: Iterable[list[Answer]]) -> list[Answer]:
+    answers = [answer for part in parts for answer in part]
     found = rates(each.kind for each in answers)
-    setting.tell(f"{name}: " + "  ".join(f"{kind} {found[kind]:.1%}" for kind in KINDS) + f"  of {found['count']}")
+    bench.tell(f"{name}: " + "  ".join(f"{kind} {found[kind]:.1%}" for kind in KINDS) + f"  of {found['count']}")
     return answers
 
 
@@ -216,19 +192,32 @@ def _heard(setting: Setting, name: str, made: Iterable[Utterance], grammar: Gram
 @click.option("--hours", default=2.0, show_default=True, help="Hours of made-up talk that must be refused.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose steps and phrases.")
 @click.option("--seed", default=1, show_default=True, help="Other noises and other draws.")
-@click.option("--people", type=click.Path(path_type=Path, exists=True), help="Recorded people, for words and digits.")
+@click.option(
+    "--people", type=click.Path(path_type=Path, file_okay=False), help="Recordings: DIR/commands/WORD/*.flac."
+)
+@click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(
-    *, parts: tuple[str, ...], count: int, hours: float, procedure: str, seed: int, people: Path | None,
-    plot: Path | None, as_json: bool,
-) -> None:  # fmt: skip
-    """Accuracy by noise level, noise and voice; readings; false accepts; people's speech; speed and memory."""
-    setting = make_setting(
-        procedure, count=count, hours=hours, seed=seed, tell=lambda words: click.echo(words, err=True), people=people
-    )
+    *,
+    parts: tuple[str, ...],
+    count: int,
+    hours: float,
+    procedure: str,
+    seed: int,
+    people: Path | None,
+    jobs: int,
+    plot: Path | None,
+    as_json: bool,
+) -> None:
+    """Accuracy by noise level, noise and voice; the gate; readings; false accepts; people's speech; speed and memory.
+
+    All but the cost is heard in a stream of noise, as a live session hears.
+    """
+    wish = Wish(procedure=procedure, count=count, hours=hours, seed=seed, people=people, threads=1 if jobs > 1 else 2)
+    bench = make_bench(wish, jobs=jobs, tell=lambda words: click.echo(words, err=True))
     usual = set(PARTS) if people else set(PARTS) - WITH_PEOPLE
-    measured = {name: measure(setting) for name, measure in PARTS.items() if name in (parts or usual)}
+    measured = {name: measure(bench) for name, measure in PARTS.items() if name in (parts or usual)}
     if plot is not None and "steps" in measured:
         plot.write_text(draw(measured["steps"]["rows"]), encoding="utf-8")
     if as_json:
@@ -236,7 +225,7 @@ def command(
         return
     for name, value in measured.items():
         click.echo(f"\n{name}")
-        click.echo("\n".join(map(fitted, table(value))))
+        click.echo("\n".join(table(value)))
 
 
 def table(value: Any) -> list[str]:

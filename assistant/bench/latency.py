@@ -13,18 +13,16 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.recogniser import CONTROLS
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
-from assistant.bench.hear import Setting, make_setting
 from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
+from assistant.bench.setting import Setting, Wish, make_setting
+from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
 from assistant.language.stakes import Tail, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.record.wording import fitted
 
 Pcm = NDArray[np.int16]
-
-BLOCK = 320
-"""20 ms, as a microphone gives it."""
 
 AFTER_S = 2.0
 SPEAKERS = 3
@@ -39,7 +37,7 @@ def measure_latency(setting: Setting) -> dict[str, Any]:
     more is said, such as yes and done; `begin_another`: the rest; `readings`: numbers with units. `missed`: not heard,
     or heard as something else.
     """
-    random = np.random.default_rng(setting.seed)
+    random = np.random.default_rng(setting.wish.seed)
     synthesiser = Pyttsx3Synthesiser()
     synthesiser.render("Ready.", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
     took: dict[str, list[float]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
@@ -97,10 +95,10 @@ def _said(setting: Setting, random: np.random.Generator) -> Iterator[tuple[Ask, 
             places.setdefault(words, ask)
     phrases = sorted(places)
     random.shuffle(phrases)
-    for number, words in enumerate(phrases[: setting.count]):
+    for number, words in enumerate(phrases[: setting.wish.count]):
         yield places[words], words, speakers[number % len(speakers)], False
     asked = [ask for ask in setting.asks if ask.expected.quantity and ask.expected.unit]
-    for number in range(min(len(phrases), setting.count) // 3 if asked else 0):
+    for number in range(min(len(phrases), setting.wish.count) // 3 if asked else 0):
         ask = asked[int(random.integers(len(asked)))]
         yield ask, any_reading(ask, random)[1], speakers[number % len(speakers)], True
 
@@ -129,7 +127,7 @@ def _spread(values: Sequence[float]) -> dict[str, Any]:
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(count: int, procedure: str, as_json: bool) -> None:
     """Milliseconds from the last sample of speech to the first of the answer, in stream and computing time."""
-    measured = measure_latency(make_setting(procedure, count=count, hours=0.0, seed=2))
+    measured = measure_latency(make_setting(Wish(procedure=procedure, count=count, hours=0.0, seed=2)))
     if as_json:
         click.echo(json.dumps(measured))
         return

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
-from assistant.bench.sets import in_noise
+from assistant.bench.setting import Bench, Setting
+from assistant.bench.spread import shards
+from assistant.bench.stream import Stream, in_noise
 from assistant.bench.talk import spoken_commands, word
 from assistant.bench.voices import trimmed
 from assistant.grammar.jsgf import read_jsgf
@@ -57,29 +59,53 @@ public <order> = <when> at <hour> o'clock <name> [<name>] <amount>
 """Orders of our own invention, each with several slots, out of words that one person recorded one by one."""
 
 
-def human_speech(
-    recogniser: EmbeddedRecogniser, talk: Sequence[Pcm], *, count: int, seed: int, snrs_db: Sequence[float] = (15, 9, 6)
-) -> list[dict[str, Any]]:
+SNRS_DB = (15.0, 9.0, 6.0)
+SHORT_SAID = 40
+"""Recorded commands said at each level: the few that there are come again and again, over other noises."""
+
+Said = tuple[Pcm, str]
+
+
+def human_speech(bench: Bench, *, count: int) -> list[dict[str, Any]]:
     """A row for each set and noise level: composed long orders, and commands that people recorded whole."""
-    rows = []
-    orders = list(composed_orders(count, seed))
-    sets: list[tuple[str, Grammar, Sequence[tuple[Pcm, str]]]] = []
-    if orders:
-        sets.append(("composed orders", read_jsgf(ORDERS), orders))
+    sets = said_by_people(count, bench.setting.wish.seed)
+    tasks = [
+        (name, count, snr_db, numbers) for name in sets for snr_db in SNRS_DB for numbers in shards(len(sets[name][1]))
+    ]
+    kinds: dict[tuple[str, float], list[str]] = {}
+    for (name, _, snr_db, _), found in zip(tasks, bench.each(_kinds, tasks), strict=True):
+        kinds.setdefault((name, snr_db), []).extend(found)
+    return [
+        {"set": name, "recordings": len({words for _, words in sets[name][1]}), "snr_db": snr_db} | rates(found)
+        for (name, snr_db), found in kinds.items()
+    ]
+
+
+def _kinds(setting: Setting, task: tuple[str, int, float, range]) -> list[str]:
+    """What became of what was said of one set at one level, for these numbers."""
+    name, count, snr_db, numbers = task
+    grammar, said = said_by_people(count, setting.wish.seed)[name]
+    random = np.random.default_rng([setting.wish.seed, numbers.start])
+    stream, kinds = Stream(setting.recogniser), []
+    for number in numbers:
+        sound, words = said[number]
+        noise = list(NOISES)[number % len(NOISES)]
+        stretch = in_noise(trimmed(sound), snr_db, noise, random, setting.talk)
+        heard = stream.heard(stretch, Listening(grammar=grammar))
+        kinds.append(kind_of(heard.words, words, heard.unsure))
+    return kinds
+
+
+@lru_cache(maxsize=1)
+def said_by_people(count: int, seed: int) -> Mapping[str, tuple[Grammar, Sequence[Said]]]:
+    """By name of the set: its grammar, and each sound with its words; sets that are not installed are left out."""
+    sets: dict[str, tuple[Grammar, Sequence[Said]]] = {}
+    if orders := list(composed_orders(count, seed)):
+        sets["composed orders"] = read_jsgf(ORDERS), orders
     for name, text, sounds, words in spoken_commands():
-        repeated = list(zip(sounds, words, strict=True)) * max(1, 40 // len(words))
-        sets.append((name, read_jsgf(text), repeated))
-    for name, grammar, said in sets:
-        for snr_db in snrs_db:
-            random = np.random.default_rng(seed)
-            recogniser.expect(Listening(grammar=grammar))
-            kinds = []
-            for number, (sound, words) in enumerate(said):
-                kind = list(NOISES)[number % len(NOISES)]
-                heard = recogniser.hear_take(in_noise(trimmed(sound), snr_db, kind, random, talk))
-                kinds.append(kind_of(heard.words, words, heard.unsure))
-            rows.append({"set": name, "recordings": len({words for _, words in said}), "snr_db": snr_db} | rates(kinds))
-    return rows
+        repeated = list(zip(sounds, words, strict=True)) * max(1, SHORT_SAID // len(words))
+        sets[name] = read_jsgf(text), repeated
+    return sets
 
 
 def composed_orders(count: int, seed: int) -> Iterator[tuple[Pcm, str]]:

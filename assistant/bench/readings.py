@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
-from assistant.bench.sets import Ask, in_noise
+from assistant.bench.sets import Ask
+from assistant.bench.setting import Bench, Setting
+from assistant.bench.spread import shards
+from assistant.bench.stream import Stream, in_noise
 from assistant.bench.voices import Speaker, speak
 from assistant.language.model import GiveReading, Heard
 from assistant.language.quantities import decimals_of, possible_range, shown_decimals, spoken_span
@@ -19,36 +19,39 @@ from assistant.language.reading import ways_to_say_reading
 from assistant.language.understand import understand
 from assistant.ports import Listening
 
-Pcm = NDArray[np.int16]
+SNR_DB = 15.0
 
 
-def readings(
-    recogniser: EmbeddedRecogniser,
-    asks: Sequence[Ask],
-    speakers: Sequence[Speaker],
-    *,
-    snr_db: float,
-    count: int,
-    seed: int,
-    talk: Sequence[Pcm],
-) -> dict[str, Any]:
+def readings(bench: Bench, *, count: int) -> dict[str, Any]:
     """Shares of exact values among `count` readings: uniform over the quantity's possible range at its meter's
     resolution, each in a form drawn from all that are understood. `mistaken`: said, heard."""
-    random = np.random.default_rng(seed)
-    asked = [ask for ask in asks if ask.expected.quantity and ask.expected.unit]
-    kinds, mistaken = [], []
-    for number in range(count):
+    found = [one for part in bench.each(_said, shards(count)) for one in part]
+    mistaken = [one for one in found if one[2] != "right"]
+    return (
+        {"snr_db": SNR_DB, "speakers": len(_speakers(bench.setting))}
+        | rates(one[2] for one in found)
+        | {"mistaken": mistaken}
+    )
+
+
+def _said(setting: Setting, numbers: range) -> list[tuple[str, str | None, str]]:
+    """Said, heard and what became of it, for the readings of these numbers."""
+    random = np.random.default_rng([setting.wish.seed, numbers.start])
+    asked = [ask for ask in setting.asks if ask.expected.quantity and ask.expected.unit]
+    speakers, stream, found = _speakers(setting), Stream(setting.recogniser), []
+    for number in numbers:
         ask = asked[int(random.integers(len(asked)))]
         value, words = any_reading(ask, random)
-        kind = list(NOISES)[(number // len(speakers)) % len(NOISES)]
-        pcm = in_noise(speak(speakers[number % len(speakers)], words), snr_db, kind, random, talk)
-        recogniser.expect(Listening(grammar=ask.grammar, hazardous=ask.expected.hazardous))
-        heard = recogniser.hear_take(pcm)
-        said_so = heard.words is not None and _value(heard, ask) == value
-        kinds.append(kind_of(words if said_so else heard.words, words, heard.unsure))
-        if kinds[-1] != "right":
-            mistaken.append([words, heard.words, kinds[-1]])
-    return {"snr_db": snr_db, "speakers": len(speakers)} | rates(kinds) | {"mistaken": mistaken}
+        noise = list(NOISES)[(number // len(speakers)) % len(NOISES)]
+        stretch = in_noise(speak(speakers[number % len(speakers)], words), SNR_DB, noise, random, setting.talk)
+        heard = stream.heard(stretch, Listening(grammar=ask.grammar, hazardous=ask.expected.hazardous))
+        exact = heard.words is not None and _value(heard, ask) == value
+        found.append((words, heard.words, kind_of(words if exact else heard.words, words, heard.unsure)))
+    return found
+
+
+def _speakers(setting: Setting) -> list[Speaker]:
+    return [speaker for speakers in setting.voices.values() for speaker in speakers]
 
 
 def any_reading(ask: Ask, random: np.random.Generator) -> tuple[float, str]:

@@ -17,7 +17,8 @@ from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, Take, digits, single_words
-from assistant.bench.sets import Ask, in_noise
+from assistant.bench.sets import Ask
+from assistant.bench.stream import Stream, in_noise
 from assistant.bench.voices import trimmed
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Grammar
@@ -103,6 +104,10 @@ def confirming(expected: Expected) -> Grammar:
     return grammar_of(Expected(controls=ALWAYS, results=expected.results, questions=expected.questions))
 
 
+QUIET_DB = 50.0
+"""What counts as quiet: a room far from any machine."""
+
+
 def level_name(level: float | None) -> str:
     """A noise level for a table."""
     return "quiet" if level is None else f"{level:g} dB"
@@ -114,14 +119,14 @@ def _heard(
 ) -> dict[str, Any]:  # fmt: skip
     """The rates of what became of them; other words of the same meaning are right. None said: nothing that is legal."""
     random = np.random.default_rng(seed)
-    recogniser.expect(Listening(grammar=grammar))
+    stream, listening = Stream(recogniser), Listening(grammar=grammar)
     language = recogniser.language(grammar)
     kinds, taken = [], []
     for number, (sound, words) in enumerate(said):
         noise = list(NOISES)[number % len(NOISES)]
         loud = trimmed(sound, LOUD_DB)
-        pcm = sound if level is None else in_noise(loud, level, noise, random, talk)
-        heard = recogniser.hear_take(pcm)
+        stretch = in_noise(loud, QUIET_DB if level is None else level, noise, random, talk)
+        heard = stream.heard(stretch, listening)
         same = words and heard.words and language.mean_the_same(words, heard.words, WORDED_TAGS)
         kinds.append(_kind(words if same else heard.words, words, heard.unsure))
         taken += [heard.words] if kinds[-1].endswith("wrong") else []

@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.bench.noises import NOISES, babble, mixed
+from assistant.bench.noises import NOISES
+from assistant.bench.stream import Stretch, in_noise
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.model import Grammar
 from assistant.guide import expected
@@ -29,9 +30,6 @@ ASKED = (Kind.ASK, Kind.CRANK, Kind.READING, Kind.CODES, Kind.INSTRUCT)
 
 PHRASES_A_MOMENT = 6
 """So many phrases are said at one moment of a job before the next."""
-
-QUIET_FRAMES = 4000
-"""Noise alone before and after the speech: a quarter of a second."""
 
 
 @dataclass(frozen=True)
@@ -66,14 +64,21 @@ class Ask:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Utterance:
-    """One phrase said once. `pcm`: int16, mono, (frames,), 16 000 Hz, noise around it."""
+    """One phrase said once: what, by whom, over which noise."""
 
-    ask: Ask
     words: str
     speaker: str
     noise: str
     snr_db: float
-    pcm: Pcm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saying:
+    """An utterance at its moment of a job, and the stretch of the stream in which it is said."""
+
+    ask: Ask
+    said: Utterance
+    stretch: Stretch
 
 
 def asks_of(library: Library, adviser: Adviser | None = None) -> list[Ask]:
@@ -109,60 +114,73 @@ class Speech:
         return self._said[speaker, words]
 
 
-def in_noise(speech: Pcm, snr_db: float, kind: str, random: np.random.Generator, talk: Sequence[Pcm]) -> Pcm:
-    """The speech among noise of that kind, a quarter of a second of it before and after."""
-    frames = len(speech) + 2 * QUIET_FRAMES
-    noise = babble(frames, random, list(talk)) if kind == "babble" else NOISES[kind](frames, random)
-    return mixed(speech, noise, snr_db, lead=QUIET_FRAMES, tail=QUIET_FRAMES)
-
-
 def said_somewhere(
     asks: Sequence[Ask],
     speakers: Sequence[Speaker],
     *,
     snr_db: float,
-    count: int,
+    numbers: range,
     random: np.random.Generator,
     talk: Sequence[Pcm],
     speech: Speech,
     legal: Callable[[str], bool] = lambda words: True,
-) -> Iterator[Utterance]:
-    """`count` phrases by all speakers in turn over all noises in turn, half answers, half commands, all `legal`.
+) -> Iterator[Saying]:
+    """Phrases of these `numbers` by all speakers in turn over all noises in turn, half answers, half commands, all
+    `legal`.
 
     The same moment of a job is kept for a few phrases, as a session does not jump about either.
     """
-    kinds, asks = list(NOISES), [ask for ask in asks if ask.answers]
+    asks = [ask for ask in asks if ask.answers]
     ask = asks[0]
     sayable: tuple[list[str], list[str]] = ([], [])
-    for number in range(count):
-        if number % PHRASES_A_MOMENT == 0:
+    for number in numbers:
+        if (number - numbers.start) % PHRASES_A_MOMENT == 0:
             ask = asks[int(random.integers(len(asks)))]
             sayable = [*filter(legal, ask.answers)], [*filter(legal, ask.others)]
         phrases = sayable[number % 2]
         words = phrases[int(random.integers(len(phrases)))]
-        speaker = speakers[number % len(speakers)]
-        kind = kinds[(number // len(speakers)) % len(kinds)]
-        pcm = in_noise(speech(speaker, words), snr_db, kind, random, talk)
-        yield Utterance(ask=ask, words=words, speaker=speaker.name, noise=kind, snr_db=snr_db, pcm=pcm)
+        yield _said(ask, words, speakers, number, snr_db=snr_db, random=random, talk=talk, speech=speech)
 
 
-def every_phrase(
-    asks: Sequence[Ask],
+def every_phrase(asks: Sequence[Ask]) -> list[tuple[str, Ask]]:
+    """Each phrase that moves a job on, and where it first may be said."""
+    places: dict[str, Ask] = {}
+    for ask in asks:
+        for words in ask.answers:
+            places.setdefault(words, ask)
+    return list(places.items())
+
+
+def said_in_turn(
+    places: Sequence[tuple[str, Ask]],
     speakers: Sequence[Speaker],
+    *,
+    snr_db: float,
+    numbers: range,
+    random: np.random.Generator,
+    talk: Sequence[Pcm],
+    speech: Speech,
+) -> Iterator[Saying]:
+    """The phrases of these `numbers`, each at its place, by one speaker and in one noise after the other."""
+    for number in numbers:
+        words, ask = places[number]
+        yield _said(ask, words, speakers, number, snr_db=snr_db, random=random, talk=talk, speech=speech)
+
+
+def _said(
+    ask: Ask,
+    words: str,
+    speakers: Sequence[Speaker],
+    number: int,
     *,
     snr_db: float,
     random: np.random.Generator,
     talk: Sequence[Pcm],
     speech: Speech,
-) -> Iterator[Utterance]:
-    """Each phrase that moves a job on, where it first may be said, by one speaker and in one noise after the other."""
-    kinds = list(NOISES)
-    places: dict[str, Ask] = {}
-    for ask in asks:
-        for words in ask.answers:
-            places.setdefault(words, ask)
-    for number, (words, ask) in enumerate(places.items()):
-        speaker = speakers[number % len(speakers)]
-        kind = kinds[(number // len(speakers)) % len(kinds)]
-        pcm = in_noise(speech(speaker, words), snr_db, kind, random, talk)
-        yield Utterance(ask=ask, words=words, speaker=speaker.name, noise=kind, snr_db=snr_db, pcm=pcm)
+) -> Saying:
+    speaker = speakers[number % len(speakers)]
+    noise = list(NOISES)[(number // len(speakers)) % len(NOISES)]
+    stretch = in_noise(speech(speaker, words), snr_db, noise, random, talk)
+    return Saying(
+        ask=ask, said=Utterance(words=words, speaker=speaker.name, noise=noise, snr_db=snr_db), stretch=stretch
+    )

@@ -5,30 +5,27 @@ from __future__ import annotations
 import importlib
 import inspect
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import poisson_upper
 from assistant.bench.crank_noise import recorded_music
 from assistant.bench.noises import NOISES
-from assistant.bench.sets import Ask
+from assistant.bench.setting import Bench, Setting
 from assistant.bench.spoken_words import spoken_words
-from assistant.bench.talk import announcements, read_aloud
+from assistant.bench.stream import Stream
+from assistant.bench.talk import read_aloud
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import automaton_of
-from assistant.grammar.model import Grammar
 from assistant.hearing.digits import DIGITS, TEENS, TENS
 from assistant.hearing.trust import HAZARDOUS
-from assistant.language.model import Heard
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
-from assistant.procedure.model import Procedure
+from assistant.ports import SAMPLE_RATE_HZ, Listening
 
 Pcm = NDArray[np.int16]
-BLOCK = 512
 GAP_S = (0.3, 1.5)
 """Silence between two things a stranger says: at least and at most."""
 
@@ -41,91 +38,120 @@ LEVEL = 0.05
 """Root mean square of the strangers' talk: as loud as the technician's own."""
 
 
-def false_accepts(
-    recogniser: EmbeddedRecogniser,
-    asks: Sequence[Ask],
-    everything: Grammar,
-    library: Sequence[Procedure],
-    speakers: Sequence[Speaker],
-    *,
-    hours: float,
-    seed: int,
-    tell: Callable[[str], None] = lambda words: None,
-) -> list[dict[str, Any]]:
+WAYS = ("step", "everything")
+"""What is listened for: the step in which most may be said, or all that may be said anywhere."""
+
+SHARD_H = 0.1
+"""Hours of sound in one piece of work."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Where talk or noise comes from. `kind`: people, made-up talk, music or tools; `who`: number of speakers.
+    `shards`: pieces of work that it is cut into."""
+
+    name: str
+    kind: str
+    who: int
+    shards: int = 1
+
+
+def false_accepts(bench: Bench) -> list[dict[str, Any]]:
     """A row for each source and way of listening: hours, what was taken, how often an hour and its upper bound.
 
-    Ways: streamed as a live session hears, in the step in which most may be said; and takes of three seconds among all
-    that may be said anywhere, as `hoodside hear --commands` does. `hazardous`: what of it would also have been taken in
-    a step that can hurt someone: it is legal in one, and surer than is asked for there.
+    All of it streamed as a live session hears. `hazardous`: what of it would also have been taken in a step that can
+    hurt someone: it is legal in one, and surer than is asked for there.
     """
-    busiest = max(asks, key=lambda ask: len(ask.answers) + len(ask.others))
-    dangerous = [automaton_of(ask.grammar) for ask in asks if ask.expected.hazardous]
+    tasks = [
+        (source, way, number) for source in sources(bench.setting) for way in WAYS for number in range(source.shards)
+    ]
+    found: dict[tuple[Source, str], list[tuple[float, list[str], int]]] = {}
+    for (source, way, _), one in zip(tasks, bench.each(_taken, tasks), strict=True):
+        found.setdefault((source, way), []).append(one)
     rows = []
-    back = busiest.expected.read_back
-    for name, who, kind, sounds in sources(recogniser, everything, library, speakers, hours=hours, seed=seed):
-        ways = (("step", busiest.grammar, streamed), ("everything", everything, takes))
-        for (way, grammar, listen), sound in zip(ways, sounds, strict=True):
-            length_h = len(sound) / SAMPLE_RATE_HZ / 3600
-            recogniser.expect(Listening(grammar=grammar, read_back=back))
-            taken = list(listen(recogniser, sound))
-            hazardous = sum(
-                heard.confidence >= HAZARDOUS.act
-                and any(step.accepts((heard.words or "").split()) for step in dangerous)
-                for heard in taken
-            )
-            rows.append(
-                {"source": name, "kind": kind, "who": who, "way": way, "hours": round(length_h, 3)}
-                | {"accepted": len(taken), "hazardous": hazardous, "words": [heard.words for heard in taken]}
-                | {"per_hour": round(len(taken) / length_h, 2)}
-                | {"per_hour_upper_95": round(poisson_upper(len(taken)) / length_h, 2)}
-            )
-            tell(f"{name}, {way}: {len(taken)} taken in {length_h:.2f} h, {hazardous} of them hazardous")
+    for (source, way), parts in found.items():
+        hours = sum(part[0] for part in parts)
+        words = [each for part in parts for each in part[1]]
+        hazardous = sum(part[2] for part in parts)
+        rows.append(
+            {"source": source.name, "kind": source.kind, "who": source.who, "way": way, "hours": round(hours, 3)}
+            | {"accepted": len(words), "hazardous": hazardous, "words": words}
+            | {"per_hour": round(len(words) / max(hours, 1e-9), 2)}
+            | {"per_hour_upper_95": round(poisson_upper(len(words)) / max(hours, 1e-9), 2)}
+        )
+        bench.tell(f"{source.name}, {way}: {len(words)} taken in {hours:.2f} h, {hazardous} of them hazardous")
     return rows
 
 
-def sources(
-    recogniser: EmbeddedRecogniser,
-    everything: Grammar,
-    library: Sequence[Procedure],
-    speakers: Sequence[Speaker],
-    *,
-    hours: float,
-    seed: int,
-) -> Iterator[tuple[str, int, str, tuple[Pcm, Pcm]]]:
-    """Name, number of speakers, kind (people, made-up talk, music, tools) and sound of each source at hand.
-
-    Sound: for the step, and for all that may be said anywhere, which is also any number.
-    """
-    random = np.random.default_rng(seed)
-    if people := announcements()[1::2]:  # the others helped to choose the thresholds
-        without = without_commands(recogniser, everything, people)
-        yield "announcements", 1, "people", (spaced(people, random), spaced(without, random))
-    if read := read_aloud():
-        yield "read aloud", 1, "people", twice(spaced(read, random))
-    share_h = hours / 2
-    workshop = [step.say for procedure in library for step in procedure.steps if step.say]
-    for name, texts in (("workshop talk", sentences(workshop)), ("radio talk", sentences(printed()))):
-        made = list(said(texts, speakers, share_h, random))
-        yield name, len(speakers), "made-up talk", twice(spaced(made, random))
-    if music := list(recorded_music()):
-        yield "music", 0, "music", twice(np.concatenate(music))
-    for kind in ("fan", "impact", "bustle"):
-        noise = NOISES[kind](int(0.1 * 3600 * SAMPLE_RATE_HZ), random)
-        loud = noise / np.sqrt((noise**2).mean()) * LEVEL * 32_768
-        yield kind, 0, "tools", twice(loud.clip(-32_768, 32_767).astype(np.int16))
+def sources(setting: Setting) -> list[Source]:
+    """What is at hand on this machine."""
+    found = []
+    if setting.talk:
+        found.append(Source(name="announcements", kind="people", who=1, shards=3))
+    if read_aloud():
+        found.append(Source(name="read aloud", kind="people", who=1))
+    speakers = len(setting.voices["held-out"])
+    shards = max(1, round(setting.wish.hours / 2 / SHARD_H))
+    found += [
+        Source(name=name, kind="made-up talk", who=speakers, shards=shards) for name in ("workshop talk", "radio talk")
+    ]
+    if music := len(list(recorded_music())):
+        found.append(Source(name="music", kind="music", who=0, shards=music))
+    found += [Source(name=name, kind="tools", who=0) for name in ("fan", "impact", "bustle")]
+    return found
 
 
-def twice(sound: Pcm) -> tuple[Pcm, Pcm]:
-    """The same for both ways of listening."""
-    return sound, sound
+def _taken(setting: Setting, task: tuple[Source, str, int]) -> tuple[float, list[str], int]:
+    """Hours, the words taken, and how many of them would have been taken in a hazardous step, of one shard."""
+    source, way, number = task
+    busiest = max(setting.asks, key=lambda ask: len(ask.answers) + len(ask.others))
+    grammar = busiest.grammar if way == "step" else setting.everything
+    sound = _sound(setting, source, number, numbers_too=way == "step")
+    if not len(sound):
+        return 0.0, [], 0
+    dangerous = [automaton_of(ask.grammar) for ask in setting.asks if ask.expected.hazardous]
+    stream = Stream(setting.recogniser)
+    taken = [heard for heard in stream.all_heard(sound, Listening(grammar=grammar)) if heard.words and not heard.unsure]
+    hazardous = sum(
+        heard.confidence >= HAZARDOUS.act and any(step.accepts((heard.words or "").split()) for step in dangerous)
+        for heard in taken
+    )
+    return len(sound) / SAMPLE_RATE_HZ / 3600, [heard.words or "" for heard in taken], hazardous
 
 
-def without_commands(recogniser: EmbeddedRecogniser, everything: Grammar, people: Sequence[Pcm]) -> list[Pcm]:
+def _sound(setting: Setting, source: Source, number: int, *, numbers_too: bool) -> Pcm:
+    """The sound of one shard. `numbers_too`: among all that may be said anywhere any number is a reading, so there a
+    real person's numbers are left out."""
+    random = np.random.default_rng([setting.wish.seed, number])
+    match source.name:
+        case "announcements":
+            people = setting.talk[number :: source.shards]
+            return spaced(people if numbers_too else without_commands(setting, people), random)
+        case "read aloud":
+            return spaced(read_aloud(), random)
+        case "workshop talk":
+            texts = [step.say for procedure in setting.library.values() for step in procedure.steps if step.say]
+            return _made_up(setting, sentences(texts), random)
+        case "radio talk":
+            return _made_up(setting, sentences(printed()), random)
+        case "music":
+            return list(recorded_music())[number]
+    noise = NOISES[source.name](int(SHARD_H * 3600 * SAMPLE_RATE_HZ), random)
+    loud = noise / np.sqrt((noise**2).mean()) * LEVEL * 32_768
+    return np.asarray(loud.clip(-32_768, 32_767), np.int16)
+
+
+def _made_up(setting: Setting, texts: Sequence[str], random: np.random.Generator) -> Pcm:
+    return spaced(list(said(texts, setting.voices["held-out"], SHARD_H, random)), random)
+
+
+def without_commands(setting: Setting, people: Sequence[Pcm]) -> list[Pcm]:
     """Of their talk, cut at its pauses, what holds no number and is not, as a whole, something that may be said to us.
 
     What is said nobody wrote down, so the network does, freely and in quiet: "press one for more" holds a reading,
     which it is right to hear. What is too long for it is left out too.
     """
+    recogniser, everything = setting.recogniser, setting.everything
     recogniser.expect(Listening(grammar=everything, dictation=True))
     legal = automaton_of(everything)
     numbers = {*DIGITS, *TEENS, *TENS}
@@ -147,23 +173,6 @@ def cut_at_pauses(pcm: Pcm) -> list[Pcm]:
     pieces = np.split(speaking, np.flatnonzero(np.diff(speaking) > PAUSE_S * 50) + 1)
     cut = [pcm[each[0] * frame : (each[-1] + 1) * frame] for each in pieces if len(each)]
     return [piece for piece in cut if len(piece) > SAMPLE_RATE_HZ // 2]
-
-
-def streamed(recogniser: EmbeddedRecogniser, sound: Pcm) -> Iterator[Heard]:
-    """What was acted on while the sound went through the live way of listening."""
-    for at in range(0, len(sound), BLOCK):
-        heard = recogniser.accept(AudioBlock(pcm=sound[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
-        if heard is not None and heard.words is not None and not heard.unsure:
-            yield heard
-    recogniser.finish()
-
-
-def takes(recogniser: EmbeddedRecogniser, sound: Pcm) -> Iterator[Heard]:
-    """What was accepted in stretches of three seconds, each as a recording of its own."""
-    for at in range(0, len(sound), 3 * SAMPLE_RATE_HZ):
-        heard = recogniser.hear_take(sound[at : at + 3 * SAMPLE_RATE_HZ])
-        if heard.words is not None and not heard.unsure:
-            yield heard
 
 
 def said(texts: Sequence[str], speakers: Sequence[Speaker], hours: float, random: np.random.Generator) -> Iterator[Pcm]:
@@ -195,7 +204,7 @@ def printed() -> list[str]:
 
 def spaced(pieces: Sequence[Pcm], random: np.random.Generator) -> Pcm:
     """The pieces at one level with pauses between them and a quiet room beneath: (frames,)."""
-    parts: list[NDArray[np.float64]] = []
+    parts: list[NDArray[np.float64]] = [np.zeros(0)]
     for piece in pieces:
         voice = piece.astype(np.float64)
         parts.append(voice / (np.sqrt((voice**2).mean()) + 1.0) * LEVEL * 32_768)

@@ -8,7 +8,7 @@ import click
 
 from assistant.cli._groups import HelpfulGroup
 
-NAMES = ("crank", "dictation", "echo", "hear", "latency", "phones", "reason", "record", "starter", "understand")
+NAMES = ("crank", "dictation", "echo", "gate", "hear", "latency", "phones", "reason", "record", "starter", "understand")
 
 
 class BenchFiles(HelpfulGroup):

@@ -37,3 +37,60 @@ def test_endless_speech_is_cut() -> None:
     """A radio that never stops is given up at the longest length, again and again."""
     told = marks([0.9] * 200, EndpointSettings(longest_s=2.0))
     assert [mark for _, mark in told][:4] == [Mark.BEGAN, Mark.ENDED] * 2
+
+
+def test_a_word_of_low_probability_is_begun_tried_and_ended() -> None:
+    """Three frames that are never half sure: short words in noise are like that."""
+    told = marks([0.02] * 10 + [0.25, 0.28, 0.25] + [0.02] * 40)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_what_flickers_is_not_worked_out_again_at_once() -> None:
+    """After a first try a frame of speech now and then brings no other before a longer silence."""
+    told = marks([0.9] * 10 + ([0.02] * 4 + [0.9]) * 3 + [0.02] * 40)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_it_tells_whether_somebody_surely_spoke() -> None:
+    """Of a weak beginning it is not sure, of three likely frames it is, until the next utterance begins."""
+    endpoint = Endpoint(EndpointSettings())
+    for chance in [0.3] * 5 + [0.0] * 20:
+        endpoint.frame(chance)
+    assert not endpoint.sure
+    for chance in [0.9] * 5 + [0.0] * 20:
+        endpoint.frame(chance)
+    assert endpoint.sure
+    assert not endpoint.speaking
+
+
+def with_voices(frames: list[tuple[float, float]]) -> list[tuple[int, Mark]]:
+    """Marks of frames that are (somebody speaks to us, there is a voice)."""
+    endpoint = Endpoint(EndpointSettings())
+    told = [(index, endpoint.frame(*frame)) for index, frame in enumerate(frames)]
+    return [(index, mark) for index, mark in told if mark is not Mark.NOTHING]
+
+
+def test_an_utterance_goes_on_while_there_is_a_voice() -> None:
+    """Parts of a sentence that stand out less do not end it; when the voice ends it is tried and ended."""
+    told = with_voices([(0.0, 0.0)] * 5 + [(0.9, 0.9), (0.9, 0.9), *[(0.1, 0.9)] * 10] * 4 + [(0.0, 0.0)] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+    assert told[1][0] >= 5 + 4 * 12
+
+
+def test_over_talk_a_word_ends_by_itself() -> None:
+    """The talk goes on behind it."""
+    told = with_voices([(0.05, 0.99)] * 40 + [(0.9, 0.99)] * 9 + [(0.05, 0.99)] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+
+
+def test_what_hardly_stands_out_of_talk_is_let_pass() -> None:
+    """It is not even tried, and does not count as an end of something said."""
+    told = with_voices([(0.05, 0.99)] * 40 + [(0.4, 0.99)] * 9 + [(0.05, 0.99)] * 30)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.LET_PASS]
+
+
+def test_talk_that_began_as_speech_to_us_is_let_go() -> None:
+    """After a second in which nothing was said to us it is over, though the voice goes on."""
+    told = with_voices([(0.0, 0.0)] * 5 + [(0.9, 0.99)] * 20 + [(0.1, 0.99)] * 60)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.ENDED]
+    assert told[1][0] < 5 + 20 + 40

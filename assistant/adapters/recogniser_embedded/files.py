@@ -12,10 +12,14 @@ from pathlib import Path
 import numpy as np
 
 from assistant.errors import SetupError
+from assistant.hearing.gate import GateLayers
 from assistant.hearing.phones import REACHES, PhoneEar
 
 PHONE_LAYERS = tuple(Path(__file__).with_name(name) for name in ("phones-narrow.npz", "phones-wide.npz"))
 """Two ears for phones, of 256 and 384 units, learnt apart: they err in different places. The first one searches."""
+
+GATE_LAYERS = Path(__file__).with_name("gate.npz")
+"""Layers that tell in each frame whether somebody speaks to us."""
 
 PACKAGE = "moonshine-voice"
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
@@ -69,6 +73,19 @@ def write_phone_layers(ear: PhoneEar, path: Path) -> None:
     values |= {f"weight{layer}": weight.astype(np.float16) for layer, weight in enumerate(ear.weights)}
     values |= {f"bias{layer}": bias for layer, bias in enumerate(ear.biases)}
     np.savez(path, allow_pickle=False, **values)
+
+
+def read_gate_layers(path: Path) -> GateLayers:
+    """The trained layers, as `write_gate_layers` wrote them."""
+    with np.load(path) as file:
+        values = {name: file[name].astype(np.float64) for name in file.files}
+    return GateLayers(outer_bias=float(values.pop("outer_bias")), **values)
+
+
+def write_gate_layers(layers: GateLayers, path: Path) -> None:
+    """All with 32 bits."""
+    names = ("middle", "spread", "inner", "inner_bias", "outer", "outer_bias")
+    np.savez(path, allow_pickle=False, **{name: np.float32(getattr(layers, name)) for name in names})
 
 
 def read_token_texts(path: Path) -> list[str | None]:
