@@ -104,8 +104,8 @@ def confirming(expected: Expected) -> Grammar:
     return grammar_of(Expected(controls=ALWAYS, results=expected.results, questions=expected.questions))
 
 
-QUIET_DB = 50.0
-"""What counts as quiet: a room far from any machine."""
+STILL, QUIET_DB = "fan", 50.0
+"""What counts as quiet: a room far from any machine, with nobody talking."""
 
 
 def level_name(level: float | None) -> str:
@@ -123,7 +123,7 @@ def _heard(
     language = recogniser.language(grammar)
     kinds, taken = [], []
     for number, (sound, words) in enumerate(said):
-        noise = list(NOISES)[number % len(NOISES)]
+        noise = list(NOISES)[number % len(NOISES)] if level is not None else STILL
         loud = trimmed(sound, LOUD_DB)
         stretch = in_noise(loud, QUIET_DB if level is None else level, noise, random, talk)
         heard = stream.heard(stretch, listening)
