@@ -49,13 +49,16 @@ class Understood:
 @click.argument("files", metavar="FILE…", nargs=-1, required=True, type=click.Path(path_type=Path, exists=True))
 @click.option("--misses", default=0, show_default=True, help="Answers not taken at once, printed; -1 for all.")
 @click.option("--by-step", is_flag=True, help="The share of each step besides.")
+@click.option("--spoken", default=0, show_default=True, help="So many of them also spoken, in shop noise.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a file in place of words.")
-def command(*, files: tuple[Path, ...], misses: int, by_step: bool, as_json: bool) -> None:
+def command(*, files: tuple[Path, ...], misses: int, by_step: bool, spoken: int, as_json: bool) -> None:
     """Hold answers in people's own words against the procedures: JSON lines {"procedure","step","said","result"}."""
     _, library = load_libraries(tuple(shipped_procedures()))
     for file in files:
         found = list(understood(read_answers(file), library))
         counts = Counter(each.outcome for each in found)
+        if spoken:
+            _speak(read_answers(file), library, spoken)
         if as_json:
             click.echo(json.dumps({"file": file.name, "answers": len(found), **counts}))
             continue
@@ -71,6 +74,15 @@ def command(*, files: tuple[Path, ...], misses: int, by_step: bool, as_json: boo
             at = f"{each.answer.procedure}/{each.answer.step}"
             took = each.result or each.offer or "nothing"
             click.echo(f"  {each.outcome}: {at}: '{each.answer.said}' means {each.answer.result}, took {took}")
+
+
+def _speak(answers: list[Answer], library: Mapping[str, Procedure], count: int) -> None:
+    from assistant.adapters.recogniser_embedded import make_embedded  # noqa: PLC0415 - text alone needs no network
+    from assistant.bench.understand_spoken import spoken  # noqa: PLC0415 - as above
+
+    recogniser = make_embedded()
+    spoken(answers, library, recogniser, count=count, seed=1, tell=click.echo)
+    recogniser.close()
 
 
 def read_answers(file: Path) -> list[Answer]:

@@ -28,26 +28,29 @@ class StepWords:
     """Understands words as the step would while it asks."""
 
     def __init__(self, library: Library, procedure: str, step: str) -> None:
-        """Raises UsageError where the procedure has no such step."""
+        """`expected`: what is understood there. Raises UsageError where the procedure has no such step."""
         at = Frame(procedure=procedure, step=step)
         if step not in (each.id for each in library[procedure].steps):
             raise UsageError(f"Procedure '{procedure}' has no step '{step}'.")
         self._state = replace(NEW, mode=Mode.ASKING, root=procedure, position=Position(at=at))
-        self._expected = replace(expected(library, self._state), questions=True)
+        self.expected = replace(expected(library, self._state), questions=True)
         self._acknowledged = _acknowledged(library, self._state)
 
     def of(self, said: str) -> dict[str, str | None]:
         """What is taken at once (`result`), what would be asked about (`offer`), or why neither (`unclear`)."""
-        heard = Heard(words=said, confidence=1.0, free_text=said)
-        question = asked(heard, self._expected)
+        return self.made_of(Heard(words=said, confidence=1.0, free_text=said))
+
+    def made_of(self, heard: Heard) -> dict[str, str | None]:
+        """The same of what a recogniser has heard."""
+        question = asked(heard, self.expected)
         if question is not None:
             return _answer(result=f"question:{question.question.value}")
-        meant = understand(heard, self._expected)
+        meant = understand(heard, self.expected)
         if not isinstance(meant, Unclear):
             return _answer(result=named(meant))
-        if plain_words(said) in self._acknowledged:
+        if plain_words(heard.words or "") in self._acknowledged:
             return _answer(result="acknowledge")
-        offer = meaning_of_offer(meant.offer, self._expected) if meant.offer else None
+        offer = meaning_of_offer(meant.offer, self.expected) if meant.offer else None
         if offer is not None:
             return _answer(offer=named(offer))
         return _answer(unclear=meant.reason.value)
