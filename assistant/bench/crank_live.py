@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -24,6 +25,7 @@ Told = tuple[float, Event]
 def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> dict[str, Any]:
     """Delays over `count` scenes, heard in blocks of 20 ms; one that is not told of counts against its share."""
     starts, ends, engines, wholes, dropped, early = [], [], [], [], 0, 0
+    outcomes: Counter[str] = Counter()
     for number in range(count):
         scene = make(np.random.default_rng([seed, number]))
         told = listen_live(scene, layers)
@@ -37,10 +39,16 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
             isinstance(event, Released | Caught) and within[0] < event.at_s < within[1] and at < scene.end_s
             for at, event in told
         )
+        outcomes.update(_outcome(scene, told))
         wholes.append(any(isinstance(event, Ended) for _, event in told))
         dropped += sum(isinstance(event, Dropped) for _, event in told)
     return {
         "scenes": count,
+        "bursts_right": outcomes["right"],
+        "bursts_extra": outcomes["extra"],
+        "no_start_scenes": outcomes["no start"],
+        "no_start_told_running": outcomes["told running"],
+        "engine_told_not_running": outcomes["told dead"],
         "told_whole": round(sum(wholes) / count, 4),
         "start_told_within_0.5_s": _share(starts, START_S),
         "start_late_s": _spread(starts),
@@ -61,6 +69,21 @@ def listen_live(scene: Scene, layers: StarterLayers) -> list[Told]:
         block = scene.pcm[at : at + BLOCK]
         told += [((at + len(block)) / SAMPLE_RATE_HZ, event) for event in ear.feed(block)]
     return told + [(len(scene.pcm) / SAMPLE_RATE_HZ, event) for event in ear.finish()]
+
+
+def _outcome(scene: Scene, told: Sequence[Told]) -> list[str]:
+    """What was told of a scene as a technician hears it: whether the burst was right, and what was told besides."""
+    ended = [event.burst for _, event in told if isinstance(event, Ended)]
+    own = [one for one in ended if one.start_s < scene.end_s and one.end_s > scene.start_s]
+    found = ["extra"] * (len(ended) - min(1, len(own)))
+    found += [] if scene.caught else ["no start"]
+    if own and own[0].caught is scene.caught:
+        found.append("right")
+    if not scene.caught and any(one.caught for one in own):
+        found.append("told running")
+    if scene.caught and own and own[0].caught is False:
+        found.append("told dead")
+    return found
 
 
 def _late(told: Sequence[Told], kinds: tuple[type, ...], true_s: float, of: Callable[[Any], float]) -> float | None:

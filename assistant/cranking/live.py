@@ -229,9 +229,12 @@ class CrankEar:
         self._next_look_s = next((one for one in _LOOK_S if one > seconds), seconds + 1.0)
         if self._caught is not None:
             run_s = (self._now - self._caught.stop) / LEVEL_RATE_HZ
-            if run_s >= RUN_TOLD_S:
-                return self._tell(self._caught, self._now)
-            return []
+            if run_s < RUN_TOLD_S:
+                return []
+            again = self._judged_again(self._now)
+            if again.caught:
+                return self._tell(again, self._now)
+            self._caught = None  # what seemed to take over did not: go on listening as if nothing had
         case = self._weigh(self._now)
         if case is not None and case.confidence >= TOLD:
             self._sure = True
@@ -244,9 +247,19 @@ class CrankEar:
             return [self._drop(self._now)]
         return []
 
+    def _judged_again(self, stop: int) -> Case:
+        """What was taken for an engine that took over, in the light of all that came since: nothing is told unjudged.
+
+        Where the whole tells nothing, what was found first stands.
+        """
+        assert self._caught is not None
+        case = self._weigh(stop)
+        return self._caught if case is None or case.confidence < TOLD else case
+
     def _end(self, stop: int) -> list[Event]:
         if self._caught is not None:
-            return self._tell(self._caught, stop)
+            again = self._judged_again(stop)
+            return self._tell(again, stop if again.caught else again.rest_stop)
         case = self._weigh(stop)
         if case is None or case.confidence < TOLD:
             return [self._drop(stop)]
