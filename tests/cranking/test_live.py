@@ -7,6 +7,7 @@ import pytest
 
 from assistant.adapters.layers_starter import starter_layers
 from assistant.bench.crank_live import listen_live
+from assistant.bench.crank_variant import make_variant
 from assistant.cranking.live import Began, Caught, Dropped, Ended, Released
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import talk
@@ -60,3 +61,11 @@ def test_a_word_just_before_the_starter_does_not_hide_its_beginning():
     assert isinstance(last, Began)
     assert last.at_s == pytest.approx(scene.start_s, abs=0.5)
     assert at(told, Ended)[-1][1].burst.start_s == pytest.approx(scene.start_s, abs=0.3)
+
+
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_what_never_ran_is_not_told_as_running(number):
+    """What seems to take over is judged again before it is told: in these scenes of the second maker nothing starts."""
+    scene = make_variant(np.random.default_rng([777, number]))
+    assert not scene.caught
+    assert [event for _, event in at(listen_live(scene, LAYERS), Ended) if event.burst.caught] == []
