@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterator
+from functools import cache
 
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import Automaton, automaton_of
@@ -29,16 +30,21 @@ _MOST_COMMON = 400_000
 
 
 def check_answers(page: Page, command_phrases: Collection[str], *, by_ear: bool = True) -> None:
-    """Every result that has `answers`, against the other results of its step and the commands."""
+    """Every result that has `answers`, against the other results of its step and the commands.
+
+    `by_ear` False only reads them, since holding them against each other takes seconds that a session has not.
+    """
+    free = [words for words in command_phrases if not _is_polar(words)] if by_ear else []
     for step in page.procedure.steps:
-        if any(result.answers for result in step.results):
-            _check_step(page, step, command_phrases, by_ear)
+        if not any(result.answers for result in step.results):
+            continue
+        fit = {result.id: result for result in step.results if _check_grammar(page, step, result, by_ear)}
+        if by_ear:
+            _check_step(page, step, fit, free)
 
 
-def _check_step(page: Page, step: Step, commands: Collection[str], by_ear: bool) -> None:
-    fit = {result.id: result for result in step.results if _check_grammar(page, step, result, by_ear)}
+def _check_step(page: Page, step: Step, fit: dict[str, Result], free: Collection[str]) -> None:
     said = {id_: whole_answers(result) for id_, result in fit.items()}
-    free = [words for words in commands if not _is_polar(words)]
     for number, (id_, automaton) in enumerate(said.items()):
         for words in free:
             if automaton.accepts(words.split()):
@@ -51,8 +57,7 @@ def _check_step(page: Page, step: Step, commands: Collection[str], by_ear: bool)
                     f"'{shared}' is also an answer of '{other}'; expected one meaning for each answer",
                 )  # fmt: skip
     _check_asked(page, step, said)
-    if by_ear:
-        _check_apart(page, step, fit, said, free)
+    _check_apart(page, step, fit, said, free)
 
 
 def whole_answers(result: Result, *, without: Collection[str] = ()) -> Automaton:
@@ -92,6 +97,8 @@ def _check_grammar(page: Page, step: Step, result: Result, by_ear: bool) -> bool
         known = ", ".join(f"<{name}>" for name in shared_rules())
         _fault(page, step, result, f"no rule <{unknown[0]}>; expected one of {known}")
         return False
+    if not by_ear:
+        return True
     words = whole_answers(result).vocabulary()
     odd = sorted(word for word in words if not _PLAIN.fullmatch(word))
     odd += sorted(word for word in words if by_ear and not odd and not sounds_of(word))
@@ -104,6 +111,7 @@ def _is_polar(words: str) -> bool:
     return any(_rule(name).accepts(words.split()) for name in POLAR)
 
 
+@cache
 def _rule(name: str) -> Automaton:
     return automaton_of(Grammar(rules={name: shared_rules()[name]}, starts=(name,)))
 
