@@ -34,7 +34,7 @@ SAID = {
     "workshop why": (Stakes.HARMLESS, Tail.SHORT),
     "workshop what if there is no spark": (Stakes.HARMLESS, Tail.SHORT),
     "workshop yes": (Stakes.ANSWER, Tail.WHOLE),
-    "workshop note": (Stakes.ANSWER, Tail.WHOLE),
+    "workshop take a note": (Stakes.ANSWER, Tail.WHOLE),
     "workshop done": (Stakes.ANSWER, Tail.WHOLE),
     "workshop bolt is out": (Stakes.ANSWER, Tail.WHOLE),
     "workshop no spark": (Stakes.ANSWER, Tail.WHOLE),

@@ -1,0 +1,88 @@
+"""What a grammar refuses is compared with what is known to be said; a guess never opens anything."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.language.commands import ALWAYS
+from assistant.language.model import Acknowledge, Control, Expected, GiveControl, GiveResult, Heard, Unclear
+from assistant.language.understand import understand
+from assistant.procedure.answers import shared_rules
+
+LAMP = Expected(
+    controls=ALWAYS - {Control.YES, Control.NO},
+    results={"out": ("lamp is out",), "lit": ("lamp is lit",)},
+    answers={
+        "out": "[the] lamp (is | went | goes) (out | off | dark) | it is dark | <no>",
+        "lit": "[the] lamp (is | stays) (lit | on | burning) | it is burning | <yes>",
+    },
+    examples={"out": ("dark as night", "no light at all"), "lit": ("bright red", "it keeps on glowing")},
+)
+
+
+def _said(words: str, expected: Expected = LAMP) -> object:
+    return understand(Heard(words=words, confidence=1.0), expected)
+
+
+@pytest.mark.parametrize(
+    ("words", "result"),
+    [
+        ("the lamp went dark", "out"),
+        ("uh looks like the lamp is burning", "lit"),
+        ("nope", "out"),
+        ("yeah", "lit"),
+        ("dark as night", "out"),
+        ("it keeps glowing bright red", "lit"),
+        ("lamp's lit boss", "lit"),
+    ],
+)
+def test_an_answer_in_own_words_is_taken(words: str, result: str) -> None:
+    """By its grammar, with what people put around it, by what others have said, or by likeness; told in our words."""
+    taken = _said(words)
+    assert isinstance(taken, GiveResult)
+    assert (taken.result, taken.words) == (result, LAMP.results[result][0])
+
+
+def test_other_talk_is_no_answer() -> None:
+    """Words that are like nothing known are unclear, without an offer."""
+    unclear = _said("pass me the big screwdriver will you")
+    assert isinstance(unclear, Unclear) and unclear.offer is None
+
+
+def test_freely_written_words_are_only_offered() -> None:
+    """Where the network wrote without a grammar a yes must come first."""
+    unclear = understand(Heard(words=None, confidence=0.0, free_text="The lamp went dark."), LAMP)
+    assert isinstance(unclear, Unclear) and unclear.offer == "lamp is out"
+
+
+@pytest.mark.parametrize(
+    "words", ["it is clear", "the area is clear now mate i think", "area seems clear", "yes", "ready"]
+)
+def test_no_guess_passes_a_caution(words: str) -> None:
+    """An acknowledgement passes by its own phrase alone, hesitations before it aside; results asked beside or not."""
+    asked = Expected(controls=ALWAYS, acknowledge=("area is clear",), hazardous=True)
+    for now in (asked, replace(LAMP, acknowledge=("area is clear",))):
+        assert not isinstance(_said(words, now), Acknowledge)
+    assert isinstance(_said("okay area is clear", asked), Acknowledge)
+
+
+@pytest.mark.parametrize("words", ["i am ready as ever", "redy", "getting ready", "i am read", "go"])
+def test_no_guess_is_ready(words: str) -> None:
+    """Nothing begins by likeness."""
+    asked = replace(LAMP, controls=LAMP.controls | {Control.READY})
+    assert _said(words, asked) != GiveControl(control=Control.READY)
+    assert _said("uh ready", asked) == GiveControl(control=Control.READY)
+
+
+def test_a_step_that_knows_only_its_phrases_guesses_nothing() -> None:
+    """From two phrases nothing can be learnt."""
+    bare = replace(LAMP, answers={}, examples={})
+    unclear = _said("the lamp went dark", bare)
+    assert isinstance(unclear, Unclear) and unclear.offer is None
+
+
+def test_rules_named_in_answers_exist() -> None:
+    """As the shipped procedures use them."""
+    assert {"yes", "no"} <= shared_rules().keys()
