@@ -187,7 +187,10 @@ def _told(bench: Bench, name: str, parts: Iterable[list[Answer]]) -> list[Answer
 
 
 @click.command(epilog="Example: hoodside bench hear --part steps --part all --count 400 --json")
-@click.option("--part", "parts", multiple=True, type=click.Choice(list(PARTS)), help="Measure only this. Repeat it.")
+@click.option(
+    "--part", "parts", metavar="PART", multiple=True, type=click.Choice(list(PARTS)),
+    help=f"Measure only this, of {', '.join(PARTS)}. Repeat it.",
+)  # fmt: skip
 @click.option("--count", default=240, show_default=True, help="Phrases for each noise level and group of voices.")
 @click.option("--hours", default=2.0, show_default=True, help="Hours of made-up talk that must be refused.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose steps and phrases.")

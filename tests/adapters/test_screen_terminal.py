@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import io
-import sys
 from dataclasses import replace
 
 import pytest
 from rich.console import Console
 
-from assistant.adapters.screen_terminal import TerminalScreen, letters
+from assistant.adapters.screen_terminal import TerminalScreen
 from assistant.adapters.screen_terminal.letters import large
 from assistant.adapters.screen_terminal.picture import ViewPicture
 from assistant.ports import View
@@ -162,16 +161,3 @@ def test_the_terminal_is_given_back() -> None:
     text = out.getvalue()
     assert text.count("\x1b[?1049h") == 1 == text.count("\x1b[?1049l")
     assert "WARNING" in text
-
-
-def test_without_the_large_letters_the_instruction_stands_there_bold(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The extra `letters` may be left out; the words and the count-down are still there."""
-    monkeypatch.setitem(sys.modules, "pyfiglet", None)
-    letters.large.cache_clear()
-    letters._figlet.cache_clear()
-    try:
-        text = " ".join(drawn(replace(VIEW, countdown_s=12.5)))
-    finally:
-        letters.large.cache_clear()
-        letters._figlet.cache_clear()
-    assert "Clamp the spark tester to bare engine metal" in text and "12.5 s" in text

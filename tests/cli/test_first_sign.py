@@ -104,7 +104,7 @@ def test_jobs_are_listed_within_eighty_columns(
 ) -> None:
     """A long name and much told of the vehicle go on in the next row, set in."""
     monkeypatch.setattr(sys, "stdin", io.StringIO(""))
-    told = ("fuel=petrol", "cylinders=4", "plate=DEMO 1", "colour=silver", "make=made up", "mileage=120000")
+    told = ("fuel=petrol", "cylinders=4", "plate=DEMO 1", "model=unnamed", "make=made up", "mileage=120000")
     vehicle = [part for each in told for part in ("--vehicle", each)]
     name = "the grey hatchback of the made-up customer on the corner"
     assert run(["start", "no-start", "--hear", "typed", "--job", name, "--data", str(tmp_path), *vehicle]) == 0

@@ -11,13 +11,14 @@ import pytest
 import soundfile
 
 from assistant.__main__ import run
+from assistant.adapters import portaudio
 from assistant.adapters.microphone_wav import WavMicrophone
 from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.screen_terminal import TerminalScreen
 from assistant.adapters.speaker_wav import WavSpeaker
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.errors import SetupError, UsageError
-from assistant.wiring import live, sessions
+from assistant.wiring import engines, sessions
 from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
 
 
@@ -114,10 +115,10 @@ def test_a_session_takes_the_devices_that_were_named(
     def stop(*_: object, **__: object) -> None:
         raise SetupError("far enough")
 
-    monkeypatch.setattr(live, "SounddeviceMicrophone", HeardBy)
-    monkeypatch.setattr(live, "SounddeviceSpeaker", SpokenBy)
-    monkeypatch.setattr(sessions, "make_voice", lambda _: SilentVoice())
-    monkeypatch.setattr(live, "make_recogniser", stop)
+    monkeypatch.setattr(portaudio, "SounddeviceMicrophone", HeardBy)
+    monkeypatch.setattr(portaudio, "SounddeviceSpeaker", SpokenBy)
+    monkeypatch.setattr(sessions, "make_voice", lambda *_: SilentVoice())
+    monkeypatch.setattr(engines, "make_recogniser", stop)
     named = [] if given is None else ["--microphone", given, "--speaker", given]
     what = "no-start" if command == "start" else "nobody"
     assert run([command, what, "--data", str(tmp_path), *named]) == 3
