@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import os
-import termios
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from typing import TextIO
 
+from assistant.errors import SetupError
 from assistant.language.model import Control
+
+with suppress(ImportError):  # Windows has no terminal of this kind: there the words do
+    import termios
 
 _CHUNK = 256
 """Bytes taken at once: more than any key gives, and a long paste is dropped in few turns."""
@@ -26,6 +30,8 @@ class TerminalKeys:
 
     def __init__(self, stream: TextIO, keys: Mapping[str, Control]) -> None:
         """`stream`: a terminal. `keys`: what each key stands for, in lower case."""
+        if "termios" not in globals():
+            raise SetupError("This system's terminal gives no single keys; type or speak the words.")
         self._fd = stream.fileno()
         self._keys = keys
         self._before: list[int | list[bytes | int]] | None = termios.tcgetattr(self._fd)

@@ -79,9 +79,9 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.STRIKE, phrases=("strike that", "take that back"), stakes=Stakes.STRICT),
     CommandRow(
         control=Control.YES, stakes=Stakes.ANSWER,
-        phrases=("yes", "yep", "yup", "correct", "yes please", "that is right", "that is correct"),
+        phrases=("yes", "correct", "yes please", "that is right", "that is correct"), typed=("yep", "yup", "yeah"),
     ),
-    CommandRow(control=Control.NO, phrases=("no", "nope", "nah", "no that is wrong"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.NO, phrases=("no", "nope", "no that is wrong"), typed=("nah",), stakes=Stakes.ANSWER),
     CommandRow(control=Control.END_JOB, phrases=("end job", "end the job"), stakes=Stakes.STRICT),
     CommandRow(control=Control.LOUDER, phrases=("louder", "speak louder"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer"), stakes=Stakes.HARMLESS),

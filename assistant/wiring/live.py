@@ -9,7 +9,7 @@ from typing import TextIO
 
 from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.voice_silent import SilentVoice
-from assistant.errors import DeviceLost, UsageError
+from assistant.errors import DeviceLost, SetupError, UsageError
 from assistant.ports import Keys, Screen, Speaker, Voice
 from assistant.session.keys import KEYS
 from assistant.session.live import Ears
@@ -98,10 +98,11 @@ def make_screen(shown: TextIO, *, heard: bool) -> Screen:
 def make_keys(typed: TextIO) -> Keys | None:
     """The keys of the terminal; None where there is none, or none that gives them one by one."""
     try:
-        from assistant.adapters.keys_terminal import TerminalKeys  # needs termios, which not every system has
-    except ImportError:
+        from assistant.adapters.keys_terminal import TerminalKeys
+
+        return TerminalKeys(typed, KEYS) if typed.isatty() else None
+    except SetupError:
         return None
-    return TerminalKeys(typed, KEYS) if typed.isatty() else None
 
 
 def tell(lost: DeviceLost) -> None:

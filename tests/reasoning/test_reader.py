@@ -105,7 +105,17 @@ def _family() -> list[Procedure]:
 
 
 NO_FAULT = frozenset(
-    {"open", "runs-now", "place-not-safe", "high-voltage", "other-fuel", "battery-unsafe", "fuel-leak"}
+    {
+        "open",
+        "runs-now",
+        "place-not-safe",
+        "high-voltage",
+        "other-fuel",
+        "battery-unsafe",
+        "fuel-leak",
+        "no-crank-open",
+        "slow-crank-open",
+    }
 )
 """Findings that end a job without saying what is wrong with the engine."""
 
