@@ -66,4 +66,4 @@ def test_short_phrases_are_right_and_accepted_in_shop_noise(recogniser: Embedded
                 missed.append(f"{voice.name} {words!r}: {heard.words!r} {heard.confidence:.2f}")
     total = len(PHRASES) * len(VOICES)
     assert kinds["right"] >= 0.8 * total, missed
-    assert kinds["wrong"] <= 0.01 * total, missed
+    assert kinds["wrong"] <= 0.05 * total, missed
