@@ -15,7 +15,7 @@ from packaging.utils import canonicalize_name
 
 from tests.installed import ROOT, asked_for
 
-LOCKS = {"install.lock": (), "tests.lock": ("test", "pdf", "letters")}
+LOCKS = {"install.lock": (), "tests.lock": ("test", "pdf")}
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
 
 
