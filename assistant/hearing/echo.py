@@ -31,13 +31,17 @@ Source of this and of the numbers below: `hoodside bench echo`, in made-up rooms
 
 HOLDS = 0.999
 """What is known of the way is believed so far one hop later. Believed less, it fades in every pause of our voice, and
-the next word comes back: at 0.99 another voice over ours comes out 13 dB above what is left, here 34."""
+the next word comes back."""
 
 ANY_ROOM = 0.3
 """Power of the way that a room may take on when it changes, beside what is known of it: without it a filter that
 learnt nothing in one room would be sure of nothing for ever."""
 
-DOUBT = 2.5
+MOVES = 0.1
+"""But no more than this share of the greatest error that there can be: a filter that takes noise and other voices for
+changes of the room learns from them, and puts our own voice into what is heard."""
+
+DOUBT = 4.0
 """Times the filter's own doubt that is taken for echo left over."""
 
 LATE = 0.1
@@ -144,7 +148,7 @@ class EchoCanceller:
             wished[:, HOP:] = 0.0  # each part of the room is no longer than a hop
             self._room = HOLDS * (self._room + np.fft.rfft(wished, axis=1))
             known = np.maximum(1.0 - 0.5 * step * power, 0.0) * self._unsure
-            moved = np.abs(self._room) ** 2 + ANY_ROOM / PARTS
+            moved = np.abs(self._room) ** 2 + np.minimum(ANY_ROOM, MOVES * self._coupling.most) / PARTS
             self._unsure = STAYS**2 * known + (1.0 - STAYS**2) * moved
         taken = np.fft.irfft(expected * self._coupling.helps)[HOP:]
         return heard - taken, echo
