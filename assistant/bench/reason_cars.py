@@ -1,254 +1,267 @@
-"""Simulated cars and ways of choosing tests, measured against each other on the very same cars.
+"""Made-up cars, and what each way of choosing tests makes of them until they run.
 
-A car is drawn from the priors; what each test would show is drawn once from the likelihoods, and 5 % of the answers are
-then replaced by another result of the test. Every strategy meets the same car with the same answers (paired).
+A car is drawn from a model: its faults, what each test would show, and what it would show once one of two faults is
+repaired; a share of the answers is then replaced by another result of the test, except a start: nobody errs on whether
+the engine runs. Half of the cars come from models whose likelihoods were bent by up to a factor of two. Every way meets
+the same car with the same answers (paired).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.procedure.model import Duty
-from assistant.reasoning.conflict import find_conflict
-from assistant.reasoning.costs import Situation, allowed, do_test, minutes_for
-from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
+from assistant.reasoning.costs import Situation, do_test
+from assistant.reasoning.model import NONE_OF_THESE, Model, Row, Variable
 from assistant.reasoning.network import Network, compile_network
-from assistant.reasoning.next_test import Choice, entropy_bits, gain_bits, rank_tests
-from assistant.reasoning.posterior import Belief, believe, fault_odds, joint_with
-from assistant.reasoning.reasoner import Ending, Reasoner, find_ending
+from assistant.reasoning.planner import CHECK_MIN, repaired, see
+from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.reasoner import Reasoner
 
 WRONG_ANSWERS = 0.05
 """Share of answers told wrong, from the issue's measure; independent of what the model reckons with."""
+TWO_FAULTS = 0.10
+"""Share of cars with two faults at once, likewise."""
+MOST_BENT = 2.0
+"""Likelihoods of a bent model differ by up to this factor, then add up to one again."""
+BENT_MODELS = 10
+"""So many bent models are drawn, so that no single one decides."""
 DUTY = Duty()
+INTAKE = ("history", "ignition-type")
+"""What the opening of every session asks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Car:
-    """A made-up car. `faults`: what is wrong with it, empty for none of these.
+    """A made-up car. `faults`: what is wrong with it, empty for none of these. `bent`: drawn from a bent model.
 
-    `answers`: test → result as first told; `again`: as told when the test is done once more (the car shows the same,
-    but is told wrong or right anew).
+    `answers`: test → result as first told; `again`: as told when the test is done once more; `later`: fault → answers
+    once that fault of two is repaired.
     """
 
     faults: frozenset[str]
     answers: Mapping[str, str]
     again: Mapping[str, str]
+    later: Mapping[str, Mapping[str, str]]
+    bent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What became of one car. `top`: the likeliest fault at the end; `odds`: its probability."""
+    """What became of one car. `minutes`: beyond the repairs that it needed. `right`: the first repair was needed.
+
+    `wrong_parts`: parts fitted in vain. `odds`: of each fault when the first repair was proposed; `first`: what it was.
+    """
 
     minutes: float
     tests: int
-    top: str
-    odds: float
+    wrong_repairs: int
+    wrong_parts: int
     right: bool
-    proved: bool
+    first: str
+    odds: Mapping[str, float]
 
 
-@dataclass(slots=True, kw_only=True)
-class Progress:
-    """A job under way: evidence in the order seen, and where the technician stands."""
-
-    evidence: dict[str, str]
-    situation: Situation
-    rechecked: frozenset[str] = frozenset()
-
-
-Strategy = Callable[[Reasoner, Progress], str | None]
-"""The next test, or one that was done already and is to be checked again, or None to stop."""
-
-
-def draw_cars(model: Model, count: int, seed: int) -> tuple[Car, ...]:
-    """Cars from the priors, with answers from the likelihoods and some of them wrong."""
+def draw_cars(
+    model: Model, count: int, seed: int, *, two_faults: float = TWO_FAULTS, bent: bool = True
+) -> tuple[Car, ...]:
+    """Cars from the priors, answers from the likelihoods, some of them wrong; every other car from a bent model."""
     rng = np.random.default_rng(seed)
-    truth = compile_network(replace(model, settings=replace(model.settings, wrong_answers=0.0)))
-    return tuple(_draw_car(model, truth, rng) for _ in range(count))
+    plain = replace(model, settings=replace(model.settings, wrong_answers=0.0, two_faults=two_faults))
+    plain = replace(plain, tests=tuple(replace(test, wrong=None) for test in plain.tests))
+    models = [plain]
+    if bent:
+        models += [bend(plain, rng) for _ in range(BENT_MODELS)]
+    networks = [compile_network(each) for each in models]
+    cars = []
+    for number in range(count):
+        at = 0 if number % 2 == 0 or not bent else 1 + (number // 2) % BENT_MODELS
+        cars.append(_draw_car(models[at], networks[at], rng, bent=at > 0))
+    return tuple(cars)
 
 
-def _draw_car(model: Model, network: Network, rng: np.random.Generator) -> Car:
-    cell = rng.choice(network.joint.size, p=network.joint.ravel() / network.joint.sum())
-    hypothesis, *core = np.unravel_index(int(cell), network.joint.shape)
-    answers, again = {}, {}
-    for test in model.tests:
-        node = network.nodes[test.id]
-        if test.id in network.core:
-            number = int(core[network.core.index(test.id)])
-        else:
-            at = tuple(int(value) if size > 1 else 0 for value, size in zip(core, node.table.shape[1:-1], strict=True))
-            chances = node.table[(int(hypothesis), *at)]
-            number = int(rng.choice(len(chances), p=chances / chances.sum()))
-        answers[test.id] = node.values[_as_told(number, len(node.values), rng)]
-        again[test.id] = node.values[_as_told(number, len(node.values), rng)]
-    faults = frozenset(network.faults[number] for number in network.hypotheses[int(hypothesis)])
-    return Car(faults=faults, answers=answers, again=again)
+def bend(model: Model, rng: np.random.Generator) -> Model:
+    """The model with each likelihood multiplied by a factor from 1/2 to 2, evenly by logarithm, and made to add up."""
 
+    def moved(likely: tuple[float, ...]) -> tuple[float, ...]:
+        found = np.array(likely) * MOST_BENT ** rng.uniform(-1.0, 1.0, len(likely))
+        return tuple((found / found.sum()).tolist())
 
-def _as_told(number: int, count: int, rng: np.random.Generator) -> int:
-    if rng.random() < WRONG_ANSWERS:
-        return (number + int(rng.integers(1, count))) % count
-    return number
+    def bent(variable: Variable) -> Variable:
+        rows: tuple[Row, ...] = tuple(replace(row, likely=moved(row.likely)) for row in variable.rows)
+        return replace(variable, default=moved(variable.default), rows=rows)
 
-
-def work_on(reasoner: Reasoner, car: Car, strategy: Strategy, progress: Progress | None = None) -> Outcome:
-    """One car, tested as the strategy says until it stops; from `progress` on where there is some."""
-    progress = progress or Progress(evidence={}, situation=Situation())
-    while (name := strategy(reasoner, progress)) is not None:
-        progress.situation = do_test(reasoner.model, reasoner.model.test(name), progress.situation, DUTY)
-        if name in progress.evidence:
-            progress.rechecked |= {name}
-            progress.evidence[name] = car.again[name]
-        else:
-            progress.evidence[name] = car.answers[name]
-    return judge(reasoner, car, progress)
-
-
-def judge(reasoner: Reasoner, car: Car, progress: Progress) -> Outcome:
-    """What the evidence at the end says, and whether it is right: the likeliest fault is one that the car has."""
-    odds = fault_odds(reasoner.network, believe(reasoner.network, progress.evidence))
-    top = next(iter(odds))
-    return Outcome(
-        minutes=progress.situation.minutes,
-        tests=len(progress.evidence),
-        top=top,
-        odds=odds[top],
-        right=top in (car.faults or {NONE_OF_THESE}),
-        proved=top != NONE_OF_THESE and odds[top] >= reasoner.model.settings.proved_at,
+    return replace(
+        model,
+        conditions=tuple(bent(variable) for variable in model.conditions),
+        tests=tuple(bent(variable) for variable in model.tests),
     )
 
 
-def look_ahead(reasoner: Reasoner) -> Strategy:
-    """The assistant's own: two tests ahead."""
-
-    def best(belief: Belief, situation: Situation) -> str | None:
-        return rank_tests(reasoner.model, reasoner.network, belief, situation, DUTY)[0].test
-
-    return _rechecking(_remembered(reasoner, best))
-
-
-def _rechecking(strategy: Strategy) -> Strategy:
-    """Where the results do not fit together the suspect is checked again first, once."""
-
-    def careful(reasoner: Reasoner, progress: Progress) -> str | None:
-        belief = believe(reasoner.network, progress.evidence)
-        conflict = find_conflict(reasoner.network, belief)
-        if conflict is not None and conflict.suspect not in progress.rechecked:
-            return conflict.suspect
-        return strategy(reasoner, progress)
-
-    return careful
+def _draw_car(model: Model, network: Network, rng: np.random.Generator, *, bent: bool) -> Car:
+    number = int(rng.choice(len(network.prior), p=network.prior))
+    faults = network.hypotheses[number]
+    shown = _shown(model, network, number, rng)
+    later = {}
+    if len(faults) == 2:
+        for here, left in (faults, faults[::-1]):
+            left_alone = _shown(model, network, 1 + left, rng)
+            later[network.faults[here]] = _as_told(model, left_alone, rng)
+    return Car(
+        faults=frozenset(network.faults[each] for each in faults),
+        answers=_as_told(model, shown, rng),
+        again=_as_told(model, shown, rng),
+        later=later,
+        bent=bent,
+    )
 
 
-def one_step(reasoner: Reasoner) -> Strategy:
-    """Greatest expected gain per minute of the next test alone."""
-
-    def best(belief: Belief, situation: Situation) -> str | None:
-        return max(
-            _open(reasoner.model, belief),
-            key=lambda test: (
-                gain_bits(reasoner.network, belief, test.id) / minutes_for(reasoner.model, test, situation, DUTY)
-            ),
-        ).id
-
-    return _remembered(reasoner, best)
-
-
-def probability_over_cost(reasoner: Reasoner) -> Strategy:
-    """The suspect with the greatest probability over the cost of its own check goes first; each check once.
-
-    Source: Kalagnanam & Henrion (arXiv 1304.2362); optimal for one fault, certain checks and independent costs. The own
-    check of a fault is the test that tells most about it alone.
-    """
-    checks = _own_checks(reasoner)
-
-    def best(belief: Belief, situation: Situation) -> str | None:
-        odds = fault_odds(reasoner.network, belief)
-        rates: dict[str, float] = {}
-        for fault, test in checks.items():
-            step = _first_open(reasoner.model, belief, test)
-            if step is not None:
-                minutes = minutes_for(reasoner.model, step, situation, DUTY)
-                rates[step.id] = max(rates.get(step.id, 0.0), odds[fault] / minutes)
-        return max(rates, key=lambda name: rates[name], default=None)
-
-    return _remembered(reasoner, best)
-
-
-def in_order(reasoner: Reasoner) -> Strategy:
-    """The tests as they stand in the file."""
-
-    def best(belief: Belief, situation: Situation) -> str | None:
-        return next(test.id for test in _open(reasoner.model, belief))
-
-    return _remembered(reasoner, best)
-
-
-def _remembered(reasoner: Reasoner, best: Callable[[Belief, Situation], str | None]) -> Strategy:
-    """Stops by the model's own rule; remembers its choices, since many cars begin alike."""
-    known: dict[tuple[tuple[str, str], ...], str | None] = {}
-
-    def strategy(_: Reasoner, progress: Progress) -> str | None:
-        key = tuple(progress.evidence.items())
-        if key not in known:
-            known[key] = _next(reasoner, progress, best)
-        return known[key]
-
-    return strategy
-
-
-def _next(reasoner: Reasoner, progress: Progress, best: Callable[[Belief, Situation], str | None]) -> str | None:
-    belief = believe(reasoner.network, progress.evidence)
-    return None if _ended(reasoner, belief, progress.situation) else best(belief, progress.situation)
-
-
-def _ended(reasoner: Reasoner, belief: Belief, situation: Situation) -> bool:
-    """One and the same rule to stop for all: proved, or nothing left that is worth its minutes."""
-    choices = [
-        Choice(test=test.id, gain_bits=gain, cost_min=minutes, score=gain / minutes)
-        for test in _open(reasoner.model, belief)
-        for gain in [gain_bits(reasoner.network, belief, test.id)]
-        for minutes in [minutes_for(reasoner.model, test, situation, DUTY)]
-    ]
-    odds = fault_odds(reasoner.network, belief)
-    # A score is never below the rate of the test alone, so where that suffices nobody need look ahead.
-    ending = find_ending(reasoner.model, odds, tuple(sorted(choices, key=lambda choice: -choice.score)[:1]))
-    if ending is Ending.TOO_DEAR:
-        ranked = rank_tests(reasoner.model, reasoner.network, belief, situation, DUTY)
-        ending = find_ending(reasoner.model, odds, ranked)
-    return ending is not None
-
-
-def _open(model: Model, belief: Belief) -> tuple[Variable, ...]:
-    return tuple(test for test in model.tests if test.id not in belief.evidence and allowed(test, belief.evidence))
-
-
-def _first_open(model: Model, belief: Belief, name: str) -> Variable | None:
-    """The test, or the first that must come before it; None where it is done or can no longer be done."""
-    if name in belief.evidence:
-        return None
-    test = model.test(name)
-    if allowed(test, belief.evidence) or test.work is None:
-        return test
-    steps = (_first_open(model, belief, opening.test) for opening in test.work.opened_by)
-    return next((step for step in steps if step is not None), None)
-
-
-def _own_checks(reasoner: Reasoner) -> dict[str, str]:
-    """Fault → the test with the greatest mutual information with "this fault is there", before anything is seen."""
-    network = reasoner.network
+def _shown(model: Model, network: Network, hypothesis: int, rng: np.random.Generator) -> dict[str, int]:
+    """What each test would show, by number of its result."""
+    given = network.core_given[hypothesis]
+    core = np.unravel_index(int(rng.choice(given.size, p=given.ravel() / given.sum())), given.shape)
     found = {}
-    for number, fault in enumerate(network.faults):
-        there = (network.holds == number).any(axis=0).astype(float)
-        before = entropy_bits(np.array([there @ network.prior, 1.0 - there @ network.prior]))
+    for test in model.tests:
+        node = network.nodes[test.id]
+        if test.id in network.core:
+            found[test.id] = int(core[network.core.index(test.id)])
+            continue
+        at = tuple(int(value) if size > 1 else 0 for value, size in zip(core, node.table.shape[1:-1], strict=True))
+        chances = node.table[(hypothesis, *at)]
+        found[test.id] = int(rng.choice(len(chances), p=chances / chances.sum()))
+    return found
 
-        def told(test: Variable, there: np.ndarray = there, before: float = before) -> float:
-            joint = joint_with(network, network.joint, test.id)
-            split = np.stack([there @ joint, (1.0 - there) @ joint])
-            return before - entropy_bits(split.ravel()) + entropy_bits(split.sum(axis=0))
 
-        found[fault] = max(reasoner.model.tests, key=told).id
+def _as_told(model: Model, shown: Mapping[str, int], rng: np.random.Generator) -> dict[str, str]:
+    told = {}
+    for test in model.tests:
+        number, count = shown[test.id], len(test.values)
+        if not test.cures and rng.random() < WRONG_ANSWERS:
+            number = (number + int(rng.integers(1, count))) % count
+        told[test.id] = test.values[number].id
+    return told
+
+
+class Job:
+    """One car under way: what was seen, where the technician stands, what was repaired."""
+
+    def __init__(self, reasoner: Reasoner, car: Car) -> None:
+        self.reasoner = reasoner
+        self.car = car
+        self.situation = Situation()
+        self.belief: Belief = believe(reasoner.network, {})
+        self.runs = False
+        self.tests = 0
+        self._left = set(car.faults)
+        self._answers = car.answers
+        self._wasted = 0.0
+        self._wrong: list[str] = []
+        self._first: tuple[str, dict[str, float]] | None = None
+
+    def answer(self, test: str) -> str:
+        """What the car shows now, as it is told."""
+        return self._answers[test]
+
+    def do(self, name: str) -> str:
+        """Do a test, once more if it was done; a cure that starts the engine ends the job. Returns its result."""
+        model, network = self.reasoner.model, self.reasoner.network
+        test = model.test(name)
+        self.situation = do_test(model, test, self.situation, DUTY)
+        self.tests += 1
+        result = self.car.again[name] if name in self.belief.evidence else self._answers[name]
+        self.belief = see(network, self.belief, name, result)
+        if test.cures and result != test.values[0].id:
+            self.runs = True
+            self._propose(next(iter(fault_odds(network, self.belief))))
+        return result
+
+    def repair(self, fault: str) -> None:
+        """Repair a fault, or search by the maker's information: the job ends if the engine runs then."""
+        model = self.reasoner.model
+        self._propose(fault)
+        if fault == NONE_OF_THESE:
+            self._wasted += model.settings.search_min if self.car.faults else 0.0
+            self.runs = True
+            return
+        known = model.fault(fault)
+        needed = fault in self._left
+        self._left.discard(fault)
+        if not needed:
+            self._wasted += known.repair_min + CHECK_MIN
+            self._wrong.append(fault)
+        elif not self._left:
+            self.runs = True
+            return
+        else:
+            self._wasted += CHECK_MIN
+            self._answers = self.car.later[fault]
+        self.belief = repaired(self.reasoner.network, self.belief, fault)
+
+    def outcome(self) -> Outcome:
+        """What became of it."""
+        first, odds = self._first or (NONE_OF_THESE, {})
+        fits = [self.reasoner.model.fault(fault).fits_part for fault in self._wrong]
+        return Outcome(
+            minutes=self.situation.minutes + self._wasted,
+            tests=self.tests,
+            wrong_repairs=len(self._wrong),
+            wrong_parts=sum(fits),
+            right=first in (self.car.faults or {NONE_OF_THESE}),
+            first=first,
+            odds=odds,
+        )
+
+    def _propose(self, fault: str) -> None:
+        if self._first is None:
+            self._first = fault, fault_odds(self.reasoner.network, self.belief)
+
+
+Step = Callable[[Job], None]
+"""Does the next thing to a car: a test or a repair."""
+
+MOST_STEPS = 200
+
+
+def work_on(reasoner: Reasoner, car: Car, step: Step) -> Outcome:
+    """One car from the intake on until it runs."""
+    job = Job(reasoner, car)
+    for name in INTAKE:
+        job.do(name)
+    return until_it_runs(job, step)
+
+
+def until_it_runs(job: Job, step: Step) -> Outcome:
+    """The rest of a job. Raises RuntimeError where it goes on for ever."""
+    for _ in range(MOST_STEPS):
+        if job.runs:
+            return job.outcome()
+        step(job)
+    raise RuntimeError("a made-up car never comes to run")
+
+
+def brier(outcomes: list[Outcome], cars: tuple[Car, ...]) -> float:
+    """Mean over cars of the squares of odds less truth, summed over the faults and none of these."""
+    rows = [
+        sum((chance - (fault in (car.faults or {NONE_OF_THESE}))) ** 2 for fault, chance in outcome.odds.items())
+        for outcome, car in zip(outcomes, cars, strict=True)
+    ]
+    return float(np.mean(rows))
+
+
+def reliability(
+    outcomes: list[Outcome], cars: tuple[Car, ...], edges: NDArray[np.float64]
+) -> list[tuple[float, float, int]]:
+    """For each band of the odds that the first repair was proposed with: mean odds, share right, how many."""
+    odds = np.array([outcome.odds.get(outcome.first, 0.0) for outcome in outcomes])
+    right = np.array([outcome.right for outcome in outcomes])
+    found = []
+    for low, high in pairwise(edges.tolist()):
+        here = (odds >= low) & (odds < high)
+        if here.any():
+            found.append((float(odds[here].mean()), float(right[here].mean()), int(here.sum())))
     return found

@@ -1,4 +1,4 @@
-"""The ways of choosing tests as a picture: minutes as bars, how often the right fault is on top as dots."""
+"""The ways of choosing tests as a picture: minutes as bars, how often the first repair is right as dots."""
 
 from __future__ import annotations
 
@@ -9,16 +9,15 @@ from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, WIDT
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
 """Name, mean minutes, their 95 % interval, share right, its 95 % interval."""
 
-OURS = 3
-"""The first rows are the assistant's own and stand out."""
+OURS = 1
+"""So many rows at the top are the assistant's own and stand out."""
 ROW_HEIGHT = 40
 TOP = 76
 LEFT = 12.0
 BARS = (LEFT, 262.0)
 DOTS = (290.0, 436.0)
 """What is written at an end of a scale stands half beyond it, so the scales end well before the picture."""
-SHARES = (0.4, 0.6, 0.85, 1.0)
-WANTED = 0.85
+SHARES = (0.2, 0.5, 0.8, 1.0)
 BAR = (20, 32)
 """Rows of pixels that the bar takes of its row; its name stands above, where no line of the grid runs."""
 
@@ -33,9 +32,9 @@ def draw_ways(rows: Sequence[Row], cars: int) -> str:
     minutes = Scale(low=0.0, high=max(row[2][1] for row in rows) * 1.05, start=BARS[0], end=BARS[1])
     shares = Scale(low=SHARES[0], high=SHARES[-1], start=DOTS[0], end=DOTS[1])
     canvas.words(LEFT, 20, "Which test next?", size=14, bold=True)
-    canvas.words(LEFT, 39, f"{cars:,} made-up cars, 5 % of answers wrong", fill=FAINT)
-    canvas.words(LEFT, 62, "mean minutes to the end", fill=FAINT)
-    canvas.words(DOTS[0], 62, "right fault on top", fill=FAINT)
+    canvas.words(LEFT, 39, f"{cars:,} made-up cars, half bent, 5 % of answers wrong", fill=FAINT)
+    canvas.words(LEFT, 62, "mean minutes until it runs", fill=FAINT)
+    canvas.words(DOTS[0], 62, "first repair right", fill=FAINT)
     for tick in minutes.ticks(5):
         canvas.words(minutes.at(tick), bottom + 16, f"{tick:g}", fill=FAINT, anchor="middle" if tick else "start")
     for tick in SHARES:
@@ -54,7 +53,7 @@ def _draw_way(canvas: Canvas, row: Row, top: float, scales: tuple[Scale, Scale],
     for tick in minutes.ticks(5):
         canvas.line(minutes.at(tick), begin, minutes.at(tick), end)
     for tick in SHARES:
-        canvas.line(shares.at(tick), begin, shares.at(tick), end, stroke=INK if tick == WANTED else LINE)
+        canvas.line(shares.at(tick), begin, shares.at(tick), end, stroke=LINE)
     canvas.words(minutes.start, top + 14, f"{name}: {mean:.0f} min", bold=first)
     canvas.box(
         minutes.start, top + BAR[0], minutes.at(mean) - minutes.start, BAR[1] - BAR[0], fill=colour, opacity=0.75

@@ -1,87 +1,85 @@
 """The fixed tree: the shipped `no-start` walked step by step, the yardstick for the assistant's own choice of tests.
 
 Steps that the fault model knows (`seen_from`) cost what the model's tests cost and give what the simulated car gives.
-All other steps cost nothing here, which favours the tree; their answers come from the table below, else from the car in
-hand: petrol, four cylinders, coil on plug. A finding ends the walk.
+All other steps cost nothing here, which favours the tree; their answers come from the car in hand: petrol, four
+cylinders. A finding ends the walk: what it names is repaired, and if the car does not run then, what the odds say.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.bench.reason_cars import DUTY, Car, Outcome, Progress, Strategy, judge, work_on
+from assistant.bench.reason_cars import Car, Job, Outcome, until_it_runs
+from assistant.bench.reason_ways import repair_next
 from assistant.errors import ProcedureError
 from assistant.procedure.model import Kind, Procedure, Step
-from assistant.reasoning.costs import Situation, do_test
 from assistant.reasoning.links import outcomes
-from assistant.reasoning.model import Seen, Variable
+from assistant.reasoning.model import NONE_OF_THESE, Seen, Variable
 from assistant.reasoning.reasoner import Reasoner
 
 VEHICLE: Mapping[str, str] = {
     "fuel": "petrol",
     "cylinders": "4",
-    "ignition": "coil-on-plug",
     "throttle-by-wire": "yes",
     "forced-induction": "no",
     "glow-plugs-or-intake-heater": "no",
     "hybrid": "no",
     "remote-starter": "no",
 }
+IGNITION = {"coil-on-plug": "coil-on-plug", "shared": "wasted-spark", "distributor": "distributor"}
+"""The kind of ignition, by what the model's test of that name calls it."""
 HEALTHY = (
     *("dead", "no-spare", "nothing", "turned", "not-boosted"),
     *("good", "sound", "tight", "clean", "clear", "down", "free", "whole", "both-good", "easy", "out"),
 )
 """At steps that the model knows nothing of, these results come first, if offered: the car stays as it was."""
-TRUTH: Mapping[tuple[str, str], tuple[tuple[frozenset[str], str], ...]] = {
-    ("no-spark", "fuse-crank"): ((frozenset({"coil-supply"}), "runs"),),
-    ("pump-feed", "reset-crank"): ((frozenset({"pump-feed"}), "runs"),),
-    ("fuel-supply", "filter-place"): ((frozenset(), "outside"),),
-    ("fuel-supply", "filter-volume"): ((frozenset({"filter-blocked"}), "good"), (frozenset(), "low")),
-    ("flooded", "plug-out"): ((frozenset({"flooded", "plugs-fouled"}), "wet"),),
-    ("flooded", "plugs-crank"): ((frozenset({"flooded", "plugs-fouled"}), "runs"),),
-    ("slow-crank", "clean-crank"): ((frozenset({"bad-connection"}), "normal"), (frozenset(), "slow")),
-    ("compression-wet", "wet-crank"): ((frozenset({"timing-slipped"}), "same"), (frozenset(), "rises")),
-}
-"""Steps after a repair, or that split what one test of the model tells: answered by what the car has, never wrong. The
-first entry counts whose faults the car has one of; an empty set fits every car. This too favours the tree."""
+CRANKED = ("cranking-check", "turn")
 MOST_STEPS = 1000
 """A walk longer than this goes in circles."""
 
 
-def walk_tree(
-    reasoner: Reasoner, procedures: Mapping[str, Procedure], begin: str, car: Car, go_on: Strategy | None = None
-) -> Outcome:
-    """One car, led by the procedure `begin` to a finding, and from there on by `go_on` where it is given.
+def walk_tree(reasoner: Reasoner, procedures: Mapping[str, Procedure], begin: str, car: Car) -> Outcome:
+    """One car, led by the procedure `begin` to a finding; what it names is repaired, then what the odds say.
 
     Raises ProcedureError when the walk does not end.
     """
-    walk = _Walk(reasoner, procedures, car)
-    walk.go(begin)
-    if go_on is not None:
-        return work_on(reasoner, car, go_on, walk.progress)
-    return judge(reasoner, car, walk.progress)
+    job = Job(reasoner, car)
+    found = _Walk(job, procedures).go(begin)
+    fault = reasoner.model.meant_by(found) if found else None
+    if not job.runs and fault is not None and fault != NONE_OF_THESE:
+        job.repair(fault)
+    return until_it_runs(job, repair_next)
 
 
 class _Walk:
-    """One walk: where it stands and what was seen."""
+    """One walk of a car through the procedures."""
 
-    def __init__(self, reasoner: Reasoner, procedures: Mapping[str, Procedure], car: Car) -> None:
-        self.progress = Progress(evidence={}, situation=Situation())
-        self._reasoner = reasoner
+    def __init__(self, job: Job, procedures: Mapping[str, Procedure]) -> None:
+        self._job = job
         self._procedures = procedures
-        self._car = car
         self._steps = 0
+        self._found: str | None = None
+        self._fed: dict[tuple[str, str], list[tuple[Variable, Seen]]] = {}
+        for test in job.reasoner.model.tests:
+            for seen in test.seen_from:
+                self._fed.setdefault((seen.procedure, seen.step), []).append((test, seen))
 
     def go(self, procedure_id: str) -> str | None:
-        """The outcome that the procedure returns, or None where it ended in a finding."""
+        """The fault that the walk finds, None for one that names none."""
+        self._walk(procedure_id)
+        return self._found
+
+    def _walk(self, procedure_id: str) -> str | None:
+        """The outcome that the procedure returns, or None where the walk ended in it."""
         procedure = self._procedures[procedure_id]
         at = procedure.begin
-        while True:
+        while not self._job.runs:
             self._steps += 1
             if self._steps > MOST_STEPS:
                 raise ProcedureError(f"The walk through '{procedure_id}' does not end; last step '{at}'.")
             step = procedure.step(at)
             if step.kind is Kind.FINDING:
+                self._found = step.finding.fault if step.finding else None
                 return None
             if step.kind is Kind.RETURN:
                 return step.outcome
@@ -89,38 +87,40 @@ class _Walk:
             if to is None:
                 return None
             at = to
+        return None
 
     def _leave(self, procedure_id: str, step: Step) -> str | None:
         """Where the step leads."""
         if step.kind is Kind.CALL and step.calls is not None:
-            outcome = self.go(step.calls)
+            outcome = self._walk(step.calls)
             return next((result.goes for result in step.results if result.id == outcome), None)
         if step.kind is Kind.CHOOSE:
-            return step.cases.get(VEHICLE.get(step.vehicle or "", ""), step.otherwise)
+            return step.cases.get(self._vehicle(step.vehicle or ""), step.otherwise)
         answer = self._answer(procedure_id, step)
         ways = {result.id: result.goes for result in step.results} | {band.id: band.goes for band in step.bands}
         return ways[answer] if ways else step.next
 
+    def _vehicle(self, name: str) -> str:
+        return IGNITION[self._job.answer("ignition-type")] if name == "ignition" else VEHICLE.get(name, "")
+
     def _answer(self, procedure_id: str, step: Step) -> str:
-        """What is answered at the step; its test, if it is one, is paid for and kept."""
-        for test in self._reasoner.model.tests:
-            for seen in test.seen_from:
-                if (seen.procedure, seen.step) == (procedure_id, step.id):
-                    return self._do(test, seen, step)
-        if step.vehicle is not None:
-            return VEHICLE[step.vehicle]
-        for faults, answer in TRUTH.get((procedure_id, step.id), ()):
-            if not faults or faults & self._car.faults:
-                return answer
+        """What is answered at the step; its tests are paid for and kept."""
+        fed = self._fed.get((procedure_id, step.id), [])
+        told = [self._do(test, seen) for test, seen in fed]
         offered = outcomes(step)
+        if (procedure_id, step.id) == CRANKED and self._job.answer("starts-and-dies") == "dies":
+            return "started"
+        if fed and offered:
+            # Of several tests of one step the result that most of them agree to; the first is the step's own. A result
+            # that the step does not offer (the gauge stands low) goes the way of the first one that it does.
+            return max(offered, key=lambda result: [result in each for each in told])
+        if step.vehicle is not None:
+            return self._vehicle(step.vehicle)
         return next((answer for answer in HEALTHY if answer in offered), offered[0] if offered else "")
 
-    def _do(self, test: Variable, seen: Seen, step: Step) -> str:
-        value = self._car.answers[test.id]
-        if test.id not in self.progress.evidence:
-            self.progress.situation = do_test(self._reasoner.model, test, self.progress.situation, DUTY)
-            self.progress.evidence[test.id] = value
-        offered = outcomes(step)
-        told = [result for result, meaning in seen.results.items() if meaning == value and result in offered]
-        # A result that the step does not offer (the gauge stands low) goes the way of the first one that it does.
-        return told[0] if told else (offered[0] if offered else "")
+    def _do(self, test: Variable, seen: Seen) -> frozenset[str]:
+        """The results of the step that say what the test shows."""
+        if test.id not in self._job.belief.evidence:
+            self._job.do(test.id)
+        value = self._job.belief.evidence[test.id]
+        return frozenset(result for result, meaning in seen.results.items() if meaning == value)

@@ -35,7 +35,9 @@ class Priors(StrEnum):
 class Fault:
     """Something that can be wrong with the car. `prior`: probability, 0 to 1.
 
-    `covers`: other ids that procedures give to what is this fault here, e.g. a lost ground of the pump to "no feed".
+    `repair_min`: minutes of its repair; `fits_part`: whether that fits a new part. `comes_and_goes`: share of the cars
+    with this fault that show nothing of it at present. `covers`: other ids that procedures give to what is this fault
+    here, e.g. a tripped crash switch to "no feed".
     """
 
     id: str
@@ -44,6 +46,9 @@ class Fault:
     source: str
     spot: Spot = NOWHERE
     covers: tuple[str, ...] = ()
+    repair_min: float = 60.0
+    fits_part: bool = False
+    comes_and_goes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +107,8 @@ class Work:
 
     `minutes`: each time, without set-up and moving. `set_ups`: made once in a job, shared between tests.
     `opened_by`: one of these must have been seen first, where there are any. `cranks_s`: seconds of cranking.
-    `leaves`: what hangs about afterwards. `not_during`: what must be gone first.
+    `leaves`: what hangs about afterwards. `not_during`: what must be gone first. `risk_min`: how many minutes more it
+    counts for where a test is chosen, since it can hurt or opens the fuel; nobody waits them.
     """
 
     place: Place
@@ -112,11 +118,17 @@ class Work:
     cranks_s: float = 0.0
     leaves: tuple[str, ...] = ()
     not_during: tuple[str, ...] = ()
+    risk_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variable:
-    """A condition (`work` is None) or a test. Values run from healthy to bad: with two faults the worse one shows."""
+    """A condition (`work` is None) or a test. Values run from healthy to bad: with two faults the worse one shows.
+
+    `wrong`: share of its results that are seen or told wrong, where it is not the model's. `cures`: it takes a fault
+    away and asks whether the engine starts then; with two faults the least change shows, for both must be taken away.
+    `lasting`: it shows a fault that is not there at present too: it asks for the past.
+    """
 
     id: str
     say: str
@@ -129,6 +141,9 @@ class Variable:
     bands: tuple[Band, ...] = ()
     seen_from: tuple[Seen, ...] = ()
     spot: Spot = NOWHERE
+    wrong: float | None = None
+    cures: bool = False
+    lasting: bool = False
 
     @property
     def depends(self) -> tuple[str, ...]:
@@ -148,6 +163,7 @@ class Timed:
     """Something besides the tests that takes time.
 
     A set-up: `minutes` to make it ready and, later, to put it away. Something that lingers: `minutes` until it is gone.
+    `risk_min`: as for a test.
     """
 
     id: str
@@ -155,6 +171,7 @@ class Timed:
     minutes: float
     source: str
     spot: Spot = NOWHERE
+    risk_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,6 +181,7 @@ class Settings:
     `two_faults`: share of cars with two faults at once (with independent priors it follows from them).
     `wrong_answers`: share of test results that are seen or told wrong, alike for every other result of the test.
     `proved_at`: probability at which a fault counts as found. `minutes_a_bit`: minutes of work that one bit is worth.
+    `search_min`: minutes of a search by the maker's information, which finds what no test found.
     `prior_repairs`: how many repairs the priors weigh against the shop's own.
     `moving`: minutes between each place and the driver's door; a move costs the sum of both ends.
     """
@@ -174,6 +192,7 @@ class Settings:
     wrong_answers: float = 0.0
     proved_at: float = 0.9
     minutes_a_bit: float = 30.0
+    search_min: float = 120.0
     prior_repairs: float = 50.0
     moving: Mapping[Place, float] = field(default_factory=dict)
     source: str = JUDGEMENT

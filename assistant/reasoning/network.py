@@ -1,8 +1,8 @@
 """A fault model as one Bayesian network in arrays.
 
-The hypothesis (none of these, one fault, two faults) is one variable, axis 0. The few variables that others depend on
-are the core, one axis each. Everything else hangs below: given hypothesis and core, the leaves are independent.
-So every posterior is a sum over hypothesis and core, which is exact and short.
+The hypothesis (none of these, one fault, two faults, one that is away at present) is one variable, axis 0. The few
+variables that others depend on are the core, one axis each. Everything else hangs below: given hypothesis and core, the
+leaves are independent. So every posterior is a sum over hypothesis and core, which is exact and short.
 """
 
 from __future__ import annotations
@@ -27,18 +27,32 @@ class Node:
     """One variable of the network.
 
     `parents`: core variables it depends on, beside the hypothesis. `table`: probabilities, shape
-    (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis.
+    (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis. `wrong`: share
+    of results told wrong, which the table holds already.
     """
 
     name: str
     values: tuple[str, ...]
     parents: tuple[str, ...]
     table: Array
+    wrong: float = 0.0
+
+    def again(self, first: int) -> Array:
+        """As `table`, for a second look at what was told as value `first`: the car shows the same, it is told anew."""
+        count = self.table.shape[-1]
+        if not self.wrong:
+            return np.broadcast_to(np.eye(count)[first], self.table.shape)
+        other = self.wrong / (count - 1)
+        told = np.full((count, count), other) + np.eye(count) * (1.0 - self.wrong - other)
+        shown = ((self.table - other) / (1.0 - self.wrong - other)).clip(min=0.0) * told[:, first]
+        total = shown.sum(axis=-1, keepdims=True)
+        return np.asarray((shown / np.maximum(total, np.finfo(np.float64).tiny)) @ told)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Network:
-    """The network. `hypotheses`: indexes of the faults of each, () first, pairs last. `prior`: shape (hypotheses,).
+    """The network. `hypotheses`: indexes of the faults of each, () first, then one, two, last those `away`: one fault
+    each that shows nothing at present. `prior`: shape (hypotheses,).
 
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
@@ -54,6 +68,7 @@ class Network:
     core_given: Array
     joint: Array
     holds: NDArray[np.int64]
+    away: tuple[int, ...] = ()
 
 
 def compile_network(model: Model) -> Network:
@@ -63,7 +78,8 @@ def compile_network(model: Model) -> Network:
     pairs = np.array([pair for pair in hypotheses if len(pair) == 2], dtype=np.int64).reshape(-1, 2)
     fault_index = {fault.id: number + 1 for number, fault in enumerate(model.faults)} | {NONE_OF_THESE: 0}
     nodes = {
-        variable.id: _node(variable, core, fault_index, pairs, _wrong(model, variable)) for variable in model.variables
+        variable.id: _node(variable, core, fault_index, pairs, away=_away(model), wrong=_wrong(model, variable))
+        for variable in model.variables
     }
     given = np.ones((len(prior), *(len(variable.values) for variable in core)))
     for axis, variable in enumerate(core, start=1):
@@ -78,6 +94,7 @@ def compile_network(model: Model) -> Network:
         core_given=given,
         joint=given * prior.reshape((-1,) + (1,) * len(core)),
         holds=_holds(hypotheses, len(model.faults)),
+        away=_away(model),
     )
 
 
@@ -89,8 +106,8 @@ def sum_by_fault(network: Network, values: Array) -> Array:
     """
     first, second = network.holds
     count = len(network.faults) + 1
-    # Pairs stand behind none of these and the single faults.
-    return _sum_rows(first, values, count) + _sum_rows(second[count:], values[count:], count)
+    two = slice(count, len(second) - len(network.away))
+    return _sum_rows(first, values, count) + _sum_rows(second[two], values[two], count)
 
 
 def split_by_fault(network: Network, values: Array) -> Array:
@@ -150,8 +167,17 @@ def _hypotheses(model: Model) -> tuple[tuple[tuple[int, ...], ...], Array]:
     else:
         odds = shares / (1.0 - shares)
         weights = np.concatenate([[1.0], odds, [odds[i] * odds[j] for i, j in pairs]])
-    hypotheses = ((), *((number,) for number in range(count)), *pairs)
+    away = _away(model)
+    shares_away = np.array([model.faults[number].comes_and_goes for number in away])
+    gone = np.array([weights[1 + number] for number in away]) * shares_away
+    weights[[1 + number for number in away]] -= gone
+    hypotheses = ((), *((number,) for number in range(count)), *pairs, *((number,) for number in away))
+    weights = np.concatenate([weights, gone])
     return hypotheses, weights / weights.sum()
+
+
+def _away(model: Model) -> tuple[int, ...]:
+    return tuple(number for number, fault in enumerate(model.faults) if fault.comes_and_goes > 0.0)
 
 
 def _core(model: Model) -> tuple[Variable, ...]:
@@ -173,7 +199,13 @@ def _core(model: Model) -> tuple[Variable, ...]:
 
 
 def _node(
-    variable: Variable, core: Sequence[Variable], fault_index: Mapping[str, int], pairs: NDArray[np.int64], wrong: float
+    variable: Variable,
+    core: Sequence[Variable],
+    fault_index: Mapping[str, int],
+    pairs: NDArray[np.int64],
+    *,
+    away: tuple[int, ...],
+    wrong: float,
 ) -> Node:
     parents = [known for known in core if known.id in variable.depends]
     single, which = single_table(variable, parents, fault_index)
@@ -181,7 +213,11 @@ def _node(
     if len(pairs):
         # A row that names faults speaks for them; rows and defaults without faults speak for nobody in particular.
         named = np.array([bool(row.under) for row in variable.rows] + [False])[which]
-        table = np.concatenate([single, _both(single, named, pairs)])
+        both = _least(single, pairs) if variable.cures else _both(single, named, pairs)
+        table = np.concatenate([single, both])
+    if away:
+        rows = [1 + number if variable.lasting else 0 for number in away]
+        table = np.concatenate([table, single[rows]])
     if wrong:
         table = (1.0 - wrong) * table + wrong * (1.0 - table) / (len(variable.values) - 1)
     shape = [1] * len(core)
@@ -194,6 +230,7 @@ def _node(
         parents=tuple(parent.id for parent in parents),
         # One value after the other in memory: a finding reads one of them from end to end.
         table=np.moveaxis(np.ascontiguousarray(np.moveaxis(table, -1, 0)).reshape((-1, len(table), *shape)), 0, -1),
+        wrong=wrong,
     )
 
 
@@ -210,8 +247,17 @@ def _both(single: Array, named: NDArray[np.bool_], pairs: NDArray[np.int64]) -> 
     return np.asarray(np.where(speaks_first & speaks_second, worse, alone))
 
 
+def _least(single: Array, pairs: NDArray[np.int64]) -> Array:
+    """Tables of a cure under two faults: the lesser of two independent draws, since both must be taken away."""
+    beyond = single[..., ::-1].cumsum(axis=-1)
+    both = beyond[pairs[:, 0] + 1] * beyond[pairs[:, 1] + 1]
+    return np.asarray(np.diff(both, axis=-1, prepend=0.0).clip(min=0.0)[..., ::-1])
+
+
 def _wrong(model: Model, variable: Variable) -> float:
-    return model.settings.wrong_answers if variable.work is not None and len(variable.values) > 1 else 0.0
+    if variable.work is None or len(variable.values) < 2:
+        return 0.0
+    return model.settings.wrong_answers if variable.wrong is None else variable.wrong
 
 
 def _holds(hypotheses: Sequence[tuple[int, ...]], faults: int) -> NDArray[np.int64]:

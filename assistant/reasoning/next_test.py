@@ -8,6 +8,7 @@ and a check that opens the way to another, count.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -42,11 +43,22 @@ class Choice:
 
 
 def rank_tests(
-    model: Model, network: Network, belief: Belief, situation: Situation | None = None, duty: Duty | None = None
+    model: Model,
+    network: Network,
+    belief: Belief,
+    situation: Situation | None = None,
+    duty: Duty | None = None,
+    *,
+    among: Collection[str] | None = None,
 ) -> tuple[Choice, ...]:
-    """Every test that may safely be done now and is not yet seen, the best first."""
+    """Every test, `among` these where they are given, that may safely be done now and is not yet seen, the best first.
+
+    What is not among them is not looked ahead to either: nobody would do it.
+    """
     situation, duty = situation or Situation(), duty or Duty()
-    unseen = tuple(test for test in model.tests if test.id not in belief.evidence)
+    unseen = tuple(
+        test for test in model.tests if test.id not in belief.evidence and (among is None or test.id in among)
+    )
     now = np.array([allowed(test, belief.evidence) for test in unseen], dtype=bool)
     if not now.any() or not belief.possible:
         return ()

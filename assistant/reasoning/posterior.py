@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -20,13 +20,14 @@ class Belief:
 
     `weights`: joint of hypothesis, core and evidence, shape (hypotheses, core sizes …). `likelihood`: P(evidence).
     `hypotheses`: posterior of each hypothesis, shape (hypotheses,). Where `likelihood` is 0 the evidence cannot be
-    under this model and `hypotheses` is the prior.
+    under this model and `hypotheses` is the prior. `again`: what a second look at some of the evidence showed.
     """
 
     evidence: Evidence
     weights: Array
     likelihood: float
     hypotheses: Array
+    again: Evidence = field(default_factory=dict)
 
     @property
     def possible(self) -> bool:
@@ -34,8 +35,9 @@ class Belief:
         return self.likelihood > 0.0
 
 
-def believe(network: Network, evidence: Evidence) -> Belief:
-    """The belief after all of `evidence`. Raises KeyError for a variable or value that the network lacks."""
+def believe(network: Network, evidence: Evidence, again: Evidence | None = None) -> Belief:
+    """The belief after all of `evidence`, and a second look `again` at some of it: the car shows the same then, but may
+    be told wrong anew. Raises KeyError for a variable or value that the network lacks."""
     weights = network.joint.copy()
     for name, value in evidence.items():
         node = network.nodes[name]
@@ -43,10 +45,20 @@ def believe(network: Network, evidence: Evidence) -> Belief:
             raise KeyError(value)
         number = node.values.index(value)
         weights *= _only(network, name, number) if name in network.core else node.table[..., number]
+        if again and name in again:
+            if again[name] not in node.values:
+                raise KeyError(again[name])
+            weights *= node.again(number)[..., node.values.index(again[name])]
     by_hypothesis = weights.reshape(len(network.prior), -1).sum(axis=1)
     likelihood = float(by_hypothesis.sum())
     posterior = by_hypothesis / likelihood if likelihood > 0.0 else network.prior
-    return Belief(evidence=dict(evidence), weights=weights, likelihood=likelihood, hypotheses=posterior)
+    return Belief(
+        evidence=dict(evidence),
+        weights=weights,
+        likelihood=likelihood,
+        hypotheses=posterior,
+        again=dict(again or {}),
+    )
 
 
 def fault_odds(network: Network, belief: Belief) -> dict[str, float]:

@@ -26,7 +26,8 @@ def read_test(fields: Fields, names: Names) -> Variable:
     place = fields.choice("place", Place) or Place.HOOD
     minutes = fields.number("minutes")
     cranks_s = fields.number("cranks_s", needed=False) or 0.0
-    for key, number in (("minutes", minutes), ("cranks_s", cranks_s)):
+    risk_min = fields.number("risk_minutes", needed=False) or 0.0
+    for key, number in (("minutes", minutes), ("cranks_s", cranks_s), ("risk_minutes", risk_min)):
         if number is not None and number < 0.0:
             fields.fault(fields.spot(key), f"found {number:g} for '{key}'; expected 0 or more; do mend it")
     work = Work(
@@ -37,6 +38,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         cranks_s=cranks_s,
         leaves=known_names(fields, "leaves", names.lingers, "linger"),
         not_during=known_names(fields, "not_during", names.lingers, "linger"),
+        risk_min=risk_min,
     )
     unit = fields.text("unit", needed=fields.has("bands"))
     id_ = _id(fields)
@@ -47,9 +49,15 @@ def read_test(fields: Fields, names: Names) -> Variable:
     seen_from = tuple(
         _seen(inner, names.values.get(id_, ())) for inner in fields.inner_tables("seen_from", "place", needed=False)
     )
+    wrong = fields.number("wrong", needed=False)
+    if wrong is not None and not 0.0 <= wrong < 1.0:
+        fields.fault(fields.spot("wrong"), f"found {wrong:g} for 'wrong'; expected 0 to 1; do write it as a share")
+    cures, lasting = fields.flag("cures"), fields.flag("lasting")
     variable = _variable(fields, names, "results")
     fields.finish()
-    return replace(variable, work=work, unit=unit, bands=bands, seen_from=seen_from)
+    return replace(
+        variable, work=work, unit=unit, bands=bands, seen_from=seen_from, wrong=wrong, cures=cures, lasting=lasting
+    )
 
 
 def _variable(fields: Fields, names: Names, key: str) -> Variable:

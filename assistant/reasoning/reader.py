@@ -112,6 +112,7 @@ def _settings(fields: Fields, names: Names) -> Settings:
         wrong_answers=_share(fields, "wrong_answers", needed=False),
         proved_at=_share(fields, "proved_at", needed=False, default=0.9),
         minutes_a_bit=_positive(fields, "minutes_a_bit", default=30.0),
+        search_min=_positive(fields, "search_minutes", default=120.0),
         prior_repairs=_positive(fields, "prior_repairs", default=50.0),
         moving=_moving(fields),
         source=known_source(fields, names),
@@ -141,6 +142,9 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
         source=known_source(fields, names),
         spot=fields.spot("prior"),
         covers=new_names(fields, "covers", names, taken),
+        repair_min=_positive(fields, "repair_minutes", default=60.0),
+        fits_part=fields.flag("fits_part"),
+        comes_and_goes=_share(fields, "comes_and_goes", needed=False),
     )
     fields.finish()
     if fields.has("prior") and not 0.0 < fault.prior < 1.0:
@@ -155,6 +159,7 @@ def _timed(fields: Fields, names: Names) -> Timed:
         minutes=_positive(fields, "minutes", needed=True),
         source=known_source(fields, names),
         spot=fields.table.spot,
+        risk_min=_positive(fields, "risk_minutes", default=0.0),
     )
     fields.finish()
     return timed

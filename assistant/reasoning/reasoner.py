@@ -68,8 +68,7 @@ def form_opinion(
     """
     belief = believe(reasoner.network, evidence)
     odds = fault_odds(reasoner.network, belief)
-    ranked = rank_tests(reasoner.model, reasoner.network, belief, situation, duty)
-    choices = tuple(choice for choice in ranked if among is None or choice.test in among)
+    choices = rank_tests(reasoner.model, reasoner.network, belief, situation, duty, among=among)
     return Opinion(
         belief=belief,
         odds=odds,

@@ -14,18 +14,20 @@ import pytest
 from assistant.__main__ import run
 from assistant.bench.reason import wilson
 from assistant.bench.reason_cars import (
+    TWO_FAULTS,
     WRONG_ANSWERS,
     Car,
+    Job,
+    bend,
     draw_cars,
-    in_order,
-    look_ahead,
-    one_step,
-    probability_over_cost,
+    reliability,
+    until_it_runs,
     work_on,
 )
 from assistant.bench.reason_growth import growth_exponent, made_up_model
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
+from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, planned, repair_next
 from assistant.procedure.lettering import text_width
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe, fault_odds, value_odds
@@ -36,10 +38,16 @@ from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
 MODEL = load_model("no-start")
 
 
+PROCEDURES = procedures_at_hand(shipped_procedures())
+ASKED = asked_tests(MODEL, PROCEDURES)
+
+
 def test_cars_follow_priors_and_likelihoods() -> None:
     """Of many cars each fault and each answer comes about as often as the network says, wrong answers included."""
-    cars = draw_cars(MODEL, 4000, 3)
-    network = compile_network(replace(MODEL, settings=replace(MODEL.settings, wrong_answers=WRONG_ANSWERS)))
+    cars = draw_cars(MODEL, 4000, 3, bent=False)
+    settings = replace(MODEL.settings, wrong_answers=WRONG_ANSWERS, two_faults=TWO_FAULTS)
+    tests = tuple(replace(test, wrong=None) for test in MODEL.tests)
+    network = compile_network(replace(MODEL, settings=settings, tests=tests))
     nothing = believe(network, {})
     for fault, chance in list(fault_odds(network, nothing).items())[:6]:
         share = np.mean([fault in car.faults for car in cars])
@@ -48,6 +56,28 @@ def test_cars_follow_priors_and_likelihoods() -> None:
         for value, chance in value_odds(network, nothing, name).items():
             share = np.mean([car.answers[name] == value for car in cars])
             assert share == pytest.approx(chance, abs=4 * np.sqrt(chance / 4000))
+
+
+def test_a_tenth_has_two_faults_and_half_is_bent() -> None:
+    """The shares that the measure asks for; a car with two faults knows what either leaves behind."""
+    cars = draw_cars(MODEL, 2000, 5)
+    assert np.mean([car.bent for car in cars]) == pytest.approx(0.5)
+    assert np.mean([len(car.faults) == 2 for car in cars]) == pytest.approx(TWO_FAULTS, abs=0.03)
+    assert all(set(car.later) == car.faults for car in cars if len(car.faults) == 2)
+
+
+def test_a_bent_model_is_off_by_at_most_the_factor() -> None:
+    """No likelihood is more than twice, or less than half, what it was, beside the adding up; rows still add up."""
+    bent = bend(MODEL, np.random.default_rng(1))
+    for before, after in zip(MODEL.variables, bent.variables, strict=True):
+        for one, other in zip(
+            (before.default, *(row.likely for row in before.rows)),
+            (after.default, *(row.likely for row in after.rows)),
+            strict=True,
+        ):
+            assert sum(other) == pytest.approx(1.0)
+            ratios = [b / a for a, b in zip(one, other, strict=True) if a]
+            assert max(ratios) / min(ratios) <= 4.0 + 1e-9
 
 
 def test_the_same_seed_draws_the_same_cars() -> None:
@@ -62,36 +92,85 @@ def healthy_answers(**seen: str) -> dict[str, str]:
     }
 
 
-def test_every_way_finds_a_plain_dead_pump() -> None:
-    """A dead pump that answers as it should is found by every way of choosing tests; looking ahead needs least."""
-    answers = healthy_answers(
-        pump_prime="silent", pump_direct="dead", fuel_pressure="none", fuel_substitute="runs", fuel_volume="none"
+def plain_car(*faults: str, **seen: str) -> Car:
+    answers = healthy_answers(**seen)
+    return Car(faults=frozenset(faults), answers=answers, again=answers, later={})
+
+
+def test_every_way_mends_a_plain_dead_pump() -> None:
+    """A dead pump that answers as it should is repaired first by every way, and no part is fitted in vain."""
+    car = plain_car(
+        "pump-dead",
+        pump_prime="silent",
+        fuel_pressure="none",
+        fuel_substitute="runs",
+        fuel_volume="none",
+        volume_before_filter="little",
     )
-    car = Car(faults=frozenset({"pump-dead"}), answers=answers, again=answers)
     reasoner = make_reasoner(MODEL)
-    ways = (look_ahead, one_step, probability_over_cost, in_order)
-    found = [work_on(reasoner, car, way(reasoner)) for way in ways]
-    assert all(outcome.right for outcome in found)
-    assert found[0].minutes <= min(outcome.minutes for outcome in found)
+    found = [work_on(reasoner, car, way(ASKED)) for way in (planned, greedy, advised)]
+    found += [walk_tree(reasoner, PROCEDURES, "no-start", car), knows_the_fault(reasoner, ASKED, car)]
+    assert all(outcome.right and outcome.wrong_parts == 0 for outcome in found)
+    assert found[0].minutes <= min(outcome.minutes for outcome in found[:4])
+
+
+def test_only_tests_that_a_session_asks_are_done() -> None:
+    """Neither the planner nor the others do a test that no step of the procedures asks for."""
+    reasoner = make_reasoner(MODEL)
+    unasked = {test.id for test in MODEL.tests} - ASKED
+    assert "timing-marks" in unasked
+    for car in draw_cars(MODEL, 6, 21):
+        for way in (planned, greedy, advised):
+            job = Job(reasoner, car)
+            until_it_runs(job, way(ASKED))
+            assert not unasked & set(job.belief.evidence)
+
+
+def test_a_wrong_repair_costs_its_minutes_and_counts_its_part() -> None:
+    """A pump fitted for a fuse: 90 minutes, two to see it, one part in vain; then the right one ends the job."""
+    reasoner = make_reasoner(MODEL)
+    job = Job(reasoner, plain_car("pump-feed"))
+    job.repair("pump-dead")
+    assert not job.runs
+    assert fault_odds(reasoner.network, job.belief)["pump-dead"] < 0.02
+    job.repair("pump-feed")
+    outcome = job.outcome()
+    assert job.runs
+    assert (outcome.minutes, outcome.wrong_parts, outcome.right) == (92.0, 1, False)
 
 
 def test_the_tree_leads_a_plain_car_to_its_fault() -> None:
     """The shipped procedures lead a car without spark and speed signal to the crank sensor."""
-    answers = healthy_answers(
-        spark_check="none", second_coil="no-change", crank_signal="zero", crank_sensor_output="missing", codes="crank"
+    car = plain_car(
+        "crank-sensor",
+        spark_check="none",
+        second_coil="no-change",
+        crank_signal="zero",
+        crank_sensor_output="missing",
+        codes="crank",
     )
-    car = Car(faults=frozenset({"crank-sensor"}), answers=answers, again=answers)
-    outcome = walk_tree(make_reasoner(MODEL), procedures_at_hand(shipped_procedures()), "no-start", car)
-    assert outcome.top == "crank-sensor"
+    outcome = walk_tree(make_reasoner(MODEL), PROCEDURES, "no-start", car)
+    assert outcome.first == "crank-sensor"
     assert outcome.right
     assert 5.0 < outcome.minutes < 60.0
 
 
 def test_every_drawn_car_comes_to_an_end_in_the_tree() -> None:
-    """No car goes in circles, and none leaves the procedures but by a finding."""
-    reasoner, procedures = make_reasoner(MODEL), procedures_at_hand(shipped_procedures())
-    for car in draw_cars(MODEL, 300, 5):
-        assert walk_tree(reasoner, procedures, "no-start", car).minutes > 0.0
+    """No car goes in circles, and every car runs in the end."""
+    reasoner = make_reasoner(MODEL)
+    for car in draw_cars(MODEL, 200, 5):
+        assert walk_tree(reasoner, PROCEDURES, "no-start", car).minutes > 0.0
+
+
+def test_reliability_holds_odds_against_the_truth() -> None:
+    """Cars that are repaired without any test are right as often as the odds say, within what chance allows."""
+    cars = draw_cars(MODEL, 400, 9, bent=False)
+    reasoner = make_reasoner(MODEL)
+    outcomes = [until_it_runs(Job(reasoner, car), repair_next) for car in cars]
+    bands = reliability(outcomes, cars, np.array([0.0, 0.5, 1.001]))
+    assert sum(count for *_, count in bands) == 400
+    for odds, right, count in bands:
+        assert right == pytest.approx(odds, abs=4 * np.sqrt(0.25 / count))
 
 
 def test_interval_of_a_share() -> None:

@@ -67,7 +67,7 @@ def test_why_names_what_speaks_for_it_and_against_it(shipped: Reasoner) -> None:
 
 def test_why_without_evidence_says_so(shipped: Reasoner) -> None:
     """With nothing seen the commonest fault is named as that."""
-    assert why(shipped, form_opinion(shipped, {})).startswith("Nothing seen so far points to a dead fuel pump")
+    assert why(shipped, form_opinion(shipped, {})).startswith("Nothing seen so far points to a faulty crank sensor")
 
 
 def test_what_next_is_one_sentence_with_minutes_and_reason(shipped: Reasoner) -> None:
@@ -120,7 +120,7 @@ def test_only_what_is_new_is_said_unasked(shipped: Reasoner) -> None:
     )
     assert news(shipped, proved, proved) == ""
     odd = believe(shipped.network, {"fuel-substitute": "runs", "crank-signal": "shown", "coil-trigger": "there"})
-    odder = believe(shipped.network, {**odd.evidence, "coil-supply-volts": "there", "spark-check": "none"})
+    odder = believe(shipped.network, {**odd.evidence, "second-coil": "no-change", "spark-check": "none"})
     assert news(shipped, odd, odder) == "These results do not fit together: do the spark check again."
     assert news(shipped, odder, odder) == ""
 
@@ -134,6 +134,7 @@ def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
             "crank-signal": "shown",
             "coil-trigger": "there",
             "coil-supply-volts": "there",
+            "second-coil": "no-change",
             "spark-check": "none",
         },
     )

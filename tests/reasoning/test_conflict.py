@@ -36,6 +36,7 @@ def test_a_contradiction_is_noticed_and_traced(shipped: Reasoner) -> None:
         "crank-signal": "shown",
         "coil-trigger": "there",
         "coil-supply-volts": "there",
+        "second-coil": "no-change",
         "spark-check": "none",
     }
     conflict = find_conflict(shipped.network, believe(shipped.network, evidence))

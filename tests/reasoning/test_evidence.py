@@ -68,6 +68,7 @@ def test_a_real_run_of_the_shipped_procedures(shipped: Reasoner) -> None:
         "fuel-level": "plenty",
         "security-lamp": "off",
         "battery-at-rest": "good",
+        "starts-and-dies": "never",
         "cranking-speed": "normal",
         "spark-check": "none",
         "crank-signal": "zero",

@@ -111,15 +111,13 @@ NO_FAULT = frozenset(
         "place-not-safe",
         "high-voltage",
         "other-fuel",
-        "battery-unsafe",
-        "fuel-leak",
         "no-crank-open",
         "slow-crank-open",
     }
 )
 """Findings that end a job without saying what is wrong with the engine."""
 
-NEVER_FOUND = {"cam-sensor"}
+NEVER_FOUND = {"cam-sensor", "injectors-stuck"}
 """Faults that no procedure names as its finding yet; the odds still tell of them."""
 
 
