@@ -10,11 +10,12 @@ import click
 
 from assistant.errors import UsageError
 from assistant.procedure.model import Duty
-from assistant.reasoning.answers import what_next
 from assistant.reasoning.costs import after_tests
 from assistant.reasoning.evidence import result_of_reading
 from assistant.reasoning.learning import show_learned
 from assistant.reasoning.model import Model
+from assistant.reasoning.plan_words import say_plan
+from assistant.reasoning.planner import make_plan
 from assistant.reasoning.reasoner import Opinion, form_opinion, make_reasoner
 from assistant.wiring import confirmed_repairs, load_model, look_into_journal
 
@@ -48,7 +49,8 @@ def command(model: str, seen: tuple[str, ...], more: tuple[str, ...], data: Path
         return 1
     learned = [asdict(row) for row in show_learned(loaded, repairs)] if repairs else []
     click.echo(json.dumps(plain_opinion(opinion) | ({"learned": learned} if data is not None else {})))
-    click.echo(what_next(reasoner, opinion), err=True)
+    plan = make_plan(loaded, reasoner.network, opinion.belief, situation=after_tests(loaded, evidence, Duty()))
+    click.echo(say_plan(reasoner, opinion.belief, plan), err=True)
     return 0
 
 

@@ -1,4 +1,4 @@
-"""Questions that change nothing: what the assistant thinks, why, what to test next, what if, and the record so far.
+"""Questions that change nothing: what the assistant thinks, why, what to test next, what is left, what if, the record.
 
 They are no commands: the guide never sees them. Plain English, our own choice; no phrase stands under two meanings.
 "I found" tells the result of a test that nobody asked for; it is a command, and stands here because its clauses are
@@ -25,6 +25,7 @@ class Question(StrEnum):
     THINK = "what do you think"
     WHY = "why"
     NEXT = "what next"
+    LEFT = "what is left"
     IF = WHAT_IF
     RECORD = "read the record"
 
@@ -34,6 +35,7 @@ QUESTION_PHRASES: Mapping[Question, tuple[str, ...]] = MappingProxyType(
         Question.THINK: ("what do you think", "what is most likely"),
         Question.WHY: ("why", "why is that", "tell me why"),
         Question.NEXT: ("what next", "what should i test next"),
+        Question.LEFT: ("what is left", "what is left to test"),
         Question.RECORD: ("read the record", "read me the record"),
     }
 )

@@ -35,6 +35,7 @@ class Priors(StrEnum):
 class Fault:
     """Something that can be wrong with the car. `prior`: probability, 0 to 1.
 
+    `good_first`: tests of its supply, ground and command that must be seen good before it alone is named.
     `repair_min`: minutes of its repair; `fits_part`: whether that fits a new part. `comes_and_goes`: share of the cars
     with this fault that show nothing of it at present. `covers`: other ids that procedures give to what is this fault
     here, e.g. a tripped crash switch to "no feed".
@@ -46,6 +47,7 @@ class Fault:
     source: str
     spot: Spot = NOWHERE
     covers: tuple[str, ...] = ()
+    good_first: tuple[str, ...] = ()
     repair_min: float = 60.0
     fits_part: bool = False
     comes_and_goes: float = 0.0

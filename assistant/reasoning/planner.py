@@ -2,9 +2,10 @@
 
 The measure is minutes: of set-up and moving from where the technician stands, of the test, and of repairs that later
 prove wrong. A test that can hurt or opens the fuel counts for more than it takes (`risk_min`), and so does a part
-fitted in vain (`PART_MIN`). The test that tells most a minute goes first, with what opens the way to it; a second look at a
-result that may be wrong is a test like any other. Testing ends when repairing one fault after the other, by probability
-over cost, is expected to waste less (`wasted_min`). Source of that order: Kalagnanam & Henrion (arXiv 1304.2362).
+fitted in vain (`PART_MIN`). The test that tells most a minute goes first, with what opens the way to it; a second look
+at a result that may be wrong is a test like any other. Testing ends when repairing one fault after the other, by
+probability over cost, is expected to waste less (`wasted_min`).
+Source of that order: Kalagnanam & Henrion (arXiv 1304.2362).
 """
 
 from __future__ import annotations

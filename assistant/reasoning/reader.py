@@ -12,7 +12,7 @@ from assistant.procedure.nodes import read_nodes
 from assistant.reasoning.checks import find_faults
 from assistant.reasoning.links import find_broken_links
 from assistant.reasoning.model import Fault, Model, Priors, Settings, Timed
-from assistant.reasoning.names import Names, gather_names, known_source, new_names
+from assistant.reasoning.names import Names, gather_names, known_names, known_source, new_names
 from assistant.reasoning.read_variable import read_condition, read_test
 
 SUM_TOLERANCE = 1e-6
@@ -142,6 +142,7 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
         source=known_source(fields, names),
         spot=fields.spot("prior"),
         covers=new_names(fields, "covers", names, taken),
+        good_first=known_names(fields, "good_first", names.tests, "test"),
         repair_min=_positive(fields, "repair_minutes", default=60.0),
         fits_part=fields.flag("fits_part"),
         comes_and_goes=_share(fields, "comes_and_goes", needed=False),

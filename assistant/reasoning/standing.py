@@ -32,18 +32,20 @@ def standing_of(
     proved_at: float = LEAST_PROVED,
     exact: bool = True,
     fits: bool = True,
+    direct: bool = True,
 ) -> Standing:
     """The standing of a finding of `fault`, by the fault model's name for it; None where the finding names no fault.
 
     `odds`: fault -> probability; a fault that is not among them has no odds. `exact`: the model means just this fault,
-    not a group that it belongs to. `fits`: the results do not contradict each other. `proved_at`: the model's line.
+    not a group that it belongs to. `fits`: the results do not contradict each other. `direct`: a test of this very
+    fault was seen, not only what is left when others are out. `proved_at`: the model's line.
     """
     if fault is None:
         return Standing.OPEN
     if fault == NONE_OF_THESE or fault not in odds:
         return Standing.BY_TEST
     if odds[fault] >= max(proved_at, LEAST_PROVED):
-        return Standing.PROVED if exact and fits else Standing.NOT_PROVED
+        return Standing.PROVED if exact and fits and direct else Standing.NOT_PROVED
     rival = max((chance for other, chance in odds.items() if other != fault), default=0.0)
     return Standing.OUTWEIGHED if rival > odds[fault] else Standing.NOT_PROVED
 

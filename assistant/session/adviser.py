@@ -19,11 +19,13 @@ from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import plain_words
 from assistant.procedure.model import Step
-from assistant.reasoning import answers
+from assistant.reasoning import answers, findings
 from assistant.reasoning.costs import Situation
 from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
+from assistant.reasoning.plan_words import say_left, say_plan
+from assistant.reasoning.planner import Act, Bay, Plan, make_plan
 from assistant.reasoning.posterior import Belief, believe, fault_odds
-from assistant.reasoning.reasoner import Ending, Opinion, Reasoner, form_opinion
+from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
 from assistant.session.logged import TELLING, logged
 
 SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
@@ -32,7 +34,7 @@ SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
 KEPT_ODDS = 0.002
 """Odds below this are left out of the record. Judgement."""
 
-ASKABLE = "Ask what do you think, why, what next, or read the record."
+ASKABLE = "Ask what do you think, why, what next, what is left, or read the record."
 TELLABLE = "After what if, or after i found, say what a test shows."
 
 VAPOUR_MIN = 5.0
@@ -100,15 +102,16 @@ class Adviser:
     def answer(self, ask: Ask, state: State) -> str:
         """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the
         record, which is no thought."""
-        opinion = self._opinion(state)
         match ask.question:
             case Question.THINK:
-                return answers.what_do_you_think(self._reasoner, opinion)
+                return answers.what_do_you_think(self._reasoner, self._opinion(state))
             case Question.WHY:
-                return answers.why(self._reasoner, opinion)
+                return answers.why(self._reasoner, self._opinion(state))
             case Question.NEXT:
                 here = frozenset(key.partition("=")[0] for key in self._here(state).values())
-                return answers.what_next(self._reasoner, opinion, here)
+                return say_plan(self._reasoner, self._belief, self.plan(state), here)
+            case Question.LEFT:
+                return say_left(self._reasoner, self._belief, self.plan(state))
             case Question.RECORD:
                 raise KeyError(ask.question)
             case Question.IF:
@@ -116,7 +119,7 @@ class Adviser:
                 situation, duty = self._situation(state), duty_of(self._library, state)
                 return answers.what_if(
                     self._reasoner,
-                    opinion,
+                    self._opinion(state),
                     test,
                     result,
                     situation=situation,
@@ -134,8 +137,10 @@ class Adviser:
         if finding is not None:
             reply = self._about_finding(reply, finding)
         elif self._belief.evidence != before.evidence:
-            news = answers.news(self._reasoner, before, self._belief) or self._end_of_tests(turn.state)
-            reply = _after(reply, "readback", news)
+            news = answers.news(self._reasoner, before, self._belief)
+            if news == answers.DO_NOT_FIT:
+                news = f"{news} {say_plan(self._reasoner, self._belief, self.plan(turn.state))}"
+            reply = _after(reply, "readback", news or self._end_of_tests(turn.state))
         if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):
             reply = (*reply, Sentence(text=f"{ASKABLE} {TELLABLE if self._suppose_any else ''}".rstrip()))
         if any(fact.kind is FactKind.INSTRUCTION_SPOKEN for fact in turn.facts):
@@ -143,12 +148,23 @@ class Adviser:
         return replace(turn, facts=tuple(facts), reply=reply)
 
     def _end_of_tests(self, state: State) -> str:
-        """Once no test is left that tells more than it costs, that is said unasked, and only then."""
-        opinion = self._opinion(state)
-        over = opinion.ending in (Ending.TOO_DEAR, Ending.NOTHING_LEFT) and opinion.conflict is None
+        """Once testing costs more than it saves, the repair is proposed unasked, with its odds, and only then."""
+        plan = self.plan(state)
+        over = plan.act is not Act.TEST
         news = over and not self._tests_are_over
         self._tests_are_over = over
-        return answers.what_next(self._reasoner, opinion) if news else ""
+        return say_plan(self._reasoner, self._belief, plan) if news else ""
+
+    def plan(self, state: State) -> Plan:
+        """The next test or repair from where the technician stands."""
+        return make_plan(
+            self._reasoner.model,
+            self._reasoner.network,
+            self._belief,
+            situation=self._situation(state),
+            duty=duty_of(self._library, state),
+            bay=Bay(among=self._asked_somewhere),
+        )
 
     def _told_before(self, state: State) -> str:
         """What was told by own choice of the very test that the step is about, so that nobody need remember it."""
@@ -201,13 +217,13 @@ class Adviser:
         stands = turn.state.finding and fact.number >= reached
         step = step_of(self._library, turn.state) if stands else None
         if step is not None and step.finding is not None and not step.outcome:
-            more["standing"] = answers.finding_stands(self._reasoner, self._belief, step.finding.fault).value
+            more["standing"] = findings.finding_stands(self._reasoner, self._belief, step.finding.fault).value
             more |= {"by_odds": said} if (said := self._of_finding(step)) else {}
         return replace(fact, data={**fact.data, **more})
 
     def _of_finding(self, step: Step) -> str:
         """What the odds say of the finding of this step; empty where they reckon none of it."""
-        return answers.say_finding(self._reasoner, self._belief, step.finding.fault) if step.finding else ""
+        return findings.say_finding(self._reasoner, self._belief, step.finding.fault) if step.finding else ""
 
     def _finding_told(self, turn: Turn) -> Step | None:
         """The step of the finding whose words are in the reply, whatever led to them; None where none is told."""
@@ -219,7 +235,7 @@ class Adviser:
 
     def _about_finding(self, reply: tuple[Utterance, ...], step: Step) -> tuple[Utterance, ...]:
         """The finding said as sure as the odds are, and what they say of it after its first sentence."""
-        stands = answers.finding_stands(self._reasoner, self._belief, step.finding.fault if step.finding else None)
+        stands = findings.finding_stands(self._reasoner, self._belief, step.finding.fault if step.finding else None)
         said = dict(zip(finding_words(step), finding_words(step, stands), strict=True))
         reply = tuple(said.get(each, each) if isinstance(each, Sentence) else each for each in reply)
         return _after(reply, "instruction", self._of_finding(step))

@@ -1,0 +1,180 @@
+"""A finding in words, built from what was seen: fault, odds, what speaks for and against it, what was not tested.
+
+At most three sentences of at most `MOST_WORDS` words. Only results that were seen are claimed, and a part is named
+alone only where what feeds it was seen good: else it may as well be its supply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from assistant.reasoning.answers import bits_for, check_again, say_odds, say_result
+from assistant.reasoning.conflict import find_conflict
+from assistant.reasoning.model import NONE_OF_THESE, Model
+from assistant.reasoning.posterior import Belief, fault_odds, joint_with
+from assistant.reasoning.reasoner import Reasoner
+from assistant.reasoning.standing import LEAST_PROVED, Standing, standing_of
+
+OPEN = "open"
+"""What a finding calls its fault where the procedure found none: the odds still have a likeliest."""
+
+MOST_WORDS = 40
+MOST_FACTS = 3
+"""So many facts are named that speak for a fault, and one against it."""
+
+TELLING_BITS = 0.5
+"""A finding that moves a fault by less is not named. Judgement."""
+
+DIRECT = 8.0
+"""A result that by itself makes a fault so many times likelier, by its odds, is a direct test of it. Judgement."""
+
+MOST_UNTESTED = 2
+TINY = 1e-12
+
+
+def finding_stands(reasoner: Reasoner, belief: Belief, finding: str | None) -> Standing:
+    """How sure the finding is, by what a procedure calls its fault; None or `OPEN` where it names none."""
+    fault = _meant(reasoner.model, finding)
+    return standing_of(
+        fault_odds(reasoner.network, belief),
+        fault,
+        proved_at=reasoner.model.settings.proved_at,
+        exact=fault == finding,
+        fits=find_conflict(reasoner.network, belief) is None,
+        direct=fault is not None and any(True for _ in _direct_seen(reasoner, belief, fault)),
+    )
+
+
+def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None) -> str:
+    """What was seen makes of the finding, or which fault it leaves where it names none; empty where no odds are
+    reckoned for it."""
+    odds = fault_odds(reasoner.network, belief)
+    top = next(iter(odds))
+    fault, standing = _meant(reasoner.model, finding), finding_stands(reasoner, belief, finding)
+    conflict = find_conflict(reasoner.network, belief)
+    if standing is Standing.BY_TEST:
+        return ""
+    about = top if fault is None or standing is Standing.OUTWEIGHED else fault
+    opening = _opening(reasoner, odds, fault=fault, standing=standing, fits=conflict is None)
+    said = [_with_facts(reasoner, belief, opening, about)]
+    untested = tuple(_untested(reasoner, belief, about))[:MOST_UNTESTED]
+    if untested and standing is not Standing.PROVED:
+        said.append(f"Not tested: {_listed(untested)}.")
+    unfed = _unfed(reasoner, belief, about)
+    if conflict is not None:
+        said.append(check_again(reasoner, conflict))
+    elif unfed:
+        said.append(f"Supply or part: the {_listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good.")
+    return " ".join(said)
+
+
+def say_proposal(reasoner: Reasoner, belief: Belief, fault: str, minutes: float) -> str:
+    """The repair that is proposed where more testing costs more than it saves, with its odds and what speaks for it."""
+    odds = fault_odds(reasoner.network, belief)[fault]
+    say = reasoner.model.say_fault(fault)
+    opening = f"I would stop testing: the repair of {say}, about {round(minutes)} minutes, is right {say_chance(odds)}"
+    return _with_facts(reasoner, belief, opening, fault)
+
+
+def say_chance(probability: float) -> str:
+    """How often, to end a sentence: "about seven in ten", "almost certainly"."""
+    said = say_odds(probability)
+    return {"almost certain": "almost certainly", "very unlikely": "very seldom"}.get(said, f"in {said}")
+
+
+def _opening(reasoner: Reasoner, odds: dict[str, float], *, fault: str | None, standing: Standing, fits: bool) -> str:
+    say, top = reasoner.model.say_fault, next(iter(odds))
+    if fault is None:
+        return f"Still open by the odds: most likely {say(top)}, {say_odds(odds[top])}"
+    named = f"{say(fault)}, {say_odds(odds[fault])}"
+    if standing is Standing.PROVED:
+        return f"Proved by the odds: {named}" + (f", and {say(top)} beside it" if top != fault else "")
+    if standing is Standing.OUTWEIGHED and not fits:
+        # Odds out of results that do not fit tell least.
+        return f"Not proved by the odds: {say(top)} is likelier than {say(fault)}"
+    if standing is Standing.OUTWEIGHED:
+        alike = say_odds(odds[top]) == say_odds(odds[fault])
+        more = "is a little likelier" if alike else f"is likelier, {say_odds(odds[top])}"
+        return f"Not proved by the odds: {named}; {say(top)} {more}"
+    if odds[fault] < max(reasoner.model.settings.proved_at, LEAST_PROVED):
+        return f"Not proved by the odds: {named}"
+    if not fits:
+        return f"Not proved, since results do not fit: {named}"
+    return f"By the odds {named}, but not which kind of it"
+
+
+def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str) -> str:
+    """The opening with what speaks for the fault and the strongest against it, as far as the words go."""
+    for_it, against = facts_about(reasoner, belief, fault)
+    clauses = [say_result(reasoner.model, name, belief.evidence[name]) for name in for_it]
+    but = say_result(reasoner.model, against, belief.evidence[against]) if against else ""
+    said = f"{opening}."
+    for count in range(len(clauses) + 1):
+        longer = f"{opening}, since {_listed(clauses[:count])}" if count else opening
+        for end in ("", f"; against it, {but}" if but else ""):
+            if len(f"{longer}{end}".split()) <= MOST_WORDS:
+                said = f"{longer}{end}."
+    return said
+
+
+def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[str, ...], str | None]:
+    """Up to three tests seen that speak most for the fault, and the one that speaks most against it."""
+    bits = {name: bits_for(reasoner.network, belief, name, fault) for name in belief.evidence}
+    for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])
+    against = min(bits, key=lambda name: bits[name], default=None)
+    return tuple(for_it[:MOST_FACTS]), against if against is not None and bits[against] <= -TELLING_BITS else None
+
+
+def _direct_seen(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
+    """Tests seen whose result by itself speaks for this very fault."""
+    if fault not in reasoner.network.faults:
+        return
+    for name, value in belief.evidence.items():
+        ratios = _ratios(reasoner, name, fault)
+        if ratios[reasoner.network.nodes[name].values.index(value)] >= DIRECT:
+            yield name
+
+
+def _untested(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
+    """Direct tests of the fault that were not done, in words; the most telling first."""
+    if fault not in reasoner.network.faults:
+        return
+    left = {
+        test.say: float(_ratios(reasoner, test.id, fault).max())
+        for test in reasoner.model.tests
+        if test.id not in belief.evidence and test.seen_from and not test.lasting
+    }
+    yield from (say for say in sorted(left, key=lambda say: -left[say]) if left[say] >= DIRECT)
+
+
+def _ratios(reasoner: Reasoner, test: str, fault: str) -> np.ndarray:
+    """How many times likelier each result is with the fault than without it, before anything is seen."""
+    network = reasoner.network
+    there = (network.holds == network.faults.index(fault)).any(axis=0)
+    joint = joint_with(network, network.joint, test)
+    with_it, without = joint[there].sum(axis=0), joint[~there].sum(axis=0)
+    return np.asarray((with_it / with_it.sum()) / np.maximum(without / without.sum(), TINY))
+
+
+def _unfed(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[str, ...]:
+    """What must be seen good before the part is named alone and was not, in words; none once a cure has shown it."""
+    model = reasoner.model
+    if fault == NONE_OF_THESE:
+        return ()
+    cured = any(
+        test.cures and belief.evidence.get(test.id, test.values[0].id) != test.values[0].id for test in model.tests
+    )
+    needed = () if cured else model.fault(fault).good_first
+    return tuple(model.test(name).say for name in needed if belief.evidence.get(name) != model.test(name).values[0].id)
+
+
+def _meant(model: Model, finding: str | None) -> str | None:
+    """The model's name for the fault of a finding, its own where the model lacks it, None where it is open."""
+    return None if finding in (None, OPEN) else model.meant_by(finding) or finding
+
+
+def _listed(parts: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -1,0 +1,81 @@
+"""A plan in spoken words: the next test and why it, a second look, the repair that is proposed, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from itertools import combinations
+
+import numpy as np
+
+from assistant.reasoning.answers import TINY, say_odds
+from assistant.reasoning.findings import say_proposal
+from assistant.reasoning.model import NONE_OF_THESE
+from assistant.reasoning.network import Array, Network, sum_by_fault
+from assistant.reasoning.planner import Act, Option, Plan
+from assistant.reasoning.posterior import Belief, fault_odds, joint_with
+from assistant.reasoning.reasoner import Reasoner
+
+MOST_LEFT = 3
+"""So many tests are named when it is asked what is left: the ear keeps no more. Judgement."""
+
+LIKELY = 6
+"""So many of the likeliest faults are looked at for the two that a test parts."""
+
+
+def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[str] = ()) -> str:
+    """One sentence: the next test, its minutes and what it parts; or the repair that is proposed, and why.
+
+    `here`: the tests that the technician is at already.
+    """
+    if plan.act is Act.TEST:
+        return _say_test(reasoner, belief, plan.options[0], here)
+    if plan.act is Act.REPAIR:
+        return say_proposal(reasoner, belief, plan.name, plan.minutes)
+    odds = fault_odds(reasoner.network, belief)
+    top = next(iter(odds))
+    likely = f"; most likely it is {reasoner.model.say_fault(top)}, {say_odds(odds[top])}"
+    return f"No test that I know is worth its minutes: search by the maker's information{likely}."
+
+
+def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:
+    """The tests that still tell most, by name, and how many more may be done now."""
+    fresh = [option for option in plan.options if not option.again]
+    if plan.act is not Act.TEST or not fresh:
+        return say_plan(reasoner, belief, plan)
+    names = [reasoner.model.test(option.test).say for option in fresh[:MOST_LEFT]]
+    more = len(fresh) - len(names)
+    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"Left, the best first: the {listed}{f', and {more} more' if more else ''}."
+
+
+def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collection[str]) -> str:
+    test = reasoner.model.test(option.test)
+    minutes = max(1, round(option.minutes))
+    time = f"about {minutes} minute{'s' if minutes > 1 else ''}"
+    if option.again:
+        return f"Once more the {test.say}, {time}: what you told me of it may be wrong."
+    name = f"{'Go on with' if test.id in here else 'Next'} the {test.say}, {time}"
+    pair = _told_apart(reasoner.network, belief, option.test)
+    if option.goal != option.test or pair is None:
+        return f"{name}: it opens the way to the {reasoner.model.test(option.goal).say}."
+    first, second = (reasoner.model.say_fault(fault) for fault in pair)
+    return f"{name}: it parts {first} from {second}."
+
+
+def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] | None:
+    """The two likely single faults whose results differ most, weighted by how likely both are."""
+    odds = [(fault, chance) for fault, chance in fault_odds(network, belief).items() if chance > 0.01]
+    likely = [(fault, chance) for fault, chance in odds if fault != NONE_OF_THESE][:LIKELY]
+    results = {fault: _results_under(network, belief, test, fault) for fault, _ in likely}
+    worth = {
+        (first, second): chance * other * float(np.abs(results[first] - results[second]).sum())
+        for (first, chance), (second, other) in combinations(likely, 2)
+    }
+    best = max(worth, key=lambda pair: worth[pair], default=None)
+    return best if best is not None and worth[best] > 0.0 else None
+
+
+def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:
+    """Probability of each result of `test` where `fault` is there, given the evidence."""
+    found = sum_by_fault(network, joint_with(network, belief.weights, test))[network.faults.index(fault)]
+    return np.asarray(found / max(float(found.sum()), TINY))

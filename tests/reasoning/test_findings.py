@@ -1,0 +1,133 @@
+"""Findings in words: as sure as the odds, and nothing claimed that was not seen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from assistant.bench.reason_cars import Car, Job, draw_cars
+from assistant.bench.reason_ways import asked_tests
+from assistant.reasoning.answers import say_conflict
+from assistant.reasoning.findings import MOST_WORDS, OPEN, finding_stands, say_finding, say_proposal
+from assistant.reasoning.model import NONE_OF_THESE, Model
+from assistant.reasoning.planner import Act, Bay, make_plan
+from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.reasoner import Reasoner, form_opinion
+from assistant.reasoning.standing import LEAST_PROVED, Standing
+from assistant.wiring import procedures_at_hand, shipped_procedures
+
+SENTENCE = re.compile(r"(?<=\.) ")
+
+
+def test_a_finding_names_odds_what_speaks_for_it_and_what_was_not_tested(shipped: Reasoner) -> None:
+    """Below the line it is not proved; the facts are those seen; what was not tested is told."""
+    silent = believe(shipped.network, {"pump-prime": "silent"})
+    said = say_finding(shipped, silent, "pump-dead")
+    assert said.startswith("Not proved by the odds: a dead fuel pump, about three in ten, since the pump is silent.")
+    assert (
+        "Supply or part: the pump supply under load and ground of the fuel pump under load were not seen good." in said
+    )
+    lives = believe(shipped.network, {"starts-and-dies": "dies", "pedal-quarter": "lives"})
+    assert "Not tested: look at the intake hoses." in say_finding(shipped, lives, "air-leak")
+    likelier = say_finding(shipped, silent, "security")
+    assert "; a dead fuel pump is likelier" in likelier
+    assert say_finding(shipped, silent, "no-fault-of-this-model") == ""
+    assert say_finding(shipped, silent, None) == say_finding(shipped, silent, OPEN)
+    assert say_finding(shipped, silent, None).startswith("Still open by the odds: most likely a dead fuel pump")
+
+
+def test_a_part_is_named_alone_once_what_feeds_it_was_seen_good(shipped: Reasoner) -> None:
+    """Supply and ground of the pump under load: then the pump itself."""
+    fed = {"pump-prime": "silent", "pump-supply": "good", "pump-ground-drop": "good"}
+    assert "Supply or part" not in say_finding(shipped, believe(shipped.network, fed), "pump-dead")
+    half = {"pump-prime": "silent", "pump-supply": "good"}
+    said = say_finding(shipped, believe(shipped.network, half), "pump-dead")
+    assert "Supply or part: the ground of the fuel pump under load was not seen good." in said
+
+
+def test_proved_needs_a_direct_test(shipped: Reasoner) -> None:
+    """A start on another key proves; odds of 95 % by mere elimination do not."""
+    seen = believe(shipped.network, {"security-lamp": "on", "other-key": "starts"})
+    assert finding_stands(shipped, seen, "security") is Standing.PROVED
+    assert say_finding(shipped, seen, "security").startswith("Proved by the odds: an immobiliser")
+
+
+def test_a_conflict_closes_the_finding(shipped: Reasoner) -> None:
+    """What does not fit is told with it."""
+    opinion = form_opinion(
+        shipped,
+        {
+            "fuel-substitute": "runs",
+            "crank-signal": "shown",
+            "coil-trigger": "there",
+            "second-coil": "no-change",
+            "spark-check": "none",
+        },
+    )
+    assert opinion.conflict is not None
+    assert say_finding(shipped, opinion.belief, None).endswith(say_conflict(shipped, opinion))
+
+
+def jobs(shipped: Reasoner, cars: tuple[Car, ...]) -> Iterator[Belief]:
+    """What was seen of each car when the planner proposed its first repair."""
+    among = asked_tests(shipped.model, procedures_at_hand(shipped_procedures()))
+    for car in cars:
+        job = Job(shipped, car)
+        while not job.runs:
+            plan = make_plan(shipped.model, shipped.network, job.belief, situation=job.situation, bay=Bay(among=among))
+            if plan.act is not Act.TEST:
+                break
+            job.do(plan.name)
+        yield job.belief
+
+
+def claims_unseen(model: Model, belief: Belief, said: str) -> list[str]:
+    """Results that the words claim though nobody saw them, and tests told as not done that were done."""
+    clauses = {value.say: (test.id, value.id) for test in model.tests for value in test.values}
+    found = []
+    left = said.partition("Not tested: ")[0]
+    for clause in sorted(clauses, key=len, reverse=True):
+        if re.search(rf"(?:since|,|and|against it,) {re.escape(clause)}(?=[,.;]| and )", left):
+            left = left.replace(clause, "")
+            test, value = clauses[clause]
+            if not any(
+                belief.evidence.get(other.id) == one.id
+                for other in model.tests
+                for one in other.values
+                if one.say == clause
+            ):
+                found.append(f"{test}={value}")
+    if "Not tested: " in said:
+        listed = said.partition("Not tested: ")[2].partition(".")[0]
+        done = [test.say for test in model.tests if test.id in belief.evidence]
+        found += [name for name in re.split(r", | and ", listed) if name in done]
+    return found
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_finding_of_a_made_up_car_claims_what_was_not_seen(shipped: Reasoner, seed: int) -> None:
+    """Over made-up cars: nothing unseen is claimed, at most three sentences of forty words, proved only at the line."""
+    for belief in jobs(shipped, draw_cars(shipped.model, 8, 100 + seed)):
+        odds = fault_odds(shipped.network, belief)
+        likely = [fault for fault in list(odds)[:3] if fault != NONE_OF_THESE]
+        for fault in (*likely, None):
+            said = say_finding(shipped, belief, fault)
+            assert claims_unseen(shipped.model, belief, said) == [], said
+            each = SENTENCE.split(said)
+            assert len(each) <= 3, said
+            assert max(len(one.split()) for one in each) <= MOST_WORDS, said
+            if said.startswith("Proved"):
+                assert fault is not None
+                assert odds[fault] >= LEAST_PROVED
+        said = say_proposal(shipped, belief, likely[0], 30.0)
+        assert claims_unseen(shipped.model, belief, said) == []
+        assert len(said.split()) <= MOST_WORDS
+
+
+def test_the_check_notices_a_claim_of_what_was_not_seen(shipped: Reasoner) -> None:
+    """Else it would prove nothing."""
+    belief = believe(shipped.network, {"pump-prime": "silent"})
+    assert claims_unseen(shipped.model, belief, "Proved: it, since spark is present.") == ["spark-check=present"]
+    assert claims_unseen(shipped.model, belief, "X. Not tested: sound of the fuel pump.") == ["sound of the fuel pump"]
