@@ -25,7 +25,7 @@ from assistant.bench.reason_cars import Car, Outcome, brier, draw_cars, reliabil
 from assistant.bench.reason_growth import growth_exponent, measure_growth
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
-from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, planned
+from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned
 from assistant.errors import UsageError
 from assistant.reasoning.model import Model
 from assistant.reasoning.planner import Bay, make_plan
@@ -121,7 +121,7 @@ def _run(model: Model, cars: tuple[Car, ...]) -> dict[str, list[Outcome]]:
         partial(work_on, reasoner, step=greedy(among)),
         partial(work_on, reasoner, step=advised(among)),
         partial(walk_tree, reasoner, procedures, TREE),
-        partial(knows_the_fault, reasoner, among),
+        partial(knows_the_fault, reasoner, own_checks(reasoner, among)),
     )
     return {name: [way(car) for car in cars] for name, way in zip(WAYS, ways, strict=True)}
 

@@ -98,11 +98,10 @@ def repair_next(job: Job) -> None:
     job.repair(plan.name)
 
 
-def knows_the_fault(reasoner: Reasoner, among: Collection[str], car: Car) -> Outcome:
-    """The bound: no intake; for each fault the one test that tells most of it alone, with what opens the way to it,
+def knows_the_fault(reasoner: Reasoner, checks: Mapping[str, str], car: Car) -> Outcome:
+    """The bound: no intake; for each fault the one test (`checks`, see `own_checks`) that tells most of it alone, with what opens the way to it,
     then its repair. It shows what is left when nothing but the proof is tested."""
     job = Job(reasoner, car)
-    checks = _own_checks(reasoner, among)
     for fault in sorted(car.faults):
         for name in _way(reasoner.model, checks[fault], job):
             if not job.runs:
@@ -122,7 +121,7 @@ def _way(model: Model, name: str, job: Job) -> list[str]:
     return [*_way(model, test.work.opened_by[0].test, job), name]
 
 
-def _own_checks(reasoner: Reasoner, among: Collection[str]) -> dict[str, str]:
+def own_checks(reasoner: Reasoner, among: Collection[str]) -> dict[str, str]:
     """Fault → the test with the greatest mutual information with "this fault is there", before anything is seen."""
     network = reasoner.network
     found = {}

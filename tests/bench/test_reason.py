@@ -27,7 +27,7 @@ from assistant.bench.reason_cars import (
 from assistant.bench.reason_growth import growth_exponent, made_up_model
 from assistant.bench.reason_picture import draw_ways
 from assistant.bench.reason_tree import walk_tree
-from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, planned, repair_next
+from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned, repair_next
 from assistant.procedure.lettering import text_width
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe, fault_odds, value_odds
@@ -109,7 +109,7 @@ def test_every_way_mends_a_plain_dead_pump() -> None:
     )
     reasoner = make_reasoner(MODEL)
     found = [work_on(reasoner, car, way(ASKED)) for way in (planned, greedy, advised)]
-    found += [walk_tree(reasoner, PROCEDURES, "no-start", car), knows_the_fault(reasoner, ASKED, car)]
+    found += [walk_tree(reasoner, PROCEDURES, "no-start", car), knows_the_fault(reasoner, own_checks(reasoner, ASKED), car)]
     assert all(outcome.right and outcome.wrong_parts == 0 for outcome in found)
     assert found[0].minutes <= min(outcome.minutes for outcome in found[:4])
 
