@@ -15,6 +15,10 @@ WORDS: Mapping[str, str | Mapping[str, str]] = {
     "ammeter": "ˈæmˌiTəɹ",
     "close": "klˈOz",  # its own rule takes "Next: Close one branch" for near
     "drawing": "dɹˈɔɪŋ",
+    "headlamps": "hˈɛdlˌæmps",
+    "inline": "ˈɪnlˌIn",
+    "kilohm": "kˈɪlˌOm",
+    "kilohms": "kˈɪlˌOmz",
     "kilopascal": "kˌɪləpæskˈæl",
     "kilopascals": "kˌɪləpæskˈælz",
     "mended": "mˈɛndᵻd",
@@ -39,6 +43,10 @@ _ROW_OF_LETTERS = re.compile(r"(?<![\w'.])[A-Za-z](?:[ -][A-Za-z])+(?![\w'])|(?<
 _TO_SPELL = re.compile(r"(?<![\w'])(?:A\.?C|D\.?C|OBD|RPM|VIN|DTC|ECM|ECU|ABS|MAF|MAP|TPS|PCM|LED)(?![\w'])")
 """Names of the trade in capitals whose letters are said; "VIN" and "MAP" it would read as words."""
 
+_DIGIT = "(?:zero|one|two|three|four|five|six|seven|eight|nine)"
+_A_OF_A_CODE = re.compile(rf"\b({_DIGIT} )a(?=[.,;?!]|$| {_DIGIT}\b)")
+"""The letter in the middle or at the end of a fault code, not the article."""
+
 _BRACKETS = re.compile(r"[][]")
 
 
@@ -47,6 +55,7 @@ def spelt(text: str) -> str:
     text = _BRACKETS.sub(" ", text)  # brackets are how its rules are told phones
     for place, phones in PHRASES:
         text = place.sub(partial(_found_as, phones), text)
+    text = _A_OF_A_CODE.sub(lambda found: found[1] + _letters("a"), text)
     text = _TO_SPELL.sub(lambda found: " ".join(filter(str.isalpha, found.group())), text)
     return _ROW_OF_LETTERS.sub(lambda found: _letters(found.group()), text)
 
