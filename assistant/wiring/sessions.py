@@ -38,7 +38,7 @@ from assistant.wiring.live import (
     tell,
 )
 from assistant.wiring.records import open_journal, seconds_away
-from assistant.wiring.voices import NATURAL
+from assistant.wiring.voices import NATURAL, begin_to_load
 
 _SPEECH_POLL_S = 0.05
 
@@ -283,6 +283,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
+        if speaker is not None:
+            begin_to_load(wishes.voice)
         screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
         whole = fills_terminal(shown, heard=ears is not None)
         keys = make_keys(typed) if whole else None

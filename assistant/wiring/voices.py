@@ -22,7 +22,7 @@ def make_synthesiser(
     throat: float = 1.0,
     plain: str = "gmw/en-us",
 ) -> Synthesiser:
-    """The voice of that name, which begins to load at once. It raises SetupError when it first cannot speak.
+    """The voice of that name, loaded when it first speaks. It raises SetupError when it first cannot speak.
 
     `on_change`: told once where the plain voice must stand in for the natural one. `throat`: as HibariSynthesiser has
     it. `plain`: the eSpeak NG voice of the plain one.
@@ -36,8 +36,16 @@ def make_synthesiser(
     from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 
     first = HibariSynthesiser(throat=throat)
-    first.warm()
     return FallbackSynthesiser(first, second, on_change=lambda why: on_change(_told(why)))
+
+
+def begin_to_load(voice: str) -> None:
+    """Load what that voice needs, in the background, so that its first sentence waits less. For when the ears are
+    there: beside them it would hold them up."""
+    if voice == NATURAL:
+        from assistant.adapters.synthesiser_hibari import HibariSynthesiser  # as above
+
+        HibariSynthesiser().warm()
 
 
 def _told(why: SetupError) -> SetupError:
