@@ -74,15 +74,20 @@ def covering(sentences: Sequence[str]) -> tuple[str, ...]:
     return tuple(each for each in sentences if each in kept)
 
 
-def numbers_and_letters(count: int, random: np.random.Generator) -> tuple[str, ...]:
-    """So many of each as they are read back: readings in every unit, lengths of time, engine speeds, fault codes."""
+def numbers(count: int, random: np.random.Generator) -> tuple[str, ...]:
+    """As they are read back: so many readings in every unit, a quarter of lengths of time and of engine speeds."""
     amounts = _amounts(random)
     found = [f"I heard {next(amounts)}." for _ in range(count)]
     found += [sentence(say_seconds(float(random.uniform(0.5, 4_000)))) for _ in range(count // 4)]
     found += [sentence(say_speed(float(random.uniform(60, 900)))) for _ in range(count // 4)]
-    hexadecimal = "0123456789ABCDEF"
-    for _ in range(count // 2):
-        tail = "".join(random.choice(list(hexadecimal), 3))
+    return tuple(dict.fromkeys(found))
+
+
+def codes(count: int, random: np.random.Generator) -> tuple[str, ...]:
+    """So many fault codes, as they are read back."""
+    found = []
+    for _ in range(count):
+        tail = "".join(random.choice(list("0123456789ABCDEF"), 3))
         code = f"{str(random.choice(SYSTEMS)).upper()}{random.integers(4)}{tail}"
         found.append(f"Noted: {say_code(code)}.")
     return tuple(dict.fromkeys(found))

@@ -42,7 +42,7 @@ AS_WE_MEAN_IT = {
     "About one hundred ninety r p m.": "ˈɑɹ pˈi ˈɛm",
     "Noted: p zero a one two.": "zˈɪɹO ˈA wˈʌn",
     "Noted: c one b f a.": "bˈi ˈɛf ˈA",
-    "Twelve point four kilopascals.": "kˌɪləpæskˈælz",
+    "Twelve point four kilopascals.": "kˈɪləpˌæskᵊlz",
 }
 """Words that are written alike and read in two ways, and letters, as they stand in our sentences."""
 

@@ -15,7 +15,8 @@ from assistant.adapters.synthesiser_fallback import FallbackSynthesiser
 from assistant.adapters.synthesiser_hibari import synthesiser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.errors import SetupError
-from assistant.wiring.voices import PLAIN, make_synthesiser
+from assistant.wiring import sessions
+from assistant.wiring.voices import NATURAL, PLAIN, make_synthesiser
 
 
 @pytest.fixture
@@ -49,3 +50,14 @@ def test_a_session_goes_on_with_the_plain_voice_and_says_so_once(
     told = [line for line in capsys.readouterr().err.splitlines() if "voice" in line]
     assert told == ["hoodside: The natural voice's file hibari.onnx is damaged. The plain voice speaks instead."]
     assert read_sound(said).size > 10 * 16_000
+
+
+def test_the_voice_is_loaded_when_the_ears_are_there(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Not beside them, which would hold them up; and not where nothing is spoken."""
+    order: list[str] = []
+    monkeypatch.setattr(sessions, "open_ears", lambda *_: order.append("ears"))
+    monkeypatch.setattr(sessions, "begin_to_load", order.append)
+    for say in (f"wav:{tmp_path / 'said.wav'}", "silent"):
+        with sessions.open_session(sessions.Wishes(hear="typed", say=say), tmp_path, io.StringIO(), io.StringIO()):
+            order.append("open")
+    assert order == ["ears", NATURAL, "open", "ears", "open"]

@@ -19,8 +19,8 @@ WORDS: Mapping[str, str | Mapping[str, str]] = {
     "inline": "ˈɪnlˌIn",
     "kilohm": "kˈɪlˌOm",
     "kilohms": "kˈɪlˌOmz",
-    "kilopascal": "kˌɪləpæskˈæl",
-    "kilopascals": "kˌɪləpæskˈælz",
+    "kilopascal": "kˈɪləpˌæskᵊl",
+    "kilopascals": "kˈɪləpˌæskᵊlz",
     "mended": "mˈɛndᵻd",
     "ninety": "nˈInti",  # with its own d it is neither ninety nor nineteen
     "read": {"DEFAULT": "ɹˈid", "VBN": "ɹˈɛd"},  # we give orders; its own rule takes "you read it" for the past
