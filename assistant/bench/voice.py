@@ -30,7 +30,7 @@ from assistant.bench.voice_words import codes, covering, numbers, shipped_senten
 from assistant.hearing.free import TOKENS_A_SECOND, write_freely
 from assistant.hearing.sound import cleaned
 from assistant.language.edits import words_wrong
-from assistant.language.numbers import say_digits, say_number
+from assistant.language.numbers import LARGEST, say_digits, say_number
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, Synthesiser
 from assistant.record.wording import fitted
@@ -111,10 +111,10 @@ def _one_by_one(code: str) -> str:
 
 
 def _in_words(digits: str) -> str:
-    """Figures in words: a value as it is read, what begins with a nought or is part of a code one by one."""
+    """Figures in words: a value as it is read; what begins with a nought, or is larger than any value, one by one."""
     plain = digits.replace(",", "")
-    if plain.isdigit() and (plain.startswith("0") or len(plain) > 6):
-        return f" {say_digits(plain)} "
+    if (plain.isdigit() and plain.startswith("0")) or abs(Decimal(plain)) > LARGEST:
+        return f" {say_digits(re.sub('[^0-9]', '', plain))} "
     return f" {say_number(Decimal(plain))} "
 
 

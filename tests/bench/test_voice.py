@@ -25,6 +25,8 @@ from assistant.ports import Synthesiser
         ("Fuel vapour can burn.", "Fuel vapor can burn"),
         ("two hundred fourteen degrees celsius", "214°Celsius"),
         ("one thousand two hundred millivolts", "1,200 millivolts"),
+        ("sixteen million three hundred thousand ohms", "16,300,000 ohms"),
+        ("one two three four five six seven eight nine zero one", "12345678901"),
     ],
 )
 def test_one_thing_said_is_the_same_however_it_is_written(said: str, written: str) -> None:
