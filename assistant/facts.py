@@ -55,6 +55,7 @@ class FactKind(StrEnum):
     ITEM_REMOVED = "item-removed"
     ITEM_REFITTED = "item-refitted"
     ITEM_LEFT_OFF = "item-left-off"
+    PLAN_CHANGED = "plan-changed"  # whether the plan leads, or which block it chose, instead of which, and why
     VOICE_SET = "voice-set"  # louder, softer, slower, faster
     END_ASKED = "end-asked"
     END_DECLINED = "end-declined"

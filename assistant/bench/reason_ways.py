@@ -99,8 +99,8 @@ def repair_next(job: Job) -> None:
 
 
 def knows_the_fault(reasoner: Reasoner, checks: Mapping[str, str], car: Car) -> Outcome:
-    """The bound: no intake; for each fault the one test (`checks`, see `own_checks`) that tells most of it alone, with what opens the way to it,
-    then its repair. It shows what is left when nothing but the proof is tested."""
+    """The bound: no intake; for each fault the one test that tells most of it alone (`checks`, see `own_checks`), with
+    what opens the way to it, then its repair. It shows what is left when nothing but the proof is tested."""
     job = Job(reasoner, car)
     for fault in sorted(car.faults):
         for name in _way(reasoner.model, checks[fault], job):

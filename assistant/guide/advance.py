@@ -13,7 +13,7 @@ from assistant.guide.fold import MoveRefused
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
-from assistant.guide.turn import Making, Refused, Turn
+from assistant.guide.turn import Choose, Making, Refused, Turn
 from assistant.guide.words import hint, open_words
 from assistant.language.model import (
     Acknowledge,
@@ -76,15 +76,22 @@ def begin(
 
 
 def advance(
-    library: Library, state: State, said: Command | Unclear, at_s: float, *, heard: Heard | None = None
+    library: Library,
+    state: State,
+    said: Command | Unclear,
+    at_s: float,
+    *,
+    heard: Heard | None = None,
+    choose: Choose | None = None,
 ) -> Turn:
     """The turn that one command leads to. What may not be done now is a turn with `refused` and an unchanged state.
 
-    `heard`: what the command was understood from, so that the facts say how sure the hearing was.
+    `heard`: what the command was understood from, so that the facts say how sure the hearing was. `choose`: the plan,
+    asked for the next block where the technician let it lead.
     """
     if state.mode in (Mode.NEW, Mode.ENDED):
         return _refusal(library, state, "This job is closed.")
-    making = Making(library, state, at_s, heard)
+    making = Making(library, state, at_s, heard, choose=choose)
     try:
         _obey(making, said, at_s)
     except Refused as reason:

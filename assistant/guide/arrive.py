@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.cranking import duty as starter
 from assistant.facts import FactKind
+from assistant.guide.leading import lead_on
 from assistant.guide.places import (
     Library,
     band_of,
@@ -48,6 +49,8 @@ def go_to(making: Making, target: str, how: str = "next") -> None:
 def enter(making: Making, frame: Frame, how: str) -> None:
     """Enter a step; pass silent steps (choices, calls, returns, facts already known) until one asks something."""
     for _ in range(_MOST_SILENT_STEPS):
+        led = lead_on(making, frame) if how == "next" else None
+        frame, how = (frame, how) if led is None else (led, "plan")
         making.note(FactKind.STEP_ENTERED, {"how": how}, at=frame)
         onward = _pass_silently(making)
         if onward is None:

@@ -54,6 +54,8 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = (*stack, state.at)
     elif how == "return":
         stack = stack[:-1]
+    elif how == "plan":
+        stack = ()
     visited = fresh and how != "back" and state.instructed
     entered = replace(
         state,
@@ -260,6 +262,17 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
     return _keep(settled, fact, "item", f"the {item}", item) if fact.data.get("said") else settled
 
 
+def _plan_changed(library: Library, state: State, fact: Fact) -> State:
+    left = fact.data.get("put_off")
+    return replace(
+        state,
+        leads=bool(fact.data.get("leads", state.leads)),
+        chosen=state.chosen | {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)},
+        pending=None if left else state.pending,
+        timed=None if left else state.timed,
+    )
+
+
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
     return replace(state, volume=float(fact.data["volume"]), rate_wpm=int(fact.data["rate_wpm"]))
 
@@ -313,6 +326,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.ITEM_REMOVED: _item_removed,
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,
+    FactKind.PLAN_CHANGED: _plan_changed,
     FactKind.VOICE_SET: _voice_set,
     FactKind.FINDING_REACHED: _finding_reached,
     FactKind.END_CONFIRMED: _end_confirmed,

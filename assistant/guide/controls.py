@@ -9,6 +9,7 @@ from assistant.guide.answers import confirm, reject, take_reckoned
 from assistant.guide.arrive import clears, complete, enter, go_to, leave_undone
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
+from assistant.guide.leading import put_off
 from assistant.guide.places import ignites, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode, State
@@ -264,6 +265,29 @@ def _confirm_repair(making: Making) -> None:
     making.add(*hint(making.library, making.state))
 
 
+def _lead(making: Making) -> None:
+    if making.state.leads:
+        raise Refused("I lead already.")
+    making.note(FactKind.PLAN_CHANGED, {"leads": True})
+    making.say("I lead the way from the next test on.")
+    making.add(*hint(making.library, making.state))
+
+
+def _by_the_book(making: Making) -> None:
+    if not making.state.leads:
+        raise Refused("I go by the book already.")
+    making.note(FactKind.PLAN_CHANGED, {"leads": False})
+    making.say("By the book from the next test on.")
+    making.add(*hint(making.library, making.state))
+
+
+def _another(making: Making) -> None:
+    if making.state.mode not in ASKED_OVER or making.state.mode in (Mode.HELD, Mode.CLOSING):
+        raise Refused("Not now. Finish this first.")
+    block = put_off(making)
+    enter(making, block, "plan")
+
+
 def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
     def change(making: Making) -> None:
         state = making.state
@@ -297,4 +321,7 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,
+    Control.LEAD: _lead,
+    Control.BY_THE_BOOK: _by_the_book,
+    Control.ANOTHER: _another,
 }

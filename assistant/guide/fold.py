@@ -76,6 +76,7 @@ def _holding(library: Library, state: State, fact: Fact) -> list[str]:
         "wait_over": state.wait_until_s is not None and fact.at_s >= state.wait_until_s - _HAIR_S,
         "closes": state.finding or state.leaving,
         "nothing_open": not state.open_items,
+        "leaves_block": bool(fact.data.get("put_off")),
     }
     holds |= {f"under_{mode}": state.under is mode for mode in ASKED_OVER}
     return [name for name, true in (holds | _of_step(library, state, fact)).items() if true]

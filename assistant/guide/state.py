@@ -166,6 +166,8 @@ class State:
     rate_wpm: int = USUAL_RATE_WPM
     always_confirm: bool = False
     ear: bool = False
+    leads: bool = False  # the plan chooses the next block, not the procedure
+    chosen: frozenset[str] = frozenset()  # blocks that the plan chose already, or that were left for another test
 
     @property
     def at(self) -> Frame:

@@ -97,6 +97,9 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.END_CONFIRMED, (M.ENDING,), M.CLOSING, ()),
     (F.JOB_ENDED, (M.CLOSING,), M.ENDED, ("nothing_open",)),
     (F.REPAIR_CONFIRMED, (M.CLOSING, M.ENDED), SAME, ()),
+    # the plan
+    (F.PLAN_CHANGED, ASKED_OVER, M.MOVING, ("nothing_runs", "leaves_block")),
+    (F.PLAN_CHANGED, LIVE, SAME, ()),
     # what never changes the mode
     (F.STRUCK, LIVE, SAME, ()),
     (F.ITEM_REMOVED, LIVE, SAME, ()),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,6 +25,18 @@ class Turn:
     refused: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Led:
+    """The block to enter, a step of the root procedure, and why, in one sentence."""
+
+    step: str
+    why: str
+
+
+Choose = Callable[[State, Sequence[Fact], str], Led | None]
+"""The state, the facts of this turn so far, and the step that the procedure would enter; None: that one."""
+
+
 def to_ms(seconds: float) -> float:
     """The time to the millisecond, as the journal keeps it: a state must equal the fold of what was written."""
     return round(seconds, 3)
@@ -37,8 +49,17 @@ class Refused(Exception):
 class Making:
     """Gathers the facts and words of one turn. Each fact is folded in at once, so that `state` is always true."""
 
-    def __init__(self, library: Library, state: State, at_s: float, heard: Heard | None = None) -> None:
+    def __init__(
+        self,
+        library: Library,
+        state: State,
+        at_s: float,
+        heard: Heard | None = None,
+        *,
+        choose: Choose | None = None,
+    ) -> None:
         self.library = library
+        self.choose = choose
         self.state = state
         self.at_s = to_ms(max(at_s, state.at_s))
         self.facts: list[Fact] = []

@@ -87,6 +87,9 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.SLOWER, phrases=("slower", "speak slower"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.FASTER, phrases=("faster", "speak faster"), stakes=Stakes.HARMLESS),
+    CommandRow(control=Control.LEAD, phrases=("lead the way", "you lead the way"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.BY_THE_BOOK, phrases=("by the book", "go by the book"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.ANOTHER, phrases=("another test", "give me another test"), stakes=Stakes.STRICT),
     CommandRow(control=Control.DONE, phrases=("done", "all done"), stakes=Stakes.ANSWER, always=False),
     CommandRow(control=Control.READY, phrases=("ready", "i am ready"), stakes=Stakes.ANSWER, always=False),
     CommandRow(

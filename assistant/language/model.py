@@ -61,6 +61,9 @@ class Control(StrEnum):
     DONE = "done"
     READY = "ready"
     REPAIR_CONFIRMED = "repair confirmed"
+    LEAD = "lead the way"
+    BY_THE_BOOK = "by the book"
+    ANOTHER = "another test"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.procedure.model import Duty, Place
-from assistant.reasoning.model import Model, Variable, Work
+from assistant.reasoning.model import Model, Opening, Variable, Work
 from assistant.reasoning.posterior import Evidence
 
 
@@ -28,7 +28,11 @@ class Situation:
 
 def allowed(test: Variable, evidence: Evidence) -> bool:
     """Whether the way to this test is open: one of the results that open it has been seen, or none is needed."""
-    openings = _work(test).opened_by
+    return is_open(_work(test).opened_by, evidence)
+
+
+def is_open(openings: tuple[Opening, ...], evidence: Evidence) -> bool:
+    """Whether one of the openings has been seen, or none is needed."""
     return not openings or any(
         opening.test in evidence and (not opening.results or evidence[opening.test] in opening.results)
         for opening in openings

@@ -11,6 +11,15 @@ from assistant.reasoning.model import Model, Seen
 
 def find_broken_links(model: Model, procedures: Mapping[str, Procedure], faults: Faults) -> None:
     """Note every `seen_from` that names a procedure, step or result that is not there."""
+    root = procedures.get(model.id)
+    for block in model.blocks:
+        if root is not None and block.step not in {step.id for step in root.steps}:
+            faults.add(
+                block.spot,
+                f"found no step '{block.step}' in procedure '{model.id}'; expected one of its steps; do mend it",
+                step=block.step,
+                noun="block",
+            )
     for test in model.tests:
         for seen in test.seen_from:
             message = _broken(seen, procedures)

@@ -177,6 +177,18 @@ class Timed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A step of the procedure of the model's name where a plan may go on, with all that it calls, up to the next block.
+
+    `opened_by`: as for a test.
+    """
+
+    step: str
+    opened_by: tuple[Opening, ...] = ()
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """The numbers of the model as a whole.
 
@@ -218,6 +230,7 @@ class Model:
     lingers: tuple[Timed, ...] = ()
     beyond: tuple[str, ...] = ()
     path: str = ""
+    blocks: tuple[Block, ...] = ()
 
     @property
     def variables(self) -> tuple[Variable, ...]:

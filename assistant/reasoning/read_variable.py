@@ -34,7 +34,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         place=place,
         minutes=minutes or 0.0,
         set_ups=known_names(fields, "set_ups", names.set_ups, "set-up"),
-        opened_by=tuple(_opening(inner, names) for inner in fields.inner_tables("opened_by", "opening", needed=False)),
+        opened_by=read_openings(fields, names),
         cranks_s=cranks_s,
         leaves=known_names(fields, "leaves", names.lingers, "linger"),
         not_during=known_names(fields, "not_during", names.lingers, "linger"),
@@ -156,6 +156,11 @@ def _probability(fields: Fields, entry: Entry) -> float | None:
         entry.value.spot, f"found {describe(entry.value)}; expected a probability from 0 to 1; do mend the number"
     )
     return None
+
+
+def read_openings(fields: Fields, names: Names) -> tuple[Opening, ...]:
+    """What opens the way to a test or a block."""
+    return tuple(_opening(inner, names) for inner in fields.inner_tables("opened_by", "opening", needed=False))
 
 
 def _opening(fields: Fields, names: Names) -> Opening:

@@ -11,9 +11,9 @@ from assistant.procedure.model import Place, Procedure
 from assistant.procedure.nodes import read_nodes
 from assistant.reasoning.checks import find_faults
 from assistant.reasoning.links import find_broken_links
-from assistant.reasoning.model import Fault, Model, Priors, Settings, Timed
+from assistant.reasoning.model import Block, Fault, Model, Priors, Settings, Timed
 from assistant.reasoning.names import Names, gather_names, known_names, known_source, new_names
-from assistant.reasoning.read_variable import read_condition, read_test
+from assistant.reasoning.read_variable import read_condition, read_openings, read_test
 
 SUM_TOLERANCE = 1e-6
 
@@ -73,6 +73,7 @@ def _model(fields: Fields, path: str, names: Names) -> Model | None:
     lingers = tuple(_timed(part, names) for part in fields.parts("lingers", "linger", needed=False))
     conditions = tuple(read_condition(part, names) for part in fields.parts("conditions", "condition", needed=False))
     tests = tuple(read_test(part, names) for part in fields.parts("tests", "test"))
+    blocks = tuple(_block(part, names) for part in fields.inner_tables("blocks", "block", needed=False))
     fields.finish()
     for key, found in (("faults", faults), ("tests", tests)):
         if not found and fields.has(key):
@@ -93,6 +94,7 @@ def _model(fields: Fields, path: str, names: Names) -> Model | None:
         lingers=lingers,
         beyond=beyond,
         path=path,
+        blocks=blocks,
     )
 
 
@@ -151,6 +153,16 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
     if fields.has("prior") and not 0.0 < fault.prior < 1.0:
         fields.fault(fault.spot, f"found the prior {fault.prior:g}; expected more than 0 and less than 1; do mend it")
     return fault
+
+
+def _block(fields: Fields, names: Names) -> Block:
+    block = Block(
+        step=fields.name("step") or "",
+        opened_by=read_openings(fields, names),
+        spot=fields.table.spot,
+    )
+    fields.finish()
+    return block
 
 
 def _timed(fields: Fields, names: Names) -> Timed:

@@ -6,13 +6,14 @@ result is forgotten and a resumed job thinks what it thought.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.places import duty_of, step_of
 from assistant.guide.state import Frame
+from assistant.guide.turn import Led
 from assistant.guide.words import finding_words
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
 from assistant.language.questions import I_FOUND, Ask, Question
@@ -20,12 +21,13 @@ from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import plain_words
 from assistant.procedure.model import Step
 from assistant.reasoning import answers, findings
-from assistant.reasoning.costs import Situation
+from assistant.reasoning.costs import Situation, is_open
 from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
 from assistant.reasoning.plan_words import say_left, say_plan
 from assistant.reasoning.planner import Act, Bay, Plan, make_plan
 from assistant.reasoning.posterior import Belief, believe, fault_odds
 from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
+from assistant.session.blocks import asked_in_blocks
 from assistant.session.logged import TELLING, logged
 
 SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
@@ -61,6 +63,7 @@ class Adviser:
             test.id for test in reasoner.model.tests for seen in test.seen_from if seen.procedure in library
         )
         self._library = library
+        self._blocks = asked_in_blocks(reasoner.model, library)
         self._facts = [fact for fact in facts if fact.kind in TELLING]
         evidence = evidence_from_facts(reasoner.model, logged(self._facts))
         self._belief: Belief = believe(reasoner.network, evidence)
@@ -154,6 +157,37 @@ class Adviser:
         news = over and not self._tests_are_over
         self._tests_are_over = over
         return say_plan(self._reasoner, self._belief, plan) if news else ""
+
+    def choose(self, state: State, facts: Sequence[Fact], target: str) -> Led | None:
+        """The block of the procedure to go on with, after the facts of the turn so far; None for `target`, the one that
+        the procedure enters by itself, or where no test pays. Each block is chosen once, so that none comes for ever.
+        """
+        model, network = self._reasoner.model, self._reasoner.network
+        if target and target not in self._blocks:
+            return None
+        told = [fact for fact in facts if fact.kind in TELLING]
+        belief = believe(network, evidence_from_facts(model, logged([*self._facts, *told])))
+        may = [
+            block.step
+            for block in model.blocks
+            if block.step in self._blocks
+            and (block.step == target or block.step not in state.chosen)
+            and is_open(block.opened_by, belief.evidence)
+        ]
+        plan = make_plan(
+            model,
+            network,
+            belief,
+            situation=self._situation(state),
+            duty=duty_of(self._library, state),
+            bay=Bay(among={test for step in may for test in self._blocks[step]}),
+        )
+        fresh = tuple(option for option in plan.options if not option.again)
+        if plan.act is not Act.TEST or not fresh or fresh[0].test in self._blocks.get(target, ()):
+            return None
+        test = fresh[0].test
+        step = min((step for step in may if test in self._blocks[step]), key=lambda step: self._blocks[step][test])
+        return Led(step=step, why=say_plan(self._reasoner, belief, replace(plan, options=fresh)))
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands."""

@@ -320,7 +320,8 @@ class Conversation:
         sound: NDArray[np.int16] | None = None,
     ) -> Turn:
         def made_from(heard: Heard | None) -> Turn:
-            return advance(self._library, self._state, command, at_s, heard=heard)
+            choose = self._adviser.choose if self._adviser else None
+            return advance(self._library, self._state, command, at_s, heard=heard, choose=choose)
 
         if heard is not None and self._clips is not None and sound is not None and sound.size:
             turn = with_sound(self._clips, self._state, made_from, heard, sound)

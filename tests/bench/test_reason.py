@@ -109,7 +109,8 @@ def test_every_way_mends_a_plain_dead_pump() -> None:
     )
     reasoner = make_reasoner(MODEL)
     found = [work_on(reasoner, car, way(ASKED)) for way in (planned, greedy, advised)]
-    found += [walk_tree(reasoner, PROCEDURES, "no-start", car), knows_the_fault(reasoner, own_checks(reasoner, ASKED), car)]
+    found.append(walk_tree(reasoner, PROCEDURES, "no-start", car))
+    found.append(knows_the_fault(reasoner, own_checks(reasoner, ASKED), car))
     assert all(outcome.right and outcome.wrong_parts == 0 for outcome in found)
     assert found[0].minutes <= min(outcome.minutes for outcome in found[:4])
 

@@ -1,0 +1,43 @@
+"""Which tests each block of a procedure asks: the block's own steps and all that they call, up to the next block."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping
+
+from assistant.guide import Library
+from assistant.procedure.flow import ways_of
+from assistant.procedure.model import Kind
+from assistant.reasoning.model import Model
+
+
+def asked_in_blocks(model: Model, library: Library) -> Mapping[str, Mapping[str, int]]:
+    """Block -> the tests that its steps ask, each with how many steps in it stands; empty for another procedure."""
+    if model.id not in library:
+        return {}
+    asks: dict[tuple[str, str], list[str]] = {}
+    for test in model.tests:
+        for seen in test.seen_from:
+            asks.setdefault((seen.procedure, seen.step), []).append(test.id)
+    ends = {block.step for block in model.blocks}
+    return {block.step: _tests(model.id, block.step, library, asks, ends) for block in model.blocks}
+
+
+def _tests(
+    root: str, begin: str, library: Library, asks: Mapping[tuple[str, str], list[str]], ends: set[str]
+) -> dict[str, int]:
+    found: dict[str, int] = {}
+    waiting, seen = deque([(root, begin, 0)]), {(root, begin)}
+    while waiting:
+        procedure, step_id, deep = waiting.popleft()
+        step = library[procedure].step(step_id)
+        for test in asks.get((procedure, step_id), ()):
+            found.setdefault(test, deep)
+        onward = [(procedure, way.goes) for way in ways_of(step)]
+        if step.kind is Kind.CALL and step.calls is not None and step.calls in library:
+            onward.append((step.calls, library[step.calls].begin))
+        for place in onward:
+            if place not in seen and not (place[0] == root and place[1] in ends):
+                seen.add(place)
+                waiting.append((*place, deep + 1))
+    return found

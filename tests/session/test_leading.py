@@ -1,0 +1,87 @@
+"""The plan leads where it is let: another block than the procedure's next, said with its reason, kept as a fact."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.facts import FactKind
+from assistant.guide import Library, fold
+from assistant.reasoning.reasoner import Reasoner, make_reasoner
+from assistant.session.adviser import Adviser
+from assistant.session.blocks import asked_in_blocks
+from assistant.wiring import load_library, load_model
+from tests.procedures.fault_player import usual_answers
+from tests.session.dialogue_player import Leader
+from tests.session.room import Room
+
+
+@pytest.fixture(scope="module")
+def library() -> Library:
+    """No-start and all that it calls."""
+    return load_library("no-start")[1]
+
+
+@pytest.fixture(scope="module")
+def reasoner() -> Reasoner:
+    """The shipped fault model at work."""
+    return make_reasoner(load_model("no-start"))
+
+
+@pytest.fixture
+def room(library: Library, reasoner: Reasoner) -> Room:
+    """A job at its first step."""
+    return Room(library, adviser=Adviser(reasoner, library))
+
+
+def lead(room: Room, library: Library, step: str) -> None:
+    """Answer as a car without a visible fault does, up to a step."""
+    Leader(room, library, {at: said[0] for at, said in usual_answers().items()}).until(step)
+
+
+def changes(room: Room) -> list[dict[str, object]]:
+    return [dict(fact.data) for fact in room.facts if fact.kind is FactKind.PLAN_CHANGED]
+
+
+def test_by_the_book_nothing_is_chosen(room: Room, library: Library) -> None:
+    """Unless it is let, no plan changes the way, and "another test" says what to say first."""
+    lead(room, library, "no-start/security")
+    assert changes(room) == []
+    (turn,) = room.type("another test")
+    assert turn["said"][0] == "I go by the book now. Say lead the way first."
+
+
+def test_the_plan_leads_to_the_block_that_tells_most(room: Room, library: Library, reasoner: Reasoner) -> None:
+    """After intake and safety another block comes first, with its reason in one sentence; facts fold to the state."""
+    room.type("done", "it will not start")
+    assert room.type("lead the way")[0]["said"][0] == "I lead the way from the next test on."
+    lead(room, library, "no-start/prime")
+    chosen = next(change for change in changes(room) if "to" in change)
+    assert chosen["instead"] == "fuel-level"
+    assert chosen["to"] in {block.step for block in reasoner.model.blocks}
+    said = next(line["said"] for line in room.trace if chosen["why"] in line["said"])
+    assert str(chosen["why"]).startswith("Next the ")
+    assert said
+    assert fold(library, room.facts) == room.conversation.state
+    assert room.type("by the book")[0]["said"][0] == "By the book from the next test on."
+    assert not room.conversation.state.leads
+
+
+def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, library: Library) -> None:
+    """The block is left for another, as a fact; with an item off the car, that is to be put right first."""
+    room.type("done", "it will not start", "lead the way")
+    lead(room, library, "no-start/prime")
+    before = room.conversation.state.at
+    (turn,) = room.type("another test")
+    assert changes(room)[-1]["put_off"] == before.step
+    assert turn["step"] != before.step
+    assert fold(library, room.facts) == room.conversation.state
+
+
+def test_every_block_stands_in_the_procedure_and_asks_something(library: Library, reasoner: Reasoner) -> None:
+    """What belongs to a block ends where the next begins: the spark check is not part of reading codes."""
+    blocks = asked_in_blocks(reasoner.model, library)
+    assert set(blocks) == {block.step for block in reasoner.model.blocks}
+    assert all(blocks.values())
+    assert "spark-check" in blocks["spark"]
+    assert "spark-check" not in blocks["codes"]
+    assert "other-key" in blocks["security"]
