@@ -39,6 +39,10 @@ KEPT_ODDS = 0.002
 ASKABLE = "Ask what do you think, why, what next, what is left, or read the record."
 TELLABLE = "After what if, or after i found, say what a test shows."
 
+ENDS_OPEN_SAY = "No test is left that pays. The fault is still open."
+ENDS_OPEN = Sentence(text=f"The finding. {ENDS_OPEN_SAY}", kind="instruction")
+"""What is said where the plan led and no fault was found: what the procedure says there follows another way."""
+
 VAPOUR_MIN = 5.0
 """Minutes until vapour that is about counts as gone, at most. Source: common practice, no source."""
 
@@ -139,6 +143,10 @@ class Adviser:
         reply, finding = turn.reply, self._finding_told(turn)
         if finding is not None:
             reply = self._about_finding(reply, finding)
+            if _led_open(turn.state, finding):
+                # What this end takes for shown was perhaps not tested on the way that the plan led.
+                first, *claims, _ = finding_words(finding)
+                reply = tuple(ENDS_OPEN if each == first else each for each in reply if each not in claims)
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief)
             if news == answers.DO_NOT_FIT:
@@ -160,18 +168,22 @@ class Adviser:
 
     def choose(self, state: State, facts: Sequence[Fact], target: str) -> Led | None:
         """The block of the procedure to go on with, after the facts of the turn so far; None for `target`, the one that
-        the procedure enters by itself, or where no test pays. Each block is chosen once, so that none comes for ever.
+        the procedure enters by itself, or where no test pays. A block that was entered is not chosen, so that none
+        comes for ever; an end that leaves the fault open is one only when no test pays any more.
         """
         model, network = self._reasoner.model, self._reasoner.network
-        if target and target not in self._blocks:
+        if target and target not in self._blocks and not self._ends_open(state.root, target):
             return None
+        entered = state.chosen | {
+            (visit.position.stack[0] if visit.position.stack else visit.position.at).step for visit in state.history
+        }
         told = [fact for fact in facts if fact.kind in TELLING]
         belief = believe(network, evidence_from_facts(model, logged([*self._facts, *told])))
         may = [
             block.step
             for block in model.blocks
             if block.step in self._blocks
-            and (block.step == target or block.step not in state.chosen)
+            and (block.step == target or block.step not in entered)
             and is_open(block.opened_by, belief.evidence)
         ]
         plan = make_plan(
@@ -188,6 +200,10 @@ class Adviser:
         test = fresh[0].test
         step = min((step for step in may if test in self._blocks[step]), key=lambda step: self._blocks[step][test])
         return Led(step=step, why=say_plan(self._reasoner, belief, replace(plan, options=fresh)))
+
+    def _ends_open(self, procedure: str, step_id: str) -> bool:
+        finding = self._library[procedure].step(step_id).finding
+        return finding is not None and finding.fault == findings.OPEN
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands."""
@@ -253,6 +269,8 @@ class Adviser:
         if step is not None and step.finding is not None and not step.outcome:
             more["standing"] = findings.finding_stands(self._reasoner, self._belief, step.finding.fault).value
             more |= {"by_odds": said} if (said := self._of_finding(step)) else {}
+        if fact.kind is FactKind.FINDING_REACHED and _led_open(turn.state, step_of(self._library, turn.state)):
+            more |= {"say": ENDS_OPEN_SAY, "customer": "", "proved": [], "likely": [], "untested": []}
         return replace(fact, data={**fact.data, **more})
 
     def _of_finding(self, step: Step) -> str:
@@ -296,6 +314,11 @@ class Adviser:
             found[key] = (*found[key], *more)
             taken |= set(more)
         return found
+
+
+def _led_open(state: State, step: Step) -> bool:
+    """Whether the plan led to an end that leaves the fault open."""
+    return state.leads and step.finding is not None and step.finding.fault == findings.OPEN
 
 
 def _after(reply: tuple[Utterance, ...], kind: str, text: str) -> tuple[Utterance, ...]:

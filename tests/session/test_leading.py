@@ -77,6 +77,21 @@ def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, 
     assert fold(library, room.facts) == room.conversation.state
 
 
+def test_an_end_that_leaves_the_fault_open_claims_nothing(library: Library, reasoner: Reasoner) -> None:
+    """Where the plan led, the procedure's own words for its end may speak of tests that were not done."""
+    room = Room(library, adviser=Adviser(reasoner, library))
+    room.type("done", "it will not start", "lead the way")
+    with pytest.raises(AssertionError, match="the job ended"):
+        lead(room, library, "no-start/no-such-step")
+    found = [fact for fact in room.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] == "open"
+    assert (found.data["proved"], found.data["likely"], found.data["untested"]) == ([], [], [])
+    said = next(line["said"] for line in room.trace if any(fact["id"] == found.id for fact in line["facts"]))
+    assert "The finding. No test is left that pays. The fault is still open." in said
+    assert found.data["by_odds"] in said
+    assert not [line for line in said if line.startswith("Found by test")]
+
+
 def test_every_block_stands_in_the_procedure_and_asks_something(library: Library, reasoner: Reasoner) -> None:
     """What belongs to a block ends where the next begins: the spark check is not part of reading codes."""
     blocks = asked_in_blocks(reasoner.model, library)
