@@ -25,7 +25,7 @@ class Question(StrEnum):
     THINK = "what do you think"
     WHY = "why"
     NEXT = "what next"
-    LEFT = "what is left"
+    LEFT = "what is left to test"
     IF = WHAT_IF
     RECORD = "read the record"
 
@@ -35,7 +35,7 @@ QUESTION_PHRASES: Mapping[Question, tuple[str, ...]] = MappingProxyType(
         Question.THINK: ("what do you think", "what is most likely"),
         Question.WHY: ("why", "why is that", "tell me why"),
         Question.NEXT: ("what next", "what should i test next"),
-        Question.LEFT: ("what is left", "what is left to test"),
+        Question.LEFT: ("what is left to test", "what tests are left"),
         Question.RECORD: ("read the record", "read me the record"),
     }
 )

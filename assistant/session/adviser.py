@@ -36,7 +36,7 @@ SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
 KEPT_ODDS = 0.002
 """Odds below this are left out of the record. Judgement."""
 
-ASKABLE = "Ask what do you think, why, what next, what is left, or read the record."
+ASKABLE = "Ask what do you think, why, what next, what is left to test, or read the record."
 TELLABLE = "After what if, or after i found, say what a test shows."
 
 ENDS_OPEN_SAY = "No test is left that pays. The fault is still open."

@@ -55,7 +55,7 @@ def test_what_can_be_asked_is_told_with_what_can_be_said(room: Room) -> None:
     room.type("done")
     assert "Ask what do you think" not in " ".join(room.type("what can i say")[0]["said"])
     said = " ".join(room.type("it will not start", "what can i say")[-1]["said"])
-    assert "Ask what do you think, why, what next, what is left, or read the record." in said
+    assert "Ask what do you think, why, what next, what is left to test, or read the record." in said
     assert "after i found, say what a test shows." in said
 
 
@@ -238,6 +238,6 @@ def test_what_next_and_what_is_left_name_tests_that_this_job_asks(library: Libra
     room.type("done", "it will not start")
     said = room.type("what next")[0]["said"][0]
     assert said.startswith("Next the ")
-    assert room.type("what is left")[0]["said"][0].startswith("Left, the best first: the ")
+    assert room.type("what is left to test")[0]["said"][0].startswith("Left, the best first: the ")
     room.type("nothing changed")
-    assert "question how it stopped" not in room.type("what is left")[0]["said"][0]
+    assert "question how it stopped" not in room.type("what is left to test")[0]["said"][0]
