@@ -63,6 +63,7 @@ def begin(
         "version": procedure.version,
         "always_confirm": always_confirm,
         "ear": ear,
+        "guarded": True,
     }
     making.note(
         FactKind.JOB_STARTED, data | ({"file": file} if file else {}), at=Frame(procedure=procedure_id, step="")
@@ -109,7 +110,7 @@ def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool 
         end_timed(making, "lost")
         making.at_s = now_s
         making.reply.clear()
-    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear})
+    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True})
     making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
     making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
     go_on(making)

@@ -9,6 +9,8 @@ from assistant.guide.state import Frame, Mode, State
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
 from assistant.language.model import GiveResult
+from assistant.procedure.condition import ITEMS
+from assistant.procedure.forbidden import NEVER_LEFT
 
 
 def settle_item(making: Making, given: GiveResult) -> None:
@@ -17,6 +19,8 @@ def settle_item(making: Making, given: GiveResult) -> None:
         raise Refused("Nothing is off the car.")
     item = making.state.open_items[0]
     back = given.result == "refitted"
+    if not back and ITEMS.get(item) in NEVER_LEFT:
+        raise Refused(f"The {item} is not left open. Close it, wipe up, and say it is put right.")
     kind = FactKind.ITEM_REFITTED if back else FactKind.ITEM_LEFT_OFF
     making.note(kind, {"item": item, "said": given.words} | making.hearing())
     making.say(f"Noted: {item}, put right." if back else f"Noted: {item}, left off.", "readback")

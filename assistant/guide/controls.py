@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 
 from assistant.facts import FactKind
 from assistant.guide.answers import confirm, reject, take_reckoned
-from assistant.guide.arrive import clears, complete, enter, go_to, leave_undone
+from assistant.guide.arrive import complete, enter, go_to, leave_undone, leaves
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
-from assistant.guide.places import ignites, may_skip, step_at, try_key
+from assistant.guide.places import may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
@@ -106,8 +106,6 @@ def _go_back(making: Making) -> None:
         raise Refused("There is no step to go back to.")
     visit = state.history[-1]
     step = step_at(making.library, visit.position.at)
-    if ignites(step) and state.vapour:
-        raise Refused("Not back to an open spark while vapour may be there. Clear the vapour first.")
     if step.pace is not None and state.tries.get(try_key(visit.position.at), 0) >= step.pace.tries:
         raise Refused("No try is left in the step before, so I do not go back to it.")
     _hold_if_timed(making, "back")
@@ -249,7 +247,7 @@ def _done(making: Making) -> None:
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
         raise Refused("There is nothing to say done to now.")
-    making.note(FactKind.INSTRUCTION_DONE, clears(step) | making.hearing())
+    making.note(FactKind.INSTRUCTION_DONE, leaves(step) | making.hearing())
     complete(making)
     go_to(making, step.next or "")
 

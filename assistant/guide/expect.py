@@ -11,6 +11,8 @@ from assistant.language.model import Control, Expected
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
+from assistant.procedure.condition import ITEMS
+from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Kind, Step
 
 ITEM_RESULTS = {
@@ -26,6 +28,14 @@ EXAMPLE_WORDS = {
     Mode.EXPLAINING: "i have no tool for it",
 }
 """Words of our own invention that may be sent where anything is kept."""
+
+
+def item_results(state: State) -> dict[str, tuple[str, ...]]:
+    """What may be said of the first open item: none where nothing is open, and never that a fuel line stays open."""
+    if not state.open_items:
+        return {}
+    stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
+    return {result: phrases for result, phrases in ITEM_RESULTS.items() if stays or result == "refitted"}
 
 
 YES_IS_FREE_IN = frozenset(
@@ -51,7 +61,7 @@ def expected(library: Library, state: State) -> Expected:
         done = frozenset() if state.open_items else frozenset({Control.DONE})
         found = step_of(library, state).finding if state.finding else None
         done |= {Control.REPAIR_CONFIRMED} if found is not None and found.fault else frozenset()
-        return Expected(controls=ALWAYS | done, results=ITEM_RESULTS if state.open_items else {})
+        return Expected(controls=ALWAYS | done, results=item_results(state))
     step = step_of(library, state)
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:

@@ -17,6 +17,8 @@ from assistant.language.codes import END_PHRASES
 from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
+from assistant.procedure.condition import ITEMS
+from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
 from assistant.reasoning.standing import BEHIND_IT, BY_TEST, lead
 
@@ -122,7 +124,8 @@ def _hint(library: Library, state: State) -> str:
         return "I am counting. Say stop to end it."
     if mode is Mode.CLOSING:
         if state.open_items:
-            return f"The {state.open_items[0]}: say it is put right, or left off."
+            stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
+            return f"The {state.open_items[0]}: say it is put right{', or left off' if stays else ''}."
         return "Say done to close the job."
     return {
         Mode.RESTING: "I tell you when the starter has rested.",

@@ -7,6 +7,7 @@ from dataclasses import replace
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.guide import State, Turn, advance
 from assistant.language.model import Command
+from assistant.guide.bay import Bay
 from assistant.procedure.model import Hazard, Procedure
 from assistant.simulation import Report, Rule, simulate
 from assistant.simulation.search import Lead
@@ -148,7 +149,7 @@ def test_a_spark_after_a_spray_is_told_though_the_guide_waits() -> None:
     assert (
         "from the spray at 'job/spray' to this step with exposed-spark on which no step clears" in told[Rule.VAPOUR][0]
     )
-    careless = broken(simulate(family, ["job"], lead=forgetting(vapour=False)))
+    careless = broken(simulate(family, ["job"], lead=forgetting(bay=Bay())))
     assert "and the vapour not cleared" in careless[Rule.VAPOUR][0]
 
 
@@ -174,7 +175,7 @@ def test_something_left_off_is_told() -> None:
     """A guide that forgets what is off the car ends the job with it."""
     family = m.library(m.procedure("job", m.instruct("take", "end", removes=("coil",)), m.finding("end")))
     assert broken(simulate(family, ["job"])) == {}
-    told = broken(simulate(family, ["job"], lead=forgetting(open_items=())))
+    told = broken(simulate(family, ["job"], lead=forgetting(bay=Bay())))
     assert "found the job ended with coil off the car" in told[Rule.NOTHING_LEFT][0]
 
 
