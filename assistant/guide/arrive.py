@@ -129,7 +129,7 @@ def _lead_out(making: Making, step: Step, forbidden: Condition) -> None:
 
 def _why(step: Step, state: State, forbidden: Condition) -> str:
     """Why it may not: by itself, or for the sake of what must be undone after it."""
-    stand = forbids(step) & state.bay.conditions
+    stand = forbids(step, state.passed | state.acknowledged) & state.bay.conditions
     return why_not(step, forbidden if forbidden in stand else next(each for each in REMEDIES if each in stand))
 
 

@@ -64,7 +64,7 @@ def after(bay: Bay, fact: Fact) -> Bay:
     bay = change(bay, fact) if change else bay
     words = [str(word) for word in fact.data.get("makes") or ()]
     bay = _make(bay, fact, words) if words else bay
-    return _undo(bay, frozenset({Condition.VAPOUR})) if fact.data.get("vapour_cleared") else bay
+    return _undo(bay, SPRAYED) if fact.data.get("vapour_cleared") else bay  # the can is away, or it is not cleared
 
 
 def _make(bay: Bay, fact: Fact, words: Iterable[str]) -> Bay:

@@ -52,7 +52,7 @@ def forbidden_now(library: Library, state: State) -> Condition | None:
     step, so = step_of(library, state), state.bay.conditions
     so -= begun(step) if state.instructed else frozenset()  # what it made itself was no matter when it began
     if state.guarded:
-        return next_remedy(step, so)
+        return next_remedy(step, so, state.passed | state.acknowledged)
     return Condition.VAPOUR if so & forbids(step) & {Condition.VAPOUR} else None
 
 

@@ -102,6 +102,9 @@ ITEMS: Mapping[str, Condition] = MappingProxyType(
 SPRAYED = frozenset({C.VAPOUR, C.CAN_OUT})
 """What a spray leaves from its first tone on."""
 
+HOT_AFTER_MIN = 1.0
+"""An engine that ran longer than this counts as hot. Source: judgement."""
+
 _KEY_ON = re.compile(r"\bkey on\b|\bkey at start\b|\bstarts? (?:the engine|it)\b", re.IGNORECASE)
 _KEY_OFF = re.compile(r"\bkey (?:is )?(?:out|off)\b|\bswitch (?:the engine )?off\b", re.IGNORECASE)
 
@@ -127,7 +130,7 @@ def begun(step: Step) -> frozenset[Condition]:
     """
     made = {Condition(word) for word in step.makes if word not in UNDOES}
     runs = Hazard.RUNNING_ENGINE in step.all_hazards and step.kind is not Kind.CRANK
-    made |= {C.ENGINE_HOT} if runs else set()
+    made |= {C.ENGINE_HOT} if runs and step.minutes > HOT_AFTER_MIN else set()
     made |= {C.KEY_ON} if runs or step.kind is Kind.CRANK or _KEY_ON.search(step.say) else set()
     made |= {C.PRESSURE_UP} if C.KEY_ON in made else set()
     return frozenset(made) | (SPRAYED if Hazard.SPRAYING in step.all_hazards and step.pace is None else frozenset())

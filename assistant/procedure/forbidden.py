@@ -213,7 +213,10 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
         ),
     }
 )
-"""In this order they are asked, so that none waits for a later one (a test proves that)."""
+"""In this order they are asked, so that none waits for a later one (`hoodside check` proves that)."""
+
+FORBIDDING = frozenset(REMEDIES)
+"""The conditions that forbid some work; the others are only told."""
 
 ASSERTS: Mapping[str, str] = MappingProxyType(
     {
@@ -252,24 +255,35 @@ def why_not(step: Step, condition: Condition) -> str:
     return named if any(condition in UNDOES.get(word, ()) for word in step.needs) else ""
 
 
-def forbids(step: Step) -> frozenset[Condition]:
-    """The conditions in which the step may not begin, but for those that its own gates and cautions ask away."""
-    return _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK) - _asked_away((*step.gates, *step.cautions))
+def forbids(step: Step, answered: frozenset[str] = frozenset()) -> frozenset[Condition]:
+    """The conditions in which the step may not begin, but for those that its own gates and cautions still ask away.
+
+    `answered`: of these, the ids that were passed or acknowledged already.
+    """
+    due = tuple(name for name in (*step.gates, *step.cautions) if name not in answered)
+    return _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK) - _asked_away(due)
 
 
-def next_remedy(step: Step, conditions: frozenset[Condition]) -> Condition | None:
-    """What must be made undone next before the step may begin; None where it may begin."""
-    stand = forbids(step) & conditions
+def next_remedy(
+    step: Step, conditions: frozenset[Condition], answered: frozenset[str] = frozenset()
+) -> Condition | None:
+    """What must be made undone next before the step may begin; None where it may begin. `answered`: as of `forbids`."""
+    stand = forbids(step, answered) & conditions
     if not stand:
         return None
     due = stand
     while True:
         for each in stand:
             remedy = REMEDIES[each]
-            due |= (remedy.first | _forbids(remedy.hazards, (str(each),), False)) & conditions
+            due |= (remedy.first | forbids_hazards(remedy.hazards, (str(each),))) & conditions
         if due == stand:
             return next(each for each in REMEDIES if each in due)
         stand = due
+
+
+def forbids_hazards(hazards: frozenset[Hazard], needs: tuple[str, ...] = ()) -> frozenset[Condition]:
+    """The conditions in which work with these hazards may not begin, where it needs these."""
+    return _forbids(hazards, needs, False)
 
 
 @lru_cache(maxsize=1024)
