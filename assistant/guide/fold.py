@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from assistant.bay import after
 from assistant.cranking import duty as starter
 from assistant.errors import RecordError
 from assistant.facts import Fact
-from assistant.guide.bay import after
 from assistant.guide.changes import CHANGES
 from assistant.guide.places import (
     ANSWERED,

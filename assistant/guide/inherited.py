@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from assistant.bay import SAID, folded
 from assistant.cranking.duty import NOT_CRANKED, DutyState, burst
 from assistant.facts import Fact, FactKind
-from assistant.guide.bay import Bay, after
 from assistant.language.speak import say_list
 from assistant.procedure.condition import OF_THE_CAR, Condition
 
@@ -38,7 +38,7 @@ def left_by(jobs: Sequence[Earlier]) -> dict[str, Any]:
     off: dict[tuple[str, str], None] = {}
     gone: set[str] = set()
     for job in jobs:
-        bay, inherited = _folded(job.facts), _inherited_ids(job.facts)
+        bay, inherited = folded(job.facts), _inherited_ids(job.facts)
         has = {mark.fact for mark in bay.marks} | {each.fact for each in bay.off}
         gone |= inherited - has
         marks |= {(str(mark.condition), mark.fact): None for mark in bay.marks if mark.condition in OF_THE_CAR}
@@ -58,45 +58,13 @@ def words_of_left(left: Mapping[str, Any]) -> str:
     if not left:
         return ""
     before = [str(each["job"]) for each in left.get("jobs", [])]
-    conditions = dict.fromkeys(str(each["condition"]) for each in left.get("marks", []))
+    conditions = {Condition(each["condition"]) for each in left.get("marks", [])}
     items = dict.fromkeys(str(each["item"]) for each in left.get("off", []))
-    about = [SAID[Condition(each)] for each in conditions]
+    about = [SAID[each] for each in Condition if each in conditions]
     parts = [f"This car was in job {before[-1]}."] if before else []
     parts += [f"From there, as far as I know: {say_list(about)}."] if about else []
     parts += [f"Off the car, or added to it: {say_list(list(items))}."] if items else []
     return " ".join(parts)
-
-
-SAID: Mapping[Condition, str] = {
-    Condition.KEY_ON: "key on",
-    Condition.LEAK: "a fuel leak",
-    Condition.WRONG_FUEL: "the wrong fuel",
-    Condition.LINE_OPEN: "a fuel line open",
-    Condition.CAN_OUT: "starting fluid in the bay",
-    Condition.DUCT_OPEN: "the intake duct open",
-    Condition.PROP_IN: "the pedal prop in",
-    Condition.TESTER_HUNG: "the spark tester on",
-    Condition.VAPOUR: "vapour about",
-    Condition.BATTERY_UNSAFE: "a damaged battery",
-    Condition.PACK_ON: "a jump pack on",
-    Condition.CLAMP_OFF: "the ground clamp off",
-    Condition.ENGINE_HOT: "engine hot",
-    Condition.PRESSURE_UP: "fuel pressure up",
-    Condition.BATTERY_LOW: "battery low",
-    Condition.BATTERY_FLAT: "battery flat",
-    Condition.NO_PACK: "no jump pack here",
-    Condition.NO_LOAD_TESTER: "no load tester here",
-    Condition.NO_PRESSURE_GAUGE: "no pressure gauge here",
-    Condition.NO_DRAIN_METER: "no drain meter here",
-}
-"""Each condition in words, for ear, screen and report."""
-
-
-def _folded(facts: Sequence[Fact]) -> Bay:
-    bay = Bay()
-    for fact in facts:
-        bay = after(bay, fact)
-    return bay
 
 
 def _inherited_ids(facts: Sequence[Fact]) -> set[str]:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED, DutyState
-from assistant.guide.bay import Bay
 from assistant.procedure.condition import Condition
 
 USUAL_VOLUME = 0.8

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 
+from assistant.bay import words_of
 from assistant.guide.expect import answers
 from assistant.guide.places import Library, action_of, caution_now, gate_now, procedure_of, step_of
 from assistant.guide.proposal import other_view
@@ -180,7 +181,10 @@ def where_words(library: Library, state: State, at_s: float) -> tuple[Sentence, 
     text = f"{sentence(procedure_of(library, state).title)} Step {step.id.replace('-', ' ')}, {place}."
     if state.mode is Mode.HELD:
         text += " On hold."
-    return (Sentence(text=f"{text} {open_words(state)}".strip()), *left_words(state, at_s), *hint(library, state))
+    so = words_of(state.bay, at_s, of_use=True)
+    bay = sentence(f"As far as I know: {say_list(so)}") if so else ""
+    said = " ".join(each for each in (text, open_words(state), bay) if each)
+    return (Sentence(text=said), *left_words(state, at_s), *hint(library, state))
 
 
 def open_words(state: State) -> str:

@@ -134,9 +134,7 @@ class Fields:
             else:
                 near = difflib.get_close_matches(text, words, n=1, cutoff=0.6)
                 hint = f"'{near[0]}'" if near else "one of them"
-                self.fault(
-                    node.spot, f"found {describe(node)} for '{key}'; expected {one_of(words)}; do write {hint}"
-                )
+                self.fault(node.spot, f"found {describe(node)} for '{key}'; expected {one_of(words)}; do write {hint}")
         return tuple(found)
 
     def items(self, key: str, expected: str, *, needed: bool = True) -> tuple[Node, ...]:

@@ -113,8 +113,15 @@ _UNIT: Schema = {"enum": list(KNOWN_UNITS)}
 _VEHICLE: Schema = {"enum": list(VEHICLE_FACTS)}
 
 
+_MAKES: Schema = {"$ref": "#/$defs/makes"}
+
+
 def _parts() -> Schema:
     return {
+        "needs": _about(_set(STEP_NEEDS), "What must be so, or undone, of car and bay before the step begins."),
+        "makes": _about(
+            _set(STEP_MAKES), "What becomes so of car and bay, or is undone, beside what its words and items say."
+        ),
         "source": _table({"id": _ID, "text": _TEXT}),
         "duty": _table(
             {
@@ -149,13 +156,13 @@ def _parts() -> Schema:
                 ),
                 "goes": _ID,
                 "say": _TEXT,
-                "makes": _about(_set(STEP_MAKES), "What is so of car and bay once this was answered."),
+                "makes": _MAKES,
             },
             optional=("answers", "say", "makes"),
         ),
         "outcome": _table({"id": _ID, "goes": _ID, "say": _TEXT}, optional=("say",)),
         "band": _table(
-            {"id": _ID, "at_least": _ID, "below": _ID, "goes": _ID, "say": _TEXT, "makes": _set(STEP_MAKES)},
+            {"id": _ID, "at_least": _ID, "below": _ID, "goes": _ID, "say": _TEXT, "makes": _MAKES},
             optional=("at_least", "below", "say", "makes"),
         ),
         "pace": _table(
@@ -198,8 +205,8 @@ def _step(kind: Kind) -> Schema:
         "place": {"enum": [str(place) for place in Place]},
         "removes": _list(_TEXT),
         "refits": _list(_TEXT),
-        "needs": _about(_set(STEP_NEEDS), "What must be so, or undone, of car and bay before the step begins."),
-        "makes": _about(_set(STEP_MAKES), "What the step makes so, or undoes, beside what its words and items say."),
+        "needs": {"$ref": "#/$defs/needs"},
+        "makes": _MAKES,
         "clears_vapour": _about({"type": "boolean"}, f"Only a wait of {VAPOUR_CLEARS_S:g} s or more clears vapour."),
     }
     left_out = ["cautions", "gates", "alone", "needs_two", "removes", "refits", "needs", "makes", "clears_vapour"]

@@ -12,7 +12,7 @@ from platformdirs import user_data_path
 from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.errors import UsageError
+from assistant.errors import RecordError, UsageError
 from assistant.facts import Fact, FactKind
 from assistant.guide.inherited import Earlier, left_by
 from assistant.ports import Archive
@@ -84,7 +84,13 @@ def left_of_car(
         facts = journal.facts(name)
         if name == same_car or wanted & {tidy_car(each) for each in cars_of(facts)}:
             jobs.append(Earlier(facts=facts, away_s=seconds_away(journal, name) if by_clock else 0.0))
-    return left_by(jobs)
+    try:
+        return left_by(jobs)
+    except (LookupError, ValueError, TypeError) as reason:
+        raise RecordError(
+            f"What earlier jobs left of this car cannot be read: {reason}; see hoodside jobs verify.",
+            spoken="I cannot read what earlier jobs left of this car.",
+        ) from reason
 
 
 CAR_KEYS = ("vin", "plate")

@@ -2,9 +2,9 @@
 
 import pytest
 
+from assistant.bay import Bay, after
 from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, expected, fold, reopen
-from assistant.guide.bay import Bay, after
 from assistant.language.model import Acknowledge, Control, GiveControl, TellTest
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
 from tests.guide.led import CAR, Led

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.guide import State, Turn, advance
-from assistant.guide.bay import Bay
 from assistant.language.model import Command, TellTest
 from assistant.procedure.model import Hazard, Procedure
 from assistant.simulation import Report, Rule, simulate

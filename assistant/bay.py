@@ -58,6 +58,63 @@ class Bay:
         return max(times, default=None)
 
 
+SAID: Mapping[Condition, str] = {
+    Condition.KEY_ON: "key on",
+    Condition.LEAK: "a fuel leak",
+    Condition.WRONG_FUEL: "the wrong fuel",
+    Condition.LINE_OPEN: "a fuel line open",
+    Condition.CAN_OUT: "starting fluid in the bay",
+    Condition.DUCT_OPEN: "the intake duct open",
+    Condition.PROP_IN: "the pedal prop in",
+    Condition.TESTER_HUNG: "the spark tester on",
+    Condition.VAPOUR: "vapour about",
+    Condition.BATTERY_UNSAFE: "a damaged battery",
+    Condition.PACK_ON: "a jump pack on",
+    Condition.CLAMP_OFF: "the ground clamp off",
+    Condition.ENGINE_HOT: "engine hot",
+    Condition.PRESSURE_UP: "fuel pressure up",
+    Condition.BATTERY_LOW: "battery low",
+    Condition.BATTERY_FLAT: "battery flat",
+    Condition.NO_PACK: "no jump pack here",
+    Condition.NO_LOAD_TESTER: "no load tester here",
+    Condition.NO_PRESSURE_GAUGE: "no pressure gauge here",
+    Condition.NO_DRAIN_METER: "no drain meter here",
+}
+"""Each condition in words, for ear, screen and report."""
+
+
+def folded(facts: Iterable[Fact]) -> Bay:
+    """Car and bay after all these facts of one job, from its first on."""
+    bay = Bay()
+    for fact in facts:
+        bay = after(bay, fact)
+    return bay
+
+
+def known(bay: Bay) -> tuple[Mark, ...]:
+    """What somebody or something has said to be so, each once with its latest time: not what only counts as so."""
+    latest: dict[Condition, Mark] = {}
+    for mark in bay.marks:
+        if mark.fact:
+            latest[mark.condition] = mark
+    return tuple(latest[each] for each in Condition if each in latest)
+
+
+def words_of(bay: Bay, at_s: float, *, of_use: bool = False) -> tuple[str, ...]:
+    """Each thing that is so, in words; how long vapour has had, for that is what it is waited for.
+
+    `of_use`: without key and fuel pressure, which change all the time.
+    """
+    said = []
+    for mark in known(bay):
+        if of_use and mark.condition in AT_FIRST:
+            continue
+        vapour = mark.condition is Condition.VAPOUR and mark.at_s is not None
+        minutes = f" for {max(0.0, at_s - (mark.at_s or 0.0)) / 60:.0f} min" if vapour else ""
+        said.append(f"{SAID[mark.condition]}{minutes}")
+    return tuple(said)
+
+
 def after(bay: Bay, fact: Fact) -> Bay:
     """Car and bay after one more fact."""
     change = _CHANGES.get(fact.kind)
@@ -99,7 +156,7 @@ def _resumed(bay: Bay, fact: Fact) -> Bay:
     """Nobody saw what was done meanwhile: the key is asked about again."""
     if Condition.KEY_ON in bay.conditions:
         return bay
-    return replace(bay, marks=(*bay.marks, Mark(condition=Condition.KEY_ON, fact=fact.id)))
+    return replace(bay, marks=(*bay.marks, Mark(condition=Condition.KEY_ON)))
 
 
 def _action_begun(bay: Bay, fact: Fact) -> Bay:
