@@ -29,10 +29,10 @@ from assistant.guide.words import (
     hint,
     instruction_words,
     open_words,
+    why_words,
 )
 from assistant.language.speak import say_seconds, sentence
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
-from assistant.procedure.forbidden import REMEDIES, forbids, why_not
 from assistant.procedure.model import Band, Hazard, Kind, Result, Step
 from assistant.procedure.vehicle import said_value
 
@@ -102,7 +102,7 @@ def settle(making: Making) -> None:
     if step.kind in (Kind.FINDING, Kind.RETURN):
         _find(making, step)
     elif (forbidden := forbidden_now(making.library, state)) is not None:
-        _lead_out(making, step, forbidden)
+        _lead_out(making, forbidden)
     elif not tries_used(step, state) and rest_due_s(making, step) > 0:
         begin_rest(making, step)
     elif tries_used(step, state):
@@ -113,24 +113,18 @@ def settle(making: Making) -> None:
         prepare(making)
 
 
-def _lead_out(making: Making, step: Step, forbidden: Condition) -> None:
+def _lead_out(making: Making, forbidden: Condition) -> None:
     """Say why the step may not begin, and ask or wait for what makes it allowed."""
     state = making.state
     if forbidden is Condition.VAPOUR:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
-    making.say(_why(step, state, forbidden), "caution")
+    making.add(*why_words(making.library, making.state))
     if forbidden is Condition.VAPOUR:
         making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
         making.add(*hint(making.library, making.state))
     else:
         ask_next(making)
-
-
-def _why(step: Step, state: State, forbidden: Condition) -> str:
-    """Why it may not: by itself, or for the sake of what must be undone after it."""
-    stand = forbids(step, state.passed | state.acknowledged) & state.bay.conditions
-    return why_not(step, forbidden if forbidden in stand else next(each for each in REMEDIES if each in stand))
 
 
 def prepare(making: Making) -> None:

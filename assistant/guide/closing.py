@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.bay import SAID
 from assistant.facts import Fact, FactKind
 from assistant.guide.arrive import leave_undone
 from assistant.guide.places import Library
@@ -9,7 +10,8 @@ from assistant.guide.state import Frame, Mode, State
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
 from assistant.language.model import GiveResult
-from assistant.procedure.condition import ITEMS
+from assistant.language.speak import say_list
+from assistant.procedure.condition import ITEMS, OF_THE_CAR, Condition
 from assistant.procedure.forbidden import NEVER_LEFT
 
 
@@ -46,6 +48,10 @@ def end(making: Making) -> None:
     if making.state.mode is not Mode.CLOSING or making.state.open_items:
         raise Refused(open_words(making.state) or "There is nothing to say done to now.")
     making.note(FactKind.JOB_ENDED, {"finding": making.state.finding})
+    left = [SAID[each] for each in Condition if each in making.state.bay.conditions & OF_THE_CAR]
+    making.say(
+        f"This stays with the car: {say_list(left)}. The next job on it begins with that." if left else "", "caution"
+    )
     making.say("The job is closed. Its record is kept.")
 
 

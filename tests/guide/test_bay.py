@@ -167,6 +167,7 @@ def test_resuming_asks_for_the_key_again(library):
     assert job.asked[-1] == "key is out"
     job.control(Control.PAUSE).control(Control.RESUME)
     assert job.state.mode is Mode.GATING and expected(library, job.state).acknowledge[0] == "key is out"
+    assert "This is done with the key out. Switch off" in job.control(Control.SAY_AGAIN).words
 
 
 def test_going_back_to_a_spark_leads_through_the_wait(library):

@@ -14,6 +14,7 @@ def sprayed(library):
     job.say("end job").say("yes")
     while job.state.open_items:
         job.say("left off")
+    assert "This stays with the car: starting fluid in the bay" in job.words
     return job
 
 

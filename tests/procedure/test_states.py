@@ -1,14 +1,29 @@
 """The table of forbidden work: complete by hazard, led out of from every state, and proved on the paths of files."""
 
 import itertools
+from dataclasses import replace
 
 import pytest
 
+from assistant.language.commands import command_phrases
+from assistant.procedure.checks.book import Page
+from assistant.procedure.checks.cautions import check_cautions
 from assistant.procedure.checks.library import check_texts
+from assistant.procedure.checks.phrases import check_phrases
 from assistant.procedure.checks.states import remedies_in_order, way_out
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, UNDOES, C, Condition, after_words, begun, finished
-from assistant.procedure.forbidden import FORBIDDING, LIGHT, REMEDIES, ROWS, forbids, next_remedy, why_not
-from assistant.procedure.model import Hazard, Kind, Place, Step
+from assistant.procedure.forbidden import (
+    CAUTIONS,
+    FORBIDDING,
+    GATES,
+    LIGHT,
+    REMEDIES,
+    ROWS,
+    forbids,
+    next_remedy,
+    why_not,
+)
+from assistant.procedure.model import Hazard, Kind, Place, Procedure, Step
 
 
 def step(hazards=(), say="Do it.", kind=Kind.INSTRUCT, **more):
@@ -93,6 +108,23 @@ def test_words_make_and_undo():
     assert set(REMEDIES) == {condition for condition in Condition if condition in FORBIDDING}
     with pytest.raises(ValueError, match="nonsense"):
         after_words(frozenset(), ["nonsense"])
+
+
+def test_what_passes_a_question_of_the_guide_is_heard_as_what_it_is():
+    """Every word is in the dictionary, and none of the phrases is or sounds like a command."""
+    steps = [step(gates=(gate.id,)) for gate in GATES] + [step(cautions=(caution.id,)) for caution in CAUTIONS]
+    steps = [replace(each, id=f"step-{number}") for number, each in enumerate(steps)]
+    made_up = Procedure(
+        **dict.fromkeys(("tools", "consumables", "sources", "limits"), ()),
+        **{"id": "bay", "version": 1, "title": "Car and bay", "applies_to": "any", "begin": "step-0"},
+        cautions=CAUTIONS,
+        gates=GATES,
+        steps=tuple(steps),
+    )
+    page = Page(made_up)
+    check_phrases(page, command_phrases(), by_ear=True)
+    check_cautions(page)
+    assert [str(fault) for fault in page.faults.in_order()] == []
 
 
 HEAD = """id: {id}
