@@ -144,7 +144,7 @@ def _undo(bay: Bay, conditions: frozenset[Condition]) -> Bay:
     return replace(bay, marks=tuple(mark for mark in bay.marks if mark.condition not in conditions))
 
 
-def _job_started(bay: Bay, fact: Fact) -> Bay:
+def _inherited(bay: Bay, fact: Fact) -> Bay:
     """What an earlier job on the same car left: since when is not known here, so no time counts as passed."""
     left: Mapping[str, list[Mapping[str, str]]] = fact.data.get("inherits") or {}
     marks = [Mark(condition=Condition(each["condition"]), fact=each["fact"]) for each in left.get("marks", [])]
@@ -198,7 +198,8 @@ def _struck(bay: Bay, fact: Fact) -> Bay:
 
 _CHANGES: Mapping[FactKind, Callable[[Bay, Fact], Bay]] = MappingProxyType(
     {
-        FactKind.JOB_STARTED: _job_started,
+        FactKind.JOB_STARTED: _inherited,
+        FactKind.VEHICLE_NOTED: _inherited,
         FactKind.RESUMED: _resumed,
         FactKind.ACTION_BEGUN: _action_begun,
         FactKind.ITEM_REMOVED: _item_removed,

@@ -11,7 +11,7 @@ from assistant.guide.answers import acknowledge, dictate, give_code, give_readin
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey
 from assistant.guide.fold import MoveRefused
-from assistant.guide.inherited import words_of_left
+from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
@@ -49,13 +49,14 @@ def begin(
     ear: bool = False,
     file: str | None = None,
     inherits: Mapping[str, Any] | None = None,
+    offers: Mapping[str, Any] | None = None,
 ) -> Turn:
     """The opening turn of a new job.
 
     `job_key`: random and unique, the head of every fact id. `vehicle`: facts known before, and limits of this vehicle
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
-    left of the same car, as `guide.inherited` tells it.
+    left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
 
     Raises KeyError for an unknown procedure.
     """
@@ -70,12 +71,14 @@ def begin(
         "guarded": True,
     }
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
+    data |= {"offers": offers} if offers else {}
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
     making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")
     making.say("Say stop at any time. Ask what can I say when in doubt.")
     making.say(words_of_left(inherits or {}))
+    making.say(words_of_offer(offers or {}))
     enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
     return making.done()
 

@@ -117,6 +117,14 @@ def tell_test(making: Making, told: TellTest) -> None:
     before = forbidden_now(making.library, making.state)
     making.note(FactKind.TEST_TOLD, data, at=Frame(procedure=making.state.root, step=""))
     making.say(echo, "readback")
+    break_off(making, before)
+
+
+def break_off(making: Making, before: Condition | None) -> None:
+    """Leave off what may not go on by what was just told, and lead to what makes it allowed; else ask on.
+
+    `before`: what forbade the present step before it was told.
+    """
     state, forbidden = making.state, forbidden_now(making.library, making.state)
     news = forbidden is not None and forbidden is not before
     if news and state.mode in STOPPED_BY_A_TEST and not state.burst_done:

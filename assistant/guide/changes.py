@@ -38,6 +38,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         ear=bool(data["ear"]),
         guarded=bool(data.get("guarded")),
         duty=_inherited(data.get("inherits") or {}, fact.at_s),
+        offer=data.get("offers") or {},
     )
 
 
@@ -52,6 +53,11 @@ def _inherited(left: Mapping[str, Any], at_s: float) -> starter.DutyState:
 def _vehicle_noted(library: Library, state: State, fact: Fact) -> State:
     name, value = str(fact.data["fact"]), fact.data["value"]
     noted = replace(state, vehicle={**state.vehicle, name: value})
+    if fact.data.get("inherits"):
+        before = _inherited(fact.data["inherits"], fact.at_s)
+        ended_s = before.ended_s if state.duty.ended_s is None else state.duty.ended_s
+        duty = replace(state.duty, cranked_s=state.duty.cranked_s + before.cranked_s, ended_s=ended_s)
+        noted = replace(noted, duty=duty, offer={})
     return _keep(noted, fact, "vehicle", str(value), name) if fact.data.get("answered") else noted
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from assistant.facts import FactKind
-from assistant.guide.answers import confirm, reject, take_reckoned
+from assistant.guide.answers import break_off, confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, go_to, leave_undone, leaves
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
-from assistant.guide.places import may_skip, step_at, try_key
+from assistant.guide.inherited import SAME_CAR, words_of_left
+from assistant.guide.places import forbidden_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
@@ -262,6 +263,18 @@ def _confirm_repair(making: Making) -> None:
     making.add(*hint(making.library, making.state))
 
 
+def _same_car(making: Making) -> None:
+    """The car is that of the job that the opening named: what was left there is so here."""
+    offer = making.state.offer
+    if not offer or making.state.mode not in ASKED_OVER:
+        raise Refused("There is no earlier car to take it for.")
+    before = forbidden_now(making.library, making.state)
+    data = {"fact": SAME_CAR, "value": offer["jobs"][-1]["job"], "by": "technician", "inherits": dict(offer)}
+    making.note(FactKind.VEHICLE_NOTED, data | making.hearing())
+    making.say(words_of_left(offer), "readback")
+    break_off(making, before)
+
+
 def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
     def change(making: Making) -> None:
         state = making.state
@@ -295,4 +308,5 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,
+    Control.SAME_CAR: _same_car,
 }

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, reads_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
+from assistant.guide.table import ASKED_OVER
 from assistant.language.codes import END_PHRASES
 from assistant.language.commands import ALWAYS, phrase_of
 from assistant.language.model import Control, Expected
@@ -52,6 +55,16 @@ def yes_is_free(library: Library, state: State) -> bool:
 
 def expected(library: Library, state: State) -> Expected:
     """What is understood now. In every live mode the commands of `language.commands.ALWAYS` are."""
+    now = _expected(library, state)
+    return replace(now, controls=now.controls | {Control.SAME_CAR}) if _offered(state) else now
+
+
+def _offered(state: State) -> bool:
+    """Whether the car may still be told to be that of an earlier job."""
+    return bool(state.offer) and state.mode in ASKED_OVER
+
+
+def _expected(library: Library, state: State) -> Expected:
     mode = state.mode
     if mode in (Mode.NEW, Mode.ENDED):
         return Expected(controls=frozenset())
@@ -176,5 +189,6 @@ def _controls(library: Library, state: State) -> tuple[str, ...]:
     offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
     offered += [Control.REPAIR_CONFIRMED] if Control.REPAIR_CONFIRMED in expected(library, state).controls else []
     offered += [Control.STRIKE] if state.strikable else []
+    offered += [Control.SAME_CAR] if _offered(state) else []
     offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]
     return tuple(phrase_of(control) for control in offered)

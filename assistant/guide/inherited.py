@@ -20,6 +20,9 @@ from assistant.procedure.condition import OF_THE_CAR, Condition
 LONGEST_REST_S = 3_600.0
 """No starter asks for a longer rest: what turned longer ago is no matter. Source: the bound of `--vehicle`."""
 
+SAME_CAR = "same-car"
+"""The vehicle fact that names an earlier job on the same car."""
+
 HISTORY = 5
 """Earlier jobs that are named, the latest last. Judgement."""
 
@@ -36,16 +39,16 @@ def left_by(jobs: Sequence[Earlier]) -> dict[str, Any]:
     """What the first fact of the next job keeps of these jobs, oldest first; empty where they left nothing."""
     marks: dict[tuple[str, str], None] = {}
     off: dict[tuple[str, str], None] = {}
-    gone: set[str] = set()
+    gone: set[tuple[str, str]] = set()
     for job in jobs:
-        bay, inherited = folded(job.facts), _inherited_ids(job.facts)
-        has = {mark.fact for mark in bay.marks} | {each.fact for each in bay.off}
-        gone |= inherited - has
+        bay, knew = folded(job.facts), _known_from_before(job.facts)
+        has = {(str(mark.condition), mark.fact) for mark in bay.marks} | {(each.item, each.fact) for each in bay.off}
+        gone |= knew - has
         marks |= {(str(mark.condition), mark.fact): None for mark in bay.marks if mark.condition in OF_THE_CAR}
         off |= {(each.item, each.fact): None for each in bay.off}
     left: dict[str, Any] = {
-        "marks": [{"condition": condition, "fact": fact} for condition, fact in marks if fact not in gone],
-        "off": [{"item": item, "fact": fact} for item, fact in off if fact not in gone],
+        "marks": [{"condition": condition, "fact": fact} for condition, fact in marks if (condition, fact) not in gone],
+        "off": [{"item": item, "fact": fact} for item, fact in off if (item, fact) not in gone],
     }
     starter = _starter(jobs)
     told = {name: value for name, value in left.items() if value} | ({"starter": starter} if starter else {})
@@ -67,9 +70,20 @@ def words_of_left(left: Mapping[str, Any]) -> str:
     return " ".join(parts)
 
 
-def _inherited_ids(facts: Sequence[Fact]) -> set[str]:
-    left: Mapping[str, Any] = (facts[0].data.get("inherits") or {}) if facts else {}
-    return {str(each["fact"]) for name in ("marks", "off") for each in left.get(name, [])}
+def words_of_offer(left: Mapping[str, Any]) -> str:
+    """What the opening says of the last car, where nobody knows whether it is this one; empty where there is none."""
+    if not left:
+        return ""
+    conditions = {Condition(each["condition"]) for each in left.get("marks", [])}
+    about = say_list([SAID[each] for each in Condition if each in conditions])
+    return f"Job {left['jobs'][-1]['job']} left {about}. If this is that car, say the same car."
+
+
+def _known_from_before(facts: Sequence[Fact]) -> set[tuple[str, str]]:
+    """What the job was told that earlier ones left, each with the fact that made it: one fact can make several."""
+    left = [fact.data["inherits"] for fact in facts if fact.data.get("inherits")]
+    kinds = (("marks", "condition"), ("off", "item"))
+    return {(str(each[name]), str(each["fact"])) for one in left for kind, name in kinds for each in one.get(kind, [])}
 
 
 def _starter(jobs: Sequence[Earlier]) -> dict[str, float]:
@@ -86,11 +100,12 @@ def _starter(jobs: Sequence[Earlier]) -> dict[str, float]:
 
 def _duty(facts: Sequence[Fact]) -> DutyState:
     state = before = NOT_CRANKED
-    left = (facts[0].data.get("inherits") or {}).get("starter") if facts else None
-    if left:
-        state = before = DutyState(cranked_s=float(left["cranked_s"]), ended_s=-float(left["rested_s"]))
     for fact in facts:
-        if fact.kind is FactKind.BURST_ENDED:
+        turned = (fact.data.get("inherits") or {}).get("starter")
+        if turned and state.ended_s is None:
+            ended_s = fact.at_s - float(turned["rested_s"])
+            state = before = DutyState(cranked_s=float(turned["cranked_s"]), ended_s=ended_s)
+        elif fact.kind is FactKind.BURST_ENDED:
             before = before if fact.data.get("corrects") else state
             state = burst(before, float(fact.data["start_s"]), float(fact.data["end_s"]))
     return state

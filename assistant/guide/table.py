@@ -39,7 +39,7 @@ SAME = "="
 ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     # what happened          in which modes                                   leads to       only if
     (F.JOB_STARTED, (M.NEW,), M.MOVING, ()),
-    (F.VEHICLE_NOTED, (M.MOVING,), SAME, ()),
+    (F.VEHICLE_NOTED, (M.MOVING, *ASKED_OVER), SAME, ()),
     (F.STEP_ENTERED, ENTERED_FROM, M.MOVING, ("nothing_runs",)),
     # cautions, gates, work
     (F.CAUTION_SPOKEN, (M.MOVING, M.CAUTIONING), M.CAUTIONING, ("caution_open",)),

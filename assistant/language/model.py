@@ -61,6 +61,7 @@ class Control(StrEnum):
     DONE = "done"
     READY = "ready"
     REPAIR_CONFIRMED = "repair confirmed"
+    SAME_CAR = "the same car"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

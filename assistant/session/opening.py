@@ -38,8 +38,9 @@ def start_job(
     always_confirm: bool,
     ear: bool,
     inherits: Mapping[str, Any] | None = None,
+    offers: Mapping[str, Any] | None = None,
 ) -> None:
-    """Begin a job. `inherits`: what earlier jobs left of the same car.
+    """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
 
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
     """
@@ -56,6 +57,7 @@ def start_job(
             ear=ear,
             file=file,
             inherits=inherits,
+            offers=offers,
         ),
     )
 

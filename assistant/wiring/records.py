@@ -84,6 +84,22 @@ def left_of_car(
         facts = journal.facts(name)
         if name == same_car or wanted & {tidy_car(each) for each in cars_of(facts)}:
             jobs.append(Earlier(facts=facts, away_s=seconds_away(journal, name) if by_clock else 0.0))
+    return _left_by(jobs)
+
+
+def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_clock: bool = True) -> dict[str, Any]:
+    """What the last job left that forbids work, where neither its car nor the new one has plate or VIN; else empty."""
+    names = journal.jobs()
+    if not names or any(name in vehicle for name in CAR_KEYS):
+        return {}
+    facts = journal.facts(names[-1])
+    if not facts or cars_of(facts):
+        return {}
+    left = _left_by([Earlier(facts=facts, away_s=seconds_away(journal, names[-1]) if by_clock else 0.0)])
+    return left if left.get("marks") else {}
+
+
+def _left_by(jobs: list[Earlier]) -> dict[str, Any]:
     try:
         return left_by(jobs)
     except (LookupError, ValueError, TypeError) as reason:

@@ -37,7 +37,7 @@ from assistant.wiring.live import (
     read_say,
     tell,
 )
-from assistant.wiring.records import left_of_car, open_journal, seconds_away
+from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 
 _SPEECH_POLL_S = 0.05
 
@@ -138,6 +138,7 @@ class Session:
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
             ear=self._ears is not None,
             inherits=left_of_car(self._journal, vehicle, same_car, by_clock=self._ears is not None),
+            offers=None if same_car else left_of_unknown(self._journal, vehicle, by_clock=self._ears is not None),
         )
 
     def resume(self, job: str) -> None:

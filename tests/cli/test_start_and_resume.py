@@ -231,3 +231,7 @@ def test_a_second_job_on_the_same_plate_begins_with_what_the_first_left(shell, t
     assert told in shell(*start, "--job", "same", "--same-car", "first")[1]
     code, _, err = shell(*start, "--job", "wrong", "--same-car", "nowhere")
     assert code == 2 and "There is no job 'nowhere'" in err
+    shell("start", "fuel-substitute", "--job", "nameless", *car, typed=spray)
+    code, out, _ = shell(*start, "--job", "next", typed="the same car\n")
+    assert "If this is that car, say the same car." in out
+    assert "This car was in job nameless." in out

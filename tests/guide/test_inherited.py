@@ -1,7 +1,7 @@
 """A second job on the same car begins with what the first left of it; no clock clears what nobody saw clear."""
 
 from assistant.facts import FactKind
-from assistant.guide import begin, fold
+from assistant.guide import Mode, begin, can_say, fold
 from assistant.guide.inherited import Earlier, left_by, words_of_left
 from assistant.language.model import Control
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
@@ -76,6 +76,26 @@ def test_the_starter_rests_on_and_only_proved_time_counts(library):
     assert any(fact.kind is FactKind.REST_BEGUN for fact in second.facts)
     rested = left_by([Earlier(facts=first.facts, away_s=4_000.0)])
     assert "starter" not in rested
+
+
+def test_the_same_car_is_said_where_no_plate_says_so(library):
+    """Until then nothing of the last job counts; from then on all of it, and work under way is broken off."""
+    offer = left_by([Earlier(facts=sprayed(library).facts)])
+    job = Led(library, "cranking-check", offers=offer)
+    assert "If this is that car, say the same car." in job.words
+    job.until("turn", mode=Mode.POISED)
+    assert Condition.DUCT_OPEN not in job.state.bay.conditions
+    assert "the same car" in can_say(library, job.state)
+    job.control(Control.SAME_CAR)
+    assert job.state.mode is Mode.GATING and "The starting fluid is in the bay" in job.words
+    job.asked.clear()
+    job.until("turn", mode=Mode.POISED)
+    assert {"can is away", "duct is closed", "prop is out"} <= set(job.asked)
+    assert fold(library, job.facts) == job.state
+    assert "the same car" not in can_say(library, job.state)
+    assert not job.control(Control.SAME_CAR).turn.facts
+    third = left_by([Earlier(facts=sprayed(library).facts), Earlier(facts=with_key(job.facts, "second"))])
+    assert {each["condition"] for each in third["marks"]} == {"vapour"}
 
 
 def test_a_leak_told_in_an_open_job_goes_with_the_car(library):
