@@ -237,7 +237,7 @@ class EmbeddedRecogniser:
         self._gate.reset()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
-        mark = self._endpoint.frame(*self._speaks(frame))
+        mark = self._endpoint.frame(*self._speaks(frame), self._gate.level_dbfs)
         self._kept.append(frame)
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
@@ -273,15 +273,19 @@ class EmbeddedRecogniser:
             after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
             tried = _Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
         self._tried = tried
+        if quiet_s >= AGAIN_S and self._told(tried.heard) is None:
+            self._start_over()
+            return None
         if quiet_s < tried.after_s:
             return None
         self._forget()
-        return replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard
+        return self._told(replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard)
 
     def _told(self, heard: Heard) -> Heard | None:
-        """What was not understood is told only where somebody surely spoke: the gate lets some noise begin, and that it
-        was no word is nobody's business."""
-        return heard if heard.words is not None or self._endpoint.sure else None
+        """What counts only where somebody surely spoke: the gate lets some noise begin, most of all when a machine has
+        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less."""
+        stops = heard.words is not None and not heard.unsure and self._tail(heard.words) is Tail.NONE
+        return heard if stops or self._endpoint.sure else None
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
@@ -300,6 +304,12 @@ class EmbeddedRecogniser:
 
     def _tags(self, words: str) -> tuple[str, ...]:
         return self._language.tags(words) if self._language is not None else ()
+
+    def _start_over(self) -> None:
+        """What began was no word, and surely nobody's: what is said next must be worked out without it."""
+        lead = self._kept[-int(LEAD_S / FRAME_S) :]
+        self._forget()
+        self._kept = lead
 
     def _forget(self) -> None:
         self._endpoint.reset()
