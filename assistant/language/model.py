@@ -64,6 +64,7 @@ class Control(StrEnum):
     LEAD = "lead the way"
     BY_THE_BOOK = "by the book"
     ANOTHER = "another test"
+    SAME_CAR = "the same car"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,11 +137,15 @@ class GiveCode:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TellTest:
-    """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause."""
+    """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause.
+
+    `makes`: what it leaves so of car and bay, in the words of `procedure.condition`; filled by who knows the model.
+    """
 
     test: str
     result: str
     words: str
+    makes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
