@@ -8,7 +8,10 @@ import click
 
 from assistant.cli._groups import HelpfulGroup
 
-NAMES = ("crank", "dictation", "echo", "gate", "hear", "latency", "phones", "reason", "record", "starter", "understand")
+NAMES = (
+    "crank", "dictation", "echo", "gate", "hear", "latency", "phones", "reason", "record", "starter", "stop",
+    "understand",
+)  # fmt: skip
 
 
 class BenchFiles(HelpfulGroup):

