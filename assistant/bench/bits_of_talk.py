@@ -20,7 +20,6 @@ from assistant.bench.noises import NOISES, mixed
 from assistant.bench.sets import Ask, Speech
 from assistant.bench.voices import Speaker
 from assistant.language.model import Control, GiveControl, GiveReading, GiveResult, Heard, Unclear
-from assistant.language.questions import Ask as Asked
 from assistant.language.understand import asked, understand
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 
@@ -220,7 +219,8 @@ def _acted(meant: object, heard: Heard, bit: Bit) -> str:
     if isinstance(meant, GiveControl) and meant.control in (Control.STOP, Control.PAUSE):
         return "stopped"
     if bit.alone:
-        return "right" if not isinstance(meant, Asked) and heard.words == bit.pieces[0] else "another"
+        whole = understand(replace(heard, words=bit.pieces[0]), bit.ask.expected)
+        return "right" if meant == whole else "another"
     logs = not isinstance(meant, GiveResult | GiveReading) or not bit.ask.expected.read_back
     return "obeyed" if logs else "read back"
 

@@ -210,7 +210,7 @@ def utterances(pcm: Pcm) -> Iterator[Kept]:
     frames = pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)
     for number, frame in enumerate(frames):
         voice = detector(gate.levelled(frame).tobytes())
-        mark = endpoint.frame(gate.speaks(frame, voice), voice)
+        mark = endpoint.frame(gate.speaks(frame, voice), voice, gate.level_dbfs)
         at_s = (number + 1) * FRAME_S
         if mark is Mark.BEGAN:
             noticed_s, tried_s = at_s, []

@@ -15,7 +15,7 @@ from assistant.cranking.traits import STEP, Traits, traits_of
 
 Floats = NDArray[np.float32]
 Layers = dict[str, Floats]
-Example = tuple[Traits, NDArray[np.int64]]
+Example = tuple[NDArray[np.float16], NDArray[np.int64]]
 
 BATCH, DROPPED, DECAY = 512, 0.2, 3e-4
 FASTEST, SLOWEST = 1.5e-3, 5e-5
@@ -28,7 +28,7 @@ def example_of(made: Practice) -> Example:
     """The traits of each step, and what goes on in it."""
     traits = traits_of(levels_of(made.pcm), made.pcm)
     at = np.minimum(np.arange(len(traits)) * _TILE + _TILE // 2, len(made.parts) - 1)
-    return traits, made.parts[at].astype(np.int64)
+    return traits.astype(np.float16), made.parts[at].astype(np.int64)
 
 
 def pieces_of(made: Practice, rng: np.random.Generator) -> Iterator[Practice]:
@@ -54,12 +54,21 @@ def pieces_of(made: Practice, rng: np.random.Generator) -> Iterator[Practice]:
             yield Practice(pcm=made.pcm[first:stop], parts=made.parts[first:stop], bursts=())
 
 
-def train(examples: list[Example], *, hidden: int, rounds: int, seed: int, tell: Callable[[str], None]) -> Layers:
-    """The layers of one training by name. `hidden`: units of the first layer; the second has 24."""
+def train(
+    traits: NDArray[np.float16],
+    parts: NDArray[np.int64],
+    *,
+    hidden: int,
+    rounds: int,
+    seed: int,
+    tell: Callable[[str], None],
+) -> Layers:
+    """The layers of one training, from the traits of steps, (steps, TRAITS), and what went on in each, (steps,).
+
+    `hidden`: units of the first layer; the second has 24.
+    """
     rng = np.random.default_rng(seed)
-    traits = np.concatenate([one.astype(np.float16) for one, _ in examples])
-    parts = np.concatenate([one for _, one in examples])
-    sample = traits[rng.choice(len(traits), min(len(traits), 40_000), replace=False)].astype(np.float32)
+    sample = traits[np.sort(rng.choice(len(traits), min(len(traits), 40_000), replace=False))].astype(np.float32)
     sizes = (traits.shape[1], hidden, 24, PARTS)
     layers: Layers = {"mean": sample.mean(axis=0), "spread": sample.std(axis=0) + np.float32(0.02)}
     for name, inputs, outputs in zip(_MATRICES, sizes, sizes[1:], strict=False):

@@ -28,11 +28,15 @@ class EndpointSettings:
     when the utterance ends. `fresh_frames`: after less new speech than that the first is left out: talk in the
     background flickers, and little can have changed.
 
+    `sure_ends_below`: where somebody surely spoke, what hovers below this is noise that the gate does not know yet, as
+    when a machine has just begun.
+
     `sure_at`, `sure_frames`: somebody surely spoke to us where so many frames are so likely. Of what noise alone lets
     begin nine in ten have none, of short words in noise 6 dB below nineteen in twenty have six.
 
     `voice_at`: from here on the detector hears a voice, whoever's; as long as it does, the utterance goes on, for parts
-    of a stranger's sentence are not to be taken for the whole. Not so where somebody had been talking for `talk_s` and
+    of a stranger's sentence are not to be taken for the whole: unless it is `softer_db` softer than what was said, for
+    then it is another's, in the background. Not so where somebody had been talking for `talk_s` and
     it was none of ours: there the talk goes on, so what is said to us ends by itself, and counts only where it is sure:
     one in ten of 46 pieces of an announcement was, and nine in ten words over talk 15 dB below. `let_go_s`: so long
     what is not said to us may trail an utterance.
@@ -42,10 +46,12 @@ class EndpointSettings:
 
     begins_at: float = 0.2
     ends_below: float = 0.3
+    sure_ends_below: float = 0.55
     onset_frames: int = 2
     sure_at: float = 0.8
     sure_frames: int = 3
     voice_at: float = 0.35
+    softer_db: float = 9.0
     talk_s: float = 0.8
     let_go_s: float = 1.0
     fresh_frames: int = 4
@@ -66,6 +72,8 @@ class Endpoint:
         self._frames = 0
         self._fresh = 0
         self._sure = 0
+        self._power = 0.0  # summed over the frames in which somebody spoke to us
+        self._spoken = 0
         self._talk = 0
         self._over_talk = False
 
@@ -79,17 +87,21 @@ class Endpoint:
         """Whether in this utterance, or in the last one where none goes on, somebody surely spoke to us."""
         return self._sure >= self.settings.sure_frames
 
-    def frame(self, probability: float, voice: float = 0.0) -> Mark:
-        """The mark that this frame sets. `probability`: that somebody speaks to us; `voice`: that there is a voice."""
+    def frame(self, probability: float, voice: float = 0.0, level_db: float = 0.0) -> Mark:
+        """The mark that this frame sets. `probability`: that somebody speaks to us; `voice`: that there is a voice;
+        `level_db`: how loud the frame is, against whatever."""
         voices = voice >= self.settings.voice_at
         if not self.speaking:
             return self._waiting(probability, voices)
         self._frames += 1
         self._sure += probability >= self.settings.sure_at
-        spoken = probability >= self.settings.ends_below
+        spoken = probability >= (self.settings.sure_ends_below if self.sure else self.settings.ends_below)
         self._fresh += spoken
+        if spoken:
+            self._power, self._spoken = self._power + 10 ** (level_db / 10), self._spoken + 1
         self._away = 0 if spoken else self._away + 1
-        self._quiet = 0 if spoken or (voices and not self._over_talk) else self._quiet + 1
+        goes_on = voices and not self._over_talk and self._as_loud(level_db)
+        self._quiet = 0 if spoken or goes_on else self._quiet + 1
         quiet_s = self._quiet * FRAME_S
         let_go = self._away * FRAME_S >= self.settings.let_go_s
         if quiet_s >= self.settings.end_after_s or let_go or self._frames * FRAME_S >= self.settings.longest_s:
@@ -108,6 +120,11 @@ class Endpoint:
     def _talk_frames(self) -> int:
         return round(self.settings.talk_s / FRAME_S)
 
+    def _as_loud(self, level_db: float) -> bool:
+        """Whether a voice so loud may be that of who speaks to us."""
+        said = self._power / max(self._spoken, 1)
+        return 10 ** ((level_db + self.settings.softer_db) / 10) >= said
+
     def _tries(self, quiet_s: float) -> bool:
         due = [after_s for after_s in self.settings.try_after_s if quiet_s - FRAME_S < after_s <= quiet_s]
         if self._over_talk and not self.sure:
@@ -124,6 +141,7 @@ class Endpoint:
             return Mark.NOTHING
         self.speaking = True
         self._over_talk = self._talk >= self._talk_frames
-        self._frames = self._quiet = self._away = self._sure = 0
+        self._frames = self._quiet = self._away = self._sure = self._spoken = 0
+        self._power = 0.0
         self._fresh = self.settings.fresh_frames  # however short it is, it is tried
         return Mark.BEGAN

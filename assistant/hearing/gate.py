@@ -91,6 +91,7 @@ class Gate:
     def reset(self) -> None:
         """Forget the shop."""
         self._levels: list[float] = []
+        self.level_dbfs = 0.0  # of the frame last levelled, as it came
         self._odds: list[float] = []
         self._bands: Floats = np.zeros((0, _BANDS.shape[1]))
         self._before: Floats = np.zeros(FRAME)
@@ -100,6 +101,7 @@ class Gate:
         """The frame as loud as the detector hears best; int16, (512,), 16 000 Hz."""
         sound = frame.astype(np.float64)
         level = 10 * math.log10(float((sound**2).mean()) / FULL_SCALE**2 + 1e-12)
+        self.level_dbfs = level
         self._levels = [*self._levels[-USUAL_FRAMES + 1 :], level]
         gain_db = min(NOISE_DBFS - float(np.median(self._levels)), LOUDEST_DBFS - max(self._levels[-LOUD_FRAMES:]))
         gain = 10 ** (max(GAIN_DB[0], min(GAIN_DB[1], gain_db)) / 20)

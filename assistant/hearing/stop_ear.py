@@ -107,7 +107,7 @@ def levels_of(pcm: Pcm) -> Floats:
     """Level of each band in each window of 512 samples, 256 apart, in dBFS: (windows, BANDS)."""
     windows = np.lib.stride_tricks.sliding_window_view(pcm, FRAME)[::HALF] * (_WINDOW / FULL_SCALE)
     power = np.abs(np.fft.rfft(windows, axis=1)) ** 2 @ _SHARES
-    return np.maximum(10 * np.log10(power + _NOTHING), FLOOR_DBFS).astype(np.float32)
+    return np.asarray(np.maximum(10 * np.log10(power + _NOTHING), FLOOR_DBFS), np.float32)
 
 
 def low_end(levels: Floats) -> Floats:

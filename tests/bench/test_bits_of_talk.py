@@ -90,7 +90,7 @@ def test_talk_that_holds_our_words_is_not_obeyed(
 def test_the_words_alone_are_obeyed(recogniser: EmbeddedRecogniser, words: str) -> None:
     """The way not to obey talk is not to be deaf."""
     bit = Bit(holds="yes", ask=NOW, pieces=(words,), pause_s=0.0, speaker=AMERICAN, alone=True)
-    assert said(recogniser, bit) == ("right", words)
+    assert said(recogniser, bit)[0] == "right"
 
 
 def heard_after_s(recogniser: EmbeddedRecogniser, words: str, *, read_back: bool = False) -> float:

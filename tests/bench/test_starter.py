@@ -38,6 +38,6 @@ def test_the_layers_learn_what_tells_the_parts_apart():
     parts = rng.integers(0, 3, 3_000)
     traits = rng.normal(size=(3_000, TRAITS)).astype(np.float32)
     traits[:, :40] += parts[:, None]
-    layers = train([(traits, parts)], hidden=16, rounds=30, seed=0, tell=lambda _: None)
+    layers = train(traits.astype(np.float16), parts, hidden=16, rounds=30, seed=0, tell=lambda _: None)
     odds = StarterLayers(**{name: value[None] for name, value in layers.items()})(traits)
     assert (odds.argmax(axis=1) == parts).mean() > 0.9

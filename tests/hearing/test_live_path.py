@@ -68,13 +68,11 @@ def test_words_end_though_colleagues_go_on_talking(recogniser: EmbeddedRecognise
 
 @pytest.mark.parametrize("kind", ["fan", "impact", "bustle"])
 def test_noise_alone_is_nobodys_business(recogniser: EmbeddedRecogniser, kind: str) -> None:
-    """In 40 s of each noise nothing is acted on, at most something asked about."""
+    """In 40 s of each noise nothing is acted on, and nothing asked about."""
     nothing = [np.zeros(16, np.int16)] * 20
     pcm, _ = strung(nothing, 0.0, kind, np.random.default_rng(7), [], level_db=-35.0)
     assert len(pcm) > 38 * SAMPLE_RATE_HZ
-    heard = list(Stream(recogniser).all_heard(pcm, ALL_COMMANDS))
-    assert [each for each in heard if each.words is not None and not each.unsure] == []
-    assert len(heard) <= 1
+    assert list(Stream(recogniser).all_heard(pcm, ALL_COMMANDS)) == []
 
 
 def test_what_is_left_of_our_own_voice_does_not_pass_the_gate(recogniser: EmbeddedRecogniser) -> None:

@@ -131,20 +131,19 @@ def test_training_learns_what_a_frame_shows() -> None:
 
 
 def test_a_word_is_found_wherever_it_lies() -> None:
-    """Two ears that hear its phones at different steps, other phones before and after: no nat short; another word is."""
+    """Two ears that hear its phones at different steps, others before: it falls no nat short; another word does."""
     ears = np.full((2, 30, len(PHONES) + 1), -5.0, np.float32)
     ears[:, :, 0] = 0.0
     for ear, first in ((0, 12), (1, 14)):
-        for place, phone in enumerate(numbered("B IY S T AA P".split())):
+        for place, phone in enumerate(numbered(["B", "IY", "S", "T", "AA", "P"])):
             ears[ear, first + 2 * place - 4, :] = -5.0
             ears[ear, first + 2 * place - 4, phone] = 1.0
-    stop, top, start = spotted(
-        ears, [[numbered(each.split())] for each in ("S T AA P", "T AA P", "S T AA R T")], latest=20
-    )
+    said = numbered(["S", "T", "AA", "P"])
+    stop, top, start = spotted(ears, [[said], [said[1:]], [numbered(["S", "T", "AA", "R", "T"])]], latest=20)
     assert (stop.fall, top.fall) == (0.0, 0.0)
     assert (stop.begins, stop.ends) == (12, 18)
     assert start.fall < -5.0
-    late = spotted(ears, [[numbered("S T AA P".split())]], latest=5)[0]
+    late = spotted(ears, [[said]], latest=5)[0]
     assert late.fall < -5.0
 
 

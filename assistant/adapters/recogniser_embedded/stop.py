@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
@@ -13,6 +15,7 @@ from assistant.hearing.sound import cleaned
 from assistant.hearing.spotting import Spot, spotted
 from assistant.hearing.stop_ear import FRAME, WORDS, StopEar, StopLayers
 from assistant.hearing.stop_trust import Proposal, probability
+from assistant.language.commands import control_of, phrase_of
 from assistant.procedure.sound import sounds_of
 
 Pcm = NDArray[np.int16]
@@ -30,7 +33,82 @@ LATEST_STEPS = 16
 """The word must have ended within so many steps of the network, 0.4 s."""
 
 PAUSE_FRAMES = 30
-"""So long after a word nothing is told, for the ear is sure of it for a while: a second."""
+"""So long after a word nothing is told, for the ear is sure of it for a while, and at first, for what is usual here is
+not known yet: a second."""
+
+
+ALONE_S = 0.5
+"""A word that begins so soon after what is being said is none inside a longer sentence."""
+
+CALM_FRAMES, INSIDE_FRAMES = 4, 14
+"""Frames without anything said to us after which such a sentence is over, and for which that is waited for."""
+
+REST_FRAMES = 30
+"""So long at most after a word that stopped us, till it is calm, nothing begins: its end and its echo are no word."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """A word that stops us. `words`: the phrase that we speak of; `inside`: it seems to end a longer sentence."""
+
+    words: str
+    sure: float
+    began_s: float
+    ended_s: float
+    inside: bool
+
+
+class StopWatch:
+    """What its listener is sure of, at once where it stands alone. Inside a longer sentence ("it stopped at fifty") it
+    counts once nothing more is said to us. Give it each frame, then ask what it tells."""
+
+    def __init__(self, listener: StopListener) -> None:
+        self._listener = listener
+        self._found: Proposal | None = None
+        self._inside: Stop | None = None
+        self._calm = self._waited = self._rest = 0
+
+    def forget(self) -> None:
+        """Begin anew, as in another shop."""
+        self._listener.forget()
+        self._found = self._inside = None
+        self._rest = 0
+
+    def settle(self) -> None:
+        """What was heard so far is known: the same word is not told twice."""
+        self._listener.settle()
+        self._found = self._inside = None
+
+    def hear(self, frame: Pcm, *, calm: bool) -> bool:
+        """Listen to a frame in which, if it is `calm`, nobody speaks to us; whether it still belongs to a word told."""
+        self._calm = self._calm + 1 if calm else 0
+        self._rest = 0 if self._calm > CALM_FRAMES else max(0, self._rest - 1)
+        self._found = self._listener.frame(frame)
+        return self._rest > 0
+
+    def told(self, now_s: float, began_s: float | None, legal: Callable[[str], bool]) -> Stop | None:
+        """The word that counts now. `now_s`: end of the latest frame; `began_s`: of what is being said to us, None for
+        nothing; `legal`: whether the phrase may be said."""
+        found = self._found
+        control = control_of(found.words) if found is not None and found.acts else None
+        if found is not None and control is not None and legal(phrase_of(control)):
+            ended_s = now_s - found.ago_s
+            starts_s = ended_s - found.lasted_s
+            inside = began_s is not None and starts_s - began_s >= ALONE_S
+            stop = Stop(words=phrase_of(control), sure=found.sure, began_s=starts_s, ended_s=ended_s, inside=inside)
+            self.settle()
+            if not inside:
+                self._rest = REST_FRAMES
+                return stop
+            self._inside, self._waited = stop, 0
+        if self._inside is None:
+            return None
+        self._waited += 1
+        if self._calm < CALM_FRAMES:
+            self._inside = self._inside if self._waited < INSIDE_FRAMES else None
+            return None
+        stop, self._inside = self._inside, None
+        return stop
 
 
 class StopListener:
@@ -46,7 +124,7 @@ class StopListener:
         """Begin anew, as in another shop."""
         self._ear.reset()
         self._lately: list[Pcm] = []
-        self._since = 0
+        self._since = -PAUSE_FRAMES
 
     def settle(self) -> None:
         """What was heard so far is known: tell nothing for a while."""
