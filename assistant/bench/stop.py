@@ -53,7 +53,7 @@ LEAD_S, TAIL_S = 3.0, 1.2
 WITHIN_S = 1.0
 """So long after its end a word counts as heard."""
 
-TRAIN_STREAMS, TRAIN_ROUNDS, MADE = 450, 24, 120
+TRAIN_STREAMS, TRAIN_ROUNDS, MADE = 450, 20, 120
 OURS = re.compile(r"\b(stop\w*|paus\w*|hold (on|it)|whoa)\b", re.IGNORECASE)
 LONGEST_TALK = 120
 """Characters."""
