@@ -56,7 +56,7 @@ class VoiceProfiles:
         except OSError as error:
             with suppress(OSError):
                 beside.unlink()
-            raise SetupError(f"The voice '{name}' cannot be kept: {error.strerror or error}.") from error
+            raise SetupError(f"The learnt voice '{name}' cannot be kept: {error.strerror or error}.") from error
 
     def read(self, name: str) -> tuple[Correction, ...]:
         """The corrections of that voice. Raises UsageError where there is none, SetupError for one of another version
@@ -72,9 +72,9 @@ class VoiceProfiles:
                 Correction(weight=values[f"weight{ear}"].astype(np.float32), bias=values[f"bias{ear}"]) for ear in ears
             )
         except (OSError, ValueError, KeyError, BadZipFile) as error:
-            raise SetupError(f"The voice '{name}' cannot be read ({error}); {again}") from error
+            raise SetupError(f"The learnt voice '{name}' cannot be read ({error}); {again}") from error
         if version != VERSION or layers != self._layers:
-            raise SetupError(f"The voice '{name}' was learnt by another version of hoodside; {again}")
+            raise SetupError(f"The learnt voice '{name}' was learnt by another version of hoodside; {again}")
         return found
 
     def forget(self, name: str) -> None:
@@ -82,7 +82,7 @@ class VoiceProfiles:
         try:
             self._existing(name).unlink()
         except OSError as error:
-            raise SetupError(f"The voice '{name}' cannot be removed: {error.strerror or error}.") from error
+            raise SetupError(f"The learnt voice '{name}' cannot be removed: {error.strerror or error}.") from error
 
     def export(self, name: str, out: Path) -> None:
         """Copy it to a file that only its owner may read. Raises UsageError where there is none, SetupError."""
@@ -114,7 +114,7 @@ class VoiceProfiles:
         path = self._path(name)
         if not path.is_file():
             known = ", ".join(self.names()) or "none"
-            raise UsageError(f"There is no voice '{name}'; those kept are: {known}.")
+            raise UsageError(f"There is no learnt voice '{name}'; those kept are: {known}.")
         return path
 
     def _path(self, name: str) -> Path:

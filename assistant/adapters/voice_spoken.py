@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import queue
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceLost, HoodsideError, UsageError
+from assistant.language.breaths import breaths
 from assistant.ports import Pause, Sentence, Speaker, Synthesiser, Tone, Utterance
 
 SLOWEST_WPM, FASTEST_WPM = 80, 300
-"""Words a minute; outside these eSpeak NG's English is hard to follow (common practice, no source)."""
+"""Words a minute; outside these English is hard to follow (common practice, no source)."""
 
 _BETWEEN_SENTENCES_S = 0.25
 """The synthesiser gives words without silence around them; two sentences in a row need a breath between them."""
@@ -159,30 +160,38 @@ class SpokenVoice:
                 self._cut.wait(self._retry_s)
 
     def _pieces(self, cuts: int, utterances: Sequence[Utterance]) -> Iterator[NDArray[np.int16]]:
-        """Sentence by sentence, so that the first is heard while the next is made; with tones or pauses all in one,
-        because a gap while a sentence is being made would shift what is timed."""
-        pieces = self._sounds(cuts, utterances)
-        if any(not isinstance(utterance, Sentence) for utterance in utterances):
-            whole = list(pieces)
-            pieces = iter([np.concatenate(whole)] if whole else [])
+        """Breath by breath, so that the first is heard while the next is made; from the first tone or pause to the
+        last all in one, because a gap while a sentence is being made would shift what is timed."""
+        timed = [place for place, one in enumerate(utterances) if not isinstance(one, Sentence)] or [len(utterances)]
+        first, after = timed[0], timed[-1] + 1
+        yield from self._scaled(self._sounds(cuts, utterances[:first]))
+        whole = list(self._sounds(cuts, utterances[first:after]))
+        yield from self._scaled([np.concatenate(whole)] if whole else [])
+        yield from self._scaled(self._sounds(cuts, utterances[after:]))
+
+    def _scaled(self, pieces: Iterable[NDArray[np.int16]]) -> Iterator[NDArray[np.int16]]:
         return (_scaled(piece, self._gain) for piece in pieces if piece.size)
 
     def _sounds(self, cuts: int, utterances: Sequence[Utterance]) -> Iterator[NDArray[np.int16]]:
         rate_hz = self._speaker.rate_hz
-        before: Utterance | None = None
+        spoken = False  # whether a breath was the last thing
         for utterance in utterances:
-            if cuts != self._cuts:
-                return
             match utterance:
                 case Tone(hz=hz, seconds=seconds, level=level):
                     yield _scaled(_tone(hz, seconds, rate_hz), level)
+                    spoken = False
                 case Pause(seconds=seconds):
                     yield _silence(seconds, rate_hz)
+                    spoken = False
                 case Sentence(text=text):
-                    if isinstance(before, Sentence):
-                        yield _silence(_BETWEEN_SENTENCES_S, rate_hz)
-                    yield self._synthesiser.render(text, words_per_minute=self._words_per_minute, rate_hz=rate_hz)
-            before = utterance
+                    for breath in breaths(text):
+                        if cuts != self._cuts:
+                            return
+                        pcm = self._synthesiser.render(breath, words_per_minute=self._words_per_minute, rate_hz=rate_hz)
+                        if spoken and pcm.size:
+                            yield _silence(_BETWEEN_SENTENCES_S, rate_hz)
+                        yield pcm
+                        spoken = spoken or pcm.size > 0
 
 
 def _tone(hz: float, seconds: float, rate_hz: int) -> NDArray[np.int16]:

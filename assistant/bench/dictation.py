@@ -14,6 +14,7 @@ import click
 import numpy as np
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
+from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import NOISES, mixed
 from assistant.language.edits import words_wrong
 from assistant.language.grammars import grammar_of
@@ -21,10 +22,9 @@ from assistant.language.model import Expected
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, Listening
 from assistant.wiring import make_recogniser
-from assistant.wiring.stage import make_synthesiser
 
 VOICES = (("gmw/en-us+m3", 170), ("gmw/en-us", 165))
-"""eSpeak NG voices and their words a minute: the technician of the rehearsal, and another."""
+"""eSpeak NG voices and their words a minute."""
 
 AROUND_S = 0.4
 """Shop noise before and after the words."""
@@ -108,7 +108,7 @@ def write_all(recogniser: EmbeddedRecogniser, texts: Sequence[str], *, snr_db: f
     random = np.random.default_rng(seed)
     around = round(AROUND_S * SAMPLE_RATE_HZ)
     for voice, pace in VOICES:
-        synthesiser = make_synthesiser(voice)
+        synthesiser = Pyttsx3Synthesiser(voice=voice)
         for text, noise in zip(texts, cycle(NOISES.values()), strict=False):
             speech = synthesiser.render(text, words_per_minute=pace, rate_hz=SAMPLE_RATE_HZ)
             under = noise(len(speech) + 2 * around, random)

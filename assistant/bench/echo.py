@@ -20,13 +20,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
+from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.echo_rooms import any_room, speech_level
 from assistant.bench.echo_stop import said_by, stops_heard
 from assistant.bench.noises import fan
 from assistant.bench.talk import announcements
-from assistant.bench.voices import HELD_OUT, NATURAL, TUNING, available, speak
+from assistant.bench.voices import HELD_OUT, TUNING, available
 from assistant.guide.words import caution_words, gate_words, instruction_words
+from assistant.language.breaths import breaths
 from assistant.language.commands import CUTS_SPEECH
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
@@ -35,6 +37,7 @@ from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.model import Procedure, Step
 from assistant.record.wording import fitted
 from assistant.wiring import load_library
+from assistant.wiring.voices import NATURAL, PLAIN, VOICES
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]
@@ -59,6 +62,9 @@ LEAST_MINUTES = 3.0
 ROOM_S = 60.0
 """So long we speak in one room; then the next, without a word to the program."""
 
+OURS = {NATURAL: "hibari", PLAIN: ""}
+"""The engine that nobody else speaks by; eSpeak NG has many voices."""
+
 STOP_ONLY = Expected(controls=CUTS_SPEECH)
 
 
@@ -70,11 +76,9 @@ class Spoken:
     then: Expected
 
 
-def our_words(
-    procedures: Sequence[Procedure], random: np.random.Generator, *, natural: bool = False
-) -> Iterator[Spoken]:
-    """Without end: what a step says, the phrases that it waits for among it. `natural`: by the voice NATURAL."""
-    synthesiser = Pyttsx3Synthesiser()
+def our_words(procedures: Sequence[Procedure], random: np.random.Generator, voice: str) -> Iterator[Spoken]:
+    """Without end: what a step says, the phrases that it waits for among it. `voice`: natural or plain."""
+    synthesiser = Pyttsx3Synthesiser() if voice == PLAIN else HibariSynthesiser()
     steps = [(procedure, step) for procedure in procedures for step in procedure.steps]
     while True:
         procedure, step = steps[int(random.integers(len(steps)))]
@@ -83,8 +87,9 @@ def our_words(
         rate = int(random.choice([145, 165, 185]))
         gap = np.zeros(SAMPLE_RATE_HZ // 4, np.int16)
         parts = [
-            speak(NATURAL, each) if natural else synthesiser.render(each, words_per_minute=rate, rate_hz=SAMPLE_RATE_HZ)
+            synthesiser.render(breath, words_per_minute=rate, rate_hz=SAMPLE_RATE_HZ)
             for each in sentences
+            for breath in breaths(each)
         ]
         pcm = np.concatenate([part for each in parts for part in (each, gap)][:-1])
         yield Spoken(pcm=(pcm * OWN_GAIN).astype(np.int16), then=_expected(procedure, step))
@@ -117,17 +122,17 @@ def _expected(procedure: Procedure, step: Step) -> Expected:
 
 def measure_echo(
     *, procedure: str = "no-start", minutes: float = 10.0, stops: int = 60, echo_db: float = ECHO_DB,
-    natural: bool = False, people: Path | None = None, learnt: bool = False, seed: int = 4,
+    voice: str = NATURAL, people: Path | None = None, learnt: bool = False, seed: int = 4,
 ) -> dict[str, Any]:  # fmt: skip
     """JSON values: what our own voice set off in so many minutes with and without the canceller, and how many of so
     many words said over our voice were obeyed, case by case."""
     random = np.random.default_rng(seed)
     _, library = load_library(procedure)
-    words = our_words(list(library.values()), random, natural=natural)
+    words = our_words(list(library.values()), random, voice)
     own: list[Spoken] = []
     while sum(len(each.pcm) for each in own) < max(minutes, LEAST_MINUTES) * 60 * SAMPLE_RATE_HZ:
         own.append(next(words))
-    found: dict[str, Any] = {"echo_db": echo_db, "our_voice": NATURAL.name if natural else "espeak", "minutes": minutes}
+    found: dict[str, Any] = {"echo_db": echo_db, "our_voice": voice, "minutes": minutes}
     if minutes:
         recogniser = make_embedded()
         found["minutes"] = round(_seconds(own) / 60, 2)
@@ -135,7 +140,8 @@ def measure_echo(
             found[name] = dict(own_voice(recogniser, own, echo_db=echo_db, known=known, seed=seed))
             recogniser.finish()
     if stops:
-        speakers = available(TUNING) if learnt else available((*HELD_OUT, NATURAL))
+        # Nobody speaks with the very voice that we do: to hear the same voice over itself is another question.
+        speakers = tuple(each for each in available(TUNING if learnt else HELD_OUT) if each.engine != OURS[voice])
         said = said_by(speakers, people, learnt=learnt, most=stops)
         pcms = [each.pcm for each in own]
         found["stop"] = stops_heard(pcms, said, count=stops, echo_db=echo_db, talk=announcements()[::2], seed=seed)
@@ -201,7 +207,7 @@ def _seconds(own: Sequence[Spoken]) -> float:
 @click.option("--stops", default=60, show_default=True, help="Words said over it in each case; 0 leaves that part out.")
 @click.option("--echo-db", default=ECHO_DB, show_default=True, help="Our voice, relative to the technician's.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose words are spoken.")
-@click.option("--natural", is_flag=True, help="We speak with the natural voice instead of eSpeak NG.")
+@click.option("--voice", type=click.Choice(VOICES), default=NATURAL, show_default=True, help="Our voice.")
 @click.option(
     "--people",
     type=click.Path(path_type=Path, exists=True),

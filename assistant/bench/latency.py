@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.recogniser import CONTROLS
-from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
 from assistant.bench.setting import Setting, Wish, make_setting
@@ -38,7 +38,7 @@ def measure_latency(setting: Setting) -> dict[str, Any]:
     or heard as something else.
     """
     random = np.random.default_rng(setting.wish.seed)
-    synthesiser = Pyttsx3Synthesiser()
+    synthesiser = HibariSynthesiser()
     synthesiser.render("Ready.", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
     took: dict[str, list[float]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
     missed = 0
@@ -51,7 +51,7 @@ def measure_latency(setting: Setting) -> dict[str, Any]:
     return {name: _spread(values) for name, values in took.items()} | {"missed": missed}
 
 
-def latency_ms(setting: Setting, synthesiser: Pyttsx3Synthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
+def latency_ms(setting: Setting, synthesiser: HibariSynthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
     """Milliseconds from the last sample of the speech to the first of the answer; None when it was not heard.
 
     `room`: speech of these words from its first second on, and quiet around it. A block waits until the one before it

@@ -1,26 +1,24 @@
 """Made-up speakers for the benches: several synthesis engines, each only if the machine has it.
 
-eSpeak NG comes in a wheel and is always there. flite and festival are Debian packages, hibari is a wheel; without them
-their voices are absent and the bench says so. Variants of one eSpeak language count as one voice.
+hibari comes with every installation, eSpeak NG with the extra `espeak`. flite and festival are Debian packages; without
+them their voices are absent and the bench says so. Variants of one eSpeak language count as one voice.
 """
 
 from __future__ import annotations
 
-import importlib.util
-import os
 import shutil
 import subprocess
 import tempfile
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import soundfile
 import soxr
 from numpy.typing import NDArray
 
+from assistant.adapters.synthesiser_hibari import OWN_WPM, HibariSynthesiser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.ports import SAMPLE_RATE_HZ
 
@@ -69,15 +67,12 @@ HELD_OUT = (
     Speaker("espeak", "en-029", 170),
     Speaker("hibari", "own"),
 )
-"""Voices never used for tuning; festival and hibari are engines never used for tuning, the second sounds natural."""
+"""Voices never used for tuning; festival and hibari are engines never used for tuning, the second sounds natural and is
+the voice that we speak with."""
 
 
 ESPEAK_TRIES = 3
 """On a machine at load 15 eSpeak NG once came back with nothing."""
-
-
-NATURAL = Speaker("hibari", "heart")
-"""A natural voice of the wheel hibari-tts, never learnt from and never tuned on."""
 
 
 def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
@@ -86,7 +81,7 @@ def available(speakers: tuple[Speaker, ...]) -> tuple[Speaker, ...]:
         "espeak": True,
         "flite": shutil.which("flite") is not None,
         "festival": shutil.which("festival") is not None,
-        "hibari": importlib.util.find_spec("hibari") is not None,
+        "hibari": True,
     }
     return tuple(speaker for speaker in speakers if there[speaker.engine] and _has(speaker))
 
@@ -102,7 +97,7 @@ def speak(speaker: Speaker, text: str) -> Pcm:
     if speaker.engine == "flite":
         sound, rate = spoken_by_flite(speaker.voice, text)
     elif speaker.engine == "hibari":
-        sound, rate = _hibari(text)
+        return trimmed(HibariSynthesiser().render(text, words_per_minute=round(OWN_WPM), rate_hz=SAMPLE_RATE_HZ))
     else:
         sound, rate = _festival(speaker.voice, text)
     return at_our_rate(sound, rate)
@@ -142,18 +137,6 @@ def _by_command(command: list[str]) -> tuple[NDArray[np.float64], int]:
         subprocess.run([*command, str(path)], check=True, capture_output=True, timeout=60)
         sound, rate = soundfile.read(path, dtype="int16")
     return sound.astype(np.float64), rate
-
-
-@lru_cache(maxsize=1)
-def _hibari_engine() -> Any:
-    os.environ.setdefault("ORT_DISABLE_TELEMETRY", "1")
-    return importlib.import_module("hibari").Hibari()  # its own voice: another one it would fetch
-
-
-def _hibari(text: str) -> tuple[NDArray[np.float64], int]:
-    engine = _hibari_engine()
-    sound = np.asarray(engine(text, seed=1), np.float64)
-    return sound * 32_768, int(importlib.import_module("hibari").SAMPLE_RATE)
 
 
 def _festival(voice: str, text: str) -> tuple[NDArray[np.float64], int]:

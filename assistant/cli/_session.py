@@ -15,6 +15,7 @@ from assistant.cli._signals import Ended
 from assistant.errors import UsageError
 from assistant.wiring import Session, Wishes, open_session
 from assistant.wiring.live import read_say
+from assistant.wiring.voices import NATURAL, VOICES
 
 ENGINES = ("auto", "vosk", "embedded")
 
@@ -26,6 +27,9 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "--hear", default="microphone", metavar="microphone|typed|wav:FILE", help="Where words come from."
         ),
         click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
+        click.option(
+            "--voice", type=click.Choice(VOICES), default=NATURAL, help="Who speaks; plain is pyttsx3's voice."
+        ),
         _options.microphone,
         _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
@@ -50,6 +54,7 @@ def read_wishes(
     *,
     hear: str,
     say: str | None,
+    voice: str,
     engine: str,
     models: Path | None,
     trace: Path | None,
@@ -72,6 +77,7 @@ def read_wishes(
     return Wishes(
         hear=hear,
         say=say,
+        voice=voice,
         engine=engine,
         models=models,
         trace=trace,

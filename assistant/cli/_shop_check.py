@@ -21,7 +21,8 @@ from assistant.hearing.shop import ShopCheck, check_shop
 from assistant.language.speech import Sentence
 from assistant.ports import SAMPLE_RATE_HZ, Microphone, Voice
 from assistant.record.wording import fitted
-from assistant.wiring.live import make_voice, open_speaker
+from assistant.wiring.live import make_voice, open_speaker, tell
+from assistant.wiring.voices import NATURAL
 
 Pcm = NDArray[np.int16]
 Tell = Callable[[str], None]
@@ -98,7 +99,7 @@ def record(microphone: Microphone, seconds: float, now_s: Callable[[], float] = 
 def _voice(stack: ExitStack) -> Voice | None:
     """The voice, or None where nothing can be heard of it: what is shown is enough then."""
     try:
-        return stack.enter_context(closing(make_voice(open_speaker("speaker"))))
+        return stack.enter_context(closing(make_voice(open_speaker("speaker"), NATURAL, tell)))
     except SetupError as error:
         click.echo(f"hoodside: {error}", err=True)
         return None

@@ -10,7 +10,7 @@ from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
     "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record", "starter",
-    "stop", "understand",
+    "stop", "understand", "voice",
 )  # fmt: skip
 
 

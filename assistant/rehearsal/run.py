@@ -26,11 +26,10 @@ from assistant.session.conversation import Conversation
 from assistant.session.opening import start_job
 from assistant.session.trace import Trace
 from assistant.wiring import load_library, make_adviser, model_for, open_journal, shipped_procedures
-from assistant.wiring.stage import local_time, make_synthesiser, speak_through
+from assistant.wiring.stage import local_time, speak_through, technicians_synthesiser
 
 SNR_DB = 15.0
 SEED = 20
-TECHNICIAN_VOICE = "gmw/en-us+m3"
 
 Alter = Callable[[str, NDArray[np.int16]], NDArray[np.int16]]
 """Words about to be spoken and their samples -> the samples that are played instead; for tests of the rehearsal."""
@@ -93,7 +92,7 @@ class AlteredVoice:
     """The technician's synthesiser with samples changed on their way, for tests."""
 
     def __init__(self, alter: Alter | None) -> None:
-        self._synthesiser = make_synthesiser(TECHNICIAN_VOICE)
+        self._synthesiser = technicians_synthesiser()
         self._alter = alter
 
     def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:

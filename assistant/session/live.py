@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from assistant.errors import DeviceLost
+from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
@@ -89,13 +89,13 @@ class LiveLoop:
         now_s: Callable[[], float],
         on_block: Callable[[AudioBlock], None] | None = None,
         keys: Keys | None = None,
-        speaker_lost: Callable[[], DeviceLost | None] = lambda: None,
+        speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
-        `keys`: None where there is no keyboard. `speaker_lost`: the next loss of the speaker not told of yet.
+        `keys`: None where there is no keyboard. `speech_wrong`: what is wrong with our speech and was not told of yet.
         `minds_level`: whether a microphone that gives no sound is told of; a file may be silent."""
-        self._speaker_lost = speaker_lost
+        self._speech_wrong = speech_wrong
         self._keys = keys
         conversation.has_keys = keys is not None
         self._conversation = conversation
@@ -136,8 +136,8 @@ class LiveLoop:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
         self._take_keys()
-        if (lost := self._speaker_lost()) is not None:
-            self._conversation.show_also(str(lost), self._now_s())
+        if (wrong := self._speech_wrong()) is not None:
+            self._conversation.show_also(str(wrong), self._now_s())
         block = self._read()
         if block is None:
             return

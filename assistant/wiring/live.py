@@ -9,7 +9,7 @@ from typing import TextIO
 
 from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.voice_silent import SilentVoice
-from assistant.errors import DeviceLost, SetupError, UsageError
+from assistant.errors import DeviceLost, HoodsideError, SetupError, UsageError
 from assistant.hearing.correction import Correction
 from assistant.ports import Keys, Screen, Speaker, Voice
 from assistant.session.keys import KEYS
@@ -43,19 +43,20 @@ def open_speaker(say: str, device: int | str | None = None) -> Speaker | None:
     return WavSpeaker(Path(say.partition(":")[2]))
 
 
-def make_voice(speaker: Speaker | None, on_lost: Callable[[DeviceLost], None] = lambda _lost: None) -> Voice:
+def make_voice(speaker: Speaker | None, voice: str, tell: Callable[[HoodsideError], None]) -> Voice:
     """The voice that speaks through it; a file is written at once, since nobody waits for it.
 
-    `on_lost`: told on the voice's thread each time the speaker goes away.
+    `voice`: one of `voices.VOICES`. `tell`: told on the voice's thread each time the speaker goes away, and once when
+    another voice must speak than the one wished for.
     """
     if speaker is None:
         return SilentVoice()
     from assistant.adapters.portaudio import SounddeviceSpeaker  # as above
-    from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
     from assistant.adapters.voice_spoken import SpokenVoice
+    from assistant.wiring.voices import make_synthesiser
 
     live = isinstance(speaker, SounddeviceSpeaker)
-    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=live, on_lost=on_lost)
+    return SpokenVoice(synthesiser=make_synthesiser(voice, tell), speaker=speaker, threaded=live, on_lost=tell)
 
 
 def open_ears(
@@ -110,6 +111,7 @@ def make_keys(typed: TextIO) -> Keys | None:
         return None
 
 
-def tell(lost: DeviceLost) -> None:
-    """Print that the speaker went away, where no screen can show it."""
-    sys.stderr.write(f"hoodside: {lost} I wait for it.\n")
+def tell(wrong: HoodsideError) -> None:
+    """Print that the speaker went away or another voice speaks, where no screen can show it."""
+    waits = " I wait for it." if isinstance(wrong, DeviceLost) else ""
+    sys.stderr.write(f"hoodside: {wrong}{waits}\n")

@@ -12,7 +12,7 @@ from queue import SimpleQueue
 from typing import TextIO
 
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.errors import DeviceLost, HoodsideError, ProcedureError, UsageError
+from assistant.errors import HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact
 from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
@@ -41,6 +41,7 @@ from assistant.wiring.live import (
 )
 from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import open_journal, seconds_away
+from assistant.wiring.voices import NATURAL, begin_to_load
 
 _SPEECH_POLL_S = 0.05
 
@@ -49,8 +50,9 @@ _SPEECH_POLL_S = 0.05
 class Wishes:
     """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
-    said is kept with the job. `microphone`, `speaker`: number or name of the device; None for the one preferred.
-    `profile`: the voice to hear with, or none; None for the one last used with the microphone."""
+    said is kept with the job. `voice`: natural or plain. `microphone`, `speaker`: number or name of the device; None
+    for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
+    microphone."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -59,6 +61,7 @@ class Wishes:
     models: Path | None = None
     attention: str = ""
     keep_sound: bool = False
+    voice: str = NATURAL
     microphone: int | str | None = None
     speaker: int | str | None = None
     profile: str | None = None
@@ -78,16 +81,16 @@ class Session:
         typed: TextIO,
         fills_terminal: bool = False,
         keys: Keys | None = None,
-        speaker_lost: Callable[[], DeviceLost | None] = lambda: None,
+        speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
     ) -> None:
         """`ears`: what hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it.
-        `keys`: None where there is no keyboard. `speaker_lost`: as in LiveLoop. `attention`: as in Wishes, not checked
+        `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
         yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
         self._fills_terminal = fills_terminal
         self._keys = keys
-        self._speaker_lost = speaker_lost
+        self._speech_wrong = speech_wrong
         self._clips = clips
         self._attention = attention
         self._journal = journal
@@ -211,7 +214,7 @@ class Session:
             now_s=now_s,
             on_block=on_block,
             keys=self._keys,
-            speaker_lost=self._speaker_lost,
+            speech_wrong=self._speech_wrong,
             minds_level=not from_file,
         ).run()
 
@@ -278,13 +281,16 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
         speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
-        lost: SimpleQueue[DeviceLost] = SimpleQueue()
-        voice = stack.enter_context(closing(make_voice(speaker, tell if wishes.hear == "typed" else lost.put)))
-        voice_of = partial(_voice, wishes, data)
+        wrong: SimpleQueue[HoodsideError] = SimpleQueue()
+        told = tell if wishes.hear == "typed" else wrong.put
+        voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
+        voice_of = partial(_own_voice, wishes, data)
         ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of)
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
+        if speaker is not None:
+            begin_to_load(wishes.voice)
         screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
         whole = fills_terminal(shown, heard=ears is not None)
         keys = make_keys(typed) if whole else None
@@ -299,13 +305,13 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             typed=typed,
             fills_terminal=whole,
             keys=keys,
-            speaker_lost=lambda: None if lost.empty() else lost.get(),
+            speech_wrong=lambda: None if wrong.empty() else wrong.get(),
             attention=wishes.attention,
             clips=_open_clips(data) if wishes.keep_sound else None,
         )
 
 
-def _voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
+def _own_voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
     """Whose voice is heard; in a file nobody's but one that was asked for."""
     if wishes.hear != "microphone" and wishes.profile is None:
         return ()

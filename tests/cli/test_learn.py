@@ -80,7 +80,7 @@ def test_a_session_refuses_a_voice_that_is_not_there(
     soundfile.write(tmp_path / "said.wav", np.zeros(16_000, np.int16), 16_000)
     start = ["start", "no-start", "--job", "j", "--hear", f"wav:{tmp_path / 'said.wav'}", "--engine", "embedded"]
     assert run([*start, "--profile", "nobody", "--data", str(tmp_path / "data")]) == 2
-    assert "There is no voice 'nobody'" in capsys.readouterr().err
+    assert "There is no learnt voice 'nobody'" in capsys.readouterr().err
 
 
 def test_silence_and_other_words_teach_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

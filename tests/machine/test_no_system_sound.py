@@ -1,4 +1,4 @@
-"""A machine without the system's eSpeak NG and PortAudio: everything but live sound works, and that says what to do."""
+"""A machine without eSpeak NG and PortAudio: everything but live sound works, and that says what to do."""
 
 from __future__ import annotations
 
@@ -47,8 +47,19 @@ def hidden() -> list[str]:
     return start
 
 
+AS_INSTALLED = (
+    "import sys; sys.modules['espeakng_loader'] = None; "
+    "from assistant.__main__ import run; sys.exit(run(sys.argv[1:]))"
+)
+"""hoodside as a default installation has it: without the eSpeak NG of the extra."""
+
+
 def _run(hidden: list[str], *command: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
     return subprocess.run([*hidden, *command], input=stdin, capture_output=True, text=True, check=False, timeout=300)
+
+
+def _hoodside(hidden: list[str], *arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
+    return _run(hidden, sys.executable, "-c", AS_INSTALLED, *arguments, stdin=stdin)
 
 
 def test_the_libraries_are_hidden(hidden: list[str]) -> None:
@@ -62,16 +73,26 @@ def test_speech_is_made_without_them(hidden: list[str], tmp_path: Path) -> None:
     """A typed session speaks into a file: seconds of speech, well above silence."""
     said, data = tmp_path / "said.wav", tmp_path / "data"
     options = ["--hear", "typed", "--say", f"wav:{said}", "--data", str(data)]
-    done = _run(hidden, sys.executable, "-m", "assistant", "start", "no-start", *options, stdin="where am i\n")
+    done = _hoodside(hidden, "start", "no-start", *options, stdin="where am i\n")
     assert done.returncode == 0, done.stderr
     pcm = read_sound(said)
     assert pcm.size > 5 * 16_000
     assert np.sqrt(np.mean(pcm.astype(float) ** 2)) > 1_000
 
 
+def test_the_plain_voice_says_what_it_lacks(hidden: list[str], tmp_path: Path) -> None:
+    """One sentence that names both ways to get eSpeak NG, and exit code 3."""
+    options = ["--hear", "typed", "--say", f"wav:{tmp_path / 'said.wav'}", "--data", str(tmp_path / "data")]
+    done = _hoodside(hidden, "start", "no-start", *options, "--voice", "plain", stdin="where am i\n")
+    assert done.returncode == 3
+    (told,) = [line for line in done.stderr.splitlines() if "cannot speak" in line]
+    assert "install espeakng-loader" in told and "apt install libespeak-ng1" in told and "--say silent" in told
+    assert "Traceback" not in done.stderr
+
+
 def test_the_rehearsal_needs_neither(hidden: list[str], tmp_path: Path) -> None:
     """The whole demo runs, and the sound of the session is there to listen to, both voices in it."""
-    done = _run(hidden, sys.executable, "-m", "assistant", "rehearse", "--fast", "--out", str(tmp_path))
+    done = _hoodside(hidden, "rehearse", "--fast", "--out", str(tmp_path))
     assert done.returncode == 0, done.stdout + done.stderr
     (sound,) = tmp_path.rglob("session.wav")
     (report,) = tmp_path.rglob("report.html")

@@ -17,6 +17,7 @@ from assistant.adapters.voice_silent import SilentVoice
 from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.errors import DeviceLost, SetupError, UsageError
 from assistant.ports import Pause, Sentence, Tone, Voice
+from assistant.wiring.voices import NATURAL, PLAIN, make_synthesiser
 
 
 class FakeSpeaker:
@@ -84,16 +85,24 @@ def _silent(_folder: Path) -> Voice:
     return SilentVoice()
 
 
-def _on_file(folder: Path) -> Voice:
+def _on_file(folder: Path, voice: str = NATURAL) -> Voice:
     speaker = WavSpeaker(folder / "said.wav")
-    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=speaker, threaded=False)
+    return SpokenVoice(synthesiser=make_synthesiser(voice), speaker=speaker, threaded=False)
+
+
+def _plain_on_file(folder: Path) -> Voice:
+    return _on_file(folder, PLAIN)
 
 
 def _on_device(_folder: Path) -> Voice:
-    return SpokenVoice(synthesiser=Pyttsx3Synthesiser(), speaker=FakeSpeaker())
+    return SpokenVoice(synthesiser=make_synthesiser(), speaker=FakeSpeaker())
 
 
-@pytest.mark.parametrize("make", [_silent, _on_file, _on_device])
+def _plain_on_device(_folder: Path) -> Voice:
+    return SpokenVoice(synthesiser=make_synthesiser(PLAIN), speaker=FakeSpeaker())
+
+
+@pytest.mark.parametrize("make", [_silent, _on_file, _plain_on_file, _on_device, _plain_on_device])
 def test_every_voice_speaks_stops_and_closes(make: Callable[[Path], Voice], tmp_path: Path) -> None:
     """Sentences, tones and pauses are taken; after `stop` nothing sounds; closing twice is harmless."""
     voice = make(tmp_path)
@@ -178,6 +187,34 @@ def test_the_first_sentence_sounds_while_the_second_is_made() -> None:
     assert (speaker.wait_for(1)[0] == 3).all()
     synthesiser.go.release()
     assert (speaker.wait_for(3)[2] == 5).all()
+    voice.close()
+
+
+def test_a_long_text_sounds_breath_by_breath() -> None:
+    """The first sentence of one text does not wait for the others, and each has a breath before it."""
+    synthesiser, speaker = SlowSynthesiser(), FakeSpeaker()
+    voice = SpokenVoice(synthesiser=synthesiser, speaker=speaker)
+    voice.say([Sentence(text="One. Three. Seven.")])
+    synthesiser.go.release()
+    assert [int(piece[0]) for piece in speaker.wait_for(1)] == [4]
+    synthesiser.go.release(2)
+    assert [int(piece[0]) for piece in speaker.wait_for(5)] == [4, 0, 6, 0, 6]
+    voice.close()
+
+
+def test_what_stands_before_a_tone_does_not_wait_for_what_is_timed() -> None:
+    """A sentence before goes out at once; from the first tone to the last pause all is one piece, what is said inside
+    too; a sentence after comes by itself."""
+    synthesiser, speaker = SlowSynthesiser(), FakeSpeaker()
+    voice = SpokenVoice(synthesiser=synthesiser, speaker=speaker)
+    tone = Tone(hz=500, seconds=0.25)
+    voice.say([Sentence(text="one"), tone, Sentence(text="three"), tone, Sentence(text="seven")])
+    synthesiser.go.release()
+    assert [piece.size for piece in speaker.wait_for(1)] == [16_000]
+    synthesiser.go.release()
+    assert [piece.size for piece in speaker.wait_for(2)] == [16_000, 24_000]
+    synthesiser.go.release()
+    assert [piece.size for piece in speaker.wait_for(3)] == [16_000, 24_000, 16_000]
     voice.close()
 
 

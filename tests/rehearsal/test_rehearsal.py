@@ -13,8 +13,7 @@ from numpy.typing import NDArray
 from assistant.cli.rehearse import DIFFERENT, play_cars
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.rehearsal.cars import EMPTY_TANK
-from assistant.rehearsal.run import TECHNICIAN_VOICE
-from assistant.wiring.stage import make_synthesiser
+from assistant.wiring.stage import technicians_synthesiser
 
 MEANT = ("nothing changed", "out of the blue")
 SAID_INSTEAD = "stood for weeks"
@@ -25,8 +24,7 @@ def another_answer(text: str, pcm: NDArray[np.int16]) -> NDArray[np.int16]:
     """The samples of one answer, altered before they are played."""
     if text not in MEANT:
         return pcm
-    voice = make_synthesiser(TECHNICIAN_VOICE)
-    return voice.render(SAID_INSTEAD, words_per_minute=170, rate_hz=SAMPLE_RATE_HZ)
+    return technicians_synthesiser().render(SAID_INSTEAD, words_per_minute=170, rate_hz=SAMPLE_RATE_HZ)
 
 
 def record_of(folder: Path) -> dict[str, Any]:

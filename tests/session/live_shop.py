@@ -53,7 +53,7 @@ class Shop:
             voice=self.voice,
             now_s=self.clock.now_s,
             keys=self.keys,
-            speaker_lost=lambda: self.speaker_losses.popleft() if self.speaker_losses else None,
+            speech_wrong=lambda: self.speaker_losses.popleft() if self.speaker_losses else None,
             **more,
         )
         self.conversation.open(begin(library, procedure, "made-up", "job", {"fuel": "petrol"}, ear=ear))

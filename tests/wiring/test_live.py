@@ -19,7 +19,8 @@ from assistant.adapters.speaker_wav import WavSpeaker
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.errors import SetupError, UsageError
 from assistant.wiring import engines, sessions
-from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say
+from assistant.wiring.live import make_screen, make_voice, open_ears, open_speaker, read_say, tell
+from assistant.wiring.voices import NATURAL
 
 
 @pytest.mark.parametrize(
@@ -47,10 +48,10 @@ def test_another_place_for_speech_is_refused(say: str) -> None:
 def test_each_place_has_its_voice(tmp_path: Path) -> None:
     """Silence needs no engine; a file is whole once `say` returns."""
     assert open_speaker("silent") is None
-    assert isinstance(make_voice(None), SilentVoice)
+    assert isinstance(make_voice(None, NATURAL, tell), SilentVoice)
     speaker = open_speaker(f"wav:{tmp_path / 'said.wav'}")
     assert isinstance(speaker, WavSpeaker)
-    make_voice(speaker).close()
+    make_voice(speaker, NATURAL, tell).close()
 
 
 def test_ears_are_none_where_lines_are_typed_and_a_file_where_one_is_named(tmp_path: Path) -> None:

@@ -272,7 +272,7 @@ class EmbeddedRecogniser:
             after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
             tried = Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
         self._tried = tried
-        if tried.heard.words is None and not self._endpoint.sure:
+        if quiet_s >= AGAIN_S and self._told(tried.heard) is None:
             self._start_over()
             return None
         if quiet_s < tried.after_s:
@@ -281,9 +281,10 @@ class EmbeddedRecogniser:
         return self._told(replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard)
 
     def _told(self, heard: Heard) -> Heard | None:
-        """What was not understood, or would be asked about, is told only where somebody surely spoke: the gate lets
-        some noise begin, and what that may have been is nobody's business."""
-        return heard if (heard.words is not None and not heard.unsure) or self._endpoint.sure else None
+        """What counts only where somebody surely spoke: the gate lets some noise begin, most of all when a machine has
+        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less."""
+        stops = heard.words is not None and not heard.unsure and self._tail(heard.words) is Tail.NONE
+        return heard if stops or self._endpoint.sure else None
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
