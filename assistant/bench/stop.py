@@ -47,6 +47,7 @@ Floats = NDArray[np.float64]
 SNRS_DB = {"quiet": 40.0, "15 dB": 15.0, "9 dB": 9.0, "6 dB": 6.0}
 SHOP = ("fan", "impact", "bustle")
 THRESHOLDS = (0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 0.95)
+OUR_NATURAL, OUR_PLAIN = Speaker("hibari", "own"), Speaker("espeak", "en-us")
 SPEECH_DBFS = -26.0
 ECHO_DB = -6.0
 LEAD_S, TAIL_S = 3.0, 1.2
@@ -218,7 +219,7 @@ def measure(layers: StopLayers, people: Path | None, library: Sequence[Procedure
     voices = available(HELD_OUT)
     texts = plain_talk(library)[::7]
     talk = [speak(voices[number % len(voices)], text) for number, text in enumerate(texts[:24])]
-    own = [speak(Speaker("espeak", "en-us"), text) for text in our_sentences(library)[:20]]
+    own = [speak(OUR_PLAIN, text) for text in our_sentences(library)[:20]]
     if people is not None:
         takes = [trimmed(take.pcm, 30.0) for take in single_words(people, "stop", part)]
     else:
@@ -230,8 +231,13 @@ def measure(layers: StopLayers, people: Path | None, library: Sequence[Procedure
     for name in ("15 dB", "9 dB", "6 dB"):
         rows[f"talk, {name}"] = words_heard(listener, words, ("babble",), snr_db=SNRS_DB[name], talk=talk, seed=seed)
     for name in ("15 dB", "9 dB"):
-        rows[f"our voice, {name}"] = words_heard(
+        rows[f"our plain voice, {name}"] = words_heard(
             listener, words, SHOP, snr_db=SNRS_DB[name], talk=talk, own=own, seed=seed
+        )
+    natural = [speak(OUR_NATURAL, text) for text in our_sentences(library)[:12]]
+    for name in ("15 dB", "9 dB"):
+        rows[f"our natural voice, {name}"] = words_heard(
+            listener, words, SHOP, snr_db=SNRS_DB[name], talk=talk, own=natural, seed=seed
         )
     made = {
         phrase: words_heard(
@@ -240,7 +246,8 @@ def measure(layers: StopLayers, people: Path | None, library: Sequence[Procedure
         for phrase in ("stop", "pause", "hold on", "hold it", "whoa")
     }
     alarms = {"made-up talk": false_alarms(listener, talk_of(plain_talk(library), voices, minutes, seed))}
-    alarms["our own voice"] = false_alarms(listener, own_of(own, minutes / 4, seed))
+    alarms["our plain voice"] = false_alarms(listener, own_of(own, minutes / 4, seed))
+    alarms["our natural voice"] = false_alarms(listener, own_of(natural, minutes / 2, seed))
     for kind in NOISES:
         alarms[kind] = false_alarms(listener, noise_of(kind, minutes / 4, talk, seed))
     return {"people": len(words) if people else 0, "words": rows, "made_up": made, "false_alarms": alarms}
