@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
+from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, find_network, make_embedded
 from assistant.adapters.recogniser_embedded.files import STOP_LAYERS, read_stop_layers, write_stop_layers
+from assistant.adapters.recogniser_embedded.network import Network
+from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
 from assistant.bench.stop import OURS
 from assistant.bench.stop_training import Lesson, trained
 from assistant.bench.stream import Stream
@@ -19,6 +21,7 @@ from assistant.bench.voices import Speaker, speak
 from assistant.hearing.phones import PHONES, numbered
 from assistant.hearing.spotting import spotted
 from assistant.hearing.stop_ear import FRAME, INPUTS, OUTPUTS, REACHES, StopEar, outputs, shares_of, traits_of
+from assistant.hearing.stop_trust import Proposal
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, Listening
@@ -99,6 +102,23 @@ def test_an_ear_hears_the_same_frame_by_frame_as_at_once() -> None:
     one_by_one = [ear.frame(frame) for frame in pcm.reshape(-1, FRAME)]
     at_once = 1.0 - shares_of(outputs(layers, traits_of(pcm)[None])[-1])[0, :, 0]
     assert one_by_one == pytest.approx(at_once.tolist(), abs=1e-4)
+
+
+class SureListener(StopListener):
+    """Proposes stop in every frame, and hears our own words as the shipped one does."""
+
+    def frame(self, frame: Pcm) -> Proposal:
+        """Whatever the sound."""
+        return Proposal(words="stop", sure=0.99, ago_s=0.0, lasted_s=0.4)
+
+
+@pytest.mark.parametrize(("we_say", "obeyed"), [("stop", False), ("the lamp goes out", True)])
+def test_a_stop_that_we_say_ourselves_is_nobodys_command(we_say: str, *, obeyed: bool) -> None:
+    """Our prompts name the word; its echo must not stop us, while any other sentence of ours hides nothing."""
+    watch = StopWatch(SureListener(read_stop_layers(STOP_LAYERS), Network(find_network(), threads=1)))
+    watch.we_say(np.concatenate([speak(COLLEAGUE, we_say), np.zeros(SAMPLE_RATE_HZ // 4, np.int16)]))
+    watch.hear(np.zeros(FRAME, np.int16), calm=True)
+    assert (watch.told(1.0, None, lambda _words: True) is not None) is obeyed
 
 
 def test_layers_are_kept_as_they_are(tmp_path: Path) -> None:

@@ -152,6 +152,7 @@ class EmbeddedRecogniser:
         samples = np.concatenate([self._loose, self._echo.clean(block.pcm, block.played)])
         if block.played is not None and block.played.any():
             self._own_voice = OWN_VOICE_FRAMES
+            self._stop.we_say(block.played)
         whole = len(samples) // FRAME
         self._loose = samples[whole * FRAME :]
         said: Heard | None = None

@@ -47,6 +47,17 @@ REST_FRAMES = 30
 """So long at most after a word that stopped us, till it is calm, nothing begins: its end and its echo are no word."""
 
 
+OURS_FALL = -4.0
+"""Nats from which on the phones find the same word in what we have just played: what is heard
+then is its echo. Source: judgement; a stop said well has 0 to -3."""
+
+OVER_OURS_AT = 0.9
+"""How sure each of the words must be over our own voice: in a new room what is left of it once was "hold on" with 0.71."""
+
+OURS_FRAMES = 44
+"""What we played is looked at so far back, with its way through the room: 1.4 s."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
     """A word that stops us. `words`: the phrase that we speak of; `inside`: it seems to end a longer sentence."""
@@ -64,6 +75,8 @@ class StopWatch:
 
     def __init__(self, listener: StopListener) -> None:
         self._listener = listener
+        self._ours_frames = 0
+        self._played: Pcm = np.zeros(0, np.int16)
         self._found: Proposal | None = None
         self._inside: Stop | None = None
         self._calm = self._waited = self._rest = 0
@@ -79,9 +92,15 @@ class StopWatch:
         self._listener.settle()
         self._found = self._inside = None
 
+    def we_say(self, played: Pcm) -> None:
+        """What our own speaker sends out: int16, mono, 16 000 Hz. A word of ours in it is nobody's command."""
+        self._played = np.concatenate([self._played, played])[-OURS_FRAMES * FRAME :]
+        self._ours_frames = OURS_FRAMES
+
     def hear(self, frame: Pcm, *, calm: bool) -> bool:
         """Listen to a frame in which, if it is `calm`, nobody speaks to us; whether it still belongs to a word told."""
         self._calm = self._calm + 1 if calm else 0
+        self._ours_frames = max(0, self._ours_frames - 1)
         self._rest = 0 if self._calm > CALM_FRAMES else max(0, self._rest - 1)
         self._found = self._listener.frame(frame)
         return self._rest > 0
@@ -90,7 +109,12 @@ class StopWatch:
         """The word that counts now. `now_s`: end of the latest frame; `began_s`: of what is being said to us, None for
         nothing; `legal`: whether the phrase may be said."""
         found = self._found
-        control = control_of(found.words) if found is not None and found.acts else None
+        over_ours = self._ours_frames > 0
+        acts = found is not None and found.acts and (found.sure >= OVER_OURS_AT or not over_ours)
+        control = control_of(found.words) if found is not None and acts else None
+        if found is not None and control is not None and self._is_ours(found.words):
+            self.settle()
+            return None
         if found is not None and control is not None and legal(phrase_of(control)):
             ended_s = now_s - found.ago_s
             starts_s = ended_s - found.lasted_s
@@ -109,6 +133,10 @@ class StopWatch:
             return None
         stop, self._inside = self._inside, None
         return stop
+
+    def _is_ours(self, words: str) -> bool:
+        """Whether we have just said the word ourselves."""
+        return self._ours_frames > 0 and self._listener.fall(self._played, words) >= OURS_FALL
 
 
 class StopListener:
@@ -139,6 +167,11 @@ class StopListener:
             return None
         self._since = -AGAIN_FRAMES
         return self.judged(np.concatenate(self._lately), chance)
+
+    def fall(self, pcm: Pcm, words: str) -> float:
+        """By how many nats the word, wherever it lies in this sound, falls short of the best phones."""
+        phones = SpeechPassage(self._network, cleaned(pcm)).phones()
+        return spotted(phones, [readings_of(words)], latest=phones.shape[1])[0].fall
 
     def judged(self, pcm: Pcm, chance: float) -> Proposal:
         """The likeliest of the words at the end of this sound, and how far to trust it. `chance`: the ear's."""
