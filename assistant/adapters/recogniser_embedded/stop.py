@@ -52,7 +52,7 @@ OURS_FALL = -4.0
 then is its echo. Source: judgement; a stop said well has 0 to -3."""
 
 OVER_OURS_AT = 0.9
-"""How sure each of the words must be over our own voice: in a new room what is left of it once was "hold on" with 0.71."""
+"""How sure each of the words must be over our own voice: what a new room left of it was "hold on" with 0.71."""
 
 OURS_FRAMES = 44
 """What we played is looked at so far back, with its way through the room: 1.4 s."""
