@@ -249,6 +249,7 @@ class View:
     `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
     `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
     microphone gives no sound, that the machine is slow; most often none.
+    `bay`: what is so of car and bay, in a few words each: key on, vapour about for 3 min.
     """
 
     job: str
@@ -267,3 +268,4 @@ class View:
     turn: int = 0
     keys: tuple[tuple[str, str], ...] = ()
     notices: tuple[str, ...] = ()
+    bay: tuple[str, ...] = ()

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 import time
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
 
 from assistant.cli.check import FAULTY, MODEL_ENDING
 from assistant.errors import UsageError
+from assistant.guide import Library
+from assistant.language.model import TellTest
 from assistant.record.wording import fitted
-from assistant.simulation import Report, Rule, simulate
-from assistant.wiring import load_libraries
+from assistant.simulation import Report, Rule, simulate, told_tests
+from assistant.wiring import load_libraries, model_for, shipped_procedures
 
 BROKEN = {
     Rule.ENDS: "dead ends",
@@ -21,6 +24,7 @@ BROKEN = {
     Rule.GATES: "steps in reach without their gates",
     Rule.DUTY: "paths that break the starter's duty",
     Rule.VAPOUR: "sparks, clamps or hot work in reach of uncleared vapour",
+    Rule.STATE: "work in a state of car and bay that forbids it",
     Rule.TRIES: "sprays too many",
     Rule.NOTHING_LEFT: "ends with something still off the car",
     Rule.BOOKS: "counts in which guide and facts differ",
@@ -51,7 +55,7 @@ def command(paths: tuple[str, ...], as_json: bool, whole_jobs: int, seed: int) -
     """
     roots, library = load_libraries(_names(paths))
     began_s = time.perf_counter()
-    report = simulate(library, roots, whole_jobs=whole_jobs, seed=seed)
+    report = simulate(library, roots, whole_jobs=whole_jobs, seed=seed, told=_told(roots, library))
     took_s = time.perf_counter() - began_s
     paths_per_min = round(60 * report.paths / max(took_s, 1e-9))
     if as_json:
@@ -62,6 +66,13 @@ def command(paths: tuple[str, ...], as_json: bool, whole_jobs: int, seed: int) -
             click.echo(line)
         click.echo(f"{report.paths:,} paths in {took_s:.1f} s: {paths_per_min:,} paths a minute.")
     return FAULTY if report.faults else 0
+
+
+def _told(roots: Iterable[str], library: Library) -> dict[str, tuple[TellTest, ...]]:
+    """Root -> the tests that may be told in its jobs: one for each thing that a test of its fault model can leave."""
+    shipped = shipped_procedures()
+    models = {root: model_for(root, None if root in shipped else library[root].path) for root in roots}
+    return {root: told_tests(model) for root, model in models.items() if model is not None}
 
 
 def _names(paths: tuple[str, ...]) -> list[str]:
@@ -112,5 +123,9 @@ def _sums(report: Report) -> list[str]:
     hazardous = sum(account.hazardous for account in report.accounts)
     cautions = sum(account.cautions for account in report.accounts)
     rests = sum(account.rests for account in report.accounts)
+    told = sum(account.told for account in report.accounts)
+    inherited = sum(account.inherited for account in report.accounts)
+    aside = sum(account.aside for account in report.accounts)
+    lines.append(f"{told:,} tests told unasked and {inherited:,} cars from another job: {aside:,} moves on.")
     lines.append(f"{hazardous:,} hazardous steps begun, {cautions:,} cautions acknowledged, {rests:,} starter rests.")
     return lines

@@ -20,9 +20,12 @@ from assistant.wiring import Session, load_library, shipped_procedures, utc_now
 @click.argument("procedure")
 @click.option("--job", metavar="NAME", help="The name of the job; made from the procedure and the time unless given.")
 @_options.vehicle
+@click.option("--same-car", metavar="JOB", help="A job on the same car, where no plate or VIN says so.")
 @_options.data
 @session_options
-def command(procedure: str, job: str | None, vehicle: tuple[str, ...], data: Path | None, **session: Any) -> None:
+def command(
+    procedure: str, job: str | None, vehicle: tuple[str, ...], same_car: str | None, data: Path | None, **session: Any
+) -> None:
     """Begin a job and lead it: PROCEDURE is a file or the id of a shipped procedure, mostly no-start."""
     root, library = load_library(procedure)
     told = _options.read_vehicle(vehicle, library)
@@ -30,7 +33,9 @@ def command(procedure: str, job: str | None, vehicle: tuple[str, ...], data: Pat
     name = check_job_name(job if job is not None else _name(root))
 
     def open_job(opened: Session) -> None:
-        opened.start(library, procedure=root, file=file, job=name, key=uuid.uuid4().hex, vehicle=told)
+        opened.start(
+            library, procedure=root, file=file, job=name, key=uuid.uuid4().hex, vehicle=told, same_car=same_car
+        )
 
     run_session(read_wishes(**session), data, open_job)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from assistant.facts import FactKind
 from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, tell_test, unclear
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey
 from assistant.guide.fold import MoveRefused
+from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
@@ -46,31 +48,37 @@ def begin(
     always_confirm: bool = False,
     ear: bool = False,
     file: str | None = None,
+    inherits: Mapping[str, Any] | None = None,
+    offers: Mapping[str, Any] | None = None,
 ) -> Turn:
     """The opening turn of a new job.
 
     `job_key`: random and unique, the head of every fact id. `vehicle`: facts known before, and limits of this vehicle
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
-    starter is listened to. `file`: where the procedure lies when it is not a shipped one.
+    starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
+    left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
 
     Raises KeyError for an unknown procedure.
     """
     procedure = library[procedure_id]
     making = Making(library, replace(NEW, job=job, key=job_key), at_s)
-    data = {
+    data: dict[str, Any] = {
         "key": job_key,
         "title": procedure.title,
         "version": procedure.version,
         "always_confirm": always_confirm,
         "ear": ear,
+        "guarded": True,
     }
-    making.note(
-        FactKind.JOB_STARTED, data | ({"file": file} if file else {}), at=Frame(procedure=procedure_id, step="")
-    )
+    data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
+    data |= {"offers": offers} if offers else {}
+    making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
     making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")
     making.say("Say stop at any time. Ask what can I say when in doubt.")
+    making.say(words_of_left(inherits or {}))
+    making.say(words_of_offer(offers or {}))
     enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
     return making.done()
 
@@ -109,7 +117,7 @@ def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool 
         end_timed(making, "lost")
         making.at_s = now_s
         making.reply.clear()
-    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear})
+    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True})
     making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
     making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
     go_on(making)

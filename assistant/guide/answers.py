@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from assistant.facts import FactKind
-from assistant.guide.arrive import clears, complete, go_to, limit_facts, onward, prepare
+from assistant.guide.arrive import (
+    ask_next,
+    complete,
+    enter,
+    go_to,
+    leave_undone,
+    leaves,
+    limit_facts,
+    made,
+    onward,
+    prepare,
+)
 from assistant.guide.closing import settle_item
 from assistant.guide.expect import expected
-from assistant.guide.places import caution_now, gate_now, reads_back
+from assistant.guide.places import caution_now, forbidden_now, gate_now, reads_back, remedy_now
 from assistant.guide.proposal import other_view
 from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
@@ -16,6 +29,8 @@ from assistant.language.codes import say_code
 from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
 from assistant.language.speak import say_amount, sentence
 from assistant.language.understand import meaning_of_offer
+from assistant.procedure.condition import ITEMS, UNDOES, Condition
+from assistant.procedure.forbidden import ASSERTS, Remedy
 from assistant.procedure.model import Result
 
 HOW_TO_STRIKE = "Say strike that if it is wrong."
@@ -24,13 +39,37 @@ HOW_TO_STRIKE = "Say strike that if it is wrong."
 def acknowledge(making: Making, words: str) -> None:
     """The phrase of the caution or gate now asked."""
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
+    remedy = remedy_now(making.library, making.state)
     if making.state.mode is Mode.CAUTIONING and caution is not None:
-        making.note(FactKind.CAUTION_ACKNOWLEDGED, {"caution": caution.id, "words": words} | making.hearing())
+        data = {"caution": caution.id, "words": words} | said_so(caution.id, remedy)
+        making.note(FactKind.CAUTION_ACKNOWLEDGED, data | making.hearing())
     elif making.state.mode is Mode.GATING and gate is not None:
-        making.note(FactKind.GATE_PASSED, {"gate": gate.id, "words": words} | making.hearing())
+        data = {"gate": gate.id, "words": words} | said_so(gate.id, remedy)
+        making.note(FactKind.GATE_PASSED, data | making.hearing())
+        put_right(making, tuple(str(word) for word in data.get("makes", ())))
     else:
         raise Refused("Nothing is to be acknowledged now.")
-    prepare(making)
+    if remedy is None:
+        prepare(making)
+    elif making.state.mode is Mode.CAUTIONING:
+        ask_next(making)
+    else:
+        enter(making, making.state.at, "again")
+
+
+def said_so(name: str, remedy: Remedy | None) -> dict[str, Any]:
+    """What is so by the phrase that passed this caution or gate; a remedy makes all that it stands for."""
+    if remedy is not None and remedy.gate is not None and remedy.gate.id == name:
+        return made(remedy.makes)
+    return made((ASSERTS[name],)) if name in ASSERTS else {}
+
+
+def put_right(making: Making, words: tuple[str, ...]) -> None:
+    """Things that are back where they belong, by the phrase of a gate, come off the open list."""
+    undone = frozenset[Condition]().union(*(UNDOES[word] for word in words if word in UNDOES))
+    for item in making.state.open_items:
+        if ITEMS.get(item) in undone:
+            making.note(FactKind.ITEM_REFITTED, {"item": item})
 
 
 def give_result(making: Making, given: GiveResult) -> None:
@@ -71,12 +110,34 @@ def give_code(making: Making, given: GiveCode) -> None:
 
 
 def tell_test(making: Making, told: TellTest) -> None:
-    """A test that nobody asked for, and its result: kept as said. It moves nothing and clears no caution."""
-    data = {"test": told.test, "result": told.result, "words": told.words} | making.hearing()
+    """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
+    may not go on by what it tells of car and bay."""
+    data = {"test": told.test, "result": told.result, "words": told.words} | made(told.makes) | making.hearing()
     echo = _echo(making, f"Noted: {told.words}.")
+    before = forbidden_now(making.library, making.state)
     making.note(FactKind.TEST_TOLD, data, at=Frame(procedure=making.state.root, step=""))
     making.say(echo, "readback")
+    break_off(making, before)
+
+
+def break_off(making: Making, before: Condition | None) -> None:
+    """Leave off what may not go on by what was just told, and lead to what makes it allowed; else ask on.
+
+    `before`: what forbade the present step before it was told.
+    """
+    state, forbidden = making.state, forbidden_now(making.library, making.state)
+    news = forbidden is not None and forbidden is not before
+    if news and state.mode in STOPPED_BY_A_TEST and not state.burst_done:
+        if state.instructed:
+            making.say("Leave off.", "caution")
+        leave_undone(making)
+        enter(making, state.at, "again")
+        return
     making.add(*hint(making.library, making.state))
+
+
+STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.ASKING, Mode.CONFIRMING})
+"""Modes in which work may be about to begin, or be under way."""
 
 
 def dictate(making: Making, given: Dictate) -> None:
@@ -100,7 +161,7 @@ def dictate(making: Making, given: Dictate) -> None:
     else:
         step = making.step
         making.say(kept if making.dictated else _echo(making, kept), "readback")
-        making.note(FactKind.WORDS_KEPT, data)
+        making.note(FactKind.WORDS_KEPT, data | leaves(step))
         complete(making)
         go_to(making, onward(step))
 
@@ -185,9 +246,10 @@ def log_result(making: Making, result_id: str, words: str) -> None:
     other = other_view(step, making.state, result_id)
     if other is not None:
         data |= {"ear_result": other.id, "ear_words": other.phrases[0]}
-    making.note(FactKind.RESULT_LOGGED, data | clears(step) | making.hearing())
+    making.note(FactKind.RESULT_LOGGED, data | leaves(step, result) | making.hearing())
     if step.vehicle:
         making.note(FactKind.VEHICLE_NOTED, {"fact": step.vehicle, "value": result_id, "answered": True})
+    put_right(making, result.makes)
     complete(making)
     making.say(result.say or "")
     go_to(making, result.goes)
@@ -206,7 +268,7 @@ def log_reading(making: Making, value: float, unit: str, words: str) -> None:
         "spoken": words,
     }
     facts = limit_facts(making.library, making.state, step, value)
-    making.note(FactKind.READING_LOGGED, data | facts | clears(step) | making.hearing())
+    making.note(FactKind.READING_LOGGED, data | facts | leaves(step, band) | making.hearing())
     complete(making)
     making.say(band.say or "")
     go_to(making, band.goes)

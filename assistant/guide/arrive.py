@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
 from assistant.cranking import duty as starter
 from assistant.facts import FactKind
 from assistant.guide.places import (
@@ -10,8 +13,8 @@ from assistant.guide.places import (
     burst_ahead_s,
     caution_now,
     duty_of,
+    forbidden_now,
     gate_now,
-    ignites,
     limits_of,
     tries_used,
     way_past,
@@ -26,13 +29,12 @@ from assistant.guide.words import (
     hint,
     instruction_words,
     open_words,
+    why_words,
 )
 from assistant.language.speak import say_seconds, sentence
-from assistant.procedure.model import Hazard, Kind, Step
+from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
+from assistant.procedure.model import Band, Hazard, Kind, Result, Step
 from assistant.procedure.vehicle import said_value
-
-VAPOUR_CLEARS_S = 300.0
-"""Hood open, can away, at least five minutes. Source: common practice, no source."""
 
 USEFUL_SHARE = 0.75
 """A burst cut shorter than this share by the starter's duty tells too little, so the rest comes first. Judgement."""
@@ -95,16 +97,12 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
 
 
 def settle(making: Making) -> None:
-    """Begin the present step: vapour gone, starter rested, tries left; then its cautions, gates and instruction."""
+    """Begin the present step: allowed, starter rested, tries left; then its cautions, gates and instruction."""
     step, state = making.step, making.state
     if step.kind in (Kind.FINDING, Kind.RETURN):
         _find(making, step)
-    elif ignites(step) and state.vapour:
-        until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
-        making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
-        making.say("Vapour may still be there, and this step can light it.", "caution")
-        making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
-        making.add(*hint(making.library, making.state))
+    elif (forbidden := forbidden_now(making.library, state)) is not None:
+        _lead_out(making, forbidden)
     elif not tries_used(step, state) and rest_due_s(making, step) > 0:
         begin_rest(making, step)
     elif tries_used(step, state):
@@ -115,7 +113,29 @@ def settle(making: Making) -> None:
         prepare(making)
 
 
+def _lead_out(making: Making, forbidden: Condition) -> None:
+    """Say why the step may not begin, and ask or wait for what makes it allowed."""
+    state = making.state
+    if forbidden is Condition.VAPOUR:
+        until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
+        making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
+    making.add(*why_words(making.library, making.state))
+    if forbidden is Condition.VAPOUR:
+        making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
+        making.add(*hint(making.library, making.state))
+    else:
+        ask_next(making)
+
+
 def prepare(making: Making) -> None:
+    """What makes the step allowed, where something forbids it by now; else the next of what comes before it."""
+    if forbidden_now(making.library, making.state) is not None:
+        enter(making, making.state.at, "again")
+    else:
+        ask_next(making)
+
+
+def ask_next(making: Making) -> None:
     """The next caution, else the next gate, else the instruction."""
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
     if caution is not None:
@@ -131,7 +151,7 @@ def prepare(making: Making) -> None:
 
 
 def _instruct(making: Making, step: Step) -> None:
-    making.note(FactKind.INSTRUCTION_SPOKEN)
+    making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))))
     making.add(*instruction_words(step))
     if step.kind is Kind.WAIT and step.wait_s is not None:
         state = making.state
@@ -222,9 +242,16 @@ def leave_undone(making: Making) -> None:
             making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
 
 
-def clears(step: Step) -> dict[str, bool]:
-    """What the last fact of a step that clears vapour says of it."""
-    return {"vapour_cleared": True} if step.clears_vapour else {}
+def made(words: Iterable[str]) -> dict[str, Any]:
+    """What a fact says of car and bay; nothing where it changes nothing."""
+    known = list(words)
+    return {"makes": known} if known else {}
+
+
+def leaves(step: Step, answer: Result | Band | None = None) -> dict[str, Any]:
+    """What the last fact of a step says of car and bay: what the step undid, and what its answer tells."""
+    told = made((*finished(step), *(answer.makes if answer else ())))
+    return told | ({"vapour_cleared": True} if step.clears_vapour else {})
 
 
 def limit_facts(library: Library, state: State, step: Step, value: float) -> dict[str, object]:

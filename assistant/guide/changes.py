@@ -13,7 +13,6 @@ from assistant.guide.places import (
     MissingStep,
     duty_of,
     is_spray,
-    leaves_vapour,
     step_of,
     try_key,
 )
@@ -37,12 +36,28 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         position=Position(at=Frame(procedure=root, step="")),
         always_confirm=bool(data["always_confirm"]),
         ear=bool(data["ear"]),
+        guarded=bool(data.get("guarded")),
+        duty=_inherited(data.get("inherits") or {}, fact.at_s),
+        offer=data.get("offers") or {},
     )
+
+
+def _inherited(left: Mapping[str, Any], at_s: float) -> starter.DutyState:
+    """What the starter did in an earlier job on the same car, as long ago as is proved."""
+    turned = left.get("starter")
+    if not turned:
+        return starter.NOT_CRANKED
+    return starter.DutyState(cranked_s=float(turned["cranked_s"]), ended_s=at_s - float(turned["rested_s"]))
 
 
 def _vehicle_noted(library: Library, state: State, fact: Fact) -> State:
     name, value = str(fact.data["fact"]), fact.data["value"]
     noted = replace(state, vehicle={**state.vehicle, name: value})
+    if fact.data.get("inherits"):
+        before = _inherited(fact.data["inherits"], fact.at_s)
+        ended_s = before.ended_s if state.duty.ended_s is None else state.duty.ended_s
+        duty = replace(state.duty, cranked_s=state.duty.cranked_s + before.cranked_s, ended_s=ended_s)
+        noted = replace(noted, duty=duty, offer={})
     return _keep(noted, fact, "vehicle", str(value), name) if fact.data.get("answered") else noted
 
 
@@ -83,8 +98,7 @@ def _gate_passed(library: Library, state: State, fact: Fact) -> State:
 
 
 def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
-    vapour = state.vapour or leaves_vapour(step_of(library, state))
-    return replace(state, instructed=True, vapour=vapour)
+    return replace(state, instructed=True)
 
 
 def _answer_heard(library: Library, state: State, fact: Fact) -> State:
@@ -146,14 +160,11 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
     lost = next((kept for kept in state.strikable if kept.fact == gone), None)
     strikable = tuple(kept for kept in state.strikable if kept.fact != gone)
     vehicle: Mapping[str, str | float] = state.vehicle
-    items = state.open_items
     if lost is not None and lost.kind == "vehicle":
         vehicle = {name: value for name, value in vehicle.items() if name != lost.name}
-    if lost is not None and lost.kind == "item":
-        items = (*items, lost.name)
     kept = tuple(each for each in state.kept if each.fact != gone)
     readings = {place: read for place, read in state.readings.items() if read.fact != gone}
-    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, open_items=items, readings=readings)
+    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, readings=readings)
 
 
 def _ready_given(library: Library, state: State, fact: Fact) -> State:
@@ -167,7 +178,7 @@ def _action_begun(library: Library, state: State, fact: Fact) -> State:
     if not is_spray(timed.action):
         return replace(state, timed=timed)
     tries = {**state.tries, try_key(state.at): state.tries.get(try_key(state.at), 0) + 1}
-    return replace(state, timed=timed, tries=tries, vapour=True)
+    return replace(state, timed=timed, tries=tries)
 
 
 def _timed(fact: Fact, *, begun: bool) -> Timed:
@@ -226,6 +237,7 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
         timed=None,
         always_confirm=bool(data.get("always_confirm", state.always_confirm)),
         ear=bool(data.get("ear", state.ear)),
+        guarded=state.guarded or bool(data.get("guarded")),
     )
 
 
@@ -250,14 +262,9 @@ def _asked_over(library: Library, state: State, fact: Fact) -> State:
     return replace(state, under=state.mode if state.mode in ASKED_OVER else state.under)
 
 
-def _item_removed(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, open_items=(*state.open_items, str(fact.data["item"])))
-
-
 def _item_settled(library: Library, state: State, fact: Fact) -> State:
     item = str(fact.data["item"])
-    settled = replace(state, open_items=tuple(each for each in state.open_items if each != item))
-    return _keep(settled, fact, "item", f"the {item}", item) if fact.data.get("said") else settled
+    return _keep(state, fact, "item", f"the {item}", item) if fact.data.get("said") else state
 
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
@@ -310,7 +317,6 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.NOTE_ASKED: _asked_over,
     FactKind.END_ASKED: _asked_over,
     FactKind.STRIKE_ASKED: _asked_over,
-    FactKind.ITEM_REMOVED: _item_removed,
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,
     FactKind.VOICE_SET: _voice_set,

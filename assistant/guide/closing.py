@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.bay import SAID
 from assistant.facts import Fact, FactKind
 from assistant.guide.arrive import leave_undone
 from assistant.guide.places import Library
@@ -9,6 +10,9 @@ from assistant.guide.state import Frame, Mode, State
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
 from assistant.language.model import GiveResult
+from assistant.language.speak import say_list
+from assistant.procedure.condition import ITEMS, OF_THE_CAR, Condition
+from assistant.procedure.forbidden import NEVER_LEFT
 
 
 def settle_item(making: Making, given: GiveResult) -> None:
@@ -17,6 +21,8 @@ def settle_item(making: Making, given: GiveResult) -> None:
         raise Refused("Nothing is off the car.")
     item = making.state.open_items[0]
     back = given.result == "refitted"
+    if not back and ITEMS.get(item) in NEVER_LEFT:
+        raise Refused(f"The {item} is not left open. Close it, wipe up, and say it is put right.")
     kind = FactKind.ITEM_REFITTED if back else FactKind.ITEM_LEFT_OFF
     making.note(kind, {"item": item, "said": given.words} | making.hearing())
     making.say(f"Noted: {item}, put right." if back else f"Noted: {item}, left off.", "readback")
@@ -42,6 +48,10 @@ def end(making: Making) -> None:
     if making.state.mode is not Mode.CLOSING or making.state.open_items:
         raise Refused(open_words(making.state) or "There is nothing to say done to now.")
     making.note(FactKind.JOB_ENDED, {"finding": making.state.finding})
+    left = [SAID[each] for each in Condition if each in making.state.bay.conditions & OF_THE_CAR]
+    making.say(
+        f"This stays with the car: {say_list(left)}. The next job on it begins with that." if left else "", "caution"
+    )
     making.say("The job is closed. Its record is kept.")
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from assistant.facts import FactKind
-from assistant.guide.answers import confirm, reject, take_reckoned
-from assistant.guide.arrive import clears, complete, enter, go_to, leave_undone
+from assistant.guide.answers import break_off, confirm, reject, take_reckoned
+from assistant.guide.arrive import complete, enter, go_to, leave_undone, leaves
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.expect import answers
-from assistant.guide.places import ignites, may_skip, step_at, try_key
+from assistant.guide.inherited import SAME_CAR, words_of_left
+from assistant.guide.places import forbidden_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
@@ -106,8 +107,6 @@ def _go_back(making: Making) -> None:
         raise Refused("There is no step to go back to.")
     visit = state.history[-1]
     step = step_at(making.library, visit.position.at)
-    if ignites(step) and state.vapour:
-        raise Refused("Not back to an open spark while vapour may be there. Clear the vapour first.")
     if step.pace is not None and state.tries.get(try_key(visit.position.at), 0) >= step.pace.tries:
         raise Refused("No try is left in the step before, so I do not go back to it.")
     _hold_if_timed(making, "back")
@@ -249,7 +248,7 @@ def _done(making: Making) -> None:
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
         raise Refused("There is nothing to say done to now.")
-    making.note(FactKind.INSTRUCTION_DONE, clears(step) | making.hearing())
+    making.note(FactKind.INSTRUCTION_DONE, leaves(step) | making.hearing())
     complete(making)
     go_to(making, step.next or "")
 
@@ -262,6 +261,18 @@ def _confirm_repair(making: Making) -> None:
     making.note(FactKind.REPAIR_CONFIRMED, data, at=Frame(procedure=making.state.root, step=""))
     making.say("Noted: the repair is confirmed.", "readback")
     making.add(*hint(making.library, making.state))
+
+
+def _same_car(making: Making) -> None:
+    """The car is that of the job that the opening named: what was left there is so here."""
+    offer = making.state.offer
+    if not offer or making.state.mode not in ASKED_OVER:
+        raise Refused("There is no earlier car to take it for.")
+    before = forbidden_now(making.library, making.state)
+    data = {"fact": SAME_CAR, "value": offer["jobs"][-1]["job"], "by": "technician", "inherits": dict(offer)}
+    making.note(FactKind.VEHICLE_NOTED, data | making.hearing())
+    making.say(words_of_left(offer), "readback")
+    break_off(making, before)
 
 
 def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
@@ -297,4 +308,5 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,
+    Control.SAME_CAR: _same_car,
 }

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, reads_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
+from assistant.guide.table import ASKED_OVER
 from assistant.language.codes import END_PHRASES
 from assistant.language.commands import ALWAYS, phrase_of
 from assistant.language.model import Control, Expected
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
+from assistant.procedure.condition import ITEMS
+from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Kind, Step
 
 ITEM_RESULTS = {
@@ -28,6 +33,14 @@ EXAMPLE_WORDS = {
 """Words of our own invention that may be sent where anything is kept."""
 
 
+def item_results(state: State) -> dict[str, tuple[str, ...]]:
+    """What may be said of the first open item: none where nothing is open, and never that a fuel line stays open."""
+    if not state.open_items:
+        return {}
+    stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
+    return {result: phrases for result, phrases in ITEM_RESULTS.items() if stays or result == "refitted"}
+
+
 YES_IS_FREE_IN = frozenset(
     {Mode.ASKING, Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.RESTING, Mode.WAITING, Mode.CLOSING}
 )
@@ -42,6 +55,16 @@ def yes_is_free(library: Library, state: State) -> bool:
 
 def expected(library: Library, state: State) -> Expected:
     """What is understood now. In every live mode the commands of `language.commands.ALWAYS` are."""
+    now = _expected(library, state)
+    return replace(now, controls=now.controls | {Control.SAME_CAR}) if _offered(state) else now
+
+
+def _offered(state: State) -> bool:
+    """Whether the car may still be told to be that of an earlier job."""
+    return bool(state.offer) and state.mode in ASKED_OVER
+
+
+def _expected(library: Library, state: State) -> Expected:
     mode = state.mode
     if mode in (Mode.NEW, Mode.ENDED):
         return Expected(controls=frozenset())
@@ -51,7 +74,7 @@ def expected(library: Library, state: State) -> Expected:
         done = frozenset() if state.open_items else frozenset({Control.DONE})
         found = step_of(library, state).finding if state.finding else None
         done |= {Control.REPAIR_CONFIRMED} if found is not None and found.fault else frozenset()
-        return Expected(controls=ALWAYS | done, results=ITEM_RESULTS if state.open_items else {})
+        return Expected(controls=ALWAYS | done, results=item_results(state))
     step = step_of(library, state)
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:
@@ -166,5 +189,6 @@ def _controls(library: Library, state: State) -> tuple[str, ...]:
     offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
     offered += [Control.REPAIR_CONFIRMED] if Control.REPAIR_CONFIRMED in expected(library, state).controls else []
     offered += [Control.STRIKE] if state.strikable else []
+    offered += [Control.SAME_CAR] if _offered(state) else []
     offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]
     return tuple(phrase_of(control) for control in offered)

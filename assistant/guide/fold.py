@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from assistant.bay import after
 from assistant.cranking import duty as starter
 from assistant.errors import RecordError
 from assistant.facts import Fact
@@ -15,8 +16,8 @@ from assistant.guide.places import (
     Library,
     caution_now,
     duty_of,
+    forbidden_now,
     gate_now,
-    ignites,
     is_spray,
     may_skip,
     step_of,
@@ -57,9 +58,8 @@ def apply(library: Library, state: State, fact: Fact) -> State:
         raise MoveRefused(f"{fact.kind.value} cannot happen while {state.mode.value}")
     change = CHANGES.get(fact.kind)
     changed = change(library, state, fact) if change else state
-    if fact.data.get("vapour_cleared"):
-        changed = replace(changed, vapour=False)
-    return replace(changed, mode=mode, number=fact.number, at_s=max(state.at_s, fact.at_s))
+    bay = after(changed.bay, fact)
+    return replace(changed, mode=mode, number=fact.number, at_s=max(state.at_s, fact.at_s), bay=bay)
 
 
 def _holding(library: Library, state: State, fact: Fact) -> list[str]:
@@ -87,7 +87,7 @@ def _of_step(library: Library, state: State, fact: Fact) -> dict[str, bool]:
     step = step_of(library, state)
     caution, gate = caution_now(library, state), gate_now(library, state)
     rested = starter.may_crank(state.duty, fact.at_s, duty_of(library, state))
-    ready = caution is None and gate is None and not (ignites(step) and state.vapour)
+    ready = caution is None and gate is None and forbidden_now(library, state) is None
     return {
         "caution_open": caution is not None,
         "cautions_acknowledged": caution is None,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.bay import words_of
 from assistant.guide.places import Library, caution_now, gate_now, procedure_of, step_of
 from assistant.guide.state import Mode, State
 from assistant.guide.timing import next_deadline
@@ -20,7 +21,7 @@ that nobody reads off the screen what is not to be done yet."""
 class Picture:
     """Instruction and caution as they stand. `instruction`: the words to be shown largest; while a caution waits, how
     the caution begins. `caution`: the one that waits, in full, else the gravest of the step without its consequence.
-    `countdown_s`: seconds to the next deadline, or None."""
+    `countdown_s`: seconds to the next deadline, or None. `bay`: what is so of car and bay, in words."""
 
     title: str
     step: str
@@ -30,6 +31,7 @@ class Picture:
     caution: str | None
     countdown_s: float | None
     open_items: tuple[str, ...]
+    bay: tuple[str, ...] = ()
 
 
 def picture(library: Library, state: State, at_s: float) -> Picture:
@@ -45,6 +47,7 @@ def picture(library: Library, state: State, at_s: float) -> Picture:
         caution=_words(caution, consequence=state.mode is Mode.CAUTIONING) if caution else None,
         countdown_s=None if due_s is None else max(0.0, due_s - at_s),
         open_items=state.open_items,
+        bay=words_of(state.bay, at_s),
     )
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.guide.state import Frame, State
-from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Limit, Procedure, Step
+from assistant.procedure.condition import Condition, begun
+from assistant.procedure.forbidden import REMEDIES, Remedy, forbids, next_remedy
+from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Limit, Procedure, Step
 
 Library = Mapping[str, Procedure]
 
@@ -45,15 +47,37 @@ def _procedure(library: Library, frame: Frame) -> Procedure:
     return library[frame.procedure]
 
 
+def forbidden_now(library: Library, state: State) -> Condition | None:
+    """What must be undone next before the present step may begin; None where nothing forbids it."""
+    step, so = step_of(library, state), state.bay.conditions
+    so -= begun(step) if state.instructed else frozenset()  # what it made itself was no matter when it began
+    if state.guarded:
+        return next_remedy(step, so, state.passed | state.acknowledged)
+    return Condition.VAPOUR if so & forbids(step) & {Condition.VAPOUR} else None
+
+
+def remedy_now(library: Library, state: State) -> Remedy | None:
+    """What makes the present step allowed, where it is not; its question, or its wait, comes before all else."""
+    forbidden = forbidden_now(library, state)
+    return None if forbidden is None else REMEDIES[forbidden]
+
+
 def caution_now(library: Library, state: State) -> Caution | None:
-    """The first caution of the step not acknowledged since it was entered."""
+    """The first caution not acknowledged since the step was entered: of what makes it allowed, else its own."""
+    remedy = remedy_now(library, state)
+    if remedy is not None:
+        caution = remedy.caution
+        return None if caution is None or caution.id in state.acknowledged else caution
     procedure, step = procedure_of(library, state), step_of(library, state)
     known = {caution.id: caution for caution in procedure.cautions}
     return next((known[name] for name in step.cautions if name not in state.acknowledged), None)
 
 
 def gate_now(library: Library, state: State) -> Gate | None:
-    """The first gate of the step not passed since it was entered."""
+    """The gate of what makes the step allowed, where it is not; else its first one not passed since it was entered."""
+    remedy = remedy_now(library, state)
+    if remedy is not None:
+        return remedy.gate
     procedure, step = procedure_of(library, state), step_of(library, state)
     known = {gate.id: gate for gate in procedure.gates}
     return next((known[name] for name in step.gates if name not in state.passed), None)
@@ -133,16 +157,6 @@ def try_key(frame: Frame) -> str:
 def tries_used(step: Step, state: State) -> bool:
     """Whether a paced action has had all its tries in this job."""
     return step.pace is not None and state.tries.get(try_key(state.at), 0) >= step.pace.tries
-
-
-def ignites(step: Step) -> bool:
-    """Whether the step could light vapour."""
-    return bool(step.all_hazards & {Hazard.EXPOSED_SPARK, Hazard.BATTERY_CLAMP, Hazard.HOT_WORK})
-
-
-def leaves_vapour(step: Step) -> bool:
-    """Whether vapour is about from the moment the step is instructed; a paced spray leaves it once it has begun."""
-    return step.pace is None and Hazard.SPRAYING in step.all_hazards
 
 
 def action_of(step: Step) -> str:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Any
 
+from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED, DutyState
+from assistant.procedure.condition import Condition
 
 USUAL_VOLUME = 0.8
 USUAL_RATE_WPM = 165
@@ -158,14 +161,25 @@ class State:
     duty: DutyState = NOT_CRANKED
     burst: Burst | None = None
     tries: Mapping[str, int] = field(default_factory=dict)  # "procedure/step" -> timed actions begun
-    vapour: bool = False
-    open_items: tuple[str, ...] = ()
+    bay: Bay = field(default_factory=Bay)
+    offer: Mapping[str, Any] = field(default_factory=dict)  # what an earlier job left, if this is the same car
+    guarded: bool = False  # the table of `procedure.forbidden` holds; not in facts older than it
     finding: bool = False  # the finding was spoken
     leaving: bool = False  # the end was confirmed
     volume: float = USUAL_VOLUME
     rate_wpm: int = USUAL_RATE_WPM
     always_confirm: bool = False
     ear: bool = False
+
+    @property
+    def vapour(self) -> bool:
+        """Whether vapour may be about."""
+        return Condition.VAPOUR in self.bay.conditions
+
+    @property
+    def open_items(self) -> tuple[str, ...]:
+        """What is off the car, or added to it, and still to be settled."""
+        return self.bay.open_items
 
     @property
     def at(self) -> Frame:

@@ -4,8 +4,9 @@ Rules
 1. A job starts once. Nothing happens before it starts or after it has ended, but that the desk confirms a repair.
 2. Every fact that changes what is waited for is a row here. A fact without a row for the present mode is refused.
 3. A step is worked on only after all its cautions were acknowledged and all its gates passed since it was entered;
-   a crank step, in addition, only while no rest is due; a step that could light vapour only when none is about; a
-   timed action only while a try is left (`may_start`). The same holds when its timed action begins.
+   a crank step, in addition, only while no rest is due; any step only while the state of car and bay does not forbid
+   it (`procedure.forbidden`); a timed action only while a try is left (`may_start`). The same holds when its timed
+   action begins.
 4. A caution or a gate is passed only while it is the one being asked.
 5. An answer is logged only while it is asked or has been read back. A test told unasked moves nothing.
    Silence is no trigger: no fact, no move.
@@ -32,13 +33,14 @@ ASKED_OVER = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING, M.RESTIN
 """Modes over which a note, a strike or the end may be asked, and to which they give back."""
 
 LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.NOTING, M.ENDING, M.STRIKING)
+ENTERED_FROM = (M.MOVING, M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
 SAME = "="
 
 ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     # what happened          in which modes                                   leads to       only if
     (F.JOB_STARTED, (M.NEW,), M.MOVING, ()),
-    (F.VEHICLE_NOTED, (M.MOVING,), SAME, ()),
-    (F.STEP_ENTERED, (M.MOVING, M.POISED, M.ASKING), M.MOVING, ("nothing_runs",)),
+    (F.VEHICLE_NOTED, (M.MOVING, *ASKED_OVER), SAME, ()),
+    (F.STEP_ENTERED, ENTERED_FROM, M.MOVING, ("nothing_runs",)),
     # cautions, gates, work
     (F.CAUTION_SPOKEN, (M.MOVING, M.CAUTIONING), M.CAUTIONING, ("caution_open",)),
     (F.CAUTION_ACKNOWLEDGED, (M.CAUTIONING,), SAME, ("caution_open",)),
@@ -100,7 +102,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     # what never changes the mode
     (F.STRUCK, LIVE, SAME, ()),
     (F.ITEM_REMOVED, LIVE, SAME, ()),
-    (F.ITEM_REFITTED, (M.MOVING, M.CLOSING), SAME, ()),
+    (F.ITEM_REFITTED, (M.MOVING, M.GATING, M.CLOSING), SAME, ()),
     (F.ITEM_LEFT_OFF, (M.CLOSING,), SAME, ()),
     (F.VOICE_SET, LIVE, SAME, ()),
 )

@@ -10,8 +10,8 @@ from dataclasses import asdict
 from typing import Any
 
 from assistant.facts import FactKind
-from assistant.guide.arrive import begin_rest, clears, complete, enter, go_to, rest_due_s, seconds_to_crank
-from assistant.guide.places import Library, action_of, duty_of, paced_s, step_of
+from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
+from assistant.guide.places import Library, action_of, duty_of, forbidden_now, paced_s, step_of
 from assistant.guide.proposal import propose
 from assistant.guide.state import Mode, State, Timed
 from assistant.guide.turn import Making, Refused, to_ms
@@ -109,7 +109,7 @@ def _end_wait(making: Making) -> None:
         making.say("Five minutes are over.")
         enter(making, state.at, "again")
         return
-    making.note(FactKind.WAIT_ENDED, clears(step))
+    making.note(FactKind.WAIT_ENDED, leaves(step))
     making.say("The time is up.")
     complete(making)
     go_to(making, step.next or "")
@@ -118,7 +118,7 @@ def _end_wait(making: Making) -> None:
 def ready(making: Making) -> None:
     """The technician is set: count in, or listen for the starter. In a crank step already answered for: once more."""
     step, state = making.step, making.state
-    if state.mode is Mode.ASKING:
+    if state.mode is Mode.ASKING or forbidden_now(making.library, state) is not None:
         enter(making, state.at, "again")
         return
     if rest_due_s(making, step) > 0:

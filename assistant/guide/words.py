@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 
+from assistant.bay import words_of
 from assistant.guide.expect import answers
-from assistant.guide.places import Library, action_of, caution_now, gate_now, procedure_of, step_of
+from assistant.guide.places import Library, action_of, caution_now, forbidden_now, gate_now, procedure_of, step_of
 from assistant.guide.proposal import other_view
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Mode, Pending, State
@@ -17,6 +18,8 @@ from assistant.language.codes import END_PHRASES
 from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
+from assistant.procedure.condition import ITEMS
+from assistant.procedure.forbidden import NEVER_LEFT, REMEDIES, forbids, why_not
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
 from assistant.reasoning.standing import BEHIND_IT, BY_TEST, lead
 
@@ -47,6 +50,16 @@ def caution_words(caution: Caution) -> tuple[Sentence, ...]:
         Sentence(text=" ".join(sentence(part) for part in parts), kind="caution"),
         Sentence(text=f"Say: {caution.acknowledge[0]}.", kind="prompt"),
     )
+
+
+def why_words(library: Library, state: State) -> tuple[Sentence, ...]:
+    """Why the present step may not begin yet, by itself or for the sake of what must be undone after it."""
+    forbidden, step = forbidden_now(library, state), step_of(library, state)
+    if forbidden is None:
+        return ()
+    stand = forbids(step, state.passed | state.acknowledged) & state.bay.conditions
+    said = why_not(step, forbidden if forbidden in stand else next(each for each in REMEDIES if each in stand))
+    return (Sentence(text=said, kind="caution"),)
 
 
 def gate_words(gate: Gate) -> tuple[Sentence, ...]:
@@ -81,10 +94,10 @@ def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
     mode, step = state.mode, step_of(library, state)
     if mode is Mode.CAUTIONING:
         caution = caution_now(library, state)
-        return caution_words(caution) if caution else ()
+        return (*why_words(library, state), *caution_words(caution)) if caution else ()
     if mode is Mode.GATING:
         gate = gate_now(library, state)
-        return gate_words(gate) if gate else ()
+        return (*why_words(library, state), *gate_words(gate)) if gate else ()
     if mode in (Mode.ASKING, Mode.POISED) and not state.burst_done:
         return (*instruction_words(step), *reckoned_words(library, state), *hint(library, state))
     if mode is Mode.CLOSING and state.finding:
@@ -122,7 +135,8 @@ def _hint(library: Library, state: State) -> str:
         return "I am counting. Say stop to end it."
     if mode is Mode.CLOSING:
         if state.open_items:
-            return f"The {state.open_items[0]}: say it is put right, or left off."
+            stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
+            return f"The {state.open_items[0]}: say it is put right{', or left off' if stays else ''}."
         return "Say done to close the job."
     return {
         Mode.RESTING: "I tell you when the starter has rested.",
@@ -177,7 +191,10 @@ def where_words(library: Library, state: State, at_s: float) -> tuple[Sentence, 
     text = f"{sentence(procedure_of(library, state).title)} Step {step.id.replace('-', ' ')}, {place}."
     if state.mode is Mode.HELD:
         text += " On hold."
-    return (Sentence(text=f"{text} {open_words(state)}".strip()), *left_words(state, at_s), *hint(library, state))
+    so = words_of(state.bay, at_s, of_use=True)
+    bay = sentence(f"As far as I know: {say_list(so)}") if so else ""
+    said = " ".join(each for each in (text, open_words(state), bay) if each)
+    return (Sentence(text=said), *left_words(state, at_s), *hint(library, state))
 
 
 def open_words(state: State) -> str:

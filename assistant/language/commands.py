@@ -90,6 +90,9 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.DONE, phrases=("done", "all done"), stakes=Stakes.ANSWER, always=False),
     CommandRow(control=Control.READY, phrases=("ready", "i am ready"), stakes=Stakes.ANSWER, always=False),
     CommandRow(
+        control=Control.SAME_CAR, phrases=("the same car", "same car as before"), stakes=Stakes.STRICT, always=False,
+    ),
+    CommandRow(
         control=Control.REPAIR_CONFIRMED, phrases=("repair confirmed", "the repair is confirmed"),
         stakes=Stakes.STRICT, always=False,
     ),

@@ -15,6 +15,7 @@ from assistant.language.quantities import Unit, spoken_span, unit_named, units_o
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
 from assistant.procedure.answers import rules_for
+from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
 START = "said"
@@ -58,6 +59,7 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
     tagged: list[tuple[str, str]] = []
     quantities: set[Quantity] = set()
     codes = False
+    tagged += [(words, ACKNOWLEDGE_TAG) for words in PHRASES]
     for procedure in procedures:
         acknowledged = [caution.acknowledge for caution in procedure.cautions]
         acknowledged += [gate.acknowledge for gate in procedure.gates]

@@ -61,6 +61,7 @@ class Control(StrEnum):
     DONE = "done"
     READY = "ready"
     REPAIR_CONFIRMED = "repair confirmed"
+    SAME_CAR = "the same car"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,11 +134,15 @@ class GiveCode:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TellTest:
-    """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause."""
+    """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause.
+
+    `makes`: what it leaves so of car and bay, in the words of `procedure.condition`; filled by who knows the model.
+    """
 
     test: str
     result: str
     words: str
+    makes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

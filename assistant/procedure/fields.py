@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from enum import StrEnum
 from typing import TypeVar
 
@@ -121,6 +121,21 @@ class Fields:
             elif choice is not None:
                 found.append(choice)
         return frozenset(found)
+
+    def known(self, key: str, words: Collection[str]) -> tuple[str, ...]:
+        """A list from a closed list of words, each once, in the order written; empty where absent."""
+        found: list[str] = []
+        for node in self.items(key, f"a list of {', '.join(words)}", needed=False):
+            text = node.text if isinstance(node, Scalar) else ""
+            if text in found:
+                self.fault(node.spot, f"found '{text}' twice in '{key}'; expected each once; do delete one of them")
+            elif text in words:
+                found.append(text)
+            else:
+                near = difflib.get_close_matches(text, words, n=1, cutoff=0.6)
+                hint = f"'{near[0]}'" if near else "one of them"
+                self.fault(node.spot, f"found {describe(node)} for '{key}'; expected {one_of(words)}; do write {hint}")
+        return tuple(found)
 
     def items(self, key: str, expected: str, *, needed: bool = True) -> tuple[Node, ...]:
         """The items of a list as they stand."""

@@ -180,6 +180,7 @@ class Result:
     answers: str | None = None
     examples: tuple[str, ...] = ()
     say: str | None = None
+    makes: tuple[str, ...] = ()  # what is so once this was answered, in the words of `procedure.condition`
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
@@ -193,6 +194,7 @@ class Band:
     below: str | None
     goes: str
     say: str | None = None
+    makes: tuple[str, ...] = ()
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
@@ -247,6 +249,8 @@ class Step:
     gates: tuple[str, ...] = ()
     removes: tuple[str, ...] = ()
     refits: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()  # what must be so, or undone, before it begins; words of `procedure.condition`
+    makes: tuple[str, ...] = ()  # what it makes so, or undoes, beside what `procedure.condition` reads off it
     alone: str | None = None  # how one person does it
     needs_two: bool = False
     done: tuple[str, ...] = ()  # instruct: further phrases beside "done"

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from math import nan
 from typing import Any
 
+from assistant.procedure.condition import STEP_MAKES, STEP_NEEDS
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import (
     Action,
@@ -49,6 +50,8 @@ def read_step(fields: Fields) -> tuple[Step | None, bool]:
         place=fields.choice("place", Place) or Place.HOOD,
         removes=fields.texts("removes", needed=False),
         refits=fields.texts("refits", needed=False),
+        needs=fields.known("needs", STEP_NEEDS),
+        makes=fields.known("makes", STEP_MAKES),
         clears_vapour=fields.flag("clears_vapour"),
         spot=fields.table.spot,
         spots=fields.spots(),
@@ -136,6 +139,7 @@ def _results(fields: Fields, *, spoken: bool = True) -> tuple[Result, ...]:
                 goes=inner.name("goes") or "",
                 answers=inner.text("answers", needed=False) if spoken else None,
                 say=inner.text("say", needed=False),
+                makes=inner.known("makes", STEP_MAKES) if spoken else (),
                 spot=inner.table.spot,
                 spots=inner.spots(),
             )
@@ -167,6 +171,7 @@ def _reading(fields: Fields) -> dict[str, Any]:
                 below=inner.name("below", needed=False),
                 goes=inner.name("goes") or "",
                 say=inner.text("say", needed=False),
+                makes=inner.known("makes", STEP_MAKES),
                 spot=inner.table.spot,
                 spots=inner.spots(),
             )

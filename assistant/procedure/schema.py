@@ -11,7 +11,6 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assistant.procedure.checks.numbers import (
-    CLEAR_S,
     MAX_SPRAY_S,
     MAX_SPRAY_TRIES,
     MAX_STOP_S,
@@ -19,6 +18,7 @@ from assistant.procedure.checks.numbers import (
     MAX_WALK_S,
     MIN_REST_S,
 )
+from assistant.procedure.condition import STEP_MAKES, STEP_NEEDS, VAPOUR_CLEARS_S
 from assistant.procedure.model import Action, Hazard, Kind, Place, Quantity, Reckoning, Signal
 from assistant.procedure.read_step import SILENT
 from assistant.procedure.units import KNOWN_UNITS
@@ -113,8 +113,15 @@ _UNIT: Schema = {"enum": list(KNOWN_UNITS)}
 _VEHICLE: Schema = {"enum": list(VEHICLE_FACTS)}
 
 
+_MAKES: Schema = {"$ref": "#/$defs/makes"}
+
+
 def _parts() -> Schema:
     return {
+        "needs": _about(_set(STEP_NEEDS), "What must be so, or undone, of car and bay before the step begins."),
+        "makes": _about(
+            _set(STEP_MAKES), "What becomes so of car and bay, or is undone, beside what its words and items say."
+        ),
         "source": _table({"id": _ID, "text": _TEXT}),
         "duty": _table(
             {
@@ -149,12 +156,14 @@ def _parts() -> Schema:
                 ),
                 "goes": _ID,
                 "say": _TEXT,
+                "makes": _MAKES,
             },
-            optional=("answers", "say"),
+            optional=("answers", "say", "makes"),
         ),
         "outcome": _table({"id": _ID, "goes": _ID, "say": _TEXT}, optional=("say",)),
         "band": _table(
-            {"id": _ID, "at_least": _ID, "below": _ID, "goes": _ID, "say": _TEXT}, optional=("at_least", "below", "say")
+            {"id": _ID, "at_least": _ID, "below": _ID, "goes": _ID, "say": _TEXT, "makes": _MAKES},
+            optional=("at_least", "below", "say", "makes"),
         ),
         "pace": _table(
             {
@@ -196,9 +205,12 @@ def _step(kind: Kind) -> Schema:
         "place": {"enum": [str(place) for place in Place]},
         "removes": _list(_TEXT),
         "refits": _list(_TEXT),
-        "clears_vapour": _about({"type": "boolean"}, f"Only a wait of {CLEAR_S:g} s or more clears vapour."),
+        "needs": {"$ref": "#/$defs/needs"},
+        "makes": _MAKES,
+        "clears_vapour": _about({"type": "boolean"}, f"Only a wait of {VAPOUR_CLEARS_S:g} s or more clears vapour."),
     }
-    left_out = ["cautions", "gates", "alone", "needs_two", "removes", "refits", "clears_vapour", *optional]
+    left_out = ["cautions", "gates", "alone", "needs_two", "removes", "refits", "needs", "makes", "clears_vapour"]
+    left_out += optional
     return _about(_table(common | own, left_out + (["say"] if kind in SILENT else [])), _ABOUT[kind])
 
 

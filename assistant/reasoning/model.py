@@ -48,10 +48,14 @@ class Fault:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Value:
-    """One thing a variable can be; `say` completes "if …": "spark is present"."""
+    """One thing a variable can be; `say` completes "if …": "spark is present".
+
+    `makes`: what a test with this result leaves so of car and bay, in the words of `procedure.condition`.
+    """
 
     id: str
     say: str
+    makes: tuple[str, ...] = ()
     spot: Spot = NOWHERE
 
 
@@ -102,7 +106,8 @@ class Work:
 
     `minutes`: each time, without set-up and moving. `set_ups`: made once in a job, shared between tests.
     `opened_by`: one of these must have been seen first, where there are any. `cranks_s`: seconds of cranking.
-    `leaves`: what hangs about afterwards. `not_during`: what must be gone first.
+    `leaves`: what hangs about afterwards. `not_during`: what must be gone first. `makes`: as of a value, whatever the
+    result; `needs`: what must be so of car and bay before it.
     """
 
     place: Place
@@ -112,6 +117,8 @@ class Work:
     cranks_s: float = 0.0
     leaves: tuple[str, ...] = ()
     not_during: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    makes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +141,11 @@ class Variable:
     def depends(self) -> tuple[str, ...]:
         """The variables that its rows look at, each once, in order of first mention."""
         return tuple(dict.fromkeys(name for row in self.rows for name in row.given))
+
+    def made(self, value: str) -> tuple[str, ...]:
+        """What the test leaves so of car and bay where it came out so. Raises KeyError."""
+        own = self.values[self.index(value)].makes
+        return tuple(dict.fromkeys((*(self.work.makes if self.work else ()), *own)))
 
     def index(self, value: str) -> int:
         """Where a value stands. Raises KeyError."""

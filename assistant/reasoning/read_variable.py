@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from assistant.procedure.condition import STEP_NEEDS, Condition
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import Place
 from assistant.procedure.nodes import Entry, Listing, Scalar, describe
@@ -12,6 +13,9 @@ from assistant.reasoning.model import Band, Opening, Row, Seen, Value, Variable,
 from assistant.reasoning.names import Names, known_name, known_names, known_source
 
 SUM_TOLERANCE = 1e-6
+
+TOLD = tuple(str(each) for each in Condition)
+"""What a test that is told may make so: only what endangers, for what is safe again is asked for by its own phrase."""
 
 
 def read_condition(fields: Fields, names: Names) -> Variable:
@@ -37,6 +41,8 @@ def read_test(fields: Fields, names: Names) -> Variable:
         cranks_s=cranks_s,
         leaves=known_names(fields, "leaves", names.lingers, "linger"),
         not_during=known_names(fields, "not_during", names.lingers, "linger"),
+        needs=known_names(fields, "needs", STEP_NEEDS, "word of car and bay"),
+        makes=known_names(fields, "makes", TOLD, "word of car and bay"),
     )
     unit = fields.text("unit", needed=fields.has("bands"))
     id_ = _id(fields)
@@ -74,7 +80,8 @@ def _id(fields: Fields) -> str:
 
 
 def _value(fields: Fields) -> Value:
-    value = Value(id=fields.name("id") or "", say=fields.text("say") or "", spot=fields.table.spot)
+    makes = known_names(fields, "makes", TOLD, "word of car and bay")
+    value = Value(id=fields.name("id") or "", say=fields.text("say") or "", makes=makes, spot=fields.table.spot)
     fields.finish()
     return value
 

@@ -57,6 +57,7 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
         notes=told.notes(used),
         skipped=told.skipped(used),
         open_items=told.open_items(used),
+        bay=told.standing_conditions(used),
         odds=told.odds(used),
         finding=told.finding(used),
         steps=steps,

@@ -207,6 +207,18 @@ class TimedAction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StandingCondition:
+    """Something that is so of car and bay at the end of the record, e.g. `vapour`. `words`: as it is spoken.
+
+    `since_s`: seconds of the job since when, at the latest; None where an earlier job left it.
+    """
+
+    condition: str
+    words: str
+    since_s: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OpenItem:
     """Something that was taken off and is not back. `state`: removed, left-off (said so), or
     unsure (its step was left in the middle)."""
@@ -332,6 +344,7 @@ class JobRecord:
     notes: tuple[Saying, ...]
     skipped: tuple[Saying, ...]
     open_items: tuple[OpenItem, ...]
+    bay: tuple[StandingCondition, ...]
     odds: tuple[Odds, ...]
     finding: Found | None
     steps: tuple[StepTime, ...]

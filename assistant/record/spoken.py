@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.language.speak import say_amount, say_list, say_seconds, sentence
+from assistant.procedure.condition import OF_THE_CAR
 from assistant.record.model import JobRecord, Reading, Saying
 from assistant.record.page import UNSAID
 from assistant.record.read_fact import plain_words
@@ -37,6 +38,8 @@ def read_aloud(record: JobRecord) -> tuple[str, ...]:
         said.append(f"{struck} {entries} in the record")
     if record.open_items:
         said.append(f"Still off the vehicle: {say_list([one.item for one in record.open_items])}")
+    left = [one.words for one in record.bay if one.condition in OF_THE_CAR]
+    said += [f"As far as was said, of car and bay: {say_list(left)}"] if left else []
     said += _finding(record)
     return tuple(sentence(words) for words in said)
 

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
+from assistant.bay import SAID, Bay, after, known
 from assistant.facts import Fact, FactKind
 from assistant.language.model import TYPED
 from assistant.procedure.model import Procedure, Signal
 from assistant.reasoning.standing import Standing, standing_of
-from assistant.record.model import Acknowledged, Found, Hearing, Mark, Odds, OpenItem, Saying, Vehicle
+from assistant.record.model import (
+    Acknowledged,
+    Found,
+    Hearing,
+    Mark,
+    Odds,
+    OpenItem,
+    Saying,
+    StandingCondition,
+    Vehicle,
+)
 from assistant.record.personal import OWNER_KEYS, REMOVED
 from assistant.record.read_fact import flag, mapping, number, plain_words, text, words
 from assistant.record.vin import check_vin, tidy_vin
@@ -116,6 +128,18 @@ def open_items(walk: Walk) -> tuple[OpenItem, ...]:
                 state = "unsure" if flag(fact.data, "unsure") else state
                 found[item] = OpenItem(mark=walk.mark(fact), item=item, state=state)
     return tuple(found.values())
+
+
+def standing_conditions(walk: Walk) -> tuple[StandingCondition, ...]:
+    """What is so of car and bay after the last fact, as far as somebody or something has said it."""
+    bay = Bay()
+    for fact in walk.facts:
+        with suppress(LookupError, ValueError, TypeError, AttributeError):  # a fact of another make changes nothing
+            bay = after(bay, fact)
+    return tuple(
+        StandingCondition(condition=str(mark.condition), words=SAID[mark.condition], since_s=mark.at_s)
+        for mark in known(bay)
+    )
 
 
 def odds(walk: Walk) -> tuple[Odds, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from assistant.facts import Fact, FactKind
 from assistant.language.model import BY_KEY
+from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
 from assistant.record.model import Hearing, Mark
@@ -87,12 +88,14 @@ class Walk:
     def caution(self, fact: Fact, caution_id: str) -> Caution | None:
         """A caution of the fact's procedure."""
         procedure = self.procedures.get(fact.procedure or "")
-        return next((one for one in procedure.cautions if one.id == caution_id), None) if procedure else None
+        own = procedure.cautions if procedure else ()
+        return next((one for one in (*own, *CAUTIONS) if one.id == caution_id), None)
 
     def gate(self, fact: Fact, gate_id: str) -> Gate | None:
         """A gate of the fact's procedure."""
         procedure = self.procedures.get(fact.procedure or "")
-        return next((one for one in procedure.gates if one.id == gate_id), None) if procedure else None
+        own = procedure.gates if procedure else ()
+        return next((one for one in (*own, *GATES) if one.id == gate_id), None)
 
     def _heard_before(self, fact: Fact) -> Fact | None:
         for one in reversed(self.facts[: fact.number - 1]):

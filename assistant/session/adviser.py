@@ -18,6 +18,7 @@ from assistant.language.model import Command, Control, Expected, GiveControl, Gi
 from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import plain_words
+from assistant.procedure.condition import VAPOUR_CLEARS_S
 from assistant.procedure.model import Step
 from assistant.reasoning import answers
 from assistant.reasoning.costs import Situation
@@ -35,8 +36,8 @@ KEPT_ODDS = 0.002
 ASKABLE = "Ask what do you think, why, what next, or read the record."
 TELLABLE = "After what if, or after i found, say what a test shows."
 
-VAPOUR_MIN = 5.0
-"""Minutes until vapour that is about counts as gone, at most. Source: common practice, no source."""
+VAPOUR_MIN = VAPOUR_CLEARS_S / 60.0
+"""Minutes until vapour that is about counts as gone, at most."""
 
 
 def may_ask(state: State, now: Expected) -> bool:
@@ -82,11 +83,12 @@ class Adviser:
         return (*plain, *(f"{Question.IF} {supposed[key][0]}" for key in here), *found)
 
     def as_answer(self, told: TellTest, state: State, now: Expected) -> GiveResult | TellTest:
-        """A test told where the present step asks for its very result is the answer of the step."""
+        """A test told where the present step asks for its very result is the answer of the step; else it is told with
+        what it leaves so of car and bay."""
         key = f"{told.test}={told.result}"
         asked = [result for result, meant in self._here(state).items() if meant == key and result in now.results]
         if not asked or state.mode is not Mode.ASKING:
-            return told
+            return replace(told, makes=self._reasoner.model.test(told.test).made(told.result))
         chosen = next((result for result in asked if told.words in now.results[result]), asked[0])
         return GiveResult(result=chosen, words=now.results[chosen][0])
 

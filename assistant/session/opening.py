@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from assistant.errors import UsageError
 from assistant.facts import Fact
@@ -36,12 +37,28 @@ def start_job(
     vehicle: Mapping[str, str | float],
     always_confirm: bool,
     ear: bool,
+    inherits: Mapping[str, Any] | None = None,
+    offers: Mapping[str, Any] | None = None,
 ) -> None:
-    """Begin a job. Raises UsageError when the name is taken, RecordError when it cannot be kept."""
+    """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
+
+    Raises UsageError when the name is taken, RecordError when it cannot be kept.
+    """
     if journal.facts(job):
         raise UsageError(f"There is a job '{job}' already; go on with: hoodside resume '{job}'")
     conversation.open(
-        begin(library, procedure, key, job, vehicle, always_confirm=always_confirm, ear=ear, file=file),
+        begin(
+            library,
+            procedure,
+            key,
+            job,
+            vehicle,
+            always_confirm=always_confirm,
+            ear=ear,
+            file=file,
+            inherits=inherits,
+            offers=offers,
+        ),
     )
 
 

@@ -36,6 +36,7 @@ def view_of(picture: Picture, job: str, can_say: tuple[str, ...], shown: Shown) 
         heard=shown.heard,
         countdown_s=picture.countdown_s,
         open_items=picture.open_items,
+        bay=picture.bay,
         level_db=shown.level_db,
         turn=shown.turn,
         keys=shown.keys,

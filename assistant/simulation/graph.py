@@ -15,16 +15,20 @@ START, END = 0, 1
 
 @dataclass(slots=True, kw_only=True)
 class Graph:
-    """Situations by number, and the moves between them: from, to, minutes of work, seconds of cranking."""
+    """Situations by number, and the moves between them: from, to, minutes of work, seconds of cranking.
+
+    `aside`: moves from or to what is so of the car by a test told or an earlier job; no way of the procedure's own.
+    """
 
     size: int = 2
     moves: list[tuple[int, int, float, float]] = field(default_factory=list)
+    aside: list[tuple[int, int]] = field(default_factory=list)
 
 
 def without_end(graph: Graph) -> frozenset[int]:
     """Situations that can be reached and from which no way leads to the end."""
     into = defaultdict(list)
-    for source, target, *_ in graph.moves:
+    for source, target in (*(move[:2] for move in graph.moves), *graph.aside):
         into[target].append(source)
     ending = {END}
     due = [END]

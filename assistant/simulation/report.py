@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from assistant.guide import Library, advance
+from assistant.language.model import TellTest
 from assistant.procedure.fault import Fault, by_place
 from assistant.procedure.model import Spot
 from assistant.simulation.coverage import Coverage, results_of, steps_of
@@ -24,6 +25,7 @@ class Account:
     `paths`: to the end or to a situation walked before. `whole_jobs`: from the first word to the last, in one piece.
     `longest_min`: most minutes of work on a path; `longest_crank_s`: most seconds of cranking; a round counts once.
     `hazardous`, `cautions`, `rests`: hazardous steps begun, cautions acknowledged and starter rests, over all moves.
+    `told`: tests told unasked, `inherited`: cars begun with what another job left, `aside`: moves that came of both.
     """
 
     procedure: str
@@ -41,6 +43,9 @@ class Account:
     hazardous: int
     cautions: int
     rests: int
+    told: int
+    inherited: int
+    aside: int
 
     def plain(self) -> dict[str, Any]:
         """The account as JSON values."""
@@ -60,6 +65,9 @@ class Account:
             "hazardous_steps": self.hazardous,
             "cautions_acknowledged": self.cautions,
             "rests": self.rests,
+            "tests_told": self.told,
+            "cars_inherited": self.inherited,
+            "moves_aside": self.aside,
         }
 
 
@@ -108,16 +116,18 @@ def simulate(
     whole_jobs: int = 0,
     seed: int = 1,
     lead: Lead = advance,
+    told: Mapping[str, Sequence[TellTest]] | None = None,
 ) -> Report:
     """Walk each of these procedures as a job of its own. Every one of their steps and results must be walked in some.
 
     `whole_jobs`: of each procedure, led in one piece beside the search. `seed` draws them. `lead`: the guide's answers.
+    `told`: root -> tests that may be told unasked in its jobs.
     """
     coverage = Coverage(library)
     walks: list[Walked] = []
     found: list[Found] = []
     for root in roots:
-        walked = search(library, root, coverage, lead)
+        walked = search(library, root, coverage, lead, (told or {}).get(root, ()))
         found += walked.found
         found += walk_whole(walked, whole_jobs, coverage, seed, lead).found
         walks.append(walked)
@@ -125,9 +135,9 @@ def simulate(
     for each in found:
         wrong = each.wrong
         broken[wrong.rule].setdefault((wrong.procedure, wrong.step), _fault(library, each))
-    told = {rule: tuple(sorted(faults.values(), key=by_place)) for rule, faults in broken.items()}
-    told[Rule.COVERED] += tuple(_not_walked(library, roots, coverage))
-    return Report(accounts=tuple(_account(library, walked, coverage, whole_jobs) for walked in walks), broken=told)
+    faults = {rule: tuple(sorted(kept.values(), key=by_place)) for rule, kept in broken.items()}
+    faults[Rule.COVERED] += tuple(_not_walked(library, roots, coverage))
+    return Report(accounts=tuple(_account(library, walked, coverage, whole_jobs) for walked in walks), broken=faults)
 
 
 def _account(library: Library, walked: Walked, coverage: Coverage, whole_jobs: int) -> Account:
@@ -149,6 +159,9 @@ def _account(library: Library, walked: Walked, coverage: Coverage, whole_jobs: i
         hazardous=walked.hazardous,
         cautions=walked.cautions,
         rests=walked.rests,
+        told=walked.told,
+        inherited=walked.inherited,
+        aside=len(walked.graph.aside),
     )
 
 

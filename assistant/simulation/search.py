@@ -1,20 +1,23 @@
 """Every situation that a job can get into, each walked on from once.
 
 A situation is what decides all that can follow: place and callers, mode, what is known of the vehicle as far as a step
-ahead looks at it, vapour, what the starter has done since its last rest if it may turn again, tries of sprays, open
-items. Paths that come to the same situation go on as one, so every path is covered without being counted. The
-technician answers at once: no time passes but that of bursts, rests and waits, which is hardest on the starter.
+ahead looks at it, what is so of the bay, what the starter has done since its last rest if it may turn again, tries of
+sprays, open items. Paths that come to the same situation go on as one, so every path is covered without being counted.
+The technician answers at once: no time passes but that of bursts, rests and waits, which is hardest on the starter.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
-from assistant.language.model import Command
+from assistant.guide.answers import STOPPED_BY_A_TEST
+from assistant.language.model import Command, TellTest
+from assistant.procedure.condition import OF_THE_CAR, Condition
+from assistant.procedure.forbidden import FORBIDDING
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
@@ -27,6 +30,15 @@ Lead = Callable[[Library, State, Command, float], Turn]
 """The guide's answer to a command."""
 
 KEY, JOB = "simulated", "simulated"
+
+
+def _left(*conditions: Condition) -> dict[str, object]:
+    """What an earlier job left of the car, as the first fact of a job keeps it."""
+    return {"marks": [{"condition": str(each), "fact": f"earlier-{each}"} for each in conditions]}
+
+
+INHERITED = (*(_left(each) for each in sorted(OF_THE_CAR)), _left(*sorted(OF_THE_CAR)))
+"""Each thing that a job can leave of a car, and all of it at once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +61,8 @@ class Walked:
     cautions: int = 0
     hazardous: int = 0
     rests: int = 0
+    told: int = 0
+    inherited: int = 0
     findings: set[tuple[str, str]] = field(default_factory=set)
 
 
@@ -58,15 +72,25 @@ class _Situation:
     state: State
     possible: Possible
     watch: Watch
+    aside: bool = False
 
 
-def search(library: Library, root: str, coverage: Coverage, lead: Lead = advance) -> Walked:
-    """Walk a procedure and all that it calls, adding to `coverage` what was walked."""
-    return _Search(library, root, coverage, lead).run()
+def search(
+    library: Library, root: str, coverage: Coverage, lead: Lead = advance, told: Sequence[TellTest] = ()
+) -> Walked:
+    """Walk a procedure and all that it calls, adding to `coverage` what was walked.
+
+    `told`: tests that may be told unasked: each is told in every place, mode and state of the bay. The car, too, comes
+    from another job with each thing that one can leave, and with all of it. What comes of that is walked once for each
+    place, mode and state of the bay, and counts for nothing but the rules.
+    """
+    return _Search(library, root, coverage, lead, told).run()
 
 
 class _Search:
-    def __init__(self, library: Library, root: str, coverage: Coverage, lead: Lead) -> None:
+    def __init__(self, library: Library, root: str, coverage: Coverage, lead: Lead, told: Sequence[TellTest]) -> None:
+        self._tests = told
+        self._told_at: set[Hashable] = set()
         self._library = library
         self._coverage = coverage
         self._lead = lead
@@ -82,13 +106,32 @@ class _Search:
         nothing = Watch(library, root)
         before = _Situation(number=START, state=State(root=root), possible={}, watch=nothing)
         self._lead_on(before, "", lambda vehicle: begin(library, root, KEY, JOB, vehicle), {})
+        for left in INHERITED:
+            self._begin_with(before, left)
         while self._due:
             self._go_on(self._due.popleft())
         self._tell_endless()
         return self._walked
 
+    def _begin_with(self, before: _Situation, left: Mapping[str, object]) -> None:
+        library, root = self._library, self._walked.root
+        self._walked.inherited += 1
+        self._lead_on(before, "", lambda vehicle: begin(library, root, KEY, JOB, vehicle, inherits=left), {})
+
+    def _tell_tests(self, here: _Situation) -> None:
+        """Each test that may be told, once in each place, mode and state of the bay that is the procedure's own."""
+        state, moment = here.state, (here.state.position, here.state.mode, here.watch.so & FORBIDDING)
+        if here.aside or state.mode not in STOPPED_BY_A_TEST or state.burst_done or moment in self._told_at:
+            return
+        self._told_at.add(moment)
+        for test in self._tests:
+            self._walked.told += 1
+            move = Move(words="", command=test)
+            self._lead_on(here, test.words, self._runner(state, move, state.at_s), state.vehicle)
+
     def _go_on(self, here: _Situation) -> None:
         state = here.state
+        self._tell_tests(here)
         try:
             moves = self._moves.of(state)
         except DeadEnd as reason:
@@ -121,27 +164,33 @@ class _Search:
         watch = here.watch.fork()
         for wrong in watch.see(turn):
             self._tell(here, words, wrong)
+        aside = watch.tainted
+        known = self._number(here, words, turn.state, possible, watch)
+        if aside:
+            self._walked.graph.aside.append((here.number, known))
+            return
         self._coverage.see(turn.facts, possible)
         minutes, crank_s = self._count(turn.facts)
-        known = self._number(here, words, turn.state, possible, watch)
         self._walked.graph.moves.append((here.number, known, minutes, crank_s))
 
     def _number(self, here: _Situation, words: str, state: State, possible: Possible, watch: Watch) -> int:
         """The number of the situation now reached; a new one will be walked on from."""
+        aside = watch.tainted
         if state.mode is Mode.ENDED:
-            self._walked.paths += 1
+            self._walked.paths += not aside
             return END
-        key = self._key(state, possible, watch)
+        key = self._aside_key(state, watch) if aside else self._key(state, possible, watch)
         known = self._numbers.get(key)
         if known is not None:
-            self._walked.paths += known != here.number
+            self._walked.paths += not aside and known != here.number
             return known
         number = self._numbers[key] = self._walked.graph.size
         self._walked.graph.size += 1
         place = (state.at.procedure, state.at.step)
-        arrival = Arrival(before=here.number, answer=_answer(here.state, words), possible=possible, place=place)
+        answer = _answer(here.state, words)
+        arrival = Arrival(before=here.number, answer=answer, possible=possible, place=place, aside=aside)
         self._walked.trail.arrivals[number] = arrival
-        self._due.append(_Situation(number=number, state=state, possible=possible, watch=watch))
+        self._due.append(_Situation(number=number, state=state, possible=possible, watch=watch, aside=aside))
         return number
 
     def _key(self, state: State, possible: Possible, watch: Watch) -> Hashable:
@@ -154,12 +203,22 @@ class _Search:
             starter = (round(watch.cranked_s, 1), round(state.at_s - watch.ended_s, 1))
         return (
             *(state.mode, state.position, frozenset(facts), frozenset(tries), starter),
-            *(watch.sprayed_s is not None, frozenset(watch.items)),
+            *(watch.so & FORBIDDING, frozenset(watch.items)),
             *(state.acknowledged, state.passed, watch.acknowledged, watch.passed),
             *(state.instructed, state.burst_done, state.finding, state.clearing),
             (pending.name, pending.value) if pending else None,
             (timed.begun, timed.calls) if timed else None,
             *(_left_s(state, state.rest_until_s), _left_s(state, state.wait_until_s)),
+        )
+
+    def _aside_key(self, state: State, watch: Watch) -> Hashable:
+        return (
+            "aside",
+            *(state.mode, state.position, watch.so & FORBIDDING, watch.foreign),
+            *(state.acknowledged, state.passed, state.instructed, state.burst_done, state.finding, state.clearing),
+            (state.pending.name, state.pending.value) if state.pending else None,
+            (state.timed.begun, state.timed.calls) if state.timed else None,
+            bool(watch.items),
         )
 
     def _count(self, facts: tuple[Fact, ...]) -> tuple[float, float]:

@@ -36,12 +36,16 @@ MOST_TOLD = 6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrival:
-    """A situation reached: from which one, by which answer (None: by no answer), and what the vehicle can be."""
+    """A situation reached: from which one, by which answer (None: by no answer), and what the vehicle can be.
+
+    `aside`: a test was told on the way, or the car came from another job, which no answers lead to.
+    """
 
     before: int
     answer: tuple[Place, str] | None
     possible: Possible
     place: Place
+    aside: bool = False
 
 
 @dataclass(slots=True, kw_only=True)

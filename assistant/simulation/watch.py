@@ -1,24 +1,63 @@
 """An onlooker who believes nothing: it reads the facts of each turn, keeps its own books and says what went wrong.
 
-Its rules are those of the job, not of the guide: cautions and gates before the work, the starter's duty, vapour gone
-before whatever could light it, no spray too many, nothing left off at the end.
+Its rules are those of the job, not of the guide: cautions and gates before the work, the starter's duty, no work in a
+state of car and bay that forbids it, no spray too many, nothing left off at the end.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, State, Turn
 from assistant.language.speech import Sentence
+from assistant.procedure.condition import (
+    AT_FIRST,
+    ITEMS,
+    SPRAYED,
+    UNDOES,
+    VAPOUR_CLEARS_S,
+    C,
+    Condition,
+    begun,
+    finished,
+)
+from assistant.procedure.forbidden import ASSERTS, CAUTIONS, FORBIDDING
 from assistant.procedure.model import IGNITES_VAPOUR, Duty, Hazard, Step
 
-CLEARS_S = 300.0
-"""Source: common practice, no source."""
+FUEL_ABOUT = frozenset({C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR})
+LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT})
+NOT_TURNED = frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CLAMP_OFF, C.BATTERY_UNSAFE})
 
-_HAIR_S = 0.01  # times of facts are kept to the millisecond
+STOPS: Mapping[Hazard, frozenset[Condition]] = {
+    Hazard.EXPOSED_SPARK: FUEL_ABOUT | {C.PACK_ON},
+    Hazard.HOT_WORK: FUEL_ABOUT,
+    Hazard.BATTERY_CLAMP: FUEL_ABOUT | {C.KEY_ON, C.PACK_ON, C.BATTERY_UNSAFE},
+    Hazard.CRANKING: NOT_TURNED | {C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN},
+    Hazard.RUNNING_ENGINE: NOT_TURNED | {C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG},
+    Hazard.SPRAYING: LET_OUT_NEVER | {C.WRONG_FUEL, C.LINE_OPEN},
+    Hazard.OPEN_FUEL_LINE: LET_OUT_NEVER | {C.KEY_ON, C.PRESSURE_UP},
+}
+"""Written down once more, by hazard, so that a row lost from the guide's own table is found out."""
+
+MAY_NEED = frozenset({C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.PRESSURE_UP, C.PACK_ON})
+"""What a step may say that it is done in."""
+
+ASKED_ANYWAY = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.CAN_OUT})
+"""What no step need undo for another: the question before the work is the way. The can goes with its vapour."""
+
+_FINISHED = frozenset(
+    {
+        *(FactKind.INSTRUCTION_DONE, FactKind.RESULT_LOGGED, FactKind.READING_LOGGED),
+        *(FactKind.WORDS_KEPT, FactKind.WAIT_ENDED),
+    }
+)
+FUEL_WAS_OUT = frozenset({"leak-mended", "fuel-flushed", "line-closed"})
+"""Gates behind which fuel was in the open, so that its vapour is about."""
+
+_HAIR_S = 0.0015  # times of facts are kept to the millisecond
 _WORK_BEGINS = frozenset(
     {FactKind.INSTRUCTION_SPOKEN, FactKind.READY_GIVEN, FactKind.BURST_BEGUN, FactKind.ACTION_BEGUN}
 )
@@ -33,6 +72,7 @@ class Rule(StrEnum):
     GATES = "gates"
     DUTY = "duty"
     VAPOUR = "vapour"
+    STATE = "state"  # no work in a state that forbids it
     TRIES = "tries"
     NOTHING_LEFT = "nothing-left"
     BOOKS = "books"  # guide and onlooker count the same
@@ -53,7 +93,7 @@ class Watch:
 
     __slots__ = (
         *("acknowledged", "cranked_s", "ended_s", "items", "library", "passed", "root"),
-        *("sprayed_at", "sprayed_s", "sprays", "spoken", "without_last"),
+        *("sprayed_at", "sprayed_s", "sprays", "spoken", "without_last", "so", "foreign", "tainted", "begun"),
     )
 
     def __init__(self, library: Library, root: str) -> None:
@@ -69,6 +109,10 @@ class Watch:
         self.sprayed_s: float | None = None
         self.sprays: dict[str, int] = {}
         self.items: tuple[str, ...] = ()
+        self.so: frozenset[Condition] = AT_FIRST
+        self.foreign: frozenset[Condition] = frozenset()
+        self.tainted = False
+        self.begun: frozenset[Condition] = frozenset()
 
     def fork(self) -> Watch:
         """The same books, for one of several ways on."""
@@ -95,8 +139,10 @@ class Watch:
     def _fact(self, fact: Fact) -> Iterator[Wrong]:
         kind, data = fact.kind, fact.data
         step = self._step(fact)
+        yield from self._asked_aside(fact)
         if kind is FactKind.STEP_ENTERED:
             self.spoken = self.acknowledged = self.passed = frozenset()
+            self.begun = frozenset()
         elif kind is FactKind.CAUTION_ACKNOWLEDGED:
             self.acknowledged |= {str(data["caution"])} & self.spoken
         elif kind is FactKind.GATE_PASSED:
@@ -109,16 +155,77 @@ class Watch:
             self.items = tuple(item for item in self.items if item != data["item"])
         elif kind is FactKind.JOB_ENDED and self.items:
             yield _wrong(Rule.NOTHING_LEFT, fact, f"found the job ended with {', '.join(self.items)} off the car")
-        elif kind is FactKind.WAIT_BEGUN and data.get("clearing") and step is not None:
+        elif kind is FactKind.WAIT_BEGUN and data.get("clearing") and step is not None and not self.tainted:
             yield _wrong(Rule.VAPOUR, fact, self._unled(step))
         if kind in _WORK_BEGINS and step is not None:
             yield from self._work(fact, step)
+        self._change(fact, step)
         if data.get("vapour_cleared"):
             yield from self._cleared(fact)
 
+    def _asked_aside(self, fact: Fact) -> Iterator[Wrong]:
+        """A question of the guide's own that the procedure made needful: its steps should have led round it."""
+        asked = ASSERTS.get(str(fact.data.get("gate"))) if fact.kind is FactKind.GATE_ASKED else None
+        own = self._step(fact)
+        if asked is None or own is None or fact.data["gate"] in own.gates or self.tainted:
+            return
+        made = UNDOES[asked] & self.so - ASKED_ANYWAY
+        if made:
+            told = f"found a way to this step with {', '.join(sorted(made))}, so that the guide had to ask by itself"
+            yield _wrong(Rule.STATE, fact, f"{told}; do lead through a step that undoes it")
+
+    def _change(self, fact: Fact, step: Step | None) -> None:
+        """What is so of car and bay after the fact, by the step and not by what the fact says of itself."""
+        kind, data = fact.kind, fact.data
+        if kind is FactKind.JOB_STARTED or kind is FactKind.TEST_TOLD:
+            left = [each["condition"] for each in (data.get("inherits") or {}).get("marks", [])]
+            self._come(fact, frozenset(Condition(each) for each in (*left, *(data.get("makes") or ()))))
+        elif kind is FactKind.INSTRUCTION_SPOKEN and step is not None:
+            self.begun = begun(step)
+            self.so |= self.begun
+        elif kind is FactKind.ACTION_BEGUN:
+            self.so |= SPRAYED
+        elif kind is FactKind.RESUMED:
+            self.so |= {C.KEY_ON}
+        elif kind in _FINISHED and step is not None and "outcome_of" not in data and "known" not in data:
+            self._say(finished(step))
+            answer = data.get("result") or data.get("band")
+            told = {each.id: each.makes for each in step.results} | {each.id: each.makes for each in step.bands}
+            self._say(told.get(str(answer), ()))
+        elif kind is FactKind.CAUTION_ACKNOWLEDGED or kind is FactKind.GATE_PASSED:
+            name = str(data.get("gate") or data.get("caution"))
+            self._say((ASSERTS[name],) if name in ASSERTS else ())
+            self._say(("battery-good",) if name == "battery-sound" else ())
+            if name in FUEL_WAS_OUT:
+                self._come(fact, frozenset({C.VAPOUR}))
+        elif kind is FactKind.ITEM_REMOVED and data["item"] in ITEMS:
+            self.so |= {ITEMS[str(data["item"])]}
+        elif kind is FactKind.ITEM_REFITTED and data["item"] in ITEMS:
+            self._gone(frozenset({ITEMS[str(data["item"])]}) - {ITEMS[each] for each in self.items if each in ITEMS})
+
+    def _come(self, fact: Fact, conditions: frozenset[Condition]) -> None:
+        """What no step of the procedure made; vapour counts from now, for nobody knows when it was made."""
+        if C.VAPOUR in conditions:
+            self.sprayed_s, self.sprayed_at = fact.at_s, "what was told"
+        self.foreign |= (conditions - self.so) & FORBIDDING
+        self.tainted = self.tainted or bool(conditions)
+        self.so |= conditions
+
+    def _say(self, words: Iterable[str]) -> None:
+        for word in words:
+            if word in UNDOES:
+                self._gone(UNDOES[word])
+            else:
+                self.so |= {Condition(word)}
+
+    def _gone(self, conditions: frozenset[Condition]) -> None:
+        self.so -= conditions
+        self.foreign -= conditions
+
     def _caution_spoken(self, fact: Fact, turn: Turn) -> Iterator[Wrong]:
         name = str(fact.data["caution"])
-        caution = next(each for each in self.library[str(fact.procedure)].cautions if each.id == name)
+        written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
+        caution = next(each for each in written if each.id == name)
         said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence)).lower()
         if all(part.lower() in said for part in (caution.signal, caution.hazard, caution.avoid, caution.consequence)):
             self.spoken |= {name}
@@ -135,6 +242,14 @@ class Watch:
         if set(step.gates) - self.passed:
             missing = ", ".join(sorted(set(step.gates) - self.passed))
             yield _wrong(Rule.GATES, fact, f"found a way here without passing {missing}")
+        so = self.so - self.begun
+        stands = {
+            f"{hazard} with {', '.join(sorted(stop))}"
+            for hazard in step.all_hazards & STOPS.keys()
+            if (stop := (STOPS[hazard] & so) - {each for each in MAY_NEED if each in step.needs})
+        }
+        if stands:
+            yield _wrong(Rule.STATE, fact, f"found a way to this step's {'; '.join(sorted(stands))}")
         lit = step.all_hazards & IGNITES_VAPOUR
         if lit and self.sprayed_s is not None:
             told = f"found a way from the spray at '{self.sprayed_at}' to this step with {', '.join(sorted(lit))}"
@@ -154,11 +269,12 @@ class Watch:
         self.sprayed_s, self.sprayed_at = fact.at_s, f"{fact.procedure}/{fact.step}"
 
     def _cleared(self, fact: Fact) -> Iterator[Wrong]:
-        waited_s = CLEARS_S if self.sprayed_s is None else fact.at_s - self.sprayed_s
-        if waited_s < CLEARS_S - _HAIR_S:
-            told = f"found the vapour called gone {waited_s:.0f} s after the spray; expected {CLEARS_S:.0f} s"
+        waited_s = VAPOUR_CLEARS_S if self.sprayed_s is None else fact.at_s - self.sprayed_s
+        if waited_s < VAPOUR_CLEARS_S - _HAIR_S:
+            told = f"found the vapour called gone {waited_s:.0f} s after the spray; expected {VAPOUR_CLEARS_S:.0f} s"
             yield _wrong(Rule.VAPOUR, fact, f"{told}; do wait longer")
         self.sprayed_s = None
+        self._gone(SPRAYED)
 
     def _unled(self, step: Step) -> str:
         lit = ", ".join(sorted(step.all_hazards & IGNITES_VAPOUR))
@@ -187,7 +303,7 @@ class Watch:
 
     def _same_as(self, state: State) -> Iterator[Wrong]:
         counts = (
-            ("vapour about", self.sprayed_s is not None, state.vapour),
+            ("car and bay", sorted(self.so), sorted(state.bay.conditions)),
             ("seconds cranked", round(self.cranked_s, 2), round(state.duty.cranked_s, 2)),
             ("open items", sorted(self.items), sorted(state.open_items)),
         )

@@ -73,7 +73,8 @@ class _Job:
         self._watch = Watch(self._library, self._root)
         self._answers: list[tuple[Place, str]] = []
         self._facts: list[Fact] = []
-        self._goal = dice.choice(tuple(walked.trail.arrivals) or (START,))
+        own = tuple(number for number, arrival in walked.trail.arrivals.items() if not arrival.aside)
+        self._goal = dice.choice(own or (START,))
         self._way = walked.trail.way(self._goal)
         self._ahead = list(reversed(self._way.answers))
 

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from platformdirs import user_data_path
 
 from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.errors import UsageError
-from assistant.facts import Fact
+from assistant.errors import RecordError, UsageError
+from assistant.facts import Fact, FactKind
+from assistant.guide.inherited import Earlier, left_by
 from assistant.ports import Archive
 from assistant.record.clips import clips_of
+from assistant.record.personal import REMOVED
+from assistant.record.summary import JobQuery
 from assistant.wiring.folders import data_folder, utc_now
 
 
@@ -50,6 +54,73 @@ def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]
     latest = {fact.job: fact for fact in journal.repairs()}
     of_these = (fact for fact in latest.values() if fact.procedure == procedure)
     return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
+
+
+SEARCHED = 50
+"""Jobs looked at for the same car, the newest. Judgement."""
+
+
+def left_of_car(
+    journal: Archive, vehicle: Mapping[str, str | float], same_car: str | None = None, *, by_clock: bool = True
+) -> dict[str, Any]:
+    """What earlier jobs on this car left of it, for the first fact of the next one; empty where there were none.
+
+    The car is known by VIN or plate, or as that of the job `same_car`. `by_clock`: whether time on the wall counts.
+    Raises UsageError when there is no such job.
+    """
+    told = [str(vehicle[name]) for name in CAR_KEYS if name in vehicle]
+    if same_car is not None:
+        facts = journal.facts(same_car)
+        if not facts:
+            raise UsageError(f"There is no job '{same_car}'; hoodside jobs lists them.")
+        told += cars_of(facts)
+    wanted = {tidy_car(each) for each in told}
+    if not wanted and same_car is None:
+        return {}
+    names = {one.job for value in told for one in journal.search(JobQuery(vehicle=(value,), most=SEARCHED))}
+    names |= {one.job for one in journal.search(JobQuery(most=SEARCHED))}
+    jobs = []
+    for name in (each for each in journal.jobs() if each in names or each == same_car):
+        facts = journal.facts(name)
+        if name == same_car or wanted & {tidy_car(each) for each in cars_of(facts)}:
+            jobs.append(Earlier(facts=facts, away_s=seconds_away(journal, name) if by_clock else 0.0))
+    return _left_by(jobs)
+
+
+def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_clock: bool = True) -> dict[str, Any]:
+    """What the last job left that forbids work, where neither its car nor the new one has plate or VIN; else empty."""
+    names = journal.jobs()
+    if not names or any(name in vehicle for name in CAR_KEYS):
+        return {}
+    facts = journal.facts(names[-1])
+    if not facts or cars_of(facts):
+        return {}
+    left = _left_by([Earlier(facts=facts, away_s=seconds_away(journal, names[-1]) if by_clock else 0.0)])
+    return left if left.get("marks") else {}
+
+
+def _left_by(jobs: list[Earlier]) -> dict[str, Any]:
+    try:
+        return left_by(jobs)
+    except (LookupError, ValueError, TypeError) as reason:
+        raise RecordError(
+            f"What earlier jobs left of this car cannot be read: {reason}; see hoodside jobs verify.",
+            spoken="I cannot read what earlier jobs left of this car.",
+        ) from reason
+
+
+CAR_KEYS = ("vin", "plate")
+
+
+def cars_of(facts: Iterable[Fact]) -> list[str]:
+    """VIN and plate that were told in a job, but for what was removed since."""
+    noted = (fact.data for fact in facts if fact.kind is FactKind.VEHICLE_NOTED)
+    return [str(data["value"]) for data in noted if data.get("fact") in CAR_KEYS and data.get("value") != REMOVED]
+
+
+def tidy_car(value: str) -> str:
+    """A plate or VIN without what people leave out or add: case, blanks, hyphens and dots."""
+    return "".join(each for each in value.casefold() if each.isalnum())
 
 
 def seconds_away(journal: Archive, job: str, now: Callable[[], str] = utc_now) -> float:

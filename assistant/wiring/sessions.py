@@ -40,7 +40,7 @@ from assistant.wiring.live import (
     tell,
 )
 from assistant.wiring.profiles import own_voice
-from assistant.wiring.records import open_journal, seconds_away
+from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.voices import NATURAL, begin_to_load
 
 _SPEECH_POLL_S = 0.05
@@ -125,8 +125,12 @@ class Session:
         job: str,
         key: str,
         vehicle: Mapping[str, str | float],
+        same_car: str | None = None,
     ) -> None:
-        """Begin a job. Raises UsageError when its name is taken, RecordError when it cannot be kept."""
+        """Begin a job. `same_car`: a job on the same car, where neither plate nor VIN says so.
+
+        Raises UsageError when its name is taken or there is no such job, RecordError when it cannot be kept.
+        """
         self._try_every_word(library)
         self._check_attention(library)
         self._journal.claim(job)
@@ -141,6 +145,8 @@ class Session:
             vehicle=vehicle,
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
             ear=self._ears is not None,
+            inherits=left_of_car(self._journal, vehicle, same_car, by_clock=self._ears is not None),
+            offers=None if same_car else left_of_unknown(self._journal, vehicle, by_clock=self._ears is not None),
         )
 
     def resume(self, job: str) -> None:

@@ -210,3 +210,28 @@ def test_every_command_has_help_with_an_example(capsys):
         assert "Example" in capsys.readouterr().out, name
     assert run(["--help"]) == 0
     assert "start" in capsys.readouterr().out
+
+
+def test_a_second_job_on_the_same_plate_begins_with_what_the_first_left(shell, tmp_path):
+    """However it is written; another car begins with nothing, and without a plate the job itself names the car."""
+    car = ("--vehicle", "fuel=petrol", "--vehicle", "hybrid=no", "--vehicle", "glow-plugs-or-intake-heater=no")
+    car = (*car, "--vehicle", "throttle-by-wire=no", "--vehicle", "forced-induction=no", "--hear", "typed")
+    spray = "both allow it\nyes\ndry and cool\nyes\ndone\ndone\nno flame near\nengine is stopped\nexhaust is cool\n"
+    spray += "tester is off\nready\n@wait 6\nend job\nyes\nleft off\nleft off\n"
+    code, out, _ = shell(
+        "start", "fuel-substitute", "--job", "first", "--vehicle", "plate=MADE-UP 1", *car, typed=spray
+    )
+    assert code == 0
+    assert "The job is closed." in out, out[-2000:]
+    told = "as far as I know: starting fluid in the bay, the intake duct open, the pedal prop in and vapour about."
+    start = ("start", "spark-check", "--hear", "typed")
+    assert told in shell(*start, "--job", "second", "--vehicle", "plate=made up1")[1]
+    assert "as far as I know" not in shell(*start, "--job", "other", "--vehicle", "plate=ELSE 2")[1]
+    assert "as far as I know" not in shell(*start, "--job", "unnamed")[1]
+    assert told in shell(*start, "--job", "same", "--same-car", "first")[1]
+    code, _, err = shell(*start, "--job", "wrong", "--same-car", "nowhere")
+    assert code == 2 and "There is no job 'nowhere'" in err
+    shell("start", "fuel-substitute", "--job", "nameless", *car, typed=spray)
+    code, out, _ = shell(*start, "--job", "next", typed="the same car\n")
+    assert "If this is that car, say the same car." in out
+    assert "This car was in job nameless." in out

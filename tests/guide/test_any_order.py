@@ -121,6 +121,18 @@ class AnyOrder(RuleBasedStateMachine):
         self._take(advance(LIBRARY, self.state, BurstStarted(ago_s=ago_s), self.at_s))
         self._take(advance(LIBRARY, self.state, BurstDropped(), self.at_s))
 
+    @rule(
+        makes=st.sampled_from(
+            [("leak", "vapour"), ("wrong-fuel",), ("vapour", "can-out", "duct-open"), ("pack-on",), ("line-open",)]
+        )
+    )
+    def tell_a_danger(self, makes):
+        """A test that nobody asked for tells of something that forbids work: none of that work begins."""
+        told = TellTest(test="made-up", result="made-up", words="it is so", makes=makes)
+        turn = advance(LIBRARY, self.state, told, self.at_s)
+        assert turn.state.at == self.state.at
+        self._take(turn)
+
     @rule()
     def tell_a_test(self):
         """A test that nobody asked for moves nothing: same step, same cautions open, same vapour and duty."""

@@ -9,6 +9,13 @@ from assistant.facts import Fact, FactKind
 from assistant.procedure.model import Hazard, Kind, Procedure
 
 IGNITES = {Hazard.EXPOSED_SPARK, Hazard.BATTERY_CLAMP, Hazard.HOT_WORK}
+TURNS = {Hazard.CRANKING, Hazard.RUNNING_ENGINE}
+LETS_OUT = {Hazard.SPRAYING, Hazard.OPEN_FUEL_LINE}
+
+STOPPED_BY = {"leak": IGNITES | TURNS | LETS_OUT, "wrong-fuel": TURNS | {Hazard.SPRAYING}, "vapour": IGNITES}
+"""What was told -> the work that may not begin."""
+ENDED_BY = {"leak is mended": "leak", "the leak is mended": "leak"}
+ENDED_BY |= {"fuel is flushed": "wrong-fuel", "the fuel is flushed": "wrong-fuel"}
 
 
 class Onlooker:
@@ -25,6 +32,7 @@ class Onlooker:
         self.ended_s: float | None = None
         self.off: list[str] = []
         self.sprays: dict[tuple, int] = {}
+        self.told: set[str] = set()
 
     def see(self, fact: Fact) -> None:
         """Complain by AssertionError."""
@@ -57,10 +65,16 @@ class Onlooker:
 
     def _gate_passed(self, fact, step):
         self.passed.add(fact.data["gate"])
+        self.told -= {ENDED_BY.get(fact.data["words"])}
+
+    def _test_told(self, fact, step):
+        self.told |= STOPPED_BY.keys() & set(fact.data.get("makes", ()))
 
     def _ready_to_work(self, step):
         assert set(step.cautions) <= self.acknowledged, f"{step.id} began before its cautions"
         assert set(step.gates) <= self.passed, f"{step.id} began before its gates"
+        for danger in self.told:
+            assert not step.all_hazards & STOPPED_BY[danger], f"{step.id} began in spite of {danger}"
         if step.all_hazards & IGNITES:
             assert self.sprayed_at_s is None, f"{step.id} could light the vapour"
 
@@ -105,6 +119,7 @@ class Onlooker:
         if self.sprayed_at_s is not None:
             assert fact.at_s - self.sprayed_at_s >= 300 - 1e-6, "vapour called gone in less than five minutes"
         self.sprayed_at_s = None
+        self.told -= {"vapour"}
 
     def _step_skipped(self, fact, step):
         if fact.data["by"] == "technician":
@@ -124,5 +139,6 @@ class Onlooker:
         assert not self.off or fact.kind is not FactKind.JOB_ENDED, f"the job ended with {self.off} off the car"
 
     def _struck(self, fact, step):
+        self.told.clear()  # which of several tellings fell is not kept here
         if fact.data.get("item"):
             self.off.append(fact.data["item"])

@@ -48,8 +48,7 @@ def hidden() -> list[str]:
 
 
 AS_INSTALLED = (
-    "import sys; sys.modules['espeakng_loader'] = None; "
-    "from assistant.__main__ import run; sys.exit(run(sys.argv[1:]))"
+    "import sys; sys.modules['espeakng_loader'] = None; from assistant.__main__ import run; sys.exit(run(sys.argv[1:]))"
 )
 """hoodside as a default installation has it: without the eSpeak NG of the extra."""
 

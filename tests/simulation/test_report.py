@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.guide import State, Turn, advance
-from assistant.language.model import Command
+from assistant.language.model import Command, TellTest
 from assistant.procedure.model import Hazard, Procedure
 from assistant.simulation import Report, Rule, simulate
 from assistant.simulation.search import Lead
@@ -148,7 +149,7 @@ def test_a_spark_after_a_spray_is_told_though_the_guide_waits() -> None:
     assert (
         "from the spray at 'job/spray' to this step with exposed-spark on which no step clears" in told[Rule.VAPOUR][0]
     )
-    careless = broken(simulate(family, ["job"], lead=forgetting(vapour=False)))
+    careless = broken(simulate(family, ["job"], lead=forgetting(bay=Bay())))
     assert "and the vapour not cleared" in careless[Rule.VAPOUR][0]
 
 
@@ -174,7 +175,7 @@ def test_something_left_off_is_told() -> None:
     """A guide that forgets what is off the car ends the job with it."""
     family = m.library(m.procedure("job", m.instruct("take", "end", removes=("coil",)), m.finding("end")))
     assert broken(simulate(family, ["job"])) == {}
-    told = broken(simulate(family, ["job"], lead=forgetting(open_items=())))
+    told = broken(simulate(family, ["job"], lead=forgetting(bay=Bay())))
     assert "found the job ended with coil off the car" in told[Rule.NOTHING_LEFT][0]
 
 
@@ -188,3 +189,37 @@ def test_the_same_seed_walks_the_same_jobs() -> None:
     """Nothing but the seed draws."""
     first, second = (simulate(m.sound(), ["job", "facts"], whole_jobs=6, seed=3) for _ in range(2))
     assert first == second
+
+
+def test_work_in_a_state_that_forbids_it_is_told() -> None:
+    """A guide that forgets what was told, or what an earlier job left, turns the engine over a leak."""
+    family = m.library(m.procedure("job", m.crank("turn", 5, {"dead": "end"}), m.finding("end")))
+    leak = TellTest(test="look", result="leak", words="it leaks", makes=("leak", "vapour"))
+    sound = simulate(family, ["job"], told={"job": (leak,)})
+    assert broken(sound) == {}
+    assert sound.accounts[0].told > 0 and sound.accounts[0].inherited > 10 and sound.accounts[0].aside > 0
+    careless = broken(simulate(family, ["job"], told={"job": (leak,)}, lead=forgetting(bay=Bay())))
+    assert "found a way to this step's cranking with" in careless[Rule.STATE][0]
+
+
+def test_a_question_that_a_step_should_have_spared_is_told() -> None:
+    """The guide asks for the prop by itself; the procedure should have led through a step that takes it out."""
+    family = m.library(
+        m.procedure(
+            "job",
+            m.instruct("fit", "turn", removes=("pedal prop",)),
+            m.crank("turn", 5, {"dead": "end"}),
+            m.finding("end"),
+        )
+    )
+    (told,) = broken(simulate(family, ["job"]))[Rule.STATE]
+    assert "found a way to this step with prop-in, so that the guide had to ask by itself" in told
+
+
+def test_what_is_told_counts_for_nothing_but_the_rules() -> None:
+    """Steps, results, paths and minutes are those of the procedure alone."""
+    leak = TellTest(test="look", result="leak", words="it leaks", makes=("leak", "vapour"))
+    plain, told = simulate(m.sound(), ["job", "facts"]), simulate(m.sound(), ["job", "facts"], told={"job": (leak,)})
+    for before, after in zip(plain.accounts, told.accounts, strict=True):
+        same = ("steps", "results", "paths", "longest_min", "longest_crank_s", "hazardous", "findings")
+        assert [getattr(before, name) for name in same] == [getattr(after, name) for name in same]

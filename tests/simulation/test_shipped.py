@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.simulation import Report, Rule, simulate
-from assistant.wiring import load_libraries, shipped_procedures
+from assistant.simulation import Report, Rule, simulate, told_tests
+from assistant.wiring import load_libraries, load_model, shipped_procedures
 
 
 @pytest.fixture(scope="module")
 def report() -> Report:
     """The whole family, with some whole jobs of each."""
     roots, library = load_libraries(shipped_procedures())
-    return simulate(library, roots, whole_jobs=3)
+    told = {"no-start": told_tests(load_model("no-start"))}
+    return simulate(library, roots, whole_jobs=3, told=told)
 
 
 def test_every_step_and_result_is_walked_and_every_path_ends(report: Report) -> None:
@@ -36,3 +37,4 @@ def test_the_walk_met_what_it_looks_out_for(report: Report) -> None:
     assert main.hazardous > 1_000 and main.cautions > 1_000 and main.rests > 100
     assert main.findings >= 12
     assert main.paths > 1_000
+    assert main.told > 1_000 and main.inherited > 10 and main.aside > 10_000

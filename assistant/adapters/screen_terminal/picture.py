@@ -135,6 +135,8 @@ def _foot(view: View, said_rows: int, option_rows: int, *, rest: bool) -> list[R
         parts.append(_Rows(Text("Say  ", "dim").append("  ·  ".join(view.can_say), "bold not dim"), option_rows))
     if rest and view.open_items:
         parts.append(Text.assemble(("Still off  ", "dim"), (", ".join(view.open_items), "yellow")))
+    if rest and view.bay:
+        parts.append(_Rows(Text.assemble(("Car and bay  ", "dim"), ("  ·  ".join(view.bay), "yellow")), 1))
     parts += [_Rows(Text("   ").join(each), 1) for each in [_hands(view)] if rest and each]
     return parts
 

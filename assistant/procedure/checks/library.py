@@ -11,6 +11,7 @@ from assistant.procedure.checks.left_off import check_left_off
 from assistant.procedure.checks.names import check_names
 from assistant.procedure.checks.numbers import check_numbers
 from assistant.procedure.checks.phrases import check_phrases
+from assistant.procedure.checks.states import check_said, check_states
 from assistant.procedure.checks.vapour import check_vapour
 from assistant.procedure.checks.vehicle import check_vehicle
 from assistant.procedure.checks.ways import check_calls, check_ways
@@ -50,10 +51,12 @@ def check_library(
         check_phrases(page, command_phrases, by_ear=by_ear)
         check_answers(page, command_phrases if beside_answers is None else beside_answers, by_ear=by_ear)
         check_unseen(page)
+        check_said(page)
         check_calls(page, book)
         if page.procedure.id not in broken:
             check_ways(page, book)
     check_vapour(pages, book)
+    check_states(pages, book)
     return sorted((fault for page in wanted for fault in page.faults.in_order()), key=by_place)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 
 from assistant.procedure.checks.book import Page, at
+from assistant.procedure.condition import VAPOUR_CLEARS_S
 from assistant.procedure.model import (
     COMPRESSION_FLOOR,
     COMPRESSION_RATIO,
@@ -29,8 +30,6 @@ MAX_PUFF_S = 1.0
 MAX_STOP_S = 30.0
 MIN_REST_S = 120.0
 """The longest burst with the shortest rest of the published duties. Source: TM 10-3930-671-24, page F-303."""
-CLEAR_S = 300.0
-"""Hood open, can away. Source: common practice, no source."""
 MAX_WALK_S = 60.0
 MAX_WAIT_S = 4 * 3600.0
 
@@ -126,11 +125,11 @@ def _check_times(page: Page, step: Step) -> None:
             "wait_s",
             f"found a wait of {step.wait_s:g} s; expected more than 0 and at most {MAX_WAIT_S:g} s; do change it",
         )
-    if step.clears_vapour and (step.kind is not Kind.WAIT or (step.wait_s or 0.0) < CLEAR_S):
+    if step.clears_vapour and (step.kind is not Kind.WAIT or (step.wait_s or 0.0) < VAPOUR_CLEARS_S):
         page.step_fault(
             step,
             "clears_vapour",
-            f"found vapour cleared without a wait of {CLEAR_S:g} s; expected a step of kind wait that long; "
+            f"found vapour cleared without a wait of {VAPOUR_CLEARS_S:g} s; expected a step of kind wait that long; "
             "do wait, with the hood open and the can away",
         )
 

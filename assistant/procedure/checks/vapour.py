@@ -11,7 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from assistant.procedure.checks.book import Book, Page
-from assistant.procedure.checks.numbers import CLEAR_S, MAX_SPRAY_TRIES
+from assistant.procedure.checks.numbers import MAX_SPRAY_TRIES
+from assistant.procedure.condition import VAPOUR_CLEARS_S
 from assistant.procedure.flow import OTHERWISE, Way, steps_by_id, ways_of
 from assistant.procedure.model import IGNITES_VAPOUR, Action, Kind, Procedure, Step
 
@@ -109,7 +110,7 @@ class _Walk:
                 step,
                 "hazards",
                 f"found a path from the spray at '{truth.vapour_of}' to this step with {', '.join(igniting)}; expected "
-                f"a wait of {CLEAR_S:g} s with 'clears_vapour: true' between; do lead through one",
+                f"a wait of {VAPOUR_CLEARS_S:g} s with 'clears_vapour: true' between; do lead through one",
             )
         missing = [gate for gate in CRANK_GATES if gate not in step.gates]
         if step.kind is Kind.CRANK and missing:
@@ -160,7 +161,7 @@ class _Walk:
 def _after(procedure: Procedure, step: Step, truth: Truth) -> Truth:
     if step.pace is not None:
         return replace(truth, vapour_of=_name(procedure, step), sprays=_sprays(procedure, step, truth))
-    if step.kind is Kind.WAIT and step.clears_vapour and (step.wait_s or 0.0) >= CLEAR_S:
+    if step.kind is Kind.WAIT and step.clears_vapour and (step.wait_s or 0.0) >= VAPOUR_CLEARS_S:
         return replace(truth, vapour_of="")
     return truth
 

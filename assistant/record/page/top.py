@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from assistant.procedure.condition import OF_THE_CAR
 from assistant.reasoning.standing import BEHIND_IT, BY_TEST
 from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
@@ -61,6 +62,8 @@ def _likeliest(record: JobRecord) -> str:
 def warnings(record: JobRecord) -> tuple[str, ...]:
     """What nobody may overlook: parts that are off, duty that was exceeded, a VIN that cannot be."""
     found = [f"Still off the vehicle: {bounded(one.item)}" + OPEN_WORDS.get(one.state, "") for one in record.open_items]
+    left = [one.words for one in record.bay if one.condition in OF_THE_CAR]
+    found += [f"As far as was said, of car and bay: {', '.join(left)}."] if left else []
     early = sum(one.rest_due_s > 0 for one in record.bursts)
     if early:
         found.append(f"The starter was turned {early} times while a rest was still due.")

@@ -1,0 +1,146 @@
+"""What can be so of car and bay and decides which work may begin: the closed list, the words that make and undo it.
+
+A step says with these words what it `needs` and what it `makes`; so does each test that may be told.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from enum import StrEnum
+from types import MappingProxyType
+
+from assistant.procedure.model import Hazard, Kind, Step
+
+VAPOUR_CLEARS_S = 300.0
+"""Hood open, can away, at least five minutes; the one place of this number. Source: common practice, no source."""
+
+
+class Condition(StrEnum):
+    """What makes some work dangerous, or a test untrue, for as long as it is so."""
+
+    KEY_ON = "key-on"  # ignition on; also where nobody knows
+    LEAK = "leak"  # fuel, or the smell of it, outside the pipes
+    WRONG_FUEL = "wrong-fuel"
+    LINE_OPEN = "line-open"  # a fuel line or joint
+    CAN_OUT = "can-out"  # the starting fluid is in the bay
+    DUCT_OPEN = "duct-open"
+    PROP_IN = "prop-in"  # the pedal prop
+    TESTER_HUNG = "tester-hung"  # the spark tester
+    VAPOUR = "vapour"
+    BATTERY_UNSAFE = "battery-unsafe"  # cracked, swollen, frozen
+    PACK_ON = "pack-on"  # jump pack or cables
+    CLAMP_OFF = "clamp-off"  # the battery's ground clamp
+    ENGINE_HOT = "engine-hot"
+    PRESSURE_UP = "pressure-up"  # fuel rail; also where nobody knows
+    BATTERY_LOW = "battery-low"
+    BATTERY_FLAT = "battery-flat"
+    NO_PACK = "no-jump-pack"
+    NO_LOAD_TESTER = "no-load-tester"
+    NO_PRESSURE_GAUGE = "no-pressure-gauge"
+    NO_DRAIN_METER = "no-drain-meter"
+
+
+C = Condition
+
+UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
+    {
+        "key-off": frozenset({C.KEY_ON}),
+        "leak-mended": frozenset({C.LEAK}),
+        "fuel-flushed": frozenset({C.WRONG_FUEL}),
+        "line-closed": frozenset({C.LINE_OPEN}),
+        "can-away": frozenset({C.CAN_OUT}),
+        "duct-closed": frozenset({C.DUCT_OPEN}),
+        "prop-out": frozenset({C.PROP_IN}),
+        "tester-off": frozenset({C.TESTER_HUNG}),
+        "battery-sound": frozenset({C.BATTERY_UNSAFE}),
+        "pack-off": frozenset({C.PACK_ON}),
+        "clamp-on": frozenset({C.CLAMP_OFF}),
+        "engine-cool": frozenset({C.ENGINE_HOT}),
+        "pressure-down": frozenset({C.PRESSURE_UP}),
+        "battery-good": frozenset({C.BATTERY_LOW, C.BATTERY_FLAT}),
+    }
+)
+"""The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
+
+BY_WORD_ALONE = frozenset({"leak-mended", "fuel-flushed", "battery-sound"})
+"""Said by the technician to a question of the guide; no step of a file may claim it."""
+
+WORDS = (*(str(each) for each in Condition), *UNDOES)
+"""All that `needs` and `makes` may hold."""
+
+STEP_MAKES = tuple(word for word in WORDS if word not in BY_WORD_ALONE)
+
+STEP_NEEDS = (
+    *(str(each) for each in (C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP)),
+    *(word for word in UNDOES if word != "battery-good"),
+)
+"""What a step may need: something undone, or what it may be done in. Nothing needs vapour or a leak."""
+
+AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP})
+"""What counts as so until somebody has said otherwise: the side on which nobody is hurt."""
+
+OF_THE_CAR = frozenset(
+    {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG}
+    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF}
+)
+"""What stays with the car when a job ends, so that the next job on it begins with it."""
+
+ITEMS: Mapping[str, Condition] = MappingProxyType(
+    {
+        "fuel line at the rail": C.LINE_OPEN,
+        "fuel line at the filter": C.LINE_OPEN,
+        "intake duct": C.DUCT_OPEN,
+        "pedal prop": C.PROP_IN,
+        "spark tester": C.TESTER_HUNG,
+        "jump pack": C.PACK_ON,
+        "ground clamp": C.CLAMP_OFF,
+    }
+)
+"""Things that a step `removes` or `refits` -> what is so while they are off the car, or on it."""
+
+SPRAYED = frozenset({C.VAPOUR, C.CAN_OUT})
+"""What a spray leaves from its first tone on."""
+
+HOT_AFTER_MIN = 1.0
+"""An engine that ran longer than this counts as hot. Source: judgement."""
+
+_KEY_ON = re.compile(r"\bkey on\b|\bkey at start\b|\bstarts? (?:the engine|it)\b", re.IGNORECASE)
+_KEY_OFF = re.compile(r"\bkey (?:is )?(?:out|off)\b|\bswitch (?:the engine )?off\b", re.IGNORECASE)
+
+
+def words_of(conditions: Iterable[Condition]) -> list[str]:
+    """The conditions as a fact keeps them: in the order of the list."""
+    known = frozenset(conditions)
+    return [str(each) for each in Condition if each in known]
+
+
+def after_words(conditions: frozenset[Condition], words: Iterable[str]) -> frozenset[Condition]:
+    """What is so after these words were made true, one after the other. Raises ValueError for an unknown one."""
+    for word in words:
+        conditions = conditions - UNDOES[word] if word in UNDOES else conditions | {Condition(word)}
+    return conditions
+
+
+def begun(step: Step) -> frozenset[Condition]:
+    """What the step makes as soon as it was told what to do, whether or not it is finished: all that endangers.
+
+    The key is read off the words of the step: they are what is done. A running engine gets hot, and a key that is on
+    lets the pump raise the pressure.
+    """
+    made = {Condition(word) for word in step.makes if word not in UNDOES}
+    runs = Hazard.RUNNING_ENGINE in step.all_hazards and step.kind is not Kind.CRANK
+    made |= {C.ENGINE_HOT} if runs and step.minutes > HOT_AFTER_MIN else set()
+    made |= {C.KEY_ON} if runs or step.kind is Kind.CRANK or _KEY_ON.search(step.say) else set()
+    made |= {C.PRESSURE_UP} if C.KEY_ON in made else set()
+    return frozenset(made) | (SPRAYED if Hazard.SPRAYING in step.all_hazards and step.pace is None else frozenset())
+
+
+def finished(step: Step) -> tuple[str, ...]:
+    """What the step has undone once it is finished, in words; of the key the last mention counts."""
+    undone = [word for word in step.makes if word in UNDOES]
+    off = [found.start() for found in _KEY_OFF.finditer(step.say)]
+    on = [found.start() for found in _KEY_ON.finditer(step.say)]
+    if off and max(off) > max(on, default=-1) and step.kind is not Kind.CRANK:
+        undone.append("key-off")
+    return tuple(dict.fromkeys(undone))
