@@ -222,8 +222,9 @@ class Clock(Protocol):
 class Keys(Protocol):
     """Keys that stand for a few words, for whoever has a hand free."""
 
-    def pressed(self) -> Sequence[Control]:
-        """What the keys pressed since the last call stand for, in order; never waits."""
+    def pressed(self) -> Sequence[Control | None]:
+        """What the keys pressed since the last call stand for, in order, None for one that stands for nothing; never
+        waits."""
 
     def close(self) -> None:
         """Give the keyboard back as it was; may be called twice."""

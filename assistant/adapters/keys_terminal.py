@@ -43,8 +43,9 @@ class TerminalKeys:
         characters[termios.VSUSP] = characters[termios.VQUIT] = nothing
         termios.tcsetattr(self._fd, termios.TCSAFLUSH, mode)
 
-    def pressed(self) -> Sequence[Control]:
-        """What was pressed since the last call. Several keys at once are a paste or a sleeve: only stop counts then."""
+    def pressed(self) -> Sequence[Control | None]:
+        """What was pressed since the last call, None for a key that stands for nothing. Several keys at once are a
+        paste or a sleeve: only stop counts then."""
         if self._before is None:
             return ()
         try:
@@ -52,11 +53,11 @@ class TerminalKeys:
         except OSError:  # the terminal has gone; the voice has not
             return ()
         if _ESCAPE in taken:  # an arrow or function key is a row of characters, none of them meant
-            return ()
+            return (None,)
         meant = {self._keys.get(each) for each in taken.decode("utf-8", "replace").lower()}
         if len(meant) > 1:
-            meant &= {Control.STOP}
-        return tuple(control for control in meant if control is not None)
+            meant = meant & {Control.STOP} or {None}
+        return tuple(meant)
 
     def close(self) -> None:
         """Give the terminal back as it was, without keys that nobody took; may be called twice."""

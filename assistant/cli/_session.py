@@ -37,6 +37,9 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "--attention", default="", metavar="WORD", help="Must be said before each command but stop; off by default."
         ),
         click.option("--keep-sound", is_flag=True, help="Keep the sound of what you say with the job; off by default."),
+        click.option(
+            "--profile", metavar="NAME", help="The learnt voice to hear with, or none; the last used by default."
+        ),
         click.option("--models", type=click.Path(path_type=Path), metavar="DIR", help="Where fetched models lie."),
         click.option(
             "--trace", type=click.Path(path_type=Path), metavar="FILE", help="Write every turn to FILE as JSON lines."
@@ -59,6 +62,7 @@ def read_wishes(
     keep_sound: bool,
     microphone: str | None,
     speaker: str | None,
+    profile: str | None,
 ) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
@@ -81,6 +85,7 @@ def read_wishes(
         keep_sound=keep_sound,
         microphone=_options.chosen_device(microphone),
         speaker=_options.chosen_device(speaker),
+        profile=profile,
     )
 
 

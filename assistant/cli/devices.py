@@ -16,12 +16,14 @@ from rich.live import Live
 from rich.text import Text
 
 from assistant.adapters.portaudio import SoundDevice, SounddeviceMicrophone, list_devices
+from assistant.adapters.voice_profiles import VoiceProfiles
 from assistant.cli import _options
 from assistant.cli._shop_check import check_file, check_live
 from assistant.errors import SetupError, UsageError
 from assistant.hearing.level import SILENCE_DBFS, peak_dbfs, rms_dbfs
 from assistant.ports import SAMPLE_RATE_HZ, Microphone
 from assistant.record.wording import fitted
+from assistant.wiring.profiles import voice_profiles
 
 _CELLS = 40
 _QUIETEST_DBFS = -72.0
@@ -47,6 +49,17 @@ _PATIENCE_S = 5.0
     metavar="LEVEL",
     help="With --check: what a sound level meter shows in the shop, A-weighted; tells how long that may be borne.",
 )
+@click.option("--learn", metavar="NAME", help="Learn your voice from a minute of reading, and keep it by this name.")
+@click.option(
+    "--from", "folder", type=click.Path(path_type=Path, exists=True, file_okay=False), metavar="DIR",
+    help="With --learn: WAV files in place of reading, each named by its words: '07 no-spark.wav'.",
+)
+@click.option("--yes", is_flag=True, help="With --learn: keep what is better without asking.")
+@click.option("--profiles", "list_voices", is_flag=True, help="List the voices that are kept.")
+@click.option("--forget-profile", metavar="NAME", help="Remove a voice.")
+@click.option("--export-profile", metavar="NAME", help="Copy a voice to --out.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="With --export-profile: the file.")
+@_options.data
 @_options.microphone
 @click.option("--json", "as_json", is_flag=True, help="JSON lines: each device, then the level.")
 def command(
@@ -56,10 +69,28 @@ def command(
     silent: bool,
     wav: Path | None,
     dba: float | None,
+    learn: str | None,
+    folder: Path | None,
+    yes: bool,
+    list_voices: bool,
+    forget_profile: str | None,
+    export_profile: str | None,
+    out: Path | None,
+    data: Path | None,
     microphone: str | None,
     as_json: bool,
 ) -> int:
     """List microphones and speakers (* marks those used unless told otherwise), then meter the microphone."""
+    if (folder is not None or yes) and learn is None:
+        raise UsageError("--from and --yes go with --learn.")
+    if learn or list_voices or forget_profile or export_profile or out:
+        voices = voice_profiles(data)
+        if learn:
+            from assistant.cli._learn import learn as learn_name  # noqa: PLC0415 - loads the network's runtime
+
+            chosen = _options.chosen_device(microphone)
+            return learn_name(learn, folder=folder, device=chosen, profiles=voices, yes=yes, as_json=as_json)
+        return _voices(voices, forget_profile, export_profile, out, as_json=as_json)
     if wav is not None and not check:
         raise UsageError("--wav goes with --check.")
     if dba is not None and not check:
@@ -79,6 +110,21 @@ def command(
         with closing(SounddeviceMicrophone(device=_options.chosen_device(microphone))) as opened, _needle() as show:
             level = meter(opened, seconds, show)
         click.echo(json.dumps(level) if as_json else fitted(_words(level)))
+    return 0
+
+
+def _voices(
+    voices: VoiceProfiles, forgotten: str | None, exported: str | None, out: Path | None, *, as_json: bool
+) -> int:
+    """Remove or copy a voice; without either list them all."""
+    if (out is None) != (exported is None):
+        raise UsageError("--export-profile and --out go together.")
+    if forgotten:
+        voices.forget(forgotten)
+    if exported and out is not None:
+        voices.export(exported, out)
+    for name in () if forgotten or exported else voices.names():
+        click.echo(json.dumps({"name": name}) if as_json else name)
     return 0
 
 

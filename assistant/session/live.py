@@ -18,7 +18,7 @@ from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, 
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Voice
 from assistant.session.conversation import Conversation
-from assistant.session.keys import may_press
+from assistant.session.keys import meant_by
 from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
 from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
@@ -163,8 +163,10 @@ class LiveLoop:
             self._conversation.pass_time(self._now_s())
 
     def _take_keys(self) -> None:
-        for control in self._keys.pressed() if self._keys else ():
-            if may_press(control, speaking=self._voice.speaking) and not self._conversation.ended:
+        for key in self._keys.pressed() if self._keys else ():
+            counting = self._conversation.state.mode is Mode.TIMING
+            control = meant_by(key, speaking=self._voice.speaking, counting=counting)
+            if control is not None and not self._conversation.ended:
                 self._conversation.press(control, self._now_s())
 
     def _tell_recogniser(self, block: AudioBlock) -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TextIO
 
 from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.errors import DeviceLost, HoodsideError, SetupError, UsageError
+from assistant.hearing.correction import Correction
 from assistant.ports import Keys, Screen, Speaker, Voice
 from assistant.session.keys import KEYS
 from assistant.session.live import Ears
@@ -59,9 +60,13 @@ def make_voice(speaker: Speaker | None, voice: str, tell: Callable[[HoodsideErro
 
 
 def open_ears(
-    hear: str, engine: str, models: Path | None, speaker: Speaker | None, device: int | str | None = None
-) -> Ears | None:
-    """What listens, or None where lines are typed. Raises SetupError for a missing model, PortAudio or microphone."""
+    hear: str, engine: str, models: Path | None, speaker: Speaker | None, device: int | str | None = None,
+    *, own_voice: Callable[[], Sequence[Correction]] = tuple,
+) -> Ears | None:  # fmt: skip
+    """What listens, or None where lines are typed. `own_voice`: as `make_recogniser` takes it.
+
+    Raises SetupError for a missing model, PortAudio or microphone.
+    """
     if hear == "typed":
         return None
     from assistant.adapters.microphone_wav import WavMicrophone  # as above
@@ -74,7 +79,7 @@ def open_ears(
         played = speaker.played if isinstance(speaker, SounddeviceSpeaker) else None
         microphone = SounddeviceMicrophone(device=device, played=played)
     try:
-        return Ears(microphone=microphone, recogniser=make_recogniser(engine, models))
+        return Ears(microphone=microphone, recogniser=make_recogniser(engine, models, own_voice))
     except BaseException:
         microphone.close()
         raise

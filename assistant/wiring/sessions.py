@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from queue import SimpleQueue
 from typing import TextIO
@@ -15,6 +16,7 @@ from assistant.errors import HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact
 from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
+from assistant.hearing.correction import Correction
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.ports import Clips, Keys, Listening, Screen, Voice
@@ -37,6 +39,7 @@ from assistant.wiring.live import (
     read_say,
     tell,
 )
+from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.voices import NATURAL, begin_to_load
 
@@ -48,7 +51,8 @@ class Wishes:
     """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
     said is kept with the job. `voice`: natural or plain. `microphone`, `speaker`: number or name of the device; None
-    for the one preferred."""
+    for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
+    microphone."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -60,6 +64,7 @@ class Wishes:
     voice: str = NATURAL
     microphone: int | str | None = None
     speaker: int | str | None = None
+    profile: str | None = None
 
 
 class Session:
@@ -285,7 +290,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
-        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone)
+        voice_of = partial(_own_voice, wishes, data)
+        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of)
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
@@ -309,6 +315,13 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             attention=wishes.attention,
             clips=_open_clips(data) if wishes.keep_sound else None,
         )
+
+
+def _own_voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
+    """Whose voice is heard; in a file nobody's but one that was asked for."""
+    if wishes.hear != "microphone" and wishes.profile is None:
+        return ()
+    return own_voice(wishes.profile, wishes.microphone, data)
 
 
 def _open_clips(data: Path | None) -> Clips:

@@ -43,10 +43,10 @@ def test_each_key_is_its_command_at_once(terminal):
 
 @pytest.mark.parametrize(
     ("text", "meant"),
-    [("yes yes", (Control.STOP,)), ("ny", ()), ("\x1b[B\x1bOs", ()), ("x", ()), ("y\u00e9", ())],
+    [("yes yes", (Control.STOP,)), ("ny", (None,)), ("\x1b[B\x1bOs", (None,)), ("x", (None,)), ("y\u00e9", (None,))],
 )
 def test_a_paste_a_sleeve_or_another_key_means_nothing_but_stop(terminal, text, meant):
-    """Several keys at once are not meant; where stop is among them it stops."""
+    """Several keys at once are not meant, nor is one without a meaning; where stop is among them it stops."""
     person, stream = terminal
     keys = TerminalKeys(stream, KEYS)
     os.write(person, text.encode())

@@ -247,6 +247,27 @@ def test_while_it_speaks_only_the_key_for_stop_is_obeyed(library):
     assert shop.voice.cuts == 1 and shop.conversation.state.mode is Mode.HELD
 
 
+def test_any_other_key_stops_us_while_we_speak_or_count_and_does_nothing_else(library):
+    """A hand that falls on the keyboard cuts our voice and a timed action; in a silence such a key means nothing."""
+    shop = Shop(library, "cranking-check")
+    shop.press(None)
+    assert shop.conversation.state.mode is Mode.CAUTIONING
+    shop.hear("say again")
+    assert shop.voice.speaking
+    shop.keys.will_press.append(None)
+    shop.loop.step()
+    assert shop.voice.cuts == 1
+    assert shop.conversation.state.mode is Mode.HELD
+    shop.hear("resume")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.hear("ready")
+    while shop.conversation.state.mode is not Mode.TIMING:
+        shop.loop.step()
+    shop.keys.will_press.append(None)
+    shop.loop.step()
+    assert shop.conversation.state.mode is Mode.HELD
+
+
 def test_the_screen_names_the_keys_that_do_something(library):
     """Done where a step is done, yes and no at a read-back, and none where there is no keyboard."""
     shop = Shop(library)

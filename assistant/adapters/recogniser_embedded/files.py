@@ -5,6 +5,7 @@ Importing that package would load a runtime of its own; only its three files are
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, files
 from pathlib import Path
@@ -14,12 +15,16 @@ import numpy as np
 from assistant.errors import SetupError
 from assistant.hearing.gate import GateLayers
 from assistant.hearing.phones import REACHES, PhoneEar
+from assistant.hearing.stop_ear import StopLayers
 
 PHONE_LAYERS = tuple(Path(__file__).with_name(name) for name in ("phones-narrow.npz", "phones-wide.npz"))
 """Two ears for phones, of 256 and 384 units, learnt apart: they err in different places. The first one searches."""
 
 GATE_LAYERS = Path(__file__).with_name("gate.npz")
 """Layers that tell in each frame whether somebody speaks to us."""
+
+STOP_LAYERS = Path(__file__).with_name("stop.npz")
+"""Layers that tell in each frame whether a word that stops us has just ended."""
 
 PACKAGE = "moonshine-voice"
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
@@ -75,6 +80,14 @@ def write_phone_layers(ear: PhoneEar, path: Path) -> None:
     np.savez(path, allow_pickle=False, **values)
 
 
+def layers_digest() -> str:
+    """Tells the shipped phone layers from those of another version."""
+    digest = hashlib.sha256()
+    for path in PHONE_LAYERS:
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
 def read_gate_layers(path: Path) -> GateLayers:
     """The trained layers, as `write_gate_layers` wrote them."""
     with np.load(path) as file:
@@ -86,6 +99,24 @@ def write_gate_layers(layers: GateLayers, path: Path) -> None:
     """All with 32 bits."""
     names = ("middle", "spread", "inner", "inner_bias", "outer", "outer_bias")
     np.savez(path, allow_pickle=False, **{name: np.float32(getattr(layers, name)) for name in names})
+
+
+def read_stop_layers(path: Path) -> StopLayers:
+    """The trained layers, as `write_stop_layers` wrote them."""
+    with np.load(path) as file:
+        values = {name: file[name].astype(np.float32) for name in file.files}
+    layers = range(len(values) // 2)
+    return StopLayers(
+        weights=tuple(values[f"weight{layer}"] for layer in layers),
+        biases=tuple(values[f"bias{layer}"] for layer in layers),
+    )
+
+
+def write_stop_layers(layers: StopLayers, path: Path) -> None:
+    """Matrices with 16 bits, the rest with 32."""
+    values = {f"weight{layer}": weight.astype(np.float16) for layer, weight in enumerate(layers.weights)}
+    values |= {f"bias{layer}": bias.astype(np.float32) for layer, bias in enumerate(layers.biases)}
+    np.savez(path, allow_pickle=False, **values)
 
 
 def read_token_texts(path: Path) -> list[str | None]:

