@@ -51,7 +51,10 @@ _PATIENCE_S = 5.0
 )
 @click.option("--learn", metavar="NAME", help="Learn your voice from a minute of reading, and keep it by this name.")
 @click.option(
-    "--from", "folder", type=click.Path(path_type=Path, exists=True, file_okay=False), metavar="DIR",
+    "--from",
+    "folder",
+    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    metavar="DIR",
     help="With --learn: WAV files in place of reading, each named by its words: '07 no-spark.wav'.",
 )
 @click.option("--yes", is_flag=True, help="With --learn: keep what is better without asking.")

@@ -34,6 +34,9 @@ class EndpointSettings:
     `sure_at`, `sure_frames`: somebody surely spoke to us where so many frames are so likely. Of what noise alone lets
     begin nine in ten have none, of short words in noise 6 dB below nineteen in twenty have six.
 
+    `clear_at`, `clear_voice_at`: where nobody had been talking, frames so likely count too in which the detector hears a
+    voice so clearly: in dead silence, which no shop has, the gate is less sure than that.
+
     `voice_at`: from here on the detector hears a voice, whoever's; as long as it does, the utterance goes on, for parts
     of a stranger's sentence are not to be taken for the whole: unless it is `softer_db` softer than what was said, for
     then it is another's, in the background. Not so where somebody had been talking for `talk_s` and
@@ -50,6 +53,8 @@ class EndpointSettings:
     onset_frames: int = 2
     sure_at: float = 0.8
     sure_frames: int = 3
+    clear_at: float = 0.5
+    clear_voice_at: float = 0.95
     voice_at: float = 0.35
     softer_db: float = 9.0
     talk_s: float = 0.8
@@ -94,7 +99,7 @@ class Endpoint:
         if not self.speaking:
             return self._waiting(probability, voices)
         self._frames += 1
-        self._sure += probability >= self.settings.sure_at
+        self._sure += self._surely(probability, voice)
         spoken = probability >= (self.settings.sure_ends_below if self.sure else self.settings.ends_below)
         self._fresh += spoken
         if spoken:
@@ -119,6 +124,11 @@ class Endpoint:
     @property
     def _talk_frames(self) -> int:
         return round(self.settings.talk_s / FRAME_S)
+
+    def _surely(self, probability: float, voice: float) -> bool:
+        settings = self.settings
+        clear = probability >= settings.clear_at and voice >= settings.clear_voice_at and not self._over_talk
+        return clear or probability >= settings.sure_at
 
     def _as_loud(self, level_db: float) -> bool:
         """Whether a voice so loud may be that of who speaks to us."""

@@ -73,9 +73,7 @@ def test_a_voice_is_learnt_kept_listed_exported_and_forgotten(
     assert capsys.readouterr().out == ""
 
 
-def test_a_session_refuses_a_voice_that_is_not_there(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_session_refuses_a_voice_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Wrong use, told before a job is opened."""
     soundfile.write(tmp_path / "said.wav", np.zeros(16_000, np.int16), 16_000)
     start = ["start", "no-start", "--job", "j", "--hear", f"wav:{tmp_path / 'said.wav'}", "--engine", "embedded"]
