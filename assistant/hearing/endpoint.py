@@ -34,7 +34,7 @@ class EndpointSettings:
     `sure_at`, `sure_frames`: somebody surely spoke to us where so many frames are so likely. Of what noise alone lets
     begin nine in ten have none, of short words in noise 6 dB below nineteen in twenty have six.
 
-    `clear_at`, `clear_voice_at`: where nobody had been talking, frames so likely count too in which the detector hears a
+    `clear_at`, `clear_voice_at`: where nobody had been talking, frames so likely count too if the detector hears a
     voice so clearly: in dead silence, which no shop has, the gate is less sure than that.
 
     `voice_at`: from here on the detector hears a voice, whoever's; as long as it does, the utterance goes on, for parts
