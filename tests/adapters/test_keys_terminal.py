@@ -1,7 +1,6 @@
 """Keys of a real terminal pair: taken at once, not shown, and the terminal is as it was afterwards."""
 
 import os
-import select
 import pty
 import select
 import termios
