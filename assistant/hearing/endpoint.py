@@ -28,8 +28,8 @@ class EndpointSettings:
     when the utterance ends. `fresh_frames`: after less new speech than that the first is left out: talk in the
     background flickers, and little can have changed.
 
-    `sure_ends_below`: where somebody surely spoke, what hovers below this is noise that the gate does not know yet, as
-    when a machine has just begun.
+    `sure_ends_below`: where somebody surely spoke, what hovers below this without a voice is noise that the gate does
+    not know yet, as when a machine has just begun.
 
     `sure_at`, `sure_frames`: somebody surely spoke to us where so many frames are so likely. Of what noise alone lets
     begin nine in ten have none, of short words in noise 6 dB below nineteen in twenty have six.
@@ -100,7 +100,8 @@ class Endpoint:
             return self._waiting(probability, voices)
         self._frames += 1
         self._sure += self._surely(probability, voice)
-        spoken = probability >= (self.settings.sure_ends_below if self.sure else self.settings.ends_below)
+        hovers = self.sure and voice < self.settings.voice_at and probability < self.settings.sure_ends_below
+        spoken = probability >= self.settings.ends_below and not hovers
         self._fresh += spoken
         if spoken:
             self._power, self._spoken = self._power + 10 ** (level_db / 10), self._spoken + 1
