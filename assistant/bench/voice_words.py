@@ -8,6 +8,7 @@ from decimal import Decimal
 import numpy as np
 
 from assistant.guide import Library, State, Turn, advance
+from assistant.guide.turn import Choose
 from assistant.language.breaths import breaths
 from assistant.language.codes import SYSTEMS, say_code
 from assistant.language.model import Command, Control, GiveControl
@@ -45,13 +46,15 @@ class _Listener:
         self._said = said
         self._seen: set[object] = set()
 
-    def __call__(self, library: Library, state: State, command: Command, at_s: float) -> Turn:
+    def __call__(
+        self, library: Library, state: State, command: Command, at_s: float, *, choose: Choose | None = None
+    ) -> Turn:
         here = (state.at, state.mode)
         if here not in self._seen:
             self._seen.add(here)
             for control in Control:
                 self._keep(advance(library, state, GiveControl(control=control), at_s + LATER_S))
-        turn = advance(library, state, command, at_s)
+        turn = advance(library, state, command, at_s, choose=choose)
         self._keep(turn)
         return turn
 

@@ -12,7 +12,7 @@ import click
 from assistant.cli.check import FAULTY, MODEL_ENDING
 from assistant.errors import UsageError
 from assistant.guide import Library
-from assistant.language.model import TellTest
+from assistant.reasoning.model import Model
 from assistant.record.wording import fitted
 from assistant.simulation import Report, Rule, simulate, told_tests
 from assistant.wiring import load_libraries, model_for, shipped_procedures
@@ -49,13 +49,17 @@ def command(paths: tuple[str, ...], as_json: bool, whole_jobs: int, seed: int) -
     """Walk procedures by machine through the real guide: every result and reading band at every step.
 
     PATH is a procedure file, a folder of them, or the id of a shipped one. Each is walked as a job of its own, calls
-    included, with vehicle facts both given and asked. Paths that meet in the same situation go on as one, so all are
+    included, with vehicle facts both given and asked; where a plan can lead, once more with every block that it may
+    choose. Paths that meet in the same situation go on as one, so all are
     covered. Exit code 1 when a step or result is never walked, a path cannot end, or a path breaks the starter's duty,
     skips a caution or meets a spark with vapour about.
     """
     roots, library = load_libraries(_names(paths))
     began_s = time.perf_counter()
-    report = simulate(library, roots, whole_jobs=whole_jobs, seed=seed, told=_told(roots, library))
+    models = _models(roots, library)
+    told = {root: told_tests(model) for root, model in models.items()}
+    blocks = {root: [block.step for block in model.blocks] for root, model in models.items()}
+    report = simulate(library, roots, whole_jobs=whole_jobs, seed=seed, told=told, blocks=blocks)
     took_s = time.perf_counter() - began_s
     paths_per_min = round(60 * report.paths / max(took_s, 1e-9))
     if as_json:
@@ -68,11 +72,11 @@ def command(paths: tuple[str, ...], as_json: bool, whole_jobs: int, seed: int) -
     return FAULTY if report.faults else 0
 
 
-def _told(roots: Iterable[str], library: Library) -> dict[str, tuple[TellTest, ...]]:
-    """Root -> the tests that may be told in its jobs: one for each thing that a test of its fault model can leave."""
+def _models(roots: Iterable[str], library: Library) -> dict[str, Model]:
+    """Root -> the fault model that says which tests may be told in its jobs, and where a plan may go on."""
     shipped = shipped_procedures()
     models = {root: model_for(root, None if root in shipped else library[root].path) for root in roots}
-    return {root: told_tests(model) for root, model in models.items() if model is not None}
+    return {root: model for root, model in models.items() if model is not None}
 
 
 def _names(paths: tuple[str, ...]) -> list[str]:
@@ -126,6 +130,9 @@ def _sums(report: Report) -> list[str]:
     told = sum(account.told for account in report.accounts)
     inherited = sum(account.inherited for account in report.accounts)
     aside = sum(account.aside for account in report.accounts)
+    led = sum(account.led for account in report.accounts)
+    led_to = sum(account.led_situations for account in report.accounts)
+    lines.append(f"{led:,} times a plan led to another block: {led_to:,} situations.")
     lines.append(f"{told:,} tests told unasked and {inherited:,} cars from another job: {aside:,} moves on.")
     lines.append(f"{hazardous:,} hazardous steps begun, {cautions:,} cautions acknowledged, {rests:,} starter rests.")
     return lines

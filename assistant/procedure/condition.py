@@ -77,6 +77,9 @@ STEP_NEEDS = (
 )
 """What a step may need: something undone, or what it may be done in. Nothing needs vapour or a leak."""
 
+NOT_HERE = tuple(str(each) for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER))
+"""What is not at hand, so that a test cannot be done."""
+
 AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP})
 """What counts as so until somebody has said otherwise: the side on which nobody is hurt."""
 

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
-from assistant.procedure.condition import UNDOES, C, Condition
+from assistant.procedure.condition import UNDOES, VAPOUR_CLEARS_S, C, Condition, after_words
 from assistant.procedure.model import Caution, Gate, Hazard, Kind, Signal, Step
 from assistant.procedure.model import Hazard as H
 
@@ -71,11 +71,13 @@ OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
 class Remedy:
     """What makes forbidden work allowed. `gate` None: only a wait helps. `hazards`, `first`: as in rule 4.
 
-    `makes`: words that are true once the gate is passed.
+    `makes`: words that are true once the gate is passed. `minutes`: what a plan counts for it (judgement); None where
+    it is a repair of its own, by which no test is set up.
     """
 
     gate: Gate | None
     makes: tuple[str, ...]
+    minutes: float | None
     caution: Caution | None = None
     hazards: frozenset[Hazard] = frozenset()
     first: frozenset[Condition] = frozenset()
@@ -118,6 +120,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
         C.KEY_ON: Remedy(
             gate=_gate("key-out", "Switch off, and take the key out. Is the key out?", "key is out", "the key is out"),
             makes=("key-off",),
+            minutes=0.0,
         ),
         C.LEAK: Remedy(
             caution=_FUEL_OUT,
@@ -127,6 +130,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("leak is mended", "the leak is mended"),
             ),
             makes=("leak-mended", "vapour"),
+            minutes=None,
             first=frozenset({C.KEY_ON}),
         ),
         C.WRONG_FUEL: Remedy(
@@ -137,6 +141,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("fuel is flushed", "the fuel is flushed"),
             ),
             makes=("fuel-flushed", "vapour"),
+            minutes=None,
             first=frozenset({C.KEY_ON}),
         ),
         C.LINE_OPEN: Remedy(
@@ -147,26 +152,36 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("lines are closed", "the lines are closed"),
             ),
             makes=("line-closed", "vapour"),
+            minutes=3.0,
             first=frozenset({C.KEY_ON}),
         ),
         C.CAN_OUT: Remedy(
             gate=_gate("can-away", "Is the can out of the engine bay?", "can is away", "the can is away"),
             makes=("can-away",),
+            minutes=0.5,
         ),
         C.DUCT_OPEN: Remedy(
             gate=_gate("duct-closed", "Is the duct closed?", "duct is closed", "the duct is closed"),
             makes=("duct-closed",),
+            minutes=1.0,
         ),
         C.PROP_IN: Remedy(
             gate=_gate("prop-out", "Is the pedal prop out?", "prop is out", "the prop is out"),
             makes=("prop-out",),
+            minutes=0.3,
         ),
         C.TESTER_HUNG: Remedy(
             gate=_gate("tool-off", "Is the tester off the engine?", "tester is off", "the tester is off"),
             makes=("tester-off",),
+            minutes=1.0,
             first=frozenset({C.KEY_ON}),
         ),
-        C.VAPOUR: Remedy(gate=None, makes=(), first=frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT})),
+        C.VAPOUR: Remedy(
+            gate=None,
+            makes=(),
+            minutes=VAPOUR_CLEARS_S / 60.0,
+            first=frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT}),
+        ),
         C.BATTERY_UNSAFE: Remedy(
             gate=_gate(
                 "battery-sound",
@@ -174,6 +189,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("battery is sound", "the battery is sound"),
             ),
             makes=("battery-sound", "battery-good"),
+            minutes=None,
             caution=_CLAMP,
             first=frozenset({C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR}),
         ),
@@ -184,6 +200,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("pack is off", "the pack is off"),
             ),
             makes=("pack-off",),
+            minutes=1.0,
             caution=_CLAMP,
             hazards=CLAMP,
         ),
@@ -194,12 +211,14 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("clamp is on", "the clamp is on"),
             ),
             makes=("clamp-on",),
+            minutes=1.0,
             caution=_CLAMP,
             hazards=CLAMP,
         ),
         C.ENGINE_HOT: Remedy(
             gate=_gate("exhaust-cool", "Is the exhaust cool?", "exhaust is cool", "the exhaust is cool"),
             makes=("engine-cool",),
+            minutes=20.0,
         ),
         C.PRESSURE_UP: Remedy(
             gate=_gate(
@@ -208,15 +227,20 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
                 *("pressure is down", "the pressure is down"),
             ),
             makes=("pressure-down",),
+            minutes=0.0,
             caution=_PRESSURE,
             first=frozenset({C.KEY_ON, C.ENGINE_HOT}),
         ),
     }
 )
-"""In this order they are asked, so that none waits for a later one (`hoodside check` proves that)."""
+"""In this order they are asked, so that none waits for a later one (`hoodside check` proves that). Key and pressure
+cost nothing of their own: the minutes of each test hold them."""
 
 FORBIDDING = frozenset(REMEDIES)
 """The conditions that forbid some work; the others are only told."""
+
+REPAIRED = frozenset(condition for condition, remedy in REMEDIES.items() if remedy.minutes is None)
+"""What only a repair makes undone."""
 
 ASSERTS: Mapping[str, str] = MappingProxyType(
     {
@@ -268,7 +292,26 @@ def next_remedy(
     step: Step, conditions: frozenset[Condition], answered: frozenset[str] = frozenset()
 ) -> Condition | None:
     """What must be made undone next before the step may begin; None where it may begin. `answered`: as of `forbids`."""
-    stand = forbids(step, answered) & conditions
+    return _next_of(forbids(step, answered), conditions)
+
+
+def remedies_in_turn(forbidden: frozenset[Condition], conditions: frozenset[Condition]) -> tuple[Condition, ...]:
+    """What is made undone, one after the other, before work that these conditions forbid may begin.
+
+    Raises RecursionError where no order of the remedies leads out, which `hoodside check` proves never to be.
+    """
+    found: list[Condition] = []
+    for _ in range(2 * len(REMEDIES)):
+        due = _next_of(forbidden, conditions)
+        if due is None:
+            return tuple(found)
+        found.append(due)
+        conditions = after_words(conditions - {due}, REMEDIES[due].makes)
+    raise RecursionError(f"no remedy leads out of {', '.join(sorted(conditions & forbidden))}")
+
+
+def _next_of(forbidden: frozenset[Condition], conditions: frozenset[Condition]) -> Condition | None:
+    stand = forbidden & conditions
     if not stand:
         return None
     due = stand

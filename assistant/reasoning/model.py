@@ -115,7 +115,8 @@ class Work:
     `opened_by`: one of these must have been seen first, where there are any. `cranks_s`: seconds of cranking.
     `leaves`: what hangs about afterwards. `not_during`: what must be gone first. `makes`: as of a value, whatever the
     result; `needs`: what must be so of car and bay before it. `risk_min`: how many minutes more it counts for where a
-    test is chosen, since it can hurt or opens the fuel; nobody waits them.
+    test is chosen, since it can hurt or opens the fuel; nobody waits them. `unless`: what, where it is not here, makes
+    it impossible.
     """
 
     place: Place
@@ -128,6 +129,7 @@ class Work:
     risk_min: float = 0.0
     needs: tuple[str, ...] = ()
     makes: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from assistant.procedure.condition import STEP_NEEDS, Condition
+from assistant.procedure.condition import NOT_HERE, STEP_NEEDS, Condition
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import Place
 from assistant.procedure.nodes import Entry, Listing, Scalar, describe
@@ -45,6 +45,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         risk_min=risk_min,
         needs=known_names(fields, "needs", STEP_NEEDS, "word of car and bay"),
         makes=known_names(fields, "makes", TOLD, "word of car and bay"),
+        unless=known_names(fields, "unless", NOT_HERE, "thing that is not here"),
     )
     unit = fields.text("unit", needed=fields.has("bands"))
     id_ = _id(fields)

@@ -6,7 +6,7 @@ result is forgotten and a resumed job thinks what it thought.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from assistant.facts import Fact, FactKind
@@ -20,15 +20,18 @@ from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import plain_words
 from assistant.procedure.condition import VAPOUR_CLEARS_S
+from assistant.procedure.forbidden import REPAIRED
 from assistant.procedure.model import Step
 from assistant.reasoning import answers, findings
 from assistant.reasoning.costs import Situation, is_open
 from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
 from assistant.reasoning.plan_words import say_left, say_plan
-from assistant.reasoning.planner import Act, Bay, Plan, make_plan
+from assistant.reasoning.planner import Act, Plan, make_plan
 from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.ready import bay_of, closed_by
 from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
 from assistant.session.blocks import asked_in_blocks
+from assistant.session.left_out import left_out
 from assistant.session.logged import TELLING, logged
 
 SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
@@ -69,7 +72,10 @@ class Adviser:
         )
         self._library = library
         self._blocks = asked_in_blocks(reasoner.model, library)
-        self._facts = [fact for fact in facts if fact.kind in TELLING]
+        self._ways = closed_by(reasoner.model, library)
+        before = list(facts)
+        self._left_out = left_out(reasoner.model, before)
+        self._facts = [fact for fact in before if fact.kind in TELLING]
         evidence = evidence_from_facts(reasoner.model, logged(self._facts))
         self._belief: Belief = believe(reasoner.network, evidence)
         self._tests_are_over = False
@@ -133,12 +139,13 @@ class Adviser:
                     result,
                     situation=situation,
                     duty=duty,
-                    among=self._asked_somewhere,
+                    among=self._may_ask_for(state),
                 )
 
     def think_over(self, turn: Turn, command: Command | Unclear | None) -> Turn:
         """The turn with the odds in the facts that move them and, where they are news, in its words."""
         before, facts = self._belief, []
+        self._left_out |= left_out(self._reasoner.model, turn.facts)
         for fact in turn.facts:
             moved = self._take(fact) or fact.kind is FactKind.FINDING_REACHED
             facts.append(self._with_odds(fact, turn) if moved else fact)
@@ -171,7 +178,8 @@ class Adviser:
     def choose(self, state: State, facts: Sequence[Fact], target: str) -> Led | None:
         """The block of the procedure to go on with, after the facts of the turn so far; None for `target`, the one that
         the procedure enters by itself, or where no test pays. A block that was entered is not chosen, so that none
-        comes for ever; an end that leaves the fault open is one only when no test pays any more.
+        comes for ever, nor one for a test on whose way there is work that only a repair would allow; an end that leaves
+        the fault open is one only when no test pays any more.
         """
         model, network = self._reasoner.model, self._reasoner.network
         if target and target not in self._blocks and not self._ends_open(state.root, target):
@@ -188,19 +196,18 @@ class Adviser:
             and (block.step == target or block.step not in entered)
             and is_open(block.opened_by, belief.evidence)
         ]
-        plan = make_plan(
-            model,
-            network,
-            belief,
-            situation=self._situation(state),
-            duty=duty_of(self._library, state),
-            bay=Bay(among={test for step in may for test in self._blocks[step]}),
-        )
+        broken = state.bay.conditions & REPAIRED
+        within = {
+            step: {test: way.steps for test, way in self._blocks[step].items() if not way.closed_by & broken}
+            for step in may
+        }
+        asked = {test for tests in within.values() for test in tests}
+        plan = self._plan(state, belief, asked, self._left_out | left_out(model, facts))
         fresh = tuple(option for option in plan.options if not option.again)
         if plan.act is not Act.TEST or not fresh or fresh[0].test in self._blocks.get(target, ()):
             return None
         test = fresh[0].test
-        step = min((step for step in may if test in self._blocks[step]), key=lambda step: self._blocks[step][test])
+        step = min((step for step in may if test in within[step]), key=lambda step: within[step][test])
         return Led(step=step, why=say_plan(self._reasoner, belief, replace(plan, options=fresh)))
 
     def _ends_open(self, procedure: str, step_id: str) -> bool:
@@ -209,14 +216,22 @@ class Adviser:
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands."""
+        return self._plan(state, self._belief, self._asked_somewhere, self._left_out)
+
+    def _plan(self, state: State, belief: Belief, among: Collection[str], cannot: Collection[str]) -> Plan:
         return make_plan(
             self._reasoner.model,
             self._reasoner.network,
-            self._belief,
-            situation=self._situation(state),
+            belief,
+            situation=replace(self._situation(state), clear_at={}),  # the wait for it is in the minutes of the bay
             duty=duty_of(self._library, state),
-            bay=Bay(among=self._asked_somewhere),
+            bay=bay_of(self._ways, state.bay.conditions, among, cannot),
         )
+
+    def _may_ask_for(self, state: State) -> frozenset[str]:
+        """The tests that some step asks for and that nothing forbids now."""
+        bay = bay_of(self._ways, state.bay.conditions, self._asked_somewhere, self._left_out)
+        return self._asked_somewhere - bay.forbidden
 
     def _told_before(self, state: State) -> str:
         """What was told by own choice of the very test that the step is about, so that nobody need remember it."""
@@ -244,7 +259,7 @@ class Adviser:
             self._belief.evidence,
             self._situation(state),
             duty_of(self._library, state),
-            among=self._asked_somewhere,
+            among=self._may_ask_for(state),
         )
 
     def _situation(self, state: State) -> Situation:

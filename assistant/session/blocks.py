@@ -4,15 +4,26 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from assistant.guide import Library
+from assistant.procedure.condition import Condition
 from assistant.procedure.flow import ways_of
+from assistant.procedure.forbidden import forbids
 from assistant.procedure.model import Kind
 from assistant.reasoning.model import Model
 
 
-def asked_in_blocks(model: Model, library: Library) -> Mapping[str, Mapping[str, int]]:
-    """Block -> the tests that its steps ask, each with how many steps in it stands; empty for another procedure."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inside:
+    """The shortest way to a test in a block. `steps`: before its own; `closed_by`: what forbids a step of the way."""
+
+    steps: int
+    closed_by: frozenset[Condition]
+
+
+def asked_in_blocks(model: Model, library: Library) -> Mapping[str, Mapping[str, Inside]]:
+    """Block -> the tests that its steps ask, each with the way there; empty for another procedure."""
     if model.id not in library:
         return {}
     asks: dict[tuple[str, str], list[str]] = {}
@@ -25,19 +36,21 @@ def asked_in_blocks(model: Model, library: Library) -> Mapping[str, Mapping[str,
 
 def _tests(
     root: str, begin: str, library: Library, asks: Mapping[tuple[str, str], list[str]], ends: set[str]
-) -> dict[str, int]:
-    found: dict[str, int] = {}
-    waiting, seen = deque([(root, begin, 0)]), {(root, begin)}
+) -> dict[str, Inside]:
+    found: dict[str, Inside] = {}
+    nothing = frozenset[Condition]()
+    waiting, seen = deque([(root, begin, 0, nothing)]), {(root, begin)}
     while waiting:
-        procedure, step_id, deep = waiting.popleft()
+        procedure, step_id, deep, before = waiting.popleft()
         step = library[procedure].step(step_id)
+        closed_by = before | forbids(step)
         for test in asks.get((procedure, step_id), ()):
-            found.setdefault(test, deep)
+            found.setdefault(test, Inside(steps=deep, closed_by=closed_by))
         onward = [(procedure, way.goes) for way in ways_of(step)]
         if step.kind is Kind.CALL and step.calls is not None and step.calls in library:
             onward.append((step.calls, library[step.calls].begin))
         for place in onward:
             if place not in seen and not (place[0] == root and place[1] in ends):
                 seen.add(place)
-                waiting.append((*place, deep + 1))
+                waiting.append((*place, deep + 1, closed_by))
     return found

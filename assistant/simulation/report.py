@@ -26,6 +26,7 @@ class Account:
     `longest_min`: most minutes of work on a path; `longest_crank_s`: most seconds of cranking; a round counts once.
     `hazardous`, `cautions`, `rests`: hazardous steps begun, cautions acknowledged and starter rests, over all moves.
     `told`: tests told unasked, `inherited`: cars begun with what another job left, `aside`: moves that came of both.
+    `led`: choices of a plan that leads, each block wherever it is asked, and `led_situations` that came of them.
     """
 
     procedure: str
@@ -46,6 +47,8 @@ class Account:
     told: int
     inherited: int
     aside: int
+    led: int
+    led_situations: int
 
     def plain(self) -> dict[str, Any]:
         """The account as JSON values."""
@@ -68,6 +71,8 @@ class Account:
             "tests_told": self.told,
             "cars_inherited": self.inherited,
             "moves_aside": self.aside,
+            "blocks_led_to": self.led,
+            "situations_led": self.led_situations,
         }
 
 
@@ -117,30 +122,35 @@ def simulate(
     seed: int = 1,
     lead: Lead = advance,
     told: Mapping[str, Sequence[TellTest]] | None = None,
+    blocks: Mapping[str, Sequence[str]] | None = None,
 ) -> Report:
     """Walk each of these procedures as a job of its own. Every one of their steps and results must be walked in some.
 
     `whole_jobs`: of each procedure, led in one piece beside the search. `seed` draws them. `lead`: the guide's answers.
-    `told`: root -> tests that may be told unasked in its jobs.
+    `told`: root -> tests that may be told unasked in its jobs. `blocks`: root -> where a plan may go on in them; such a
+    job is walked once more, led from block to block, and only for the rules.
     """
     coverage = Coverage(library)
-    walks: list[Walked] = []
+    walks: list[tuple[Walked, Walked | None]] = []
     found: list[Found] = []
     for root in roots:
-        walked = search(library, root, coverage, lead, (told or {}).get(root, ()))
+        walked = search(library, root, coverage, lead, told=(told or {}).get(root, ()))
         found += walked.found
         found += walk_whole(walked, whole_jobs, coverage, seed, lead).found
-        walks.append(walked)
+        due = (blocks or {}).get(root, ())
+        led = search(library, root, Coverage(library), lead, blocks=due) if due else None
+        found += led.found if led else []
+        walks.append((walked, led))
     broken: dict[Rule, dict[tuple[str, str], Fault]] = {rule: {} for rule in Rule}
     for each in found:
         wrong = each.wrong
         broken[wrong.rule].setdefault((wrong.procedure, wrong.step), _fault(library, each))
     faults = {rule: tuple(sorted(kept.values(), key=by_place)) for rule, kept in broken.items()}
     faults[Rule.COVERED] += tuple(_not_walked(library, roots, coverage))
-    return Report(accounts=tuple(_account(library, walked, coverage, whole_jobs) for walked in walks), broken=faults)
+    return Report(accounts=tuple(_account(library, *each, coverage, whole_jobs) for each in walks), broken=faults)
 
 
-def _account(library: Library, walked: Walked, coverage: Coverage, whole_jobs: int) -> Account:
+def _account(library: Library, walked: Walked, led: Walked | None, coverage: Coverage, whole_jobs: int) -> Account:
     root = walked.root
     far = longest(walked.graph)
     return Account(
@@ -162,6 +172,8 @@ def _account(library: Library, walked: Walked, coverage: Coverage, whole_jobs: i
         told=walked.told,
         inherited=walked.inherited,
         aside=len(walked.graph.aside),
+        led=led.led if led else 0,
+        led_situations=led.graph.size if led else 0,
     )
 
 

@@ -10,24 +10,35 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Hashable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
 from assistant.guide.answers import STOPPED_BY_A_TEST
-from assistant.language.model import Command, TellTest
+from assistant.guide.turn import Choose
+from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.condition import OF_THE_CAR, Condition
 from assistant.procedure.forbidden import FORBIDDING
+from assistant.reasoning.findings import OPEN
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
+from assistant.simulation.led import AnyBlock, Script
 from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
 from assistant.simulation.trail import Arrival, Place, Trail, Way
 from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
 from assistant.simulation.watch import Rule, Watch, Wrong
 
-Lead = Callable[[Library, State, Command, float], Turn]
-"""The guide's answer to a command."""
+
+class Lead(Protocol):
+    """The guide's answer to a command. `choose`: the plan, where it leads."""
+
+    def __call__(
+        self, library: Library, state: State, said: Command, at_s: float, /, *, choose: Choose | None = None
+    ) -> Turn: ...
+
 
 KEY, JOB = "simulated", "simulated"
 
@@ -63,6 +74,7 @@ class Walked:
     rests: int = 0
     told: int = 0
     inherited: int = 0
+    led: int = 0
     findings: set[tuple[str, str]] = field(default_factory=set)
 
 
@@ -76,20 +88,42 @@ class _Situation:
 
 
 def search(
-    library: Library, root: str, coverage: Coverage, lead: Lead = advance, told: Sequence[TellTest] = ()
+    library: Library,
+    root: str,
+    coverage: Coverage,
+    lead: Lead = advance,
+    *,
+    told: Sequence[TellTest] = (),
+    blocks: Sequence[str] = (),
 ) -> Walked:
     """Walk a procedure and all that it calls, adding to `coverage` what was walked.
 
     `told`: tests that may be told unasked: each is told in every place, mode and state of the bay. The car, too, comes
     from another job with each thing that one can leave, and with all of it. What comes of that is walked once for each
     place, mode and state of the bay, and counts for nothing but the rules.
+
+    `blocks`: steps where a plan may go on; where there are any the plan leads from the first turn on, and wherever it
+    is asked every one of them is walked.
     """
-    return _Search(library, root, coverage, lead, told).run()
+    return _Search(library, root, coverage, lead, told=told, blocks=blocks).run()
 
 
 class _Search:
-    def __init__(self, library: Library, root: str, coverage: Coverage, lead: Lead, told: Sequence[TellTest]) -> None:
+    def __init__(
+        self,
+        library: Library,
+        root: str,
+        coverage: Coverage,
+        lead: Lead,
+        *,
+        told: Sequence[TellTest],
+        blocks: Sequence[str],
+    ) -> None:
         self._tests = told
+        self._blocks = blocks
+        self._ends = frozenset(
+            step.id for step in library[root].steps if step.finding is not None and step.finding.fault == OPEN
+        )
         self._told_at: set[Hashable] = set()
         self._library = library
         self._coverage = coverage
@@ -102,10 +136,10 @@ class _Search:
         self._told: set[tuple[Rule, str, str]] = set()
 
     def run(self) -> Walked:
-        root, library = self._walked.root, self._library
-        nothing = Watch(library, root)
+        root = self._walked.root
+        nothing = Watch(self._library, root)
         before = _Situation(number=START, state=State(root=root), possible={}, watch=nothing)
-        self._lead_on(before, "", lambda vehicle: begin(library, root, KEY, JOB, vehicle), {})
+        self._lead_on(before, "", self._begin, {})
         for left in INHERITED:
             self._begin_with(before, left)
         while self._due:
@@ -114,9 +148,16 @@ class _Search:
         return self._walked
 
     def _begin_with(self, before: _Situation, left: Mapping[str, object]) -> None:
-        library, root = self._library, self._walked.root
         self._walked.inherited += 1
-        self._lead_on(before, "", lambda vehicle: begin(library, root, KEY, JOB, vehicle, inherits=left), {})
+        self._lead_on(before, "", lambda vehicle: self._begin(vehicle, left), {})
+
+    def _begin(self, vehicle: Vehicle, left: Mapping[str, object] | None = None) -> Turn:
+        """The opening turn, with the word that lets the plan lead where it does."""
+        turn = begin(self._library, self._walked.root, KEY, JOB, vehicle, inherits=left)
+        if not self._blocks:
+            return turn
+        led = self._lead(self._library, turn.state, GiveControl(control=Control.LEAD), turn.state.at_s)
+        return replace(led, facts=(*turn.facts, *led.facts), reply=(*turn.reply, *led.reply))
 
     def _tell_tests(self, here: _Situation) -> None:
         """Each test that may be told, once in each place, mode and state of the bay that is the procedure's own."""
@@ -126,8 +167,8 @@ class _Search:
         self._told_at.add(moment)
         for test in self._tests:
             self._walked.told += 1
-            move = Move(words="", command=test)
-            self._lead_on(here, test.words, self._runner(state, move, state.at_s), state.vehicle)
+            move = Move(words=test.words, command=test)
+            self._make(here, move, state.at_s)
 
     def _go_on(self, here: _Situation) -> None:
         state = here.state
@@ -140,12 +181,37 @@ class _Search:
         deadline_s = next_deadline(state) if state.mode in CLOCKED else None
         at_s = state.at_s if deadline_s is None else deadline_s
         for move in moves:
-            self._lead_on(here, move.words, self._runner(state, move, at_s), state.vehicle)
+            self._make(here, move, at_s)
 
-    def _runner(self, state: State, move: Move, at_s: float) -> Callable[[Vehicle], Turn]:
+    def _make(self, here: _Situation, move: Move, at_s: float) -> None:
+        """Make a move, once for each choice that the plan has on the way.
+
+        From one block to the next the car is any car again: more than there can be, and no product of all that was
+        asked on the ways that lead there.
+        """
+        plan = AnyBlock(self._blocks, self._ends)
+        run, vehicle = self._runner(here.state, move, at_s, plan), here.state.vehicle
+        if not self._blocks or not self._asks_plan(here, run, plan):
+            self._lead_on(here, move.words, run, vehicle)
+            return
+        any_car = replace(here, possible={})
+        due: list[Script] = [()]
+        while due:
+            plan = AnyBlock(self._blocks, self._ends, due.pop())
+            self._lead_on(any_car, move.words, self._runner(here.state, move, at_s, plan), {})
+            others = tuple(plan.others())
+            self._walked.led += len(others)
+            due += others
+
+    def _asks_plan(self, here: _Situation, run: Callable[[Vehicle], Turn], plan: AnyBlock) -> bool:
+        with suppress(LookupError, RecursionError, ValueError):  # told of where the move is made
+            deque(turns_of(self._library, run, here.state.vehicle, here.possible), maxlen=0)
+        return plan.asked
+
+    def _runner(self, state: State, move: Move, at_s: float, plan: AnyBlock) -> Callable[[Vehicle], Turn]:
         def run(vehicle: Vehicle) -> Turn:
             known = state if vehicle is state.vehicle else replace(state, vehicle=vehicle)
-            return self._lead(self._library, known, move.command, at_s)
+            return self._lead(self._library, known, move.command, at_s, choose=plan.begin() if self._blocks else None)
 
         return run
 
@@ -199,7 +265,9 @@ class _Search:
         facts = [(name, could) for name, could in possible.items() if name in ahead.facts and could != ANYTHING[name]]
         tries = [(name, count) for name, count in state.tries.items() if name in ahead.tries]
         starter = None
-        if ahead.cranks and watch.ended_s is not None and not watch.rested(state.at_s):
+        if self._blocks:
+            tries = []  # led from block to block, only the rules of car and bay are looked for
+        elif ahead.cranks and watch.ended_s is not None and not watch.rested(state.at_s):
             starter = (round(watch.cranked_s, 1), round(state.at_s - watch.ended_s, 1))
         return (
             *(state.mode, state.position, frozenset(facts), frozenset(tries), starter),

@@ -241,3 +241,51 @@ def test_what_next_and_what_is_left_name_tests_that_this_job_asks(library: Libra
     assert room.type("what is left to test")[0]["said"][0].startswith("Left, the best first: the ")
     room.type("nothing changed")
     assert "question how it stopped" not in room.type("what is left to test")[0]["said"][0]
+
+
+def hazardous(reasoner: Reasoner) -> set[str]:
+    """Tests that turn the engine, spark, spray or open the fuel."""
+    tests = {test.id for test in reasoner.model.tests if test.work and (test.work.cranks_s or test.work.leaves)}
+    return tests | {"spark-check", "fuel-sample", "fuel-volume", "fuel-pressure"}
+
+
+def test_after_a_told_leak_nothing_is_proposed_that_could_light_it(library: Library, reasoner: Reasoner) -> None:
+    """Neither a spray, a spark nor a crank, in the plan nor in the words; before it they were among the options."""
+    adviser = Adviser(reasoner, library)
+    room = Room(library, adviser=adviser)
+    room.type(*TO_FUEL, "i found all is dry and there is no fuel smell", "i found there is spark")
+    before = {option.test for option in adviser.plan(room.conversation.state).options}
+    assert {"fuel-substitute", "cranking-speed", "pedal-down"} <= before
+    room.type("i found there is a fuel leak or smell")
+    plan = adviser.plan(room.conversation.state)
+    assert not {option.test for option in plan.options} & hazardous(reasoner)
+    assert not {option.goal for option in plan.options} & hazardous(reasoner)
+    says = {reasoner.model.test(name).say for name in hazardous(reasoner)}
+    for question in ("what next", "what is left to test", "what if the security lamp goes out"):
+        (said,) = room.type(question)[0]["said"]
+        assert not [words for words in says if f"the {words}" in said]
+
+
+def test_after_a_spray_a_spark_has_its_wait_in_its_minutes(library: Library, reasoner: Reasoner) -> None:
+    """Five minutes and the can's way out of the bay, beside the tester's own set-up; a look costs what it did."""
+    adviser = Adviser(reasoner, library)
+    room = Room(library, adviser=adviser)
+    room.type(*TO_FUEL, "i found all is dry and there is no fuel smell")
+    before = {option.test: option.minutes for option in adviser.plan(room.conversation.state).options}
+    room.type("i found it only kicks on starting fluid")
+    assert room.conversation.state.vapour
+    after = {option.test: option.minutes for option in adviser.plan(room.conversation.state).options}
+    assert after["spark-check"] >= before["spark-check"] + 5.0
+    assert after["security-lamp"] == pytest.approx(before["security-lamp"])
+
+
+def test_what_was_skipped_is_not_proposed_again(library: Library, reasoner: Reasoner) -> None:
+    """The technician said that it cannot be done; a resumed job knows it still."""
+    adviser = Adviser(reasoner, library)
+    room = Room(library, adviser=adviser)
+    Leader(room, library, {at: said[0] for at, said in usual_answers().items()}).until("no-start/fuel-level")
+    assert "fuel-level" in {option.test for option in adviser.plan(room.conversation.state).options}
+    room.type("skip", "the gauge is dead")
+    state = room.conversation.state
+    assert "fuel-level" not in {option.test for option in adviser.plan(state).options}
+    assert "fuel-level" not in {option.test for option in Adviser(reasoner, library, room.facts).plan(state).options}

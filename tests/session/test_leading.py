@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Library, fold
+from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
 from assistant.session.adviser import Adviser
 from assistant.session.blocks import asked_in_blocks
@@ -100,3 +103,24 @@ def test_every_block_stands_in_the_procedure_and_asks_something(library: Library
     assert "spark-check" in blocks["spark"]
     assert "spark-check" not in blocks["codes"]
     assert "other-key" in blocks["security"]
+
+
+def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: Library, reasoner: Reasoner) -> None:
+    """Asked for another test again and again, the plan never names a spray, a spark or a crank."""
+    room = Room(library, adviser=Adviser(reasoner, library))
+    room.type("done", "it will not start", "lead the way")
+    room.type("i found there is a fuel leak or smell")
+    assert Condition.LEAK in room.conversation.state.bay.conditions
+    adviser = Adviser(reasoner, library, room.facts)
+    turned = {test.say for test in reasoner.model.tests if test.work and test.work.cranks_s}
+    state, chosen = replace(room.conversation.state, chosen=frozenset()), []
+    while (led := adviser.choose(state, (), "")) is not None:
+        chosen.append(led)
+        state = replace(state, chosen=state.chosen | {led.step})
+    assert chosen
+    assert not [led.why for led in chosen for words in turned if f"Next the {words}," in led.why]
+    blocks = asked_in_blocks(reasoner.model, library)
+    asked = {test.say: test.id for test in reasoner.model.tests}
+    for led in chosen:
+        name = next(words for words in asked if f"Next the {words}," in led.why)
+        assert Condition.LEAK not in blocks[led.step][asked[name]].closed_by

@@ -7,6 +7,7 @@ from dataclasses import replace
 from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.guide import State, Turn, advance
+from assistant.guide.turn import Choose
 from assistant.language.model import Command, TellTest
 from assistant.procedure.model import Hazard, Procedure
 from assistant.simulation import Report, Rule, simulate
@@ -19,8 +20,8 @@ Library = dict[str, Procedure]
 def forgetting(**forgotten: object) -> Lead:
     """A guide that loses part of its state after each turn: what the onlooker is there for."""
 
-    def lead(library: Library, state: State, command: Command, at_s: float) -> Turn:
-        turn = advance(library, state, command, at_s)
+    def lead(library: Library, state: State, command: Command, at_s: float, *, choose: Choose | None = None) -> Turn:
+        turn = advance(library, state, command, at_s, choose=choose)
         return replace(turn, state=replace(turn.state, **forgotten))  # type: ignore[arg-type]  # fields of State
 
     return lead  # type: ignore[return-value]  # Library is a narrower mapping
@@ -200,6 +201,24 @@ def test_work_in_a_state_that_forbids_it_is_told() -> None:
     assert sound.accounts[0].told > 0 and sound.accounts[0].inherited > 10 and sound.accounts[0].aside > 0
     careless = broken(simulate(family, ["job"], told={"job": (leak,)}, lead=forgetting(bay=Bay())))
     assert "found a way to this step's cranking with" in careless[Rule.STATE][0]
+
+
+def test_what_only_another_order_of_the_blocks_brings_is_told() -> None:
+    """By the book nothing is wrong; led from the tester to the running engine the guide must ask by itself."""
+    family = m.library(
+        m.procedure(
+            "job",
+            m.instruct("run", "hang", hazards=frozenset({Hazard.RUNNING_ENGINE}), cautions=("turning",)),
+            m.instruct("hang", "late", makes=("tester-hung",)),
+            m.instruct("late", "end"),
+            m.finding("end"),
+        )
+    )
+    assert broken(simulate(family, ["job"])) == {}
+    report = simulate(family, ["job"], blocks={"job": ["run", "hang", "late"]})
+    (told,) = broken(report)[Rule.STATE]
+    assert "found a way to this step with tester-hung, so that the guide had to ask by itself" in told
+    assert report.accounts[0].led > 0 and report.accounts[0].led_situations > 0
 
 
 def test_a_question_that_a_step_should_have_spared_is_told() -> None:

@@ -12,8 +12,10 @@ from assistant.wiring import load_libraries, load_model, shipped_procedures
 def report() -> Report:
     """The whole family, with some whole jobs of each."""
     roots, library = load_libraries(shipped_procedures())
-    told = {"no-start": told_tests(load_model("no-start"))}
-    return simulate(library, roots, whole_jobs=3, told=told)
+    model = load_model("no-start")
+    told = {"no-start": told_tests(model)}
+    blocks = {"no-start": [block.step for block in model.blocks]}
+    return simulate(library, roots, whole_jobs=3, told=told, blocks=blocks)
 
 
 def test_every_step_and_result_is_walked_and_every_path_ends(report: Report) -> None:
@@ -37,4 +39,5 @@ def test_the_walk_met_what_it_looks_out_for(report: Report) -> None:
     assert main.hazardous > 1_000 and main.cautions > 1_000 and main.rests > 100
     assert main.findings >= 12
     assert main.paths > 1_000
+    assert main.led > 1_000 and main.led_situations > 10_000
     assert main.told > 1_000 and main.inherited > 10 and main.aside > 10_000

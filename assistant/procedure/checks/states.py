@@ -20,7 +20,7 @@ from assistant.procedure.forbidden import (
     SAID_BY,
     forbids,
     forbids_hazards,
-    next_remedy,
+    remedies_in_turn,
 )
 from assistant.procedure.model import Caution, Gate, Kind, Procedure, Step
 
@@ -61,12 +61,11 @@ def way_out(step: Step, so: So) -> bool:
 
     True for every step and state where `remedies_in_order` holds; a test walks them all.
     """
-    for _ in range(2 * len(REMEDIES)):
-        due = next_remedy(step, so)
-        if due is None:
-            return True
-        so = after_words(so - {due}, REMEDIES[due].makes)
-    return False
+    try:
+        remedies_in_turn(forbids(step), so)
+    except RecursionError:
+        return False
+    return True
 
 
 def remedies_in_order() -> Iterator[tuple[Condition, Condition]]:
