@@ -94,3 +94,35 @@ def test_talk_that_began_as_speech_to_us_is_let_go() -> None:
     told = with_voices([(0.0, 0.0)] * 5 + [(0.9, 0.99)] * 20 + [(0.1, 0.99)] * 60)
     assert [mark for _, mark in told] == [Mark.BEGAN, Mark.ENDED]
     assert told[1][0] < 5 + 20 + 40
+
+
+def test_noise_that_hovers_without_a_voice_ends_what_was_surely_said() -> None:
+    """A machine that has just begun is no voice; where nobody surely spoke it could be a weak word."""
+    surely = with_voices([(0.9, 0.9)] * 8 + [(0.45, 0.02)] * 30)
+    assert [mark for _, mark in surely][:4] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.ENDED]
+    weakly = with_voices([(0.5, 0.02)] * 8 + [(0.45, 0.02)] * 30)
+    assert [mark for _, mark in weakly] == [Mark.BEGAN]
+
+
+def test_a_voice_far_softer_than_what_was_said_is_anothers() -> None:
+    """The same voice only a little softer goes on with the sentence."""
+
+    def ends(level_db: float) -> bool:
+        endpoint = Endpoint(EndpointSettings())
+        frames = [(0.95, 0.99, -20.0)] * 8 + [(0.1, 0.9, level_db)] * 20
+        return Mark.ENDED in [endpoint.frame(*frame) for frame in frames]
+
+    assert ends(-32.0)
+    assert not ends(-26.0)
+
+
+def test_a_clear_voice_is_sure_although_the_gate_is_not() -> None:
+    """As in dead silence; the same over other people's talk is not."""
+    endpoint = Endpoint(EndpointSettings())
+    for _ in range(6):
+        endpoint.frame(0.55, 0.99)
+    assert endpoint.sure
+    over_talk = Endpoint(EndpointSettings())
+    for chance in [0.05] * 40 + [0.55] * 6:
+        over_talk.frame(chance, 0.99)
+    assert not over_talk.sure
