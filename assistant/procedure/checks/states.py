@@ -11,8 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from assistant.procedure.checks.book import Book, Page, at
+from assistant.procedure.checks.paths import Paths
 from assistant.procedure.condition import ITEMS, SPRAYED, UNDOES, C, Condition, after_words, begun, finished
-from assistant.procedure.flow import Way, steps_by_id, ways_of
+from assistant.procedure.flow import Way, ways_of
 from assistant.procedure.forbidden import (
     ASSERTS,
     FORBIDDING,
@@ -22,7 +23,7 @@ from assistant.procedure.forbidden import (
     forbids_hazards,
     remedies_in_turn,
 )
-from assistant.procedure.model import Caution, Gate, Kind, Procedure, Step
+from assistant.procedure.model import Caution, Gate, Procedure, Step
 
 LEFT_TO_THE_GUIDE = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.VAPOUR, C.CAN_OUT})
 """Vapour and its can have a check of their own, which also knows where it was sprayed."""
@@ -34,9 +35,7 @@ So = frozenset[Condition]
 
 def check_states(pages: Mapping[str, Page], book: Book) -> None:
     """Walk every path of the library and note each step that a path reaches in a state that forbids it."""
-    walk = _Walk(pages, book)
-    for procedure_id in book.procedures:
-        walk.ends_of(procedure_id, frozenset())
+    _Walk(pages, book).walk_all(frozenset())
 
 
 def check_said(page: Page) -> None:
@@ -85,52 +84,22 @@ def remedies_in_order() -> Iterator[tuple[Condition, Condition]]:
                 yield condition, other
 
 
-class _Walk:
+class _Walk(Paths[So]):
     def __init__(self, pages: Mapping[str, Page], book: Book) -> None:
-        self._pages = pages
-        self._book = book
-        self._ends: dict[tuple[str, So], frozenset[tuple[str, So]]] = {}
-        self._told: set[tuple[str, str]] = set()
+        super().__init__(pages, book)
+        self._told: set[tuple[str, ...]] = set()
 
-    def ends_of(self, procedure_id: str, so: So) -> frozenset[tuple[str, So]]:
-        """The outcomes with which a procedure returns when it is entered in a state, each with the state then."""
-        key = (procedure_id, so)
-        if key not in self._ends:
-            self._ends[key] = frozenset()  # a call that comes round to itself is told elsewhere
-            if procedure_id not in self._book.broken:
-                self._ends[key] = frozenset(self._walk(self._book.procedures[procedure_id], so))
-        return self._ends[key]
+    def goes_on(self, procedure: Procedure, step: Step, known: So) -> Iterator[tuple[str, So]]:
+        """As an answer leads, with what is so behind it."""
+        return ((way.goes, _after(step, way, known)) for way in ways_of(step))
 
-    def _walk(self, procedure: Procedure, so: So) -> Iterator[tuple[str, So]]:
-        steps = steps_by_id(procedure)
-        seen: set[tuple[str, So]] = set()
-        due = [(procedure.begin, so)]
-        while due:
-            step_id, before = due.pop()
-            if (step_id, before) in seen or step_id not in steps:
-                continue
-            seen.add((step_id, before))
-            step = steps[step_id]
-            self._look(procedure, step, before)
-            if step.kind is Kind.RETURN and step.outcome:
-                yield step.outcome, before
-            elif step.kind is Kind.CALL:
-                due += self._through_call(step, before)
-            else:
-                due += [(way.goes, _after(step, way, before)) for way in ways_of(step)]
-
-    def _through_call(self, step: Step, before: So) -> list[tuple[str, So]]:
-        ways = {way.answer: way.goes for way in ways_of(step)}
-        if step.calls is None or step.calls not in self._book.procedures or step.calls in self._book.broken:
-            return [(goes, before) for goes in ways.values()]
-        return [(ways[outcome], after) for outcome, after in self.ends_of(step.calls, before) if outcome in ways]
-
-    def _look(self, procedure: Procedure, step: Step, so: So) -> None:
-        stands = sorted(forbids(step) & so)
+    def look(self, procedure: Procedure, step: Step, known: So) -> None:
+        """Note what this step must not be reached with."""
+        stands = sorted(forbids(step) & known)
         if not stands or (procedure.id, step.id) in self._told:
             return
         self._told.add((procedure.id, step.id))
-        self._pages[procedure.id].step_fault(
+        self.pages[procedure.id].step_fault(
             step,
             "hazards",
             f"found a path to this step with {', '.join(stands)}, which forbids it; expected it undone before; "

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 
 from assistant.procedure.checks.book import Book, Page
 from assistant.procedure.checks.numbers import MAX_SPRAY_TRIES
+from assistant.procedure.checks.paths import Paths
 from assistant.procedure.condition import VAPOUR_CLEARS_S
-from assistant.procedure.flow import OTHERWISE, Way, steps_by_id, ways_of
+from assistant.procedure.flow import OTHERWISE, Way, ways_of
 from assistant.procedure.model import IGNITES_VAPOUR, Action, Kind, Procedure, Step
 
 SPRAY_NEEDS: Mapping[str, str] = {"fuel": "petrol", "glow-plugs-or-intake-heater": "no", "hybrid": "no"}
@@ -52,56 +53,24 @@ class Truth:
 
 def check_vapour(pages: Mapping[str, Page], book: Book) -> None:
     """Walk every path of the library and note each step that a path reaches in an unsafe way."""
-    walk = _Walk(pages, book)
-    for procedure_id in book.procedures:
-        walk.ends_of(procedure_id, Truth())
+    _Walk(pages, book).walk_all(Truth())
 
 
-class _Walk:
+class _Walk(Paths[Truth]):
     def __init__(self, pages: Mapping[str, Page], book: Book) -> None:
-        self._pages = pages
-        self._book = book
-        self._ends: dict[tuple[str, Truth], frozenset[tuple[str, Truth]]] = {}
-        self._told: set[tuple[str, str, str]] = set()
+        super().__init__(pages, book)
+        self._told: set[tuple[str, ...]] = set()
 
-    def ends_of(self, procedure_id: str, truth: Truth) -> frozenset[tuple[str, Truth]]:
-        """The outcomes with which a procedure returns when it is entered with `truth`, each with what is true then."""
-        key = (procedure_id, truth)
-        if key not in self._ends:
-            self._ends[key] = frozenset()  # a call that comes round to itself is told elsewhere
-            if procedure_id not in self._book.broken:
-                self._ends[key] = frozenset(self._walk(self._book.procedures[procedure_id], truth))
-        return self._ends[key]
+    def goes_on(self, procedure: Procedure, step: Step, known: Truth) -> Iterator[tuple[str, Truth]]:
+        """As an answer leads, with what it makes known."""
+        after = _after(procedure, step, known)
+        return ((way.goes, then) for way, then in _taken(step, after))
 
-    def _walk(self, procedure: Procedure, truth: Truth) -> Iterator[tuple[str, Truth]]:
-        steps = steps_by_id(procedure)
-        seen: set[tuple[str, Truth]] = set()
-        due = [(procedure.begin, truth)]
-        while due:
-            step_id, before = due.pop()
-            if (step_id, before) in seen or step_id not in steps:
-                continue
-            seen.add((step_id, before))
-            step = steps[step_id]
-            self._look(procedure, step, before)
-            if step.kind is Kind.RETURN and step.outcome:
-                yield step.outcome, before
-            elif step.kind is Kind.CALL:
-                due += self._through_call(step, before)
-            else:
-                after = _after(procedure, step, before)
-                due += [(way.goes, known) for way, known in _taken(step, after)]
-
-    def _through_call(self, step: Step, before: Truth) -> list[tuple[str, Truth]]:
-        ways = {way.answer: way.goes for way in ways_of(step)}
-        if step.calls is None or step.calls not in self._book.procedures or step.calls in self._book.broken:
-            return [(goes, before) for goes in ways.values()]
-        return [(ways[outcome], after) for outcome, after in self.ends_of(step.calls, before) if outcome in ways]
-
-    def _look(self, procedure: Procedure, step: Step, truth: Truth) -> None:
+    def look(self, procedure: Procedure, step: Step, known: Truth) -> None:
+        """Note what this step must not be reached with."""
         if step.pace is not None:
-            self._look_at_spray(procedure, step, truth)
-        if not truth.vapour_of:
+            self._look_at_spray(procedure, step, known)
+        if not known.vapour_of:
             return
         igniting = sorted(step.all_hazards & IGNITES_VAPOUR)
         if igniting:
@@ -109,7 +78,7 @@ class _Walk:
                 procedure,
                 step,
                 "hazards",
-                f"found a path from the spray at '{truth.vapour_of}' to this step with {', '.join(igniting)}; expected "
+                f"found a path from the spray at '{known.vapour_of}' to this step with {', '.join(igniting)}; expected "
                 f"a wait of {VAPOUR_CLEARS_S:g} s with 'clears_vapour: true' between; do lead through one",
             )
         missing = [gate for gate in CRANK_GATES if gate not in step.gates]
@@ -118,7 +87,7 @@ class _Walk:
                 procedure,
                 step,
                 "gates",
-                f"found a path from the spray at '{truth.vapour_of}' to this crank without the gates "
+                f"found a path from the spray at '{known.vapour_of}' to this crank without the gates "
                 f"{', '.join(missing)}; expected all of {', '.join(CRANK_GATES)}; "
                 "do add them, or clear the vapour first",
             )
@@ -155,7 +124,7 @@ class _Walk:
         topic = message.partition("'")[0]  # once for each kind of fault, whichever path is found first
         if (procedure.id, step.id, topic) not in self._told:
             self._told.add((procedure.id, step.id, topic))
-            self._pages[procedure.id].step_fault(step, key, message)
+            self.pages[procedure.id].step_fault(step, key, message)
 
 
 def _after(procedure: Procedure, step: Step, truth: Truth) -> Truth:
