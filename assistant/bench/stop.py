@@ -35,7 +35,8 @@ from assistant.bench.strangers import printed, sentences
 from assistant.bench.stream import core_of
 from assistant.bench.voices import HELD_OUT, LEARNT, Speaker, available, speak, trimmed
 from assistant.errors import UsageError
-from assistant.hearing.stop_ear import FRAME, StopLayers, traits_of
+from assistant.hearing.gate import FRAME
+from assistant.hearing.stop_ear import StopLayers, traits_of
 from assistant.hearing.stop_trust import ACTS_AT
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.procedure.model import Procedure

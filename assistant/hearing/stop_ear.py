@@ -13,23 +13,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.hearing.gate import FRAME, LOW, USUAL_FRAMES
 from assistant.hearing.level import FULL_SCALE
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float32]
 
-FRAME = 512
-"""Samples of a frame: 32 ms at 16 000 Hz, as the gate takes them; each is looked at in two halves."""
-
 HALF = FRAME // 2
+"""Each frame is looked at in two halves."""
+
 BANDS = 20
 LOW_HZ, HIGH_HZ = 100.0, 7_500.0
-USUAL_FRAMES = 94
-"""The low end of what is usual is taken from so many frames: 3 s."""
-
-LOW_SHARE = 0.2
-"""Share of those frames below it."""
-
 FLOOR_DBFS = -90.0
 """Of a band; below this a microphone tells nothing."""
 
@@ -111,8 +105,8 @@ def levels_of(pcm: Pcm) -> Floats:
 
 
 def low_end(levels: Floats) -> Floats:
-    """Of each band, the level that LOW_SHARE of the windows do not reach: (..., windows, BANDS) -> (..., BANDS)."""
-    place = int(LOW_SHARE * (levels.shape[-2] - 1))
+    """Of each band, the level that LOW of the windows do not reach: (..., windows, BANDS) -> (..., BANDS)."""
+    place = int(LOW * (levels.shape[-2] - 1))
     return np.asarray(np.partition(levels, place, axis=-2)[..., place, :])
 
 

@@ -18,9 +18,10 @@ from assistant.bench.stop import OURS
 from assistant.bench.stop_training import Lesson, trained
 from assistant.bench.stream import Stream
 from assistant.bench.voices import Speaker, speak
+from assistant.hearing.gate import FRAME
 from assistant.hearing.phones import PHONES, numbered
 from assistant.hearing.spotting import spotted
-from assistant.hearing.stop_ear import FRAME, INPUTS, OUTPUTS, REACHES, StopEar, outputs, shares_of, traits_of
+from assistant.hearing.stop_ear import INPUTS, OUTPUTS, REACHES, StopEar, outputs, shares_of, traits_of
 from assistant.hearing.stop_trust import Proposal
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard

@@ -49,6 +49,8 @@ OWN_VOICE_AT = 0.5
 LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
 
+LEAD_FRAMES = int(LEAD_S / FRAME_S)
+
 CONTROLS = frozenset(control.value for control in Control)
 
 TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
@@ -237,7 +239,7 @@ class EmbeddedRecogniser:
         elif mark is Mark.LET_PASS:
             self._forget()
         elif not self._endpoint.speaking:
-            self._kept = self._kept[-int(LEAD_S / FRAME_S) :]
+            self._kept = self._kept[-LEAD_FRAMES:]
         return None
 
     def _stopped(self, at_s: float, started: float) -> Heard | None:
@@ -307,7 +309,7 @@ class EmbeddedRecogniser:
 
     def _start_over(self) -> None:
         """What began was no word, and surely nobody's: what is said next must be worked out without it."""
-        lead = self._kept[-int(LEAD_S / FRAME_S) :]
+        lead = self._kept[-LEAD_FRAMES:]
         self._forget()
         self._kept = lead
 

@@ -10,10 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage
+from assistant.hearing.endpoint import FRAME_S
+from assistant.hearing.gate import FRAME
 from assistant.hearing.phones import Reading, numbered
 from assistant.hearing.sound import cleaned
 from assistant.hearing.spotting import Spot, spotted
-from assistant.hearing.stop_ear import FRAME, WORDS, StopEar, StopLayers
+from assistant.hearing.stop_ear import WORDS, StopEar, StopLayers
 from assistant.hearing.stop_trust import Proposal, probability
 from assistant.language.commands import control_of, phrase_of
 from assistant.procedure.sound import sounds_of
@@ -36,7 +38,6 @@ PAUSE_FRAMES = 30
 """So long after a word nothing is told, for the ear is sure of it for a while, and at first, for what is usual here is
 not known yet: a second."""
 
-
 ALONE_S = 0.5
 """A word that begins so soon after what is being said is none inside a longer sentence."""
 
@@ -46,10 +47,9 @@ CALM_FRAMES, INSIDE_FRAMES = 4, 14
 REST_FRAMES = 30
 """So long at most after a word that stopped us, till it is calm, nothing begins: its end and its echo are no word."""
 
-
 OURS_FALL = -4.0
-"""Nats from which on the phones find the same word in what we have just played: what is heard
-then is its echo. Source: judgement; a stop said well has 0 to -3."""
+"""Nats from which on the phones find the same word in what we have just played: what is heard then is
+its echo. Source: judgement; a stop said well has 0 to -3."""
 
 OVER_OURS_AT = 0.9
 """How sure each of the words must be over our own voice: what a new room left of it was "hold on" with 0.71."""
@@ -178,7 +178,7 @@ class StopListener:
         phones = SpeechPassage(self._network, cleaned(pcm)).phones()
         with self._network.one_thread():
             spots = spotted(phones, self._readings, latest=LATEST_STEPS)
-        step_s = len(pcm) / FRAME * 0.032 / phones.shape[1]
+        step_s = len(pcm) / FRAME * FRAME_S / phones.shape[1]
         proposals = [
             proposal(number, spot, chance, ago_s=(phones.shape[1] - 1 - spot.ends) * step_s, lasts_s=step_s)
             for number, spot in enumerate(spots)
