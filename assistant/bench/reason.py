@@ -28,7 +28,7 @@ from assistant.bench.reason_tree import walk_tree
 from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned
 from assistant.errors import UsageError
 from assistant.reasoning.model import Model
-from assistant.reasoning.planner import Bay, make_plan
+from assistant.reasoning.planner import Readiness, make_plan
 from assistant.reasoning.posterior import believe
 from assistant.reasoning.reasoner import make_reasoner
 from assistant.record.wording import fitted
@@ -169,14 +169,14 @@ def _middle(values: NDArray[np.float64]) -> tuple[float, float]:
 def _answer_ms(model: Model, cars: tuple[Car, ...]) -> tuple[tuple[float, float], tuple[float, float]]:
     """Median and 95th percentile of a whole plan at every point on the way through some cars: clock, processor."""
     reasoner = make_reasoner(model)
-    bay = Bay(among=asked_tests(model, procedures_at_hand(shipped_procedures())))
+    ready = Readiness(among=asked_tests(model, procedures_at_hand(shipped_procedures())))
     took, worked = [], []
     for car in cars:
         names = list(car.answers)[:20]
         for count in range(0, len(names), 4):
             evidence = {name: car.answers[name] for name in names[:count]}
             began, began_work = time.perf_counter(), time.process_time()
-            make_plan(model, reasoner.network, believe(reasoner.network, evidence), bay=bay)
+            make_plan(model, reasoner.network, believe(reasoner.network, evidence), ready=ready)
             took.append((time.perf_counter() - began) * 1000)
             worked.append((time.process_time() - began_work) * 1000)
     clock, processor = ((float(np.median(each)), float(np.quantile(each, 0.95))) for each in (took, worked))

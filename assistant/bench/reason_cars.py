@@ -19,8 +19,8 @@ from assistant.procedure.model import Duty
 from assistant.reasoning.costs import Situation, do_test
 from assistant.reasoning.model import NONE_OF_THESE, Model, Row, Variable
 from assistant.reasoning.network import Network, compile_network
-from assistant.reasoning.planner import CHECK_MIN, repaired, see
-from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.planner import CHECK_MIN
+from assistant.reasoning.posterior import Belief, believe, fault_odds, repaired, see
 from assistant.reasoning.reasoner import Reasoner
 
 WRONG_ANSWERS = 0.05

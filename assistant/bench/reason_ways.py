@@ -13,7 +13,7 @@ from assistant.reasoning.costs import allowed, minutes_for
 from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
 from assistant.reasoning.network import split_by_fault
 from assistant.reasoning.next_test import entropy_bits, rank_tests
-from assistant.reasoning.planner import Act, Bay, make_plan, repair_costs, wasted_min
+from assistant.reasoning.planner import Act, Readiness, make_plan, repair_costs, wasted_min
 from assistant.reasoning.posterior import fault_odds, joint_with
 from assistant.reasoning.reasoner import Reasoner, find_ending
 
@@ -33,7 +33,7 @@ def planned(among: Collection[str]) -> Step:
             job.belief,
             situation=job.situation,
             duty=DUTY,
-            bay=Bay(among=among),
+            ready=Readiness(among=among),
         )
         if plan.act is Act.TEST:
             job.do(plan.name)
@@ -93,7 +93,7 @@ def repair_next(job: Job) -> None:
         job.belief,
         situation=job.situation,
         duty=DUTY,
-        bay=Bay(among=frozenset()),
+        ready=Readiness(among=frozenset()),
     )
     job.repair(plan.name)
 

@@ -16,7 +16,7 @@ from assistant.reasoning.learning import show_learned
 from assistant.reasoning.model import Model
 from assistant.reasoning.plan_words import say_plan
 from assistant.reasoning.planner import make_plan
-from assistant.reasoning.reasoner import Opinion, form_opinion, make_reasoner
+from assistant.reasoning.reasoner import Outlook, form_opinion, make_reasoner
 from assistant.wiring import confirmed_repairs, load_model, look_into_journal
 
 
@@ -64,7 +64,7 @@ def _repairs(model: Model, data: Path | None) -> tuple[str, ...]:
         journal.close()
 
 
-def plain_opinion(opinion: Opinion) -> dict[str, object]:
+def plain_opinion(opinion: Outlook) -> dict[str, object]:
     """The opinion as JSON values."""
     return {
         "faults": {fault: round(odds, 9) for fault, odds in opinion.odds.items()},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -18,6 +18,9 @@ from assistant.reasoning.standing import LEAST_PROVED
 _TENTHS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TELLING_BITS = 0.5
 """A finding that moves a fault by less is not named as a reason. Judgement."""
+MOST_WHY = 2
+"""So many findings are named to who asks why."""
+
 TINY = 1e-12
 
 DO_NOT_FIT = "These results do not fit together."
@@ -54,18 +57,26 @@ def say_conflict(reasoner: Reasoner, opinion: Opinion) -> str:
 def why(reasoner: Reasoner, opinion: Opinion) -> str:
     """The findings that speak most for the likeliest fault, and the one that speaks most against it."""
     evidence = opinion.belief.evidence
-    fault = opinion.top
-    bits = {name: bits_for(reasoner.network, opinion.belief, name, fault) for name in evidence}
-    for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])[:2]
-    against = min(bits, key=lambda name: bits[name], default=None)
-    say = reasoner.model.say_fault(fault)
+    for_it, against = facts_about(reasoner, opinion.belief, opinion.top)
     if not for_it:
-        answer = f"Nothing seen so far points to {say}; it is the commonest that is left."
+        answer = (
+            f"Nothing seen so far points to {reasoner.model.say_fault(opinion.top)}; it is the commonest that is left."
+        )
     else:
-        answer = f"Because {' and '.join(say_result(reasoner.model, name, evidence[name]) for name in for_it)}."
-    if against is not None and bits[against] <= -TELLING_BITS:
+        answer = (
+            f"Because {' and '.join(say_result(reasoner.model, name, evidence[name]) for name in for_it[:MOST_WHY])}."
+        )
+    if against is not None:
         answer += f" Against it: {say_result(reasoner.model, against, evidence[against])}."
     return answer
+
+
+def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[str, ...], str | None]:
+    """The tests seen that speak for the fault, the strongest first, and the one that speaks most against it."""
+    bits = {name: _bits_for(reasoner.network, belief, name, fault) for name in belief.evidence}
+    for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])
+    against = min(bits, key=lambda name: bits[name], default=None)
+    return tuple(for_it), against if against is not None and bits[against] <= -TELLING_BITS else None
 
 
 def what_if(
@@ -113,13 +124,18 @@ def check_again(reasoner: Reasoner, conflict: Conflict) -> str:
     return f"These results do not fit together: do the {reasoner.model.test(conflict.suspect).say} again."
 
 
+def listed(parts: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
 def say_result(model: Model, test: str, result: str) -> str:
     """The result as a clause: "there is no spark". Raises KeyError for what the model lacks."""
     variable = model.test(test)
     return variable.values[variable.index(result)].say
 
 
-def bits_for(network: Network, belief: Belief, name: str, fault: str) -> float:
+def _bits_for(network: Network, belief: Belief, name: str, fault: str) -> float:
     """How far the finding `name` moves the log-odds of `fault`, given the other findings."""
     without = {other: value for other, value in belief.evidence.items() if other != name}
     before = fault_odds(network, believe(network, without))[fault]

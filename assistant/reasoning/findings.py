@@ -6,11 +6,11 @@ alone only where what feeds it was seen good: else it may as well be its supply.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
-from assistant.reasoning.answers import bits_for, check_again, say_odds, say_result
+from assistant.reasoning.answers import TINY, check_again, facts_about, listed, say_odds, say_result
 from assistant.reasoning.conflict import find_conflict
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.posterior import Belief, fault_odds, joint_with
@@ -24,14 +24,10 @@ MOST_WORDS = 40
 MOST_FACTS = 3
 """So many facts are named that speak for a fault, and one against it."""
 
-TELLING_BITS = 0.5
-"""A finding that moves a fault by less is not named. Judgement."""
-
 DIRECT = 8.0
 """A result that by itself makes a fault so many times likelier, by its odds, is a direct test of it. Judgement."""
 
 MOST_UNTESTED = 2
-TINY = 1e-12
 
 
 def finding_stands(reasoner: Reasoner, belief: Belief, finding: str | None) -> Standing:
@@ -61,12 +57,12 @@ def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None) -> str:
     said = [_with_facts(reasoner, belief, opening, about)]
     untested = tuple(_untested(reasoner, belief, about))[:MOST_UNTESTED]
     if untested and standing is not Standing.PROVED:
-        said.append(f"Not tested: {_listed(untested)}.")
+        said.append(f"Not tested: {listed(untested)}.")
     unfed = _unfed(reasoner, belief, about)
     if conflict is not None:
         said.append(check_again(reasoner, conflict))
     elif unfed:
-        said.append(f"Supply or part: the {_listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good.")
+        said.append(f"Supply or part: the {listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good.")
     return " ".join(said)
 
 
@@ -108,23 +104,15 @@ def _opening(reasoner: Reasoner, odds: dict[str, float], *, fault: str | None, s
 def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str) -> str:
     """The opening with what speaks for the fault and the strongest against it, as far as the words go."""
     for_it, against = facts_about(reasoner, belief, fault)
-    clauses = [say_result(reasoner.model, name, belief.evidence[name]) for name in for_it]
+    clauses = [say_result(reasoner.model, name, belief.evidence[name]) for name in for_it[:MOST_FACTS]]
     but = say_result(reasoner.model, against, belief.evidence[against]) if against else ""
     said = f"{opening}."
     for count in range(len(clauses) + 1):
-        longer = f"{opening}, since {_listed(clauses[:count])}" if count else opening
+        longer = f"{opening}, since {listed(clauses[:count])}" if count else opening
         for end in ("", f"; against it, {but}" if but else ""):
             if len(f"{longer}{end}".split()) <= MOST_WORDS:
                 said = f"{longer}{end}."
     return said
-
-
-def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[str, ...], str | None]:
-    """Up to three tests seen that speak most for the fault, and the one that speaks most against it."""
-    bits = {name: bits_for(reasoner.network, belief, name, fault) for name in belief.evidence}
-    for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])
-    against = min(bits, key=lambda name: bits[name], default=None)
-    return tuple(for_it[:MOST_FACTS]), against if against is not None and bits[against] <= -TELLING_BITS else None
 
 
 def _direct_seen(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
@@ -173,8 +161,3 @@ def _unfed(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[str, ...]:
 def _meant(model: Model, finding: str | None) -> str | None:
     """The model's name for the fault of a finding, its own where the model lacks it, None where it is open."""
     return None if finding in (None, OPEN) else model.meant_by(finding) or finding
-
-
-def _listed(parts: Sequence[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -88,7 +88,7 @@ def worth_it(model: Model, choice: Choice) -> bool:
 
 def entropy_bits(odds: Array) -> float:
     """Entropy of a distribution in bits."""
-    return float(_plogp(odds).sum())
+    return float(plogp(odds).sum())
 
 
 def gain_bits(network: Network, belief: Belief, test: str) -> float:
@@ -97,7 +97,7 @@ def gain_bits(network: Network, belief: Belief, test: str) -> float:
     Raises KeyError for an unknown test.
     """
     by_value = split_by_fault(network, joint_with(network, belief.weights, test)) / belief.likelihood
-    left = _plogp(by_value).sum() - _plogp(by_value.sum(axis=0)).sum()
+    left = plogp(by_value).sum() - plogp(by_value.sum(axis=0)).sum()
     return max(0.0, entropy_bits(split_by_fault(network, belief.hypotheses)) - float(left))
 
 
@@ -147,8 +147,8 @@ class _Ahead:
         pair = np.tensordot(first_fault.astype(np.float32), pair, axes=1)
         single = first_fault @ single
         self.chance: Array = single.sum(axis=0)
-        self.left_one: Array = _plogp(single).sum(axis=0) - _plogp(self.chance)
-        two = _plogp(pair).sum(axis=0) - _plogp(pair.sum(axis=0))
+        self.left_one: Array = plogp(single).sum(axis=0) - plogp(self.chance)
+        two = plogp(pair).sum(axis=0) - plogp(pair.sum(axis=0))
         self.left_two: Array = np.add.reduceat(two, start[:-1], axis=1)
 
     def score(self, test: str, gain: float, cost: float, later: Array, open_then: NDArray[np.bool_]) -> float:
@@ -215,6 +215,6 @@ def _open_after(first: Variable, unseen: tuple[Variable, ...], belief: Belief) -
     )
 
 
-def _plogp(odds: NDArray[np.floating[Any]]) -> NDArray[np.floating[Any]]:
+def plogp(odds: NDArray[np.floating[Any]]) -> NDArray[np.floating[Any]]:
     """-p log2 p, 0 where p is 0."""
     return np.asarray(-odds * np.log2(np.maximum(odds, np.finfo(np.float32).tiny)))

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from assistant.reasoning.answers import TINY, say_odds
+from assistant.reasoning.answers import TINY, listed, say_odds
 from assistant.reasoning.findings import say_proposal
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.network import Array, Network, sum_by_fault
@@ -44,8 +44,7 @@ def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:
         return say_plan(reasoner, belief, plan)
     names = [reasoner.model.test(option.test).say for option in fresh[:MOST_LEFT]]
     more = len(fresh) - len(names)
-    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    return f"Left, the best first: the {listed}{f', and {more} more' if more else ''}."
+    return f"Left, the best first: the {listed(names)}{f', and {more} more' if more else ''}."
 
 
 def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collection[str]) -> str:

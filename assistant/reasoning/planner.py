@@ -11,20 +11,17 @@ Source of that order: Kalagnanam & Henrion (arXiv 1304.2362).
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 
 from assistant.procedure.model import Duty
 from assistant.reasoning.costs import Situation, allowed, do_test, minutes_for
 from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
 from assistant.reasoning.network import Array, Network, split_by_fault
+from assistant.reasoning.next_test import LEAST_MINUTES, entropy_bits, plogp
 from assistant.reasoning.posterior import Belief
-
-LEAST_MINUTES = 0.05
-"""A test that costs nothing would have no rate."""
 
 CHECK_MIN = 2.0
 """Minutes to see that a repair did not help. Judgement."""
@@ -49,7 +46,7 @@ class Act(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bay:
+class Readiness:
     """What the state of car and bay adds: `extra_min`: test -> minutes to get ready for it beside its own set-up;
     `forbidden`: tests that must not be begun now; `among`: the tests that can be done at all, None for every one."""
 
@@ -103,14 +100,14 @@ def make_plan(
     *,
     situation: Situation | None = None,
     duty: Duty | None = None,
-    bay: Bay | None = None,
+    ready: Readiness | None = None,
 ) -> Plan:
     """The next test or repair."""
-    situation, duty, bay = situation or Situation(), duty or Duty(), bay or Bay()
+    situation, duty, ready = situation or Situation(), duty or Duty(), ready or Readiness()
     odds = split_by_fault(network, belief.hypotheses)
     costs = repair_costs(model)
     without = float(wasted_min(odds[:, None], costs, model.settings.search_min)[0])
-    options = _options(model, network, belief, costs, situation=situation, duty=duty, bay=bay)
+    options = _options(model, network, belief, costs, situation=situation, duty=duty, ready=ready)
     if options and _pays(options, odds, without):
         best = options[0]
         return Plan(act=Act.TEST, name=best.test, minutes=best.minutes, odds=0.0, without_min=without, options=options)
@@ -125,7 +122,7 @@ def _pays(options: tuple[Option, ...], odds: Array, without: float) -> bool:
         return False
     if min(option.counted_min + option.then_min for option in options) < without:
         return True
-    return PROVING * float(_plogp(odds).sum()) / best.rate < without
+    return PROVING * entropy_bits(odds) / best.rate < without
 
 
 def _repair(model: Model, odds: Array, costs: Array, without: float, options: tuple[Option, ...]) -> Plan:
@@ -175,30 +172,30 @@ def _options(
     *,
     situation: Situation,
     duty: Duty,
-    bay: Bay,
+    ready: Readiness,
 ) -> tuple[Option, ...]:
     """Every test that may be begun now, by what it or a test behind it tells a minute; the best first."""
-    tests = {test.id: test for test in model.tests if bay.among is None or test.id in bay.among}
-    may = {name: test for name, test in tests.items() if name not in bay.forbidden and _looks_left(test, belief)}
+    tests = {test.id: test for test in model.tests if ready.among is None or test.id in ready.among}
+    may = {name: test for name, test in tests.items() if name not in ready.forbidden and _looks_left(test, belief)}
     if not may or not belief.possible:
         return ()
     told = _after_each(network, belief, tuple(may), costs, model.settings.search_min)
-    bits = float(_plogp(split_by_fault(network, belief.hypotheses)).sum())
+    bits = entropy_bits(split_by_fault(network, belief.hypotheses))
     gains = {name: max(0.0, bits - after.bits) for name, after in told.items()}
     found: dict[str, Option] = {}
     for name, test in may.items():
         if allowed(test, belief.evidence):
             first, share = test, 1.0
-            minutes, counted = _cost(model, test, situation, duty, bay)
+            minutes, counted = _cost(model, test, situation, duty, ready)
             gain, then_min = gains[name], told[name].wasted_min
         else:
             way = _way_to(test, may, belief, told)
             if way is None:
                 continue
             first, share = way
-            minutes, counted = _cost(model, first, situation, duty, bay)
+            minutes, counted = _cost(model, first, situation, duty, ready)
             then = do_test(model, first, situation, duty)
-            counted += share * _cost(model, test, then, duty, bay)[1]
+            counted += share * _cost(model, test, then, duty, ready)[1]
             gain = gains[first.id] + share * gains[name]
             then_min = told[first.id].wasted_min
         option = Option(
@@ -222,9 +219,9 @@ def _looks_left(test: Variable, belief: Belief) -> bool:
     return test.id not in belief.again and not test.cures and not test.lasting
 
 
-def _cost(model: Model, test: Variable, situation: Situation, duty: Duty, bay: Bay) -> tuple[float, float]:
+def _cost(model: Model, test: Variable, situation: Situation, duty: Duty, ready: Readiness) -> tuple[float, float]:
     """Minutes until the result, and these with what risks count for."""
-    minutes = minutes_for(model, test, situation, duty) + bay.extra_min.get(test.id, 0.0)
+    minutes = minutes_for(model, test, situation, duty) + ready.extra_min.get(test.id, 0.0)
     work = test.work
     risk = 0.0
     if work is not None:
@@ -279,10 +276,10 @@ def _after_each(
         else:
             flat = joint.reshape(len(joint), -1, 1)
             blocks.append((flat * _spread(table, joint.shape)).sum(axis=1))
-    by_fault = _first_fault(network) @ np.concatenate(blocks, axis=1)
+    by_fault = split_by_fault(network, np.concatenate(blocks, axis=1))
     wasted = wasted_min(by_fault, costs, search_min)
     total = by_fault.sum(axis=0)
-    bits = _plogp(by_fault).sum(axis=0) - _plogp(total)
+    bits = plogp(by_fault).sum(axis=0) - plogp(total)
     found: dict[str, _After] = {}
     start = 0
     for name, block in zip(names, blocks, strict=True):
@@ -299,70 +296,3 @@ def _after_each(
 def _spread(table: Array, shape: tuple[int, ...]) -> Array:
     """A node's table on the axes of a marginal, shape (hypotheses, core combinations, values)."""
     return np.broadcast_to(table, (*shape, table.shape[-1])).reshape(shape[0], -1, table.shape[-1])
-
-
-def _first_fault(network: Network) -> Array:
-    """From hypotheses to the fault to find first, shape (faults + 1, hypotheses): of two, half each."""
-    count = len(network.hypotheses)
-    found = np.zeros((len(network.faults) + 1, count))
-    for ends in network.holds:
-        found[ends, np.arange(count)] += 0.5
-    return found
-
-
-def _plogp(odds: Array) -> Array:
-    return np.asarray(-odds * np.log2(np.maximum(odds, np.finfo(np.float64).tiny)))
-
-
-def repaired(network: Network, belief: Belief, fault: str) -> Belief:
-    """The belief once `fault` was repaired and the car still does not run: it was not that, or not that alone.
-
-    What two faults leave behind is one of them, with conditions as that one makes them. Raises KeyError for an unknown
-    fault; a search (none of these) leaves nothing.
-    """
-    number = len(network.faults) if fault == NONE_OF_THESE else _number(network, fault)
-    weights = belief.weights.copy()
-    first, second = network.holds
-    alone: NDArray[np.bool_] = (first == number) & (second == number)
-    weights[alone] = 0.0
-    both = np.flatnonzero(((first == number) | (second == number)) & ~alone)
-    for row in both:
-        other = int(second[row] if first[row] == number else first[row])
-        mass = float(weights[row].sum())
-        weights[1 + other] += mass * network.core_given[1 + other]
-        weights[row] = 0.0
-    return _belief(network, belief, weights)
-
-
-def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
-    """The belief after one more result, a second look where the test was done: faster than from the beginning, and it
-    keeps what repairs have excluded. Raises KeyError for an unknown test or result."""
-    node = network.nodes[test]
-    if result not in node.values:
-        raise KeyError(result)
-    number = node.values.index(result)
-    if test in belief.evidence:
-        weights = belief.weights * node.again(node.values.index(belief.evidence[test]))[..., number]
-        return replace(_belief(network, belief, weights), again={**belief.again, test: result})
-    if test in network.core:
-        weights = np.zeros_like(belief.weights)
-        at: list[slice | int] = [slice(None)] * weights.ndim
-        at[1 + network.core.index(test)] = number
-        weights[tuple(at)] = belief.weights[tuple(at)]
-    else:
-        weights = belief.weights * node.table[..., number]
-    return replace(_belief(network, belief, weights), evidence={**belief.evidence, test: result})
-
-
-def _belief(network: Network, belief: Belief, weights: Array) -> Belief:
-    by_hypothesis = weights.reshape(len(network.prior), -1).sum(axis=1)
-    likelihood = float(by_hypothesis.sum())
-    odds = by_hypothesis / likelihood if likelihood > 0.0 else network.prior
-    return replace(belief, weights=weights, likelihood=likelihood, hypotheses=odds)
-
-
-def _number(network: Network, fault: str) -> int:
-    try:
-        return network.faults.index(fault)
-    except ValueError:
-        raise KeyError(fault) from None

@@ -13,7 +13,7 @@ from assistant.procedure.condition import UNDOES, C, Condition
 from assistant.procedure.forbidden import REMEDIES, forbids, forbids_hazards, remedies_in_turn
 from assistant.procedure.model import Hazard, Procedure, Step
 from assistant.reasoning.model import Model, Variable
-from assistant.reasoning.planner import Bay
+from assistant.reasoning.planner import Readiness
 
 Ways = Mapping[str, frozenset[Condition]]
 """Test -> the conditions in which it must not be begun, or cannot be done."""
@@ -28,7 +28,9 @@ def closed_by(model: Model, procedures: Mapping[str, Procedure]) -> Ways:
     return found
 
 
-def bay_of(ways: Ways, so: frozenset[Condition], among: Collection[str], cannot: Collection[str] = ()) -> Bay:
+def readiness_of(
+    ways: Ways, so: frozenset[Condition], among: Collection[str], cannot: Collection[str] = ()
+) -> Readiness:
     """What the planner is told where this is so. `among`: tests that can be asked; `cannot`: those left out by word."""
     extra: dict[str, float] = {}
     forbidden = set(cannot)
@@ -38,7 +40,7 @@ def bay_of(ways: Ways, so: frozenset[Condition], among: Collection[str], cannot:
             forbidden.add(test)
         elif minutes:
             extra[test] = minutes
-    return Bay(extra_min=extra, forbidden=frozenset(forbidden), among=among)
+    return Readiness(extra_min=extra, forbidden=frozenset(forbidden), among=among)
 
 
 def _minutes_to_ready(closes: frozenset[Condition], so: frozenset[Condition]) -> float | None:

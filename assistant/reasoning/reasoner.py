@@ -34,13 +34,11 @@ class Reasoner:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opinion:
-    """All that follows from the evidence. `odds`: fault → probability, the likeliest first."""
+    """What to think of the evidence. `odds`: fault → probability, the likeliest first."""
 
     belief: Belief
     odds: dict[str, float]
-    choices: tuple[Choice, ...]
     conflict: Conflict | None
-    ending: Ending | None
 
     @property
     def top(self) -> str:
@@ -48,10 +46,25 @@ class Opinion:
         return next(iter(self.odds))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook(Opinion):
+    """What to think, and what to test next: looking ahead takes a hundred times as long."""
+
+    choices: tuple[Choice, ...]
+    ending: Ending | None
+
+
 def make_reasoner(model: Model, repairs: Iterable[str] = ()) -> Reasoner:
     """A reasoner with the priors that the shop's confirmed repairs have moved."""
     learned = learn(model, repairs)
     return Reasoner(model=learned, network=compile_network(learned))
+
+
+def think(reasoner: Reasoner, belief: Belief) -> Opinion:
+    """What to think of what is believed."""
+    return Opinion(
+        belief=belief, odds=fault_odds(reasoner.network, belief), conflict=find_conflict(reasoner.network, belief)
+    )
 
 
 def form_opinion(
@@ -61,20 +74,19 @@ def form_opinion(
     duty: Duty | None = None,
     *,
     among: Collection[str] | None = None,
-) -> Opinion:
+) -> Outlook:
     """What to think and what to test next, `among` these tests where they are given.
 
     Raises KeyError for a test or result that the model lacks.
     """
-    belief = believe(reasoner.network, evidence)
-    odds = fault_odds(reasoner.network, belief)
-    choices = rank_tests(reasoner.model, reasoner.network, belief, situation, duty, among=among)
-    return Opinion(
-        belief=belief,
-        odds=odds,
+    now = think(reasoner, believe(reasoner.network, evidence))
+    choices = rank_tests(reasoner.model, reasoner.network, now.belief, situation, duty, among=among)
+    return Outlook(
+        belief=now.belief,
+        odds=now.odds,
+        conflict=now.conflict,
         choices=choices,
-        conflict=find_conflict(reasoner.network, belief),
-        ending=find_ending(reasoner.model, odds, choices),
+        ending=find_ending(reasoner.model, now.odds, choices),
     )
 
 

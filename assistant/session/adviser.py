@@ -28,8 +28,8 @@ from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts
 from assistant.reasoning.plan_words import say_left, say_plan
 from assistant.reasoning.planner import Act, Plan, make_plan
 from assistant.reasoning.posterior import Belief, believe, fault_odds
-from assistant.reasoning.ready import bay_of, closed_by
-from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
+from assistant.reasoning.ready import closed_by, readiness_of
+from assistant.reasoning.reasoner import Reasoner, think
 from assistant.session.blocks import asked_in_blocks
 from assistant.session.left_out import left_out
 from assistant.session.logged import TELLING, logged
@@ -119,9 +119,9 @@ class Adviser:
         record, which is no thought."""
         match ask.question:
             case Question.THINK:
-                return answers.what_do_you_think(self._reasoner, self._opinion(state))
+                return answers.what_do_you_think(self._reasoner, think(self._reasoner, self._belief))
             case Question.WHY:
-                return answers.why(self._reasoner, self._opinion(state))
+                return answers.why(self._reasoner, think(self._reasoner, self._belief))
             case Question.NEXT:
                 here = frozenset(key.partition("=")[0] for key in self._here(state).values())
                 return say_plan(self._reasoner, self._belief, self.plan(state), here)
@@ -134,7 +134,7 @@ class Adviser:
                 situation, duty = self._situation(state), duty_of(self._library, state)
                 return answers.what_if(
                     self._reasoner,
-                    self._opinion(state),
+                    think(self._reasoner, self._belief),
                     test,
                     result,
                     situation=situation,
@@ -225,13 +225,13 @@ class Adviser:
             belief,
             situation=replace(self._situation(state), clear_at={}),  # the wait for it is in the minutes of the bay
             duty=duty_of(self._library, state),
-            bay=bay_of(self._ways, state.bay.conditions, among, cannot),
+            ready=readiness_of(self._ways, state.bay.conditions, among, cannot),
         )
 
     def _may_ask_for(self, state: State) -> frozenset[str]:
         """The tests that some step asks for and that nothing forbids now."""
-        bay = bay_of(self._ways, state.bay.conditions, self._asked_somewhere, self._left_out)
-        return self._asked_somewhere - bay.forbidden
+        ready = readiness_of(self._ways, state.bay.conditions, self._asked_somewhere, self._left_out)
+        return self._asked_somewhere - ready.forbidden
 
     def _told_before(self, state: State) -> str:
         """What was told by own choice of the very test that the step is about, so that nobody need remember it."""
@@ -252,15 +252,6 @@ class Adviser:
             return False
         self._belief = believe(self._reasoner.network, evidence)
         return True
-
-    def _opinion(self, state: State) -> Opinion:
-        return form_opinion(
-            self._reasoner,
-            self._belief.evidence,
-            self._situation(state),
-            duty_of(self._library, state),
-            among=self._may_ask_for(state),
-        )
 
     def _situation(self, state: State) -> Situation:
         """Where the technician stands. Set-ups of tests done count as still in place."""

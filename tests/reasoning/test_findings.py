@@ -12,7 +12,7 @@ from assistant.bench.reason_ways import asked_tests
 from assistant.reasoning.answers import say_conflict
 from assistant.reasoning.findings import MOST_WORDS, OPEN, finding_stands, say_finding, say_proposal
 from assistant.reasoning.model import NONE_OF_THESE, Model
-from assistant.reasoning.planner import Act, Bay, make_plan
+from assistant.reasoning.planner import Act, Readiness, make_plan
 from assistant.reasoning.posterior import Belief, believe, fault_odds
 from assistant.reasoning.reasoner import Reasoner, form_opinion
 from assistant.reasoning.standing import LEAST_PROVED, Standing
@@ -76,7 +76,9 @@ def jobs(shipped: Reasoner, cars: tuple[Car, ...]) -> Iterator[Belief]:
     for car in cars:
         job = Job(shipped, car)
         while not job.runs:
-            plan = make_plan(shipped.model, shipped.network, job.belief, situation=job.situation, bay=Bay(among=among))
+            plan = make_plan(
+                shipped.model, shipped.network, job.belief, situation=job.situation, ready=Readiness(among=among)
+            )
             if plan.act is not Act.TEST:
                 break
             job.do(plan.name)

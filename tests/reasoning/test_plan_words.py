@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from assistant.reasoning.plan_words import say_left, say_plan
-from assistant.reasoning.planner import Act, Bay, make_plan
+from assistant.reasoning.planner import Act, Readiness, make_plan
 from assistant.reasoning.posterior import believe
 from assistant.reasoning.reasoner import Reasoner
 
@@ -22,7 +22,7 @@ def test_the_next_test_is_said_with_its_minutes_and_what_it_parts(shipped: Reaso
 def test_a_second_look_is_called_that(shipped: Reasoner) -> None:
     """Where a result may have been told wrong the same test is asked once more."""
     belief = believe(shipped.network, {"crank-signal": "zero"})
-    plan = make_plan(shipped.model, shipped.network, belief, bay=Bay(among={"crank-signal"}))
+    plan = make_plan(shipped.model, shipped.network, belief, ready=Readiness(among={"crank-signal"}))
     assert plan.act is Act.TEST
     assert say_plan(shipped, belief, plan).startswith("Once more the engine speed on the reader while cranking, about ")
 

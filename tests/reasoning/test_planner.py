@@ -23,8 +23,8 @@ from assistant.reasoning.model import (
     Work,
 )
 from assistant.reasoning.network import compile_network
-from assistant.reasoning.planner import Act, Bay, make_plan, repair_costs, repaired, see, wasted_min
-from assistant.reasoning.posterior import believe, fault_odds
+from assistant.reasoning.planner import Act, Readiness, make_plan, repair_costs, wasted_min
+from assistant.reasoning.posterior import believe, fault_odds, repaired, see
 from assistant.reasoning.reasoner import Reasoner
 
 WRONG = 0.1
@@ -187,11 +187,11 @@ def test_what_is_forbidden_or_cannot_be_done_is_never_planned(shipped: Reasoner)
     belief = believe(network, {})
     free = make_plan(model, network, belief)
     assert free.act is Act.TEST
-    without = make_plan(model, network, belief, bay=Bay(forbidden=frozenset({free.name})))
+    without = make_plan(model, network, belief, ready=Readiness(forbidden=frozenset({free.name})))
     assert free.name not in [option.test for option in without.options]
-    few = make_plan(model, network, belief, bay=Bay(among={"codes", "spark-check"}))
+    few = make_plan(model, network, belief, ready=Readiness(among={"codes", "spark-check"}))
     assert {option.test for option in few.options} <= {"codes", "spark-check"}
-    dear = make_plan(model, network, belief, bay=Bay(extra_min={free.name: 500.0}))
+    dear = make_plan(model, network, belief, ready=Readiness(extra_min={free.name: 500.0}))
     assert dear.name != free.name
 
 
@@ -200,7 +200,7 @@ def test_a_sure_fault_is_repaired_and_a_dear_one_is_not_guessed(shipped: Reasone
     model, network = shipped.model, shipped.network
     sure = make_plan(model, network, believe(network, {"security-lamp": "on", "other-key": "starts"}))
     assert (sure.act, sure.name) == (Act.REPAIR, "security")
-    none_left = make_plan(model, network, believe(network, {}), bay=Bay(among=frozenset()))
+    none_left = make_plan(model, network, believe(network, {}), ready=Readiness(among=frozenset()))
     assert none_left.act is not Act.TEST
     assert none_left.name != "timing-slipped"
     assert len(repair_costs(model)) == len(model.faults)

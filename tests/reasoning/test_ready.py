@@ -7,7 +7,7 @@ import pytest
 from assistant.procedure.condition import UNDOES, C
 from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Hazard
-from assistant.reasoning.ready import Ways, bay_of, closed_by
+from assistant.reasoning.ready import Ways, closed_by, readiness_of
 from assistant.wiring import load_library, load_model
 
 MODEL = load_model("no-start")
@@ -24,21 +24,21 @@ def ways() -> Ways:
 
 def test_a_leak_forbids_every_test_that_turns_sparks_or_sprays(ways: Ways) -> None:
     """Only a repair undoes it, so no minutes of set-up lead there; what needs none of it stays."""
-    bay = bay_of(ways, frozenset({C.LEAK, C.VAPOUR}), TESTS)
+    ready = readiness_of(ways, frozenset({C.LEAK, C.VAPOUR}), TESTS)
     turning = {test.id for test in MODEL.tests if test.work and test.work.cranks_s}
     assert len(turning) > 25
-    assert turning <= bay.forbidden
-    assert {"spark-check", "fuel-substitute", "puffs", "fuel-pressure", "fuel-volume"} <= bay.forbidden
-    assert not {"codes", "history", "fuel-level", "security-lamp", "tailpipe-smell"} & bay.forbidden
+    assert turning <= ready.forbidden
+    assert {"spark-check", "fuel-substitute", "puffs", "fuel-pressure", "fuel-volume"} <= ready.forbidden
+    assert not {"codes", "history", "fuel-level", "security-lamp", "tailpipe-smell"} & ready.forbidden
 
 
 def test_vapour_adds_its_five_minutes_to_what_could_light_it(ways: Ways) -> None:
     """A spark test is not forbidden: its wait is set-up. A look at the gauge costs no more than before."""
-    bay = bay_of(ways, frozenset({C.VAPOUR, C.CAN_OUT}), TESTS)
-    assert "spark-check" not in bay.forbidden
-    assert bay.extra_min["spark-check"] == pytest.approx(5.5)  # the can is taken away before
-    assert bay.extra_min["cranking-speed"] == pytest.approx(0.5)
-    assert "fuel-level" not in bay.extra_min
+    ready = readiness_of(ways, frozenset({C.VAPOUR, C.CAN_OUT}), TESTS)
+    assert "spark-check" not in ready.forbidden
+    assert ready.extra_min["spark-check"] == pytest.approx(5.5)  # the can is taken away before
+    assert ready.extra_min["cranking-speed"] == pytest.approx(0.5)
+    assert "fuel-level" not in ready.extra_min
 
 
 @pytest.mark.parametrize(
@@ -53,27 +53,27 @@ def test_vapour_adds_its_five_minutes_to_what_could_light_it(ways: Ways) -> None
 )
 def test_what_a_remedy_undoes_is_set_up(ways: Ways, so: C, test: str, minutes: float) -> None:
     """Taking the pack off, closing the line, taking the tester off, letting it cool: each in its minutes."""
-    assert bay_of(ways, frozenset({so}), TESTS).extra_min[test] == minutes
+    assert readiness_of(ways, frozenset({so}), TESTS).extra_min[test] == minutes
 
 
 def test_a_line_closed_leaves_vapour_to_wait_for(ways: Ways) -> None:
     """The remedy of one thing brings the next."""
-    bay = bay_of(ways, frozenset({C.LINE_OPEN}), TESTS)
-    assert bay.extra_min["spark-check"] == pytest.approx(3.0 + 5.0)
+    ready = readiness_of(ways, frozenset({C.LINE_OPEN}), TESTS)
+    assert ready.extra_min["spark-check"] == pytest.approx(3.0 + 5.0)
 
 
 def test_what_is_not_here_cannot_be_done(ways: Ways) -> None:
     """Without gauge, load tester or pack no test is proposed that needs it; nor one left out by word."""
-    assert bay_of(ways, frozenset({C.NO_PRESSURE_GAUGE}), TESTS).forbidden >= {"fuel-pressure", "fuel-volume"}
-    assert bay_of(ways, frozenset({C.NO_LOAD_TESTER}), TESTS).forbidden == {"battery-load"}
-    assert bay_of(ways, frozenset(), TESTS, ["codes"]).forbidden == {"codes"}
+    assert readiness_of(ways, frozenset({C.NO_PRESSURE_GAUGE}), TESTS).forbidden >= {"fuel-pressure", "fuel-volume"}
+    assert readiness_of(ways, frozenset({C.NO_LOAD_TESTER}), TESTS).forbidden == {"battery-load"}
+    assert readiness_of(ways, frozenset(), TESTS, ["codes"]).forbidden == {"codes"}
 
 
 def test_nothing_is_so_and_nothing_is_added(ways: Ways) -> None:
     """What counts as so at first costs nothing beside the minutes that each test has."""
     for so in (frozenset[C](), frozenset({C.KEY_ON, C.PRESSURE_UP})):
-        bay = bay_of(ways, so, TESTS)
-        assert (bay.forbidden, bay.extra_min) == (frozenset(), {})
+        ready = readiness_of(ways, so, TESTS)
+        assert (ready.forbidden, ready.extra_min) == (frozenset(), {})
 
 
 @pytest.mark.parametrize("test", MODEL.tests, ids=lambda test: test.id)
