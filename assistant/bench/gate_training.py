@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from assistant.bench.adam import Adam
 from assistant.bench.noises import NOISES
+from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.setting import Setting
 from assistant.bench.stream import core_of, strung
-from assistant.bench.talk import announcements, single_words
+from assistant.bench.talk import announcements
 from assistant.bench.voices import trimmed
 from assistant.hearing.gate import FRAME, TRAITS, Gate, GateLayers
 
@@ -98,7 +99,7 @@ def _sounds(setting: Setting, random: np.random.Generator) -> Iterator[Pcm]:
     speakers = setting.voices["tuning"]
     phrases = sorted({words for ask in setting.asks for words in (*ask.answers, *ask.others)})
     people = setting.wish.people
-    recorded = [pcm for word in RECORDED_WORDS for pcm in single_words(people, word, learnt=True)] if people else []
+    recorded = [take.pcm for word in RECORDED_WORDS for take in single_words(people, word, *LEARNT)] if people else []
     while True:
         speaker = speakers[int(random.integers(len(speakers)))]
         yield setting.speech(speaker, SHORT_WORDS[int(random.integers(len(SHORT_WORDS)))])

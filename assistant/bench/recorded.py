@@ -34,6 +34,10 @@ class Part(StrEnum):
     MEASURE = "measure"  # never learnt from
 
 
+LEARNT = (Part.PHONES, Part.TRUST)
+"""What may be learnt from."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Take:
     """One recording. `speaker`: as its name tells. `pcm`: int16, mono, (frames,), 16 000 Hz."""
@@ -43,10 +47,10 @@ class Take:
     pcm: Pcm
 
 
-def single_words(people: Path, word: str, part: Part) -> list[Take]:
-    """The recordings of a word for that purpose; none where there are none."""
+def single_words(people: Path, word: str, *parts: Part) -> list[Take]:
+    """The recordings of a word for these purposes, by name; none where there are none."""
     every = sorted((people / "commands" / word).glob("*.flac"))
-    paths = [path for place, path in enumerate(every) if _part(place) is part]
+    paths = [path for place, path in enumerate(every) if _part(place) in parts]
     return [Take(word=word, speaker=path.stem.partition("_")[0], pcm=read_sound(path)) for path in paths]
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,9 +21,9 @@ from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, read_gate_
 from assistant.adapters.recogniser_embedded.recogniser import COMMAND, LEAD_S
 from assistant.bench.accuracy import grouped_shares, kind_of, poisson_upper, wilson
 from assistant.bench.noises import NOISES
+from assistant.bench.recorded import Part, single_words
 from assistant.bench.setting import Bench, Setting
 from assistant.bench.stream import Stream, core_of, strung
-from assistant.bench.talk import single_words
 from assistant.bench.voices import trimmed
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
@@ -127,9 +129,7 @@ def said_by(setting: Setting, group: str) -> list[tuple[str, str]]:
     if group == "people":
         people = setting.wish.people
         said = [
-            (str(number), word)
-            for word in WORDS
-            for number in range(len(single_words(people, word, learnt=False)) if people else 0)
+            (str(number), word) for word in WORDS for number in range(len(_recorded(people, word)) if people else 0)
         ]
     else:
         said = [(str(number), word) for number in range(len(setting.voices[group])) for word in WORDS]
@@ -174,10 +174,15 @@ def _words(setting: Setting, task: tuple[str, float, int]) -> list[Word]:
     return found
 
 
+@lru_cache(maxsize=len(WORDS))
+def _recorded(people: Path, word: str) -> list[Pcm]:
+    return [take.pcm for take in single_words(people, word, Part.MEASURE)]
+
+
 def _sound(setting: Setting, group: str, speaker: int, word: str) -> Pcm:
     if group == "people":
         people = setting.wish.people
-        return trimmed(single_words(people, word, learnt=False)[speaker], 30.0) if people else np.zeros(0, np.int16)
+        return trimmed(_recorded(people, word)[speaker], 30.0) if people else np.zeros(0, np.int16)
     return setting.speech(setting.voices[group][speaker], word)
 
 

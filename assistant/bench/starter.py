@@ -15,9 +15,9 @@ from assistant.adapters.layers_starter import LAYERS
 from assistant.adapters.microphone_wav import read_sound
 from assistant.bench.crank_practice import make_practice
 from assistant.bench.crank_practice_noise import Noise, made_up, of_recording
+from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.spread import spread
 from assistant.bench.starter_training import Example, Layers, example_of, pieces_of, right_share, train
-from assistant.bench.talk import single_words
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.synthetic import RATE_HZ
 from assistant.cranking.traits import TRAITS
@@ -127,7 +127,7 @@ def _talk_of(people: Path) -> NDArray[np.int16]:
     words = [
         sound
         for folder in sorted((people / "commands").iterdir())
-        for sound in single_words(people, folder.name, learnt=True)
+        for sound in (take.pcm for take in single_words(people, folder.name, *LEARNT))
     ]
     rng = np.random.default_rng(0)
     said = []

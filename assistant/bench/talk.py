@@ -52,13 +52,6 @@ def spoken_commands() -> Iterator[tuple[str, str, Sequence[Pcm], Sequence[str]]]
         yield "digits", digits, [recording(TEST_DATA / "tidigits" / "dhd.2934z.raw")], ["two nine three four zero"]
 
 
-def single_words(people: Path, word: str, *, learnt: bool) -> list[Pcm]:
-    """Recordings of a word by many people, `people`/commands/WORD/*.flac: every second by name, from the first on, may
-    be learnt from; the others are measured with. Empty where there are none."""
-    paths = sorted((people / "commands" / word).glob("*.flac"))
-    return [recording(path) for path in paths[0 if learnt else 1 :: 2]]
-
-
 def recording(path: Path) -> Pcm:
     """A recording of 16 000 Hz, mono, 16 bits, with a header or without."""
     if path.suffix == ".raw":
