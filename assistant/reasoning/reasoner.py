@@ -48,7 +48,7 @@ class Opinion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook(Opinion):
-    """What to think, and what to test next: looking ahead takes a hundred times as long."""
+    """What to think, and what to test next: looking ahead takes a thousand times as long."""
 
     choices: tuple[Choice, ...]
     ending: Ending | None
