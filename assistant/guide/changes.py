@@ -37,6 +37,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         always_confirm=bool(data["always_confirm"]),
         ear=bool(data["ear"]),
         guarded=bool(data.get("guarded")),
+        leads=bool(data.get("leads")),
         duty=_inherited(data.get("inherits") or {}, fact.at_s),
         offer=data.get("offers") or {},
     )
@@ -69,7 +70,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = (*stack, state.at)
     elif how == "return":
         stack = stack[:-1]
-    elif how == "plan":
+    elif how in ("plan", "check"):
         stack = ()
     visited = fresh and how != "back" and state.instructed
     entered = replace(
@@ -86,9 +87,16 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         rest_until_s=None,
         wait_until_s=None if fresh else state.wait_until_s,
         clearing=False if fresh else state.clearing,
+        may_plan=state.may_plan or _behind(library, state, how),
     )
     step_of(library, entered)
     return entered
+
+
+def _behind(library: Library, state: State, how: Any) -> bool:
+    """Whether the step behind which a plan may lead is being left."""
+    led = library[state.root].led if state.root in library else None
+    return led is not None and how in ("next", "plan") and state.at == Frame(procedure=state.root, step=led.after)
 
 
 def _caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
@@ -246,6 +254,7 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
 def _went_back(library: Library, state: State, fact: Fact) -> State:
     visits = int(fact.data["visits"])
     visit = state.history[-visits]
+    checks = visit.position.at.procedure == state.at.procedure
     return replace(
         state,
         history=state.history[:-visits],
@@ -256,6 +265,8 @@ def _went_back(library: Library, state: State, fact: Fact) -> State:
         timed=None,
         finding=False,
         leaving=False,
+        proposed="",
+        repaired=state.repaired if checks else None,
     )
 
 
@@ -270,13 +281,32 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
 
 
 def _plan_changed(library: Library, state: State, fact: Fact) -> State:
-    left = fact.data.get("put_off")
+    left, again = fact.data.get("put_off"), fact.data.get("again")
+    chosen = {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)}
     return replace(
         state,
         leads=bool(fact.data.get("leads", state.leads)),
-        chosen=state.chosen | {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)},
+        chosen=state.chosen | chosen | ({second_look(str(again))} if again else set()),
+        proposed=str(fact.data.get("fault", "")) if "to" in fact.data else state.proposed,
         pending=None if left else state.pending,
         timed=None if left else state.timed,
+        finding=False if left else state.finding,
+        repaired=None if left else state.repaired,
+    )
+
+
+def second_look(test: str) -> str:
+    """How a plan's second look at a test is kept among what it chose."""
+    return f"again {test}"
+
+
+def _left_out(library: Library, state: State, fact: Fact) -> State:
+    left = fact.data.get("put_off")
+    return replace(
+        state,
+        chosen=state.chosen | ({str(left)} if left else set()),
+        pending=None,
+        timed=None,
     )
 
 
@@ -285,7 +315,17 @@ def _voice_set(library: Library, state: State, fact: Fact) -> State:
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, finding=True)
+    return replace(state, finding=True, found=str(fact.data.get("fault") or ""), found_s=fact.at_s)
+
+
+def _repair_done(library: Library, state: State, fact: Fact) -> State:
+    fault, minutes = str(fact.data["fault"]), float(fact.data["minutes"])
+    return replace(state, finding=False, repaired=fault, repair_min=minutes, kept=())
+
+
+def _repair_settled(library: Library, state: State, fact: Fact) -> State:
+    """What was repaired is seen to have cured the car or not; the desk's word comes when all is over."""
+    return replace(state, repaired=None)
 
 
 def _end_confirmed(library: Library, state: State, fact: Fact) -> State:
@@ -334,6 +374,11 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.ITEM_LEFT_OFF: _item_settled,
     FactKind.PLAN_CHANGED: _plan_changed,
     FactKind.VOICE_SET: _voice_set,
+    FactKind.CANNOT_ASKED: _asked_over,
+    FactKind.TEST_LEFT_OUT: _left_out,
+    FactKind.REPAIR_DONE: _repair_done,
+    FactKind.REPAIR_FAILED: _repair_settled,
+    FactKind.REPAIR_CONFIRMED: _repair_settled,
     FactKind.FINDING_REACHED: _finding_reached,
     FactKind.END_CONFIRMED: _end_confirmed,
 }

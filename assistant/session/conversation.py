@@ -124,7 +124,9 @@ class Conversation:
         if not may_ask(self._state, now):
             return now
         supposed = self._adviser.supposed(self._state) if self._adviser else {}
-        return replace(now, questions=True, supposed=supposed)
+        places = self._adviser.leader.places() if self._adviser and self._state.leads else {}
+        controls = now.controls | ({Control.TAKE_TO} if places else set())
+        return replace(now, questions=True, supposed=supposed, places=places, controls=controls)
 
     def can_use(self, heard: Heard) -> bool:
         """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""
@@ -320,7 +322,7 @@ class Conversation:
         sound: NDArray[np.int16] | None = None,
     ) -> Turn:
         def made_from(heard: Heard | None) -> Turn:
-            choose = self._adviser.choose if self._adviser else None
+            choose = self._adviser.leader if self._adviser else None
             return advance(self._library, self._state, command, at_s, heard=heard, choose=choose)
 
         if heard is not None and self._clips is not None and sound is not None and sound.size:
