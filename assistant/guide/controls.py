@@ -260,7 +260,8 @@ def _done(making: Making) -> None:
 def _confirm_repair(making: Making) -> None:
     if making.state.mode is not Mode.CLOSING or not making.state.finding or not making.state.found:
         raise Refused("There is no finding whose repair could be confirmed.")
-    data = {"fault": making.state.found, "by": "technician"} | making.hearing()
+    fault = making.state.repaired or making.state.found
+    data = {"fault": fault, "by": "technician"} | making.hearing()
     making.note(FactKind.REPAIR_CONFIRMED, data, at=Frame(procedure=making.state.root, step=""))
     making.say("Noted: the repair is confirmed.", "readback")
     making.add(*hint(making.library, making.state))
