@@ -180,9 +180,9 @@ def _account(library: Library, walked: Walked, led: Walked | None, coverage: Cov
         hazardous=walked.hazardous,
         cautions=walked.cautions,
         rests=walked.rests,
-        told=walked.told,
-        inherited=walked.inherited,
-        aside=len(walked.graph.aside),
+        told=walked.told + (led.told if led else 0),
+        inherited=walked.inherited + (led.inherited if led else 0),
+        aside=len(walked.graph.aside) + (len(led.graph.aside) if led else 0),
         led=led.led if led else 0,
         led_situations=led.graph.size if led else 0,
     )
