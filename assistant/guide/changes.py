@@ -16,6 +16,7 @@ from assistant.guide.places import (
     step_of,
     try_key,
 )
+from assistant.guide.plan_changes import left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 
@@ -280,52 +281,12 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
     return _keep(state, fact, "item", f"the {item}", item) if fact.data.get("said") else state
 
 
-def _plan_changed(library: Library, state: State, fact: Fact) -> State:
-    left, again = fact.data.get("put_off"), fact.data.get("again")
-    chosen = {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)}
-    return replace(
-        state,
-        leads=bool(fact.data.get("leads", state.leads)),
-        chosen=state.chosen | chosen | ({second_look(str(again))} if again else set()),
-        proposed=str(fact.data.get("fault", "")) if "to" in fact.data else state.proposed,
-        pending=None if left else state.pending,
-        timed=None if left else state.timed,
-        finding=False if left else state.finding,
-        repaired=None if left else state.repaired,
-    )
-
-
-def second_look(test: str) -> str:
-    """How a plan's second look at a test is kept among what it chose."""
-    return f"again {test}"
-
-
-def _left_out(library: Library, state: State, fact: Fact) -> State:
-    left = fact.data.get("put_off")
-    return replace(
-        state,
-        chosen=state.chosen | ({str(left)} if left else set()),
-        pending=None,
-        timed=None,
-    )
-
-
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
     return replace(state, volume=float(fact.data["volume"]), rate_wpm=int(fact.data["rate_wpm"]))
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
     return replace(state, finding=True, found=str(fact.data.get("fault") or ""), found_s=fact.at_s)
-
-
-def _repair_done(library: Library, state: State, fact: Fact) -> State:
-    fault, minutes = str(fact.data["fault"]), float(fact.data["minutes"])
-    return replace(state, finding=False, repaired=fault, repair_min=minutes, kept=())
-
-
-def _repair_settled(library: Library, state: State, fact: Fact) -> State:
-    """What was repaired is seen to have cured the car or not; the desk's word comes when all is over."""
-    return replace(state, repaired=None)
 
 
 def _end_confirmed(library: Library, state: State, fact: Fact) -> State:
@@ -372,13 +333,13 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.STRIKE_ASKED: _asked_over,
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,
-    FactKind.PLAN_CHANGED: _plan_changed,
+    FactKind.PLAN_CHANGED: plan_changed,
     FactKind.VOICE_SET: _voice_set,
     FactKind.CANNOT_ASKED: _asked_over,
-    FactKind.TEST_LEFT_OUT: _left_out,
-    FactKind.REPAIR_DONE: _repair_done,
-    FactKind.REPAIR_FAILED: _repair_settled,
-    FactKind.REPAIR_CONFIRMED: _repair_settled,
+    FactKind.TEST_LEFT_OUT: left_out,
+    FactKind.REPAIR_DONE: repair_done,
+    FactKind.REPAIR_FAILED: repair_settled,
+    FactKind.REPAIR_CONFIRMED: repair_settled,
     FactKind.FINDING_REACHED: _finding_reached,
     FactKind.END_CONFIRMED: _end_confirmed,
 }

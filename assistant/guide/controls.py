@@ -13,7 +13,7 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
-from assistant.guide.places import forbidden_now, may_skip, step_at, try_key
+from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
@@ -180,14 +180,25 @@ def _strike_it(making: Making) -> None:
     if strike is None:
         raise Refused("There is nothing to strike.")
     making.say(f"Struck: {strike.words}.", "readback")
+    asked = _asked_before_work(making)
     for kept in strike.kept:
         _strike_one(making, kept)
+    asks = making.state.mode in (Mode.CAUTIONING, Mode.GATING)
+    if strike.visits == 0 and asks and asked != _asked_before_work(making):
+        enter(making, making.state.at, "again")  # what is asked by now was never said
+        return
     if strike.visits == 0:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
     making.note(FactKind.WENT_BACK, {"visits": strike.visits})
     enter(making, making.state.at, "back")
+
+
+def _asked_before_work(making: Making) -> tuple[str, str]:
+    """The caution and the gate that come next in this step."""
+    caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
+    return caution.id if caution else "", gate.id if gate else ""
 
 
 def _just_noted(state: State) -> bool:

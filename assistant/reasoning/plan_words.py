@@ -63,7 +63,8 @@ def what_if(reasoner: Reasoner, belief: Belief, test: str, result: str, plan: Ca
     if next_act.act is Act.TEST:
         return f"{answer} Then I would do the {reasoner.model.test(next_act.name).say}."
     if next_act.act is Act.REPAIR:
-        return f"{answer} Then I would repair {reasoner.model.say_fault(next_act.name)}."
+        named = "it" if next_act.name == top else reasoner.model.say_fault(next_act.name)
+        return f"{answer} Then I would repair {named}."
     return answer
 
 

@@ -100,6 +100,12 @@ class Adviser:
             self._supposed = (state.at, self._suppose(state))
         return self._supposed[1]
 
+    def expected(self, state: State, now: Expected) -> Expected:
+        """What may be said now, with what may be asked, supposed and, where the plan leads, named as a place."""
+        places = self.leader.places() if state.leads else {}
+        controls = now.controls | ({Control.TAKE_TO} if places else set())
+        return replace(now, questions=True, supposed=self.supposed(state), places=places, controls=controls)
+
     def answer(self, ask: Ask, state: State) -> str:
         """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the
         record, which is no thought."""

@@ -123,10 +123,7 @@ class Conversation:
         now = replace(expected(self._library, self._state), attention=self.attention)
         if not may_ask(self._state, now):
             return now
-        supposed = self._adviser.supposed(self._state) if self._adviser else {}
-        places = self._adviser.leader.places() if self._adviser and self._state.leads else {}
-        controls = now.controls | ({Control.TAKE_TO} if places else set())
-        return replace(now, questions=True, supposed=supposed, places=places, controls=controls)
+        return self._adviser.expected(self._state, now) if self._adviser else replace(now, questions=True)
 
     def can_use(self, heard: Heard) -> bool:
         """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""

@@ -8,9 +8,9 @@ from functools import lru_cache
 
 from assistant.facts import Fact
 from assistant.guide import Library, State
-from assistant.guide.changes import second_look
 from assistant.guide.leading import block_of
 from assistant.guide.places import step_at
+from assistant.guide.plan_changes import second_look
 from assistant.guide.state import Frame
 from assistant.guide.turn import Led
 from assistant.procedure.forbidden import REPAIRED

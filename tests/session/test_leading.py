@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from assistant.facts import FactKind
-from assistant.guide import Library, fold
+from assistant.guide import Library, Mode, fold
+from assistant.guide.plan_changes import second_look
 from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
 from assistant.session.adviser import Adviser
@@ -53,14 +54,15 @@ def test_by_the_book_nothing_is_chosen(room: Room, library: Library) -> None:
     assert turn["said"][0] == "I go by the book now. Say lead the way first."
 
 
-def test_the_plan_leads_to_the_block_that_tells_most(room: Room, library: Library, reasoner: Reasoner) -> None:
-    """After intake and safety another block comes first, with its reason in one sentence; facts fold to the state."""
-    room.type("done", "it will not start")
-    assert room.type("lead the way")[0]["said"][0] == "I lead the way from the next test on."
+def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reasoner) -> None:
+    """After intake and safety come the cheap facts, then what tells most a minute, each with its reason in one
+    sentence; the facts fold to the state."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead(room, library, "no-start/security")
+    assert changes(room) == []
     lead(room, library, "no-start/prime")
-    chosen = next(change for change in changes(room) if "to" in change)
-    assert chosen["instead"] == "fuel-level"
-    assert chosen["to"] in {block.step for block in reasoner.model.blocks}
+    (chosen,) = changes(room)
+    assert (chosen["to"], chosen["instead"], chosen["test"]) == ("prime", "visual", "pump-prime")
     said = next(line["said"] for line in room.trace if chosen["why"] in line["said"])
     assert str(chosen["why"]).startswith("Next the ")
     assert said
@@ -71,7 +73,9 @@ def test_the_plan_leads_to_the_block_that_tells_most(room: Room, library: Librar
 
 def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, library: Library) -> None:
     """The block is left for another, as a fact; with an item off the car, that is to be put right first."""
-    room.type("done", "it will not start", "lead the way")
+    assert room.type("done", "it will not start", "lead the way")[-1]["said"][0] == (
+        "I lead the way from the next test on."
+    )
     lead(room, library, "no-start/prime")
     before = room.conversation.state.at
     (turn,) = room.type("another test")
@@ -114,9 +118,9 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
     adviser = Adviser(reasoner, library, room.facts)
     turned = {test.say for test in reasoner.model.tests if test.work and test.work.cranks_s}
     state, chosen = replace(room.conversation.state, chosen=frozenset()), []
-    while (led := adviser.choose(state, (), "")) is not None:
+    while (led := adviser.leader(state, (), None)) is not None and led.test:
         chosen.append(led)
-        state = replace(state, chosen=state.chosen | {led.step})
+        state = replace(state, chosen=state.chosen | {led.step, second_look(led.test)})
     assert chosen
     assert not [led.why for led in chosen for words in turned if f"Next the {words}," in led.why]
     blocks = asked_in_blocks(reasoner.model, library)
@@ -124,3 +128,104 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
     for led in chosen:
         name = next(words for words in asked if f"Next the {words}," in led.why)
         assert Condition.LEAK not in blocks[led.step][asked[name]].closed_by
+
+
+SAFE = "no-start/fuel-level"
+"""The first step behind intake and safety."""
+
+
+@pytest.fixture
+def led(library: Library, reasoner: Reasoner) -> Room:
+    """A led job behind intake and safety."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead(room, library, SAFE)
+    return room
+
+
+def kinds(room: Room) -> list[FactKind]:
+    return [fact.kind for fact in room.facts]
+
+
+def test_nobody_is_led_past_intake_and_safety(library: Library, reasoner: Reasoner) -> None:
+    """Neither another test, nor a named one, nor what cannot be done leads round the cautions at the beginning."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    room.type("done", "it will not start")
+    for words in ("another test", "take me to the spark check"):
+        (turn,) = room.type(words)
+        assert turn["said"][0] == "Not before intake and safety are done.", words
+    lead(room, library, "safety-setup/shop")
+    (turn,) = room.type("i can't do that")
+    assert turn["said"][0].startswith("The answer of this step chooses the way.")
+    assert turn["step"] == "shop"
+
+
+def test_take_me_to_enters_a_block_with_its_cautions(led: Room, library: Library) -> None:
+    """The name leads there, the reason is the technician's word, and cautions and gates come as always."""
+    turns = led.type("take me to the cranking check")
+    assert turns[0]["command"] == "take me to cranking"
+    assert turns[0]["said"][0] == "To the cranking check."
+    assert turns[-1]["mode"] == "cautioning"
+    assert turns[-1]["procedure"] == "cranking-check"
+    assert changes(led)[-1]["by"] == "technician"
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_take_me_to_is_refused_where_nothing_has_opened_the_way(led: Room) -> None:
+    """The wiring of an ignition whose spark nobody looked at is no test of anything."""
+    before = led.conversation.state
+    (turn,) = led.type("take me to ignition wiring")
+    assert turn["said"][0] == "That only follows what the spark check may show."
+    assert led.conversation.state == before
+
+
+def test_a_told_leak_stands_before_the_block_that_was_named(led: Room) -> None:
+    """Whatever leads there, no spark is opened while fuel leaks."""
+    led.type("i found there is a fuel leak or smell")
+    turns = led.type("take me to the cranking check")
+    said = " ".join(text for turn in turns for text in turn["said"])
+    lead_to_crank = led.type("eyes are covered", "done")
+    said += " ".join(text for turn in lead_to_crank for text in turn["said"])
+    assert "so the engine must not turn" in said
+    assert led.conversation.state.mode in (Mode.CAUTIONING, Mode.GATING)
+
+
+def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Library, reasoner: Reasoner) -> None:
+    """The reason is a fact; every test that needs the missing tool is left out for the job, also after a resume."""
+    led.type("take me to fault codes")
+    (asked,) = led.type("i can't do that")
+    assert asked["mode"] == "excusing"
+    assert asked["said"] == ["Why not? Say no tool for it, cannot reach it, too loud here or not on this car."]
+    assert asked["can_say"][:4] == ["no tool for it", "cannot reach it", "too loud here", "not on this car"]
+    turns = led.type("no tool for it")
+    assert turns[0]["said"][0] == "Noted: no tool for it. I leave it out."
+    (fact,) = (fact for fact in led.facts if fact.kind is FactKind.TEST_LEFT_OUT)
+    assert (fact.step, fact.data["why"]) == ("codes", "no-tool")
+    assert led.conversation.state.at.step != "codes"
+    away = {test.id for test in reasoner.model.tests if test.work and "reader" in test.work.set_ups}
+    assert {"codes", "crank-signal"} <= away
+    resumed = Adviser(reasoner, library, led.facts)
+    offered = {option.test for option in resumed.leader.plan(led.conversation.state).options}
+    assert offered
+    assert not offered & away
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_no_to_the_question_why_not_stays(led: Room) -> None:
+    """It was not meant, or not said: the step is asked as before."""
+    led.type("i can't do that", "no")
+    assert led.conversation.state.mode is Mode.ASKING
+    assert f"no-start/{led.conversation.state.at.step}" == SAFE
+    assert kinds(led)[-2:] == [FactKind.CANNOT_ASKED, FactKind.CANNOT_DECLINED]
+
+
+def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room, library: Library) -> None:
+    """The fixed order goes on, and the reason is kept all the same."""
+    lead(room, library, "battery-state/posts")
+    step = room.conversation.state.at.step
+    room.type("i can't do that")
+    if room.conversation.state.mode is Mode.EXCUSING:
+        room.type("cannot reach it")
+        assert FactKind.TEST_LEFT_OUT in kinds(room)
+        assert room.conversation.state.at.step != step
+    else:
+        assert room.conversation.state.at.step == step
