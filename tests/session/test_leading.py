@@ -6,13 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.facts import FactKind
+from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, fold
 from assistant.guide.plan_changes import second_look
 from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
+from assistant.record.build import build_record
 from assistant.session.adviser import Adviser
 from assistant.session.blocks import asked_in_blocks
+from assistant.session.thoughts import Thoughts, belief_of
 from assistant.wiring import load_library, load_model
 from tests.procedures.fault_player import usual_answers
 from tests.session.dialogue_player import Leader
@@ -126,7 +128,7 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
     blocks = asked_in_blocks(reasoner.model, library)
     asked = {test.say: test.id for test in reasoner.model.tests}
     for led in chosen:
-        name = next(words for words in asked if f"Next the {words}," in led.why)
+        name = next(words for words in asked if led.why.startswith((f"Next the {words},", f"Once more the {words},")))
         assert Condition.LEAK not in blocks[led.step][asked[name]].closed_by
 
 
@@ -178,14 +180,15 @@ def test_take_me_to_is_refused_where_nothing_has_opened_the_way(led: Room) -> No
     assert led.conversation.state == before
 
 
-def test_a_told_leak_stands_before_the_block_that_was_named(led: Room) -> None:
-    """Whatever leads there, no spark is opened while fuel leaks."""
-    led.type("i found there is a fuel leak or smell")
-    turns = led.type("take me to the cranking check")
-    said = " ".join(text for turn in turns for text in turn["said"])
-    lead_to_crank = led.type("eyes are covered", "done")
-    said += " ".join(text for turn in lead_to_crank for text in turn["said"])
-    assert "so the engine must not turn" in said
+def test_told_wrong_fuel_stands_before_the_block_that_was_named(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """Whatever leads there, the engine is not turned on the wrong fuel."""
+    lead(led, library, "no-start/security")
+    fuel = reasoner.model.test("fuel-level")
+    led.type(f"i found {fuel.values[fuel.index('wrong')].say}")
+    turns = led.type("take me to the cranking check", "eyes are covered", "done")
+    assert "The wrong fuel is in it, so the engine must not turn." in [text for turn in turns for text in turn["said"]]
     assert led.conversation.state.mode in (Mode.CAUTIONING, Mode.GATING)
 
 
@@ -229,3 +232,84 @@ def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room,
         assert room.conversation.state.at.step != step
     else:
         assert room.conversation.state.at.step == step
+
+
+def to_proposal(room: Room, library: Library) -> None:
+    """A car whose crank sensor is dead, until the plan proposes its repair."""
+    usual = {at: said[0] for at, said in usual_answers().items()}
+    told = usual | {"no-start/reader-speed": "stays at zero", "no-start/codes": "no more codes"}
+    lead_on = Leader(room, library, told)
+    while not room.conversation.state.finding:
+        at = room.conversation.state.at
+        if (at.procedure, at.step, room.conversation.state.mode) == ("no-start", "codes", Mode.ASKING):
+            room.type("p zero three three five")
+        lead_on.next_line()
+
+
+def test_where_testing_pays_no_more_the_repair_is_proposed_with_its_odds(led: Room, library: Library) -> None:
+    """Not the procedure's next step: a finding that names fault, odds and what speaks for it."""
+    to_proposal(led, library)
+    state = led.conversation.state
+    assert (state.at.step, state.found, state.proposed) == ("repair-now", "crank-sensor", "crank-sensor")
+    (found,) = (fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED)
+    assert found.data["fault"] == "crank-sensor"
+    assert found.data["say"] == "Proposed: the repair of a faulty crank sensor."
+    said = led.trace[-1]["said"]
+    assert found.data["by_odds"] in said
+    assert found.data["by_odds"].startswith(
+        "I would stop testing: the repair of a faulty crank sensor, about 45 minutes"
+    )
+    assert "the reader shows zero" in found.data["by_odds"]
+    assert said[-1] == "Say repair done when it is mended, or done to close the job."
+    assert fold(library, led.facts) == state
+
+
+def test_a_repair_that_did_not_cure_goes_back_to_the_plan_as_evidence(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """The fault repaired is out, and another test or repair follows; a resumed job thinks the same."""
+    to_proposal(led, library)
+    led.type("@wait 2700", "repair done")
+    usual = {at: said[0] for at, said in usual_answers().items()} | {"recheck-start/first-start": "never fired"}
+    lead_on = Leader(led, library, usual)
+    while FactKind.REPAIR_FAILED not in kinds(led):
+        lead_on.next_line()
+    (failed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_FAILED)
+    assert failed.data["fault"] == "crank-sensor"
+    assert failed.data["minutes"] == pytest.approx(45, abs=1)
+    assert failed.data["odds"].get("crank-sensor", 0.0) < 0.05
+    assert led.conversation.state.at.procedure != "recheck-start"
+    assert changes(led)[-1].get("fault") != "crank-sensor"
+    assert led.trace[-1]["said"][0] == "The repair did not cure it."
+    again = Adviser(reasoner, library, led.facts)
+    assert again.leader.plan(led.conversation.state) == Adviser(reasoner, library, led.facts).leader.plan(
+        fold(library, led.facts)
+    )
+    assert "crank-sensor" in Thoughts(reasoner, library, led.facts).failed()
+
+
+def test_a_repair_that_cured_is_confirmed_in_the_same_job(led: Room, library: Library) -> None:
+    """Learning gets the fault from the check; nobody need say more."""
+    to_proposal(led, library)
+    led.type("repair done")
+    with pytest.raises(AssertionError, match="the job ended"):
+        lead(led, library, "no-start/no-such-step")
+    (confirmed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_CONFIRMED)
+    assert (confirmed.data["fault"], confirmed.data["by"]) == ("crank-sensor", "recheck")
+    record = build_record(led.journal.entries("grey-hatchback"), library)
+    assert record.finding is not None
+    assert (record.finding.fault, record.finding.repair) == ("crank-sensor", "crank-sensor")
+
+
+def test_a_second_look_is_no_new_test(reasoner: Reasoner) -> None:
+    """What the plan has looked at once more counts as a second look, and a third is not offered."""
+
+    def fact(number: int, kind: FactKind, **data: object) -> Fact:
+        return Fact(id=f"k-{number}", job="j", number=number, at_s=0.0, kind=kind, procedure="no-start", data=data)
+
+    first = fact(1, FactKind.TEST_TOLD, test="pump-prime", result="silent")
+    change = fact(2, FactKind.PLAN_CHANGED, to="prime", again="pump-prime")
+    second = fact(3, FactKind.TEST_TOLD, test="pump-prime", result="heard")
+    belief = belief_of(reasoner, [first, change, second])
+    assert (belief.evidence["pump-prime"], belief.again) == ("silent", {"pump-prime": "heard"})
+    assert belief_of(reasoner, [first, second]).evidence["pump-prime"] == "heard"
