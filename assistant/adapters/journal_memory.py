@@ -3,12 +3,28 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from secrets import token_hex
 
 from assistant.facts import Fact
 from assistant.record.admission import admit, take_over
-from assistant.record.chain import Entry, Head, facts_of, head_of
+from assistant.record.chain import Entry, Head, facts_of, head_of, to_remove
+from assistant.record.log import (
+    Leaf,
+    LeafKind,
+    Logged,
+    LogHead,
+    Moment,
+    Signer,
+    absent_of,
+    head_leaf,
+    key_leaf,
+    removed_leaf,
+    store_leaf,
+    taken_leaf,
+)
+from assistant.record.merkle import grown, leaf_hash, root_of
 from assistant.record.personal import Belonging, Removal, without_values
 from assistant.record.summary import JobQuery, Summary, matches, summarise
 
@@ -16,14 +32,31 @@ from assistant.record.summary import JobQuery, Summary, matches, summarise
 class MemoryJournal:
     """Keeps facts as long as it lives. `recorded_utc`: the time of day, ISO 8601, asked once for each append."""
 
-    def __init__(self, recorded_utc: Callable[[], str]) -> None:
+    def __init__(
+        self,
+        recorded_utc: Callable[[], str],
+        *,
+        signer: Signer | None = None,
+        moment: Callable[[], Moment | None] = lambda: None,
+    ) -> None:
+        """`signer`, `moment`: as in SqliteJournal."""
         self._recorded_utc = recorded_utc
+        self._signer = signer
+        self._moment = moment
+        self._texts: dict[str, str] = {}
+        self._log: list[tuple[Leaf, tuple[bytes, ...], Moment | None]] = []
+        self._peaks: tuple[bytes, ...] = ()
+        self._log_head = LogHead(store=token_hex(16))
+        self._add_leaves([store_leaf(self._log_head.store)])
         self._jobs: dict[str, list[Entry]] = {}
         self._by_id: dict[str, Entry] = {}
 
     def append(self, facts: Sequence[Fact]) -> None:
         """See ports.Journal."""
-        self._add(admit(facts, kept=self._by_id.get, head=self._head, recorded_utc=self._recorded_utc()))
+        new = admit(facts, kept=self._by_id.get, head=self._head, recorded_utc=self._recorded_utc())
+        self._add(new)
+        last, moment = {entry.job: entry for entry in new}, self._moment()
+        self._add_leaves([head_leaf(entry, moment) for entry in last.values()], moment)
 
     def facts(self, job: str) -> tuple[Fact, ...]:
         """See ports.Journal."""
@@ -40,12 +73,14 @@ class MemoryJournal:
         """See ports.Archive."""
         return tuple(self._jobs.get(job, ()))
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Sequence[Entry], *, key: bytes = b"") -> int:
         """See ports.Archive."""
         if not entries:
             return 0
         new = take_over(entries, self.entries(entries[0].job), kept=self._by_id.get)
         self._add(new)
+        if new:
+            self._add_leaves([taken_leaf(new[-1], absent_of(new), key, self._recorded_utc())])
         return len(new)
 
     def search(self, query: JobQuery) -> tuple[Summary, ...]:
@@ -55,12 +90,63 @@ class MemoryJournal:
 
     def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
         """See ports.Archive."""
+        key = self._signer.key if self._signer else b""
+        return self.follow_removal(job, to_remove(self.entries(job), belongs), key=key, utc=self._recorded_utc())
+
+    def follow_removal(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> Removal:
+        """See ports.Archive."""
         removed = 0
         for index, entry in enumerate(self._jobs.get(job, ())):
-            left = without_values(entry.apart, frozenset(belongs), self._recorded_utc())
-            removed += sum(before is not after for before, after in zip(entry.apart, left, strict=True))
+            wanted = frozenset(place for number, place in places if number == entry.number)
+            left = without_values(entry.apart, wanted, utc)
+            removed += sum(one.value is not None and one.place in wanted for one in entry.apart)
             self._jobs[job][index] = self._by_id[entry.id] = replace(entry, apart=left)
+        if places and job in self._jobs:
+            self._add_leaves([removed_leaf(job, self._head(job).number, places, key, utc)])
         return Removal(values=removed)
+
+    def keep_texts(self, texts: Mapping[str, str]) -> None:
+        """See ports.Archive."""
+        self._texts = {**texts, **self._texts}
+
+    def text(self, digest: str) -> str | None:
+        """See ports.Archive."""
+        return self._texts.get(digest)
+
+    def log_head(self) -> LogHead:
+        """See ports.Archive."""
+        return self._log_head
+
+    def logged(self, job: str | None = None) -> Iterator[Logged]:
+        """See ports.Archive."""
+        for place, (leaf, nodes, moment) in enumerate(self._log):
+            if job is None or leaf.job == job:
+                yield Logged(
+                    place=place,
+                    kind=leaf.kind.value,
+                    job=leaf.job or None,
+                    number=leaf.number,
+                    text=leaf.text(),
+                    hash=nodes[0],
+                    moment=moment,
+                )
+
+    def node(self, level: int, index: int) -> bytes:
+        """See ports.Archive."""
+        return self._log[((index + 1) << level) - 1][1][level]
+
+    def rows_of_nodes(self) -> Iterator[tuple[int, tuple[bytes, ...]]]:
+        """See ports.Archive."""
+        yield from ((place, nodes) for place, (_, nodes, _) in enumerate(self._log))
+
+    def key_leaves(self) -> tuple[Logged, ...]:
+        """See ports.Archive."""
+        return tuple(one for one in self.logged() if one.kind == LeafKind.KEY)
+
+    def moment(self, job: str) -> Moment | None:
+        """See ports.Archive."""
+        lengthened = [one for one in self.logged(job) if one.kind != LeafKind.REMOVED]
+        return lengthened[-1].moment if lengthened else None
 
     def close(self) -> None:
         """Nothing to free."""
@@ -69,6 +155,25 @@ class MemoryJournal:
         for entry in entries:
             self._jobs.setdefault(entry.job, []).append(entry)
             self._by_id[entry.id] = entry
+
+    def _add_leaves(self, leaves: Sequence[Leaf], moment: Moment | None = None) -> None:
+        if not leaves:
+            return
+        signer, head = self._signer, self._log_head
+        if signer is not None and head.key != signer.key:
+            leaves = [*leaves, key_leaf(signer.key, head.key, b"")]
+        for leaf in leaves:
+            self._peaks, completed = grown(self._peaks, len(self._log), leaf_hash(leaf.text().encode()))
+            self._log.append((leaf, completed, moment if leaf.kind is LeafKind.HEAD else None))
+        head = replace(
+            head,
+            size=len(self._log),
+            root=root_of(self._peaks),
+            utc=self._recorded_utc(),
+            key=signer.key if signer else b"",
+            signature=b"",
+        )
+        self._log_head = replace(head, signature=signer.sign(head.message())) if signer else head
 
     def _answer(self, job: str, query: JobQuery) -> Summary | None:
         summary = Summary(job=job)

@@ -9,17 +9,25 @@ from assistant.facts import FactKind
 from assistant.procedure.model import Duty, Procedure
 from assistant.record import cranked, measured, told
 from assistant.record.chain import Entry, head_of
-from assistant.record.model import ChainHead, JobRecord, KeptFact, ProcedureUsed
+from assistant.record.log import LogHead
+from assistant.record.model import ChainHead, JobRecord, KeptFact, LogAnchor, ProcedureUsed
 from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.timed import step_times
 from assistant.record.walk import Walk, walk
 
 
-def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> JobRecord:
+def build_record(
+    entries: Sequence[Entry],
+    procedures: Mapping[str, Procedure],
+    *,
+    log: LogHead | None = None,
+    damage: Sequence[str] = (),
+) -> JobRecord:
     """The record of the job whose chain `entries` is; an open job is as good as an ended one.
 
     `procedures`: those that led the job, by id, as far as they are at hand; they give wording and sources that the
-    facts leave out. Raises RecordError when a fact can no longer be read, ValueError when there are no facts.
+    facts leave out. `log`: where the store's log ends; None outside a store. `damage`: what is not as it was recorded.
+    Raises RecordError when a fact can no longer be read, ValueError when there are no facts.
     """
     if not entries:
         raise ValueError("a record needs at least one fact")
@@ -73,6 +81,8 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
             for fact, entry in zip(used.facts, entries, strict=True)
         ),
         chain=ChainHead(number=head.number, hash=head.hash.hex()),
+        log=LogAnchor(store=log.store, size=log.size, root=log.root.hex(), key=log.key.hex()) if log else None,
+        damage=tuple(damage),
     )
 
 

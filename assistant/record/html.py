@@ -12,7 +12,7 @@ from markupsafe import Markup
 from assistant.record.model import JobRecord
 from assistant.record.page import ABREAST, LATE, WIDE, lay_out
 from assistant.record.pictures import Picture, draw_pictures
-from assistant.record.wording import Localise
+from assistant.record.wording import NOT_AS_RECORDED, Localise
 
 FAMILY = "system-ui, Liberation Sans, DejaVu Sans, sans-serif"
 
@@ -34,6 +34,7 @@ def html_text(record: JobRecord, localise: Localise) -> str:
         abreast=ABREAST,
         wide=WIDE,
         late=LATE,
+        not_as_recorded=NOT_AS_RECORDED,
         job=json.dumps(record.job),
         head=record.chain,
     )

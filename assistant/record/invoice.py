@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.record.model import JobRecord
-from assistant.record.wording import NOT_PROOFED, Localise, as_shown, as_sure, bounded, day_and_time
+from assistant.record.wording import NOT_AS_RECORDED, NOT_PROOFED, Localise, as_shown, as_sure, bounded, day_and_time
 
 
 def invoice_text(record: JobRecord, localise: Localise) -> str:
@@ -32,5 +32,7 @@ def invoice_text(record: JobRecord, localise: Localise) -> str:
             parts.append(f"Not tested: {'; '.join(part.rstrip('. ') for part in record.finding.untested)}.")
     if record.open_items:
         parts.append(f"Not yet refitted: {', '.join(one.item for one in record.open_items)}.")
+    if record.damage:
+        parts.insert(0, f"{NOT_AS_RECORDED}: do not bill by this. {record.damage[0]}.")
     parts.append("The vehicle maker's information comes first.")
     return " ".join(" ".join(bounded(part).split()) for part in parts) + "\n"

@@ -12,7 +12,7 @@ import hashlib
 from collections.abc import Callable, Sequence
 
 Nodes = Callable[[int, int], bytes]
-"""Level and index -> hash of the complete subtree over 2**level leaves, the index-th of its level. Raises LookupError."""
+"""Level and index -> hash of the index-th complete subtree over 2**level leaves. Raises LookupError."""
 
 EMPTY_ROOT = hashlib.sha256(b"").digest()
 
@@ -89,7 +89,7 @@ def includes(root: bytes, size: int, index: int, leaf: bytes, path: Sequence[byt
 
 
 def consistency(nodes: Nodes, older: int, newer: int) -> tuple[bytes, ...]:
-    """The proof that the first `older` of `newer` leaves are those of the older root. Raises LookupError, ValueError."""
+    """The proof that the first `older` of `newer` leaves are the older tree's. Raises LookupError, ValueError."""
     if not 0 < older <= newer:
         raise ValueError(f"nothing proves {older} leaves against {newer}")
     start, end, whole, proof = 0, newer, True, []

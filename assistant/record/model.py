@@ -308,6 +308,19 @@ class ChainHead:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LogAnchor:
+    """Where the store's log ended when the report was made: it binds all that was in the store then, not one job.
+
+    `root` and `key` are hexadecimal; `key` is the public half of the key that signs, empty where none does.
+    """
+
+    store: str
+    size: int
+    root: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProcedureUsed:
     """The procedure that led the job."""
 
@@ -352,3 +365,5 @@ class JobRecord:
     sources: tuple[str, ...]
     facts: tuple[KeptFact, ...]
     chain: ChainHead
+    log: LogAnchor | None = None
+    damage: tuple[str, ...] = ()  # what is not as it was recorded, a sentence each; empty where everything is

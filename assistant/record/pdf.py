@@ -15,7 +15,7 @@ from assistant.errors import SetupError
 from assistant.record.model import JobRecord
 from assistant.record.page import ABREAST, LATE, WIDE, Table, lay_out
 from assistant.record.pictures import draw_pictures
-from assistant.record.wording import Localise
+from assistant.record.wording import NOT_AS_RECORDED, Localise
 
 FAMILY = "Libertinus Serif"
 LONG_ROWS = 14
@@ -32,6 +32,7 @@ def pdf_bytes(record: JobRecord, localise: Localise) -> bytes:
     typst = _typst()
     laid = lay_out(record, localise)
     page = dataclasses.asdict(laid)
+    page["not_as_recorded"] = NOT_AS_RECORDED
     page["tables"] = _placed(laid.tables)
     page["pictures"] = [
         {"title": one.title, "alt": one.alt, "svg": one.svg} for one in draw_pictures(record, FAMILY).values()

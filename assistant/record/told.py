@@ -10,6 +10,7 @@ from typing import Any
 from assistant.bay import SAID, Bay, after, known
 from assistant.facts import Fact, FactKind
 from assistant.language.model import TYPED
+from assistant.language.speak import sentence
 from assistant.procedure.model import Procedure, Signal
 from assistant.reasoning.standing import Standing, standing_of
 from assistant.record.model import (
@@ -88,13 +89,15 @@ def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
     for fact in walk.of(FactKind.CAUTION_SPOKEN):
         caution_id = text(fact.data, "caution") or ""
         written = walk.caution(fact, caution_id)
-        said = f"{written.hazard} {written.avoid} {written.consequence}" if written else ""
+        signal = text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value)
+        spoken = (text(fact.data, "spoken") or "").removeprefix(sentence(signal)).strip()
+        said = spoken or (f"{written.hazard} {written.avoid} {written.consequence}" if written else "")
         found.append(
             _acknowledged(
                 walk,
                 fact,
                 caution_id,
-                signal=text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value),
+                signal=signal,
                 said=said or plain_words(caution_id),
                 pair=(FactKind.CAUTION_ACKNOWLEDGED, FactKind.CAUTION_SPOKEN, "caution"),
             )
@@ -108,7 +111,7 @@ def gates(walk: Walk) -> tuple[Acknowledged, ...]:
     for fact in walk.of(FactKind.GATE_ASKED):
         gate_id = text(fact.data, "gate") or ""
         written = walk.gate(fact, gate_id)
-        said = written.say if written else plain_words(gate_id)
+        said = text(fact.data, "spoken") or (written.say if written else plain_words(gate_id))
         pair = (FactKind.GATE_PASSED, FactKind.GATE_ASKED, "gate")
         found.append(_acknowledged(walk, fact, gate_id, signal=None, said=said, pair=pair))
     return tuple(found)

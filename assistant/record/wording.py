@@ -21,6 +21,9 @@ _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
 )
 
+NOT_AS_RECORDED = "NOT AS RECORDED"
+"""What stands across a document whose job does not verify."""
+
 NOT_PROOFED = "dictated, not proofed"
 """What stands beside words that a recogniser wrote and nobody has read."""
 

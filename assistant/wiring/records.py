@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable, Mapping
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from platformdirs import user_data_path
 
 from assistant.adapters.clips_wav import WavClips
+from assistant.adapters.clock_boot import boot_moment
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordError, UsageError
@@ -17,14 +18,33 @@ from assistant.facts import Fact, FactKind
 from assistant.guide.inherited import Earlier, left_by
 from assistant.ports import Archive
 from assistant.record.clips import clips_of
+from assistant.record.log import LogHead, Moment
 from assistant.record.personal import REMOVED
 from assistant.record.summary import JobQuery
+from assistant.record.verify import verify_remembered
 from assistant.wiring.folders import data_folder, utc_now
+from assistant.wiring.keys import install_key, remembered
 
 
-def open_journal(data: Path | None = None) -> SqliteJournal:
-    """The shop's journal in the data folder; made when missing. Raises RecordError."""
-    return SqliteJournal(data_folder(data), utc_now)
+def open_journal(data: Path | None = None, *, invented: bool = False) -> SqliteJournal:
+    """The shop's journal in the data folder, signed with this installation's key; made when missing.
+
+    Raises RecordError. Where the key cannot be used that is told, and the record is kept unsigned; told is as well that
+    the store is not the one that was last written here. `invented`: nothing real is kept, so nothing is signed.
+    """
+    folder = data_folder(data)
+    if invented:
+        return SqliteJournal(folder, utc_now)
+    seen, follows = remembered(folder), True
+
+    def remember(head: LogHead) -> None:
+        seen.add(head, follows=follows)
+
+    journal = SqliteJournal(folder, utc_now, signer=install_key(), moment=boot_moment, on_close=remember)
+    for wrong in verify_remembered(journal, seen.heads()):
+        follows = False
+        sys.stderr.write(f"hoodside: {wrong}; see hoodside jobs verify.\n")
+    return journal
 
 
 def holds_records(data: Path | None = None) -> bool:
@@ -123,13 +143,13 @@ def tidy_car(value: str) -> str:
     return "".join(each for each in value.casefold() if each.isalnum())
 
 
-def seconds_away(journal: Archive, job: str, now: Callable[[], str] = utc_now) -> float:
-    """Seconds on the wall since the last fact of the job; 0 when the clock was set back, or the job is unknown.
+def seconds_away(journal: Archive, job: str, now: Callable[[], Moment | None] = boot_moment) -> float:
+    """Seconds since the last fact of the job, as far as the machine's own clock, which nobody can set, proves them.
 
-    `now`: the time of day, ISO 8601.
+    0 where the machine was started anew meanwhile, the job came from another one, or there is no such clock: what the
+    time of day says may have been set, and a wait that is over too soon can burn somebody. The rest of it is waited.
     """
-    entries = journal.entries(job)
-    if not entries:
+    last, present = journal.moment(job), now()
+    if last is None or present is None or last.boot != present.boot:
         return 0.0
-    last = datetime.fromisoformat(entries[-1].recorded_utc)
-    return max(0.0, (datetime.fromisoformat(now()) - last).total_seconds())
+    return max(0.0, (present.ms - last.ms) / 1000)

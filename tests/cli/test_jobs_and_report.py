@@ -139,7 +139,7 @@ def test_verify_finds_a_gap_in_the_store(data: Path, capsys: pytest.CaptureFixtu
 def test_verify_against_a_report_finds_a_cut_tail(
     data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], kind: str
 ) -> None:
-    """A store whose last facts were cut off holds in itself; any report that left before shows it."""
+    """A store whose last facts were cut off shows it by its log, and against any report that left before."""
     report = tmp_path / f"before.{kind}"
     if kind == "export":
         assert run(["jobs", "export", "grey-hatchback", "--out", str(report), "--data", str(data)]) == 0
@@ -159,7 +159,8 @@ def test_verify_against_a_report_finds_a_cut_tail(
     )
     store.commit()
     store.close()
-    assert run(["jobs", "verify", "grey-hatchback", "--data", str(data)]) == 0
+    assert run(["jobs", "verify", "grey-hatchback", "--data", str(data)]) == 1
+    assert "the log knows fact 65" in capsys.readouterr().err
     assert run(verify) == 1
     assert "cut off" in capsys.readouterr().err
 
@@ -195,7 +196,8 @@ def test_a_cut_export_keeps_nothing(data: Path, tmp_path: Path, capsys: pytest.C
     """An import that breaks off in its second job keeps not even the first."""
     file, other = tmp_path / "all.jsonl", tmp_path / "other"
     run(["jobs", "export", "--all", "--out", str(file), "--data", str(data)])
-    first, second = file.read_text().splitlines(keepends=True)
+    first, second, seal = file.read_text().splitlines(keepends=True)
+    assert seal.startswith('{"seal":')
     file.write_text(first + second[: int(len(second) * cut)])
     assert run(["jobs", "import", str(file), "--data", str(other)]) == 1
     assert "line 2" in capsys.readouterr().err
@@ -229,6 +231,7 @@ def test_close_ends_an_open_job(tmp_path: Path, capsys: pytest.CaptureFixture[st
     keeper.append(facts)
     store = SqliteJournal(tmp_path, lambda: "2031-05-01T09:00:00.000Z")
     store.take(keeper.entries("left-open"))
+    store.keep_texts({one.digest: one.text for one in library.values()})
     store.close()
     assert run(["jobs", "close", "left-open", "--data", str(tmp_path)]) == 0
     assert run(["jobs", "list", "--ended", "--data", str(tmp_path)]) == 0

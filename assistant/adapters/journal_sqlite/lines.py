@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 
 from assistant.adapters.journal_sqlite.rows import entries_of, every_job
 from assistant.record.chain import UNREADABLE, Entry
@@ -66,6 +67,21 @@ def search(connection: sqlite3.Connection, query: JobQuery) -> tuple[Summary, ..
     return tuple(_summary(row) for row in rows)
 
 
+def line_faults(connection: sqlite3.Connection) -> Iterator[str]:
+    """One sentence for each job whose line is not what its facts say: searches and lists would tell something else."""
+    for job_no, name in list(every_job(connection)):
+        summary = Summary(job=name)
+        for entry in entries_of(connection, name):
+            if _tells(entry):
+                with suppress(*UNREADABLE):
+                    summary = summarise(summary, entry.fact(), entry.recorded_utc)
+        kept = connection.execute(f"SELECT {', '.join(_WRITTEN)} FROM summaries WHERE job_no = ?", (job_no,)).fetchone()
+        if kept is not None and kept != _row(summary):
+            yield f"the line of job '{name}' that lists and searches read is not what its facts say"
+    for (job_no,) in connection.execute("SELECT job_no FROM summaries WHERE job_no NOT IN (SELECT job_no FROM jobs)"):
+        yield f"line {job_no} of those that lists and searches read is of no job that is kept"
+
+
 def _tells(entry: Entry) -> bool:
     return any(f'"kind":"{kind.value}"' in entry.body for kind in SUMMARISED)
 
@@ -88,21 +104,30 @@ def _summary(row: tuple[str, str, str, str, str, str, int]) -> Summary:
     )
 
 
-def _write(connection: sqlite3.Connection, job_no: int, summary: Summary) -> None:
+_WRITTEN = (
+    "started_utc", "procedure", "vehicle", "finding", "finding_fact", "ended", "everything", "vehicle_words",
+    "finding_words",
+)  # fmt: skip
+
+
+def _row(summary: Summary) -> tuple[str | int, ...]:
+    """The line as it is kept, by `_WRITTEN`."""
     everything = f"{summary.job} {summary.procedure} {summary.vehicle} {summary.finding}"
+    return (
+        summary.started_utc,
+        summary.procedure,
+        summary.vehicle,
+        summary.finding,
+        summary.finding_fact,
+        int(summary.ended),
+        searchable(everything),
+        searchable(summary.vehicle),
+        searchable(summary.finding),
+    )
+
+
+def _write(connection: sqlite3.Connection, job_no: int, summary: Summary) -> None:
     connection.execute(
-        "INSERT OR REPLACE INTO summaries (job_no, started_utc, procedure, vehicle, finding, finding_fact, ended, "
-        "everything, vehicle_words, finding_words) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            job_no,
-            summary.started_utc,
-            summary.procedure,
-            summary.vehicle,
-            summary.finding,
-            summary.finding_fact,
-            int(summary.ended),
-            searchable(everything),
-            searchable(summary.vehicle),
-            searchable(summary.finding),
-        ),
+        f"INSERT OR REPLACE INTO summaries (job_no, {', '.join(_WRITTEN)}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (job_no, *_row(summary)),
     )

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite.schema import backups
 from assistant.errors import RecordError
 from assistant.record.clips import clips_place
-from assistant.record.personal import Belonging
 
 
-def remove_values(connection: sqlite3.Connection, job: str, belongs: Sequence[Belonging], removed_utc: str) -> int:
-    """Empty salt and value of the job's personal values of these kinds, durable; returns how many there were."""
-    kinds = ", ".join("?" for _ in belongs)
-    changed = connection.execute(
-        f"UPDATE personal SET salt = NULL, value = NULL, removed_utc = ? WHERE value IS NOT NULL "
-        f"AND belongs IN ({kinds}) AND job_no = (SELECT job_no FROM jobs WHERE name = ?)",
-        (removed_utc, *(one.value for one in belongs), job),
+def remove_values(
+    connection: sqlite3.Connection, job_no: int, places: Iterable[tuple[int, str]], removed_utc: str
+) -> int:
+    """Empty salt and value at these places of the job, durable; returns how many there were."""
+    changed = connection.executemany(
+        "UPDATE personal SET salt = NULL, value = NULL, removed_utc = ? "
+        "WHERE job_no = ? AND number = ? AND place = ? AND value IS NOT NULL",
+        [(removed_utc, job_no, number, place) for number, place in places],
     )
     return changed.rowcount
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite.lines import refill_summaries
+from assistant.adapters.journal_sqlite.log import TABLES, begin_log
 from assistant.errors import RecordError
 
 APPLICATION_ID = 0x686F6F64
@@ -72,7 +73,19 @@ def _to_version_2(connection: sqlite3.Connection) -> None:
     refill_summaries(connection)
 
 
-MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1, _to_version_2, VERSION_3)
+def _to_version_4(connection: sqlite3.Connection) -> None:
+    """The log. It begins here and at no other time: a log that is empty later was emptied."""
+    for statement in _statements(TABLES):
+        connection.execute(statement)
+    begin_log(connection)
+
+
+MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (
+    VERSION_1,
+    _to_version_2,
+    VERSION_3,
+    _to_version_4,
+)
 """Step n leads from version n to version n + 1; a step once shipped is never changed."""
 
 NEWEST = len(MIGRATIONS)

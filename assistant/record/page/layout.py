@@ -7,7 +7,7 @@ from assistant.record.page.cells import row
 from assistant.record.page.measured import bursts, readings, results
 from assistant.record.page.model import DENSE_ROWS, Page
 from assistant.record.page.said import acknowledged, proof_of, sayings
-from assistant.record.page.top import finding_parts, headline, proof, vehicle, warnings
+from assistant.record.page.top import damage, finding_parts, headline, proof, vehicle, warnings
 from assistant.record.page.work import actions, steps, struck
 from assistant.record.wording import Localise, as_sure, bounded, day_and_time, printable
 
@@ -44,4 +44,5 @@ def lay_out(record: JobRecord, localise: Localise) -> Page:
         sources=tuple(printable(one) for one in record.sources),
         chain=proof(record),
         dense=sum(len(table.rows) for table in tables) > DENSE_ROWS,
+        damage=damage(record),
     )

@@ -55,6 +55,7 @@ class Page:
     sources: tuple[str, ...]
     chain: tuple[tuple[str, str], ...]
     dense: bool = False
+    damage: tuple[str, ...] = ()
 
     def table(self, name: str) -> Table | None:
         """The table of that name, or None where it has no rows."""

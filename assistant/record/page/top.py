@@ -78,6 +78,19 @@ def warnings(record: JobRecord) -> tuple[str, ...]:
     return tuple(found)
 
 
+MOST_DAMAGE = 4
+"""Sentences of damage that the top names; the JSON report holds them all."""
+
+
+def damage(record: JobRecord) -> tuple[str, ...]:
+    """What is not as it was recorded, for the very top; empty where everything is."""
+    if not record.damage:
+        return ()
+    more = len(record.damage) - MOST_DAMAGE
+    left_out = (f"and {more} more: run hoodside jobs verify",) if more > 0 else ()
+    return (*(bounded(one) for one in record.damage[:MOST_DAMAGE]), *left_out)
+
+
 def vehicle(record: JobRecord) -> tuple[tuple[str, str], ...]:
     """What was told of the vehicle, each with its name."""
     told = record.vehicle
@@ -94,6 +107,8 @@ def proof(record: JobRecord) -> tuple[tuple[str, str], ...]:
     parts = (
         ("Facts in the chain", str(record.chain.number)),
         ("Chain head (SHA-256)", record.chain.hash),
+        ("Log of the store", f"{record.log.size} entries, root {record.log.root}" if record.log else ""),
+        ("Signed with the key", record.log.key if record.log else ""),
         ("Procedure", _procedure(record)),
         ("Heard by", record.engine or "not stated"),
         ("Sound kept", _sound(record)),

@@ -1,0 +1,87 @@
+"""The documents of a job as this machine makes them: by the procedures that it was begun with, verified, sealed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from importlib.metadata import PackageNotFoundError, version
+
+from assistant.errors import UsageError
+from assistant.ports import Archive
+from assistant.record.build import build_record, procedures_used
+from assistant.record.chain import Entry, Head
+from assistant.record.csv_text import csv_text
+from assistant.record.invoice import invoice_text
+from assistant.record.log import LogHead, Signer
+from assistant.record.model import JobRecord
+from assistant.record.plain import json_text
+from assistant.record.seal import SEALED, Seal, sealed
+from assistant.record.wording import parsed_utc
+from assistant.wiring.library import procedures_for
+from assistant.wiring.verifying import damage_of
+
+FORMATS = ("html", "pdf", "json", "csv", "invoice")
+
+
+def record_of(archive: Archive, job: str, key: bytes = b"") -> JobRecord:
+    """The record of a job, with what is not as it was recorded in `damage`. `key`: the public half that will seal it.
+
+    Raises UsageError for an unknown job, RecordError where a fact can no longer be read.
+    """
+    entries = archive.entries(job)
+    if not entries:
+        raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
+    return record_from(archive, entries, replace(archive.log_head(), key=key), damage_of(archive, job))
+
+
+def record_from(archive: Archive, entries: Sequence[Entry], log: LogHead, damage: Sequence[str] = ()) -> JobRecord:
+    """The record of these entries, by the procedures that the job was begun with."""
+    procedures = procedures_for(entries, archive.text, procedures_used(entries))
+    return build_record(entries, procedures, log=log, damage=damage)
+
+
+def document(record: JobRecord, kind: str) -> bytes:
+    """The document of that format, as the bytes of a file without a seal. Times of day are this machine's."""
+    if kind == "pdf":
+        from assistant.record.pdf import pdf_bytes  # 80 MB that only paper needs
+
+        return pdf_bytes(record, local_time)
+    if kind == "html":
+        from assistant.record.html import html_text  # its templates are loaded for pages alone
+
+        return html_text(record, local_time).encode()
+    if kind == "csv":
+        return csv_text(record).encode()
+    if kind == "invoice":
+        return invoice_text(record, local_time).encode()
+    return json_text(record).encode()
+
+
+def sealed_document(record: JobRecord, kind: str, log: LogHead, signer: Signer | None) -> bytes:
+    """The document with its seal, where its format carries one."""
+    made = document(record, kind)
+    if kind not in SEALED:
+        return made
+    head = Head(number=record.chain.number, hash=bytes.fromhex(record.chain.hash))
+    return sealed(made, kind, Seal(job=record.job, head=head, log=log, made_by=made_by(record, kind)), signer)
+
+
+def made_by(record: JobRecord, kind: str) -> str:
+    """All that a document's bytes depend on besides the record: versions, and how far the local time is from UTC."""
+    when = parsed_utc(record.started_utc)
+    away = local_time(when).strftime("%z") if when else ""
+    packages = ("hoodside", *(("typst",) if kind == "pdf" else ()))
+    return ", ".join([*(f"{name} {_version(name)}" for name in packages), *([f"UTC{away}"] if kind != "csv" else [])])
+
+
+def _version(package: str) -> str:
+    try:
+        return version(package)
+    except PackageNotFoundError:
+        return "of no package"
+
+
+def local_time(when: datetime) -> datetime:
+    """The time of day where this machine stands."""
+    return when.astimezone()
