@@ -22,12 +22,17 @@ def as_samples(pcm: NDArray[np.int16]) -> bytes:
 class WavClips:
     """Implements `assistant.ports.Clips` in the data folder."""
 
-    def __init__(self, data: Path) -> None:
+    def __init__(self, data: Path, label: str | None = None) -> None:
         self._data = data
+        self._label = label
+
+    def under(self, label: str) -> WavClips:
+        """See ports.Clips."""
+        return WavClips(self._data, label)
 
     def keep(self, job: str, name: str, pcm: NDArray[np.int16]) -> bool:
         """See ports.Clips. A file is whole and on the disk before it gets its name."""
-        folder = self._data.joinpath(*clips_place(job))
+        folder = self._data.joinpath(*clips_place(self._label or job))
         unfinished = folder / f".{name}"
         samples = as_samples(pcm)
         try:

@@ -18,7 +18,9 @@ from assistant.errors import UsageError
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
+from assistant.ports import Archive
 from assistant.reasoning.model import NONE_OF_THESE
+from assistant.record.admission import NameTaken, free_label
 from assistant.record.chain import Entry, against, facts_of, faults
 from assistant.record.exchange import ForgedExport, export_line, import_line
 from assistant.record.personal import Belonging
@@ -65,7 +67,7 @@ def list_jobs(
     as_json: bool,
     data: Path | None,
 ) -> int:
-    """List jobs, newest first; WORDS match the job's name, procedure, vehicle or finding.
+    """List jobs, newest first, by WORDS in name, vehicle, finding, codes, complaint, notes, plate, VIN or owner.
 
     Ends with 1 when words or options were given and no job answers them.
     """
@@ -158,7 +160,10 @@ def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool
 @click.argument("file", type=click.Path(path_type=Path))
 @_options.data
 def import_jobs(file: Path, data: Path | None) -> int:
-    """Take jobs from an export; each is checked whole before any of it is kept."""
+    """Take jobs from an export; each is checked whole before any of it is kept.
+
+    A job is told apart by its random key. One whose name another job has here is kept under that name with a number.
+    """
     try:
         with file.open("rb") as lines:
             chains = [_checked(line, number) for number, line in enumerate(_bounded(lines), start=1) if line.strip()]
@@ -170,8 +175,10 @@ def import_jobs(file: Path, data: Path | None) -> int:
     journal = open_journal(data)
     try:
         for entries in chains:
-            new = journal.take(entries)
-            click.echo(f"{printable(entries[0].job)}: {new} new facts of {len(entries)}.")
+            label, new = take_chain(journal, entries)
+            click.echo(f"{printable(label)}: {new} new facts of {len(entries)}.")
+            if label != entries[0].job:
+                click.echo(f"Another job is called '{printable(entries[0].job)}' here.", err=True)
     finally:
         journal.close()
     return 0
@@ -235,6 +242,19 @@ def forget(job: str, also_words: bool, data: Path | None) -> int:
     return 0
 
 
+def take_chain(journal: Archive, entries: Sequence[Entry]) -> tuple[str, int]:
+    """Keep a checked chain under its own name or, where another job has that, with a number behind it.
+
+    Returns what it is called here where it is new, and how many of its facts were new. Raises RecordError.
+    """
+    name = entries[0].job
+    try:
+        return name, journal.take(entries)
+    except NameTaken:
+        label = free_label(name, lambda one: bool(journal.entries(one)))
+        return label, journal.take(entries, label)
+
+
 def _check_fault(started: Fact, fault: str | None) -> None:
     """Raises UsageError for a fault that the job's fault model does not know."""
     model = model_for(str(started.procedure), started.data.get("file")) if fault is not None else None
@@ -296,7 +316,7 @@ def _midnight(day: date) -> str:
 def _plain(one: Summary) -> dict[str, object]:
     told = asdict(one)
     told.pop("finding_fact")
-    return told
+    return told | {"codes": [code for _, code in one.codes]}
 
 
 def _line(one: Summary) -> str:

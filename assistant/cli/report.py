@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -56,7 +57,8 @@ def read_record(job: str, data: Path | None) -> JobRecord:
         journal.close()
     if faults(entries):
         click.echo(f"hoodside: the chain of job '{job}' does not hold; run `hoodside jobs verify`.", err=True)
-    return build_record(entries, procedures_at_hand(procedures_used(entries)))
+    # A chain from elsewhere may be called otherwise here than where it was begun.
+    return replace(build_record(entries, procedures_at_hand(procedures_used(entries))), job=job)
 
 
 def document(record: JobRecord, kind: str) -> bytes:

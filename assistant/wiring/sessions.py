@@ -155,6 +155,8 @@ class Session:
         facts = self._journal.facts(job)
         if not facts:
             raise UsageError(f"There is no job '{job}'; hoodside jobs lists them.")
+        if self._clips is not None and job != facts[0].job:
+            self._clips = self._clips.under(job)
         root, file = str(facts[0].procedure), facts[0].data.get("file")
         _, library = load_library(str(file or root))
         self._check_attention(library)

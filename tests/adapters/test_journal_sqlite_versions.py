@@ -45,7 +45,15 @@ CREATE INDEX owners ON personal (belongs, value) WHERE belongs = 'owner';
 PRAGMA user_version = 2;
 """
 )
-SCRIPTS = {1: VERSION_1, 2: VERSION_2}
+# The index of confirmed repairs, as version 3 added it.
+VERSION_3 = (
+    VERSION_2
+    + """
+CREATE INDEX repairs ON facts (job_no, number) WHERE instr(body, '"kind":"repair-confirmed"');
+PRAGMA user_version = 3;
+"""
+)
+SCRIPTS = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3}
 LINE_2 = (1, "2031-05-01T09:00:00.000Z", "", "fuel=petrol", "crank-sensor", "k7-4", 0)
 """The job's line as version 2 wrote it, before the words that are compared."""
 

@@ -6,22 +6,30 @@ import json
 import sqlite3
 from collections.abc import Iterable
 
-from assistant.adapters.journal_sqlite.rows import entries_of, every_job
+from assistant.adapters.journal_sqlite.rows import entries_of, every_job, label_of
 from assistant.record.chain import UNREADABLE, Entry
-from assistant.record.summary import SUMMARISED, JobQuery, Summary, searchable, summarise
+from assistant.record.personal import Belonging
+from assistant.record.summary import SUMMARISED, JobQuery, Summary, in_line, line_of, said_of, summarise, wanted
 
-_SHOWN = "j.name, s.started_utc, s.procedure, s.vehicle, s.finding, s.finding_fact, s.ended"
+_SHOWN = "j.name, s.started_utc, s.procedure, s.vehicle, s.finding, s.finding_fact, s.codes, s.ended"
+_IN_OWNERS = f"(belongs = '{Belonging.OWNER}' AND instr(words, ?) > 0)"
+_IN_WORDS = f"(belongs = '{Belonging.WORDS}' AND instr(words, ?) > 0)"
 
 
 def note_entries(connection: sqlite3.Connection, job_no: int, entries: Iterable[Entry]) -> None:
-    """Bring the job's line up to date with entries that were just kept; most leave it as it is."""
-    telling = [entry for entry in entries if _tells(entry)]
-    if not telling:
+    """Bring the job's line, and what its personal values say, up to date with entries that were just kept."""
+    telling: list[Entry] = []
+    for entry in entries:
+        if entry.apart:
+            _note_said(connection, job_no, entry)
+        if _tells(entry):
+            telling.append(entry)
+    if not telling:  # most leave the line as it is
         return
     row = connection.execute(
         f"SELECT {_SHOWN} FROM jobs j JOIN summaries s USING (job_no) WHERE job_no = ?", (job_no,)
     ).fetchone()
-    summary = _summary(row) if row else Summary(job=telling[0].job)
+    summary = _summary(row) if row else Summary(job=label_of(connection, job_no))
     for entry in telling:
         try:
             summary = summarise(summary, entry.fact(), entry.recorded_utc)
@@ -31,8 +39,9 @@ def note_entries(connection: sqlite3.Connection, job_no: int, entries: Iterable[
 
 
 def refill_summaries(connection: sqlite3.Connection) -> None:
-    """Make every job's line anew from its facts."""
+    """Make every job's line, and what is compared beside it, anew from its facts."""
     connection.execute("DELETE FROM summaries")
+    connection.execute("DELETE FROM said")
     for job_no, name in list(every_job(connection)):
         note_entries(connection, job_no, entries_of(connection, name))
 
@@ -41,26 +50,31 @@ def search(connection: sqlite3.Connection, query: JobQuery) -> tuple[Summary, ..
     """The jobs that answer the query, newest first."""
     conditions: list[str] = []
     values: list[str | int] = []
-    for words, column in ((query.words, "everything"), (query.finding, "finding_words")):
-        for word in words:
-            conditions.append(f"instr(s.{column}, ?) > 0")
-            values.append(searchable(word))
-    for word in query.vehicle:
-        conditions.append(
-            "(instr(s.vehicle_words, ?) > 0 OR s.job_no IN "
-            "(SELECT job_no FROM personal INDEXED BY owners WHERE belongs = 'owner' AND value LIKE ? ESCAPE '\\'))"
-        )
-        values += [searchable(word), f"%{_literal(word)}%"]
+
+    def hold(condition: str, *compared: str | int) -> None:
+        conditions.append(condition)
+        values.extend(compared)
+
+    for word, tidy in wanted(query.words):
+        owned, tidies = (f" OR {_IN_OWNERS}", (tidy,)) if tidy else ("", ())
+        said = f"s.job_no IN (SELECT job_no FROM said WHERE {_IN_WORDS}{owned})"
+        spelt = in_line(word, tidy)
+        line = " OR ".join(["instr(s.everything, ?) > 0"] * len(spelt))
+        hold(f"({line} OR {said})", *spelt, word, *tidies)
+    for word, tidy in wanted(query.vehicle):
+        said = f" OR s.job_no IN (SELECT job_no FROM said WHERE {_IN_OWNERS})" if tidy else ""
+        hold(f"(instr(s.vehicle_words, ?) > 0{said})", word, *([tidy] if tidy else []))
+    for word, _ in wanted(query.finding):
+        hold("instr(s.finding_words, ?) > 0", word)
     for day, compared in ((query.since, ">="), (query.until, "<")):
         if day is not None:
-            conditions.append(f"s.started_utc {compared} ?")
-            values.append(day)
+            hold(f"s.started_utc {compared} ?", day)
     if query.ended is not None:
-        conditions.append("s.ended = ?")
-        values.append(int(query.ended))
+        hold("s.ended = ?", int(query.ended))
     where = f"WHERE {' AND '.join(conditions)}" if conditions else ""
     rows = connection.execute(
-        f"SELECT {_SHOWN} FROM summaries s JOIN jobs j USING (job_no) {where} ORDER BY s.job_no DESC LIMIT ?",
+        f"SELECT {_SHOWN} FROM summaries s JOIN jobs j USING (job_no) {where} "
+        "ORDER BY s.started_utc DESC, s.job_no DESC LIMIT ?",
         (*values, query.most),
     )
     return tuple(_summary(row) for row in rows)
@@ -70,13 +84,24 @@ def _tells(entry: Entry) -> bool:
     return any(f'"kind":"{kind.value}"' in entry.body for kind in SUMMARISED)
 
 
-def _literal(word: str) -> str:
-    """The word as LIKE compares it to JSON text, its own signs taken as they stand."""
-    return json.dumps(word)[1:-1].replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+def _note_said(connection: sqlite3.Connection, job_no: int, entry: Entry) -> None:
+    try:
+        said = said_of(entry)
+    except UNREADABLE:
+        return
+    connection.executemany(
+        "INSERT INTO said (job_no, belongs, words) VALUES (?, ?, ?)",
+        [(job_no, belongs.value, _kept(words)) for belongs, words in said if words],
+    )
 
 
-def _summary(row: tuple[str, str, str, str, str, str, int]) -> Summary:
-    name, started_utc, procedure, vehicle, finding, finding_fact, ended = row
+def _kept(words: str) -> str:
+    """Words without half characters, which no store of text can hold."""
+    return words.encode("utf-8", "replace").decode("utf-8")
+
+
+def _summary(row: tuple[str, str, str, str, str, str, str, int]) -> Summary:
+    name, started_utc, procedure, vehicle, finding, finding_fact, codes, ended = row
     return Summary(
         job=name,
         started_utc=started_utc,
@@ -84,15 +109,15 @@ def _summary(row: tuple[str, str, str, str, str, str, int]) -> Summary:
         vehicle=vehicle,
         finding=finding,
         finding_fact=finding_fact,
+        codes=tuple((str(fact), str(code)) for fact, code in json.loads(codes)),
         ended=bool(ended),
     )
 
 
 def _write(connection: sqlite3.Connection, job_no: int, summary: Summary) -> None:
-    everything = f"{summary.job} {summary.procedure} {summary.vehicle} {summary.finding}"
     connection.execute(
-        "INSERT OR REPLACE INTO summaries (job_no, started_utc, procedure, vehicle, finding, finding_fact, ended, "
-        "everything, vehicle_words, finding_words) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT OR REPLACE INTO summaries (job_no, started_utc, procedure, vehicle, finding, finding_fact, codes, "
+        "ended, everything, vehicle_words, finding_words) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             job_no,
             summary.started_utc,
@@ -100,9 +125,8 @@ def _write(connection: sqlite3.Connection, job_no: int, summary: Summary) -> Non
             summary.vehicle,
             summary.finding,
             summary.finding_fact,
+            json.dumps(summary.codes),
             int(summary.ended),
-            searchable(everything),
-            searchable(summary.vehicle),
-            searchable(summary.finding),
+            *(_kept(words) for words in line_of(summary)),
         ),
     )

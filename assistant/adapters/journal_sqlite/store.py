@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import partial
 from pathlib import Path
 
@@ -22,12 +23,14 @@ from assistant.adapters.journal_sqlite.rows import (
     entry_under,
     every_job,
     head_of_job,
+    label_of,
+    number_of,
     repairs,
 )
 from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
 from assistant.adapters.journal_sqlite.writing import WritingLocks
-from assistant.facts import Fact, FactKind
-from assistant.record.admission import admit, take_over
+from assistant.facts import Fact, FactKind, key_of
+from assistant.record.admission import admit, is_text, take_over
 from assistant.record.chain import Entry, facts_of
 from assistant.record.personal import Belonging, Removal
 from assistant.record.summary import JobQuery, Summary
@@ -50,6 +53,7 @@ class SqliteJournal:
     ) -> None:
         self.path = folder / FILE_NAME
         self._recorded_utc = recorded_utc
+        self._busy_s = busy_s
         self._locks = WritingLocks(folder / LOCK_FOLDER)
         self._connection: sqlite3.Connection | None = None
         self.backup: Path | None = None
@@ -58,7 +62,7 @@ class SqliteJournal:
                 if reading:
                     self._connection = _open_for_reading(self.path, busy_s)
                     return
-                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                keep_to_user(folder, self.path)
                 self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
                 _prepare(self._connection)
                 self.backup = bring_up_to_date(self._connection, self.path)
@@ -70,7 +74,7 @@ class SqliteJournal:
         """See ports.Journal. Holds each job for this program until `close`."""
         if not facts:
             return
-        with self._writing({fact.job for fact in facts}) as connection:
+        with self._writing({self._called(fact) for fact in facts}) as connection:
             self._add(
                 connection,
                 admit(
@@ -81,28 +85,28 @@ class SqliteJournal:
                 ),
             )
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Sequence[Entry], label: str | None = None) -> int:
         """See ports.Archive."""
         if not entries:
             return 0
-        job = entries[0].job
+        job = self._called(entries[0], label)
         held = self._locks.holds(job)
         try:
             with self._writing({job}) as connection:
                 new = take_over(entries, entries_of(connection, job), kept=partial(entry_under, connection))
-                self._add(connection, new)
+                self._add(connection, new, job)
                 return len(new)
         finally:
             if not held:  # an import of thousands of jobs holds one at a time
                 self._locks.free_one(job)
 
     def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
-        """See ports.Archive. Writes the whole store anew, so that no byte of the values stays in its folder."""
+        """See ports.Archive. No byte of the values stays in the store's folder; other jobs may be written meanwhile."""
         with told(self.path):
             with self._writing({job}) as connection:
                 removed = remove_values(connection, job, belongs, self._recorded_utc())
             clips = Belonging.WORDS in belongs and drop_clips(self.path.parent, job)
-            dropped = wipe(self._open(), self.path)
+            dropped = wipe(self._open(), self.path, self._busy_s)
         return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
 
     def facts(self, job: str) -> tuple[Fact, ...]:
@@ -163,11 +167,20 @@ class SqliteJournal:
                 connection.rollback()
                 raise
 
+    def _called(self, of: Fact | Entry, label: str | None = None) -> str:
+        """What the job of a fact is called here, or will be."""
+        if not is_text(of.id) or not is_text(of.job):
+            return of.job  # to be refused
+        with told(self.path):
+            connection = self._open()
+            number = number_of(connection, key_of(of.id, of.number), label or of.job)
+            return label_of(connection, number) if number is not None else label or of.job
+
     @staticmethod
-    def _add(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
+    def _add(connection: sqlite3.Connection, entries: Sequence[Entry], label: str | None = None) -> None:
         added: dict[int, list[Entry]] = {}
         for entry in entries:
-            added.setdefault(add_entry(connection, entry), []).append(entry)
+            added.setdefault(add_entry(connection, entry, label), []).append(entry)
         for job_no, of_job in added.items():
             note_entries(connection, job_no, of_job)
 
@@ -175,6 +188,26 @@ class SqliteJournal:
         if self._connection is None:
             raise sqlite3.ProgrammingError("the journal was closed")
         return self._connection
+
+
+def keep_to_user(folder: Path, store: Path) -> None:
+    """The folder and the store made, for the user alone: plates and names lie in them. Raises OSError.
+
+    A folder that was there is closed to others where it is ours, that is, holds a store or nothing. The log and its
+    index get the permissions of the store.
+    """
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if store.exists() or not any(folder.iterdir()):
+        _close_to_others(folder, 0o700)
+    store.touch(mode=0o600)
+    for one in (store, *store.parent.glob(f"{store.name}-*"), *store.parent.glob(f"{store.name}.*")):
+        _close_to_others(one, 0o600)
+
+
+def _close_to_others(path: Path, mode: int) -> None:
+    with suppress(FileNotFoundError, PermissionError):  # gone meanwhile, or another user's, who must see to it
+        if stat.S_IMODE(path.stat().st_mode) & 0o077:
+            path.chmod(mode)
 
 
 def _prepare(connection: sqlite3.Connection) -> None:
