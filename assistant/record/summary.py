@@ -6,6 +6,7 @@ What personal values say is compared too, but kept apart from the line, so that 
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from assistant.facts import Fact, FactKind
@@ -104,13 +105,25 @@ def tidied(words: str) -> str:
     return "".join(sign for sign in words.casefold() if sign.isalnum())
 
 
-def said_of(entry: Entry) -> tuple[tuple[Belonging, str], ...]:
-    """What the entry's personal values say, as a search compares it: owners tidied, dictated words as words."""
-    values = ((one.belongs, one.place, one.value) for one in entry.apart if one.value is not None)
-    told = ((belongs, json.loads(value)) for belongs, place, value in values if not place.endswith(f"/{CLIP_KEY}"))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What a personal value says, as a search compares it: an owner's tidied, dictated words as words."""
+
+    place: str
+    belongs: Belonging
+    words: str
+
+
+def said_of(entry: Entry) -> tuple[Said, ...]:
+    """What the entry's personal values say, as far as they are still there; names of sound clips say nothing."""
+    there = [one for one in entry.apart if one.value is not None and not one.place.endswith(f"/{CLIP_KEY}")]
     return tuple(
-        (belongs, tidied(str(value)) if belongs is Belonging.OWNER else searchable(str(value)))
-        for belongs, value in told
+        Said(
+            place=one.place,
+            belongs=one.belongs,
+            words=(tidied if one.belongs is Belonging.OWNER else searchable)(str(json.loads(one.value or "null"))),
+        )
+        for one in there
     )
 
 
@@ -131,11 +144,11 @@ def in_line(word: str, tidy: str) -> tuple[str, ...]:
     return (word, tidy) if tidy != word and any(sign.isdigit() for sign in tidy) else (word,)
 
 
-def matches(summary: Summary, query: JobQuery, said: tuple[tuple[Belonging, str], ...] = ()) -> bool:
+def matches(summary: Summary, query: JobQuery, said: Sequence[Said] = ()) -> bool:
     """Whether the line answers the query; `said`: what the job's personal values say, by `said_of`."""
     everything, vehicle, finding = line_of(summary)
-    owners = [words for belongs, words in said if belongs is Belonging.OWNER]
-    free = [words for belongs, words in said if belongs is Belonging.WORDS]
+    owners = [one.words for one in said if one.belongs is Belonging.OWNER]
+    free = [one.words for one in said if one.belongs is Belonging.WORDS]
 
     def owned(tidy: str) -> bool:
         return bool(tidy) and any(tidy in words for words in owners)

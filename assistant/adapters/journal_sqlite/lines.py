@@ -90,8 +90,8 @@ def _note_said(connection: sqlite3.Connection, job_no: int, entry: Entry) -> Non
     except UNREADABLE:
         return
     connection.executemany(
-        "INSERT INTO said (job_no, belongs, words) VALUES (?, ?, ?)",
-        [(job_no, belongs.value, _kept(words)) for belongs, words in said if words],
+        "INSERT INTO said (job_no, number, place, belongs, words) VALUES (?, ?, ?, ?, ?)",
+        [(job_no, entry.number, one.place, one.belongs.value, _kept(one.words)) for one in said if one.words],
     )
 
 

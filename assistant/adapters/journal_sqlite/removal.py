@@ -12,31 +12,34 @@ from __future__ import annotations
 import shutil
 import sqlite3
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
-from assistant.adapters.journal_sqlite.rows import number_of_job, padded
+from assistant.adapters.journal_sqlite.rows import padded
 from assistant.adapters.journal_sqlite.schema import backups
 from assistant.errors import RecordError
 from assistant.record.clips import clips_place
-from assistant.record.personal import Belonging
 
 _BETWEEN_TRIES_S = 0.02
 
 
-def remove_values(connection: sqlite3.Connection, job: str, belongs: Sequence[Belonging], removed_utc: str) -> int:
-    """Overwrite salt and value of the job's personal values of these kinds, durable; returns how many there were."""
-    kinds = ", ".join("?" for _ in belongs)
-    ours = (number_of_job(connection, job), *(one.value for one in belongs))
-    changed = connection.execute(
+def remove_values(
+    connection: sqlite3.Connection, job_no: int, places: Iterable[tuple[int, str]], removed_utc: str
+) -> int:
+    """Overwrite salt and value at these places of the job, each a fact's number and a place in it, durable.
+
+    Returns how many values there were.
+    """
+    rows = [(job_no, number, place) for number, place in places]
+    changed = connection.executemany(
         "UPDATE personal SET salt = zeroblob(length(salt)), value = printf('%*s', length(CAST(value AS BLOB)), ''), "
-        f"removed_utc = ? WHERE value IS NOT NULL AND removed_utc = ? AND job_no = ? AND belongs IN ({kinds})",
-        (padded(removed_utc), padded(None), *ours),
+        "removed_utc = ? WHERE job_no = ? AND number = ? AND place = ? AND value IS NOT NULL AND removed_utc = ?",
+        [(padded(removed_utc), *row, padded(None)) for row in rows],
     )
-    connection.execute(
+    connection.executemany(
         "UPDATE said SET words = printf('%*s', length(CAST(words AS BLOB)), '') "
-        f"WHERE job_no = ? AND belongs IN ({kinds})",
-        ours,
+        "WHERE job_no = ? AND number = ? AND place = ?",
+        rows,
     )
     return changed.rowcount
 

@@ -106,10 +106,12 @@ CREATE INDEX summaries_by_start ON summaries (started_utc);
 CREATE TABLE said (
     row_no INTEGER PRIMARY KEY,
     job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL,
     belongs TEXT NOT NULL,
     words TEXT NOT NULL
 );
-CREATE INDEX said_by_job ON said (job_no);
+CREATE INDEX said_by_fact ON said (job_no, number);
 """
 """Identity by the job's key; personal values and the words that a search compares where they can be wiped in place.
 

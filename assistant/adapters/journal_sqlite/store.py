@@ -25,6 +25,7 @@ from assistant.adapters.journal_sqlite.rows import (
     head_of_job,
     label_of,
     number_of,
+    number_of_job,
     repairs,
 )
 from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
@@ -104,7 +105,11 @@ class SqliteJournal:
         """See ports.Archive. No byte of the values stays in the store's folder; other jobs may be written meanwhile."""
         with told(self.path):
             with self._writing({job}) as connection:
-                removed = remove_values(connection, job, belongs, self._recorded_utc())
+                kept = entries_of(connection, job)
+                places = [(one.number, each.place) for one in kept for each in one.apart if each.belongs in belongs]
+                removed = 0
+                if (job_no := number_of_job(connection, job)) is not None:
+                    removed = remove_values(connection, job_no, places, self._recorded_utc())
             clips = Belonging.WORDS in belongs and drop_clips(self.path.parent, job)
             dropped = wipe(self._open(), self.path, self._busy_s)
         return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
