@@ -36,7 +36,8 @@ class WavClips:
         unfinished = folder / f".{name}"
         samples = as_samples(pcm)
         try:
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            for one in (self._data, folder.parent, folder):  # `parents` would leave those above open to others
+                one.mkdir(mode=0o700, exist_ok=True)
             with unfinished.open("wb") as file:
                 unfinished.chmod(0o600)
                 with wave.open(file, "wb") as sound:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import partial
@@ -225,12 +226,20 @@ def _prepare(connection: sqlite3.Connection) -> None:
 
 def _open_for_reading(path: Path, busy_s: float) -> sqlite3.Connection:
     """A connection that changes nothing, also where the folder may not be written (a disk mounted to look at)."""
-    log = path.with_name(f"{path.name}-wal")
-    # Where not even the log's index can be made, an empty log allows the file to be taken as it stands.
-    still = not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
-    address = f"{path.absolute().as_uri()}?mode=ro{'&immutable=1' if still else ''}"
+    log, index = (path.with_name(f"{path.name}{end}") for end in ("-wal", "-shm"))
+    how, alone = "", False
+    # Where the log's index cannot be made, nobody writes either: an empty log allows the file to be taken as it stands,
+    # another is read with its index in memory, which wants a way to the file that asks for no locks.
+    if not os.access(path.parent, os.W_OK):
+        logged = log.exists() and log.stat().st_size > 0
+        how, alone = ("&immutable=1", False) if not logged else ("&vfs=unix-none", True)
+        if logged and (index.exists() or sys.platform == "win32"):
+            how, alone = "", False
+    address = f"{path.absolute().as_uri()}?mode=ro{how}"
     connection = sqlite3.connect(address, uri=True, timeout=busy_s, isolation_level=None)
     try:
+        if alone:
+            connection.execute("PRAGMA locking_mode = EXCLUSIVE")
         require_newest(connection, path)
     except BaseException:
         connection.close()
