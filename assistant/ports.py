@@ -157,7 +157,11 @@ class Speaker(Protocol):
 
 
 class Journal(Protocol):
-    """Where facts are kept. One writer at a time to a job."""
+    """Where facts are kept. One writer at a time to a job.
+
+    A job is the random key that heads its facts' ids; its name is a label. Where a job is asked for, either will do;
+    a label goes before a key.
+    """
 
     def append(self, facts: Sequence[Fact]) -> None:
         """Returns only when all are durable; all or none. Appending the very same fact again changes nothing.
@@ -187,11 +191,12 @@ class Archive(Journal, Protocol):
     def entries(self, job: str) -> tuple[Entry, ...]:
         """The job's chain as kept, in order; empty for an unknown job."""
 
-    def take(self, entries: Sequence[Entry], *, key: bytes = b"") -> int:
+    def take(self, entries: Sequence[Entry], label: str | None = None, *, key: bytes = b"") -> int:
         """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
 
-        `key`: who signed the export that it came in; empty where nobody did. Personal values that were removed here
-        stay removed. Raises RecordError when the job had another history here.
+        `label`: what the job is called here where it is new; unless given, as it was begun. `key`: who signed the
+        export that it came in; empty where nobody did. Personal values that were removed here stay removed. Raises
+        NameTaken (record.admission) when another job is called so, RecordError when the job had another history here.
         """
 
     def search(self, query: JobQuery) -> tuple[Summary, ...]:
@@ -242,6 +247,9 @@ class Clips(Protocol):
 
         False where it cannot be kept: a record without sound is still a record.
         """
+
+    def under(self, label: str) -> Clips:
+        """The same for the one job that is called `label` here and was begun under another name elsewhere."""
 
 
 class Clock(Protocol):

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from secrets import token_hex
 
-from assistant.facts import Fact
+from assistant.facts import Fact, key_of
 from assistant.record.admission import admit, take_over
 from assistant.record.chain import Entry, Head, facts_of, head_of, to_remove
 from assistant.record.log import (
@@ -26,7 +25,7 @@ from assistant.record.log import (
 )
 from assistant.record.merkle import grown, leaf_hash, root_of
 from assistant.record.personal import Belonging, Removal, without_values
-from assistant.record.summary import JobQuery, Summary, matches, summarise
+from assistant.record.summary import JobQuery, Summary, matches, said_of, summarise
 
 
 class MemoryJournal:
@@ -49,14 +48,16 @@ class MemoryJournal:
         self._log_head = LogHead(store=token_hex(16))
         self._add_leaves([store_leaf(self._log_head.store)])
         self._jobs: dict[str, list[Entry]] = {}
+        self._labels: dict[str, str] = {}  # of each key
         self._by_id: dict[str, Entry] = {}
 
     def append(self, facts: Sequence[Fact]) -> None:
         """See ports.Journal."""
         new = admit(facts, kept=self._by_id.get, head=self._head, recorded_utc=self._recorded_utc())
         self._add(new)
-        last, moment = {entry.job: entry for entry in new}, self._moment()
-        self._add_leaves([head_leaf(entry, moment) for entry in last.values()], moment)
+        last, moment = {self._here(key_of(one.id, one.number), one.job): one for one in new}, self._moment()
+        for here, entry in last.items():
+            self._add_leaves([head_leaf(entry, moment)], here, moment)
 
     def facts(self, job: str) -> tuple[Fact, ...]:
         """See ports.Journal."""
@@ -71,22 +72,23 @@ class MemoryJournal:
 
     def entries(self, job: str) -> tuple[Entry, ...]:
         """See ports.Archive."""
-        return tuple(self._jobs.get(job, ()))
+        return tuple(self._jobs.get(job, ()) or self._jobs.get(self._labels.get(job, ""), ()))
 
-    def take(self, entries: Sequence[Entry], *, key: bytes = b"") -> int:
+    def take(self, entries: Sequence[Entry], label: str | None = None, *, key: bytes = b"") -> int:
         """See ports.Archive."""
         if not entries:
             return 0
-        new = take_over(entries, self.entries(entries[0].job), kept=self._by_id.get)
-        self._add(new)
+        here = self._labels.get(key_of(entries[0].id, 1), label or entries[0].job)
+        new = take_over(entries, self.entries(here), kept=self._by_id.get)
+        self._add(new, here)
         if new:
-            self._add_leaves([taken_leaf(new[-1], absent_of(new), key, self._recorded_utc())])
+            self._add_leaves([taken_leaf(new[-1], absent_of(new), key, self._recorded_utc())], here)
         return len(new)
 
     def search(self, query: JobQuery) -> tuple[Summary, ...]:
         """See ports.Archive."""
         found = [line for job in reversed(self._jobs) if (line := self._answer(job, query)) is not None]
-        return tuple(found[: query.most])
+        return tuple(sorted(found, key=lambda line: line.started_utc, reverse=True)[: query.most])
 
     def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
         """See ports.Archive."""
@@ -95,14 +97,15 @@ class MemoryJournal:
 
     def follow_removal(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> Removal:
         """See ports.Archive."""
-        removed = 0
-        for index, entry in enumerate(self._jobs.get(job, ())):
+        removed, kept = 0, self.entries(job)
+        here = self._here(key_of(kept[0].id, 1), job) if kept else job
+        for index, entry in enumerate(self._jobs.get(here, ())):
             wanted = frozenset(place for number, place in places if number == entry.number)
             left = without_values(entry.apart, wanted, utc)
             removed += sum(one.value is not None and one.place in wanted for one in entry.apart)
-            self._jobs[job][index] = self._by_id[entry.id] = replace(entry, apart=left)
-        if places and job in self._jobs:
-            self._add_leaves([removed_leaf(job, self._head(job).number, places, key, utc)])
+            self._jobs[here][index] = self._by_id[entry.id] = replace(entry, apart=left)
+        if places and kept:
+            self._add_leaves([removed_leaf(kept[0].job, kept[-1].number, places, key, utc)], here)
         return Removal(values=removed)
 
     def keep_texts(self, texts: Mapping[str, str]) -> None:
@@ -119,8 +122,9 @@ class MemoryJournal:
 
     def logged(self, job: str | None = None) -> Iterator[Logged]:
         """See ports.Archive."""
+        here = job if job is None or job in self._jobs else self._labels.get(job, job)
         for place, (leaf, nodes, moment) in enumerate(self._log):
-            if job is None or leaf.job == job:
+            if job is None or leaf.job == here:
                 yield Logged(
                     place=place,
                     kind=leaf.kind.value,
@@ -151,12 +155,15 @@ class MemoryJournal:
     def close(self) -> None:
         """Nothing to free."""
 
-    def _add(self, entries: Sequence[Entry]) -> None:
+    def _add(self, entries: Sequence[Entry], label: str | None = None) -> None:
         for entry in entries:
-            self._jobs.setdefault(entry.job, []).append(entry)
+            key = key_of(entry.id, entry.number)
+            here = self._labels.setdefault(key, label or entry.job) if entry.number == 1 else self._here(key, entry.job)
+            self._jobs.setdefault(here, []).append(entry)
             self._by_id[entry.id] = entry
 
-    def _add_leaves(self, leaves: Sequence[Leaf], moment: Moment | None = None) -> None:
+    def _add_leaves(self, leaves: Sequence[Leaf], here: str = "", moment: Moment | None = None) -> None:
+        """`here`: what the job is called here that the leaves are about."""
         if not leaves:
             return
         signer, head = self._signer, self._log_head
@@ -164,7 +171,8 @@ class MemoryJournal:
             leaves = [*leaves, key_leaf(signer.key, head.key, b"")]
         for leaf in leaves:
             self._peaks, completed = grown(self._peaks, len(self._log), leaf_hash(leaf.text().encode()))
-            self._log.append((leaf, completed, moment if leaf.kind is LeafKind.HEAD else None))
+            about = replace(leaf, job=here if leaf.job else "")
+            self._log.append((about, completed, moment if leaf.kind is LeafKind.HEAD else None))
         head = replace(
             head,
             size=len(self._log),
@@ -175,17 +183,16 @@ class MemoryJournal:
         )
         self._log_head = replace(head, signature=signer.sign(head.message())) if signer else head
 
+    def _here(self, key: str, job: str) -> str:
+        """What the job of a fact is called here: by its key, else by its name."""
+        return self._labels.get(key, job)
+
     def _answer(self, job: str, query: JobQuery) -> Summary | None:
         summary = Summary(job=job)
         for entry in self._jobs[job]:
             summary = summarise(summary, entry.fact(), entry.recorded_utc)
-        owners = tuple(
-            str(json.loads(one.value))
-            for entry in self._jobs[job]
-            for one in entry.apart
-            if one.belongs is Belonging.OWNER and one.value
-        )
-        return summary if matches(summary, query, owners) else None
+        said = tuple(told for entry in self._jobs[job] for told in said_of(entry))
+        return summary if matches(summary, query, said) else None
 
-    def _head(self, job: str) -> Head:
-        return head_of(self._jobs.get(job, ()))
+    def _head(self, key: str, job: str) -> Head:
+        return head_of(self._jobs.get(self._here(key, job), ()))

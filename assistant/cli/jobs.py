@@ -22,6 +22,7 @@ from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
 from assistant.ports import Archive
 from assistant.reasoning.model import NONE_OF_THESE
+from assistant.record.admission import NameTaken, free_label
 from assistant.record.chain import Entry
 from assistant.record.exchange import ForgedExport
 from assistant.record.personal import Belonging
@@ -71,7 +72,7 @@ def list_jobs(
     as_json: bool,
     data: Path | None,
 ) -> int:
-    """List jobs, newest first; WORDS match the job's name, procedure, vehicle or finding.
+    """List jobs, newest first, by WORDS in name, vehicle, finding, codes, complaint, notes, plate, VIN or owner.
 
     Ends with 1 when words or options were given and no job answers them.
     """
@@ -142,6 +143,8 @@ def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool
 def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
     """Take jobs from an export; each is checked whole before any of it is kept.
 
+    A job is told apart by its random key. One whose name another job has here is kept under that name with a number.
+
     What was removed on request where the export was made is removed here too, if the job came from there or from here.
     Removals by another machine are named with its key, and followed with --removals-of.
     """
@@ -159,8 +162,10 @@ def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
     try:
         journal.keep_texts(export.texts)
         for one in export.jobs:
-            new = journal.take(one.entries, key=key)
-            click.echo(f"{printable(one.entries[0].job)}: {new} new facts of {len(one.entries)}.")
+            label, new = take_chain(journal, one.entries, key)
+            click.echo(f"{printable(label)}: {new} new facts of {len(one.entries)}.")
+            if label != one.entries[0].job:
+                click.echo(f"Another job is called '{printable(one.entries[0].job)}' here.", err=True)
             for words in follow_removals(journal, one, key, keys):
                 click.echo(f"hoodside: {printable(words)}", err=True)
     finally:
@@ -227,6 +232,19 @@ def forget(job: str, also_words: bool, data: Path | None) -> int:
     for backup in done.backups:
         click.echo(f"Removed the old backup {backup}: it held them too.")
     return 0
+
+
+def take_chain(journal: Archive, entries: Sequence[Entry], key: bytes = b"") -> tuple[str, int]:
+    """Keep a checked chain under its own name or, where another job has that, with a number behind it.
+
+    Returns what it is called here where it is new, and how many of its facts were new. Raises RecordError.
+    """
+    name = entries[0].job
+    try:
+        return name, journal.take(entries, key=key)
+    except NameTaken:
+        label = free_label(name, lambda one: bool(journal.entries(one)))
+        return label, journal.take(entries, label, key=key)
 
 
 def _check_fault(started: Fact, fault: str | None) -> None:
@@ -311,7 +329,7 @@ def _midnight(day: date) -> str:
 def _plain(one: Summary) -> dict[str, object]:
     told = asdict(one)
     told.pop("finding_fact")
-    return told
+    return told | {"codes": [code for _, code in one.codes]}
 
 
 def _line(one: Summary) -> str:

@@ -60,16 +60,9 @@ def write_whole(path: Path, content: bytes) -> None:
                 file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
-            Path(unfinished).chmod(0o666 & ~_umask())
-            Path(unfinished).replace(path)
+            Path(unfinished).replace(path)  # for the user alone, as it was made: it may hold a plate
         except BaseException:
             Path(unfinished).unlink(missing_ok=True)
             raise
     except OSError as error:
         raise UsageError(f"'{path}' cannot be written: {error.strerror or error}; name another with --out.") from error
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -36,12 +36,14 @@ class NoSeal(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seal:
-    """`job` and `head`: of which job, and where its chain ended; empty for an export of many. `log`: where the log did.
+    """`job`, `job_key`, `head`: of which job, and where its chain ended; empty for an export of many. `log`: where that
+    of the store ended.
 
     `made_by`: the version that worded the document. `key` and `signature` are empty where nobody could sign.
     """
 
     job: str = ""
+    job_key: str = ""
     head: Head = field(default_factory=Head)
     log: LogHead = field(default_factory=LogHead)
     made_by: str = ""
@@ -53,6 +55,7 @@ class Seal:
         return {
             "seal": FORMAT,
             "job": self.job,
+            "job_key": self.job_key,
             "chain": {"number": self.head.number, "hash": self.head.hash.hex()},
             "log": {"store": self.log.store, "size": self.log.size, "root": self.log.root.hex(), "utc": self.log.utc},
             "made_by": self.made_by,
@@ -78,6 +81,7 @@ def seal_from_plain(told: Mapping[str, Any]) -> Seal:
             raise NoSeal("a hash has 32 bytes")
         return Seal(
             job=str(told["job"]),
+            job_key=str(told["job_key"]),
             head=head,
             log=LogHead(store=str(log["store"]), size=int(log["size"]), root=root, utc=str(log["utc"])),
             made_by=str(told["made_by"]),

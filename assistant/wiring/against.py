@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from assistant.facts import fact_from_plain
+from assistant.facts import fact_from_plain, key_of
 from assistant.ports import Archive
 from assistant.record.chain import UNREADABLE, Entry, against, same_fact
 from assistant.record.exchange import ForgedExport, read_export
@@ -32,8 +32,8 @@ def compare_sealed(archive: Archive, made: bytes, asked: Sequence[str]) -> Compa
     kind, content, seal = opened(made)
     if kind == "export":
         return _compare_export(archive, content, seal, asked)
-    verdict = _wrong_job((seal.job,), asked)
-    entries = archive.entries(seal.job)
+    entries = archive.entries(seal.job_key)
+    verdict = _wrong_job(archive, seal, asked)
     ended = against(entries, seal.head)
     if not entries:
         ended = f"there is no job '{seal.job}' in this store, and {IT} is of it"
@@ -46,7 +46,7 @@ def compare_sealed(archive: Archive, made: bytes, asked: Sequence[str]) -> Compa
         if kind == "json":
             verdict += _compare_facts(content, part)
         held += _compare_words(archive, kind, content, seal, part, proved=not held.wrong and not held.told)
-    return Compared(jobs=(seal.job,), verdict=verdict + held)
+    return Compared(jobs=tuple(asked) or (seal.job_key,), verdict=verdict + held)
 
 
 def compare_unsealed(archive: Archive, made: bytes, job: str, number: int) -> Verdict:
@@ -66,7 +66,7 @@ def _sealed_by(archive: Archive, content: bytes, seal: Seal) -> Verdict:
     if not seal_holds(content, seal, is_signed):
         return Verdict(wrong=(f"the seal of {IT} does not fit what it says: one of them was changed",))
     own = {archive.log_head().key.hex(), *(str(leaf.told().get("key")) for leaf in archive.key_leaves() if leaf.holds)}
-    taken = (leaf.told() for leaf in archive.logged(seal.job) if leaf.kind == LeafKind.TAKEN and leaf.holds)
+    taken = (leaf.told() for leaf in archive.logged(seal.job_key) if leaf.kind == LeafKind.TAKEN and leaf.holds)
     if seal.key.hex() in own | {str(told.get("key")) for told in taken}:
         return Verdict()
     return Verdict(told=(f"{IT} is signed with the key {short(seal.key)}, which is none of this store's",))
@@ -93,7 +93,7 @@ def _compare_words(
 ) -> Verdict:
     """The whole document made anew from the store. `proved`: a key of this store signed it, so it need not be the same
     where another version words it, or values were removed since."""
-    record = record_from(archive, entries, replace(seal.log, key=seal.key))
+    record = replace(record_from(archive, entries, replace(seal.log, key=seal.key)), job=seal.job)
     comparable = made_by(record, kind) == seal.made_by and not absent_of(entries)
     if not comparable:
         if proved:
@@ -118,15 +118,14 @@ def _compare_export(archive: Archive, content: bytes, seal: Seal, asked: Sequenc
         export = read_export(content.decode("utf-8"))
     except (ForgedExport, UnicodeDecodeError) as reason:
         return Compared(jobs=tuple(asked), verdict=verdict + Verdict(wrong=(f"the export is not whole: {reason}",)))
-    jobs = tuple(one.entries[0].job for one in export.jobs)
-    for one in export.jobs:
-        if asked and one.entries[0].job not in asked:
-            continue
-        verdict += _compare_chains(one.entries, archive.entries(one.entries[0].job))
-    if asked:
-        missing = [job for job in asked if job not in jobs]
-        verdict += Verdict(wrong=tuple(f"the export is not of job '{job}'" for job in missing))
-    return Compared(jobs=tuple(asked) or jobs, verdict=verdict)
+    chains = {key_of(one.entries[0].id, 1): one.entries for one in export.jobs}
+    wanted = {key_of(kept[0].id, 1) for job in asked if (kept := archive.entries(job))}
+    for key, entries in chains.items():
+        if not asked or key in wanted:
+            verdict += _compare_chains(entries, archive.entries(key))
+    missing = [job for job in asked if (kept := archive.entries(job)) and key_of(kept[0].id, 1) not in chains]
+    verdict += Verdict(wrong=tuple(f"the export is not of job '{job}'" for job in missing))
+    return Compared(jobs=tuple(asked) or tuple(key for key in chains if archive.entries(key)), verdict=verdict)
 
 
 def _compare_chains(theirs: Sequence[Entry], ours: Sequence[Entry]) -> Verdict:
@@ -144,11 +143,12 @@ def _compare_chains(theirs: Sequence[Entry], ours: Sequence[Entry]) -> Verdict:
     return Verdict(wrong=tuple(wrong))
 
 
-def _wrong_job(jobs: Sequence[str], asked: Sequence[str]) -> Verdict:
-    if not asked or set(asked) == set(jobs):
+def _wrong_job(archive: Archive, seal: Seal, asked: Sequence[str]) -> Verdict:
+    """Whether it is of the jobs that were asked about: by their keys, whatever they are called."""
+    keys = [key_of(entries[0].id, 1) for job in asked if (entries := archive.entries(job))]
+    if not asked or keys == [seal.job_key]:
         return Verdict()
-    named = ", ".join(f"'{job}'" for job in jobs)
-    return Verdict(wrong=(f"{IT} is of job {named}, and not of {', '.join(repr(job) for job in asked)}",))
+    return Verdict(wrong=(f"{IT} is of job '{seal.job}', and not of {', '.join(repr(job) for job in asked)}",))
 
 
 __all__ = ["Compared", "NoSeal", "compare_sealed", "compare_unsealed"]

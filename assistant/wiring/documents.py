@@ -8,6 +8,7 @@ from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
 
 from assistant.errors import UsageError
+from assistant.facts import key_of
 from assistant.ports import Archive
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import Entry, Head
@@ -32,7 +33,9 @@ def record_of(archive: Archive, job: str, key: bytes = b"") -> JobRecord:
     entries = archive.entries(job)
     if not entries:
         raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
-    return record_from(archive, entries, replace(archive.log_head(), key=key), damage_of(archive, job))
+    record = record_from(archive, entries, replace(archive.log_head(), key=key), damage_of(archive, job))
+    # A chain from elsewhere may be called otherwise here than where it was begun.
+    return record if job == key_of(entries[0].id, 1) else replace(record, job=job)
 
 
 def record_from(archive: Archive, entries: Sequence[Entry], log: LogHead, damage: Sequence[str] = ()) -> JobRecord:
@@ -64,7 +67,9 @@ def sealed_document(record: JobRecord, kind: str, log: LogHead, signer: Signer |
     if kind not in SEALED:
         return made
     head = Head(number=record.chain.number, hash=bytes.fromhex(record.chain.hash))
-    return sealed(made, kind, Seal(job=record.job, head=head, log=log, made_by=made_by(record, kind)), signer)
+    key = key_of(record.facts[0].id, 1)
+    seal = Seal(job=record.job, job_key=key, head=head, log=log, made_by=made_by(record, kind))
+    return sealed(made, kind, seal, signer)
 
 
 def made_by(record: JobRecord, kind: str) -> str:

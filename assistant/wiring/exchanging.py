@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.errors import UsageError
+from assistant.facts import key_of
 from assistant.ports import Archive
 from assistant.record.exchange import Export, ForgedExport, Travelling, export_line, read_export
 from assistant.record.log import LeafKind, Signer
@@ -77,7 +78,7 @@ def follow_removals(archive: Archive, one: Travelling, key: bytes, known: Sequen
 
     Followed are those that a key asked for which this job came from, or our own; and `known`, by their first digits.
     """
-    job = one.entries[0].job
+    job, name = key_of(one.entries[0].id, 1), one.entries[0].job
     leaves = tuple(archive.logged(job))
     here = {(int(number), str(place)) for done in removals_of(leaves) for number, place in done["removed"]}
     came = [leaf.told() for leaf in leaves if leaf.kind == LeafKind.TAKEN and leaf.holds]
@@ -95,11 +96,11 @@ def follow_removals(archive: Archive, one: Travelling, key: bytes, known: Sequen
         ):
             by = f"the key {short(bytes.fromhex(asked))}" if asked else "a machine without a key"
             told.append(
-                f"{len(places)} values of job '{job}' were removed on request with {by}, from which this job did not "
+                f"{len(places)} values of job '{name}' were removed on request with {by}, from which this job did not "
                 "come: they were left here; see --removals-of"
             )
             continue
         done = archive.follow_removal(job, places, key=bytes.fromhex(asked), utc=str(removal["utc"]))
-        told.append(f"removed {done.values} values of job '{job}', as was asked on {str(removal['utc'])[:10]}")
+        told.append(f"removed {done.values} values of job '{name}', as was asked on {str(removal['utc'])[:10]}")
         here |= set(places)
     return tuple(told)

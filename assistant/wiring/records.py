@@ -14,13 +14,13 @@ from assistant.adapters.clock_boot import boot_moment
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordError, UsageError
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, key_of
 from assistant.guide.inherited import Earlier, left_by
 from assistant.ports import Archive
 from assistant.record.clips import clips_of
 from assistant.record.log import LogHead, Moment
 from assistant.record.personal import REMOVED
-from assistant.record.summary import JobQuery
+from assistant.record.summary import JobQuery, tidied
 from assistant.record.verify import verify_remembered
 from assistant.wiring.folders import data_folder, utc_now
 from assistant.wiring.keys import install_key, remembered
@@ -71,7 +71,7 @@ def check_clips(data: Path | None, job: str, facts: Iterable[Fact]) -> tuple[tup
 
 def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:
     """The faults of the shop's confirmed repairs in jobs that began with this procedure, one a job at most."""
-    latest = {fact.job: fact for fact in journal.repairs()}
+    latest = {key_of(fact.id, fact.number): fact for fact in journal.repairs()}
     of_these = (fact for fact in latest.values() if fact.procedure == procedure)
     return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
 
@@ -94,15 +94,14 @@ def left_of_car(
         if not facts:
             raise UsageError(f"There is no job '{same_car}'; hoodside jobs lists them.")
         told += cars_of(facts)
-    wanted = {tidy_car(each) for each in told}
+    wanted = {tidied(each) for each in told}
     if not wanted and same_car is None:
         return {}
     names = {one.job for value in told for one in journal.search(JobQuery(vehicle=(value,), most=SEARCHED))}
-    names |= {one.job for one in journal.search(JobQuery(most=SEARCHED))}
     jobs = []
     for name in (each for each in journal.jobs() if each in names or each == same_car):
         facts = journal.facts(name)
-        if name == same_car or wanted & {tidy_car(each) for each in cars_of(facts)}:
+        if name == same_car or wanted & {tidied(each) for each in cars_of(facts)}:
             jobs.append(Earlier(facts=facts, away_s=seconds_away(journal, name) if by_clock else 0.0))
     return _left_by(jobs)
 
@@ -136,11 +135,6 @@ def cars_of(facts: Iterable[Fact]) -> list[str]:
     """VIN and plate that were told in a job, but for what was removed since."""
     noted = (fact.data for fact in facts if fact.kind is FactKind.VEHICLE_NOTED)
     return [str(data["value"]) for data in noted if data.get("fact") in CAR_KEYS and data.get("value") != REMOVED]
-
-
-def tidy_car(value: str) -> str:
-    """A plate or VIN without what people leave out or add: case, blanks, hyphens and dots."""
-    return "".join(each for each in value.casefold() if each.isalnum())
 
 
 def seconds_away(journal: Archive, job: str, now: Callable[[], Moment | None] = boot_moment) -> float:

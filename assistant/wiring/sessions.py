@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
@@ -167,6 +168,8 @@ class Session:
         facts = facts_of(entries)
         if any(fact.kind is FactKind.JOB_ENDED for fact in facts):  # whatever its procedures were
             raise UsageError(f"The job '{job}' is closed; see its record with: hoodside report '{job}'")
+        if self._clips is not None and job != facts[0].job:
+            self._clips = self._clips.under(job)
         library = library_of_job(entries, self._journal.text)
         self._check_attention(library)
         resume_job(
@@ -281,7 +284,11 @@ def open_trace(path: Path | None) -> Iterator[Trace]:
         yield Trace()
         return
     try:
-        file = path.open("a", encoding="utf-8")
+        # Half characters are written as JSON escapes them; what was said is the user's alone to read.
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        file = os.fdopen(handle, "a", encoding="utf-8", errors="backslashreplace")
+        if path.is_file():
+            path.chmod(0o600)
     except OSError as error:
         raise UsageError(f"The trace '{path}' cannot be written: {error.strerror or error}.") from error
     with file:

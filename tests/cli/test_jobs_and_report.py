@@ -191,6 +191,29 @@ def test_export_and_import_keep_the_chain(data: Path, tmp_path: Path) -> None:
     assert run(["jobs", "verify", "--against", str(report), "--data", str(other)]) == 0
 
 
+def test_two_machines_may_use_one_name(data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Another machine's job of the same name is kept whole under that name with a number, and its report verifies."""
+    file, other, report = tmp_path / "all.jsonl", tmp_path / "other", tmp_path / "second.json"
+    keep(other, sample_job(key="another", ended=False))
+    assert run(["jobs", "export", "--all", "--out", str(file), "--data", str(other)]) == 0
+    capsys.readouterr()
+    for new in (61, 0):
+        assert run(["jobs", "import", str(file), "--data", str(data)]) == 0
+        told = capsys.readouterr()
+        assert f"{new} new facts of 61" in told.out
+    assert run(["jobs", "list", "grey-hatchback", "--json", "--data", str(data)]) == 0
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert sorted((line["job"], line["ended"]) for line in lines) == [
+        ("grey-hatchback", True),
+        ("grey-hatchback (2)", False),
+    ]
+    second = "grey-hatchback (2)"
+    assert run(["report", second, "--format", "json", "--out", str(report), "--data", str(data)]) == 0
+    assert json.loads(report.read_text())["job"] == second
+    assert run(["jobs", "verify", "--against", str(report), "--data", str(data)]) == 0
+    assert run(["jobs", "verify", "--data", str(data)]) == 0
+
+
 @pytest.mark.parametrize("cut", [0.5, 0.999])
 def test_a_cut_export_keeps_nothing(data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], cut: float) -> None:
     """An import that breaks off in its second job keeps not even the first."""

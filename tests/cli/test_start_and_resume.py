@@ -41,6 +41,32 @@ def test_start_leads_and_resume_goes_on(shell, tmp_path):
     assert lines[3]["heard"] is None
 
 
+def test_bytes_that_are_no_text_are_kept_and_traced(shell, tmp_path, monkeypatch):
+    """A note typed in another character set is no reason to stop: it is kept, and the trace stays JSON."""
+    trace = tmp_path / "trace.jsonl"
+    typed = b"take a note\ncaf\xe9 \xff note\n"
+    lines = io.TextIOWrapper(io.BytesIO(typed), encoding="utf-8", errors="surrogateescape")
+    monkeypatch.setattr(sys, "stdin", lines)
+    assert run([*START, "--job", "car", "--trace", str(trace), "--data", str(tmp_path / "data")]) == 0
+    told = [json.loads(line) for line in trace.read_text(encoding="utf-8").splitlines()]
+    (note,) = [fact for line in told for fact in line["facts"] if fact["kind"] == "note-taken"]
+    assert note["data"]["words"] == "caf\udce9 \udcff note"
+    for kind in ("html", "pdf", "json", "csv", "invoice"):
+        out = tmp_path / f"out.{kind}"
+        assert shell("report", "car", "--format", kind, "--out", str(out))[0] == 0
+
+
+def test_what_is_written_is_the_users_alone(shell, tmp_path):
+    """Traces, reports and exports hold what the store holds: nobody else may read them, also where they were there."""
+    trace, report, export = tmp_path / "trace.jsonl", tmp_path / "car.html", tmp_path / "car.jsonl"
+    for path in (trace, report, export):
+        path.touch(mode=0o644)
+    assert shell(*START, "--job", "car", "--trace", str(trace))[0] == 0
+    assert shell("report", "car", "--out", str(report))[0] == 0
+    assert shell("jobs", "export", "car", "--out", str(export))[0] == 0
+    assert [path.stat().st_mode & 0o777 for path in (trace, report, export)] == [0o600] * 3
+
+
 def test_a_name_that_is_taken_points_to_resume(shell):
     """Exit code 2, and nothing is written over."""
     assert shell(*START, "--job", "car")[0] == 0

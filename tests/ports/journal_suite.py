@@ -11,6 +11,7 @@ import pytest
 
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
+from assistant.record.admission import NameTaken
 from assistant.record.chain import faults
 from assistant.record.personal import REMOVED, Belonging
 from assistant.record.summary import JobQuery
@@ -277,6 +278,100 @@ class ArchiveSuite(JournalSuite):
                 [fact(at, job=job, key=job, kind=kind, data=data) for at, (kind, data) in enumerate(told, start=1)]
             )
         assert [line.job for line in journal.search(query)] == found
+
+    @pytest.mark.parametrize(
+        ("query", "found"),
+        [
+            (JobQuery(words=("p0335",)), ["coded"]),
+            (JobQuery(words=("P 0335",)), ["coded"]),
+            (JobQuery(words=("P0113",)), []),  # struck
+            (JobQuery(words=("SPUTTERED and died",)), ["said"]),
+            (JobQuery(words=("connector",)), ["said", "coded"]),
+            (JobQuery(words=("connector", "harness")), ["coded"]),
+            (JobQuery(words=("no tool",)), ["said"]),
+            (JobQuery(words=("DEMO-42",)), ["said"]),
+            (JobQuery(words=("demo42",)), ["said"]),
+            (JobQuery(vehicle=("Demo 42",)), ["said"]),
+            (JobQuery(vehicle=("d.e.m.o.4",)), ["said"]),
+            (JobQuery(vehicle=("1zz-dm42",)), ["coded"]),
+            (JobQuery(vehicle=("connector",)), []),
+            (JobQuery(vehicle=("-",)), ["said", "coded"]),  # says nothing, so nothing is asked for
+            (JobQuery(words=("clip-7",)), []),  # the name of a sound is nothing that was said
+            (JobQuery(words=("gr\u00dcn \u00dcber",)), ["coded"]),
+        ],
+    )
+    def test_finds_what_was_said(self, journal: Any, query: JobQuery, found: list[str]) -> None:
+        """Fault codes, complaint, notes and reasons are found by any piece; plates, VINs and codes in any spelling."""
+        told: dict[str, list[tuple[FactKind, dict[str, Any]]]] = {
+            "coded": [
+                (FactKind.JOB_STARTED, {}),
+                *_noted(vin="1ZZDM42H7XX000042"),
+                (FactKind.CODE_LOGGED, {"code": "P0335"}),
+                (FactKind.CODE_LOGGED, {"code": "P0113"}),
+                (FactKind.STRUCK, {"struck": "coded-4"}),
+                (FactKind.NOTE_TAKEN, {"words": "connector  by the harness, gr\u00fcn-\u00fcber"}),
+            ],
+            "said": [
+                (FactKind.JOB_STARTED, {}),
+                *_noted(plate="DEMO-42"),
+                (FactKind.WORDS_KEPT, {"words": "it sputtered and died"}),
+                (FactKind.NOTE_TAKEN, {"words": "oily connector", "hearing": {"clip": "clip-7.wav"}}),
+                (FactKind.STEP_SKIPPED, {"reason": "No tool for it"}),
+            ],
+        }
+        for job, facts in told.items():
+            numbered = enumerate(facts, start=1)
+            journal.append([fact(at, job=job, key=job, kind=kind, data=data) for at, (kind, data) in numbered])
+        assert [line.job for line in journal.search(query)] == found
+
+    def test_newest_goes_by_date(self, journal: Any, elsewhere: Any, utc: list[str]) -> None:
+        """A job taken from elsewhere stands where its day is, not where it came in."""
+        for day in ("2031-05-03", "2031-05-01"):
+            utc[:] = [f"{day}T09:00:00.000Z"]
+            journal.append([fact(1, job=day, key=day, kind=FactKind.JOB_STARTED, data={})])
+        elsewhere.append([fact(1, job="old", key="o", kind=FactKind.JOB_STARTED, data={})])
+        journal.take(elsewhere.entries("old"))
+        assert [line.job for line in journal.search(JobQuery())] == ["2031-05-03", "2031-05-01", "old"]
+        assert [line.job for line in journal.search(JobQuery(most=2))] == ["2031-05-03", "2031-05-01"]
+
+    def test_dictated_words_are_not_found_after_their_removal(self, journal: Any) -> None:
+        """What was taken out answers no search, what is left still does."""
+        journal.append(
+            [
+                fact(1, kind=FactKind.NOTE_TAKEN, data={"words": "ring the owner"}),
+                fact(2, kind=FactKind.VEHICLE_NOTED, data={"fact": "plate", "value": "HS 42 DEMO"}),
+            ]
+        )
+        journal.remove_personal("blue-van", [Belonging.WORDS])
+        assert journal.search(JobQuery(words=("ring",))) == ()
+        assert len(journal.search(JobQuery(words=("hs42demo",)))) == 1
+
+    def test_another_job_of_the_same_name_gets_another_label(self, journal: Any, elsewhere: Any) -> None:
+        """Two machines may have used one name: the second chain is told apart by its key, kept whole, and goes on."""
+        journal.append([fact(1)])
+        elsewhere.append([fact(1, key="x9", kind=FactKind.JOB_STARTED, data={}), fact(2, key="x9")])
+        chain = elsewhere.entries("blue-van")
+        with pytest.raises(NameTaken, match="another job 'blue-van'"):
+            journal.take(chain)
+        assert journal.take(chain, "blue-van (2)") == 2
+        assert journal.take(chain) == 0
+        assert journal.take(chain, "blue-van (3)") == 0
+        assert journal.jobs() == ("blue-van", "blue-van (2)")
+        assert journal.entries("blue-van (2)") == journal.entries("x9") == chain
+        assert faults(journal.entries("blue-van (2)")) == ()
+        assert [line.job for line in journal.search(JobQuery(words=("van (2)",)))] == ["blue-van (2)"]
+        journal.append([fact(3, key="x9")])
+        journal.append([fact(2)])
+        assert [len(journal.facts(job)) for job in journal.jobs()] == [2, 3]
+        journal.remove_personal("blue-van (2)", [Belonging.OWNER])
+        assert faults(journal.entries("blue-van (2)")) == ()
+
+    def test_a_job_is_begun_once_under_a_name(self, journal: Any) -> None:
+        """A second job begun under a name that is taken is refused, and the first stays as it is."""
+        journal.append([fact(1), fact(2)])
+        with pytest.raises(RecordError, match="another fact 1"):
+            journal.append([fact(1, key="x9")])
+        assert journal.facts("blue-van") == (fact(1), fact(2))
 
     def test_a_struck_finding_is_not_found(self, journal: Any) -> None:
         """A finding that was struck answers no search."""

@@ -10,6 +10,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from secrets import token_hex
 
+from assistant.adapters.journal_sqlite.rows import number_of_job
 from assistant.record.chain import Entry
 from assistant.record.log import (
     Leaf,
@@ -75,7 +76,8 @@ def begin_log(connection: sqlite3.Connection) -> None:
         ).fetchone()
         if last is not None:
             gone = connection.execute(
-                "SELECT number, place FROM personal WHERE job_no = ? AND value IS NULL ORDER BY number, place",
+                "SELECT number, place FROM personal WHERE job_no = ? AND (value IS NULL OR trim(removed_utc) <> '') "
+                "ORDER BY number, place",
                 (job_no,),
             ).fetchall()
             number, fact_id, fact_hash = last
@@ -155,9 +157,8 @@ def logged(connection: sqlite3.Connection, job: str | None) -> Iterator[Logged]:
     if job is None:
         rows = connection.execute(f"{_ROWS} ORDER BY l.place")
     else:
-        rows = connection.execute(
-            f"{_ROWS} WHERE l.job_no = (SELECT job_no FROM jobs WHERE name = ?) ORDER BY l.place", (job,)
-        )
+        number_here = number_of_job(connection, job)
+        rows = connection.execute(f"{_ROWS} WHERE l.job_no = ? ORDER BY l.place", (number_here,))
     for place, kind, name, number, boot, ms, kept, leaf, fact_id, fact_hash in rows:
         moment = None if boot is None or ms is None else Moment(boot=boot, ms=ms)
         text = kept
@@ -177,9 +178,8 @@ def keys_of(connection: sqlite3.Connection) -> Iterator[Logged]:
 def moment_of(connection: sqlite3.Connection, job: str) -> Moment | None:
     """When the job's last fact was kept, by the clock that nobody can set; None where that is not known."""
     row = connection.execute(
-        "SELECT boot, ms FROM log WHERE job_no = (SELECT job_no FROM jobs WHERE name = ?) "
-        "AND kind IN ('head', 'taken', 'found') ORDER BY place DESC LIMIT 1",
-        (job,),
+        "SELECT boot, ms FROM log WHERE job_no = ? AND kind IN ('head', 'taken', 'found') ORDER BY place DESC LIMIT 1",
+        (number_of_job(connection, job),),
     ).fetchone()
     return None if row is None or row[0] is None or row[1] is None else Moment(boot=row[0], ms=row[1])
 

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
+import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -24,12 +26,15 @@ from assistant.adapters.journal_sqlite.rows import (
     entry_under,
     every_job,
     head_of_job,
+    label_of,
+    number_of,
+    number_of_job,
     repairs,
 )
 from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
 from assistant.adapters.journal_sqlite.writing import WritingLocks
-from assistant.facts import Fact, FactKind
-from assistant.record.admission import admit, take_over
+from assistant.facts import Fact, FactKind, key_of
+from assistant.record.admission import admit, is_text, take_over
 from assistant.record.chain import Entry, facts_of, to_remove
 from assistant.record.log import Leaf, Logged, LogHead, Moment, Signer, absent_of, head_leaf, removed_leaf, taken_leaf
 from assistant.record.personal import CLIP_KEY, Belonging, Removal
@@ -67,6 +72,7 @@ class SqliteJournal:
         self._on_close = on_close
         self._grew = False
         self._recorded_utc = recorded_utc
+        self._busy_s = busy_s
         self._locks = WritingLocks(folder / LOCK_FOLDER)
         self._connection: sqlite3.Connection | None = None
         self.backup: Path | None = None
@@ -75,7 +81,7 @@ class SqliteJournal:
                 if reading:
                     self._connection = _open_for_reading(self.path, busy_s)
                     return
-                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                keep_to_user(folder, self.path)
                 self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
                 _prepare(self._connection)
                 self.backup = bring_up_to_date(self._connection, self.path)
@@ -88,7 +94,7 @@ class SqliteJournal:
         """See ports.Journal. Holds each job for this program until `close`."""
         if not facts:
             return
-        with self._writing({fact.job for fact in facts}) as connection:
+        with self._writing({self._called(fact) for fact in facts}) as connection:
             utc = self._recorded_utc()
             new = admit(
                 facts,
@@ -99,24 +105,24 @@ class SqliteJournal:
             moment = self._moment()
             self._add(connection, new, utc, lambda of_job: head_leaf(of_job[-1], moment))
 
-    def take(self, entries: Sequence[Entry], *, key: bytes = b"") -> int:
+    def take(self, entries: Sequence[Entry], label: str | None = None, *, key: bytes = b"") -> int:
         """See ports.Archive."""
         if not entries:
             return 0
-        job = entries[0].job
+        job = self._called(entries[0], label)
         held = self._locks.holds(job)
         try:
             with self._writing({job}) as connection:
                 new = take_over(entries, entries_of(connection, job), kept=partial(entry_under, connection))
                 utc = self._recorded_utc()
-                self._add(connection, new, utc, lambda of_job: taken_leaf(of_job[-1], absent_of(of_job), key, utc))
+                self._add(connection, new, utc, lambda of_job: taken_leaf(of_job[-1], absent_of(of_job), key, utc), job)
                 return len(new)
         finally:
             if not held:  # an import of thousands of jobs holds one at a time
                 self._locks.free_one(job)
 
     def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
-        """See ports.Archive. Writes the whole store anew, so that no byte of the values stays in its folder."""
+        """See ports.Archive. No byte of the values stays in the store's folder; other jobs may be written meanwhile."""
         with told(self.path):
             places = to_remove(self.entries(job), belongs)
         key = self._signer.key if self._signer else b""
@@ -133,13 +139,13 @@ class SqliteJournal:
         removed = 0
         with told(self.path):
             with self._writing({job}) as connection:
-                number = head_of_job(connection, job).number
-                if places and number:
-                    (job_no,) = connection.execute("SELECT job_no FROM jobs WHERE name = ?", (job,)).fetchone()
+                job_no, kept = number_of_job(connection, job), entries_of(connection, job)
+                if places and job_no is not None and kept:
                     removed = remove_values(connection, job_no, places, utc)
-                    self._log(connection, [(job_no, removed_leaf(job, number, places, key, utc))], self._recorded_utc())
+                    leaf = removed_leaf(kept[-1].job, kept[-1].number, places, key, utc)
+                    self._log(connection, [(job_no, leaf)], self._recorded_utc())
             clips = any(place.endswith(f"/{CLIP_KEY}") for _, place in places) and drop_clips(self.path.parent, job)
-            dropped = wipe(self._open(), self.path)
+            dropped = wipe(self._open(), self.path, self._busy_s)
         return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
 
     def keep_texts(self, texts: Mapping[str, str]) -> None:
@@ -256,16 +262,26 @@ class SqliteJournal:
                 connection.rollback()
                 raise
 
+    def _called(self, of: Fact | Entry, label: str | None = None) -> str:
+        """What the job of a fact is called here, or will be."""
+        if not is_text(of.id) or not is_text(of.job):
+            return of.job  # to be refused
+        with told(self.path):
+            connection = self._open()
+            number = number_of(connection, key_of(of.id, of.number), label or of.job)
+            return label_of(connection, number) if number is not None else label or of.job
+
     def _add(
         self,
         connection: sqlite3.Connection,
         entries: Sequence[Entry],
         utc: str,
         leaf: Callable[[Sequence[Entry]], Leaf],
+        label: str | None = None,
     ) -> None:
         added: dict[int, list[Entry]] = {}
         for entry in entries:
-            added.setdefault(add_entry(connection, entry), []).append(entry)
+            added.setdefault(add_entry(connection, entry, label), []).append(entry)
         for job_no, of_job in added.items():
             note_entries(connection, job_no, of_job)
         self._log(connection, [(job_no, leaf(of_job)) for job_no, of_job in added.items()], utc)
@@ -292,6 +308,26 @@ class SqliteJournal:
         return self._connection
 
 
+def keep_to_user(folder: Path, store: Path) -> None:
+    """The folder and the store made, for the user alone: plates and names lie in them. Raises OSError.
+
+    A folder that was there is closed to others where it is ours, that is, holds a store or nothing. The log and its
+    index get the permissions of the store.
+    """
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if store.exists() or not any(folder.iterdir()):
+        _close_to_others(folder, 0o700)
+    store.touch(mode=0o600)
+    for one in (store, *store.parent.glob(f"{store.name}-*"), *store.parent.glob(f"{store.name}.*")):
+        _close_to_others(one, 0o600)
+
+
+def _close_to_others(path: Path, mode: int) -> None:
+    with suppress(FileNotFoundError, PermissionError):  # gone meanwhile, or another user's, who must see to it
+        if stat.S_IMODE(path.stat().st_mode) & 0o077:
+            path.chmod(mode)
+
+
 def _prepare(connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = FULL")
@@ -302,12 +338,20 @@ def _prepare(connection: sqlite3.Connection) -> None:
 
 def _open_for_reading(path: Path, busy_s: float) -> sqlite3.Connection:
     """A connection that changes nothing, also where the folder may not be written (a disk mounted to look at)."""
-    log = path.with_name(f"{path.name}-wal")
-    # Where not even the log's index can be made, an empty log allows the file to be taken as it stands.
-    still = not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
-    address = f"{path.absolute().as_uri()}?mode=ro{'&immutable=1' if still else ''}"
+    log, index = (path.with_name(f"{path.name}{end}") for end in ("-wal", "-shm"))
+    how, alone = "", False
+    # Where the log's index cannot be made, nobody writes either: an empty log allows the file to be taken as it stands,
+    # another is read with its index in memory, which wants a way to the file that asks for no locks.
+    if not os.access(path.parent, os.W_OK):
+        logged = log.exists() and log.stat().st_size > 0
+        how, alone = ("&immutable=1", False) if not logged else ("&vfs=unix-none", True)
+        if logged and (index.exists() or sys.platform == "win32"):
+            how, alone = "", False
+    address = f"{path.absolute().as_uri()}?mode=ro{how}"
     connection = sqlite3.connect(address, uri=True, timeout=busy_s, isolation_level=None)
     try:
+        if alone:
+            connection.execute("PRAGMA locking_mode = EXCLUSIVE")
         require_newest(connection, path)
     except BaseException:
         connection.close()
