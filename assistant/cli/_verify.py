@@ -16,7 +16,7 @@ from assistant.record.log import Logged
 from assistant.record.seal import NoSeal
 from assistant.record.verify import Verdict, short
 from assistant.record.wording import fitted, printable
-from assistant.wiring import look_into_journal, remembered
+from assistant.wiring import holds_records, install_key, look_into_journal, open_journal, remembered
 from assistant.wiring.against import compare_sealed, compare_unsealed
 from assistant.wiring.folders import data_folder
 from assistant.wiring.verifying import Checked, verify_store
@@ -80,6 +80,28 @@ def verify(
     if not verdict.wrong:
         click.echo(fitted(_bounds(checked, whole=not jobs and not report, against_it=report is not None)), err=True)
     return 1 if verdict.wrong else 0
+
+
+@click.command("key", epilog="Example: hoodside jobs key")
+@click.option("--replace", "anew", is_flag=True, help="Make another key, signed by this one, which is then gone.")
+@_options.data
+def show_key(anew: bool, data: Path | None) -> int:
+    """Show the key that signs the records of this installation, as reports state it, and where it lies.
+
+    Whoever has that file can sign as you: it is for you alone, and no part of a backup of the records. Write the digits
+    down somewhere else; a key that is lost is made anew, and `verify` then asks whether you know it.
+    """
+    signer = install_key()
+    if signer is None:
+        return 3
+    if anew:
+        before, signer = signer.key, signer.replace()
+        click.echo(f"Replaced {before.hex()}, which signed the one that follows it.", err=True)
+        if holds_records(data):
+            open_journal(data).close()  # its log tells of it from now on
+    click.echo(signer.key.hex())
+    click.echo(f"It lies in {signer.path}.", err=True)
+    return 0
 
 
 def _summary(checked: Checked, jobs: Sequence[str], verdict: Verdict) -> str:

@@ -14,7 +14,7 @@ import click
 from assistant.bay import folded
 from assistant.cli import _options
 from assistant.cli._groups import HelpfulGroup
-from assistant.cli._verify import verify
+from assistant.cli._verify import show_key, verify
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import RecordError, UsageError
 from assistant.facts import Fact, FactKind
@@ -103,6 +103,7 @@ def list_jobs(
 
 
 command.add_command(verify)
+command.add_command(show_key)
 
 
 @command.command(epilog="Example: hoodside jobs export grey-hatchback --out grey-hatchback.jsonl")
@@ -158,6 +159,10 @@ def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
         return 1
     if not key:
         click.echo(f"hoodside: note: '{file}' is not signed: its chains hold, and nobody vouches for them.", err=True)
+    signer = install_key()
+    ours = signer.key if signer else b""
+    if key and key != ours:
+        click.echo(f"Signed with the key {key.hex()}: compare it with reports of the shop that it is from.", err=True)
     journal = open_journal(data)
     try:
         journal.keep_texts(export.texts)
@@ -166,7 +171,7 @@ def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
             click.echo(f"{printable(label)}: {new} new facts of {len(one.entries)}.")
             if label != one.entries[0].job:
                 click.echo(f"Another job is called '{printable(one.entries[0].job)}' here.", err=True)
-            for words in follow_removals(journal, one, key, keys):
+            for words in follow_removals(journal, one, key, keys, ours=ours):
                 click.echo(f"hoodside: {printable(words)}", err=True)
     finally:
         journal.close()

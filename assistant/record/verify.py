@@ -67,7 +67,7 @@ def verify_head(archive: Archived, signed: Signed, *, trusted: Collection[bytes]
     head = archive.log_head()
     if not head.store:
         return Verdict(wrong=("the log of this store is gone",))
-    wrong = []
+    wrong, told = [], []
     if head.key and not head.signature:
         wrong.append("the log was lengthened without a signature")
     elif head.key and not signed(head.key, head.message(), head.signature):
@@ -89,10 +89,12 @@ def verify_head(archive: Archived, signed: Signed, *, trusted: Collection[bytes]
                 f"{short(known)}, did not sign: that was lost, or somebody without it wrote on; if you know the new "
                 f"one off a report of yours made since, say --key {short(key)}"
             )
+        elif known:
+            told.append(f"from entry {leaf.place} on the log is signed with {short(key)}, as {short(known)} signed")
         known = key
     if known != head.key:
         wrong.append("the key that signs the log is not the last one that the log names")
-    return Verdict(wrong=tuple(wrong))
+    return Verdict(wrong=tuple(wrong), told=tuple(told))
 
 
 def verify_log(archive: Archived) -> Verdict:

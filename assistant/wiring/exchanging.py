@@ -13,7 +13,7 @@ from assistant.record.log import LeafKind, Signer
 from assistant.record.seal import NoSeal, Seal, opened, seal_holds, sealed
 from assistant.record.texts import named_model, named_texts
 from assistant.record.verify import removals_of, short, verify_head, verify_job
-from assistant.wiring.keys import install_key, is_signed
+from assistant.wiring.keys import is_signed
 
 LEAST_DIGITS = 16
 """Of a key, so that no other begins like it."""
@@ -73,7 +73,9 @@ def open_export(content: bytes) -> tuple[Export, bytes]:
         raise ForgedExport("this is not text in UTF-8") from reason
 
 
-def follow_removals(archive: Archive, one: Travelling, key: bytes, known: Sequence[str] = ()) -> tuple[str, ...]:
+def follow_removals(
+    archive: Archive, one: Travelling, key: bytes, known: Sequence[str] = (), *, ours: bytes = b""
+) -> tuple[str, ...]:
     """Remove here what was removed where the job comes from; a sentence for each thing done, or not done and why.
 
     Followed are those that a key asked for which this job came from, or our own; and `known`, by their first digits.
@@ -82,8 +84,7 @@ def follow_removals(archive: Archive, one: Travelling, key: bytes, known: Sequen
     leaves = tuple(archive.logged(job))
     here = {(int(number), str(place)) for done in removals_of(leaves) for number, place in done["removed"]}
     came = [leaf.told() for leaf in leaves if leaf.kind == LeafKind.TAKEN and leaf.holds]
-    ours = install_key()
-    vouched = {str(told.get("key")) for told in came if told.get("key")} | ({ours.key.hex()} if ours else set())
+    vouched = {str(told.get("key")) for told in came if told.get("key")} | ({ours.hex()} if ours else set())
     told: list[str] = []
     for removal in one.removals:
         places = [(int(number), str(place)) for number, place in removal["removed"]]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
+from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordChanged
 from assistant.ports import Archive
@@ -39,9 +40,17 @@ class Checked:
 
 
 def verify_store(
-    journal: SqliteJournal, jobs: Sequence[str], data: Path | None, *, trusted: Collection[bytes] = ()
+    journal: SqliteJournal,
+    jobs: Sequence[str],
+    data: Path | None,
+    *,
+    trusted: Collection[bytes] = (),
+    seen: RememberedHeads | None = None,
 ) -> Checked:
-    """These jobs, or where there are none the whole store, with log, search lines, sound and what was remembered."""
+    """These jobs, or where there are none the whole store, with log, search lines, sound and what was remembered.
+
+    `seen`: what was remembered; this installation's memory unless given.
+    """
     verdict = verify_head(journal, is_signed, trusted=trusted)
     names = tuple(jobs) or journal.jobs()
     for name in names:
@@ -56,7 +65,7 @@ def verify_store(
         verdict += Verdict(wrong=(*journal.damage(), *journal.line_faults()))
         verdict += verify_log(journal)
     folder = data or user_data_path("hoodside", appauthor=False)
-    verdict += Verdict(wrong=verify_remembered(journal, remembered(folder).heads()))
+    verdict += Verdict(wrong=verify_remembered(journal, (seen or remembered(folder)).heads()))
     return Checked(jobs=len(names), head=journal.log_head(), verdict=verdict)
 
 
