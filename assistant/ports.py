@@ -190,7 +190,7 @@ class Archive(Journal, Protocol):
     def entries(self, job: str) -> tuple[Entry, ...]:
         """The job's chain as kept, in order; empty for an unknown job."""
 
-    def take(self, entries: Sequence[Entry], label: str | None = None) -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None) -> int:
         """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
 
         `label`: what the job is called here where it is new; unless given, as it was begun. Personal values that were

@@ -40,7 +40,7 @@ class MemoryJournal:
         """See ports.Archive."""
         return tuple(self._jobs.get(job, ()) or self._jobs.get(self._labels.get(job, ""), ()))
 
-    def take(self, entries: Sequence[Entry], label: str | None = None) -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None) -> int:
         """See ports.Archive."""
         if not entries:
             return 0

@@ -11,14 +11,17 @@ from pathlib import Path
 import click
 
 from assistant.cli import _options
-from assistant.errors import UsageError
+from assistant.errors import HoodsideError, UsageError
+from assistant.facts import Fact
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import faults
 from assistant.record.csv_text import csv_text
 from assistant.record.invoice import invoice_text
 from assistant.record.model import JobRecord
+from assistant.record.page.model import Paper
 from assistant.record.plain import json_text
-from assistant.wiring import look_into_journal, procedures_at_hand
+from assistant.wiring import look_into_journal, model_for, procedures_at_hand
+from assistant.wiring.shop import shop_settings
 
 FORMATS = ("html", "pdf", "json", "csv", "invoice")
 
@@ -27,8 +30,9 @@ FORMATS = ("html", "pdf", "json", "csv", "invoice")
 @click.argument("job", metavar="JOB")
 @click.option("--format", "kind", type=click.Choice(FORMATS), default="html", show_default=True, help="What to make.")
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The file; else standard output.")
+@click.option("--paper", type=click.Choice([one.value for one in Paper]), help="For html and pdf; else the shop's own.")
 @_options.data
-def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
+def command(job: str, kind: str, out: Path | None, paper: str | None, data: Path | None) -> int:
     """Write the record of JOB, open or ended, as a document.
 
     html: one file that opens offline and prints on two pages. pdf: the same on paper. json: everything, with the ids of
@@ -37,7 +41,8 @@ def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
     """
     if kind == "pdf" and out is None:
         raise UsageError("A PDF needs a file: name it with --out FILE.")
-    made = document(read_record(job, data), kind)
+    record = read_record(job, data)
+    made = document(record, kind, Paper(paper or shop_settings(data).paper))
     if out is None:
         click.echo(made, nl=False)
     else:
@@ -57,20 +62,30 @@ def read_record(job: str, data: Path | None) -> JobRecord:
         journal.close()
     if faults(entries):
         click.echo(f"hoodside: the chain of job '{job}' does not hold; run `hoodside jobs verify`.", err=True)
+    record = build_record(entries, procedures_at_hand(procedures_used(entries)), fault_names(entries[0].fact()))
     # A chain from elsewhere may be called otherwise here than where it was begun.
-    return replace(build_record(entries, procedures_at_hand(procedures_used(entries))), job=job)
+    return replace(record, job=job)
 
 
-def document(record: JobRecord, kind: str) -> bytes:
+def fault_names(started: Fact) -> dict[str, str]:
+    """What the faults of the job's fault model are called; nothing where it cannot be read any more."""
+    try:
+        model = model_for(str(started.procedure), started.data.get("file"))
+    except HoodsideError:
+        return {}
+    return {fault.id: fault.say for fault in model.faults} if model is not None else {}
+
+
+def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
     """The document of that format, as the bytes of a file. Times of day are this machine's."""
     if kind == "pdf":
         from assistant.record.pdf import pdf_bytes  # noqa: PLC0415 - 80 MB that only paper needs
 
-        return pdf_bytes(record, local_time)
+        return pdf_bytes(record, local_time, paper)
     if kind == "html":
         from assistant.record.html import html_text  # noqa: PLC0415 - its templates are loaded for pages alone
 
-        return html_text(record, local_time).encode()
+        return html_text(record, local_time, paper).encode()
     if kind == "csv":
         return csv_text(record).encode()
     if kind == "invoice":

@@ -87,7 +87,7 @@ class SqliteJournal:
                 ),
             )
 
-    def take(self, entries: Sequence[Entry], label: str | None = None) -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None) -> int:
         """See ports.Archive."""
         if not entries:
             return 0
