@@ -191,7 +191,7 @@ class Archive(Journal, Protocol):
     def entries(self, job: str) -> tuple[Entry, ...]:
         """The job's chain as kept, in order; empty for an unknown job."""
 
-    def take(self, entries: Sequence[Entry], label: str | None = None, *, key: bytes = b"") -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
 
         `label`: what the job is called here where it is new; unless given, as it was begun. `key`: who signed the

@@ -74,7 +74,7 @@ class MemoryJournal:
         """See ports.Archive."""
         return tuple(self._jobs.get(job, ()) or self._jobs.get(self._labels.get(job, ""), ()))
 
-    def take(self, entries: Sequence[Entry], label: str | None = None, *, key: bytes = b"") -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """See ports.Archive."""
         if not entries:
             return 0

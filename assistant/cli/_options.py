@@ -105,6 +105,13 @@ def _value(key: str, value: str, limits: set[str]) -> str | float:
     return value
 
 
+def short(key: str, value: str) -> str:
+    """The value, if it may stand on a record. Raises UsageError: too long, or with signs that cannot be seen."""
+    if len(value) > LONGEST_VALUE or not value.isprintable():
+        raise UsageError(f"--{key} has at most {LONGEST_VALUE} characters that can be seen.")
+    return value
+
+
 def _fact(key: str, value: str) -> str:
     """The value that is meant by what was written."""
     known = written_values(key)

@@ -219,17 +219,19 @@ def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data
 @command.command(epilog="Example: hoodside jobs forget grey-hatchback --words")
 @click.argument("job")
 @click.option("--words", "also_words", is_flag=True, help="Also the complaint, notes, other dictated words and sound.")
+@click.option("--technician", "also_staff", is_flag=True, help="Also the name of who did the work.")
 @_options.data
-def forget(job: str, also_words: bool, data: Path | None) -> int:
+def forget(job: str, also_words: bool, also_staff: bool, data: Path | None) -> int:
     """Remove plate, VIN and owner of JOB for good; the chain of facts still holds.
 
-    Afterwards no file in the data folder holds them, the write-ahead log and old backups included. Documents, exports
-    and traces that were written elsewhere are yours to delete.
+    Afterwards no file in the data folder holds them, the write-ahead log and old backups included. Documents, exports,
+    traces and backups that were written elsewhere are yours to delete.
     """
     journal = open_journal(data)
     try:
         _entries_of(journal.entries(job), job)
-        belongs = (Belonging.OWNER, Belonging.WORDS) if also_words else (Belonging.OWNER,)
+        asked = ((Belonging.OWNER, True), (Belonging.WORDS, also_words), (Belonging.STAFF, also_staff))
+        belongs = tuple(kind for kind, wanted in asked if wanted)
         done = journal.remove_personal(job, belongs)
     finally:
         journal.close()
@@ -249,7 +251,7 @@ def take_chain(journal: Archive, entries: Sequence[Entry], key: bytes = b"") -> 
         return name, journal.take(entries, key=key)
     except NameTaken:
         label = free_label(name, lambda one: bool(journal.entries(one)))
-        return label, journal.take(entries, label, key=key)
+        return label, journal.take(entries, label=label, key=key)
 
 
 def _check_fault(started: Fact, fault: str | None) -> None:

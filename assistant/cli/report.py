@@ -10,18 +10,21 @@ import click
 
 from assistant.cli import _options
 from assistant.errors import UsageError
+from assistant.record.page.model import Paper
 from assistant.record.wording import printable
 from assistant.wiring import install_key, look_into_journal
 from assistant.wiring.documents import FORMATS, record_of, sealed_document
 from assistant.wiring.documents import local_time as local_time
+from assistant.wiring.shop import shop_settings
 
 
 @click.command(epilog="Example: hoodside report grey-hatchback --format html --out grey-hatchback.html")
 @click.argument("job", metavar="JOB")
 @click.option("--format", "kind", type=click.Choice(FORMATS), default="html", show_default=True, help="What to make.")
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The file; else standard output.")
+@click.option("--paper", type=click.Choice([one.value for one in Paper]), help="For html and pdf; else the shop's own.")
 @_options.data
-def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
+def command(job: str, kind: str, out: Path | None, paper: str | None, data: Path | None) -> int:
     """Write the record of JOB, open or ended, as a document.
 
     html: one file that opens offline and prints on two pages. pdf: the same on paper. json: everything, with the ids of
@@ -36,7 +39,8 @@ def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
     try:
         signer = install_key()
         record = record_of(journal, job, signer.key if signer else b"")
-        made = sealed_document(record, kind, journal.log_head(), signer)
+        on = Paper(paper or shop_settings(data).paper)
+        made = sealed_document(record, kind, journal.log_head(), signer, on)
     finally:
         journal.close()
     if out is None:

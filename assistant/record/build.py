@@ -19,6 +19,7 @@ from assistant.record.walk import Walk, walk
 def build_record(
     entries: Sequence[Entry],
     procedures: Mapping[str, Procedure],
+    fault_names: Mapping[str, str] | None = None,
     *,
     log: LogHead | None = None,
     damage: Sequence[str] = (),
@@ -26,7 +27,9 @@ def build_record(
     """The record of the job whose chain `entries` is; an open job is as good as an ended one.
 
     `procedures`: those that led the job, by id, as far as they are at hand; they give wording and sources that the
-    facts leave out. `log`: where the store's log ends; None outside a store. `damage`: what is not as it was recorded.
+    facts leave out. `fault_names`: what the faults of its fault model are called. `log`: where the store's log ends;
+    None outside a store. `damage`: what is not as it was recorded.
+
     Raises RecordError when a fact can no longer be read, ValueError when there are no facts.
     """
     if not entries:
@@ -34,6 +37,7 @@ def build_record(
     used = walk(entries, procedures)
     limit_ids = frozenset(limit.id for one in procedures.values() for limit in one.limits)
     vehicle, personal = told.told_vehicle(used, limit_ids)
+    technician, shop = told.worked(used)
     started = _started(used)
     main = procedures.get(started.id)
     limits = _duty(main)
@@ -49,7 +53,8 @@ def build_record(
         duration_s=round(used.facts[-1].at_s, 3),
         procedure=started,
         engine=used.engine,
-        technician=text(used.facts[0].data, "technician"),
+        technician=technician,
+        shop=shop,
         vehicle=vehicle,
         personal=personal,
         complaint=told.complaint(used),
@@ -57,7 +62,7 @@ def build_record(
         gates=told.gates(used),
         results=measured.results(used),
         readings=read,
-        compression=measured.compression_spread(read, measured.compression_limit(procedures, vehicle.limits)),
+        compression=measured.compression(read, measured.compression_limit(procedures, vehicle.limits)),
         codes=told.codes(used),
         bursts=all_bursts,
         duty=cranked.duty_use(all_bursts, limits),
@@ -71,6 +76,7 @@ def build_record(
         steps=steps,
         minutes=round(sum(one.spent_min for one in steps), 1),
         sources=told.sources(procedures, frozenset(fact.procedure or "" for fact in used.facts)),
+        fault_names=dict(fault_names or {}),
         facts=tuple(
             KeptFact(
                 **fact.plain(),

@@ -10,7 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from assistant.record.model import JobRecord
-from assistant.record.page import ABREAST, LATE, WIDE, lay_out
+from assistant.record.page import ABREAST, LATE, WIDE, Paper, lay_out
 from assistant.record.pictures import Picture, draw_pictures
 from assistant.record.wording import NOT_AS_RECORDED, Localise
 
@@ -23,11 +23,11 @@ class _Drawn:
     svg: Markup
 
 
-def html_text(record: JobRecord, localise: Localise) -> str:
+def html_text(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> str:
     """The report as HTML; every word of the job is escaped. `localise` brings times into the reader's zone."""
     template = _template()
     pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
-    page = lay_out(record, localise)
+    page = lay_out(record, localise, paper)
     return template.render(
         page=page,
         pictures=pictures,

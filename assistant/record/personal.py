@@ -27,11 +27,13 @@ class Belonging(StrEnum):
 
     OWNER = "owner"  # plate, VIN and whatever names the owner
     WORDS = "words"  # free words as dictated, which may name anybody, and the names of sound clips
+    STAFF = "staff"  # who did the work: goes only where that is asked for, since a record is signed by somebody
 
 
 OWNER_KEYS = frozenset(
     {"plate", "vin", "customer", "owner", "keeper", "driver", "contact", "phone", "email", "address", "person"}
 )
+STAFF_KEYS = frozenset({"technician"})
 NAMING_KEYS = ("fact", "name", "key", "of")
 """Keys whose value says what the `value` beside it is: {"fact": "plate", "value": …}."""
 DICTATED_KINDS = frozenset(
@@ -100,7 +102,7 @@ def set_apart(plain: Mapping[str, Any], new_salt: Callable[[], bytes]) -> tuple[
         if isinstance(value, Mapping):
             if COMMITMENT_KEY in value:
                 raise ValueError(f"a fact's data may not use the key {COMMITMENT_KEY!r}")
-            named = _names_a_person(value)
+            named = _named(value)
             return {
                 str(key): walk(inner, f"{place}/{_escaped(str(key))}", _belonging(str(key), kind, belongs, named))
                 for key, inner in value.items()
@@ -170,18 +172,22 @@ def with_values_masked(plain: Mapping[str, Any], places: Collection[str]) -> tup
     return {**plain, "data": walk(plain.get("data") or {}, "")}, taken
 
 
-def _names_a_person(value: Mapping[str, Any]) -> bool:
-    return any(str(value.get(key, "")).lower() in OWNER_KEYS for key in NAMING_KEYS)
+def _named(value: Mapping[str, Any]) -> Belonging | None:
+    """Whose value stands beside these keys."""
+    names = {str(value.get(key, "")).lower() for key in NAMING_KEYS}
+    return Belonging.OWNER if names & OWNER_KEYS else Belonging.STAFF if names & STAFF_KEYS else None
 
 
-def _belonging(key: str, kind: str, above: Belonging | None, named: bool) -> Belonging | None:
+def _belonging(key: str, kind: str, above: Belonging | None, named: Belonging | None) -> Belonging | None:
     lower = key.lower()
     if above is not None:
         return above
     if (kind, lower) in NOBODYS:
         return None
-    if lower in OWNER_KEYS or (named and lower in {"value", "words", "heard", "said", "text"}):
-        return Belonging.OWNER
+    if lower in OWNER_KEYS or lower in STAFF_KEYS:
+        return Belonging.OWNER if lower in OWNER_KEYS else Belonging.STAFF
+    if named is not None and lower in {"value", "words", "heard", "said", "text"}:
+        return named
     if lower == CLIP_KEY or (kind in DICTATED_KINDS and lower in DICTATED_KEYS):
         return Belonging.WORDS
     return None

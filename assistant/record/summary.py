@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from assistant.facts import Fact, FactKind
 from assistant.reasoning.standing import lead
 from assistant.record.chain import Entry
-from assistant.record.personal import CLIP_KEY, OWNER_KEYS, Belonging
+from assistant.record.personal import CLIP_KEY, OWNER_KEYS, STAFF_KEYS, Belonging
 from assistant.record.read_fact import mapping, text
 
 SUMMARISED = frozenset(
@@ -148,7 +148,7 @@ def matches(summary: Summary, query: JobQuery, said: Sequence[Said] = ()) -> boo
     """Whether the line answers the query; `said`: what the job's personal values say, by `said_of`."""
     everything, vehicle, finding = line_of(summary)
     owners = [one.words for one in said if one.belongs is Belonging.OWNER]
-    free = [one.words for one in said if one.belongs is Belonging.WORDS]
+    free = [one.words for one in said if one.belongs is not Belonging.OWNER]
 
     def owned(tidy: str) -> bool:
         return bool(tidy) and any(tidy in words for words in owners)
@@ -166,9 +166,13 @@ def matches(summary: Summary, query: JobQuery, said: Sequence[Said] = ()) -> boo
     )
 
 
+SHOP_KEY = "shop"
+"""Under which a job notes the shop's name, beside what it notes of the vehicle."""
+
+
 def _with(vehicle: str, name: str | None, value: str | None) -> str:
     """The pairs with this one added or replaced; a pair is written `name=value`, pairs are parted by `; `."""
-    if name is None or value is None or name.lower() in OWNER_KEYS:
+    if name is None or value is None or name.lower() in OWNER_KEYS | STAFF_KEYS | {SHOP_KEY}:
         return vehicle
     pairs = dict(pair.partition("=")[::2] for pair in vehicle.split("; ") if pair)
     pairs[name.replace("; ", " ").replace("=", " ")] = value.replace("; ", " ")

@@ -70,11 +70,8 @@ def as_sure(standing: str, words: str) -> str:
 
 
 def as_shown(reading: Reading) -> str:
-    """A reading as its meter showed it, then what was judged where that is another unit: `60 psi (414 kPa)`."""
-    shown = amount(reading.said_value, reading.said_unit)
-    if reading.said_unit == reading.unit:
-        return shown
-    return f"{shown} ({amount(float(f'{reading.value:.3g}'), reading.unit)})"
+    """A reading as its meter showed it: `60 psi`, whatever unit it was judged in."""
+    return amount(reading.value, reading.unit)
 
 
 def percent(probability: float | None) -> str:

@@ -11,6 +11,7 @@ from assistant.ports import Archive
 from assistant.record.chain import UNREADABLE, Entry, against, same_fact
 from assistant.record.exchange import ForgedExport, read_export
 from assistant.record.log import LeafKind, absent_of
+from assistant.record.page.model import Paper
 from assistant.record.seal import NoSeal, Seal, opened, seal_holds
 from assistant.record.verify import Verdict, short, verify_older
 from assistant.wiring.documents import document, made_by, record_from
@@ -94,14 +95,14 @@ def _compare_words(
     """The whole document made anew from the store. `proved`: a key of this store signed it, so it need not be the same
     where another version words it, or values were removed since."""
     record = replace(record_from(archive, entries, replace(seal.log, key=seal.key)), job=seal.job)
-    comparable = made_by(record, kind) == seal.made_by and not absent_of(entries)
-    if not comparable:
+    paper = next((one for one in Paper if made_by(record, kind, one) == seal.made_by), None)
+    if paper is None or absent_of(entries):
         if proved:
             return Verdict()
         return Verdict(
             wrong=(f"what {IT} says cannot be proved: no key of this store signed it, and it cannot be made anew",)
         )
-    anew = document(record, kind)
+    anew = document(record, kind, paper)
     same = _json(anew) == _json(content) if kind == "json" else anew == content
     return Verdict() if same else Verdict(wrong=(f"{IT} does not say what the record says",))
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
 
-from assistant.errors import UsageError
+from assistant.errors import HoodsideError, UsageError
 from assistant.facts import key_of
 from assistant.ports import Archive
 from assistant.record.build import build_record, procedures_used
@@ -16,9 +16,11 @@ from assistant.record.csv_text import csv_text
 from assistant.record.invoice import invoice_text
 from assistant.record.log import LogHead, Signer
 from assistant.record.model import JobRecord
+from assistant.record.page.model import Paper
 from assistant.record.plain import json_text
 from assistant.record.seal import SEALED, Seal, sealed
 from assistant.record.wording import parsed_utc
+from assistant.wiring.fault_models import model_of_job
 from assistant.wiring.library import procedures_for
 from assistant.wiring.verifying import damage_of
 
@@ -41,19 +43,28 @@ def record_of(archive: Archive, job: str, key: bytes = b"") -> JobRecord:
 def record_from(archive: Archive, entries: Sequence[Entry], log: LogHead, damage: Sequence[str] = ()) -> JobRecord:
     """The record of these entries, by the procedures that the job was begun with."""
     procedures = procedures_for(entries, archive.text, procedures_used(entries))
-    return build_record(entries, procedures, log=log, damage=damage)
+    return build_record(entries, procedures, _fault_names(archive, entries), log=log, damage=damage)
 
 
-def document(record: JobRecord, kind: str) -> bytes:
+def _fault_names(archive: Archive, entries: Sequence[Entry]) -> dict[str, str]:
+    """What the faults of the job's fault model are called; nothing where it cannot be read any more."""
+    try:
+        model = model_of_job(entries, archive.text)
+    except HoodsideError:
+        return {}
+    return {fault.id: fault.say for fault in model.faults} if model is not None else {}
+
+
+def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
     """The document of that format, as the bytes of a file without a seal. Times of day are this machine's."""
     if kind == "pdf":
         from assistant.record.pdf import pdf_bytes  # 80 MB that only paper needs
 
-        return pdf_bytes(record, local_time)
+        return pdf_bytes(record, local_time, paper)
     if kind == "html":
         from assistant.record.html import html_text  # its templates are loaded for pages alone
 
-        return html_text(record, local_time).encode()
+        return html_text(record, local_time, paper).encode()
     if kind == "csv":
         return csv_text(record).encode()
     if kind == "invoice":
@@ -61,23 +72,26 @@ def document(record: JobRecord, kind: str) -> bytes:
     return json_text(record).encode()
 
 
-def sealed_document(record: JobRecord, kind: str, log: LogHead, signer: Signer | None) -> bytes:
+def sealed_document(
+    record: JobRecord, kind: str, log: LogHead, signer: Signer | None, paper: Paper = Paper.A4
+) -> bytes:
     """The document with its seal, where its format carries one."""
-    made = document(record, kind)
+    made = document(record, kind, paper)
     if kind not in SEALED:
         return made
     head = Head(number=record.chain.number, hash=bytes.fromhex(record.chain.hash))
     key = key_of(record.facts[0].id, 1)
-    seal = Seal(job=record.job, job_key=key, head=head, log=log, made_by=made_by(record, kind))
+    seal = Seal(job=record.job, job_key=key, head=head, log=log, made_by=made_by(record, kind, paper))
     return sealed(made, kind, seal, signer)
 
 
-def made_by(record: JobRecord, kind: str) -> str:
+def made_by(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> str:
     """All that a document's bytes depend on besides the record: versions, and how far the local time is from UTC."""
     when = parsed_utc(record.started_utc)
     away = local_time(when).strftime("%z") if when else ""
     packages = ("hoodside", *(("typst",) if kind == "pdf" else ()))
-    return ", ".join([*(f"{name} {_version(name)}" for name in packages), *([f"UTC{away}"] if kind != "csv" else [])])
+    on = [f"UTC{away}", paper.value] if kind in ("html", "pdf") else []
+    return ", ".join([*(f"{name} {_version(name)}" for name in packages), *on])
 
 
 def _version(package: str) -> str:

@@ -1,4 +1,4 @@
-"""Records that cannot be made to say otherwise: what led a job, what was changed, what left the shop, what was removed."""
+"""Records that cannot be made to say otherwise: what led a job, what was changed, what left, what was removed."""
 
 from __future__ import annotations
 

@@ -353,9 +353,9 @@ class ArchiveSuite(JournalSuite):
         chain = elsewhere.entries("blue-van")
         with pytest.raises(NameTaken, match="another job 'blue-van'"):
             journal.take(chain)
-        assert journal.take(chain, "blue-van (2)") == 2
+        assert journal.take(chain, label="blue-van (2)") == 2
         assert journal.take(chain) == 0
-        assert journal.take(chain, "blue-van (3)") == 0
+        assert journal.take(chain, label="blue-van (3)") == 0
         assert journal.jobs() == ("blue-van", "blue-van (2)")
         assert journal.entries("blue-van (2)") == journal.entries("x9") == chain
         assert faults(journal.entries("blue-van (2)")) == ()

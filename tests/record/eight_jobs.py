@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import functools
-import tempfile
 from collections.abc import Callable
-from pathlib import Path
-
-import yaml
 
 from assistant.facts import FactKind
 from assistant.reasoning.reasoner import make_reasoner
@@ -32,25 +28,8 @@ def played(name: str) -> tuple[Entry, ...]:
     return room.journal.entries("grey-hatchback")
 
 
-def on_eight_cylinders() -> tuple[Entry, ...]:
-    """A car of eight cylinders with two that are far too low, read on a gauge in psi; asked like a shop's own job."""
-    with tempfile.TemporaryDirectory() as folder:
-        told = {
-            "procedure": "no-start",
-            "vehicle": {"cylinders": "8", "make": "Invented", "model": "Longnose", "year": "2009", "technician": "Sam"},
-            "answers": {
-                "compression/judge": "two low next to each other",
-                **{f"compression/read-{at}": f"{psi} psi" for at, psi in enumerate(EIGHT_PSI, start=1)},
-            },
-            "turns": [],
-        }
-        path = Path(folder) / "eight.yaml"
-        path.write_text(yaml.safe_dump(told), encoding="utf-8")
-        return played(str(path.with_suffix("")))
-
-
-def by_hand(cylinders: int = 8) -> tuple[Entry, ...]:
-    """Eight cylinders read in psi, without the rest of a job."""
+def on_eight_cylinders(cylinders: int = 8) -> tuple[Entry, ...]:
+    """Eight cylinders read in psi, two of them far too low, without the rest of a job."""
     bench = Bench()
     bench.add(FactKind.JOB_STARTED, None, {"technician": "Sam Invented", "shop": "Bay Nine, an invented shop"})
     told = {"cylinders": str(cylinders), "make": "Invented", "model": "Longnose", "year": "2009", "fuel": "petrol"}
@@ -87,10 +66,15 @@ def very_long() -> tuple[Entry, ...]:
         bench.add(FactKind.BURST_BEGUN, "battery-cranking", after_s=120)
         burst = {"start_s": bench.at_s, "end_s": bench.at_s + 4 + turn % 4, "rpm": 150.0 + turn, "caught": turn == 59}
         bench.add(FactKind.BURST_ENDED, "battery-cranking", burst | {"by": "ear", "confidence": 0.9}, after_s=6)
-        reading = {"name": "battery while cranking", "quantity": "voltage", "value": 9.0 + turn / 40, "unit": "V"}
-        bench.add(FactKind.READING_LOGGED, "battery-cranking", reading | {"band": "weak"}, after_s=9)
+        reading = {
+            "name": "battery while cranking",
+            "quantity": "voltage",
+            "value": round(9.0 + turn / 40, 2),
+            "unit": "V",
+        }
+        bench.add(FactKind.READING_LOGGED, "battery-cranking", reading | {"band": "weak", "unit": "V"}, after_s=9)
         if turn % 2:
-            rest = {"name": "battery at rest", "quantity": "voltage", "value": 12.0 + turn / 90, "unit": "V"}
+            rest = {"name": "battery at rest", "quantity": "voltage", "value": round(12.0 + turn / 90, 2), "unit": "V"}
             bench.add(FactKind.READING_LOGGED, "battery-at-rest", rest | {"band": "low"}, after_s=9)
         if turn % 3 == 0:
             bench.add(FactKind.NOTE_TAKEN, "spark-check", {"words": f"wiggled the plug, turn {turn}, no change"})
@@ -123,8 +107,11 @@ EIGHT: dict[str, Callable[[], tuple[Entry, ...]]] = {
     "long-with-spray": functools.partial(played, "spray-and-vapour"),
     "ended-early": functools.partial(played, "ended-early"),
     "diesel": functools.partial(played, "diesel"),
-    "eight-cylinders": by_hand,
+    "eight-cylinders": on_eight_cylinders,
     "very-long": very_long,
     "odd-words": odd_words,
     "two-faults": two_faults,
 }
+
+BY_SAMPLE = frozenset({"very-long", "odd-words", "two-faults"})
+"""Those that were led by the invented procedure of `sample_job`."""

@@ -14,7 +14,7 @@ from assistant.record.summary import SUMMARISED, JobQuery, Summary, in_line, lin
 
 _SHOWN = "j.name, s.started_utc, s.procedure, s.vehicle, s.finding, s.finding_fact, s.codes, s.ended"
 _IN_OWNERS = f"(belongs = '{Belonging.OWNER}' AND instr(words, ?) > 0)"
-_IN_WORDS = f"(belongs = '{Belonging.WORDS}' AND instr(words, ?) > 0)"
+_IN_WORDS = f"(belongs <> '{Belonging.OWNER}' AND instr(words, ?) > 0)"
 
 
 def note_entries(connection: sqlite3.Connection, job_no: int, entries: Iterable[Entry]) -> None:

@@ -105,7 +105,7 @@ class SqliteJournal:
             moment = self._moment()
             self._add(connection, new, utc, lambda of_job: head_leaf(of_job[-1], moment))
 
-    def take(self, entries: Sequence[Entry], label: str | None = None, *, key: bytes = b"") -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """See ports.Archive."""
         if not entries:
             return 0
