@@ -20,11 +20,13 @@ import click
 
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.lines import note_entries
+from assistant.adapters.journal_sqlite.log import add_leaves
 from assistant.adapters.journal_sqlite.rows import add_entry
 from assistant.facts import Fact, FactKind
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import Entry, Head, canonical, entry_after, faults
 from assistant.record.html import html_text
+from assistant.record.log import head_leaf
 from assistant.record.model import JobRecord
 from assistant.record.pdf import pdf_bytes
 from assistant.record.plain import json_text
@@ -136,6 +138,7 @@ def _keep(connection: sqlite3.Connection, entries: list[Entry]) -> None:
     for entry in entries:
         job_no = add_entry(connection, entry)
     note_entries(connection, job_no, entries)
+    add_leaves(connection, [(job_no, head_leaf(entries[-1], None))])
 
 
 def _chain(facts: Iterator[Fact], recorded_utc: str) -> list[Entry]:

@@ -14,6 +14,7 @@ from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import Entry, faults
 from assistant.record.summary import JobQuery
+from assistant.record.verify import verify_job, verify_log
 
 # The tables of version 1 as they were shipped; never changed again, whatever becomes of the program.
 VERSION_1 = """
@@ -118,6 +119,7 @@ def test_an_older_store_is_brought_up_to_date(tmp_path: Path, version: int) -> N
         "blue-van"
     ]
     assert [fact.id for fact in journal.repairs()] == ["k7-5"]
+    assert verify_job(journal, "blue-van").wrong == () and verify_log(journal).wrong == ()
     assert journal.backup is not None
     journal.append(
         [Fact(id="k7-6", job="blue-van", number=6, at_s=6.0, kind=FactKind.JOB_ENDED)],
