@@ -13,14 +13,13 @@ import click
 from assistant.cli import _options
 from assistant.cli._groups import HelpfulGroup
 from assistant.cli._heads import read_heads
+from assistant.cli._keeping import backup_jobs, restore_jobs, salvage_jobs
 from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
-from assistant.ports import Archive
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.record.admission import NameTaken, free_label
 from assistant.record.chain import Entry, against, facts_of, faults
 from assistant.record.exchange import ForgedExport, export_line, import_line
 from assistant.record.personal import Belonging
@@ -35,6 +34,7 @@ from assistant.wiring import (
     procedures_at_hand,
     shipped_procedures,
 )
+from assistant.wiring.keeping import take_chain
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
@@ -42,7 +42,11 @@ LARGEST_LINE = 200_000_000
 
 @click.group(cls=HelpfulGroup, epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
 def command() -> None:
-    """Find, check, close, export, import and forget the jobs of the shop."""
+    """Find, check, close, export, import and forget the jobs of the shop; back them up and put them back."""
+
+
+for one in (backup_jobs, restore_jobs, salvage_jobs):
+    command.add_command(one)
 
 
 @command.command("list", epilog="Example: hoodside jobs list hatchback --finding 'crank sensor' --open")
@@ -242,19 +246,6 @@ def forget(job: str, also_words: bool, also_staff: bool, data: Path | None) -> i
     for backup in done.backups:
         click.echo(f"Removed the old backup {backup}: it held them too.")
     return 0
-
-
-def take_chain(journal: Archive, entries: Sequence[Entry]) -> tuple[str, int]:
-    """Keep a checked chain under its own name or, where another job has that, with a number behind it.
-
-    Returns what it is called here where it is new, and how many of its facts were new. Raises RecordError.
-    """
-    name = entries[0].job
-    try:
-        return name, journal.take(entries)
-    except NameTaken:
-        label = free_label(name, lambda one: bool(journal.entries(one)))
-        return label, journal.take(entries, label=label)
 
 
 def _check_fault(started: Fact, fault: str | None) -> None:
