@@ -7,19 +7,17 @@ from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from assistant.cli import _options
+from assistant.cli._files import local_time, write_whole
 from assistant.cli._groups import HelpfulGroup
 from assistant.cli._heads import read_heads
 from assistant.cli._keeping import backup_jobs, restore_jobs, salvage_jobs
-from assistant.cli.report import local_time, write_whole
 from assistant.errors import UsageError
 from assistant.facts import Fact, FactKind
-from assistant.guide import Library, Mode, advance, confirm_repair, fold
-from assistant.language.model import Command, Control, GiveControl, GiveResult
-from assistant.reasoning.model import NONE_OF_THESE
 from assistant.record.chain import Entry, against, facts_of, faults
 from assistant.record.exchange import ForgedExport, export_line, import_line
 from assistant.record.personal import Belonging
@@ -29,12 +27,13 @@ from assistant.wiring import (
     check_clips,
     holds_records,
     look_into_journal,
-    model_for,
     open_journal,
-    procedures_at_hand,
-    shipped_procedures,
 )
 from assistant.wiring.keeping import take_chain
+
+if TYPE_CHECKING:  # the guide takes a fifth of a second to load, and only closing needs it
+    from assistant.guide import Library
+    from assistant.language.model import Command
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
@@ -200,6 +199,9 @@ def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data
     A repair may also be confirmed, or taken back, after the job has ended. FAULT is an id of the procedure's fault
     model, as `hoodside reason` lists them, or none-of-these.
     """
+    from assistant.guide import confirm_repair, fold  # noqa: PLC0415 - only closing needs it
+    from assistant.wiring import procedures_at_hand, shipped_procedures  # noqa: PLC0415 - as above
+
     if repair is not None and no_repair:
         raise UsageError("Say --repair or --no-repair, not both.")
     journal = open_journal(data)
@@ -250,6 +252,9 @@ def forget(job: str, also_words: bool, also_staff: bool, data: Path | None) -> i
 
 def _check_fault(started: Fact, fault: str | None) -> None:
     """Raises UsageError for a fault that the job's fault model does not know."""
+    from assistant.reasoning.model import NONE_OF_THESE  # noqa: PLC0415 - only closing needs it
+    from assistant.wiring import model_for  # noqa: PLC0415 - as above
+
     model = model_for(str(started.procedure), started.data.get("file")) if fault is not None else None
     if fault is not None and model is not None and model.meant_by(fault) is None:
         known = ", ".join([*(one.id for one in model.faults), NONE_OF_THESE])
@@ -258,6 +263,9 @@ def _check_fault(started: Fact, fault: str | None) -> None:
 
 def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
     """The facts that end an open job. Raises UsageError: ended already, or parts are off and may not stay off."""
+    from assistant.guide import Mode, advance, fold  # noqa: PLC0415 - only closing needs it
+    from assistant.language.model import Control, GiveControl, GiveResult  # noqa: PLC0415 - only closing needs it
+
     state = fold(library, kept)
     if state.mode is Mode.ENDED:
         raise UsageError(f"Job '{state.job}' has ended already.")

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 
 import click
 
 from assistant.cli import _options
-from assistant.errors import HoodsideError, UsageError
-from assistant.facts import Fact
+from assistant.cli._files import local_time as local_time
+from assistant.cli._files import write_whole as write_whole
+from assistant.errors import UsageError
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import faults
 from assistant.record.csv_text import csv_text
@@ -20,7 +18,8 @@ from assistant.record.invoice import invoice_text
 from assistant.record.model import JobRecord
 from assistant.record.page.model import Paper
 from assistant.record.plain import json_text
-from assistant.wiring import look_into_journal, model_for, procedures_at_hand
+from assistant.wiring import look_into_journal, procedures_at_hand
+from assistant.wiring.fault_names import fault_names
 from assistant.wiring.shop import shop_settings
 
 FORMATS = ("html", "pdf", "json", "csv", "invoice")
@@ -62,18 +61,12 @@ def read_record(job: str, data: Path | None) -> JobRecord:
         journal.close()
     if faults(entries):
         click.echo(f"hoodside: the chain of job '{job}' does not hold; run `hoodside jobs verify`.", err=True)
-    record = build_record(entries, procedures_at_hand(procedures_used(entries)), fault_names(entries[0].fact()))
+    used, started = procedures_used(entries), entries[0].fact()
+    record = build_record(
+        entries, procedures_at_hand(used), fault_names(str(started.procedure), started.data.get("file"))
+    )
     # A chain from elsewhere may be called otherwise here than where it was begun.
     return replace(record, job=job)
-
-
-def fault_names(started: Fact) -> dict[str, str]:
-    """What the faults of the job's fault model are called; nothing where it cannot be read any more."""
-    try:
-        model = model_for(str(started.procedure), started.data.get("file"))
-    except HoodsideError:
-        return {}
-    return {fault.id: fault.say for fault in model.faults} if model is not None else {}
 
 
 def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
@@ -91,25 +84,3 @@ def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
     if kind == "invoice":
         return invoice_text(record, local_time).encode()
     return json_text(record).encode()
-
-
-def local_time(when: datetime) -> datetime:
-    """The time of day where this machine stands."""
-    return when.astimezone()
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """The file with this content, or no change to it at all. Raises UsageError when it cannot be written."""
-    try:
-        handle, unfinished = tempfile.mkstemp(prefix=f".{path.name[:60]}.", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(unfinished).replace(path)  # for the user alone, as it was made: it may hold a plate
-        except BaseException:
-            Path(unfinished).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise UsageError(f"'{path}' cannot be written: {error.strerror or error}; name another with --out.") from error

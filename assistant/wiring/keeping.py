@@ -9,6 +9,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
@@ -16,11 +17,13 @@ from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.salvage import Salvaged, copy_store, salvage
 from assistant.adapters.shop_settings import FILE_NAME as SETTINGS
 from assistant.errors import RecordError, UsageError
-from assistant.ports import Archive
 from assistant.record.admission import NameTaken, free_label
 from assistant.record.chain import Entry, faults
 from assistant.record.clips import CLIPS_FOLDER
 from assistant.wiring.folders import data_folder, utc_now
+
+if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
+    from assistant.ports import Archive
 
 
 def back_up(data: Path | None, target: Path) -> int:
