@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from assistant.cli import _options
 from assistant.cli._heads import read_heads
 from assistant.errors import UsageError
-from assistant.ports import Archive
 from assistant.record.chain import against
 from assistant.record.log import Logged
 from assistant.record.seal import NoSeal
 from assistant.record.verify import Verdict, short
 from assistant.record.wording import fitted, printable
 from assistant.wiring import holds_records, install_key, look_into_journal, open_journal, remembered
-from assistant.wiring.against import compare_sealed, compare_unsealed
 from assistant.wiring.folders import data_folder
 from assistant.wiring.verifying import Checked, verify_store
+
+if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
+    from assistant.ports import Archive
 
 CANNOT_ALONE = (
     "Nobody without the key of this installation can have changed that. Whoever has the key, or the whole machine, "
@@ -131,6 +133,8 @@ def _trusted(leaves: Collection[Logged], keys: Sequence[str]) -> frozenset[bytes
 
 def _against(journal: Archive, report: str, jobs: tuple[str, ...]) -> tuple[tuple[str, ...], Verdict]:
     """The jobs to look at, and what came of comparing them with what left the shop."""
+    from assistant.wiring.against import compare_sealed, compare_unsealed  # noqa: PLC0415 - it makes documents
+
     path = Path(report)
     try:
         made = path.read_bytes() if path.is_file() else None

@@ -7,39 +7,39 @@ from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from assistant.bay import folded
 from assistant.cli import _options
+from assistant.cli._files import local_time, write_whole
 from assistant.cli._groups import HelpfulGroup
+from assistant.cli._keeping import backup_jobs, restore_jobs, salvage_jobs
 from assistant.cli._verify import show_key, verify
-from assistant.cli.report import local_time, write_whole
 from assistant.errors import RecordError, UsageError
 from assistant.facts import Fact, FactKind
-from assistant.guide import Library, Mode, advance, confirm_repair, fold
-from assistant.language.model import Command, Control, GiveControl, GiveResult
-from assistant.ports import Archive
-from assistant.reasoning.model import NONE_OF_THESE
-from assistant.record.admission import NameTaken, free_label
 from assistant.record.chain import Entry
 from assistant.record.exchange import ForgedExport
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
+from assistant.record.texts import named_texts
 from assistant.record.wording import day_and_time, fitted, printable
 from assistant.wiring import (
     holds_records,
     install_key,
     look_into_journal,
-    model_for,
     open_journal,
-    procedures_at_hand,
     shipped_procedures,
 )
 from assistant.wiring.exchanging import follow_removals, make_export, open_export
-from assistant.wiring.library import procedures_of_job
+from assistant.wiring.keeping import take_chain
 from assistant.wiring.verifying import damage_of
+
+if TYPE_CHECKING:  # the guide takes a fifth of a second to load, and only closing needs it
+    from assistant.guide import Library
+    from assistant.language.model import Command
+    from assistant.ports import Archive
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
@@ -47,7 +47,11 @@ LARGEST_LINE = 200_000_000
 
 @click.group(cls=HelpfulGroup, epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
 def command() -> None:
-    """Find, check, close, export, import and forget the jobs of the shop."""
+    """Find, check, close, export, import and forget the jobs of the shop; back them up and put them back."""
+
+
+for one in (backup_jobs, restore_jobs, salvage_jobs):
+    command.add_command(one)
 
 
 @command.command("list", epilog="Example: hoodside jobs list hatchback --finding 'crank sensor' --open")
@@ -190,6 +194,8 @@ def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data
     A repair may also be confirmed, or taken back, after the job has ended. FAULT is an id of the procedure's fault
     model, as `hoodside reason` lists them, or none-of-these.
     """
+    from assistant.guide import confirm_repair  # noqa: PLC0415 - only closing needs it
+
     if repair is not None and no_repair:
         raise UsageError("Say --repair or --no-repair, not both.")
     journal = open_journal(data)
@@ -241,21 +247,11 @@ def forget(job: str, also_words: bool, also_staff: bool, data: Path | None) -> i
     return 0
 
 
-def take_chain(journal: Archive, entries: Sequence[Entry], key: bytes = b"") -> tuple[str, int]:
-    """Keep a checked chain under its own name or, where another job has that, with a number behind it.
-
-    Returns what it is called here where it is new, and how many of its facts were new. Raises RecordError.
-    """
-    name = entries[0].job
-    try:
-        return name, journal.take(entries, key=key)
-    except NameTaken:
-        label = free_label(name, lambda one: bool(journal.entries(one)))
-        return label, journal.take(entries, label=label, key=key)
-
-
 def _check_fault(started: Fact, fault: str | None) -> None:
     """Raises UsageError for a fault that the job's fault model does not know."""
+    from assistant.reasoning.model import NONE_OF_THESE  # noqa: PLC0415 - only closing needs it
+    from assistant.wiring import model_for  # noqa: PLC0415 - as above
+
     model = model_for(str(started.procedure), started.data.get("file")) if fault is not None else None
     if fault is not None and model is not None and model.meant_by(fault) is None:
         known = ", ".join([*(one.id for one in model.faults), NONE_OF_THESE])
@@ -267,6 +263,9 @@ def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tupl
 
     Where the procedures do not fit the facts any more, what is so of the car is told by the facts alone.
     """
+    from assistant.guide import Mode, advance, fold  # noqa: PLC0415 - only closing needs it
+    from assistant.language.model import Control, GiveControl, GiveResult  # noqa: PLC0415 - only closing needs it
+
     if any(fact.kind is FactKind.JOB_ENDED for fact in kept):
         raise UsageError(f"Job '{kept[0].job}' has ended already.")
     try:
@@ -309,7 +308,11 @@ def _refuse_open(items: Sequence[str], *, left_off: bool) -> None:
 
 def _led_by(journal: Archive, entries: Sequence[Entry]) -> Library:
     """What led the job, as far as it can be read; nothing where it cannot: then the facts alone close it."""
-    return procedures_of_job(entries, journal.text) or procedures_at_hand(shipped_procedures())
+    from assistant.wiring.library import procedures_at_hand, procedures_of_job  # noqa: PLC0415 - only closing needs it
+
+    if named_texts(entries):
+        return procedures_of_job(entries, journal.text)
+    return procedures_at_hand(shipped_procedures())
 
 
 def _entries_of(entries: Sequence[Entry], job: str) -> Sequence[Entry]:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 
 import click
 
 from assistant.cli import _options
+from assistant.cli._files import local_time as local_time
+from assistant.cli._files import write_whole as write_whole
 from assistant.errors import UsageError
 from assistant.record.page.model import Paper
 from assistant.record.wording import printable
 from assistant.wiring import install_key, look_into_journal
 from assistant.wiring.documents import FORMATS, record_of, sealed_document
-from assistant.wiring.documents import local_time as local_time
 from assistant.wiring.shop import shop_settings
 
 
@@ -53,20 +52,3 @@ def command(job: str, kind: str, out: Path | None, paper: str | None, data: Path
     if record.damage:
         click.echo(f"hoodside: job '{printable(job)}' is NOT as it was recorded; its document says so.", err=True)
     return 1 if record.damage else 0
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """The file with this content, or no change to it at all. Raises UsageError when it cannot be written."""
-    try:
-        handle, unfinished = tempfile.mkstemp(prefix=f".{path.name[:60]}.", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(unfinished).replace(path)  # for the user alone, as it was made: it may hold a plate
-        except BaseException:
-            Path(unfinished).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise UsageError(f"'{path}' cannot be written: {error.strerror or error}; name another with --out.") from error

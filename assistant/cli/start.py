@@ -10,6 +10,7 @@ import click
 
 from assistant.cli import _options
 from assistant.cli._session import read_wishes, run_session, session_options
+from assistant.cli._vehicle import read_vehicle
 from assistant.session.opening import check_job_name
 from assistant.wiring import Session, load_library, shipped_procedures, utc_now
 from assistant.wiring.shop import shop_settings
@@ -37,7 +38,7 @@ def command(
 ) -> None:
     """Begin a job and lead it: PROCEDURE is a file or the id of a shipped procedure, mostly no-start."""
     root, library = load_library(procedure)
-    told = _options.read_vehicle(vehicle, library) | _worked(technician, data)
+    told = read_vehicle(vehicle, library) | _worked(technician, data)
     file = None if root in shipped_procedures() else str(Path(procedure).resolve())
     name = check_job_name(job if job is not None else _name(root))
 

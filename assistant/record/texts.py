@@ -36,6 +36,13 @@ def named_model(entries: Sequence[Entry]) -> str | None:
     return found if isinstance(found, str) else None
 
 
+def texts_of(entries: Sequence[Entry], text: Callable[[str], str | None]) -> dict[str, str]:
+    """The texts that the job names, by digest, as far as they are kept."""
+    model = named_model(entries)
+    named = sorted({*named_texts(entries).values(), *([model] if model else [])})
+    return {digest: found for digest in named if (found := text(digest)) is not None}
+
+
 def text_faults(entries: Sequence[Entry], text: Callable[[str], str | None]) -> Iterator[str]:
     """One sentence for each text that the job names and that is not what it names."""
     model = named_model(entries)

@@ -7,9 +7,12 @@ import re
 import textwrap
 from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from assistant.reasoning.standing import lead
-from assistant.record.model import Reading
+
+if TYPE_CHECKING:
+    from assistant.record.model import Reading
 
 LONGEST_WORDS = 1_500
 """Characters of one saying that a document prints; the JSON report holds the whole."""

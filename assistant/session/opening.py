@@ -77,7 +77,7 @@ def resume_job(
     always_confirm: bool,
     ear: bool,
 ) -> None:
-    """Take a job up where it stood. `away_s`: seconds on the wall since its last fact, counted, never less than zero.
+    """Take a job up where it stood. `away_s`: seconds since its last fact, as far as proved, never less than zero.
 
     Raises UsageError for a closed job, RecordError when its facts do not fit the procedures.
     """

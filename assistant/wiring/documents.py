@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
 
-from assistant.errors import HoodsideError, UsageError
+from assistant.errors import UsageError
 from assistant.facts import key_of
 from assistant.ports import Archive
 from assistant.record.build import build_record, procedures_used
@@ -19,8 +19,9 @@ from assistant.record.model import JobRecord
 from assistant.record.page.model import Paper
 from assistant.record.plain import json_text
 from assistant.record.seal import SEALED, Seal, sealed
+from assistant.record.texts import named_model, named_texts
 from assistant.record.wording import parsed_utc
-from assistant.wiring.fault_models import model_of_job
+from assistant.wiring.fault_names import fault_names, names_in
 from assistant.wiring.library import procedures_for
 from assistant.wiring.verifying import damage_of
 
@@ -47,12 +48,11 @@ def record_from(archive: Archive, entries: Sequence[Entry], log: LogHead, damage
 
 
 def _fault_names(archive: Archive, entries: Sequence[Entry]) -> dict[str, str]:
-    """What the faults of the job's fault model are called; nothing where it cannot be read any more."""
-    try:
-        model = model_of_job(entries, archive.text)
-    except HoodsideError:
-        return {}
-    return {fault.id: fault.say for fault in model.faults} if model is not None else {}
+    """What the faults of the fault model are called that the job was begun with; nothing where it has none."""
+    digest, first = named_model(entries), entries[0].fact()
+    if digest is not None or named_texts(entries):
+        return names_in(archive.text(digest or "") or "")
+    return fault_names(str(first.procedure), first.data.get("file"))
 
 
 def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from assistant.errors import UsageError
 from assistant.facts import key_of
-from assistant.ports import Archive
 from assistant.record.exchange import Export, ForgedExport, Travelling, export_line, read_export
 from assistant.record.log import LeafKind, Signer
 from assistant.record.seal import NoSeal, Seal, opened, seal_holds, sealed
-from assistant.record.texts import named_model, named_texts
+from assistant.record.texts import texts_of
 from assistant.record.verify import removals_of, short, verify_head, verify_job
 from assistant.wiring.keys import is_signed
+
+if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
+    from assistant.ports import Archive
 
 LEAST_DIGITS = 16
 """Of a key, so that no other begins like it."""
@@ -41,9 +44,7 @@ def make_export(archive: Archive, jobs: Sequence[str], signer: Signer | None, *,
         if wrong:
             left_out.append(f"job '{job}' was left out: {wrong[0]}")
             continue
-        model = named_model(entries)
-        named = {*named_texts(entries).values(), *([model] if model else [])} - written
-        texts = {digest: text for digest in sorted(named) if (text := archive.text(digest)) is not None}
+        texts = {digest: text for digest, text in texts_of(entries, archive.text).items() if digest not in written}
         written |= texts.keys()
         removals = removals_of(archive.logged(job))
         lines.append(export_line(entries, personal=personal, removals=removals, texts=texts))

@@ -5,18 +5,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from platformdirs import user_data_path
 
-from assistant.adapters.clips_wav import WavClips
 from assistant.adapters.clock_boot import boot_moment
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordError, UsageError
 from assistant.facts import Fact, FactKind, key_of
-from assistant.guide.inherited import Earlier, left_by
-from assistant.ports import Archive
 from assistant.record.clips import clips_of
 from assistant.record.log import LogHead, Moment
 from assistant.record.personal import REMOVED
@@ -24,6 +21,10 @@ from assistant.record.summary import JobQuery, tidied
 from assistant.record.verify import verify_remembered
 from assistant.wiring.folders import data_folder, utc_now
 from assistant.wiring.keys import install_key, remembered
+
+if TYPE_CHECKING:  # what only a session needs is loaded there: it takes as long as a whole search
+    from assistant.guide.inherited import Earlier
+    from assistant.ports import Archive
 
 
 def open_journal(data: Path | None = None, *, invented: bool = False) -> SqliteJournal:
@@ -65,6 +66,8 @@ def look_into_journal(data: Path | None = None) -> SqliteJournal:
 
 def check_clips(data: Path | None, job: str, facts: Iterable[Fact]) -> tuple[tuple[str, ...], int]:
     """What is wrong with the sound kept behind these facts of the job, and how many of its clips are not here."""
+    from assistant.adapters.clips_wav import WavClips
+
     clips, names = WavClips(data or user_data_path("hoodside", appauthor=False)), clips_of(facts)
     return clips.faults(job, names), clips.missing(job, names)
 
@@ -85,9 +88,11 @@ def left_of_car(
 ) -> dict[str, Any]:
     """What earlier jobs on this car left of it, for the first fact of the next one; empty where there were none.
 
-    The car is known by VIN or plate, or as that of the job `same_car`. `by_clock`: whether time on the wall counts.
+    The car is known by VIN or plate, or as that of the job `same_car`. `by_clock`: whether time away counts at all.
     Raises UsageError when there is no such job.
     """
+    from assistant.guide.inherited import Earlier
+
     told = [str(vehicle[name]) for name in CAR_KEYS if name in vehicle]
     if same_car is not None:
         facts = journal.facts(same_car)
@@ -108,6 +113,8 @@ def left_of_car(
 
 def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_clock: bool = True) -> dict[str, Any]:
     """What the last job left that forbids work, where neither its car nor the new one has plate or VIN; else empty."""
+    from assistant.guide.inherited import Earlier
+
     names = journal.jobs()
     if not names or any(name in vehicle for name in CAR_KEYS):
         return {}
@@ -119,6 +126,8 @@ def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_
 
 
 def _left_by(jobs: list[Earlier]) -> dict[str, Any]:
+    from assistant.guide.inherited import left_by
+
     try:
         return left_by(jobs)
     except (LookupError, ValueError, TypeError) as reason:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
 from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordChanged
-from assistant.ports import Archive
 from assistant.record.log import LeafKind, LogHead
 from assistant.record.verify import Verdict, verify_head, verify_job, verify_log, verify_remembered
 from assistant.wiring.keys import is_signed, remembered
 from assistant.wiring.records import check_clips
+
+if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
+    from assistant.ports import Archive
 
 MOST_NAMED = 3
 

@@ -119,7 +119,6 @@ def test_a_job_whose_procedures_cannot_be_followed_any_more_is_closed(
     monkeypatch.setattr(library, "read_procedure", another_version)
     code, _, err = begun("resume", "car", "--hear", "typed")
     assert code == 2 and "hoodside jobs close 'car'" in err
-    monkeypatch.setattr("assistant.cli.jobs.procedures_at_hand", lambda ids: {})
     assert begun("jobs", "close", "car", "--left-off")[0] == 0
     assert begun("jobs", "verify")[0] == 0
     code, _, err = begun("resume", "car", "--hear", "typed")
