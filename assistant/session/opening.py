@@ -41,8 +41,10 @@ def start_job(
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
     model: Model | None = None,
+    leads: bool = False,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
+    `leads`: a plan leads it.
 
     The texts that lead it, `model` included, are kept first: it goes on with them whatever becomes of the files.
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
@@ -64,6 +66,7 @@ def start_job(
             inherits=inherits,
             offers=offers,
             model=model.digest if model else "",
+            leads=leads,
         ),
     )
 

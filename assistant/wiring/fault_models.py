@@ -46,6 +46,11 @@ def model_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) ->
         return None
 
 
+def can_lead(model: Model | None) -> bool:
+    """Whether a plan can lead the jobs of the procedure that this model belongs to."""
+    return model is not None and bool(model.blocks)
+
+
 def make_adviser(
     journal: SqliteJournal,
     library: Library,
