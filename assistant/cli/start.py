@@ -24,6 +24,7 @@ from assistant.wiring.shop import shop_settings
 @_options.vehicle
 @click.option("--technician", metavar="NAME", help="Who does the work; the shop's settings say it unless given.")
 @click.option("--same-car", metavar="JOB", help="A job on the same car, where no plate or VIN says so.")
+@click.option("--by-the-book", is_flag=True, help="Keep the procedure's own order, though a plan could lead.")
 @_options.data
 @session_options
 def command(
@@ -33,10 +34,14 @@ def command(
     vehicle: tuple[str, ...],
     technician: str | None,
     same_car: str | None,
+    by_the_book: bool,
     data: Path | None,
     **session: Any,
 ) -> None:
-    """Begin a job and lead it: PROCEDURE is a file or the id of a shipped procedure, mostly no-start."""
+    """Begin a job and lead it: PROCEDURE is a file or the id of a shipped procedure, mostly no-start.
+
+    Where a fault model belongs to it, the tests come in the order that gets the car running soonest.
+    """
     root, library = load_library(procedure)
     told = read_vehicle(vehicle, library) | _worked(technician, data)
     file = None if root in shipped_procedures() else str(Path(procedure).resolve())
@@ -44,7 +49,14 @@ def command(
 
     def open_job(opened: Session) -> None:
         opened.start(
-            library, procedure=root, file=file, job=name, key=uuid.uuid4().hex, vehicle=told, same_car=same_car
+            library,
+            procedure=root,
+            file=file,
+            job=name,
+            key=uuid.uuid4().hex,
+            vehicle=told,
+            same_car=same_car,
+            by_the_book=by_the_book,
         )
 
     run_session(read_wishes(**session), data, open_job)

@@ -51,6 +51,7 @@ def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
         ("Odds", found.by_odds or (NO_ODDS if record.odds else "")),
         ("Beside it", _beside(record)),
         ("Repair confirmed", fault_name(record, found.repair)),
+        ("Repair without cure", "; ".join(found.failed)),
         ("Next step", found.next_step),
     )
     return tuple((name, bounded(words)) for name, words in parts if words)
