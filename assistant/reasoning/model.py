@@ -248,6 +248,8 @@ class Model:
     beyond: tuple[str, ...] = ()
     path: str = ""
     blocks: tuple[Block, ...] = ()
+    text: str = field(default="", compare=False, repr=False)  # the file as it was read
+    digest: str = field(default="", compare=False, repr=False)  # of the text, by which a job names it
 
     @property
     def variables(self) -> tuple[Variable, ...]:
