@@ -20,9 +20,10 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.bench.accuracy import wilson
 from assistant.bench.reason_cars import Car, Outcome, brier, draw_cars, reliability, work_on
 from assistant.bench.reason_growth import growth_exponent, measure_growth
-from assistant.bench.reason_picture import draw_reliability, draw_ways, wilson
+from assistant.bench.reason_picture import draw_reliability, draw_ways
 from assistant.bench.reason_tree import walk_tree
 from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned
 from assistant.errors import UsageError
@@ -143,7 +144,7 @@ def _summary(name: str, outcomes: list[Outcome], book: list[Outcome], cars: tupl
         of_book=float(minutes.mean() / by_book.mean()),
         of_book_between=_middle(means / book_means),
         right=right,
-        right_between=wilson(right, len(outcomes)),
+        right_between=wilson(round(right * len(outcomes)), len(outcomes)),
         wrong_parts=float(parts.mean()),
         wrong_parts_between=_middle(parts[again].mean(axis=1)),
         tests=float(np.mean([outcome.tests for outcome in outcomes])),

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import sqrt
 
+from assistant.bench.accuracy import wilson
 from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, WIDTH, Canvas, Scale
 
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
@@ -74,19 +74,11 @@ def draw_reliability(bands: Sequence[Band], brier: float, cars: int) -> str:
     canvas.words(across.at(0), up.at(1) - 8, "share right", fill=FAINT)
     canvas.words(across.at(1), up.at(0) + 34, "odds said of the first repair", fill=FAINT, anchor="end")
     for odds, right, count in bands:
-        low, high = wilson(right, count)
+        low, high = wilson(round(right * count), count)
         canvas.line(across.at(odds), up.at(low), across.at(odds), up.at(high), stroke=INK, width=2)
         canvas.dot(across.at(odds), up.at(right), fill=BLUE)
         canvas.words(across.at(odds) - 8, up.at(right) - 6, f"{count}", fill=FAINT, anchor="end")
     return canvas.svg()
-
-
-def wilson(share: float, count: int) -> tuple[float, float]:
-    """95 % interval of a share. Source: Wilson's score interval (1927), formula from memory."""
-    z = 1.96
-    middle = (share + z * z / (2 * count)) / (1 + z * z / count)
-    half = z / (1 + z * z / count) * sqrt(share * (1 - share) / count + z * z / (4 * count * count))
-    return middle - half, middle + half
 
 
 def _draw_way(canvas: Canvas, row: Row, top: float, scales: tuple[Scale, Scale], *, ours: bool, first: bool) -> None:
