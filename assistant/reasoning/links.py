@@ -26,7 +26,7 @@ def find_broken_links(model: Model, procedures: Mapping[str, Procedure], faults:
             message = _broken(seen, procedures)
             if message:
                 faults.add(seen.spot, message, step=test.id, noun="test")
-    if root is not None:
+    if root is not None and not len(faults):
         _find_unread(model, procedures, faults)
 
 
