@@ -38,7 +38,7 @@ def schema() -> Schema:
                 "faults": listing(_fault(), 1),
                 "beyond": about(listing(ID), "Findings of procedures that are faults, but none of this list."),
                 "feeds_nothing": listing(_unfed()),
-                "blocks": listing(table({"step": ID, "opened_by": _opened_by()}, optional=("opened_by",))),
+                "blocks": listing(_block()),
                 "set_ups": listing(_timed()),
                 "lingers": listing(_timed()),
                 "conditions": listing(_variable("values")),
@@ -83,6 +83,16 @@ def _fault() -> Schema:
         },
         optional=("covers", "good_first", "repair_minutes", "fits_part", "comes_and_goes"),
     )
+
+
+def _block() -> Schema:
+    keys = {
+        "step": about(ID, "Of the procedure of the model's name."),
+        "say": about(TEXT, 'Its name, also after "take me to".'),
+        "first": about(_FLAG, "A cheap fact, asked before anything is weighed."),
+        "opened_by": _opened_by(),
+    }
+    return table(keys, optional=("say", "first", "opened_by"))
 
 
 def _unfed() -> Schema:
