@@ -241,11 +241,12 @@ def _draw(measured: Mapping[str, Any], plot: Path | None, reliability: Path | No
     keys = ("name", "minutes", "minutes_between", "right", "right_between")
     rows = [tuple(way[key] for key in keys) for way in measured["ways"]]
     ours = measured["ways"][0]
-    drawn = (
-        (plot, lambda: draw_ways(rows, measured["cars"])),
-        (reliability, lambda: draw_reliability(ours["reliability"], ours["brier"], measured["cars"])),
-    )
-    for file, draw in drawn:
-        if file is not None:
-            file.write_text(draw(), encoding="utf-8")
-            click.echo(f"Picture: {file}", err=True)
+    if plot is not None:
+        _write(plot, draw_ways(rows, measured["cars"]))
+    if reliability is not None:
+        _write(reliability, draw_reliability(ours["reliability"], ours["brier"], measured["cars"]))
+
+
+def _write(file: Path, picture: str) -> None:
+    file.write_text(picture, encoding="utf-8")
+    click.echo(f"Picture: {file}", err=True)

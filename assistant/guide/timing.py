@@ -25,7 +25,7 @@ COUNT_IN_S = 3.0
 """From "ready" to the first tone when nobody has to walk. Source: judgement."""
 
 RUNNING_S = 0.5
-"""From "ready" to the first tone of an action that keeps an engine alive which was started for it. Source: judgement."""
+"""From "ready" to the first tone of an action that keeps an engine alive. Source: judgement."""
 
 UNHEARD_S = 8.0
 """No burst heard this long after "crank when ready": the tones take over. Source: judgement; a headset may not hear."""

@@ -71,7 +71,7 @@ def test_agrees_with_the_reader_on_every_change(to: object) -> None:
         refused = not VALIDATOR.is_valid(mutant)
         by_reader = bool(check_model_text(file.name, json.dumps(mutant)))
         assert by_reader or not refused, f"only the schema refuses {to!r} at {path}"
-        by_type = to is True or to is None or to == {"k": "v"} or to == [["x"]]
+        by_type = to is True or to is None or to in ({"k": "v"}, [["x"]])
         if by_type and not set(path) & set(FREE):
             assert refused or not by_reader, f"only the reader refuses {to!r} at {path}"
         refused_some = refused_some or refused
