@@ -128,6 +128,10 @@ NO_FAULT = frozenset(
         "other-fuel",
         "no-crank-open",
         "slow-crank-open",
+        "codes-came-back",
+        "not-mended",
+        "not-ready",
+        "start-holds",
     }
 )
 """Findings that end a job without saying what is wrong with the engine."""
