@@ -185,10 +185,11 @@ def rest_due_s(making: Making, step: Step) -> float:
     """Seconds of rest before this step may begin; 0 when it may, and for steps that need no starter.
 
     A burst that the duty would cut well short waits for it, too. A spray needs the starter too: what was sprayed does
-    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner.
+    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner,
+    alone or before puffs that keep it alive.
     """
     ahead_s = burst_ahead_s(making.library, making.state)
-    untimed = step.kind is Kind.INSTRUCT and Hazard.CRANKING in step.all_hazards
+    untimed = step.kind in (Kind.INSTRUCT, Kind.PACE) and Hazard.CRANKING in step.all_hazards
     if step.kind is not Kind.CRANK and not ahead_s and not untimed:
         return 0.0
     limits, duty = duty_of(making.library, making.state), making.state.duty
