@@ -7,7 +7,7 @@ network would write over noise alone measures those habits, and most of it is ta
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Protocol
@@ -47,9 +47,6 @@ class Passage(Protocol):
 
 Sounds = Callable[[str], Sequence[Sequence[str]]]
 """The pronunciations of a word in ARPAbet; none where they are unknown."""
-
-MOST_CONTINUED = 60
-"""Continuations of a sentence that are compared with it."""
 
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
@@ -210,28 +207,12 @@ class Language:
         """Whether two sentences have one meaning."""
         return self.meaning(one, worded) == self.meaning(other, worded)
 
-    def means_more(self, words: str, settled: Container[str]) -> bool:
+    def means_more(self, words: str, settled: Callable[[str], bool]) -> bool:
         """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but
-        not "yes please" after "yes". `settled`: tags of which each stands for one meaning, whatever the words.
-        Of endless continuations the first MOST_CONTINUED are looked at, and any more counts."""
-        states = {self._automaton.start}
-        for word in words.split():
-            states = {
-                target for state in states for legal, target in self._automaton.next_words(state) if legal == word
-            }
+        not "yes please" after "yes". `settled`: whether a tag stands for one meaning, whatever the words."""
         meant = self.tags(words)
-        is_settled = bool(meant) and all(tag in settled for tag in meant)
-        waiting = [(words, state) for state in states]
-        for _ in range(MOST_CONTINUED):
-            if not waiting:
-                return False
-            said, state = waiting.pop()
-            for word, target in self._automaton.next_words(state):
-                longer = f"{said} {word}"
-                if self._automaton.may_end(target) and (not is_settled or self.tags(longer) != meant):
-                    return True
-                waiting.append((longer, target))
-        return True
+        is_settled = bool(meant) and all(map(settled, meant))
+        return any(not is_settled or beyond != meant for beyond in self._automaton.tags_beyond(words.split()))
 
 
 def search(

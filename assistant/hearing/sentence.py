@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Container, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
@@ -72,7 +72,7 @@ class Verdict:
 
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
-    seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
+    seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Callable[[str], bool] = lambda tag: False,
     worded: Worded = MappingProxyType({}), twice: bool = True,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see

@@ -25,8 +25,8 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
-from assistant.language.grammars import WORDED_TAGS
-from assistant.language.model import Control, Heard
+from assistant.language.grammars import WORDED_TAGS, says_all
+from assistant.language.model import Heard
 from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
@@ -50,8 +50,6 @@ LEAD_S = 0.3
 """Sound kept from before speech was noticed."""
 
 LEAD_FRAMES = int(LEAD_S / FRAME_S)
-
-CONTROLS = frozenset(control.value for control in Control)
 
 TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
 """Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
@@ -337,7 +335,7 @@ class EmbeddedRecogniser:
             return replace(heard, took_ms=_since(started)), False
         verdict = judge(
             passage, self._language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
+            seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not self._hurried,
         )  # fmt: skip
         heard = _heard(verdict, began_s, ended_s, self.name, started)
