@@ -51,6 +51,9 @@ Sounds = Callable[[str], Sequence[Sequence[str]]]
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
 
+LEAST_LIKELY = -30.0
+"""However rare, a sentence is no less likely than this."""
+
 SAYING_NOTHING = frozenset({"a", "an", "the", "uh", "um", "er", "please"})
 """Words without which a sentence that has no tags means the same: articles and pure fillers."""
 
@@ -183,6 +186,10 @@ class Language:
         beginnings = {word for word, _ in self._automaton.next_words(self._automaton.start)}
         legal = [self._of_word(word) for word in beginnings if self._automaton.accepts([word])]
         return strangers_to({reading for each in legal for reading in each}, self._of_word)
+
+    def likelihood(self, words: str) -> float:
+        """How likely the grammar's weights make a sentence: nats, 0 or less; LEAST_LIKELY for what is no sentence."""
+        return max(self._automaton.likelihood(words.split()), LEAST_LIKELY)
 
     def tags(self, words: str) -> tuple[str, ...]:
         """The tags on the way through these words."""

@@ -28,9 +28,6 @@ HOPELESS, HOPELESS_A_STEP = 40.0, 0.5
 """Nats, and nats a step of the sound, by which a sentence may fall short of the best phones that the sound could be.
 Source: of 1,900 phrases said in noise of 15 to 3 dB the furthest was three quarters as far."""
 
-LIKELY_SHARE = np.float32(0.0)
-"""Weight of a nat of what the grammar thinks likely against a nat of the phones."""
-
 _NEVER = np.float32(-1e9)
 _NONE = np.zeros(1, np.int32)
 
@@ -40,9 +37,8 @@ class PhoneNet:
     """A grammar as chains of phones, a chain for each pronunciation of a word in each of its places.
 
     By node: `labels`, and `fresh`, whether it begins its chain; `again`: same phone as the node before. By chain:
-    `last` and `first` node, `source` and `target` place, `words`, and `likely`, by the grammar's weights, in nats.
-    `begins`: chains by target, as `order[begins[s]:begins[s + 1]]`. Places are numbered from 0, where a sentence begins;
-    `ends`: where it may end.
+    `last` and `first` node, `source` and `target` place, `words`. `begins`: chains by target, as `order[begins[s]:
+    begins[s + 1]]`. Places are numbered from 0, where a sentence begins; `ends`: where it may end.
     """
 
     labels: Ints
@@ -53,7 +49,6 @@ class PhoneNet:
     source: Ints
     target: Ints
     words: tuple[str, ...]
-    likely: Floats
     order: Ints
     begins: Ints
     ends: Ints
@@ -92,11 +87,10 @@ def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]
     numbers = {automaton.start: 0}
     waiting = [automaton.start]
     chains: list[tuple[int, int, str, Reading]] = []
-    likely: list[float] = []
     nodes = 0
     while waiting:
         state = waiting.pop()
-        for (word, target), each in automaton.likely_words(state).items():
+        for word, target in automaton.next_words(state):
             known = readings(word)
             if not known:
                 return None
@@ -104,7 +98,6 @@ def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]
                 numbers[target] = len(numbers)
                 waiting.append(target)
             chains += [(numbers[state], numbers[target], word, reading) for reading in known]
-            likely += [each] * len(known)
             nodes += sum(map(len, known))
         if nodes > MOST_NODES:
             return None
@@ -126,7 +119,6 @@ def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]
         source=np.array([each[0] for each in chains]),
         target=targets,
         words=tuple(each[2] for each in chains),
-        likely=np.array(likely, np.float32),
         order=order,
         begins=np.searchsorted(targets[order], np.arange(len(numbers) + 1)),
         ends=np.array([number for state, number in numbers.items() if automaton.may_end(state)], np.int64),
@@ -153,7 +145,7 @@ def _forward(net: PhoneNet, logs: Floats) -> tuple[Floats, Steps, Floats]:
         moved_since = np.where(
             paused > before, np.concatenate([_NONE, after_since[:-1]]), np.concatenate([_NONE, on_since[:-1]])
         )
-        moved[net.first] = places[step, net.source] + LIKELY_SHARE * net.likely
+        moved[net.first] = places[step, net.source]
         moved_since[net.first] = step
         stays = on >= moved
         paused_on = on > after

@@ -8,10 +8,10 @@ from types import MappingProxyType
 
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
-from assistant.language.commands import COMMAND_PHRASES
+from assistant.language.commands import COMMAND_PHRASES, ROWS, Stakes
 from assistant.language.model import Control, Expected
 from assistant.language.number_grammar import number_rules
-from assistant.language.own_words import tagged_answers, tagged_phrases
+from assistant.language.own_words import HESITATIONS, POLITENESS, tagged_answers, tagged_phrases
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
@@ -38,6 +38,17 @@ def says_all(tag: str) -> bool:
     return tag not in WORDED_TAGS
 
 
+LOOSE = "loose"
+LOOSE_TAGS = frozenset(row.control.value for row in ROWS if row.stakes is not Stakes.STRICT) - {
+    DONE_TAG,
+    Control.READY.value,
+}
+"""Commands around which hesitations and politeness may be said, as around answers. What passes a caution or a gate,
+codes, done, ready and what takes back or ends what was kept are heard by their own words alone."""
+
+AROUND = 0.004
+"""How often they are: less than people say them, since a breath or a noise sounds like one. Source: judgement."""
+
 TAKEN = 0.25
 """How often words are said that may be left out."""
 
@@ -46,8 +57,8 @@ Weighed = tuple[tuple[Expansion, float], ...]
 
 OF_PHRASES, OF_SUPPOSED, OF_NUMBERS = 1.0, 10.0, 20.0
 OF_EXAMPLES, OF_GRAMMAR = 0.3, 5.0
-"""Weights beside each other: of each plain phrase, of all that may be supposed, of all numbers; of each answer that people
-have given, and of the grammar of each result."""
+"""Weights beside each other: of each plain phrase, of all that may be supposed, of all numbers; of each answer that
+people have given, and of the grammar of each result. Source: judgement."""
 
 
 def grammar_of(expected: Expected) -> Grammar:
@@ -80,6 +91,12 @@ def _answers_of(expected: Expected) -> Weighed:
 def is_sayable(words: str) -> bool:
     """Whether the sound of every word is known: one that is not would make the whole grammar deaf to sounds."""
     return all(sounds_of(word) for word in words.split()) and words.replace("'", "").replace(" ", "").isalpha()
+
+
+def _perhaps(words: tuple[str, ...]) -> Expansion:
+    """One of these, or none of them, which is likelier."""
+    spoken = Alternatives(tuple(map(phrase, words)), (1.0,) * len(words))
+    return Alternatives((Sequence(()), spoken), (1.0 - AROUND, AROUND))
 
 
 def evenly(part: Expansion) -> Expansion:
@@ -162,25 +179,30 @@ def _grammar(
     first_tags: dict[str, str] = {}
     for words, tag in choices:
         first_tags.setdefault(words, tag)
-    said: dict[Expansion, float] = {Tagged(phrase(words), tag): OF_PHRASES for words, tag in first_tags.items()}
+    exact: dict[Expansion, float] = {}
+    loose: dict[Expansion, float] = {}
+    for words, tag in first_tags.items():
+        (loose if tag in LOOSE_TAGS else exact)[Tagged(phrase(words), tag)] = OF_PHRASES
     rules: dict[str, Expansion] = {}
     clauses = tuple(phrase(clause) for clause in dict.fromkeys(supposed)) if questions else ()
     if clauses:
         rules["supposed"] = Alternatives(clauses)
         for begin, tag in ((WHAT_IF, Question.IF.value), (I_FOUND, TOLD_TAG)):
-            said[Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag)] = OF_SUPPOSED
+            exact[Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag)] = OF_SUPPOSED
     if codes:
         rules |= number_rules() | code_rules()
-        said[Tagged(Reference("code"), CODE_TAG)] = OF_NUMBERS
+        exact[Tagged(Reference("code"), CODE_TAG)] = OF_NUMBERS
     if readings:
         rules |= readings
-        said[Tagged(Reference(READING_TAG), READING_TAG)] = OF_NUMBERS
+        exact[Tagged(Reference(READING_TAG), READING_TAG)] = OF_NUMBERS
     if answers:
-        choices_, weights = zip(*answers, strict=True)
-        spoken = rules_for({ANSWER: Alternatives(choices_, weights)})
+        spoken = rules_for({ANSWER: Alternatives(*zip(*answers, strict=True))})
         rules |= {name: evenly(rule) for name, rule in spoken.items()}
-        said[Reference(ANSWER)] = sum(weights)
-    rules[START] = Alternatives(tuple(said), tuple(said.values()))
+        loose[Reference(ANSWER)] = sum(weight for _, weight in answers)
+    if loose:
+        rules[LOOSE] = Alternatives(tuple(loose), tuple(loose.values()))
+        exact[Sequence((_perhaps(HESITATIONS), Reference(LOOSE), _perhaps(POLITENESS)))] = sum(loose.values())
+    rules[START] = Alternatives(tuple(exact), tuple(exact.values()))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
 
 

@@ -33,6 +33,11 @@ _CORRECTIONS = """
     | no make that | sorry make that | i meant | hang on | no hang on"""
 
 
+HESITATIONS = ("uh", "um", "er", "okay", "well", "so")
+POLITENESS = ("please", "thanks", "thank you", "mate", "boss")
+"""What is listened for before and after an answer or a command; of what was written all of the above is understood."""
+
+
 @cache
 def leads() -> Expansion:
     """What people say before anything: hesitations, and words that only show they have heard."""

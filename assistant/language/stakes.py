@@ -7,6 +7,7 @@ from enum import Enum, auto
 
 from assistant.language.commands import ROWS, CommandRow, Stakes
 from assistant.language.grammars import ACKNOWLEDGE_TAG
+from assistant.language.own_words import POLITENESS
 from assistant.language.questions import Question
 
 
@@ -57,5 +58,6 @@ def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:
 
 
 def _said(row: CommandRow, words: str) -> bool:
-    """An attention word may stand before the phrase."""
-    return any(f" {words}".endswith(f" {phrase}") for phrase in row.phrases)
+    """An attention word and a hesitation may stand before the phrase, politeness after it."""
+    bare = next((words.removesuffix(f" {end}") for end in POLITENESS if words.endswith(f" {end}")), words)
+    return any(f" {bare}".endswith(f" {phrase}") for phrase in row.phrases)

@@ -9,6 +9,7 @@ from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import OBEYED_UNSURE, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
+    TYPED,
     Acknowledge,
     Command,
     Control,
@@ -27,6 +28,7 @@ from assistant.language.opposites import opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
+from assistant.language.second_opinion import ASKED, TAKEN, trust_in
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut: the record is no place for a book."""
@@ -58,6 +60,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
         return _not_legal(words, control) if control else _guessed(words, expected)
+    if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
+        return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
 
 
@@ -182,6 +186,20 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
     if not heard.unsure or control in OBEYED_UNSURE:
         return None
     return _say_once_more(words)
+
+
+def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> Command | Unclear:
+    """The result, held against what was written freely of the same sound: taken, offered or left open.
+
+    Where a step can hurt someone this makes nothing surer than it was heard.
+    """
+    written = plain_words(heard.free_text or "")
+    sure = trust_in(heard, meaning.result, written, expected)
+    if sure >= TAKEN and not (heard.unsure and expected.hazardous):
+        return meaning
+    if sure >= ASKED:
+        return _unsure(meaning, words, heard, expected)
+    return _guessed(written, expected, written_freely=True)
 
 
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:

@@ -33,6 +33,8 @@ SAID = {
     "workshop say again": (Stakes.HARMLESS, Tail.SHORT),
     "workshop why": (Stakes.HARMLESS, Tail.SHORT),
     "workshop what if there is no spark": (Stakes.HARMLESS, Tail.SHORT),
+    "workshop okay say again please": (Stakes.HARMLESS, Tail.SHORT),
+    "workshop uh yes mate": (Stakes.ANSWER, Tail.WHOLE),
     "workshop yes": (Stakes.ANSWER, Tail.WHOLE),
     "workshop take a note": (Stakes.ANSWER, Tail.WHOLE),
     "workshop done": (Stakes.ANSWER, Tail.WHOLE),

@@ -25,6 +25,7 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
+from assistant.language.commands import Stakes
 from assistant.language.grammars import WORDED_TAGS, says_all
 from assistant.language.model import Heard
 from assistant.language.stakes import Tail, stakes_of, tail_of
@@ -63,6 +64,9 @@ LONGER_S = 0.512
 """Silence after which words count though a longer sentence may still come, where they need no longer one."""
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
+
+SECOND_BELOW = 0.97
+"""Trust below which an answer is also written without the grammar: 40 ms of work. Source: judgement."""
 
 LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
@@ -342,9 +346,18 @@ class EmbeddedRecogniser:
         if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
             text = self._freely(passage, seconds)
             heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
-        elif heard.words is None and self._listening.second_chance and not self._hurried:
+        elif self._listening.second_chance and not self._hurried and self._wants_second(heard):
             heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=_since(started))
         return heard, verdict.nothing_longer
+
+    def _wants_second(self, heard: Heard) -> bool:
+        """Whether free writing may tell more: of what was refused, and of an answer that is not quite sure."""
+        if heard.words is None:
+            return True
+        tags = self._tags(heard.words)
+        if heard.confidence >= SECOND_BELOW or not all(map(says_all, tags)):
+            return False
+        return stakes_of(heard.words, tags, hazardous=False) is Stakes.ANSWER
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
         return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text
