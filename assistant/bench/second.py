@@ -145,7 +145,7 @@ def fitted_weights(heard: Sequence[Seconded]) -> Floats:
 
 
 def shares(heard: Sequence[Seconded], limit: float) -> dict[str, float]:
-    """What is taken from that probability on, and how much of it is wrong: each part by weights fitted on the others."""
+    """What is taken from that probability on, and what of it is wrong: each part by weights fitted on the others."""
     taken = wrong = 0
     for part in range(PARTS):
         weights = fitted_weights([each for each in heard if _part(each.said) != part])
