@@ -29,7 +29,8 @@ _OPPOSITES = frozenset(_PAIRS) | frozenset((other, one) for one, other in _PAIRS
 _NEAR_IN_SOUND = frozenset(
     (
         "something", "nothing", "everything", "anything", "even", "uneven", "locked", "unlocked", "plugged",
-        "unplugged", "on", "off", "is", "are", "was", "were", "do", "does", "did", "has", "have", "had", "can", "could", "will",
+        "unplugged", "on", "off", "is", "are", "was", "were", "do", "does", "did", "has", "have", "had",
+        "can", "could", "will",
     )
 )  # fmt: skip
 """Words whose opposite differs by a sound or two: "nothing", "is not" run together."""
