@@ -46,7 +46,7 @@ LOOSE_TAGS = frozenset(row.control.value for row in ROWS if row.stakes is not St
 """Commands around which hesitations and politeness may be said, as around answers. What passes a caution or a gate,
 codes, done, ready and what takes back or ends what was kept are heard by their own words alone."""
 
-AROUND = 0.004
+AROUND = 0.002
 """How often they are: less than people say them, since a breath or a noise sounds like one. Source: judgement."""
 
 TAKEN = 0.25

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from enum import Enum, auto
 
 from assistant.language.commands import ROWS, CommandRow, Stakes
-from assistant.language.grammars import ACKNOWLEDGE_TAG
+from assistant.language.grammars import ACKNOWLEDGE_TAG, TOLD_TAG
 from assistant.language.own_words import POLITENESS
 from assistant.language.questions import Question
 
@@ -20,6 +20,8 @@ class Tail(Enum):
 
 
 QUESTIONS = frozenset(Question)
+CLAUSED = frozenset((Question.IF.value, TOLD_TAG))
+"""Tags of sentences that go on with a clause."""
 
 
 def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
@@ -30,6 +32,8 @@ def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
     an answer where it is a result of the step.
     """
     row = _row_of(words, tags)
+    if not CLAUSED.isdisjoint(tags):
+        return Stakes.SUPPOSED
     if QUESTIONS.intersection(tags) or (row is not None and row.stakes is Stakes.HARMLESS):
         return Stakes.HARMLESS
     if hazardous or ACKNOWLEDGE_TAG in tags:

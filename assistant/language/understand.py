@@ -28,7 +28,7 @@ from assistant.language.opposites import opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
-from assistant.language.second_opinion import ASKED, TAKEN, trust_in
+from assistant.language.second_opinion import ASKED, TAKEN, TAKEN_PLAIN, trust_in
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut: the record is no place for a book."""
@@ -55,6 +55,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+    if heard.unsure and expected.questions and _supposed(words, WHAT_IF, expected):
+        return _say_once_more(words)
     meaning = _meaning(words, expected) or _with_surroundings(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
@@ -68,7 +70,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
 def asked(heard: Heard, expected: Expected) -> Ask | None:
     """The question that was asked, None where it is none or none may be asked now.
 
-    An answer does no harm, so one that was heard near the threshold is answered too.
+    An answer does no harm, so one that was heard near the threshold is answered too; but what is supposed must be heard
+    surely, for another clause would be answered as readily.
     """
     if heard.words is None or not expected.questions:
         return None
@@ -77,7 +80,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         if words in phrases:
             return Ask(question=question)
     supposed = _supposed(words, WHAT_IF, expected)
-    return Ask(question=Question.IF, supposed=supposed[0]) if supposed else None
+    return Ask(question=Question.IF, supposed=supposed[0]) if supposed and not heard.unsure else None
 
 
 def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | None:
@@ -195,7 +198,8 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
     """
     written = plain_words(heard.free_text or "")
     sure = trust_in(heard, meaning.result, written, expected)
-    if sure >= TAKEN and not (heard.unsure and expected.hazardous):
+    plain = words in expected.results[meaning.result] and not heard.unsure
+    if sure >= (TAKEN_PLAIN if plain else TAKEN) and not (heard.unsure and expected.hazardous):
         return meaning
     if sure >= ASKED:
         return _unsure(meaning, words, heard, expected)

@@ -45,3 +45,11 @@ def test_typed_words_need_no_second() -> None:
     """They stand as they were written."""
     typed = Heard(words="lamp is out", confidence=1.0, free_text="it is burning")
     assert isinstance(understand(typed, LAMP), GiveResult)
+
+
+def test_a_plain_phrase_needs_less_than_a_chatty_sentence() -> None:
+    """Of one short word free writing makes anything; what says the opposite still counts."""
+    plain, chatty = (_heard(words, 0.5, "Lead.") for words in ("lamp is out", "it is dark"))
+    assert isinstance(understand(plain, LAMP), GiveResult)
+    assert isinstance(understand(chatty, LAMP), Unclear)
+    assert isinstance(understand(replace(plain, free_text="lamp is burning bright red"), LAMP), Unclear)

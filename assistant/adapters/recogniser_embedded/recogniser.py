@@ -65,7 +65,7 @@ LONGER_S = 0.512
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
 
-SECOND_BELOW = 0.97
+SECOND_BELOW = 0.995
 """Trust below which an answer is also written without the grammar: 40 ms of work. Source: judgement."""
 
 LONGEST_TAKE_S = 20.0
