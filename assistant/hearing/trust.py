@@ -61,8 +61,8 @@ Source: chosen on the tuning voices with `hoodside bench hear`; that of hazardou
 taken to say "skip" with 0.54."""
 
 SUPPOSED = Thresholds(act=0.8, ask=0.2)
-"""What is supposed or told of another test is one of hundreds of clauses that are alike. Source: of 70 said by the tuning
-voices at 15 to 3 dB six in seven that were right are trusted to 0.85 and more, those of another meaning less."""
+"""What is supposed or told of another test is one of hundreds of clauses that are alike. Source: of 70 said by the
+tuning voices at 15 to 3 dB all but six that were right are trusted to 0.85 and more, one of another meaning less."""
 
 MEASURED: Mapping[str, Thresholds] = MappingProxyType(
     {"harmless": COMMANDS, "answer": RESULTS, "supposed": SUPPOSED, "strict": HAZARDOUS}

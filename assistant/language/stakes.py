@@ -62,6 +62,8 @@ def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:
 
 
 def _said(row: CommandRow, words: str) -> bool:
-    """An attention word and a hesitation may stand before the phrase, politeness after it."""
+    """An attention word or a hesitation may stand before the phrase, politeness after; behind some, what is meant."""
+    if row.followed:
+        return any(f" {phrase} " in f" {words}" for phrase in row.phrases)
     bare = next((words.removesuffix(f" {end}") for end in POLITENESS if words.endswith(f" {end}")), words)
     return any(f" {bare}".endswith(f" {phrase}") for phrase in row.phrases)
