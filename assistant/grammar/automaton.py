@@ -117,7 +117,7 @@ class Automaton:
     def tags_beyond(self, words: Series[str]) -> Iterator[tuple[str, ...]]:
         """The tags of each way through a longer sentence that begins with these words; the same ones once for each
         place in the grammar at most, so that this ends however long sentences may be."""
-        here = {(self.start, ())}
+        here: set[tuple[int, tuple[str, ...]]] = {(self.start, ())}
         for word in (*words, None):
             open_ways = self._moved_silently(here)
             if word is not None:
