@@ -9,7 +9,7 @@ import click
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "attacks", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record",
+    "attacks", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record", "second",
     "starter", "stop", "understand", "voice",
 )  # fmt: skip
 
