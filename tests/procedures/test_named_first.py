@@ -77,7 +77,7 @@ FRESH = [
         finding=car["means"],
         still_open=None,
     )
-    for car in yaml.safe_load((Path(__file__).parents[1] / "dialogues" / "fresh-cars.yaml").read_text(encoding="utf-8"))
+    for car in yaml.safe_load((Path(__file__).parents[1] / "dialogues" / "fresh" / "cars.yaml").read_text(encoding="utf-8"))
 ]
 
 
