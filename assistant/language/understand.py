@@ -9,6 +9,7 @@ from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
+    TYPED,
     Acknowledge,
     Command,
     Control,
@@ -28,9 +29,10 @@ from assistant.language.opposites import opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
+from assistant.language.second_opinion import ASKED, TAKEN, TAKEN_PLAIN, trust_in
 
 MAX_KEPT_CHARACTERS = 2_000
-"""Longer dictation is cut: the record is no place for a book."""
+"""Longer dictation is cut, and that is told: the record is no place for a book."""
 
 _LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
 _LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
@@ -54,6 +56,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+    if heard.unsure and expected.questions and _supposed(words, WHAT_IF, expected):
+        return _say_once_more(words)
     place = _place(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
@@ -62,13 +66,16 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
         return _not_legal(words, control) if control else _guessed(words, expected)
+    if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
+        return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
 
 
 def asked(heard: Heard, expected: Expected) -> Ask | None:
     """The question that was asked, None where it is none or none may be asked now.
 
-    An answer does no harm, so one that was heard near the threshold is answered too.
+    An answer does no harm, so one that was heard near the threshold is answered too; but what is supposed must be heard
+    surely, for another clause would be answered as readily.
     """
     if heard.words is None or not expected.questions:
         return None
@@ -77,7 +84,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         if words in phrases:
             return Ask(question=question)
     supposed = _supposed(words, WHAT_IF, expected)
-    return Ask(question=Question.IF, supposed=supposed[0]) if supposed else None
+    return Ask(question=Question.IF, supposed=supposed[0]) if supposed and not heard.unsure else None
 
 
 def _place(words: str, expected: Expected) -> TakeTo | None:
@@ -103,7 +110,9 @@ def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | N
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
     text = " ".join((heard.free_text or heard.words or "").split())
-    return Dictate(words=text[:MAX_KEPT_CHARACTERS]) if expected.dictation and text else None
+    if not (expected.dictation and text):
+        return None
+    return Dictate(words=text[:MAX_KEPT_CHARACTERS], cut=len(text) > MAX_KEPT_CHARACTERS)
 
 
 def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
@@ -199,6 +208,21 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
     if not heard.unsure or control in OBEYED_UNSURE:
         return None
     return _say_once_more(words)
+
+
+def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> Command | Unclear:
+    """The result, held against what was written freely of the same sound: taken, offered or left open.
+
+    Where a step can hurt someone this makes nothing surer than it was heard.
+    """
+    written = plain_words(heard.free_text or "")
+    sure = trust_in(heard, meaning.result, written, expected)
+    plain = words in expected.results[meaning.result] and not heard.unsure
+    if sure >= (TAKEN_PLAIN if plain else TAKEN) and not (heard.unsure and expected.hazardous):
+        return meaning
+    if sure >= ASKED:
+        return _unsure(meaning, words, heard, expected)
+    return _guessed(written, expected, written_freely=True)
 
 
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:

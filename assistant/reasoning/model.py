@@ -259,6 +259,8 @@ class Model:
     path: str = ""
     blocks: tuple[Block, ...] = ()
     feeds_nothing: tuple[Unfed, ...] = ()
+    text: str = field(default="", compare=False, repr=False)  # the file as it was read
+    digest: str = field(default="", compare=False, repr=False)  # of the text, by which a job names it
 
     @property
     def variables(self) -> tuple[Variable, ...]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from assistant.errors import ProcedureError
 from assistant.procedure import fault as told
+from assistant.procedure.digest import digest_of
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import Place, Procedure
 from assistant.procedure.nodes import read_nodes
@@ -24,7 +26,7 @@ def read_model(path: str, text: str) -> Model:
     model = _read(path, text, faults)
     if model is None or len(faults):
         raise ProcedureError("\n".join(str(fault) for fault in faults.in_order()))
-    return model
+    return replace(model, text=text, digest=digest_of(text))
 
 
 def check_model_text(path: str, text: str, procedures: Mapping[str, Procedure] | None = None) -> tuple[told.Fault, ...]:

@@ -1,10 +1,13 @@
 """What may be said, as a grammar."""
 
+from dataclasses import replace
+
 from assistant.grammar.automaton import automaton_of
-from assistant.language.commands import ALWAYS, COMMAND_PHRASES
+from assistant.language.commands import ALWAYS, COMMAND_PHRASES, ROW_OF, Stakes
 from assistant.language.grammars import grammar_of
-from assistant.language.model import Control, Expected, Heard, Unclear
+from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
+from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.language.understand import understand
 from assistant.procedure.model import Quantity
 
@@ -36,10 +39,29 @@ def test_lets_through_what_is_expected_and_nothing_else():
 
 def test_every_command_legal_now_is_tagged_with_its_control():
     """A recogniser can tell which command a phrase gives."""
-    automaton = automaton_of(grammar_of(Expected(controls=frozenset(Control))))
+    places = {"spark": ("spark check",)}
+    automaton = automaton_of(grammar_of(Expected(controls=frozenset(Control), places=places)))
     for control, phrases in COMMAND_PHRASES.items():
         for words in phrases:
-            assert automaton.tags(words.split()) == (control.value,)
+            said = f"{words} the spark check" if ROW_OF[control].followed else words
+            assert automaton.tags(said.split()) == (control.value,)
+
+
+def test_a_place_is_named_behind_its_command_alone_and_heard_as_strictly_as_can_be():
+    """Neither the command without a place nor a place without it is legal, nor is any where there are none."""
+    expected = Expected(controls=frozenset({Control.TAKE_TO}), places={"spark": ("spark check",)})
+    automaton = automaton_of(grammar_of(expected))
+    for words in ("take me to spark check", "take me to the spark check"):
+        tags = automaton.tags(words.split())
+        assert stakes_of(words, tags, hazardous=False) is Stakes.STRICT
+        assert tail_of(words, tags, read_back=True) is Tail.WHOLE
+        told = understand(Heard(words=words, confidence=1.0), expected)
+        assert told == TakeTo(block="spark", name="spark check")
+        assert isinstance(understand(Heard(words=words, confidence=0.5, unsure=True), expected), Unclear)
+    for words in ("take me to", "spark check", "take me to the pump"):
+        assert not automaton.accepts(words.split())
+    without = automaton_of(grammar_of(Expected(controls=frozenset(Control))))
+    assert not without.accepts(["take", "me", "to", "the", "spark", "check"])
 
 
 def test_the_number_grammar_is_not_an_enumeration():
@@ -60,3 +82,31 @@ def test_questions_are_let_through_where_they_may_be_asked():
     for words in ["what if", "i found", "there is no spark", "what if why"]:
         assert not automaton.accepts(words.split()), words
     assert not automaton_of(grammar_of(Expected(controls=ALWAYS))).accepts(["why"])
+
+
+def test_hesitation_and_politeness_are_heard_around_answers_and_harmless_commands_alone():
+    """What passes a caution or a gate, begins something, is a reading or a code has its own words and no others."""
+    now = replace(EXPECTED, controls=ALWAYS | {Control.READY, Control.DONE}, answers={"none": "[there is] no spark"})
+    automaton, codes = automaton_of(grammar_of(now)), automaton_of(grammar_of(CODES))
+    for words in ("no spark", "there is no spark", "stop", "yes", "no", "say again"):
+        meant = automaton.tags(words.split())
+        assert meant is not None and automaton.tags(f"uh {words} please".split()) == meant, words
+    for words in ("ready", "done", "area is clear", "bolt is out", "three bar", "go back", "end job"):
+        assert automaton.accepts(words.split()), words
+        for around in (f"okay {words}", f"{words} please"):
+            assert not automaton.accepts(around.split()), around
+    assert not codes.accepts(["uh", "p", "zero", "three", "three", "five"])
+
+
+def test_what_people_have_answered_is_listened_for_and_plain_phrases_are_likeliest():
+    """A sentence out of many choices is rarer than a plain phrase; words of unknown sound are left out."""
+    now = replace(
+        EXPECTED,
+        answers={"none": "[there is | i see] [really | just] no spark [here | at all]"},
+        examples={"none": ("dark as night", "nae sparkle qwxz"), "present": ("lovely blue",)},
+    )
+    automaton = automaton_of(grammar_of(now))
+    assert automaton.tags(["dark", "as", "night"]) == ("none",)
+    assert not automaton.accepts(["nae", "sparkle", "qwxz"])
+    plain, chatty = (automaton.likelihood(words.split()) for words in ("no spark", "i see just no spark here"))
+    assert plain > chatty + 3
