@@ -243,8 +243,8 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
 
 
 def _instructed_to_crank(state: State, step: Step) -> bool:
-    """Whether the step said to turn the starter without timing it, as with a remote switch."""
-    return state.mode is Mode.ASKING and state.instructed and Hazard.CRANKING in step.hazards
+    """Whether the step said to turn the starter without timing it, as with a remote switch, or before puffs."""
+    return state.mode in (Mode.ASKING, Mode.POISED) and state.instructed and Hazard.CRANKING in step.hazards
 
 
 def burst_dropped(making: Making) -> None:
