@@ -13,6 +13,7 @@ import click
 from assistant.cli import _options
 from assistant.cli._signals import Ended
 from assistant.errors import UsageError
+from assistant.language.manner import Manner
 from assistant.wiring import Session, Wishes, open_session
 from assistant.wiring.live import read_say
 from assistant.wiring.voices import NATURAL, VOICES
@@ -29,6 +30,11 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
         click.option(
             "--voice", type=click.Choice(VOICES), default=NATURAL, help="Who speaks; plain is pyttsx3's voice."
+        ),
+        click.option(
+            "--speak",
+            type=click.Choice([each.value for each in Manner]),
+            help="How much is said: full at first, brief by voice after three jobs kept here.",
         ),
         _options.microphone,
         _options.speaker,
@@ -63,6 +69,7 @@ def read_wishes(
     microphone: str | None,
     speaker: str | None,
     profile: str | None,
+    speak: str | None,
 ) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
@@ -86,6 +93,7 @@ def read_wishes(
         microphone=_options.chosen_device(microphone),
         speaker=_options.chosen_device(speaker),
         profile=profile,
+        manner=Manner(speak) if speak else None,
     )
 
 

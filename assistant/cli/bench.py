@@ -9,7 +9,7 @@ import click
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record", "starter",
+    "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record", "said", "starter",
     "stop", "understand", "voice",
 )  # fmt: skip
 

@@ -16,7 +16,8 @@ from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
-from assistant.guide.words import hint, open_words
+from assistant.guide.words import full_hint, open_words
+from assistant.language.manner import Manner
 from assistant.language.model import (
     Acknowledge,
     BurstDropped,
@@ -50,6 +51,7 @@ def begin(
     file: str | None = None,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    manner: Manner = Manner.FULL,
 ) -> Turn:
     """The opening turn of a new job.
 
@@ -57,6 +59,7 @@ def begin(
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
+    `manner`: how much is said.
 
     Raises KeyError for an unknown procedure.
     """
@@ -71,12 +74,13 @@ def begin(
         "guarded": True,
     }
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
-    data |= {"offers": offers} if offers else {}
+    data |= ({"offers": offers} if offers else {}) | ({} if manner is Manner.FULL else {"manner": manner.value})
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
     making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")
-    making.say("Say stop at any time. Ask what can I say when in doubt.")
+    if manner is Manner.FULL:
+        making.say("Say stop at any time. Ask what can I say when in doubt.")
     making.say(words_of_left(inherits or {}))
     making.say(words_of_offer(offers or {}))
     enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
@@ -109,8 +113,17 @@ def advance(
     return making.done()
 
 
-def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool = False, ear: bool = False) -> Turn:
+def reopen(
+    library: Library,
+    state: State,
+    at_s: float,
+    *,
+    always_confirm: bool = False,
+    ear: bool = False,
+    manner: Manner | None = None,
+) -> Turn:
     """Take a job up again after the program ended, whatever ended it: says where it stands and enters its step anew.
+    `manner`: how much is said from now on; None for as much as before.
 
     What is hazardous is asked again. A timed action that was cut off counts as having run to its end.
     """
@@ -124,7 +137,8 @@ def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool 
         end_timed(making, "lost")
         making.at_s = now_s
         making.reply.clear()
-    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True})
+    told = {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True}
+    making.note(FactKind.RESUMED, told | ({"manner": manner.value} if manner else {}))
     making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
     making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
     go_on(making)
@@ -160,5 +174,5 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:
-    prompt = hint(library, state) if state.at.step else ()
+    prompt = full_hint(library, state) if state.at.step else ()
     return Turn(state=state, reply=(Sentence(text=why, kind="refusal"), *prompt), refused=why)

@@ -8,6 +8,7 @@ from typing import Any
 from assistant.cranking import duty as starter
 from assistant.facts import FactKind
 from assistant.guide.leading import lead_on
+from assistant.guide.manner import is_known
 from assistant.guide.places import (
     Library,
     band_of,
@@ -25,13 +26,15 @@ from assistant.guide.state import Frame, State
 from assistant.guide.turn import Making, to_ms
 from assistant.guide.words import (
     caution_words,
-    finding_words,
     gate_words,
     hint,
     instruction_words,
     open_words,
+    short_caution_words,
+    spoken_finding,
     why_words,
 )
+from assistant.language.manner import Manner
 from assistant.language.speak import say_seconds, sentence
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
 from assistant.procedure.model import Band, Hazard, Kind, Result, Step
@@ -94,7 +97,8 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
         return None
     making.note(FactKind.RESULT_LOGGED, {"result": value, "known": step.vehicle})
     fact = step.vehicle or ""
-    making.say(f"Known: {fact.replace('-', ' ')}, {said_value(fact, value)}.")
+    if making.state.manner is Manner.FULL:
+        making.say(f"Known: {fact.replace('-', ' ')}, {said_value(fact, value)}.")
     making.say(result.say or "")
     return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
 
@@ -142,11 +146,14 @@ def ask_next(making: Making) -> None:
     """The next caution, else the next gate, else the instruction."""
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
     if caution is not None:
-        making.note(FactKind.CAUTION_SPOKEN, {"caution": caution.id, "signal": caution.signal.value})
-        making.add(*caution_words(caution))
+        short = making.state.manner is not Manner.FULL and is_known(caution, making.state.warned, making.at_s)
+        data = {"caution": caution.id, "signal": caution.signal.value} | ({"short": True} if short else {})
+        making.note(FactKind.CAUTION_SPOKEN, data)
+        making.add(*(short_caution_words(caution) if short else caution_words(caution)))
     elif gate is not None:
         making.note(FactKind.GATE_ASKED, {"gate": gate.id})
-        making.add(*gate_words(gate))
+        known = making.state.manner is not Manner.FULL and f"gate {gate.id}" in making.state.named
+        making.add(*gate_words(gate, known=known))
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
         begin_rest(making, making.step)
     else:
@@ -155,7 +162,7 @@ def ask_next(making: Making) -> None:
 
 def _instruct(making: Making, step: Step) -> None:
     making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))))
-    making.add(*instruction_words(step))
+    making.add(*instruction_words(step, making.state.manner))
     if step.kind is Kind.WAIT and step.wait_s is not None:
         state = making.state
         until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
@@ -220,7 +227,7 @@ def _find(making: Making, step: Step) -> None:
     if step.outcome:
         making.say(f"This part is done. Outcome: {step.outcome.replace('-', ' ')}.")
     else:
-        making.add(*finding_words(step))
+        making.add(*spoken_finding(step, making.state.manner))
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
 

@@ -8,16 +8,20 @@ from typing import Any
 
 from assistant.cranking import duty as starter
 from assistant.facts import Fact, FactKind
+from assistant.guide.manner import told_as, warned_of
 from assistant.guide.places import (
     Library,
     MissingStep,
+    caution_now,
     duty_of,
     is_spray,
+    names_of,
     step_of,
     try_key,
 )
 from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
+from assistant.language.manner import Manner
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -37,6 +41,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         always_confirm=bool(data["always_confirm"]),
         ear=bool(data["ear"]),
         guarded=bool(data.get("guarded")),
+        manner=Manner(data.get("manner", Manner.FULL)),
         duty=_inherited(data.get("inherits") or {}, fact.at_s),
         offer=data.get("offers") or {},
     )
@@ -75,6 +80,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     entered = replace(
         state,
         position=Position(at=target, stack=stack),
+        named=state.named | _named(library, state),
         history=(*state.history, Visit(position=state.position, kept=state.kept)) if visited else state.history,
         kept=() if fresh else state.kept,
         acknowledged=frozenset(),
@@ -91,12 +97,33 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     return entered
 
 
+def _named(library: Library, state: State) -> frozenset[str]:
+    """What need not be named again once the step is left: its own answers, and how one answers such a step at all."""
+    return names_of(step_of(library, state), state.at) if state.instructed else frozenset()
+
+
+def _caution_spoken(library: Library, state: State, fact: Fact) -> State:
+    """One that is told in full anew counts as told from its acknowledgement on."""
+    caution = caution_now(library, state)
+    if caution is None or fact.data.get("short"):
+        return state
+    return replace(state, warned=tuple(each for each in state.warned if each.told != told_as(caution)))
+
+
 def _caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, acknowledged=state.acknowledged | {str(fact.data["caution"])})
+    caution, warned = caution_now(library, state), state.warned
+    if caution is not None and not any(each.told == told_as(caution) for each in warned):
+        warned = (*warned, warned_of(caution, fact.at_s))
+    return replace(state, acknowledged=state.acknowledged | {str(fact.data["caution"])}, warned=warned, echoed=False)
 
 
 def _gate_passed(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, passed=state.passed | {str(fact.data["gate"])})
+    name = str(fact.data["gate"])
+    return replace(state, passed=state.passed | {name}, named=state.named | {f"gate {name}"}, echoed=False)
+
+
+def _instruction_done(library: Library, state: State, fact: Fact) -> State:
+    return state if fact.data.get("joined") else replace(state, echoed=False)
 
 
 def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
@@ -115,7 +142,7 @@ def _answer_heard(library: Library, state: State, fact: Fact) -> State:
         offered=bool(data.get("offered")),
         by=str(data.get("by") or ""),
     )
-    return replace(state, pending=pending)
+    return replace(state, pending=pending, echoed=False)
 
 
 def _no_pending(library: Library, state: State, fact: Fact) -> State:
@@ -125,30 +152,32 @@ def _no_pending(library: Library, state: State, fact: Fact) -> State:
 def _result_logged(library: Library, state: State, fact: Fact) -> State:
     if not fact.data.get("words"):  # an outcome or a known fact: nobody said it, so nobody strikes it
         return replace(state, pending=None)
-    return _keep(replace(state, pending=None), fact, "result", str(fact.data["words"]), str(fact.data["result"]))
+    answered = replace(state, pending=None, echoed=bool(fact.data.get("echoed")))
+    return _keep(answered, fact, "result", str(fact.data["words"]), str(fact.data["result"]))
 
 
 def _reading_logged(library: Library, state: State, fact: Fact) -> State:
     place = try_key(Frame(procedure=str(fact.procedure), step=str(fact.step)))
     read = {**state.readings, place: Measured(fact=fact.id, value=float(fact.data["value"]))}
-    kept = replace(state, pending=None, readings=read)
+    kept = replace(state, pending=None, readings=read, echoed=bool(fact.data.get("echoed")))
     return _keep(kept, fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
 
 
 def _code_logged(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, pending=None), fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
+    kept = replace(state, pending=None, echoed=True)
+    return _keep(kept, fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
 
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "told", str(fact.data["words"]), str(fact.data["test"]))
+    return _keep(replace(state, echoed=True), fact, "told", str(fact.data["words"]), str(fact.data["test"]))
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "words", str(fact.data["words"]))
+    return _keep(replace(state, echoed=True), fact, "words", str(fact.data["words"]))
 
 
 def _note_taken(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "note", "the note")
+    return _keep(replace(state, echoed=True), fact, "note", "the note")
 
 
 def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> State:
@@ -172,7 +201,7 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
 def _ready_given(library: Library, state: State, fact: Fact) -> State:
     """An ear that heard nothing where a burst was due is not waited for again, until it hears one."""
     deaf = fact.data["by"] == "tones" and state.mode is Mode.TIMING
-    return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf)
+    return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf, echoed=False)
 
 
 def _action_begun(library: Library, state: State, fact: Fact) -> State:
@@ -228,7 +257,7 @@ def _wait_ended(library: Library, state: State, fact: Fact) -> State:
 
 
 def _held(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, pending=None, timed=None)
+    return replace(state, pending=None, timed=None, echoed=False)
 
 
 def _resumed(library: Library, state: State, fact: Fact) -> State:
@@ -237,6 +266,9 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
         state,
         pending=None,
         timed=None,
+        warned=(),  # nobody knows what was done meanwhile
+        echoed=False,
+        manner=Manner(data.get("manner", state.manner)),
         always_confirm=bool(data.get("always_confirm", state.always_confirm)),
         ear=bool(data.get("ear", state.ear)),
         guarded=state.guarded or bool(data.get("guarded")),
@@ -249,6 +281,7 @@ def _went_back(library: Library, state: State, fact: Fact) -> State:
     return replace(
         state,
         history=state.history[:-visits],
+        echoed=False,
         position=visit.position,
         kept=(),
         instructed=False,
@@ -281,7 +314,8 @@ def _plan_changed(library: Library, state: State, fact: Fact) -> State:
 
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, volume=float(fact.data["volume"]), rate_wpm=int(fact.data["rate_wpm"]))
+    data, manner = fact.data, Manner(fact.data.get("manner", state.manner))
+    return replace(state, volume=float(data["volume"]), rate_wpm=int(data["rate_wpm"]), manner=manner)
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
@@ -299,9 +333,11 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.JOB_STARTED: _job_started,
     FactKind.VEHICLE_NOTED: _vehicle_noted,
     FactKind.STEP_ENTERED: _step_entered,
+    FactKind.CAUTION_SPOKEN: _caution_spoken,
     FactKind.CAUTION_ACKNOWLEDGED: _caution_acknowledged,
     FactKind.GATE_PASSED: _gate_passed,
     FactKind.INSTRUCTION_SPOKEN: _instruction_spoken,
+    FactKind.INSTRUCTION_DONE: _instruction_done,
     FactKind.RESULT_HEARD: _answer_heard,
     FactKind.READING_HEARD: _answer_heard,
     FactKind.RESULT_REJECTED: _no_pending,

@@ -19,6 +19,7 @@ from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
+from assistant.language.manner import Manner
 from assistant.language.model import Control
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
@@ -208,6 +209,8 @@ def _yes(making: Making) -> None:
         _strike_it(making)
     elif (reckoned := reckoned_result(making.library, making.state)) is not None:
         take_reckoned(making, reckoned)
+    elif making.state.echoed and making.state.manner is not Manner.FULL and mode is Mode.ASKING:
+        making.say("Noted already.")  # meant for what was echoed, by who is used to read-backs
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused("A bare yes is not enough.")
     else:
@@ -310,6 +313,16 @@ def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
     return change
 
 
+def _speak(manner: Manner, said: str) -> Callable[[Making], None]:
+    def change(making: Making) -> None:
+        state = making.state
+        told = {"volume": state.volume, "rate_wpm": state.rate_wpm, "manner": manner.value}
+        making.note(FactKind.VOICE_SET, told)
+        making.say(said)
+
+    return change
+
+
 _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.STOP: _stop,
     Control.PAUSE: _pause,
@@ -329,6 +342,9 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.SOFTER: _voice(-VOLUME_STEP, 0, "Softer."),
     Control.SLOWER: _voice(0.0, -RATE_STEP_WPM, "Slower."),
     Control.FASTER: _voice(0.0, RATE_STEP_WPM, "Faster."),
+    Control.FULL: _speak(Manner.FULL, "In full."),
+    Control.BRIEF: _speak(Manner.BRIEF, "In brief."),
+    Control.TERSE: _speak(Manner.TERSE, "Terse."),
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,

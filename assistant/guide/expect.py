@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, reads_back, step_of
+from assistant.guide.echo import reads_back
+from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.table import ASKED_OVER

@@ -9,6 +9,8 @@ from typing import Any
 
 from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED, DutyState
+from assistant.guide.manner import Warned
+from assistant.language.manner import Manner
 from assistant.procedure.condition import Condition
 
 USUAL_VOLUME = 0.8
@@ -171,6 +173,10 @@ class State:
     always_confirm: bool = False
     ear: bool = False
     leads: bool = False  # the plan chooses the next block, not the procedure
+    manner: Manner = Manner.FULL
+    warned: tuple[Warned, ...] = ()  # cautions told in full and acknowledged; their names are enough by now
+    named: frozenset[str] = frozenset()  # steps, kinds of step and gates whose answers were named once in this job
+    echoed: bool = False  # the latest answer was taken without a yes, and nothing was answered since
     chosen: frozenset[str] = frozenset()  # blocks that the plan chose already, or that were left for another test
 
     @property

@@ -65,6 +65,9 @@ class Control(StrEnum):
     BY_THE_BOOK = "by the book"
     ANOTHER = "another test"
     SAME_CAR = "the same car"
+    FULL = "full"
+    BRIEF = "brief"
+    TERSE = "terse"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,10 +111,11 @@ class GiveControl:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveResult:
-    """One of the results now asked."""
+    """One of the results now asked. `guessed`: by likeness to what is known to be said for it, not by its own words."""
 
     result: str
     words: str
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

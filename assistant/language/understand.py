@@ -125,7 +125,7 @@ def _guessed(words: str, expected: Expected, *, written_freely: bool = False) ->
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure and not written_freely:
-        return GiveResult(result=found.result, words=phrase)
+        return GiveResult(result=found.result, words=phrase, guessed=True)
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
 
 

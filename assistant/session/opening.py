@@ -8,6 +8,7 @@ from typing import Any
 from assistant.errors import UsageError
 from assistant.facts import Fact
 from assistant.guide import Library, Mode, begin, fold, reopen
+from assistant.language.manner import Manner
 from assistant.ports import Journal
 from assistant.session.conversation import Conversation
 
@@ -39,8 +40,10 @@ def start_job(
     ear: bool,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    manner: Manner = Manner.FULL,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
+    `manner`: how much is said.
 
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
     """
@@ -58,6 +61,7 @@ def start_job(
             file=file,
             inherits=inherits,
             offers=offers,
+            manner=manner,
         ),
     )
 
@@ -70,8 +74,10 @@ def resume_job(
     away_s: float,
     always_confirm: bool,
     ear: bool,
+    manner: Manner | None = None,
 ) -> None:
     """Take a job up where it stood. `away_s`: seconds on the wall since its last fact, counted, never less than zero.
+    `manner`: how much is said from now on; None for as much as before.
 
     Raises UsageError for a closed job, RecordError when its facts do not fit the procedures.
     """
@@ -79,4 +85,4 @@ def resume_job(
     if state.mode is Mode.ENDED:
         raise UsageError(f"The job '{state.job}' is closed; see its record with: hoodside report '{state.job}'")
     at_s = state.at_s + max(0.0, away_s)
-    conversation.open(reopen(library, state, at_s, always_confirm=always_confirm, ear=ear))
+    conversation.open(reopen(library, state, at_s, always_confirm=always_confirm, ear=ear, manner=manner))

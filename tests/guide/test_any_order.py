@@ -145,6 +145,7 @@ class AnyOrder(RuleBasedStateMachine):
             kept = turn.state.strikable[-1]
             assert kept.kind == "told"
             same = replace(turn.state, strikable=before.strikable, number=before.number, at_s=before.at_s)
+            same = replace(same, echoed=before.echoed)
             assert same == before
         self._take(turn)
 
