@@ -8,7 +8,7 @@ each sentence rendered once; how long people take to answer and to work is not c
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from statistics import mean, median

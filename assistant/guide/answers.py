@@ -162,7 +162,8 @@ def dictate(making: Making, given: Dictate) -> None:
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
-        making.say(kept if making.dictated else _to_strike(making, kept), "readback")
+        typed = kept if making.state.manner is Manner.FULL else "Kept."
+        making.say(kept if making.dictated else _to_strike(making, typed), "readback")
         making.note(FactKind.WORDS_KEPT, data | leaves(step))
         complete(making)
         go_to(making, onward(step))
@@ -255,7 +256,8 @@ def _log(making: Making, pending: Pending) -> None:
         log_code(making, pending.name)
         making.add(*hint(making.library, making.state))
         return
-    making.say(f"Logged: {pending.words}." if making.state.manner is Manner.FULL else "Logged.", "readback")
+    if making.state.manner is Manner.FULL:
+        making.say(f"Logged: {pending.words}.", "readback")
     if pending.kind == "reading":
         log_reading(making, pending.value, pending.unit, pending.words)
     else:

@@ -31,13 +31,14 @@ from assistant.guide.words import (
     instruction_words,
     open_words,
     short_caution_words,
+    short_gate_words,
     spoken_finding,
     why_words,
 )
 from assistant.language.manner import Manner
 from assistant.language.speak import say_seconds, sentence
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
-from assistant.procedure.model import Band, Hazard, Kind, Result, Step
+from assistant.procedure.model import Band, Gate, Hazard, Kind, Result, Step
 from assistant.procedure.vehicle import said_value
 
 USEFUL_SHARE = 0.75
@@ -126,7 +127,8 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
     if forbidden is Condition.VAPOUR:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
-    making.add(*why_words(making.library, making.state))
+    if not _was_passed(state, gate_now(making.library, state)):
+        making.add(*why_words(making.library, making.state))
     if forbidden is Condition.VAPOUR:
         making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
         making.add(*hint(making.library, making.state))
@@ -152,12 +154,16 @@ def ask_next(making: Making) -> None:
         making.add(*(short_caution_words(caution) if short else caution_words(caution)))
     elif gate is not None:
         making.note(FactKind.GATE_ASKED, {"gate": gate.id})
-        known = making.state.manner is not Manner.FULL and f"gate {gate.id}" in making.state.named
-        making.add(*gate_words(gate, known=known))
+        making.add(*(short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)))
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
         begin_rest(making, making.step)
     else:
         _instruct(making, making.step)
+
+
+def _was_passed(state: State, gate: Gate | None) -> bool:
+    """Whether the gate was asked and passed before in this job, and we speak to somebody for whom that is enough."""
+    return state.manner is not Manner.FULL and gate is not None and f"gate {gate.id}" in state.named
 
 
 def _instruct(making: Making, step: Step) -> None:
@@ -169,6 +175,11 @@ def _instruct(making: Making, step: Step) -> None:
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "wait_s": step.wait_s})
         if until_s - making.at_s < step.wait_s:
             making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
+    if step.joins and making.state.manner is not Manner.FULL:
+        making.note(FactKind.INSTRUCTION_DONE, {"joined": True} | leaves(step))
+        complete(making)
+        go_to(making, step.next or "")
+        return
     making.add(*reckoned_words(making.library, making.state))
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)

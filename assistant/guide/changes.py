@@ -76,7 +76,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = stack[:-1]
     elif how == "plan":
         stack = ()
-    visited = fresh and how != "back" and state.instructed
+    visited = fresh and how != "back" and state.instructed and not _joined(library, state)
     entered = replace(
         state,
         position=Position(at=target, stack=stack),
@@ -95,6 +95,11 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     )
     step_of(library, entered)
     return entered
+
+
+def _joined(library: Library, state: State) -> bool:
+    """Whether the present step was told in one breath with what follows, so that nobody goes back to it."""
+    return state.manner is not Manner.FULL and step_of(library, state).joins
 
 
 def _named(library: Library, state: State) -> frozenset[str]:

@@ -82,10 +82,13 @@ def why_words(library: Library, state: State) -> tuple[Sentence, ...]:
     return (Sentence(text=said, kind="caution"),)
 
 
-def gate_words(gate: Gate, *, known: bool = False) -> tuple[Sentence, ...]:
-    """The question of a gate and, unless it was named before, the phrase that passes it."""
-    if known:
-        return (Sentence(text=sentence(gate.say), kind="caution"),)
+def short_gate_words(gate: Gate) -> tuple[Sentence, ...]:
+    """A gate that was asked and passed before in this job: its phrase, as a question."""
+    return (Sentence(text=f"{sentence(gate.acknowledge[0])[:-1]}?", kind="caution"),)
+
+
+def gate_words(gate: Gate) -> tuple[Sentence, ...]:
+    """The question of a gate and the phrase that passes it."""
     return (
         Sentence(text=sentence(gate.say), kind="caution"),
         Sentence(text=f"Say: {gate.acknowledge[0]}.", kind="prompt"),
@@ -157,8 +160,7 @@ def _brief_hint(library: Library, state: State) -> str:
     if mode not in (Mode.ASKING, Mode.POISED):
         return _full_hint(library, state)
     if mode is Mode.ASKING and state.burst_done:
-        question = _split_question(sentence(say_of(step, state.manner)[0]))[1]
-        return question or _full_hint(library, state)
+        return ""  # it was asked before the starter turned
     known = state.named & names_of(step, state.at)
     if mode is Mode.POISED:
         return "Ready?" if known else _full_hint(library, state)

@@ -14,14 +14,14 @@ from assistant.procedure.condition import begun, finished
 from assistant.procedure.model import Step
 
 _NUMBER = re.compile(
-    r"\d+(?:\.\d+)?|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty"
+    r"\d+(?:\.\d+)?|\b(?:one(?! hand)|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty"
     r"|fifty|sixty|seventy|eighty|ninety|hundred|thousand|half|quarter|twice|once|both)\b"
 )
 _UNIT = re.compile(
-    r"\b(?:seconds?|minutes?|hours?|days?|weeks?|volts?|millivolts?|amps?|milliamps?|ohms?|litres?|millilitres?"
+    r" (?:seconds?|minutes?|hours?|days?|weeks?|volts?|millivolts?|amps?|milliamps?|ohms?|litres?|millilitres?"
     r"|(?:milli|centi)?met(?:re|er)s?|inch(?:es)?|p s i|bar|kilopascals?|percent|degrees?|r p m)\b"
 )
-_PROHIBITION = re.compile(r"\b(?:not|never|no|nobody|nothing|without|leave (?:off|\w+ alone))\b|n't\b")
+_PROHIBITION = re.compile(r"\b(?:not|never|no|nobody|nothing|without|leave (?:off|(?:\w+ ){1,3}alone))\b|n't\b")
 _SENTENCE = re.compile(r"[^.!?]+[.!?]?")
 
 
@@ -55,7 +55,9 @@ def _numbers(text: str) -> Iterable[str]:
 
 
 def _units(text: str) -> Iterable[str]:
-    return (found.group().rstrip("s") for found in _UNIT.finditer(text.lower()))
+    """Units that stand behind a number: a "meter" alone is a tool."""
+    after = ((text.lower()[found.end() :], found) for found in _NUMBER.finditer(text.lower()))
+    return (unit.group().strip().rstrip("s") for rest, _ in after if (unit := _UNIT.match(rest)))
 
 
 def _prohibitions(text: str) -> int:
