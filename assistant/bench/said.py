@@ -20,7 +20,7 @@ from assistant.adapters.screen_plain import NoScreen
 from assistant.errors import UsageError
 from assistant.facts import FactKind
 from assistant.guide import Library, Mode, State, begin, expected, next_deadline
-from assistant.guide.state import USUAL_RATE_WPM
+from assistant.guide.state import USUAL_RATE_WPM, Frame
 from assistant.language.breaths import breaths
 from assistant.language.manner import Manner
 from assistant.language.speech import Pause, Sentence, Tone, Utterance
@@ -103,7 +103,9 @@ class _CountingVoice:
 @click.option("--lines", is_flag=True, help="What was said to the last car, in each way.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a way in place of words.")
 def command(*, folder: Path, cars: int, silent: bool, lines: bool, as_json: bool) -> None:
-    """Count what is said over made-up cars: FOLDER holds one YAML file a car, and usual.yaml for all that is in order."""
+    """Count what is said over made-up cars.
+
+    FOLDER holds one YAML file a car, and usual.yaml for all that is in order."""
     _, library = load_library(ROOT)
     chosen = read_cars(folder, cars)
     seconds_of = (lambda _text: 0.0) if silent else _rendered()
@@ -112,8 +114,8 @@ def command(*, folder: Path, cars: int, silent: bool, lines: bool, as_json: bool
         talks = [talk_to(library, car, manner, seconds_of) for car in chosen]
         told = _figures(talks)
         whole[manner] = float(told["words"])
-        told |= {"manner": manner.value, "cars": len(talks), "of_full": round(told["words"] / whole[Manner.FULL], 3)}
-        click.echo(json.dumps(told) if as_json else _in_words(told))
+        told |= {"cars": len(talks), "of_full": round(told["words"] / whole[Manner.FULL], 3)}
+        click.echo(json.dumps({"manner": manner.value, **told}) if as_json else _in_words(manner, told))
         for line in talks[-1].lines if lines else ():
             click.echo(f"    {line}")
 
@@ -131,10 +133,10 @@ def _figures(talks: Sequence[Talk]) -> dict[str, float]:
     }
 
 
-def _in_words(told: Mapping[str, object]) -> str:
+def _in_words(manner: Manner, told: Mapping[str, float]) -> str:
     return (
-        f"{told['manner']}: {told['words']} words a car ({told['of_full']:.0%} of full), {told['sentences']} sentences, "
-        f"{told['seconds']} s, {told['yes']} yes; before the first reading {told['first_words']} words, "
+        f"{manner}: {told['words']} words a car ({told['of_full']:.0%} of full), {told['sentences']} sentences, "
+        f"{told['seconds']} s, {told['yes']} yes; before the first reading {told['first_words']:.0f} words, "
         f"{told['first_seconds']} s (median of {told['first_of']})"
     )
 
@@ -156,11 +158,12 @@ def _rendered() -> Callable[[str], float]:
 
 def read_cars(folder: Path, count: int) -> list[Car]:
     """So many cars of the folder that begin at `no-start`, spread evenly. Raises UsageError for a file that is none."""
-    usual = {f"{name}/{step}": _said(said) for name, steps in _read(folder / "usual.yaml").items() for step, said in steps.items()}
+    read = _read(folder / "usual.yaml")
+    usual = {f"{name}/{step}": _said(said) for name, steps in read.items() for step, said in steps.items()}
     cars = []
     for path in sorted(folder.glob("*.yaml")):
         told = _read(path)
-        if told.get("procedure") == ROOT:
+        if str(told.get("procedure")) == ROOT:
             own = {step: _said(said) for step, said in told["answers"].items()}
             cars.append(Car(name=path.stem, answers=usual | own))
     count = min(count, len(cars))
@@ -196,14 +199,16 @@ def talk_to(library: Library, car: Car, manner: Manner, seconds_of: Callable[[st
         adviser=Adviser(make_reasoner(model), library) if model else None,
     )
     conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner))
-    time, answered = TypedTime(conversation), dict[str, int]()
+    time, answered, before = TypedTime(conversation), dict[str, int](), (0, 0.0)
     for _ in range(MOST_LINES):
         if conversation.ended:
             return talk
         if talk.first_words is None and any(_measures(fact.kind) for fact in journal.facts(car.name)):
             talk.first_words, talk.first_s = before
         before = (talk.words, talk.seconds)
-        line = _line(library, conversation.state, car.answers, answered)
+        line = _in_one_breath(conversation.state, car.answers) or _line(
+            library, conversation.state, car.answers, answered
+        )
         talk.yes += line == "yes"
         time.take(line)
     raise UsageError(f"The job of '{car.name}' does not end; last step '{conversation.state.at}'.")
@@ -211,6 +216,21 @@ def talk_to(library: Library, car: Car, manner: Manner, seconds_of: Callable[[st
 
 def _measures(kind: FactKind) -> bool:
     return kind in (FactKind.READING_LOGGED, FactKind.READING_HEARD)
+
+
+BREATH = {name: f"vehicle-facts/{step}" for name, step in (("fuel", "fuel"), ("hybrid", "drive"))}
+BREATH |= {name: f"vehicle-facts/{name}" for name in ("cylinders", "ignition")}
+"""The facts of the car that the opening asks for, and where the car has its answer."""
+
+
+def _in_one_breath(state: State, answers: Answers) -> str:
+    """All facts of the car at once, to who asks for them so; empty anywhere else."""
+    asks = state.at == Frame(procedure="vehicle-facts", step="fuel") and state.mode is Mode.ASKING
+    if not asks or state.manner is Manner.FULL:
+        return ""
+    told = [answers[place][0] for place in BREATH.values()]
+    known = [each for each in told if "know" not in each and "sure" not in each]
+    return f"it's a {' and '.join(known)}"
 
 
 def _line(library: Library, state: State, answers: Answers, answered: dict[str, int]) -> str:

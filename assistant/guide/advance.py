@@ -7,7 +7,16 @@ from dataclasses import replace
 from typing import Any
 
 from assistant.facts import FactKind
-from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, tell_test, unclear
+from assistant.guide.answers import (
+    acknowledge,
+    dictate,
+    give_code,
+    give_facts,
+    give_reading,
+    give_result,
+    tell_test,
+    unclear,
+)
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey
 from assistant.guide.fold import MoveRefused
@@ -27,9 +36,11 @@ from assistant.language.model import (
     Dictate,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     Heard,
+    StarterEvent,
     TellTest,
     TimePassed,
     Unclear,
@@ -78,7 +89,8 @@ def begin(
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
-    making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")
+    title = f"{sentence(procedure.title)} " if manner is Manner.FULL else ""
+    making.say(f"{title}The vehicle maker's information comes first.")
     if manner is Manner.FULL:
         making.say("Say stop at any time. Ask what can I say when in doubt.")
     making.say(words_of_left(inherits or {}))
@@ -153,6 +165,8 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             acknowledge(making, words)
         case GiveResult():
             give_result(making, said)
+        case GiveFacts():
+            give_facts(making, said)
         case GiveReading():
             give_reading(making, said)
         case GiveCode():
@@ -163,14 +177,20 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             dictate(making, said)
         case TimePassed():
             pass_time(making, at_s)
+        case BurstStarted() | BurstDropped() | BurstHeard():
+            _sense(making, said)
+        case Unclear():
+            unclear(making, said)
+
+
+def _sense(making: Making, told: StarterEvent) -> None:
+    match told:
         case BurstStarted():
-            burst_started(making, said)
+            burst_started(making, told)
         case BurstDropped():
             burst_dropped(making)
         case BurstHeard():
-            burst_heard(making, said)
-        case Unclear():
-            unclear(making, said)
+            burst_heard(making, told)
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:

@@ -25,11 +25,20 @@ from assistant.guide.proposal import other_view
 from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
 from assistant.guide.turn import Making, Refused
-from assistant.guide.words import full_hint, hint
+from assistant.guide.words import full_hint, hint, instruction_words
 from assistant.language.codes import say_code
 from assistant.language.manner import Manner
-from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
-from assistant.language.speak import say_amount, sentence
+from assistant.language.model import (
+    Dictate,
+    GiveCode,
+    GiveFacts,
+    GiveReading,
+    GiveResult,
+    TellTest,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.speak import say_amount, say_list, sentence
 from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.forbidden import ASSERTS, Remedy
@@ -87,6 +96,27 @@ def give_result(making: Making, given: GiveResult) -> None:
     else:
         making.say(_echo(making, given.words), "readback")
         log_result(making, given.result, given.words, echoed=True)
+
+
+def give_facts(making: Making, given: GiveFacts) -> None:
+    """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
+    facts = [[told.fact, told.value] for told in given.facts]
+    heard = {"facts": facts, "words": say_list([told.words for told in given.facts])} | making.hearing()
+    making.note(FactKind.RESULT_HEARD, heard)
+    making.add(*hint(making.library, making.state))
+
+
+def _log_facts(making: Making, pending: Pending) -> None:
+    """Keep each fact, that of the present step last, so that it leads on past all that is known."""
+    own = dict(pending.facts).get(making.step.vehicle or "")
+    for name, value in pending.facts:
+        if name != making.step.vehicle:
+            making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "answered": True} | making.hearing())
+    if own is None:
+        making.note(FactKind.RESULT_REJECTED, {"words": "", "facts_kept": True})
+        making.add(*instruction_words(making.step, making.state.manner), *hint(making.library, making.state))
+    else:
+        log_result(making, own, next(each.phrases[0] for each in making.step.results if each.id == own))
 
 
 def give_reading(making: Making, given: GiveReading) -> None:
@@ -231,8 +261,9 @@ def _echo(making: Making, words: str) -> str:
 
 
 def _to_strike(making: Making, text: str) -> str:
-    """How to strike what was logged is said the first time only."""
-    return text if making.state.strikable else f"{text} {HOW_TO_STRIKE}"
+    """How to strike what was logged is said the first time only, and not to who knows it by now."""
+    known = making.state.strikable or making.state.manner is not Manner.FULL
+    return text if known else f"{text} {HOW_TO_STRIKE}"
 
 
 def _result_needs_yes(making: Making, given: GiveResult) -> bool:
@@ -258,7 +289,9 @@ def _log(making: Making, pending: Pending) -> None:
         return
     if making.state.manner is Manner.FULL:
         making.say(f"Logged: {pending.words}.", "readback")
-    if pending.kind == "reading":
+    if pending.kind == "facts":
+        _log_facts(making, pending)
+    elif pending.kind == "reading":
         log_reading(making, pending.value, pending.unit, pending.words)
     else:
         log_result(making, pending.name, pending.words)

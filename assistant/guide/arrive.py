@@ -127,7 +127,7 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
     if forbidden is Condition.VAPOUR:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
-    if not _was_passed(state, gate_now(making.library, state)):
+    if not _was_passed(state, gate_now(making.library, state)) and not _says_itself(state, forbidden):
         making.add(*why_words(making.library, making.state))
     if forbidden is Condition.VAPOUR:
         making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
@@ -154,11 +154,17 @@ def ask_next(making: Making) -> None:
         making.add(*(short_caution_words(caution) if short else caution_words(caution)))
     elif gate is not None:
         making.note(FactKind.GATE_ASKED, {"gate": gate.id})
-        making.add(*(short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)))
+        said = short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)
+        making.add(*(said if making.state.manner is Manner.FULL else said[:1]))  # a silence has the phrase named
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
         begin_rest(making, making.step)
     else:
         _instruct(making, making.step)
+
+
+def _says_itself(state: State, forbidden: Condition) -> bool:
+    """Whether the question about the key is reason enough, as it is to who knows the work."""
+    return state.manner is not Manner.FULL and forbidden is Condition.KEY_ON
 
 
 def _was_passed(state: State, gate: Gate | None) -> bool:
@@ -184,7 +190,8 @@ def _instruct(making: Making, step: Step) -> None:
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)
         if left_s < duty_of(making.library, making.state).burst_s:
-            making.say(f"{say_seconds(left_s).capitalize()} of cranking left before a rest.")
+            of_cranking = " of cranking" if making.state.manner is Manner.FULL else ""
+            making.say(f"{say_seconds(left_s).capitalize()}{of_cranking} left before a rest.")
     making.add(*hint(making.library, making.state))
 
 

@@ -23,6 +23,9 @@ from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, P
 from assistant.guide.table import ASKED_OVER
 from assistant.language.manner import Manner
 
+OTHERS = ("code", "facts")
+"""What an answer that is no result has in its data, and is called by."""
+
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
 
@@ -137,7 +140,7 @@ def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
 
 def _answer_heard(library: Library, state: State, fact: Fact) -> State:
     data = fact.data
-    kind = "reading" if fact.kind is FactKind.READING_HEARD else "code" if "code" in data else "result"
+    kind = "reading" if fact.kind is FactKind.READING_HEARD else next((k for k in OTHERS if k in data), "result")
     pending = Pending(
         kind=kind,
         words=str(data["words"]),
@@ -146,6 +149,7 @@ def _answer_heard(library: Library, state: State, fact: Fact) -> State:
         unit=str(data.get("unit") or ""),
         offered=bool(data.get("offered")),
         by=str(data.get("by") or ""),
+        facts=tuple((str(name), str(value)) for name, value in data.get("facts") or ()),
     )
     return replace(state, pending=pending, echoed=False)
 

@@ -9,6 +9,7 @@ from assistant.guide.places import Library
 from assistant.guide.state import Frame, Mode, State
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
+from assistant.language.manner import Manner
 from assistant.language.model import GiveResult
 from assistant.language.speak import say_list
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, Condition
@@ -52,7 +53,7 @@ def end(making: Making) -> None:
     making.say(
         f"This stays with the car: {say_list(left)}. The next job on it begins with that." if left else "", "caution"
     )
-    making.say("The job is closed. Its record is kept.")
+    making.say("The job is closed. Its record is kept." if making.state.manner is Manner.FULL else "The job is closed.")
 
 
 def confirm_repair(library: Library, state: State, fault: str | None) -> Fact:

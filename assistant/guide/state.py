@@ -80,13 +80,14 @@ class Visit:
 class Pending:
     """An answer that waits for its yes. `offered`: we asked whether it was said. `by`: ear or figures, if proposed."""
 
-    kind: str  # result, reading or code
+    kind: str  # result, reading, code or facts
     words: str
     name: str = ""  # result id or code
     value: float = 0.0
     unit: str = ""
     offered: bool = False
     by: str = ""
+    facts: tuple[tuple[str, str], ...] = ()  # of kind facts: each with its value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

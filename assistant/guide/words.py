@@ -157,6 +157,8 @@ def _brief_hint(library: Library, state: State) -> str:
     mode, step, pending = state.mode, step_of(library, state), state.pending
     if mode is Mode.CONFIRMING and pending and not pending.by and other_view(step, state, pending.name) is None:
         return f"Did you say {pending.words}?" if pending.offered else f"{sentence(pending.words)} Yes?"
+    if mode in (Mode.RESTING, Mode.WAITING):
+        return ""
     if mode not in (Mode.ASKING, Mode.POISED):
         return _full_hint(library, state)
     if mode is Mode.ASKING and state.burst_done:

@@ -8,12 +8,13 @@ from types import MappingProxyType
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
 from assistant.language.commands import COMMAND_PHRASES
-from assistant.language.model import Control, Expected
+from assistant.language.model import Control, Expected, FactAsked
 from assistant.language.number_grammar import number_rules
 from assistant.language.own_words import tagged_answers
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
+from assistant.language.several import LEAST, SAID_BETWEEN
 from assistant.procedure.answers import rules_for
 from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
@@ -25,8 +26,10 @@ ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
 CODE_TAG = "code"
+SEVERAL_TAG = "several facts"
+MOST_FACTS = 5
 WORDED_TAGS: Mapping[str, Callable[[str], object]] = MappingProxyType(
-    {READING_TAG: amount_said, CODE_TAG: str, Question.IF.value: str, TOLD_TAG: str}
+    {READING_TAG: amount_said, CODE_TAG: str, SEVERAL_TAG: str, Question.IF.value: str, TOLD_TAG: str}
 )
 """Tags that do not say everything, and what of the words is meant besides; all other tags say all that the words do."""
 
@@ -45,6 +48,7 @@ def grammar_of(expected: Expected) -> Grammar:
         codes=expected.codes,
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
+        several=expected.several,
     )
     return _addressed(grammar, expected.attention) if expected.attention else grammar
 
@@ -99,6 +103,7 @@ def _grammar(
     answers: tuple[Expansion, ...] = (),
     questions: bool = False,
     supposed: Iterable[str] = (),
+    several: Iterable[FactAsked] = (),
 ) -> Grammar:
     choices = [
         (words, control.value)
@@ -128,8 +133,22 @@ def _grammar(
     if answers:
         rules |= rules_for({ANSWER: Alternatives(answers)})
         said.append(Reference(ANSWER))
+    phrases = dict.fromkeys(words for fact in several for told in fact.results.values() for words in told)
+    if phrases:
+        rules |= _rules_of_several(phrases)
+        said.append(Tagged(Reference("facts"), SEVERAL_TAG))
     rules[START] = Alternatives(tuple(said))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
+
+
+def _rules_of_several(phrases: Iterable[str]) -> dict[str, Expansion]:
+    """Two facts or more, each by a phrase of its own, with what may stand between."""
+    between = Repeat(Alternatives(tuple(phrase(" ".join(words)) for words in SAID_BETWEEN)), 0, 2)
+    one = Sequence((between, Reference("fact")))
+    return {
+        "fact": Alternatives(tuple(phrase(words) for words in phrases)),
+        "facts": Sequence((Repeat(one, LEAST, MOST_FACTS), between)),
+    }
 
 
 def _readings_of(quantity: Quantity, unit: str) -> dict[str, Expansion]:

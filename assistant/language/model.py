@@ -71,13 +71,32 @@ class Control(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FactAsked:
+    """A fact of the car that is still to be asked. `results`: value -> phrases; `answers`: as in `Expected`."""
+
+    fact: str
+    results: Mapping[str, tuple[str, ...]]
+    answers: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactTold:
+    """A fact and its value, with the words by which it is read back."""
+
+    fact: str
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
     """What may be said now.
 
     `results`: result id -> its phrases. `answers`: result id -> what else gives it, as `language.own_words` reads it.
     `examples`: result id -> what people have said for it.
     `acknowledge`: phrases that pass the caution or gate now asked.
-    `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
+    `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE.
+    `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
     answer is logged only after a yes.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
@@ -91,6 +110,7 @@ class Expected:
     examples: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     acknowledge: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
+    several: tuple[FactAsked, ...] = ()
     quantity: Quantity | None = None
     unit: str | None = None
     codes: bool = False
@@ -116,6 +136,13 @@ class GiveResult:
     result: str
     words: str
     guessed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GiveFacts:
+    """Several facts of the car, told in one breath."""
+
+    facts: tuple[FactTold, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,6 +250,7 @@ StarterEvent = BurstStarted | BurstDropped | BurstHeard
 Command = (
     GiveControl
     | GiveResult
+    | GiveFacts
     | GiveReading
     | GiveCode
     | TellTest

@@ -16,6 +16,7 @@ from assistant.language.model import (
     Expected,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     Heard,
@@ -27,6 +28,7 @@ from assistant.language.opposites import opposed
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
+from assistant.language.several import several
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut: the record is no place for a book."""
@@ -53,7 +55,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
-    meaning = _meaning(words, expected) or _with_surroundings(words, expected)
+    meaning = _meaning(words, expected) or _with_surroundings(words, expected) or _facts(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
@@ -108,6 +110,11 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     if expected.quantity is not None and expected.unit is not None:
         return parse_reading(words, expected.quantity, expected.unit)
     return None
+
+
+def _facts(words: str, expected: Expected) -> GiveFacts | None:
+    told = several(words.split(), expected.several) if expected.several else ()
+    return GiveFacts(facts=told) if told else None
 
 
 def _exampled(words: str, expected: Expected) -> str | None:
@@ -187,7 +194,7 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:
     """A result or reading is offered for a yes, unless it may be the opposite of what was said; an acknowledgement, and
     what nobody asked for, must be said again."""
-    if isinstance(meaning, Acknowledge | GiveControl | TellTest):
+    if isinstance(meaning, Acknowledge | GiveControl | TellTest | GiveFacts):
         return _say_once_more(words)
     if isinstance(meaning, GiveResult):
         rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]

@@ -14,8 +14,8 @@ from assistant.procedure.condition import begun, finished
 from assistant.procedure.model import Step
 
 _NUMBER = re.compile(
-    r"\d+(?:\.\d+)?|\b(?:one(?! hand)|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty"
-    r"|fifty|sixty|seventy|eighty|ninety|hundred|thousand|half|quarter|twice|once|both)\b"
+    r"\d+(?:\.\d+)?|\b(?:one(?! hand)|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty"
+    r"|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred|thousand|half|quarter|twice|once|both)\b"
 )
 _UNIT = re.compile(
     r" (?:seconds?|minutes?|hours?|days?|weeks?|volts?|millivolts?|amps?|milliamps?|ohms?|litres?|millilitres?"
