@@ -1,4 +1,4 @@
-"""README.md as the page of the package: without pictures, which do not come with it and have no public address."""
+"""README.md as the page of the package: without pictures and links into the sources, which have no public address."""
 
 from __future__ import annotations
 
@@ -11,10 +11,13 @@ from hatchling.metadata.plugin.interface import MetadataHookInterface
 PICTURE = re.compile(r"!\[([^\]]*)\]\((?!https://)[^)]*\)")
 """A picture by a path inside the sources."""
 
+LINK = re.compile(r"(?<!!)\[([^\]]*)\]\((?!https://)[^)]*\)")
+"""A link to a file of the sources."""
+
 
 def without_pictures(text: str) -> str:
-    """The text with what each picture shows in its place, in words."""
-    return PICTURE.sub(r"(A picture in the sources: \1.)", text)
+    """The text with what each picture shows in its place, in words, and files of the sources by their names alone."""
+    return LINK.sub(r"\1", PICTURE.sub(r"(A picture in the sources: \1.)", text))
 
 
 class PackageReadme(MetadataHookInterface):

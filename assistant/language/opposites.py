@@ -26,6 +26,15 @@ _PAIRS = (
 )  # fmt: skip
 _OPPOSITES = frozenset(_PAIRS) | frozenset((other, one) for one, other in _PAIRS)
 
+_NEAR_IN_SOUND = frozenset(
+    (
+        "something", "nothing", "everything", "anything", "even", "uneven", "locked", "unlocked", "plugged",
+        "unplugged", "on", "off", "is", "are", "was", "were", "do", "does", "did", "has", "have", "had",
+        "can", "could", "will",
+    )
+)  # fmt: skip
+"""Words whose opposite differs by a sound or two: "nothing", "is not" run together."""
+
 
 def opposed(one: str, other: str) -> bool:
     """Whether one denies and the other does not, or a word of one is the opposite of a word of the other."""
@@ -34,6 +43,16 @@ def opposed(one: str, other: str) -> bool:
         return True
     only_ours, only_theirs = ours - theirs, theirs - ours
     return any((mine, its) in _OPPOSITES for mine in only_ours for its in only_theirs)
+
+
+def supported(words: str, free_text: str) -> bool:
+    """Whether free writing holds each of these words whose opposite sounds nearly the same, whole or in pieces.
+
+    Where it does not, the words may be what the grammar made of their opposite.
+    """
+    ours = _words(words)
+    written = "".join(letter for letter in free_text.lower() if letter.isalnum())
+    return all(word in written for word in ours & _NEAR_IN_SOUND) and (_denies(ours) == _denies(_words(free_text)))
 
 
 def _denies(words: frozenset[str]) -> bool:

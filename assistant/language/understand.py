@@ -24,7 +24,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.opposites import opposed
+from assistant.language.opposites import opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
@@ -192,13 +192,13 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
 
 
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:
-    """A result or reading is offered for a yes, unless it may be the opposite of what was said; an acknowledgement, and
-    what nobody asked for, must be said again."""
+    """A result or reading is offered for a yes, unless it may be the opposite of what was said or free writing does not
+    bear it out; an acknowledgement, and what nobody asked for, must be said again."""
     if isinstance(meaning, Acknowledge | GiveControl | TellTest | GiveFacts):
         return _say_once_more(words)
     if isinstance(meaning, GiveResult):
         rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]
-        if rivals or contradicted(heard):
+        if rivals or contradicted(heard) or (heard.free_text and not supported(words, heard.free_text)):
             return _name_choices(words, rivals)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
