@@ -122,7 +122,7 @@ def _log_facts(making: Making, pending: Pending) -> None:
 def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
     spoken = given.spoken or say_amount(given.value, given.unit)
-    if _reading_needs_yes(making, given.value):
+    if _reading_needs_yes(making, given):
         heard = {"value": given.value, "unit": given.unit, "words": spoken, "said": given.words} | making.hearing()
         making.note(FactKind.READING_HEARD, heard)
         making.add(*hint(making.library, making.state))
@@ -275,11 +275,11 @@ def _result_needs_yes(making: Making, given: GiveResult) -> bool:
     return state.manner is not Manner.FULL and (given.guessed or (state.echoed and making.bare_yes))
 
 
-def _reading_needs_yes(making: Making, value: float) -> bool:
+def _reading_needs_yes(making: Making, given: GiveReading) -> bool:
     library, state, step = making.library, making.state, making.step
-    band = band_of(step, value, limits_of(library, state))
-    near = state.manner is not Manner.FULL and near_limit(library, state, step, value)
-    return near or needs_yes(library, state, step, band, making.heard)
+    band = band_of(step, given.value, limits_of(library, state))
+    doubtful = given.guessed or near_limit(library, state, step, given.value)
+    return (doubtful and state.manner is not Manner.FULL) or needs_yes(library, state, step, band, making.heard)
 
 
 def _log(making: Making, pending: Pending) -> None:

@@ -131,7 +131,8 @@ class GiveControl:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveResult:
-    """One of the results now asked. `guessed`: by likeness to what is known to be said for it, not by its own words."""
+    """One of the results now asked. `guessed`: by likeness to what is known to be said for it, or as the latter of two
+    that were said, so that it may be wrong."""
 
     result: str
     words: str
@@ -149,13 +150,14 @@ class GiveFacts:
 class GiveReading:
     """A number in the unit that the step asks (converted from the spoken unit where needed).
 
-    `words`: as said. `spoken`: how it is read back, with what it was converted from.
+    `words`: as said. `spoken`: how it is read back, with what it was converted from. `guessed`: as in `GiveResult`.
     """
 
     value: float
     unit: str
     words: str
     spoken: str = ""
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

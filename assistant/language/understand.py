@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import OBEYED_UNSURE, control_of
@@ -162,7 +163,7 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     for first, then in corrected(said):
         last = _answer(then, expected)
         if last is not None and _answer(first, expected) is not None:
-            return last
+            return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
     return None
 
 

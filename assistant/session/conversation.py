@@ -45,7 +45,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
-from assistant.language.understand import asked, contradicted, understand
+from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
@@ -54,12 +54,13 @@ from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.keys import keys_now
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.shown import Shown, view_of
+from assistant.session.silence import Silence
 from assistant.session.trace import Trace, written
+from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
-
 NO_ODDS = "I reckon no odds for this procedure."
 
 
@@ -100,7 +101,8 @@ class Conversation:
         self.notices: tuple[str, ...] = ()
         self.only_signs = False
         self._unasked = Unasked()
-        self._unsure: Heard | None = None
+        self._twice = Twice()
+        self._silence = Silence()
 
     @property
     def state(self) -> State:
@@ -176,7 +178,7 @@ class Conversation:
         `sound`: what it was heard in, int16, mono, (frames,), 16 000 Hz; kept where a fact comes of it.
         """
         now = self.expected
-        heard = self._told_twice(heard)
+        heard = self._twice.weigh(heard)
         said = addressed(heard, now)
         if said is None:
             return self._unaddressed(heard, at_s)
@@ -195,7 +197,7 @@ class Conversation:
 
     def press(self, control: Control, at_s: float) -> Turn:
         """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
-        self._unsure = None
+        self._twice.forget()
         if control in CUTS_SPEECH:
             self._voice.stop()
         heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
@@ -244,6 +246,12 @@ class Conversation:
         if yes_is_free(self._library, self._state) and self._unasked.may_ask(at_s):
             self.remark(self._unasked.ask(at_s), at_s)
 
+    def name_after(self, silent_s: float, at_s: float) -> None:
+        """After a silence of both: the answers that were not named with the question, once."""
+        said = self._silence.due(self._library, self._state, self.question, silent_s)
+        if said:
+            self._carry_out(Turn(state=self._state, reply=said), None, None, at_s)
+
     def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
         """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
         control = command.control if isinstance(command, GiveControl) else None
@@ -283,14 +291,6 @@ class Conversation:
         """Show something beside what was last said that cannot be spoken, e.g. that the speaker went away."""
         self._shown = replace(self._shown, said=(*self._shown.said, text))
         self._screen.show(self._view(at_s))
-
-    def _told_twice(self, heard: Heard) -> Heard:
-        """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
-        before, self._unsure = self._unsure, heard if heard.unsure else None
-        if before is None or not heard.unsure or heard.words != before.words or contradicted(heard):
-            return heard
-        self._unsure = None
-        return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))
 
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
@@ -344,6 +344,7 @@ class Conversation:
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
         if turn.reply:
+            self._silence.heard(self._library, self._state, self.question, turn.reply)
             self._speak(turn, at_s)
 
     def _speak(self, turn: Turn, at_s: float) -> None:

@@ -120,6 +120,7 @@ class LiveLoop:
         self._question: object = None
         self._asked_s = -math.inf  # when the present question was asked
         self._spoke = False  # whether we spoke while the latest block was said
+        self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
 
@@ -266,6 +267,7 @@ class LiveLoop:
     def _obey(self, heard: Heard | None) -> None:
         if heard is None:
             return
+        self._quiet_s = self._now_s()
         self._is_back()
         if self._said_before_asked(heard) and not self._cuts_in(heard):
             self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
@@ -326,8 +328,11 @@ class LiveLoop:
                     self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
             elif self._conversation.awaits_burst:
                 self._conversation.sense(event, self._now_s())
-        if not self._voice.speaking:
+        if self._voice.speaking:
+            self._quiet_s = self._now_s()
+        else:
             self._conversation.ask_what_is_due(self._now_s())
+            self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
     def _redraw(self, block: AudioBlock) -> None:
         now_s = self._now_s()

@@ -18,6 +18,7 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
 from assistant.guide.answers import STOPPED_BY_A_TEST
 from assistant.guide.turn import Choose
+from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.condition import OF_THE_CAR, Condition
 from assistant.procedure.forbidden import FORBIDDING
@@ -95,6 +96,7 @@ def search(
     *,
     told: Sequence[TellTest] = (),
     blocks: Sequence[str] = (),
+    manner: Manner = Manner.FULL,
 ) -> Walked:
     """Walk a procedure and all that it calls, adding to `coverage` what was walked.
 
@@ -103,9 +105,9 @@ def search(
     place, mode and state of the bay, and counts for nothing but the rules.
 
     `blocks`: steps where a plan may go on; where there are any the plan leads from the first turn on, and wherever it
-    is asked every one of them is walked.
+    is asked every one of them is walked. `manner`: how much is said.
     """
-    return _Search(library, root, coverage, lead, told=told, blocks=blocks).run()
+    return _Search(library, root, coverage, lead, told=told, blocks=blocks, manner=manner).run()
 
 
 class _Search:
@@ -118,7 +120,9 @@ class _Search:
         *,
         told: Sequence[TellTest],
         blocks: Sequence[str],
+        manner: Manner,
     ) -> None:
+        self._manner = manner
         self._tests = told
         self._blocks = blocks
         self._ends = frozenset(
@@ -153,7 +157,7 @@ class _Search:
 
     def _begin(self, vehicle: Vehicle, left: Mapping[str, object] | None = None) -> Turn:
         """The opening turn, with the word that lets the plan lead where it does."""
-        turn = begin(self._library, self._walked.root, KEY, JOB, vehicle, inherits=left)
+        turn = begin(self._library, self._walked.root, KEY, JOB, vehicle, inherits=left, manner=self._manner)
         if not self._blocks:
             return turn
         led = self._lead(self._library, turn.state, GiveControl(control=Control.LEAD), turn.state.at_s)
@@ -274,6 +278,7 @@ class _Search:
             *(watch.so & FORBIDDING, frozenset(watch.items)),
             *(state.acknowledged, state.passed, watch.acknowledged, watch.passed),
             *(state.instructed, state.burst_done, state.finding, state.clearing),
+            frozenset() if self._manner is Manner.FULL else frozenset(watch.warned),
             (pending.name, pending.value) if pending else None,
             (timed.begun, timed.calls) if timed else None,
             *(_left_s(state, state.rest_until_s), _left_s(state, state.wait_until_s)),
