@@ -36,6 +36,7 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             type=click.Choice([each.value for each in Manner]),
             help="How much is said: full at first, brief by voice after three jobs kept here.",
         ),
+        click.option("--cut-in", is_flag=True, help="An answer said over a prompt ends it and is asked about."),
         _options.microphone,
         _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
@@ -70,6 +71,7 @@ def read_wishes(
     speaker: str | None,
     profile: str | None,
     speak: str | None,
+    cut_in: bool,
 ) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
@@ -94,6 +96,7 @@ def read_wishes(
         speaker=_options.chosen_device(speaker),
         profile=profile,
         manner=Manner(speak) if speak else None,
+        cut_in=cut_in,
     )
 
 

@@ -83,8 +83,8 @@ class Conversation:
         `attention`: the words that must stand before each command, checked before; empty for none.
         `clips`: keeps the sound behind each fact; None unless the user asked for it.
 
-        Of the attributes, `notices` go onto the screen with the next view, and `only_signs` says whether nothing but a
-        sign of a miss was sounded since the last words.
+        Of the attributes, `notices` go onto the screen with the next view, `only_signs` says whether nothing but a sign
+        of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
         """
         self._library = library
         self.attention = attention
@@ -100,6 +100,7 @@ class Conversation:
         self.has_keys = False
         self.notices: tuple[str, ...] = ()
         self.only_signs = False
+        self.spoken: tuple[Utterance, ...] = ()
         self._unasked = Unasked()
         self._twice = Twice()
         self._silence = Silence()
@@ -168,7 +169,7 @@ class Conversation:
         self._voice.set_rate(turn.state.rate_wpm)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
         rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
-        told = tuple(Sentence(text=rule) for rule in rules if rule)
+        told = (Sentence(text=rule) for rule in rules if rule)
         turn = replace(turn, reply=(*turn.reply[:1], *told, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)
 
@@ -350,6 +351,7 @@ class Conversation:
     def _speak(self, turn: Turn, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
         self.only_signs = False
+        self.spoken = (*(self.spoken if self._voice.speaking else ()), *turn.reply)
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:
@@ -371,9 +373,7 @@ class Conversation:
         return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
     def _keys_now(self) -> tuple[tuple[str, str], ...]:
-        if not self.has_keys:
-            return ()
-        return keys_now(can_say(self._library, self._state), speaking=self._voice.speaking)
+        return keys_now(can_say(self._library, self._state) if self.has_keys else (), speaking=self._voice.speaking)
 
     def _view(self, at_s: float) -> View:
         said = replace(self._shown, level_db=self._level_db, keys=self._keys_now(), notices=self.notices)

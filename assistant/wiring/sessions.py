@@ -67,6 +67,7 @@ class Wishes:
     speaker: int | str | None = None
     profile: str | None = None
     manner: Manner | None = None
+    cut_in: bool = False
 
 
 class Session:
@@ -87,8 +88,9 @@ class Session:
         attention: str = "",
         clips: Clips | None = None,
         manner: Manner | None = None,
+        cut_in: bool = False,
     ) -> None:
-        """`manner`: how much is said, None for what is usual. `ears`: what hears speech; None where lines are typed.
+        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None where lines are typed.
         `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
         yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
@@ -98,6 +100,7 @@ class Session:
         self._clips = clips
         self._attention = attention
         self._manner = manner
+        self._cut_in = cut_in
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -233,6 +236,7 @@ class Session:
             keys=self._keys,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
+            cut_in=self._cut_in,
         ).run()
 
     def _try_every_word(self, library: Library) -> None:
@@ -326,6 +330,7 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             attention=wishes.attention,
             clips=_open_clips(data) if wishes.keep_sound else None,
             manner=wishes.manner,
+            cut_in=wishes.cut_in,
         )
 
 
