@@ -90,7 +90,8 @@ class Session:
         manner: Manner | None = None,
         cut_in: bool = False,
     ) -> None:
-        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None where lines are typed.
+        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
+        where lines are typed.
         `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
         yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
