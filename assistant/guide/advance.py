@@ -18,7 +18,7 @@ from assistant.guide.answers import (
     unclear,
 )
 from assistant.guide.arrive import enter
-from assistant.guide.controls import go_on, obey
+from assistant.guide.controls import go_on, obey, take_me_to
 from assistant.guide.fold import MoveRefused
 from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
@@ -41,6 +41,7 @@ from assistant.language.model import (
     GiveResult,
     Heard,
     StarterEvent,
+    TakeTo,
     TellTest,
     TimePassed,
     Unclear,
@@ -63,6 +64,7 @@ def begin(
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
     manner: Manner = Manner.FULL,
+    leads: bool = False,
 ) -> Turn:
     """The opening turn of a new job.
 
@@ -71,6 +73,7 @@ def begin(
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
     `manner`: how much is said.
+    `leads`: a plan leads, from where the procedure lets it.
 
     Raises KeyError for an unknown procedure.
     """
@@ -85,7 +88,8 @@ def begin(
         "guarded": True,
     }
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
-    data |= ({"offers": offers} if offers else {}) | ({} if manner is Manner.FULL else {"manner": manner.value})
+    data |= ({"offers": offers} if offers else {}) | ({"leads": True} if leads else {})
+    data |= {} if manner is Manner.FULL else {"manner": manner.value}
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
@@ -171,26 +175,28 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             give_reading(making, said)
         case GiveCode():
             give_code(making, said)
+        case TakeTo():
+            take_me_to(making, said)
         case TellTest():
             tell_test(making, said)
         case Dictate():
             dictate(making, said)
-        case TimePassed():
-            pass_time(making, at_s)
-        case BurstStarted() | BurstDropped() | BurstHeard():
-            _sense(making, said)
         case Unclear():
             unclear(making, said)
+        case _:
+            _happen(making, said, at_s)
 
 
-def _sense(making: Making, told: StarterEvent) -> None:
-    match told:
+def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> None:
+    match event:
+        case TimePassed():
+            pass_time(making, at_s)
         case BurstStarted():
-            burst_started(making, told)
+            burst_started(making, event)
         case BurstDropped():
             burst_dropped(making)
         case BurstHeard():
-            burst_heard(making, told)
+            burst_heard(making, event)
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:

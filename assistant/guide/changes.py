@@ -8,19 +8,25 @@ from typing import Any
 
 from assistant.cranking import duty as starter
 from assistant.facts import Fact, FactKind
-from assistant.guide.manner import told_as, warned_of
 from assistant.guide.places import (
     Library,
     MissingStep,
-    caution_now,
     duty_of,
     is_spray,
-    names_of,
     step_of,
     try_key,
 )
+from assistant.guide.plan_changes import left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
+from assistant.guide.told import (
+    caution_acknowledged,
+    caution_spoken,
+    gate_passed,
+    instruction_done,
+    joined,
+    named,
+)
 from assistant.language.manner import Manner
 
 OTHERS = ("code", "facts")
@@ -45,6 +51,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         ear=bool(data["ear"]),
         guarded=bool(data.get("guarded")),
         manner=Manner(data.get("manner", Manner.FULL)),
+        leads=bool(data.get("leads")),
         duty=_inherited(data.get("inherits") or {}, fact.at_s),
         offer=data.get("offers") or {},
     )
@@ -77,13 +84,13 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = (*stack, state.at)
     elif how == "return":
         stack = stack[:-1]
-    elif how == "plan":
+    elif how in ("plan", "check"):
         stack = ()
-    visited = fresh and how != "back" and state.instructed and not _joined(library, state)
+    visited = fresh and how != "back" and state.instructed and not joined(library, state)
     entered = replace(
         state,
         position=Position(at=target, stack=stack),
-        named=state.named | _named(library, state),
+        named=state.named | named(library, state),
         history=(*state.history, Visit(position=state.position, kept=state.kept)) if visited else state.history,
         kept=() if fresh else state.kept,
         acknowledged=frozenset(),
@@ -95,43 +102,16 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         rest_until_s=None,
         wait_until_s=None if fresh else state.wait_until_s,
         clearing=False if fresh else state.clearing,
+        may_plan=state.may_plan or _behind(library, state, how),
     )
     step_of(library, entered)
     return entered
 
 
-def _joined(library: Library, state: State) -> bool:
-    """Whether the present step was told in one breath with what follows, so that nobody goes back to it."""
-    return state.manner is not Manner.FULL and step_of(library, state).joins
-
-
-def _named(library: Library, state: State) -> frozenset[str]:
-    """What need not be named again once the step is left: its own answers, and how one answers such a step at all."""
-    return names_of(step_of(library, state), state.at) if state.instructed else frozenset()
-
-
-def _caution_spoken(library: Library, state: State, fact: Fact) -> State:
-    """One that is told in full anew counts as told from its acknowledgement on."""
-    caution = caution_now(library, state)
-    if caution is None or fact.data.get("short"):
-        return state
-    return replace(state, warned=tuple(each for each in state.warned if each.told != told_as(caution)))
-
-
-def _caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
-    caution, warned = caution_now(library, state), state.warned
-    if caution is not None and not any(each.told == told_as(caution) for each in warned):
-        warned = (*warned, warned_of(caution, fact.at_s))
-    return replace(state, acknowledged=state.acknowledged | {str(fact.data["caution"])}, warned=warned, echoed=False)
-
-
-def _gate_passed(library: Library, state: State, fact: Fact) -> State:
-    name = str(fact.data["gate"])
-    return replace(state, passed=state.passed | {name}, named=state.named | {f"gate {name}"}, echoed=False)
-
-
-def _instruction_done(library: Library, state: State, fact: Fact) -> State:
-    return state if fact.data.get("joined") else replace(state, echoed=False)
+def _behind(library: Library, state: State, how: Any) -> bool:
+    """Whether the step behind which a plan may lead is being left."""
+    led = library[state.root].led if state.root in library else None
+    return led is not None and how in ("next", "plan") and state.at == Frame(procedure=state.root, step=led.after)
 
 
 def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
@@ -287,6 +267,7 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
 def _went_back(library: Library, state: State, fact: Fact) -> State:
     visits = int(fact.data["visits"])
     visit = state.history[-visits]
+    checks = visit.position.at.procedure == state.at.procedure
     return replace(
         state,
         history=state.history[:-visits],
@@ -298,6 +279,8 @@ def _went_back(library: Library, state: State, fact: Fact) -> State:
         timed=None,
         finding=False,
         leaving=False,
+        proposed="",
+        repaired=state.repaired if checks else None,
     )
 
 
@@ -311,24 +294,13 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
     return _keep(state, fact, "item", f"the {item}", item) if fact.data.get("said") else state
 
 
-def _plan_changed(library: Library, state: State, fact: Fact) -> State:
-    left = fact.data.get("put_off")
-    return replace(
-        state,
-        leads=bool(fact.data.get("leads", state.leads)),
-        chosen=state.chosen | {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)},
-        pending=None if left else state.pending,
-        timed=None if left else state.timed,
-    )
-
-
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
     data, manner = fact.data, Manner(fact.data.get("manner", state.manner))
     return replace(state, volume=float(data["volume"]), rate_wpm=int(data["rate_wpm"]), manner=manner)
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, finding=True)
+    return replace(state, finding=True, found=str(fact.data.get("fault") or ""), found_s=fact.at_s)
 
 
 def _end_confirmed(library: Library, state: State, fact: Fact) -> State:
@@ -342,11 +314,11 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.JOB_STARTED: _job_started,
     FactKind.VEHICLE_NOTED: _vehicle_noted,
     FactKind.STEP_ENTERED: _step_entered,
-    FactKind.CAUTION_SPOKEN: _caution_spoken,
-    FactKind.CAUTION_ACKNOWLEDGED: _caution_acknowledged,
-    FactKind.GATE_PASSED: _gate_passed,
+    FactKind.CAUTION_SPOKEN: caution_spoken,
+    FactKind.CAUTION_ACKNOWLEDGED: caution_acknowledged,
+    FactKind.GATE_PASSED: gate_passed,
     FactKind.INSTRUCTION_SPOKEN: _instruction_spoken,
-    FactKind.INSTRUCTION_DONE: _instruction_done,
+    FactKind.INSTRUCTION_DONE: instruction_done,
     FactKind.RESULT_HEARD: _answer_heard,
     FactKind.READING_HEARD: _answer_heard,
     FactKind.RESULT_REJECTED: _no_pending,
@@ -377,8 +349,13 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.STRIKE_ASKED: _asked_over,
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,
-    FactKind.PLAN_CHANGED: _plan_changed,
+    FactKind.PLAN_CHANGED: plan_changed,
     FactKind.VOICE_SET: _voice_set,
+    FactKind.CANNOT_ASKED: _asked_over,
+    FactKind.TEST_LEFT_OUT: left_out,
+    FactKind.REPAIR_DONE: repair_done,
+    FactKind.REPAIR_FAILED: repair_settled,
+    FactKind.REPAIR_CONFIRMED: repair_settled,
     FactKind.FINDING_REACHED: _finding_reached,
     FactKind.END_CONFIRMED: _end_confirmed,
 }

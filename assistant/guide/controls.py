@@ -7,12 +7,15 @@ from collections.abc import Callable, Mapping
 from assistant.facts import FactKind
 from assistant.guide.answers import break_off, confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, go_to, leave_undone, leaves
+from assistant.guide.checking import repair_done
 from assistant.guide.closing import confirm_end, end
+from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
-from assistant.guide.leading import put_off
-from assistant.guide.places import forbidden_now, may_skip, step_at, try_key
+from assistant.guide.leading import put_off, take_to
+from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
+from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
@@ -20,19 +23,15 @@ from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
 from assistant.language.manner import Manner
-from assistant.language.model import Control
+from assistant.language.model import Control, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
-
-VOLUME_STEP = 0.15
-RATE_STEP_WPM = 20
-LEAST_VOLUME, MOST_VOLUME = 0.2, 1.0
-LEAST_RATE_WPM, MOST_RATE_WPM = 105, 245
 
 DROPPED_BY_NO = {
     Mode.ENDING: FactKind.END_DECLINED,
     Mode.NOTING: FactKind.NOTE_DROPPED,
     Mode.EXPLAINING: FactKind.SKIP_DECLINED,
+    Mode.EXCUSING: FactKind.CANNOT_DECLINED,
 }
 """Modes that ask something over another, and what a no to it becomes."""
 
@@ -178,14 +177,25 @@ def _strike_it(making: Making) -> None:
     if strike is None:
         raise Refused("There is nothing to strike.")
     making.say(f"Struck: {strike.words}.", "readback")
+    asked = _asked_before_work(making)
     for kept in strike.kept:
         _strike_one(making, kept)
+    asks = making.state.mode in (Mode.CAUTIONING, Mode.GATING)
+    if strike.visits == 0 and asks and asked != _asked_before_work(making):
+        enter(making, making.state.at, "again")  # what is asked by now was never said
+        return
     if strike.visits == 0:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
     making.note(FactKind.WENT_BACK, {"visits": strike.visits})
     enter(making, making.state.at, "back")
+
+
+def _asked_before_work(making: Making) -> tuple[str, str]:
+    """The caution and the gate that come next in this step."""
+    caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
+    return caution.id if caution else "", gate.id if gate else ""
 
 
 def _just_noted(state: State) -> bool:
@@ -258,10 +268,10 @@ def _done(making: Making) -> None:
 
 
 def _confirm_repair(making: Making) -> None:
-    found = making.step.finding if making.state.finding else None
-    if making.state.mode is not Mode.CLOSING or found is None or not found.fault:
+    if making.state.mode is not Mode.CLOSING or not making.state.finding or not making.state.found:
         raise Refused("There is no finding whose repair could be confirmed.")
-    data = {"fault": found.fault, "by": "technician"} | making.hearing()
+    fault = making.state.repaired or making.state.found
+    data = {"fault": fault, "by": "technician"} | making.hearing()
     making.note(FactKind.REPAIR_CONFIRMED, data, at=Frame(procedure=making.state.root, step=""))
     making.say("Noted: the repair is confirmed.", "readback")
     making.add(*hint(making.library, making.state))
@@ -284,10 +294,25 @@ def _by_the_book(making: Making) -> None:
 
 
 def _another(making: Making) -> None:
-    if making.state.mode not in ASKED_OVER or making.state.mode in (Mode.HELD, Mode.CLOSING):
+    refuse_elsewhere(making)
+    enter(making, put_off(making), "plan")
+
+
+def refuse_elsewhere(making: Making) -> None:
+    """Raises Refused where nobody can be led elsewhere: while something is counted, held or asked over this."""
+    state = making.state
+    if state.mode not in ASKED_OVER or state.mode is Mode.HELD or (state.mode is Mode.CLOSING and not state.finding):
         raise Refused("Not now. Finish this first.")
-    block = put_off(making)
-    enter(making, block, "plan")
+
+
+def take_me_to(making: Making, told: TakeTo) -> None:
+    """Enter the block that was named."""
+    refuse_elsewhere(making)
+    enter(making, take_to(making, told.block, told.name), "plan")
+
+
+def _take_nowhere(making: Making) -> None:
+    raise Refused("Say where to, by the name of a test.")
 
 
 def _same_car(making: Making) -> None:
@@ -300,27 +325,6 @@ def _same_car(making: Making) -> None:
     making.note(FactKind.VEHICLE_NOTED, data | making.hearing())
     making.say(words_of_left(offer), "readback")
     break_off(making, before)
-
-
-def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
-    def change(making: Making) -> None:
-        state = making.state
-        volume = round(min(MOST_VOLUME, max(LEAST_VOLUME, state.volume + louder)), 2)
-        rate = min(MOST_RATE_WPM, max(LEAST_RATE_WPM, state.rate_wpm + faster))
-        making.note(FactKind.VOICE_SET, {"volume": volume, "rate_wpm": rate})
-        making.say(said)
-
-    return change
-
-
-def _speak(manner: Manner, said: str) -> Callable[[Making], None]:
-    def change(making: Making) -> None:
-        state = making.state
-        told = {"volume": state.volume, "rate_wpm": state.rate_wpm, "manner": manner.value}
-        making.note(FactKind.VOICE_SET, told)
-        making.say(said)
-
-    return change
 
 
 _OBEY: Mapping[Control, Callable[[Making], None]] = {
@@ -338,18 +342,21 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.YES: _yes,
     Control.NO: _no,
     Control.END_JOB: _end_job,
-    Control.LOUDER: _voice(VOLUME_STEP, 0, "Louder."),
-    Control.SOFTER: _voice(-VOLUME_STEP, 0, "Softer."),
-    Control.SLOWER: _voice(0.0, -RATE_STEP_WPM, "Slower."),
-    Control.FASTER: _voice(0.0, RATE_STEP_WPM, "Faster."),
-    Control.FULL: _speak(Manner.FULL, "In full."),
-    Control.BRIEF: _speak(Manner.BRIEF, "In brief."),
-    Control.TERSE: _speak(Manner.TERSE, "Terse."),
+    Control.LOUDER: voice(VOLUME_STEP, 0, "Louder."),
+    Control.SOFTER: voice(-VOLUME_STEP, 0, "Softer."),
+    Control.SLOWER: voice(0.0, -RATE_STEP_WPM, "Slower."),
+    Control.FASTER: voice(0.0, RATE_STEP_WPM, "Faster."),
+    Control.FULL: speak(Manner.FULL, "In full."),
+    Control.BRIEF: speak(Manner.BRIEF, "In brief."),
+    Control.TERSE: speak(Manner.TERSE, "Terse."),
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,
     Control.LEAD: _lead,
     Control.BY_THE_BOOK: _by_the_book,
     Control.ANOTHER: _another,
+    Control.TAKE_TO: _take_nowhere,
+    Control.CANNOT: cannot,
+    Control.REPAIR_DONE: repair_done,
     Control.SAME_CAR: _same_car,
 }

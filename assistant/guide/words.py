@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 
 from assistant.bay import words_of
-from assistant.guide.expect import answers
+from assistant.guide.expect import CANNOT_RESULTS, answers
 from assistant.guide.manner import say_of, still
 from assistant.guide.places import (
     Library,
@@ -17,6 +17,7 @@ from assistant.guide.places import (
     caution_now,
     forbidden_now,
     gate_now,
+    may_check,
     names_of,
     procedure_of,
     step_of,
@@ -189,16 +190,23 @@ def _full_hint(library: Library, state: State) -> str:
         if state.open_items:
             stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
             return f"The {state.open_items[0]}: say it is put right{', or left off' if stays else ''}."
-        return "Say done to close the job."
+        return _closing_hint(library, state)
     return {
         Mode.RESTING: "I tell you when the starter has rested.",
         Mode.WAITING: "I tell you when the time is up.",
         Mode.HELD: "Say resume to go on.",
+        Mode.EXCUSING: f"Why not? Say {say_list([each[0] for each in CANNOT_RESULTS.values()], last='or')}.",
         Mode.EXPLAINING: "Why do you skip it? Say the reason, or no to stay.",
         Mode.NOTING: "I am taking a note. Speak, or say no to drop it.",
         Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
         Mode.ENDED: "This job is closed.",
     }.get(mode, "")
+
+
+def _closing_hint(library: Library, state: State) -> str:
+    if may_check(library, state):
+        return "Say repair done when it is mended, or done to close the job."
+    return "Say done to close the job."
 
 
 def _strike_hint(state: State) -> str:

@@ -41,9 +41,10 @@ def start_job(
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
     manner: Manner = Manner.FULL,
+    leads: bool = False,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
-    `manner`: how much is said.
+    `manner`: how much is said. `leads`: a plan leads it.
 
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
     """
@@ -62,6 +63,7 @@ def start_job(
             inherits=inherits,
             offers=offers,
             manner=manner,
+            leads=leads,
         ),
     )
 

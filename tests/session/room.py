@@ -28,7 +28,10 @@ class Room:
         vehicle: Mapping[str, str] | None = None,
         adviser: Adviser | None = None,
         attention: str = "",
+        *,
+        leads: bool = False,
     ) -> None:
+        """By the book unless `leads`: most of what is typed in tests follows the procedures' own order."""
         self.lines = io.StringIO()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
         self.conversation = Conversation(
@@ -40,7 +43,7 @@ class Room:
             adviser=adviser,
             attention=attention,
         )
-        self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}))
+        self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}, leads=leads))
         self._time = TypedTime(self.conversation)
 
     @property
