@@ -25,7 +25,8 @@ def check_short_forms(page: Page) -> None:
 
 def _check_short(page: Page, step: Step, key: str, text: str) -> None:
     if step.kind in SILENT or step.kind is Kind.FINDING:
-        page.step_fault(step, key, f"found '{key}' in a {step.kind} step; expected it where something is asked or told")
+        message = f"found '{key}' in a {step.kind} step; expected it where something is asked or told; do take it out"
+        page.step_fault(step, key, message)
         return
     missing = lost(step, text)
     if missing:
@@ -36,7 +37,8 @@ def _check_short(page: Page, step: Step, key: str, text: str) -> None:
             "and 'alone'; do say it there too",
         )
     elif len(text.split()) >= len(told(step).split()):
-        page.step_fault(step, key, f"found '{key}' no shorter than what it stands for; expected fewer words")
+        message = f"found '{key}' no shorter than what it stands for; expected fewer words; do shorten it or take it out"
+        page.step_fault(step, key, message)
 
 
 def _bound(step: Step) -> str:
