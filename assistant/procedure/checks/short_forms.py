@@ -37,7 +37,9 @@ def _check_short(page: Page, step: Step, key: str, text: str) -> None:
             "and 'alone'; do say it there too",
         )
     elif len(text.split()) >= len(told(step).split()):
-        message = f"found '{key}' no shorter than what it stands for; expected fewer words; do shorten it or take it out"
+        message = (
+            f"found '{key}' no shorter than what it stands for; expected fewer words; do shorten it or take it out"
+        )
         page.step_fault(step, key, message)
 
 
