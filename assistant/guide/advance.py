@@ -64,6 +64,7 @@ def begin(
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
     manner: Manner = Manner.FULL,
+    model: str = "",
     leads: bool = False,
 ) -> Turn:
     """The opening turn of a new job.
@@ -73,6 +74,7 @@ def begin(
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
     `manner`: how much is said.
+    `model`: the digest of the fault model that thinks along; the procedures' own go into the first fact as well.
     `leads`: a plan leads, from where the procedure lets it.
 
     Raises KeyError for an unknown procedure.
@@ -90,6 +92,8 @@ def begin(
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
     data |= ({"offers": offers} if offers else {}) | ({"leads": True} if leads else {})
     data |= {} if manner is Manner.FULL else {"manner": manner.value}
+    texts = {each.id: each.digest for each in library.values() if each.digest}
+    data |= ({"texts": texts} if texts else {}) | ({"model": model} if model else {})
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})

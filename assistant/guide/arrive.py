@@ -37,7 +37,7 @@ from assistant.guide.words import (
 )
 from assistant.language.manner import Manner
 from assistant.language.speak import say_seconds, sentence
-from assistant.language.speech import Sentence
+from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
 from assistant.procedure.model import Band, Gate, Hazard, Kind, Proof, Result, Step
 from assistant.procedure.vehicle import said_value
@@ -150,13 +150,15 @@ def ask_next(making: Making) -> None:
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
     if caution is not None:
         short = making.state.manner is not Manner.FULL and is_known(caution, making.state.warned, making.at_s)
+        words = short_caution_words(caution) if short else caution_words(caution)
         data = {"caution": caution.id, "signal": caution.signal.value} | ({"short": True} if short else {})
-        making.note(FactKind.CAUTION_SPOKEN, data)
-        making.add(*(short_caution_words(caution) if short else caution_words(caution)))
+        making.note(FactKind.CAUTION_SPOKEN, data | as_spoken(words))
+        making.add(*words)
     elif gate is not None:
-        making.note(FactKind.GATE_ASKED, {"gate": gate.id})
-        said = short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)
-        making.add(*(said if making.state.manner is Manner.FULL else said[:1]))  # a silence has the phrase named
+        words = short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)
+        words = words if making.state.manner is Manner.FULL else words[:1]  # a silence has the phrase named
+        making.note(FactKind.GATE_ASKED, {"gate": gate.id} | as_spoken(words))
+        making.add(*words)
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
         begin_rest(making, making.step)
     else:
@@ -174,8 +176,9 @@ def _was_passed(state: State, gate: Gate | None) -> bool:
 
 
 def _instruct(making: Making, step: Step) -> None:
-    making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))))
-    making.add(*instruction_words(step, making.state.manner))
+    words = instruction_words(step, making.state.manner)
+    making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))) | as_spoken(words))
+    making.add(*words)
     if step.kind is Kind.WAIT and step.wait_s is not None:
         state = making.state
         until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
@@ -205,10 +208,11 @@ def rest_due_s(making: Making, step: Step) -> float:
     """Seconds of rest before this step may begin; 0 when it may, and for steps that need no starter.
 
     A burst that the duty would cut well short waits for it, too. A spray needs the starter too: what was sprayed does
-    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner.
+    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner,
+    alone or before puffs that keep it alive.
     """
     ahead_s = burst_ahead_s(making.library, making.state)
-    untimed = step.kind is Kind.INSTRUCT and Hazard.CRANKING in step.all_hazards
+    untimed = step.kind in (Kind.INSTRUCT, Kind.PACE) and Hazard.CRANKING in step.all_hazards
     if step.kind is not Kind.CRANK and not ahead_s and not untimed:
         return 0.0
     limits, duty = duty_of(making.library, making.state), making.state.duty
@@ -285,6 +289,15 @@ def leave_undone(making: Making) -> None:
     for item in making.step.removes:
         if item not in making.state.open_items:
             making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
+
+
+def as_spoken(words: Iterable[Utterance]) -> dict[str, Any]:
+    """What a fact keeps of the words that were spoken: themselves, so that no later text can stand in their place.
+
+    What only says how to answer is left out.
+    """
+    said = " ".join(each.text for each in words if isinstance(each, Sentence) and each.kind != "prompt")
+    return {"spoken": said} if said else {}
 
 
 def made(words: Iterable[str]) -> dict[str, Any]:

@@ -76,7 +76,7 @@ def test_the_recogniser_may_hear_them(asked):
 def test_they_are_read_back_once_and_not_asked_again(library):
     """One yes for all; what was told is passed by, and strike that takes the last of them back."""
     room = Room(library)
-    room.type("be brief", "done", "it cranks but it will not start", "nothing changed")
+    room.type("be brief", "done", "it cranks but it will not start", "nothing changed", "dead next morning")
     heard = room.type("it's a petrol four cylinder with coils on the plugs")[-1]
     assert heard["said"] == ["Petrol, four cylinders and coil on plug. Yes?"]
     assert heard["mode"] == "confirming"
@@ -92,7 +92,7 @@ def test_they_are_read_back_once_and_not_asked_again(library):
 def test_facts_beside_the_question_are_kept_and_the_question_stays(library):
     """Told without the fuel, the fuel is asked again and nothing else."""
     room = Room(library)
-    room.type("be brief", "done", "it cranks but it will not start", "nothing changed")
+    room.type("be brief", "done", "it cranks but it will not start", "nothing changed", "dead next morning")
     after = room.type("four cylinders with coil on plug", "yes")[-1]
     assert (after["procedure"], after["step"], after["mode"]) == ("vehicle-facts", "fuel", "asking")
     assert room.conversation.state.vehicle == {"cylinders": "4", "ignition": "coil-on-plug"}
@@ -105,7 +105,13 @@ def test_struck_facts_are_asked_again(library):
     """What was told in one breath falls one by one."""
     room = Room(library)
     room.type(
-        "be brief", "done", "it cranks but it will not start", "nothing changed", "petrol and four cylinders", "yes"
+        "be brief",
+        "done",
+        "it cranks but it will not start",
+        "nothing changed",
+        "dead next morning",
+        "petrol and four cylinders",
+        "yes",
     )
     room.type("strike that", "yes")
     assert room.conversation.state.at.step == "fuel"

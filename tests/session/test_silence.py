@@ -7,7 +7,7 @@ from assistant.language.manner import Manner
 from tests.session.live_shop import Shop
 from tests.session.room import Room
 
-OPENING = ("be brief", "done", "it cranks but it will not start", "nothing changed")
+OPENING = ("be brief", "done", "it cranks but it will not start", "nothing changed", "dead next morning")
 
 
 def test_the_answers_are_named_once_after_six_seconds(library):
@@ -26,7 +26,7 @@ def test_the_answers_are_named_once_after_six_seconds(library):
 def test_in_full_they_were_named_already(library):
     """Nothing is said twice."""
     room = Room(library)
-    room.type("done", "it cranks but it will not start", "nothing changed")
+    room.type("done", "it cranks but it will not start", "nothing changed", "dead next morning")
     assert room.type("@wait 60")[-1]["said"] == []
 
 
