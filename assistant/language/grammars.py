@@ -9,12 +9,13 @@ from types import MappingProxyType
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
 from assistant.language.commands import COMMAND_PHRASES, ROW_OF, ROWS, Stakes
-from assistant.language.model import Control, Expected
+from assistant.language.model import Control, Expected, FactAsked
 from assistant.language.number_grammar import number_rules
 from assistant.language.own_words import HESITATIONS, POLITENESS, tagged_answers, tagged_phrases
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
+from assistant.language.several import LEAST, SAID_BETWEEN
 from assistant.procedure.answers import rules_for
 from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
@@ -28,8 +29,17 @@ ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
 CODE_TAG = "code"
+SEVERAL_TAG = "several facts"
+MOST_FACTS = 5
 WORDED_TAGS: Mapping[str, Callable[[str], object]] = MappingProxyType(
-    {READING_TAG: amount_said, CODE_TAG: str, Question.IF.value: str, TOLD_TAG: str, TAKE_TAG: str}
+    {
+        READING_TAG: amount_said,
+        CODE_TAG: str,
+        SEVERAL_TAG: str,
+        Question.IF.value: str,
+        TOLD_TAG: str,
+        TAKE_TAG: str,
+    }
 )
 """Tags that do not say everything, and what of the words is meant besides; all other tags say all that the words do."""
 
@@ -76,6 +86,7 @@ def grammar_of(expected: Expected) -> Grammar:
         codes=expected.codes,
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
+        several=expected.several,
         places=[name for names in expected.places.values() for name in names],
     )
     return _addressed(grammar, expected.attention) if expected.attention else grammar
@@ -170,6 +181,7 @@ def _grammar(
     answers: Weighed = (),
     questions: bool = False,
     supposed: Iterable[str] = (),
+    several: Iterable[FactAsked] = (),
     places: Iterable[str] = (),
 ) -> Grammar:
     choices = [
@@ -213,8 +225,22 @@ def _grammar(
     if loose:
         rules[LOOSE] = Alternatives(tuple(loose), tuple(loose.values()))
         exact[Sequence((_perhaps(HESITATIONS), Reference(LOOSE), _perhaps(POLITENESS)))] = sum(loose.values())
+    phrases = dict.fromkeys(words for fact in several for told in fact.results.values() for words in told)
+    if phrases:
+        rules |= _rules_of_several(phrases)
+        exact[Tagged(Reference("facts"), SEVERAL_TAG)] = OF_SUPPOSED
     rules[START] = Alternatives(tuple(exact), tuple(exact.values()))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
+
+
+def _rules_of_several(phrases: Iterable[str]) -> dict[str, Expansion]:
+    """Two facts or more, each by a phrase of its own, with what may stand between."""
+    between = Repeat(Alternatives(tuple(phrase(" ".join(words)) for words in SAID_BETWEEN)), 0, 2)
+    one = Sequence((between, Reference("fact")))
+    return {
+        "fact": Alternatives(tuple(phrase(words) for words in phrases)),
+        "facts": Sequence((Repeat(one, LEAST, MOST_FACTS), between)),
+    }
 
 
 def _readings_of(quantity: Quantity, unit: str) -> dict[str, Expansion]:

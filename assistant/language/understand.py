@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, control_of
@@ -17,6 +18,7 @@ from assistant.language.model import (
     Expected,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     Heard,
@@ -30,6 +32,7 @@ from assistant.language.own_words import corrected, meant_by, without_surroundin
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
 from assistant.language.second_opinion import ASKED, TAKEN, TAKEN_PLAIN, trust_in
+from assistant.language.several import several
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -61,7 +64,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     place = _place(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
-    meaning = _meaning(words, expected) or _with_surroundings(words, expected)
+    meaning = _meaning(words, expected) or _with_surroundings(words, expected) or _facts(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
@@ -136,6 +139,11 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     return None
 
 
+def _facts(words: str, expected: Expected) -> GiveFacts | None:
+    told = several(words.split(), expected.several) if expected.several else ()
+    return GiveFacts(facts=told) if told else None
+
+
 def _exampled(words: str, expected: Expected) -> str | None:
     """The result for which people have said just that."""
     return next((result for result, said in expected.examples.items() if words in said), None)
@@ -151,7 +159,7 @@ def _guessed(words: str, expected: Expected, *, written_freely: bool = False) ->
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure and not written_freely:
-        return GiveResult(result=found.result, words=phrase)
+        return GiveResult(result=found.result, words=phrase, guessed=True)
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
 
 
@@ -181,7 +189,7 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     for first, then in corrected(said):
         last = _answer(then, expected)
         if last is not None and _answer(first, expected) is not None:
-            return last
+            return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
     return None
 
 
@@ -228,7 +236,7 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:
     """A result or reading is offered for a yes, unless it may be the opposite of what was said or free writing does not
     bear it out; an acknowledgement, and what nobody asked for, must be said again."""
-    if isinstance(meaning, Acknowledge | GiveControl | TellTest):
+    if isinstance(meaning, Acknowledge | GiveControl | TellTest | GiveFacts):
         return _say_once_more(words)
     if isinstance(meaning, GiveResult):
         rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]

@@ -45,7 +45,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
-from assistant.language.understand import asked, contradicted, understand
+from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, View, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
@@ -54,12 +54,13 @@ from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.keys import keys_now
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.shown import Shown, view_of
+from assistant.session.silence import Silence
 from assistant.session.trace import Trace, written
+from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
-
 NO_ODDS = "I reckon no odds for this procedure."
 
 
@@ -82,8 +83,8 @@ class Conversation:
         `attention`: the words that must stand before each command, checked before; empty for none.
         `clips`: keeps the sound behind each fact; None unless the user asked for it.
 
-        Of the attributes, `notices` go onto the screen with the next view, and `only_signs` says whether nothing but a
-        sign of a miss was sounded since the last words.
+        Of the attributes, `notices` go onto the screen with the next view, `only_signs` says whether nothing but a sign
+        of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
         """
         self._library = library
         self.attention = attention
@@ -99,8 +100,10 @@ class Conversation:
         self.has_keys = False
         self.notices: tuple[str, ...] = ()
         self.only_signs = False
+        self.spoken: tuple[Utterance, ...] = ()
         self._unasked = Unasked()
-        self._unsure: Heard | None = None
+        self._twice = Twice()
+        self._silence = Silence()
 
     @property
     def state(self) -> State:
@@ -165,7 +168,7 @@ class Conversation:
         self._voice.set_rate(turn.state.rate_wpm)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
         rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
-        told = tuple(Sentence(text=rule) for rule in rules if rule)
+        told = (Sentence(text=rule) for rule in rules if rule)
         turn = replace(turn, reply=(*turn.reply[:1], *told, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)
 
@@ -175,7 +178,7 @@ class Conversation:
         `sound`: what it was heard in, int16, mono, (frames,), 16 000 Hz; kept where a fact comes of it.
         """
         now = self.expected
-        heard = self._told_twice(heard)
+        heard = self._twice.weigh(heard)
         said = addressed(heard, now)
         if said is None:
             return self._unaddressed(heard, at_s)
@@ -194,7 +197,7 @@ class Conversation:
 
     def press(self, control: Control, at_s: float) -> Turn:
         """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
-        self._unsure = None
+        self._twice.forget()
         if control in CUTS_SPEECH:
             self._voice.stop()
         heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
@@ -243,6 +246,12 @@ class Conversation:
         if yes_is_free(self._library, self._state) and self._unasked.may_ask(at_s):
             self.remark(self._unasked.ask(at_s), at_s)
 
+    def name_after(self, silent_s: float, at_s: float) -> None:
+        """After a silence of both: the answers that were not named with the question, once."""
+        said = self._silence.due(self._library, self._state, self.question, silent_s)
+        if said:
+            self._carry_out(Turn(state=self._state, reply=said), None, None, at_s)
+
     def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
         """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
         control = command.control if isinstance(command, GiveControl) else None
@@ -282,14 +291,6 @@ class Conversation:
         """Show something beside what was last said that cannot be spoken, e.g. that the speaker went away."""
         self._shown = replace(self._shown, said=(*self._shown.said, text))
         self._screen.show(self._view(at_s))
-
-    def _told_twice(self, heard: Heard) -> Heard:
-        """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
-        before, self._unsure = self._unsure, heard if heard.unsure else None
-        if before is None or not heard.unsure or heard.words != before.words or contradicted(heard):
-            return heard
-        self._unsure = None
-        return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))
 
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
@@ -343,11 +344,13 @@ class Conversation:
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
         if turn.reply:
+            self._silence.heard(self._library, self._state, self.question, turn.reply)
             self._speak(turn, at_s)
 
     def _speak(self, turn: Turn, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
         self.only_signs = False
+        self.spoken = (*(self.spoken if self._voice.speaking else ()), *turn.reply)
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:
@@ -369,9 +372,7 @@ class Conversation:
         return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
     def _keys_now(self) -> tuple[tuple[str, str], ...]:
-        if not self.has_keys:
-            return ()
-        return keys_now(can_say(self._library, self._state), speaking=self._voice.speaking)
+        return keys_now(can_say(self._library, self._state) if self.has_keys else (), speaking=self._voice.speaking)
 
     def _view(self, at_s: float) -> View:
         said = replace(self._shown, level_db=self._level_db, keys=self._keys_now(), notices=self.notices)

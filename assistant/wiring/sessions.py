@@ -20,6 +20,7 @@ from assistant.guide import Library
 from assistant.hearing.correction import Correction
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
+from assistant.language.manner import Manner, usual
 from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
@@ -68,6 +69,8 @@ class Wishes:
     microphone: int | str | None = None
     speaker: int | str | None = None
     profile: str | None = None
+    manner: Manner | None = None
+    cut_in: bool = False
 
 
 class Session:
@@ -87,8 +90,12 @@ class Session:
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
+        manner: Manner | None = None,
+        cut_in: bool = False,
     ) -> None:
-        """`ears`: what hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it.
+        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
+        where lines are typed.
+        `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
         yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
         self._fills_terminal = fills_terminal
@@ -96,6 +103,8 @@ class Session:
         self._speech_wrong = speech_wrong
         self._clips = clips
         self._attention = attention
+        self._manner = manner
+        self._cut_in = cut_in
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -153,6 +162,7 @@ class Session:
             ear=self._ears is not None,
             inherits=left_of_car(self._journal, vehicle, same_car, by_clock=self._ears is not None),
             offers=None if same_car else left_of_unknown(self._journal, vehicle, by_clock=self._ears is not None),
+            manner=self._manner or self._usual_manner(),
             model=model,
             leads=not by_the_book and can_lead(model),
         )
@@ -182,7 +192,12 @@ class Session:
             away_s=0.0 if self._ears is None else seconds_away(self._journal, job),
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
             ear=self._ears is not None,
+            manner=self._manner,
         )
+
+    def _usual_manner(self) -> Manner:
+        """Brief after the first jobs that are kept here, by voice; what is typed is read, and stays as it is."""
+        return usual(len(self._journal.jobs())) if self._ears is not None else Manner.FULL
 
     def run(self) -> None:
         """Lead the job until it ends or nothing more is heard, then let the last words be spoken.
@@ -239,6 +254,7 @@ class Session:
             keys=self._keys,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
+            cut_in=self._cut_in,
         ).run()
 
     def _try_every_word(self, library: Library) -> None:
@@ -335,6 +351,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             speech_wrong=lambda: None if wrong.empty() else wrong.get(),
             attention=wishes.attention,
             clips=_open_clips(data) if wishes.keep_sound else None,
+            manner=wishes.manner,
+            cut_in=wishes.cut_in,
         )
 
 
