@@ -103,7 +103,7 @@ def _told(walk: Walk, fact: Fact) -> Result:
         mark=walk.mark(fact),
         result=result,
         label=text(fact.data, "words") or plain_words(result),
-        question=f"{plain_words(text(fact.data, 'test') or 'test')}, by own choice?",
+        question=f"{plain_words(text(fact.data, 'test') or 'test')}, by own choice",
         hearing=walk.hearing(fact),
     )
 

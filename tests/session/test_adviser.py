@@ -114,7 +114,8 @@ def test_it_says_once_that_further_tests_cost_more_than_they_tell(room: Room, re
     room.type("done", "it will not start")
     said: list[str] = []
     for test in reasoner.model.tests:
-        (turn,) = room.type(f"i found {test.values[0].say}")
+        healthy = max(zip(test.default, test.values, strict=True), key=lambda each: each[0])[1]
+        (turn,) = room.type(f"i found {healthy.say}")
         said += turn["said"]
     over = [line for line in said if line.startswith(("I would stop testing", "No test that I know is worth"))]
     assert len(over) == 1
@@ -173,7 +174,7 @@ def test_the_odds_go_with_what_moved_them_and_are_drawn(library: Library, reason
     ("name", "said"),
     [
         ("empty-tank", "Proved by the odds: an empty tank, almost certain, since it starts on fresh fuel"),
-        ("dead-pump", "Not proved by the odds: a dead fuel pump, about "),
+        ("dead-pump", "By the odds a dead fuel pump, almost certain, but not which kind of it"),
         ("no-spark-sensor", "Proved by the odds: a faulty crank sensor, almost certain, since "),
         ("flat-battery", "Not proved by the odds: a flat or worn-out battery, about "),
         ("security-key", "Proved by the odds: an immobiliser that blocks the start, almost certain, since "),
@@ -240,7 +241,7 @@ def test_what_next_and_what_is_left_name_tests_that_this_job_asks(library: Libra
     assert said.startswith("Next the ")
     assert room.type("what is left to test")[0]["said"][0].startswith("Left, the best first: the ")
     room.type("nothing changed")
-    assert "question how it stopped" not in room.type("what is left to test")[0]["said"][0]
+    assert "what happened before" not in room.type("what is left to test")[0]["said"][0]
 
 
 def hazardous(reasoner: Reasoner) -> set[str]:
@@ -256,7 +257,7 @@ def test_after_a_told_leak_nothing_is_proposed_that_could_light_it(library: Libr
     room.type(*TO_FUEL, "i found all is dry and there is no fuel smell", "i found there is spark")
     before = {option.test for option in adviser.plan(room.conversation.state).options}
     assert {"fuel-substitute", "cranking-speed", "pedal-down"} <= before
-    room.type("i found there is a fuel leak or smell")
+    room.type("i found there is a fuel leak")
     plan = adviser.plan(room.conversation.state)
     assert not {option.test for option in plan.options} & hazardous(reasoner)
     assert not {option.goal for option in plan.options} & hazardous(reasoner)

@@ -92,7 +92,7 @@ def start(tmp_path, monkeypatch, word, lines):
 
 def test_the_option_of_start_and_resume(tmp_path, monkeypatch, capsys):
     """The command line takes the word, in any case, and each session anew."""
-    assert start(tmp_path, monkeypatch, "Computer", "done\ncomputer done\n") == 0
+    assert start(tmp_path, monkeypatch, "Workshop", "done\nworkshop done\n") == 0
     turns = [json.loads(line) for line in (tmp_path / "trace.jsonl").read_text().splitlines()]
     assert [turn["step"] for turn in turns] == ["rules", "rules", "complaint"]
     monkeypatch.setattr("sys.stdin", io.StringIO("it will not start\nstop\n"))

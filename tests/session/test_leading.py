@@ -115,7 +115,7 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
     """Asked for another test again and again, the plan never names a spray, a spark or a crank."""
     room = Room(library, adviser=Adviser(reasoner, library))
     room.type("done", "it will not start", "lead the way")
-    room.type("i found there is a fuel leak or smell")
+    room.type("i found there is a fuel leak")
     assert Condition.LEAK in room.conversation.state.bay.conditions
     adviser = Adviser(reasoner, library, room.facts)
     turned = {test.say for test in reasoner.model.tests if test.work and test.work.cranks_s}
@@ -237,7 +237,7 @@ def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room,
 def to_proposal(room: Room, library: Library) -> None:
     """A car whose crank sensor is dead, until the plan proposes its repair."""
     usual = {at: said[0] for at, said in usual_answers().items()}
-    told = usual | {"no-start/reader-speed": "stays at zero", "no-start/codes": "no more codes"}
+    told = usual | {"no-start/reader-speed": "stays at zero", "no-start/speed": "stays at zero", "no-start/codes": "no more codes"}
     lead_on = Leader(room, library, told)
     while not room.conversation.state.finding:
         at = room.conversation.state.at
