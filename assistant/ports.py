@@ -230,6 +230,29 @@ class Keys(Protocol):
         """Give the keyboard back as it was; may be called twice."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tap:
+    """Words given by hand on a page, to be taken as if they had been said.
+
+    `asked`: the question that the page showed, as in `View`; what was meant for another one is not obeyed. `typed`:
+    letter by letter, not a phrase that the page offered.
+    """
+
+    words: str
+    asked: int
+    typed: bool = False
+
+
+class Taps(Protocol):
+    """Where words given by hand come from, and what is told to the hand alone."""
+
+    def tapped(self) -> Sequence[Tap]:
+        """What was tapped since the last call, in order; never waits."""
+
+    def refuse(self, why: str) -> None:
+        """Tell the page why the last tap did nothing; returns at once."""
+
+
 class Screen(Protocol):
     """What is shown while the technician may look."""
 
@@ -238,6 +261,53 @@ class Screen(Protocol):
 
     def close(self) -> None:
         """Give the terminal back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gauge:
+    """A reading against the limits that parted its answers. `limits`: in the unit of `value`, rising. `verdict`: what
+    was said of it. `cranking`: whether it is of the battery while the starter turned."""
+
+    name: str
+    value: float
+    unit: str
+    limits: tuple[float, ...] = ()
+    verdict: str = ""
+    cranking: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turned:
+    """The latest burst of the starter: how long, how fast and whether the engine caught, as far as that is known."""
+
+    seconds: float
+    rpm: float | None = None
+    caught: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glance:
+    """What a page shows beside the words of the moment; all of it empty where only words are shown.
+
+    `answers`: the phrases of `can_say` that move the job on. `passes`: whether these pass a caution or a question of
+    safety. `takes`: what may be given letter by letter: reading, codes or words; empty for nothing. `unit`: of the
+    reading. `clock`: what the count-down counts: action, rest or wait. `place`: procedure and step. `path`: what was
+    done so far, oldest first. `odds`: fault and probability, likeliest first. `reason`: the next test and why.
+    `sure`: how sure we were of what was heard; None where that is no question.
+    """
+
+    answers: tuple[str, ...] = ()
+    passes: bool = False
+    takes: str = ""
+    unit: str = ""
+    clock: str = ""
+    place: tuple[str, str] = ("", "")
+    path: tuple[str, ...] = ()
+    gauges: tuple[Gauge, ...] = ()
+    turned: Turned | None = None
+    odds: tuple[tuple[str, float], ...] = ()
+    reason: str = ""
+    sure: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,6 +320,8 @@ class View:
     `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
     microphone gives no sound, that the machine is slow; most often none.
     `bay`: what is so of car and bay, in a few words each: key on, vapour about for 3 min.
+    `speaking`: whether our voice still sounds, or is about to. `asked`: counts the questions asked, so that a tap tells
+    which one it answers. `glance`: what a page shows besides.
     """
 
     job: str
@@ -269,3 +341,6 @@ class View:
     keys: tuple[tuple[str, str], ...] = ()
     notices: tuple[str, ...] = ()
     bay: tuple[str, ...] = ()
+    speaking: bool = False
+    asked: int = 0
+    glance: Glance = Glance()
