@@ -289,7 +289,8 @@ class Turned:
 class Glance:
     """What a page shows beside the words of the moment; all of it empty where only words are shown.
 
-    `answers`: the phrases of `can_say` that move the job on. `passes`: whether these pass a caution or a question of
+    `answers`: the phrases of `can_say` that move the job on; `examples`: those among it that only show how to say a
+    reading, a code or words of one's own. `passes`: whether these pass a caution or a question of
     safety. `takes`: what may be given letter by letter: reading, codes or words; empty for nothing. `unit`: of the
     reading. `clock`: what the count-down counts: action, rest or wait. `place`: procedure and step. `path`: what was
     done so far, oldest first. `odds`: fault and probability, likeliest first. `reason`: the next test and why.
@@ -297,6 +298,7 @@ class Glance:
     """
 
     answers: tuple[str, ...] = ()
+    examples: tuple[str, ...] = ()
     passes: bool = False
     takes: str = ""
     unit: str = ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.guide import Mode
 from assistant.language.commands import CUTS_SPEECH, control_of, phrase_of
 from assistant.language.model import Control
+from assistant.language.questions import I_FOUND
 from assistant.page.model import Band, Bar, Button, Clock, Heard, Level, Page, Plot
 from assistant.ports import Gauge, Turned, View
 
@@ -55,7 +56,9 @@ def page_of(view: View) -> Page:
     """The page of this view."""
     glance = view.glance
     ended = view.mode == Mode.ENDED.value
-    answers, hands, more = _parted(view)
+    answers, hands, rest = _parted(view)
+    told_only = tuple(words for words in rest if I_FOUND in words)
+    more = tuple(words for words in rest if words not in told_only)
     return Page(
         job=view.job,
         title=view.title,
@@ -66,9 +69,11 @@ def page_of(view: View) -> Page:
         instruction=view.instruction,
         said=_said(view),
         answers=tuple(_button(view, words) for words in answers),
+        examples=glance.examples,
         passes=glance.passes,
         hands=tuple(_button(view, words) for words in hands),
         more=tuple(_button(view, words) for words in more),
+        told_only=told_only,
         takes="" if ended else glance.takes,
         unit=glance.unit,
         heard=_heard(view),
@@ -94,7 +99,7 @@ def _parted(view: View) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ..
     answers = tuple(words for words in view.can_say if words in view.glance.answers)
     named = {phrase_of(control) for control in _HANDS}
     hands = tuple(words for words in view.can_say if words not in answers and _plain(words) in named)
-    kept = {*answers, *hands}
+    kept = {*answers, *hands, *view.glance.examples}
     return answers, hands, tuple(words for words in view.can_say if words not in kept)
 
 

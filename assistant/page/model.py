@@ -74,8 +74,10 @@ class Plot:
 class Page:
     """Everything on the page at one moment.
 
-    `answers`: what leads on; `hands`: stop, pause and what is reached for most; `more`: all else that can be said.
-    `takes`, `unit`: as in Glance. `ended`: whether nothing more can happen; then nothing is tapped.
+    `answers`: what leads on; `hands`: stop, pause and what is reached for most; `more`: all else that can be said;
+    `told_only`: what is an example of a finding of one's own, and so no button.
+    `examples`: how something is said that no button can know. `takes`, `unit`: as in Glance.
+    `ended`: whether nothing more can happen; then nothing is tapped.
     """
 
     job: str
@@ -87,9 +89,11 @@ class Page:
     instruction: str
     said: tuple[str, ...]
     answers: tuple[Button, ...]
+    examples: tuple[str, ...]
     passes: bool
     hands: tuple[Button, ...]
     more: tuple[Button, ...]
+    told_only: tuple[str, ...]
     takes: str
     unit: str
     heard: Heard | None

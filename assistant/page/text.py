@@ -10,8 +10,9 @@ def text_of(page: Page) -> tuple[str, ...]:
     shown: list[str] = [page.title, page.job, page.step, page.mode, *page.notices]
     if page.band is not None:
         shown += [page.band.word, page.band.text]
-    shown += [page.instruction, *page.said]
+    shown += [page.instruction, *page.said, *page.examples]
     shown += [button.words for button in (*page.answers, *page.hands, *page.more)]
+    shown += page.told_only
     shown += [page.heard.words, page.heard.sure] if page.heard else []
     shown += [page.clock.label, page.clock.text] if page.clock else []
     shown += [page.level.word] if page.level else []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.guide import Library, Mode, State
-from assistant.guide.expect import answers
+from assistant.guide.expect import EXAMPLE_CODE, answers, reading_examples
 from assistant.language.attention import to_say
 from assistant.language.model import Expected
 from assistant.ports import Gauge, Glance, Turned
@@ -31,12 +31,14 @@ def glance_of(
     sure: float | None = None,
 ) -> Glance:
     """The glance at this state. `now`: what may be said; `odds` and `reason`: what the adviser thinks of it."""
-    leads_on = () if now.dictation else to_say(answers(library, state), now)
+    takes = _takes(state, now)
+    lead_on, examples = answers(library, state), _examples(library, state, takes)
     burst = state.burst
     return Glance(
-        answers=leads_on,
+        answers=to_say((each for each in lead_on if each not in examples), now),
+        examples=to_say(examples, now),
         passes=state.mode in _PASSING,
-        takes=_takes(state, now),
+        takes=takes,
         unit=now.unit or "",
         clock=_clock(state),
         place=(state.at.procedure, state.at.step),
@@ -57,6 +59,15 @@ def _takes(state: State, now: Expected) -> str:
     if state.mode is not Mode.ASKING:
         return ""
     return "reading" if now.quantity else "codes" if now.codes else ""
+
+
+def _examples(library: Library, state: State, takes: str) -> tuple[str, ...]:
+    """Phrases that show how something is said; to tap one would keep what nobody read or meant."""
+    if takes == "reading":
+        return tuple(reading_examples(library, state))
+    if takes == "codes":
+        return (EXAMPLE_CODE,)
+    return answers(library, state) if takes == "words" else ()
 
 
 def _clock(state: State) -> str:
