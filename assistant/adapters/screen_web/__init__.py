@@ -26,7 +26,7 @@ class WebScreen:
         self._feed = Feed()
         bound = bind(port)
         number = bound.getsockname()[1]
-        lines = Lines()
+        self._lines = lines = Lines()
         site = Site(feed=self._feed if leads else None, records=records, token=secrets.token_urlsafe(24), cut=lines.cut)
         hosts = (f"{LOOPBACK}:{number}", f"localhost:{number}")
         self._serving = Serving(Guard(site.app(), hosts), bound, lines, self._feed.attach)

@@ -14,6 +14,9 @@ from assistant.procedure.drawing import draw
 from assistant.session.conversation import Conversation
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
+from tests.procedures.fault_player import usual_answers
+from tests.session.dialogue_player import Leader
+from tests.session.room import Room
 
 
 class HeldVoice(SilentVoice):
@@ -62,7 +65,8 @@ class PlainRecords:
 
     def report(self, job):
         """A short page."""
-        return f"<!doctype html><html lang=en><title>{job}</title><main><h1>Made up</h1></main>" if job == self._job else None
+        known = job == self._job
+        return "<!doctype html><html lang=en><title>Made up</title><main><h1>Made up</h1></main>" if known else None
 
     def where(self, job):
         """At its beginning."""
@@ -120,3 +124,76 @@ class Stage:
         self._thread.join(10)
         self.web.close()
         assert self.error is None
+
+
+class _Writing(Room):
+    """A typed job that keeps its lines."""
+
+    def __init__(self, library, **wishes):
+        self.typed = []
+        super().__init__(library, **wishes)
+
+    def type(self, *lines):
+        """Type them and keep them."""
+        self.typed += lines
+        return super().type(*lines)
+
+
+def lines_until(library, goal, answers=None, more=0):
+    """What is typed until the step `goal` asks, with the usual answers and these; `more` lines after it."""
+    room = _Writing(library)
+    lead = Leader(room, library, {**{step: said[0] for step, said in usual_answers().items()}, **(answers or {})})
+    lead.until(goal)
+    for _ in range(more):
+        lead.next_line()
+    return room.typed
+
+
+class TapRoom:
+    """A job as `Leader` leads it, by taps on a page; only the world's own lines come by the keyboard."""
+
+    def __init__(self, stage, page, library):
+        self.conversation = stage.conversation
+        self._stage = stage
+        self._page = page
+        self._library = library
+        self.taps = 0
+
+    def type(self, line):
+        """Tap the button of these words, or write them, and wait until they have led on."""
+        asked = self.settle()
+        if line.startswith("@"):
+            self._stage.lines.put(line)
+        elif self._page.locator("#write").is_visible() and not self._button(line).count():
+            self._page.fill("#words", line)
+            self._page.click("#send")
+        else:
+            self._button(line).click()
+            self.taps += 1
+        self.wait(lambda: self.conversation.showing.asked > asked, line)
+        return []
+
+    def settle(self):
+        """Wait until the page shows the present question; returns its count."""
+        self.wait(lambda: self._page.evaluate("document.body.dataset.asked") == str(self.conversation.showing.asked), "")
+        return self.conversation.showing.asked
+
+    def wait(self, so, why):
+        """Wait until something is so."""
+        for _ in range(1_500):
+            if so():
+                return
+            self._page.wait_for_timeout(20)
+        raise AssertionError(f"waited in vain after {why!r}: {self._page.inner_text('body')}")
+
+    def _button(self, words):
+        step = self._library[self.conversation.state.at.procedure].step(self.conversation.state.at.step)
+        same = next((result.phrases[0] for result in step.results if words in result.phrases), words)
+        return self._page.locator(f'#answers button[data-words="{same}"]')
+
+
+def follow(stage, page, library, answers=None):
+    """A leader that taps; and the room it taps in."""
+    room = TapRoom(stage, page, library)
+    said = {**{step: told[0] for step, told in usual_answers().items()}, **(answers or {})}
+    return Leader(room, library, said), room
