@@ -13,7 +13,7 @@ from assistant.adapters.screen_web import WebScreen
 from assistant.adapters.screen_web.app import MOST_BYTES, MOST_VIEWERS
 from assistant.adapters.screen_web.feed import MOST_TAPS
 from assistant.adapters.screen_web.serving import MOST_LINES
-from assistant.ports import View
+from assistant.ports import Glance, View
 from tests.screen.stage import PlainRecords
 
 LINES = 1_000
@@ -26,6 +26,7 @@ def view(turn=1, words="Look here.", **more):
         "job": "grey-hatchback", "title": "Made up", "step": "rules", "mode": "asking", "instruction": words,
         "caution_signal": None, "caution": None, "said": (), "can_say": ("done",), "heard": None, "countdown_s": None,
         "open_items": (), "turn": turn, "asked": turn,
+        "glance": Glance(place=("no-start", "rules")),
     }  # fmt: skip
     return View(**(fields | more))
 
@@ -188,7 +189,7 @@ def test_too_much_at_once_is_refused(door):
         line.sendall(head.encode() + b"fff\r\n" + b"x" * 4_095 + b"\r\nfff\r\n" + b"x" * 4_095 + b"\r\n")
         assert b" 413 " in until(line, b"\r\n")
     with door.dial() as line:
-        line.sendall(f"GET / HTTP/1.1\r\nHost: {door.host}\r\nX: {'x' * 40_000}\r\n\r\n".encode())
+        line.sendall(f"GET / HTTP/1.1\r\nHost: {door.host}\r\nX: {'x' * 400_000}\r\n\r\n".encode())
         assert b" 400 " in until(line, b"\r\n")
     assert [door.say() for _ in range(MOST_TAPS + 2)] == [204] * MOST_TAPS + [429, 429]
     assert len(door.web.tapped()) == MOST_TAPS
