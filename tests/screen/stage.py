@@ -7,6 +7,7 @@ import time
 from queue import Empty, Queue
 
 from assistant.adapters.journal_memory import MemoryJournal
+from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.screen_web import Flow, JobLine, WebScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.guide import begin
@@ -126,12 +127,49 @@ class Stage:
         assert self.error is None
 
 
+class _Shown(NoScreen):
+    """Keeps the latest view."""
+
+    def show(self, view):
+        """Keep it."""
+        self.view = view
+
+
+NO_SPARK = {f"spark-check-coil-on-plug/{step}-crank": "no spark" for step in ("first", "second")}
+
+
+EMPTY_TANK = {"no-start/fuel-level": "gauge on empty", "no-start/fuel-crank": "it started"}
+
+
+def moments(library, adviser):
+    """Each new kind of moment as a view, by "step mode": of a car without a spark until its job is broken off, and of
+    one with an empty tank to the finding."""
+    seen = _moments(library, adviser, NO_SPARK, "lamp asking")
+    return _moments(library, None, EMPTY_TANK, "") | seen
+
+
+def _moments(library, adviser, answers, broken_off):
+    screen, seen, ending = _Shown(), {}, ["end job", "yes"]
+    room = Room(library, adviser=adviser, screen=screen, glances=True)
+    lead = Leader(room, library, {**{step: said[0] for step, said in usual_answers().items()}, **answers})
+    while not room.conversation.ended:
+        at_s = room.conversation.state.at_s
+        due_s = room.conversation.deadline_s
+        room.conversation.show(at_s + (0.7 if due_s and due_s > at_s + 0.7 else 0.0), level_db=-24.0)
+        seen.setdefault(f"{screen.view.step} {screen.view.mode}", screen.view)
+        if broken_off in seen and ending:
+            room.type(ending.pop(0))
+        else:
+            lead.next_line()
+    return seen | {"ended": screen.view}
+
+
 class _Writing(Room):
     """A typed job that keeps its lines."""
 
-    def __init__(self, library, **wishes):
+    def __init__(self, library):
         self.typed = []
-        super().__init__(library, **wishes)
+        super().__init__(library)
 
     def type(self, *lines):
         """Type them and keep them."""
@@ -139,10 +177,10 @@ class _Writing(Room):
         return super().type(*lines)
 
 
-def lines_until(library, goal, answers=None, more=0):
-    """What is typed until the step `goal` asks, with the usual answers and these; `more` lines after it."""
+def lines_until(library, goal, more=0):
+    """What is typed until the step `goal` asks, with the usual answers; `more` lines after it."""
     room = _Writing(library)
-    lead = Leader(room, library, {**{step: said[0] for step, said in usual_answers().items()}, **(answers or {})})
+    lead = Leader(room, library, {step: said[0] for step, said in usual_answers().items()})
     lead.until(goal)
     for _ in range(more):
         lead.next_line()

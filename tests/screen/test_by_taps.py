@@ -10,9 +10,8 @@ from playwright.sync_api import expect
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, fold
-from tests.screen.stage import follow, lines_until
+from tests.screen.stage import EMPTY_TANK, follow, lines_until
 
-EMPTY_TANK = {"no-start/fuel-level": "gauge on empty", "no-start/fuel-crank": "it started"}
 NASTY = "<img src=x onerror=document.title='taken'><script>document.title='taken'</script>"
 
 

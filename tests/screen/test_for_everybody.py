@@ -2,29 +2,25 @@
 
 from __future__ import annotations
 
-import json
+from dataclasses import replace
 
 import pytest
 
-from assistant.guide import Mode
-from tests.screen.stage import follow, lines_until
+from assistant.adapters.screen_web import WebScreen
+from assistant.session.adviser import Adviser
+from tests.screen.conftest import SIZES
+from tests.screen.stage import PlainRecords, follow, moments
 
-SIZES = ("wide", "phone")
-MOMENTS = {
-    "asking": ("no-start/changed", 0, Mode.ASKING),
-    "words": ("no-start/complaint", 0, Mode.ASKING),
-    "caution": ("safety-setup/shop", 2, Mode.CAUTIONING),
-    "gate": ("safety-setup/shop", 3, Mode.GATING),
-    "reading": ("battery-state/rest-volts", 0, Mode.ASKING),
-    "poised": ("cranking-check/turn", 0, Mode.POISED),
-    "timing": ("cranking-check/turn", 1, Mode.TIMING),
-    "confirming": ("battery-state/rest-volts", 1, Mode.CONFIRMING),
-    "codes": ("no-start/codes", 0, Mode.ASKING),
-    "late": ("no-spark/lamp", 0, Mode.ASKING),
-}
-NO_SPARK = {f"spark-check-coil-on-plug/{step}-crank": "no spark" for step in ("first", "second")}
-AXE = {"rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}}
+MOMENTS = (
+    "rules asking", "complaint asking", "changed asking", "still cautioning", "still gating", "rest-volts asking",
+    "rest-volts confirming", "turn poised", "turn timing", "turn asking", "codes asking", "second-crank resting",
+    "lamp asking", "lamp ending", "empty-tank closing", "ended",
+)  # fmt: skip
+LOOKED_AT = ("still cautioning", "rest-volts asking", "turn timing", "lamp asking", "complaint asking")
+ENHANCED = {"rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}}
 """Contrast of seven to one is off in axe unless asked for."""
+COLOURS = {"runOnly": {"type": "rule", "values": ["color-contrast", "color-contrast-enhanced"]}}
+"""All that the scheme can change."""
 
 
 @pytest.fixture(scope="session")
@@ -35,69 +31,65 @@ def axe():
     return Axe()
 
 
-def violations(axe, page):
-    """What axe finds, in short."""
-    found = axe.run(page, options=json.loads(json.dumps(AXE)))
-    return [
-        f"{one['id']}: {node['html'][:120]} {node.get('failureSummary', '')[:200]}"
-        for one in found.response["violations"]
-        for node in one["nodes"]
-    ]
+@pytest.fixture(scope="session")
+def views(library, reasoner):
+    """The moments of one job."""
+    return moments(library, Adviser(reasoner, library))
 
 
 @pytest.fixture
-def at_moment(library, stage, look):
-    """A page at one of the moments."""
+def shown(library, views, look):
+    """A page that is led from moment to moment."""
+    web = WebScreen(PlainRecords(library), port=0)
+    web.show(views[MOMENTS[0]])
+    page = look(web.address, bypass_csp=True)
 
-    def make(name, size="wide", **more):
-        goal, further, mode = MOMENTS[name]
-        job = stage(lines=lines_until(library, goal, NO_SPARK, further), thinks=True)
-        page = look(job.address, size, bypass_csp=True, **more)
-        _, room = follow(job, page, library)
-        step = goal.partition("/")[2]
-        room.wait(lambda: job.conversation.state.mode is mode, name)
-        room.settle()
-        assert step or page
+    def at(name):
+        web.show(replace(views[name], asked=1 + MOMENTS.index(name)))
+        page.wait_for_selector(f'body[data-asked="{1 + MOMENTS.index(name)}"]')
         return page
 
-    return make
+    yield at
+    web.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_on_the_page_of_the_job(at_moment, axe, scheme):
+def violations(axe, page):
+    """What axe finds in the light, and of colours in the dark, in short."""
+    found = []
+    for scheme, options in (("light", ENHANCED), ("dark", COLOURS)):
+        page.emulate_media(color_scheme=scheme)
+        for one in axe.run(page, options=options).response["violations"]:
+            nodes = [f"{node['html'][:120]} {node.get('failureSummary', '')[:200]}" for node in one["nodes"]]
+            found += [f"{scheme}: {one['id']}: {node}" for node in nodes]
+    return found
+
+
+def test_axe_finds_nothing_on_the_page_of_the_job(shown, axe):
     """In each kind of moment, light and dark, contrast of seven to one included."""
-    wrong = []
-    for name in ("caution", "reading", "timing", "late", "words"):
-        page = at_moment(name, color_scheme=scheme)
-        wrong += [f"{name}: {one}" for one in violations(axe, page)]
-        page.context.close()
-    assert wrong == []
+    assert [f"{name}: {one}" for name in LOOKED_AT for one in violations(axe, shown(name))] == []
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_on_the_other_pages(stage, look, axe, scheme):
-    """List, report's frame, flow, all words, and what is not there."""
+def test_axe_finds_nothing_on_the_other_pages(stage, look, axe):
+    """List, report's frame, flow, all words, and what is not there; light and dark."""
     job = stage()
-    wrong = []
-    for path in ("jobs", "report?job=grey-hatchback", "flow?job=grey-hatchback", "report?job=nobody"):
-        page = look(job.address + path, bypass_csp=True, color_scheme=scheme)
-        page.wait_for_load_state("load")
-        wrong += [f"{path}: {one}" for one in violations(axe, page)]
-        page.context.close()
-    page = look(job.address, "phone", bypass_csp=True, color_scheme=scheme)
+    page = look(job.address, "phone", bypass_csp=True)
     page.click("#open-sheet")
-    wrong += [f"all words: {one}" for one in violations(axe, page)]
+    wrong = [f"all words: {one}" for one in violations(axe, page)]
+    for path in ("jobs", "report?job=grey-hatchback", "flow?job=grey-hatchback", "report?job=nobody"):
+        page.goto(job.address + path)
+        wrong += [f"{path}: {one}" for one in violations(axe, page)]
     assert wrong == []
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_everything_is_there_at_one_look_and_under_a_knuckle(at_moment, size):
+def test_everything_is_there_at_one_look_and_under_a_knuckle(shown, size):
     """Nothing to scroll to, no text cut off, and each target 64 pixels high and wide."""
+    width, height = SIZES[size]
     wrong = []
     for name in MOMENTS:
-        page = at_moment(name, size)
+        page = shown(name)
+        page.set_viewport_size({"width": width, "height": height})
         wrong += [f"{name}: {one}" for one in page.evaluate(ONE_LOOK)]
-        page.context.close()
     assert wrong == []
 
 
@@ -123,9 +115,9 @@ ONE_LOOK = """() => {
 }"""
 
 
-def test_text_of_twice_the_size_can_all_be_reached(at_moment):
+def test_text_of_twice_the_size_can_all_be_reached(shown):
     """At 200 % nothing is lost: what no longer fits is scrolled to, and nothing goes sideways."""
-    page = at_moment("late")
+    page = shown("lamp asking")
     page.evaluate("() => { document.documentElement.style.fontSize = '200%'; dispatchEvent(new Event('resize')); }")
     assert page.evaluate("() => document.documentElement.scrollWidth <= innerWidth + 1")
     hands = page.locator("#hands button[data-words=stop]")
@@ -139,9 +131,10 @@ def test_text_of_twice_the_size_can_all_be_reached(at_moment):
     )
 
 
-def test_nothing_moves_for_who_wants_none(at_moment):
+def test_nothing_moves_for_who_wants_none(shown):
     """With reduced motion asked for there is no transition."""
-    page = at_moment("asking", reduced_motion="reduce")
+    page = shown("changed asking")
+    page.emulate_media(reduced_motion="reduce")
     moves = "() => [...document.querySelectorAll('*')].map((one) => getComputedStyle(one).transitionDuration)"
     assert set(page.evaluate(moves)) == {"0s"}
 

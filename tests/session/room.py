@@ -12,6 +12,7 @@ from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.facts import Fact
 from assistant.guide import Library, begin
+from assistant.ports import Screen
 from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
@@ -28,6 +29,8 @@ class Room:
         vehicle: Mapping[str, str] | None = None,
         adviser: Adviser | None = None,
         attention: str = "",
+        screen: Screen | None = None,
+        glances: bool = False,
     ) -> None:
         self.lines = io.StringIO()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
@@ -35,10 +38,11 @@ class Room:
             library=library,
             journal=self.journal,
             voice=SilentVoice(),
-            screen=NoScreen(),
+            screen=screen or NoScreen(),
             trace=Trace(self.lines),
             adviser=adviser,
             attention=attention,
+            glances=glances,
         )
         self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}))
         self._time = TypedTime(self.conversation)

@@ -114,6 +114,7 @@ function writing(page) {
   const takes = page.takes;
   show("write", takes);
   show("pad", takes === "reading");
+  at("write").classList.toggle("reading", takes === "reading");
   at("words").value = "";
   at("words").inputMode = takes === "reading" ? "decimal" : "text";
   const labels = { reading: `Reading in ${page.unit}`, codes: "Code", words: "Your words" };
@@ -127,10 +128,6 @@ function writing(page) {
       return made;
     }));
   }
-}
-
-function works(page) {
-  return [...page.hands, ...page.answers, ...page.more];
 }
 
 let moreButton = null;
@@ -190,7 +187,7 @@ function clock(given) {
   if (was) fit();
 }
 
-const LARGEST_REM = 5.2, SMALLEST_REM = 1.7, LEAST_GLANCE_REM = [3.2, 2.6, 2.1, 1.7, 1.7];
+const LARGEST_REM = 5.2, SMALLEST_REM = 1.4, LEAST_GLANCE_REM = [3.2, 2.6, 2.1, 1.7, 1.7, 1.4];
 
 // The instruction as large as the rest allows; where it would not be large, the rest gives way bit by bit.
 export function fit() {
