@@ -19,7 +19,6 @@ from assistant.simulation.search import search
 from tests.guide.conftest import read_library
 from tests.session.room import Room
 
-
 ROOTS = (
     "charging", "battery-load-test", "no-crank", "slow-crank", "flooded", "fuel-substitute", "fuel-pressure",
     "spark-check-wasted-spark",
@@ -60,7 +59,15 @@ class Onlooker:
     def __call__(self, library, state, said, at_s, /, *, choose=None):
         turn = advance(library, state, said, at_s, choose=choose)
         after = turn.state
-        moment = (after.at, after.mode, after.acknowledged, after.passed, after.burst_done, after.under, bool(turn.reply))
+        moment = (
+            after.at,
+            after.mode,
+            after.acknowledged,
+            after.passed,
+            after.burst_done,
+            after.under,
+            bool(turn.reply),
+        )
         if moment not in self.seen and after.mode not in (Mode.NEW, Mode.MOVING):
             self.seen.add(moment)
             self._hold(turn)

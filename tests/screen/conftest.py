@@ -6,6 +6,7 @@ import os
 import shutil
 
 import pytest
+from playwright.sync_api import expect, sync_playwright
 
 from assistant.reasoning.reasoner import make_reasoner
 from assistant.session.adviser import Adviser
@@ -35,8 +36,6 @@ def browser():
     if CHROMIUM is None:
         reason = "no Chromium to look with; on Debian: apt-get install chromium"
         pytest.fail(reason) if os.environ.get("CI") == "true" else pytest.skip(reason)
-    from playwright.sync_api import expect, sync_playwright  # loaded only where there is a browser
-
     expect.set_options(timeout=30_000)
     with sync_playwright() as client:
         opened = client.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])

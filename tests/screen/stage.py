@@ -96,7 +96,9 @@ class Stage:
         self.conversation = None
         for line in lines:
             self.lines.put(line)
-        self._thread = threading.Thread(target=self._run, args=(library, procedure, adviser, vehicle or {}), daemon=True)
+        self._thread = threading.Thread(
+            target=self._run, args=(library, procedure, adviser, vehicle or {}), daemon=True
+        )
         self._thread.start()
         assert self._opened.wait(30)
 
@@ -213,7 +215,9 @@ class TapRoom:
 
     def settle(self):
         """Wait until the page shows the present question; returns its count."""
-        self.wait(lambda: self._page.evaluate("document.body.dataset.asked") == str(self.conversation.showing.asked), "")
+        self.wait(
+            lambda: self._page.evaluate("document.body.dataset.asked") == str(self.conversation.showing.asked), ""
+        )
         return self.conversation.showing.asked
 
     def wait(self, so, why):

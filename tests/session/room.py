@@ -29,6 +29,7 @@ class Room:
         vehicle: Mapping[str, str] | None = None,
         adviser: Adviser | None = None,
         attention: str = "",
+        *,
         screen: Screen | None = None,
         glances: bool = False,
     ) -> None:

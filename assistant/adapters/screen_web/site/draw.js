@@ -68,17 +68,23 @@ function bars(list) {
   }));
 }
 
+const CLOSE = 0.2;
+
 function plot(one) {
   const box = make("figure");
   const caption = make("figcaption");
   caption.append(`${one.name}: `, make("b", one.text), one.verdict ? ` (${one.verdict})` : "");
   const line = make("div", undefined, "line");
   line.setAttribute("aria-hidden", "true");
-  for (const [place, text] of one.limits) {
-    const limit = make("span", text, "limit");
-    limit.style.left = `${100 * place}%`;
-    line.append(limit);
-  }
+  one.limits.forEach(([place, text], i) => {
+    // Two limits close together lean apart, so that both can be read.
+    const close = (other) => one.limits[other] && Math.abs(one.limits[other][0] - place) < CLOSE;
+    const lean = close(i + 1) ? " before" : close(i - 1) ? " after" : "";
+    const tick = make("span", undefined, "tick");
+    const limit = make("span", text, `limit${lean}`);
+    tick.style.left = limit.style.left = `${100 * place}%`;
+    line.append(tick, limit);
+  });
   const mark = make("span", undefined, "value");
   mark.style.left = `${100 * one.at}%`;
   line.append(mark);
@@ -107,7 +113,7 @@ function level(given) {
   at("level").replaceChildren(make("b", given.word), bar);
 }
 
-const PAD = ["7", "8", "9", "⌫", "4", "5", "6", "−", "1", "2", "3", ".", "0"];
+const PAD = [..."1234567890.−⌫"];
 const PAD_NAMES = { "⌫": "delete", "−": "minus", ".": "point" };
 
 function writing(page) {
@@ -187,25 +193,26 @@ function clock(given) {
   if (was) fit();
 }
 
-const LARGEST_REM = 5.2, SMALLEST_REM = 1.4, LEAST_GLANCE_REM = [3.2, 2.6, 2.1, 1.7, 1.7, 1.4];
+const LARGEST_REM = 5.2, SMALLEST_REM = 1.4, LEAST_REM = [3.2, 2.6, 2.1, 1.7, 1.5, 1.4];
 
 // The instruction as large as the rest allows; where it would not be large, the rest gives way bit by bit.
 export function fit() {
   const main = document.querySelector("main");
-  const left = at("do"), right = at("beside");
-  const over = () => main.scrollHeight > main.clientHeight + 1 || left.scrollHeight > left.clientHeight + 1
-    || right.scrollHeight > right.clientHeight + 1;
-  for (let tight = 0; tight < LEAST_GLANCE_REM.length; tight++) {
+  const left = at("do"), right = at("beside"), letters = at("instruction").style;
+  const tall = (box) => box.scrollHeight > box.clientHeight + 1;
+  const over = () => tall(main) || tall(left) || tall(right);
+  const abreast = getComputedStyle(right).borderLeftStyle !== "none";
+  let tight = 0;
+  for (; tight < LEAST_REM.length; tight++) {
     document.body.dataset.tight = tight;
-    let low = LEAST_GLANCE_REM[tight], high = LARGEST_REM;
-    at("instruction").style.fontSize = `${low}rem`;
-    if (over() && tight < LEAST_GLANCE_REM.length - 1) continue;
-    while (high - low > 0.1) {
-      const middle = (low + high) / 2;
-      at("instruction").style.fontSize = `${middle}rem`;
-      if (over()) high = middle; else low = middle;
-    }
-    at("instruction").style.fontSize = `${Math.max(low, SMALLEST_REM)}rem`;
-    return;
+    letters.fontSize = `${abreast ? SMALLEST_REM : LEAST_REM[tight]}rem`;
+    if (!(abreast ? tall(right) : over())) break;
   }
+  let low = SMALLEST_REM, high = LARGEST_REM;
+  while (high - low > 0.05) {
+    const middle = (low + high) / 2;
+    letters.fontSize = `${middle}rem`;
+    if (over()) high = middle; else low = middle;
+  }
+  letters.fontSize = `${low}rem`;
 }
