@@ -52,16 +52,21 @@ class FactKind(StrEnum):
     STRIKE_ASKED = "strike-asked"  # waits for its yes
     STRIKE_DECLINED = "strike-declined"
     STRUCK = "struck"  # data["struck"]: the id of the fact that no longer counts
+    CANNOT_ASKED = "cannot-asked"  # "I can't do that" was said; waits for the reason
+    CANNOT_DECLINED = "cannot-declined"
+    TEST_LEFT_OUT = "test-left-out"  # data["why"]: no-tool, no-reach, too-loud or not-on-car
     ITEM_REMOVED = "item-removed"
     ITEM_REFITTED = "item-refitted"
     ITEM_LEFT_OFF = "item-left-off"
-    PLAN_CHANGED = "plan-changed"  # whether the plan leads, or which block it chose, instead of which, and why
+    PLAN_CHANGED = "plan-changed"  # whether the plan leads; or which block, instead of which, why, for which fault
     VOICE_SET = "voice-set"  # louder, softer, slower, faster
     END_ASKED = "end-asked"
     END_DECLINED = "end-declined"
     END_CONFIRMED = "end-confirmed"
     FINDING_REACHED = "finding-reached"
     JOB_ENDED = "job-ended"
+    REPAIR_DONE = "repair-done"  # data["fault"], data["minutes"]; it is checked in this job
+    REPAIR_FAILED = "repair-failed"  # data["fault"], data["minutes"]: the fault is still there after its repair
     REPAIR_CONFIRMED = "repair-confirmed"  # data["fault"]; of several the last holds, and None takes it back
 
 

@@ -52,10 +52,12 @@ def command(procedure: str, fast: bool, out: Path) -> int:
 def play_cars(procedure: str, cars: Sequence[MadeUpCar], out: Path, *, alter: Alter | None = None) -> int:
     """Rehearse each car in a folder of its own; the exit code, 1 when one record is not what was said."""
     from assistant.rehearsal.ahead import things_to_say  # noqa: PLC0415 - see above
+    from assistant.rehearsal.run import plan_adviser  # noqa: PLC0415 - see above
     from assistant.wiring import load_library, make_recogniser  # noqa: PLC0415 - see above
 
     procedure_id, library = load_library(procedure)
-    left = TimeLeft(sum(things_to_say(library, procedure_id, car) for car in cars), sys.stderr)
+    ahead = [(car, plan_adviser(procedure_id, procedure, library) if car.led else None) for car in cars]
+    left = TimeLeft(sum(things_to_say(library, procedure_id, *each) for each in ahead), sys.stderr)
     recogniser = make_recogniser("embedded")
     try:
         right = [_play(procedure, car, out / car.name, recogniser, left=left, alter=alter) for car in cars]

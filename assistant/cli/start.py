@@ -21,12 +21,23 @@ from assistant.wiring import Session, load_library, shipped_procedures, utc_now
 @click.option("--job", metavar="NAME", help="The name of the job; made from the procedure and the time unless given.")
 @_options.vehicle
 @click.option("--same-car", metavar="JOB", help="A job on the same car, where no plate or VIN says so.")
+@click.option("--by-the-book", is_flag=True, help="Keep the procedure's own order, though a plan could lead.")
 @_options.data
 @session_options
 def command(
-    procedure: str, job: str | None, vehicle: tuple[str, ...], same_car: str | None, data: Path | None, **session: Any
+    *,
+    procedure: str,
+    job: str | None,
+    vehicle: tuple[str, ...],
+    same_car: str | None,
+    by_the_book: bool,
+    data: Path | None,
+    **session: Any,
 ) -> None:
-    """Begin a job and lead it: PROCEDURE is a file or the id of a shipped procedure, mostly no-start."""
+    """Begin a job and lead it: PROCEDURE is a file or the id of a shipped procedure, mostly no-start.
+
+    Where a fault model belongs to it, the tests come in the order that gets the car running soonest.
+    """
     root, library = load_library(procedure)
     told = _options.read_vehicle(vehicle, library)
     file = None if root in shipped_procedures() else str(Path(procedure).resolve())
@@ -34,7 +45,14 @@ def command(
 
     def open_job(opened: Session) -> None:
         opened.start(
-            library, procedure=root, file=file, job=name, key=uuid.uuid4().hex, vehicle=told, same_car=same_car
+            library,
+            procedure=root,
+            file=file,
+            job=name,
+            key=uuid.uuid4().hex,
+            vehicle=told,
+            same_car=same_car,
+            by_the_book=by_the_book,
         )
 
     run_session(read_wishes(**session), data, open_job)

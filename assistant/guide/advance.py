@@ -9,7 +9,7 @@ from typing import Any
 from assistant.facts import FactKind
 from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, tell_test, unclear
 from assistant.guide.arrive import enter
-from assistant.guide.controls import go_on, obey
+from assistant.guide.controls import go_on, obey, take_me_to
 from assistant.guide.fold import MoveRefused
 from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
@@ -29,6 +29,8 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    StarterEvent,
+    TakeTo,
     TellTest,
     TimePassed,
     Unclear,
@@ -50,6 +52,7 @@ def begin(
     file: str | None = None,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    leads: bool = False,
 ) -> Turn:
     """The opening turn of a new job.
 
@@ -57,6 +60,7 @@ def begin(
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
+    `leads`: a plan leads, from where the procedure lets it.
 
     Raises KeyError for an unknown procedure.
     """
@@ -71,7 +75,7 @@ def begin(
         "guarded": True,
     }
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
-    data |= {"offers": offers} if offers else {}
+    data |= ({"offers": offers} if offers else {}) | ({"leads": True} if leads else {})
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
@@ -143,20 +147,28 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             give_reading(making, said)
         case GiveCode():
             give_code(making, said)
+        case TakeTo():
+            take_me_to(making, said)
         case TellTest():
             tell_test(making, said)
         case Dictate():
             dictate(making, said)
+        case Unclear():
+            unclear(making, said)
+        case _:
+            _happen(making, said, at_s)
+
+
+def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> None:
+    match event:
         case TimePassed():
             pass_time(making, at_s)
         case BurstStarted():
-            burst_started(making, said)
+            burst_started(making, event)
         case BurstDropped():
             burst_dropped(making)
         case BurstHeard():
-            burst_heard(making, said)
-        case Unclear():
-            unclear(making, said)
+            burst_heard(making, event)
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:

@@ -18,6 +18,7 @@ from assistant.guide.arrive import (
     prepare,
 )
 from assistant.guide.closing import settle_item
+from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.places import caution_now, forbidden_now, gate_now, reads_back, remedy_now
 from assistant.guide.proposal import other_view
@@ -76,6 +77,9 @@ def give_result(making: Making, given: GiveResult) -> None:
     """One of the results asked: read back when it chooses the way, else logged at once and echoed."""
     if making.state.mode is Mode.CLOSING:
         settle_item(making, given)
+        return
+    if making.state.mode is Mode.EXCUSING:
+        excuse(making, given)
         return
     end_by_word(making)
     if _must_confirm(making) or other_view(making.step, making.state, given.result) is not None:

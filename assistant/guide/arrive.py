@@ -33,8 +33,9 @@ from assistant.guide.words import (
     why_words,
 )
 from assistant.language.speak import say_seconds, sentence
+from assistant.language.speech import Sentence
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
-from assistant.procedure.model import Band, Hazard, Kind, Result, Step
+from assistant.procedure.model import Band, Hazard, Kind, Proof, Result, Step
 from assistant.procedure.vehicle import said_value
 
 USEFUL_SHARE = 0.75
@@ -205,10 +206,23 @@ def begin_rest(making: Making, step: Step) -> None:
 
 
 def _find(making: Making, step: Step) -> None:
-    """The finding, or the outcome of a procedure that was started by itself."""
-    found = step.finding
+    """The finding, or the outcome of a procedure that was started by itself; what it says of a repair that is checked.
+
+    The fault whose repair the plan proposes is the plan's; the finding that says so names none by itself.
+    """
+    found, repaired, minutes = step.finding, making.state.repaired, making.state.repair_min
+    proof = found.repair if found is not None and repaired is not None else None
+    if proof is Proof.FAILS:
+        making.note(FactKind.REPAIR_FAILED, {"fault": repaired, "minutes": minutes})
+        onward = lead_on(making, making.state.at)
+        if onward is not None:
+            making.reply.insert(0, Sentence(text=sentence(step.say), kind="instruction"))
+            enter(making, onward, "plan")
+            return
+    led = making.library[making.state.root].led
+    proposed = led is not None and making.state.at == Frame(procedure=making.state.root, step=led.repair)
     data = {
-        "fault": found.fault if found else None,
+        "fault": making.state.proposed if proposed else found.fault if found else None,
         "say": step.say,
         "proved": list(found.proved) if found else [],
         "likely": list(found.likely) if found else [],
@@ -221,6 +235,9 @@ def _find(making: Making, step: Step) -> None:
         making.say(f"This part is done. Outcome: {step.outcome.replace('-', ' ')}.")
     else:
         making.add(*finding_words(step))
+    if proof is Proof.HOLDS and repaired:
+        making.note(FactKind.REPAIR_CONFIRMED, {"fault": repaired, "by": "recheck", "minutes": minutes})
+        making.say("The repair is confirmed, and kept for later jobs.", "readback")
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
 

@@ -16,6 +16,7 @@ from assistant.guide.places import (
     step_of,
     try_key,
 )
+from assistant.guide.plan_changes import left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 
@@ -37,6 +38,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         always_confirm=bool(data["always_confirm"]),
         ear=bool(data["ear"]),
         guarded=bool(data.get("guarded")),
+        leads=bool(data.get("leads")),
         duty=_inherited(data.get("inherits") or {}, fact.at_s),
         offer=data.get("offers") or {},
     )
@@ -69,7 +71,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = (*stack, state.at)
     elif how == "return":
         stack = stack[:-1]
-    elif how == "plan":
+    elif how in ("plan", "check"):
         stack = ()
     visited = fresh and how != "back" and state.instructed
     entered = replace(
@@ -86,9 +88,16 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         rest_until_s=None,
         wait_until_s=None if fresh else state.wait_until_s,
         clearing=False if fresh else state.clearing,
+        may_plan=state.may_plan or _behind(library, state, how),
     )
     step_of(library, entered)
     return entered
+
+
+def _behind(library: Library, state: State, how: Any) -> bool:
+    """Whether the step behind which a plan may lead is being left."""
+    led = library[state.root].led if state.root in library else None
+    return led is not None and how in ("next", "plan") and state.at == Frame(procedure=state.root, step=led.after)
 
 
 def _caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
@@ -246,6 +255,7 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
 def _went_back(library: Library, state: State, fact: Fact) -> State:
     visits = int(fact.data["visits"])
     visit = state.history[-visits]
+    checks = visit.position.at.procedure == state.at.procedure
     return replace(
         state,
         history=state.history[:-visits],
@@ -256,6 +266,8 @@ def _went_back(library: Library, state: State, fact: Fact) -> State:
         timed=None,
         finding=False,
         leaving=False,
+        proposed="",
+        repaired=state.repaired if checks else None,
     )
 
 
@@ -269,23 +281,12 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
     return _keep(state, fact, "item", f"the {item}", item) if fact.data.get("said") else state
 
 
-def _plan_changed(library: Library, state: State, fact: Fact) -> State:
-    left = fact.data.get("put_off")
-    return replace(
-        state,
-        leads=bool(fact.data.get("leads", state.leads)),
-        chosen=state.chosen | {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)},
-        pending=None if left else state.pending,
-        timed=None if left else state.timed,
-    )
-
-
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
     return replace(state, volume=float(fact.data["volume"]), rate_wpm=int(fact.data["rate_wpm"]))
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, finding=True)
+    return replace(state, finding=True, found=str(fact.data.get("fault") or ""), found_s=fact.at_s)
 
 
 def _end_confirmed(library: Library, state: State, fact: Fact) -> State:
@@ -332,8 +333,13 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.STRIKE_ASKED: _asked_over,
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,
-    FactKind.PLAN_CHANGED: _plan_changed,
+    FactKind.PLAN_CHANGED: plan_changed,
     FactKind.VOICE_SET: _voice_set,
+    FactKind.CANNOT_ASKED: _asked_over,
+    FactKind.TEST_LEFT_OUT: left_out,
+    FactKind.REPAIR_DONE: repair_done,
+    FactKind.REPAIR_FAILED: repair_settled,
+    FactKind.REPAIR_CONFIRMED: repair_settled,
     FactKind.FINDING_REACHED: _finding_reached,
     FactKind.END_CONFIRMED: _end_confirmed,
 }

@@ -7,11 +7,13 @@ from collections.abc import Callable, Mapping
 from assistant.facts import FactKind
 from assistant.guide.answers import break_off, confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, go_to, leave_undone, leaves
+from assistant.guide.checking import repair_done
 from assistant.guide.closing import confirm_end, end
+from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
-from assistant.guide.leading import put_off
-from assistant.guide.places import forbidden_now, may_skip, step_at, try_key
+from assistant.guide.leading import put_off, take_to
+from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
@@ -19,7 +21,7 @@ from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
-from assistant.language.model import Control
+from assistant.language.model import Control, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
 
@@ -32,6 +34,7 @@ DROPPED_BY_NO = {
     Mode.ENDING: FactKind.END_DECLINED,
     Mode.NOTING: FactKind.NOTE_DROPPED,
     Mode.EXPLAINING: FactKind.SKIP_DECLINED,
+    Mode.EXCUSING: FactKind.CANNOT_DECLINED,
 }
 """Modes that ask something over another, and what a no to it becomes."""
 
@@ -177,14 +180,25 @@ def _strike_it(making: Making) -> None:
     if strike is None:
         raise Refused("There is nothing to strike.")
     making.say(f"Struck: {strike.words}.", "readback")
+    asked = _asked_before_work(making)
     for kept in strike.kept:
         _strike_one(making, kept)
+    asks = making.state.mode in (Mode.CAUTIONING, Mode.GATING)
+    if strike.visits == 0 and asks and asked != _asked_before_work(making):
+        enter(making, making.state.at, "again")  # what is asked by now was never said
+        return
     if strike.visits == 0:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
     making.note(FactKind.WENT_BACK, {"visits": strike.visits})
     enter(making, making.state.at, "back")
+
+
+def _asked_before_work(making: Making) -> tuple[str, str]:
+    """The caution and the gate that come next in this step."""
+    caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
+    return caution.id if caution else "", gate.id if gate else ""
 
 
 def _just_noted(state: State) -> bool:
@@ -255,10 +269,10 @@ def _done(making: Making) -> None:
 
 
 def _confirm_repair(making: Making) -> None:
-    found = making.step.finding if making.state.finding else None
-    if making.state.mode is not Mode.CLOSING or found is None or not found.fault:
+    if making.state.mode is not Mode.CLOSING or not making.state.finding or not making.state.found:
         raise Refused("There is no finding whose repair could be confirmed.")
-    data = {"fault": found.fault, "by": "technician"} | making.hearing()
+    fault = making.state.repaired or making.state.found
+    data = {"fault": fault, "by": "technician"} | making.hearing()
     making.note(FactKind.REPAIR_CONFIRMED, data, at=Frame(procedure=making.state.root, step=""))
     making.say("Noted: the repair is confirmed.", "readback")
     making.add(*hint(making.library, making.state))
@@ -281,10 +295,25 @@ def _by_the_book(making: Making) -> None:
 
 
 def _another(making: Making) -> None:
-    if making.state.mode not in ASKED_OVER or making.state.mode in (Mode.HELD, Mode.CLOSING):
+    refuse_elsewhere(making)
+    enter(making, put_off(making), "plan")
+
+
+def refuse_elsewhere(making: Making) -> None:
+    """Raises Refused where nobody can be led elsewhere: while something is counted, held or asked over this."""
+    state = making.state
+    if state.mode not in ASKED_OVER or state.mode is Mode.HELD or (state.mode is Mode.CLOSING and not state.finding):
         raise Refused("Not now. Finish this first.")
-    block = put_off(making)
-    enter(making, block, "plan")
+
+
+def take_me_to(making: Making, told: TakeTo) -> None:
+    """Enter the block that was named."""
+    refuse_elsewhere(making)
+    enter(making, take_to(making, told.block, told.name), "plan")
+
+
+def _take_nowhere(making: Making) -> None:
+    raise Refused("Say where to, by the name of a test.")
 
 
 def _same_car(making: Making) -> None:
@@ -335,5 +364,8 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.LEAD: _lead,
     Control.BY_THE_BOOK: _by_the_book,
     Control.ANOTHER: _another,
+    Control.TAKE_TO: _take_nowhere,
+    Control.CANNOT: cannot,
+    Control.REPAIR_DONE: repair_done,
     Control.SAME_CAR: _same_car,
 }

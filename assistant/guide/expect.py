@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_skip, reads_back, step_of
+from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_check, may_skip, reads_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.table import ASKED_OVER
@@ -23,6 +23,14 @@ ITEM_RESULTS = {
     "left-off": ("left off", "left as it is"),
 }
 """Answers while open items are settled, one by one: what was taken off is back, what was added is out again."""
+
+CANNOT_RESULTS = {
+    "no-tool": ("no tool for it", "missing tool"),
+    "no-reach": ("cannot reach it", "out of reach"),
+    "too-loud": ("too loud here", "too noisy"),
+    "not-on-car": ("not on this car", "this car has none"),
+}
+"""Why something cannot be done."""
 
 EXAMPLE_CODE = "p zero three three five"
 EXAMPLE_WORDS = {
@@ -70,10 +78,12 @@ def _expected(library: Library, state: State) -> Expected:
         return Expected(controls=frozenset())
     if mode in (Mode.NOTING, Mode.EXPLAINING):
         return Expected(controls=ALWAYS, dictation=True)
+    if mode is Mode.EXCUSING:
+        return Expected(controls=ALWAYS, results=CANNOT_RESULTS)
     if mode is Mode.CLOSING:
         done = frozenset() if state.open_items else frozenset({Control.DONE})
-        found = step_of(library, state).finding if state.finding else None
-        done |= {Control.REPAIR_CONFIRMED} if found is not None and found.fault else frozenset()
+        done |= {Control.REPAIR_CONFIRMED} if state.finding and state.found else frozenset()
+        done |= {Control.REPAIR_DONE} if may_check(library, state) and not state.open_items else frozenset()
         return Expected(controls=ALWAYS | done, results=item_results(state))
     step = step_of(library, state)
     hazardous = bool(step.all_hazards)
@@ -185,9 +195,11 @@ def _controls(library: Library, state: State) -> tuple[str, ...]:
     offered += [Control.GO_BACK] if state.history else []
     offered += [Control.SKIP] if state.mode in (Mode.ASKING, Mode.POISED) and may_skip(step, state) else []
     offered += [Control.YES] if reckoned_result(library, state) is not None else []
-    offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING) else []
+    offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING) else []
     offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
-    offered += [Control.REPAIR_CONFIRMED] if Control.REPAIR_CONFIRMED in expected(library, state).controls else []
+    legal = expected(library, state).controls
+    offered += [each for each in (Control.REPAIR_DONE, Control.REPAIR_CONFIRMED) if each in legal]
+    offered += [Control.CANNOT, Control.ANOTHER] if state.leads and state.mode is Mode.ASKING else []
     offered += [Control.STRIKE] if state.strikable else []
     offered += [Control.SAME_CAR] if _offered(state) else []
     offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]

@@ -19,6 +19,7 @@ from assistant.guide.places import (
     forbidden_now,
     gate_now,
     is_spray,
+    may_check,
     may_skip,
     step_of,
     tries_used,
@@ -77,6 +78,7 @@ def _holding(library: Library, state: State, fact: Fact) -> list[str]:
         "closes": state.finding or state.leaving,
         "nothing_open": not state.open_items,
         "leaves_block": bool(fact.data.get("put_off")),
+        "may_check": may_check(library, state),
     }
     holds |= {f"under_{mode}": state.under is mode for mode in ASKED_OVER}
     return [name for name, true in (holds | _of_step(library, state, fact)).items() if true]

@@ -1,33 +1,52 @@
 """The plan leads: which block of the root procedure comes next, where the technician wants it so.
 
 A block is a step of the root procedure with all that it calls, up to the next block. The guide follows its procedures
-step by step; only where they go from one block to the next may a plan choose another one, and only while nothing is off
-the car and no vapour is about. What was chosen and why is a fact, so that a job taken up again stands where it stood.
+step by step; only where they go from one block to the next may a plan choose another one, or, once testing pays no
+more, end the tests anywhere. It does so only while nothing is off the car and no vapour is about, and never before
+intake and safety. What was chosen and why is a fact, so that a job taken up again stands where it stood.
 """
 
 from __future__ import annotations
 
+from typing import Any
+
 from assistant.facts import FactKind
-from assistant.guide.state import Frame
-from assistant.guide.turn import Making, Refused
+from assistant.guide.places import may_leave
+from assistant.guide.state import Frame, State
+from assistant.guide.turn import Choose, Led, Making, Refused
+from assistant.language.speak import sentence
 
 
 def lead_on(making: Making, target: Frame) -> Frame | None:
     """The block that the plan enters instead of `target`; None where the procedure goes on by itself."""
     state = making.state
-    between = not state.position.stack and state.at.procedure == state.root == target.procedure
-    if making.choose is None or not state.leads or not between or state.open_items or state.vapour:
+    if making.choose is None or not state.leads or not may_leave(making.library, state):
         return None
-    led = making.choose(state, making.facts, target.step)
-    if led is None or led.step == target.step:
+    led = making.choose(state, making.facts, target)
+    if led is None or Frame(procedure=state.root, step=led.step) == target:
         return None
-    making.note(FactKind.PLAN_CHANGED, {"to": led.step, "instead": target.step, "why": led.why})
-    making.say(led.why)
-    return Frame(procedure=state.root, step=led.step)
+    return change(making, led, {"instead": target.step})
 
 
 def put_off(making: Making) -> Frame:
     """Leave the present block for another test. Raises Refused in the words that say why not."""
+    led = leader(making)(making.state, making.facts, None)
+    if led is None or led.step == block_of(making.state):
+        raise Refused("There is no better test now. Go on, skip, or end the job.")
+    return change(making, led, left(making.state))
+
+
+def take_to(making: Making, block: str, name: str) -> Frame:
+    """Leave the present block for one that was named. Raises Refused in the words that say why not."""
+    why = leader(making).closed(making.state, making.facts, block)
+    if why:
+        raise Refused(why)
+    said = Led(step=block, why=sentence(f"To the {name}"))
+    return change(making, said, left(making.state) | {"by": "technician"} | making.hearing())
+
+
+def leader(making: Making) -> Choose:
+    """The plan, where it may take the technician elsewhere now. Raises Refused in the words that say why not."""
     state = making.state
     if making.choose is None or not state.leads:
         raise Refused("I go by the book now. Say lead the way first.")
@@ -35,10 +54,31 @@ def put_off(making: Making) -> Frame:
         raise Refused(f"First put right the {state.open_items[0]}.")
     if state.vapour:
         raise Refused("First the vapour must be cleared.")
-    block = state.position.stack[0].step if state.position.stack else state.at.step
-    led = making.choose(state, making.facts, "")
-    if led is None or led.step == block:
-        raise Refused("There is no better test now. Go on, skip, or end the job.")
-    making.note(FactKind.PLAN_CHANGED, {"to": led.step, "instead": block, "why": led.why, "put_off": block})
-    making.say(led.why)
-    return Frame(procedure=state.root, step=led.step)
+    if not may_leave(making.library, state):
+        raise Refused("Not before intake and safety are done.")
+    return making.choose
+
+
+def change(making: Making, led: Led, data: dict[str, Any]) -> Frame:
+    """Keep and say what the plan chose; a repair that is proposed is said by its finding."""
+    more = {"test": led.test, "again": led.test if led.again else "", "fault": led.fault}
+    kept = {key: value for key, value in more.items() if value}
+    making.note(FactKind.PLAN_CHANGED, {"to": led.step, **data, "why": led.why, **kept})
+    if not _ends_tests(making, led):
+        making.say(led.why)
+    return Frame(procedure=making.state.root, step=led.step)
+
+
+def left(state: State) -> dict[str, Any]:
+    """The present block, as one that is left for another."""
+    return {"instead": block_of(state), "put_off": block_of(state)}
+
+
+def block_of(state: State) -> str:
+    """The step of the root procedure that the technician is in."""
+    return state.position.stack[0].step if state.position.stack else state.at.step
+
+
+def _ends_tests(making: Making, led: Led) -> bool:
+    known = making.library[making.state.root].led
+    return known is not None and led.step in (known.repair, known.search)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from assistant.guide.state import Frame, State
 from assistant.procedure.condition import Condition, begun
 from assistant.procedure.forbidden import REMEDIES, Remedy, forbids, next_remedy
-from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Limit, Procedure, Step
+from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Limit, Procedure, Proof, Step
 
 Library = Mapping[str, Procedure]
 
@@ -200,3 +200,20 @@ def band_of(step: Step, value: float, limits: Mapping[str, float]) -> Band | Non
         if low <= value < high:
             return band
     return None
+
+
+def may_check(library: Library, state: State) -> bool:
+    """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
+    the place or the car is not for us, which is found out before any plan may lead."""
+    if not state.finding or not state.may_plan or library[state.root].led is None:
+        return False
+    found = step_of(library, state).finding
+    return found is not None and found.repair in (None, Proof.FAILS)
+
+
+def may_leave(library: Library, state: State) -> bool:
+    """Whether a plan may take the technician elsewhere from here: what comes before any plan is behind, nothing is off
+    the car and no vapour about."""
+    led = library[state.root].led
+    free = led is None or state.may_plan or state.at == Frame(procedure=state.root, step=led.after)
+    return free and not state.open_items and not state.vapour

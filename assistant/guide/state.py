@@ -30,6 +30,7 @@ class Mode(StrEnum):
     WAITING = "waiting"  # a wait counts down
     HELD = "held"  # stopped or paused
     EXPLAINING = "explaining"  # a skip was asked; waits for the reason
+    EXCUSING = "excusing"  # "I can't do that" was said; waits for which of the reasons it is
     NOTING = "noting"  # waits for the words of a note
     ENDING = "ending"  # the end was asked; waits for its yes
     STRIKING = "striking"  # what is to be struck was said; waits for its yes
@@ -171,7 +172,13 @@ class State:
     always_confirm: bool = False
     ear: bool = False
     leads: bool = False  # the plan chooses the next block, not the procedure
+    may_plan: bool = False  # what comes before any plan, intake and safety, is behind
     chosen: frozenset[str] = frozenset()  # blocks that the plan chose already, or that were left for another test
+    proposed: str = ""  # the fault whose repair the plan proposes
+    found: str = ""  # the fault of the latest finding
+    found_s: float = 0.0  # when it was told
+    repaired: str | None = None  # the fault whose repair is being checked; empty where none was named
+    repair_min: float = 0.0  # minutes from its finding until it was said to be repaired
 
     @property
     def vapour(self) -> bool:

@@ -13,9 +13,11 @@ Rules
 6. Stop and pause hold in every live mode. A timed action that runs is ended first, by a fact of its own.
 7. From held only `resumed`, moving elsewhere, or the end lead on. A resumed step is entered anew, so that rule 3 asks
    everything again; only the result of a burst that is over, and the closing of a job, go on where they were.
-8. A note, a skip, a strike and the end are asked over another mode and, when dropped, give back the mode under them.
+8. A note, a skip, a strike, "I can't do that" and the end are asked over another mode and, when dropped, give back the
+   mode under them.
 9. A rest and a wait are left by their clock, by stop or pause, by going back or by the end; never by a skip.
-10. A job ends only from closing, or from a confirmed end, and only when no item is still off the car.
+10. A job ends only from closing, or from a confirmed end, and only when no item is still off the car. From the closing
+   of a finding a repair leads on to its check, and another test back into the job.
 """
 
 from __future__ import annotations
@@ -32,7 +34,10 @@ from assistant.guide.state import Mode as M
 ASKED_OVER = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING, M.RESTING, M.WAITING, M.HELD, M.CLOSING)
 """Modes over which a note, a strike or the end may be asked, and to which they give back."""
 
-LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.NOTING, M.ENDING, M.STRIKING)
+LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.EXCUSING, M.NOTING, M.ENDING, M.STRIKING)
+EXCUSED_FROM = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
+"""Modes in which a test may be asked that cannot be done."""
+
 ENTERED_FROM = (M.MOVING, M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
 SAME = "="
 
@@ -84,12 +89,15 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.SKIP_ASKED, (M.ASKING, M.POISED, M.CONFIRMING, M.HELD), M.EXPLAINING, ("may_skip",)),
     (F.STEP_SKIPPED, (M.EXPLAINING,), M.MOVING, ("may_skip",)),
     (F.STEP_SKIPPED, (M.MOVING,), M.MOVING, ("tries_used",)),
+    (F.CANNOT_ASKED, EXCUSED_FROM, M.EXCUSING, ()),
+    (F.TEST_LEFT_OUT, (M.EXCUSING,), M.MOVING, ("nothing_runs",)),
     # over another mode
     (F.NOTE_ASKED, ASKED_OVER, M.NOTING, ()),
     (F.STRIKE_ASKED, ASKED_OVER, M.STRIKING, ()),
-    (F.END_ASKED, (*ASKED_OVER, M.NOTING, M.EXPLAINING), M.ENDING, ()),
+    (F.END_ASKED, (*ASKED_OVER, M.NOTING, M.EXPLAINING, M.EXCUSING), M.ENDING, ()),
     *((F.NOTE_TAKEN, (M.NOTING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.NOTE_DROPPED, (M.NOTING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
+    *((F.CANNOT_DECLINED, (M.EXCUSING,), mode, (f"under_{mode}",)) for mode in EXCUSED_FROM),
     *((F.SKIP_DECLINED, (M.EXPLAINING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.STRIKE_DECLINED, (M.STRIKING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.STRUCK, (M.STRIKING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
@@ -99,6 +107,9 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.END_CONFIRMED, (M.ENDING,), M.CLOSING, ()),
     (F.JOB_ENDED, (M.CLOSING,), M.ENDED, ("nothing_open",)),
     (F.REPAIR_CONFIRMED, (M.CLOSING, M.ENDED), SAME, ()),
+    # a repair, and its check
+    (F.REPAIR_DONE, (M.CLOSING,), M.MOVING, ("nothing_open", "may_check")),
+    (F.REPAIR_FAILED, (M.MOVING,), SAME, ()),
     # the plan
     (F.PLAN_CHANGED, ASKED_OVER, M.MOVING, ("nothing_runs", "leaves_block")),
     (F.PLAN_CHANGED, LIVE, SAME, ()),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from assistant.facts import Fact, FactKind
 from assistant.guide.fold import apply
@@ -27,14 +27,31 @@ class Turn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Led:
-    """The block to enter, a step of the root procedure, and why, in one sentence."""
+    """The block to enter, a step of the root procedure, and why, in one sentence.
+
+    `test`: what it is entered for; `again`: as a second look. `fault`: whose repair is proposed there.
+    """
 
     step: str
     why: str
+    test: str = ""
+    again: bool = False
+    fault: str = ""
 
 
-Choose = Callable[[State, Sequence[Fact], str], Led | None]
-"""The state, the facts of this turn so far, and the step that the procedure would enter; None: that one."""
+class Choose(Protocol):
+    """The plan, as the guide asks it. `facts`: those of this turn so far."""
+
+    def __call__(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
+        """The block to go on with in place of `target`, which the procedure would enter; None for `target` itself.
+        Without a target: any block but the present one."""
+
+    def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
+        """The block to go on with where what is asked here cannot be done: None where what pays most lies ahead, on the
+        way from `target`."""
+
+    def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
+        """Why this block may not be entered by word now, in one sentence; empty where it may."""
 
 
 def to_ms(seconds: float) -> float:

@@ -8,8 +8,17 @@ from __future__ import annotations
 import re
 
 from assistant.bay import words_of
-from assistant.guide.expect import answers
-from assistant.guide.places import Library, action_of, caution_now, forbidden_now, gate_now, procedure_of, step_of
+from assistant.guide.expect import CANNOT_RESULTS, answers
+from assistant.guide.places import (
+    Library,
+    action_of,
+    caution_now,
+    forbidden_now,
+    gate_now,
+    may_check,
+    procedure_of,
+    step_of,
+)
 from assistant.guide.proposal import other_view
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Mode, Pending, State
@@ -137,16 +146,23 @@ def _hint(library: Library, state: State) -> str:
         if state.open_items:
             stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
             return f"The {state.open_items[0]}: say it is put right{', or left off' if stays else ''}."
-        return "Say done to close the job."
+        return _closing_hint(library, state)
     return {
         Mode.RESTING: "I tell you when the starter has rested.",
         Mode.WAITING: "I tell you when the time is up.",
         Mode.HELD: "Say resume to go on.",
+        Mode.EXCUSING: f"Why not? Say {say_list([each[0] for each in CANNOT_RESULTS.values()], last='or')}.",
         Mode.EXPLAINING: "Why do you skip it? Say the reason, or no to stay.",
         Mode.NOTING: "I am taking a note. Speak, or say no to drop it.",
         Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
         Mode.ENDED: "This job is closed.",
     }.get(mode, "")
+
+
+def _closing_hint(library: Library, state: State) -> str:
+    if may_check(library, state):
+        return "Say repair done when it is mended, or done to close the job."
+    return "Say done to close the job."
 
 
 def _strike_hint(state: State) -> str:

@@ -30,6 +30,7 @@ class CommandRow:
     `phrases`: what is said for it; the first is the one we speak of. `typed`: understood too, but not listened for.
     `always`: legal in every live mode.
     `cuts_speech`: silences us before anything else is done, is listened for while we speak, and waits for no silence.
+    `followed`: something must follow its phrase, which is no command by itself.
     `obeyed_unsure`: obeyed even when heard near the threshold: to stop wrongly costs a word, not to stop may cost a
     hand.
     """
@@ -41,6 +42,7 @@ class CommandRow:
     always: bool = True
     cuts_speech: bool = False
     obeyed_unsure: bool = False
+    followed: bool = False
 
     def __post_init__(self) -> None:
         """A command that does harm is never obeyed unsure."""
@@ -90,10 +92,17 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.LEAD, phrases=("lead the way", "you lead the way"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.BY_THE_BOOK, phrases=("by the book", "go by the book"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.ANOTHER, phrases=("another test", "give me another test"), stakes=Stakes.STRICT),
+    CommandRow(control=Control.TAKE_TO, phrases=("take me to",), stakes=Stakes.STRICT, always=False, followed=True),
+    CommandRow(
+        control=Control.CANNOT, phrases=("i can't do that", "i cannot do that", "can't do that"), stakes=Stakes.STRICT,
+    ),
     CommandRow(control=Control.DONE, phrases=("done", "all done"), stakes=Stakes.ANSWER, always=False),
     CommandRow(control=Control.READY, phrases=("ready", "i am ready"), stakes=Stakes.ANSWER, always=False),
     CommandRow(
         control=Control.SAME_CAR, phrases=("the same car", "same car as before"), stakes=Stakes.STRICT, always=False,
+    ),
+    CommandRow(
+        control=Control.REPAIR_DONE, phrases=("repair done", "the repair is done"), stakes=Stakes.STRICT, always=False,
     ),
     CommandRow(
         control=Control.REPAIR_CONFIRMED, phrases=("repair confirmed", "the repair is confirmed"),

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
-from assistant.language.commands import COMMAND_PHRASES
+from assistant.language.commands import COMMAND_PHRASES, ROW_OF
 from assistant.language.model import Control, Expected
 from assistant.language.number_grammar import number_rules
 from assistant.language.own_words import tagged_answers
@@ -20,13 +20,14 @@ from assistant.procedure.model import Kind, Procedure, Quantity, Step
 
 START = "said"
 TOLD_TAG = I_FOUND
+TAKE_TAG = Control.TAKE_TO.value
 ANSWER = "answer"
 ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
 CODE_TAG = "code"
 WORDED_TAGS: Mapping[str, Callable[[str], object]] = MappingProxyType(
-    {READING_TAG: amount_said, CODE_TAG: str, Question.IF.value: str, TOLD_TAG: str}
+    {READING_TAG: amount_said, CODE_TAG: str, Question.IF.value: str, TOLD_TAG: str, TAKE_TAG: str}
 )
 """Tags that do not say everything, and what of the words is meant besides; all other tags say all that the words do."""
 
@@ -45,6 +46,7 @@ def grammar_of(expected: Expected) -> Grammar:
         codes=expected.codes,
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
+        places=[name for names in expected.places.values() for name in names],
     )
     return _addressed(grammar, expected.attention) if expected.attention else grammar
 
@@ -73,15 +75,17 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
 
 
 def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
-    """The procedure and every one that can be called from it, each once, those not at hand among them."""
+    """The procedure and every one that can be called from it, or that checks its repairs, each once, those not at hand
+    among them."""
     found: dict[str, None] = {}
     waiting = [procedure_id]
     while waiting:
         current = waiting.pop(0)
         if current not in found:
             found[current] = None
-            known = library[current].steps if current in library else ()
-            waiting += [step.calls for step in known if step.calls]
+            procedure = library.get(current)
+            waiting += [step.calls for step in procedure.steps if step.calls] if procedure else []
+            waiting += [procedure.led.recheck] if procedure and procedure.led else []
     return tuple(found)
 
 
@@ -99,11 +103,12 @@ def _grammar(
     answers: tuple[Expansion, ...] = (),
     questions: bool = False,
     supposed: Iterable[str] = (),
+    places: Iterable[str] = (),
 ) -> Grammar:
     choices = [
         (words, control.value)
         for control, phrases in COMMAND_PHRASES.items()
-        if control in controls
+        if control in controls and not ROW_OF[control].followed
         for words in phrases
     ]
     choices += tagged + [(words, DONE_TAG) for words in END_PHRASES if codes]
@@ -119,6 +124,13 @@ def _grammar(
         rules["supposed"] = Alternatives(clauses)
         for begin, tag in ((WHAT_IF, Question.IF.value), (I_FOUND, TOLD_TAG)):
             said.append(Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag))
+    names = tuple(phrase(name) for name in dict.fromkeys(places))
+    if names and Control.TAKE_TO in controls:
+        rules["place"] = Alternatives(names)
+        said += [
+            Tagged(Sequence((*phrase(words).parts, Repeat(phrase("the"), 0, 1), Reference("place"))), TAKE_TAG)
+            for words in COMMAND_PHRASES[Control.TAKE_TO]
+        ]
     if codes:
         rules |= number_rules() | code_rules()
         said.append(Tagged(Reference("code"), CODE_TAG))

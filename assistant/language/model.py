@@ -60,10 +60,13 @@ class Control(StrEnum):
     FASTER = "faster"
     DONE = "done"
     READY = "ready"
+    CANNOT = "i can't do that"
+    REPAIR_DONE = "repair done"
     REPAIR_CONFIRMED = "repair confirmed"
     LEAD = "lead the way"
     BY_THE_BOOK = "by the book"
     ANOTHER = "another test"
+    TAKE_TO = "take me to"
     SAME_CAR = "the same car"
 
 
@@ -79,7 +82,7 @@ class Expected:
     answer is logged only after a yes.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
-    stop; empty where none need.
+    stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words.
     """
 
     controls: frozenset[Control]
@@ -97,6 +100,7 @@ class Expected:
     questions: bool = False
     supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     attention: str = ""
+    places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +150,14 @@ class TellTest:
     result: str
     words: str
     makes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeTo:
+    """A block of the procedure, a step of it, that the technician wants to be at. `name`: what it was called."""
+
+    block: str
+    name: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,6 +234,7 @@ Command = (
     | GiveReading
     | GiveCode
     | TellTest
+    | TakeTo
     | Acknowledge
     | Dictate
     | TimePassed

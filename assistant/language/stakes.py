@@ -57,5 +57,7 @@ def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:
 
 
 def _said(row: CommandRow, words: str) -> bool:
-    """An attention word may stand before the phrase."""
+    """An attention word may stand before the phrase; behind some, what is meant."""
+    if row.followed:
+        return any(f" {phrase} " in f" {words}" for phrase in row.phrases)
     return any(f" {words}".endswith(f" {phrase}") for phrase in row.phrases)

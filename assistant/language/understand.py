@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
-from assistant.language.commands import OBEYED_UNSURE, control_of
+from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
     Acknowledge,
@@ -19,6 +19,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    TakeTo,
     TellTest,
     Unclear,
     UnclearReason,
@@ -53,6 +54,9 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+    place = _place(words, expected)
+    if place is not None:
+        return _say_once_more(words) if heard.unsure else place
     meaning = _meaning(words, expected) or _with_surroundings(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
@@ -74,6 +78,19 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
             return Ask(question=question)
     supposed = _supposed(words, WHAT_IF, expected)
     return Ask(question=Question.IF, supposed=supposed[0]) if supposed else None
+
+
+def _place(words: str, expected: Expected) -> TakeTo | None:
+    """The block that was named after "take me to"."""
+    if Control.TAKE_TO not in expected.controls:
+        return None
+    for begin in COMMAND_PHRASES[Control.TAKE_TO]:
+        name = words.removeprefix(f"{begin} ").removeprefix("the ")
+        if name != words:
+            found = (block for block, names in expected.places.items() if name in names)
+            block = next(found, None)
+            return None if block is None else TakeTo(block=block, name=name)
+    return None
 
 
 def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | None:

@@ -26,6 +26,7 @@ _MODES = {
     Mode.WAITING: "waiting",
     Mode.HELD: "on hold",
     Mode.EXPLAINING: "why skip?",
+    Mode.EXCUSING: "why not?",
     Mode.NOTING: "your note",
     Mode.ENDING: "end the job?",
     Mode.STRIKING: "take it back?",

@@ -39,10 +39,10 @@ def steps_by_id(procedure: Procedure) -> Mapping[str, Step]:
 
 
 def reachable(procedure: Procedure) -> frozenset[str]:
-    """Ids of the steps that some path from `begin` enters."""
+    """Ids of the steps that some path from `begin`, or a plan, enters."""
     steps = steps_by_id(procedure)
     found: set[str] = set()
-    due = [procedure.begin]
+    due = [procedure.begin, *(procedure.led.only if procedure.led else ())]
     while due:
         step_id = due.pop()
         if step_id in steps and step_id not in found:

@@ -210,6 +210,14 @@ class Pace:
     tries: int = 1
 
 
+class Proof(StrEnum):
+    """What an end says of a repair."""
+
+    HOLDS = "holds"
+    FAILS = "fails"
+    NONE = "none"  # it found nothing to repair
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """What the job ends in."""
@@ -220,6 +228,7 @@ class Finding:
     untested: tuple[str, ...] = ()
     advice: str = ""  # the next step for the technician
     customer: str = ""  # without jargon
+    repair: Proof | None = None  # what it says of a repair that is checked; none: nothing here could be repaired
 
 
 class Reckoning(StrEnum):
@@ -293,6 +302,21 @@ class Duty:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Leading:
+    """How a plan may lead through a procedure. Until the step `after` is behind it, none does.
+
+    `only`: steps that nothing but a plan enters. Of these `repair` is the finding that proposes a repair, `search` the
+    one that says that no test is left. `recheck`: the procedure that checks a repair in the same job.
+    """
+
+    after: str
+    only: tuple[str, ...]
+    repair: str
+    search: str
+    recheck: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Procedure:
     """One checked procedure file."""
 
@@ -310,6 +334,7 @@ class Procedure:
     steps: tuple[Step, ...]
     outcomes: tuple[str, ...] = ()  # what `return` steps may hand to a caller
     duty: Duty = Duty()
+    led: Leading | None = None
     path: str = ""
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 

@@ -16,6 +16,7 @@ from assistant.procedure.model import (
     Kind,
     Pace,
     Place,
+    Proof,
     Quantity,
     Reckoning,
     Result,
@@ -246,6 +247,7 @@ def _finding(fields: Fields) -> dict[str, Any]:
         untested=inner.texts("untested"),
         advice=inner.text("advice") or "",
         customer=inner.text("customer") or "",
+        repair=inner.choice("repair", Proof, needed=False),
     )
     inner.finish()
     return {"finding": finding}

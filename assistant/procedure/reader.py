@@ -16,6 +16,7 @@ from assistant.procedure.model import (
     Duty,
     Gate,
     Hazard,
+    Leading,
     Limit,
     Procedure,
     Signal,
@@ -69,6 +70,7 @@ def _procedure(fields: Fields, path: str) -> tuple[Procedure, bool]:
     gates = tuple(_gate(part) for part in fields.parts("gates", "gate", needed=False))
     outcomes = fields.texts("outcomes", needed=False)
     begin = fields.name("begin")
+    led = _leading(fields)
     parts = fields.parts("steps", "step")
     if fields.has("steps") and not parts:
         fields.fault(fields.spot("steps"), "found no steps; expected at least one; do write them")
@@ -83,6 +85,7 @@ def _procedure(fields: Fields, path: str) -> tuple[Procedure, bool]:
         gates=gates,
         outcomes=outcomes,
         begin=begin or "",
+        led=led,
         steps=tuple(step for step, _ in read if step is not None),
         path=path,
         spots=fields.spots(),
@@ -127,6 +130,21 @@ def _duty(fields: Fields) -> Duty:
     )
     inner.finish()
     return duty
+
+
+def _leading(fields: Fields) -> Leading | None:
+    inner = fields.inner_table("led", "the plan's own part", needed=False)
+    if inner is None:
+        return None
+    leading = Leading(
+        after=inner.name("after") or "",
+        only=inner.names("only"),
+        repair=inner.name("repair") or "",
+        search=inner.name("search") or "",
+        recheck=inner.name("recheck") or "",
+    )
+    inner.finish()
+    return leading
 
 
 def _limit(fields: Fields) -> Limit:

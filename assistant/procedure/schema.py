@@ -19,7 +19,7 @@ from assistant.procedure.checks.numbers import (
     MIN_REST_S,
 )
 from assistant.procedure.condition import STEP_MAKES, STEP_NEEDS, VAPOUR_CLEARS_S
-from assistant.procedure.model import Action, Hazard, Kind, Place, Quantity, Reckoning, Signal
+from assistant.procedure.model import Action, Hazard, Kind, Place, Proof, Quantity, Reckoning, Signal
 from assistant.procedure.read_step import SILENT
 from assistant.procedure.units import KNOWN_UNITS
 from assistant.procedure.vehicle import VEHICLE_FACTS
@@ -51,9 +51,10 @@ def schema() -> Schema:
                 "gates": _list({"$ref": "#/$defs/gate"}),
                 "outcomes": _about(_list(_TEXT), "What return steps hand to the procedure that called this one."),
                 "begin": _about(_ID, "The step that comes first."),
+                "led": {"$ref": "#/$defs/led"},
                 "steps": {"type": "array", "minItems": 1, "items": _any_step()},
             },
-            optional=("duty", "limits", "cautions", "gates", "outcomes"),
+            optional=("duty", "limits", "cautions", "gates", "outcomes", "led"),
         ),
         "$defs": _parts() | {f"step-{kind}": _step(kind) for kind in Kind},
     }
@@ -183,8 +184,21 @@ def _parts() -> Schema:
                 "untested": _list(_TEXT),
                 "advice": _TEXT,
                 "customer": _TEXT,
+                "repair": _about({"enum": [str(each) for each in Proof]}, "What it says of a repair that is checked."),
             },
-            optional=("fault",),
+            optional=("fault", "repair"),
+        ),
+        "led": _about(
+            _table(
+                {
+                    "after": _about(_ID, "Behind this step a plan may lead."),
+                    "only": _about(_list(_ID), "Steps that nothing but a plan enters."),
+                    "repair": _about(_ID, "The finding that proposes a repair, one of these."),
+                    "search": _about(_ID, "The finding that says that no test is left, one of these."),
+                    "recheck": _about(_ID, "The procedure that checks a repair in the same job."),
+                }
+            ),
+            "How a plan may lead through the procedure.",
         ),
     }
 

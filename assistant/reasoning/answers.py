@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
-from assistant.procedure.model import Duty
 from assistant.reasoning.conflict import Conflict, find_conflict
-from assistant.reasoning.costs import Situation
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import Network
 from assistant.reasoning.posterior import Belief, believe, fault_odds
-from assistant.reasoning.reasoner import Opinion, Reasoner, form_opinion
+from assistant.reasoning.reasoner import Opinion, Reasoner
 from assistant.reasoning.standing import LEAST_PROVED
 
 _TENTHS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
@@ -77,28 +75,6 @@ def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[s
     for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])
     against = min(bits, key=lambda name: bits[name], default=None)
     return tuple(for_it), against if against is not None and bits[against] <= -TELLING_BITS else None
-
-
-def what_if(
-    reasoner: Reasoner,
-    opinion: Opinion,
-    test: str,
-    result: str,
-    *,
-    situation: Situation | None = None,
-    duty: Duty | None = None,
-    among: Collection[str] | None = None,
-) -> str:
-    """What would be thought, and tested next, if `test` gave `result`. Raises KeyError for what the model lacks."""
-    clause = say_result(reasoner.model, test, result)
-    then = form_opinion(reasoner, {**opinion.belief.evidence, test: result}, situation, duty, among=among)
-    if not then.belief.possible:
-        return f"If {clause}, nothing that I know would fit."
-    fault = reasoner.model.say_fault(then.top)
-    answer = f"If {clause}, {fault} would be most likely, {say_odds(then.odds[then.top])}."
-    if then.ending is None:
-        return f"{answer} Then I would do the {reasoner.model.test(then.choices[0].test).say}."
-    return answer
 
 
 def news(reasoner: Reasoner, before: Belief, after: Belief) -> str:

@@ -54,16 +54,7 @@ def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None) -> str:
         return ""
     about = top if fault is None or standing is Standing.OUTWEIGHED else fault
     opening = _opening(reasoner, odds, fault=fault, standing=standing, fits=conflict is None)
-    said = [_with_facts(reasoner, belief, opening, about)]
-    untested = tuple(_untested(reasoner, belief, about))[:MOST_UNTESTED]
-    if untested and standing is not Standing.PROVED:
-        said.append(f"Not tested: {listed(untested)}.")
-    unfed = _unfed(reasoner, belief, about)
-    if conflict is not None:
-        said.append(check_again(reasoner, conflict))
-    elif unfed:
-        said.append(f"Supply or part: the {listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good.")
-    return " ".join(said)
+    return " ".join([_with_facts(reasoner, belief, opening, about), *_left_open(reasoner, belief, about)])
 
 
 def say_proposal(reasoner: Reasoner, belief: Belief, fault: str, minutes: float) -> str:
@@ -72,6 +63,23 @@ def say_proposal(reasoner: Reasoner, belief: Belief, fault: str, minutes: float)
     say = reasoner.model.say_fault(fault)
     opening = f"I would stop testing: the repair of {say}, about {round(minutes)} minutes, is right {say_chance(odds)}"
     return _with_facts(reasoner, belief, opening, fault)
+
+
+def say_proposed(reasoner: Reasoner, belief: Belief, fault: str) -> str:
+    """The proposal with what was not tested of the fault, and whether it is the supply or the part."""
+    minutes = reasoner.model.fault(fault).repair_min
+    return " ".join([say_proposal(reasoner, belief, fault, minutes), *_left_open(reasoner, belief, fault)])
+
+
+def _left_open(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
+    untested = tuple(_untested(reasoner, belief, fault))[:MOST_UNTESTED]
+    if untested and finding_stands(reasoner, belief, fault) is not Standing.PROVED:
+        yield f"Not tested: {listed(untested)}."
+    conflict, unfed = find_conflict(reasoner.network, belief), _unfed(reasoner, belief, fault)
+    if conflict is not None:
+        yield check_again(reasoner, conflict)
+    elif unfed:
+        yield f"Supply or part: the {listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good."
 
 
 def say_chance(probability: float) -> str:

@@ -194,10 +194,13 @@ class Timed:
 class Block:
     """A step of the procedure of the model's name where a plan may go on, with all that it calls, up to the next block.
 
-    `opened_by`: as for a test.
+    `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test. `first`: a cheap
+    fact, asked before anything is weighed, in the order written.
     """
 
     step: str
+    say: str
+    first: bool = False
     opened_by: tuple[Opening, ...] = ()
     spot: Spot = NOWHERE
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from itertools import combinations
 
 import numpy as np
 
-from assistant.reasoning.answers import TINY, listed, say_odds
+from assistant.reasoning.answers import TINY, listed, say_odds, say_result
 from assistant.reasoning.findings import say_proposal
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.network import Array, Network, sum_by_fault
 from assistant.reasoning.planner import Act, Option, Plan
-from assistant.reasoning.posterior import Belief, fault_odds, joint_with
+from assistant.reasoning.posterior import Belief, believe, fault_odds, joint_with
 from assistant.reasoning.reasoner import Reasoner
 
 MOST_LEFT = 3
@@ -45,6 +45,27 @@ def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:
     names = [reasoner.model.test(option.test).say for option in fresh[:MOST_LEFT]]
     more = len(fresh) - len(names)
     return f"Left, the best first: the {listed(names)}{f', and {more} more' if more else ''}."
+
+
+def what_if(reasoner: Reasoner, belief: Belief, test: str, result: str, plan: Callable[[Belief], Plan]) -> str:
+    """What would be thought, and done next, if `test` gave `result`. `plan`: what is done with a belief.
+
+    Raises KeyError for what the model lacks.
+    """
+    clause = say_result(reasoner.model, test, result)
+    then = believe(reasoner.network, {**belief.evidence, test: result})
+    if not then.possible:
+        return f"If {clause}, nothing that I know would fit."
+    odds = fault_odds(reasoner.network, then)
+    top = next(iter(odds))
+    answer = f"If {clause}, {reasoner.model.say_fault(top)} would be most likely, {say_odds(odds[top])}."
+    next_act = plan(then)
+    if next_act.act is Act.TEST:
+        return f"{answer} Then I would do the {reasoner.model.test(next_act.name).say}."
+    if next_act.act is Act.REPAIR:
+        named = "it" if next_act.name == top else reasoner.model.say_fault(next_act.name)
+        return f"{answer} Then I would repair {named}."
+    return answer
 
 
 def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collection[str]) -> str:

@@ -156,8 +156,11 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
 
 
 def _block(fields: Fields, names: Names) -> Block:
+    step = fields.name("step") or ""
     block = Block(
-        step=fields.name("step") or "",
+        step=step,
+        say=fields.text("say", needed=False) or step.replace("-", " "),
+        first=fields.flag("first"),
         opened_by=read_openings(fields, names),
         spot=fields.table.spot,
     )

@@ -240,6 +240,7 @@ class Odds:
 class Found:
     """What the job came to. `by_odds`: what the odds said of it; `repair`: the fault whose repair was confirmed.
 
+    `failed`: repairs that did not cure it, with their minutes.
     `standing`: how sure it is: proved, not-proved, outweighed (another fault is likelier), by-test (no odds are
     reckoned for it) or open. `by_test`: what its tests showed; `proved` holds the same only where the odds prove it.
     """
@@ -256,6 +257,7 @@ class Found:
     repair: str = ""
     standing: str = Standing.BY_TEST
     by_test: tuple[str, ...] = ()
+    failed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

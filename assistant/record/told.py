@@ -62,10 +62,11 @@ def complaint(walk: Walk) -> tuple[Saying, ...]:
 
 
 def skipped(walk: Walk) -> tuple[Saying, ...]:
-    """Skipped steps with the reason given."""
+    """Skipped steps with the reason given, and those that could not be done."""
+    facts = sorted((*walk.of(FactKind.STEP_SKIPPED), *walk.of(FactKind.TEST_LEFT_OUT)), key=lambda fact: fact.number)
     return tuple(
-        replace(_saying(walk, fact), words=text(fact.data, "reason") or "no reason given", about="skipped")
-        for fact in walk.of(FactKind.STEP_SKIPPED)
+        replace(_saying(walk, fact), words=text(fact.data, "reason", "words") or "no reason given", about="skipped")
+        for fact in facts
     )
 
 
@@ -154,16 +155,22 @@ def odds(walk: Walk) -> tuple[Odds, ...]:
 
 
 def finding(walk: Walk) -> Found | None:
-    """The last finding, unless it was struck or gone back from; as sure as the last odds after it make it."""
-    reached = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
-    if not reached or any(back.number > reached[-1].number for back in walk.of(FactKind.WENT_BACK)):
+    """The last finding, unless it was struck, gone back from or left for another test; as sure as the last odds make it
+    before its repair was checked. What the check of a repair found is told with the repair."""
+    checks = {fact.procedure for fact in walk.of(FactKind.STEP_ENTERED) if fact.data.get("how") == "check"}
+    told_of = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
+    reached = [fact for fact in told_of if fact.procedure not in checks]
+    last = reached[-1].number if reached else 0
+    left = (*walk.of(FactKind.WENT_BACK), *(fact for fact in walk.of(FactKind.PLAN_CHANGED) if fact.data.get("to")))
+    if not reached or any(each.number > last for each in left):
         return None
     fact = reached[-1]
+    repaired = next((one.number for one in walk.of(FactKind.REPAIR_DONE) if one.number > last), len(walk.facts) + 1)
     step = walk.step(fact)
     written = step.finding if step else None
     told = {**fact.data, **mapping(fact.data, "finding")}
     fault = text(told, "fault") or (written.fault if written else None)
-    judged = next((one.data for one in reversed(walk.facts[fact.number :]) if "standing" in one.data), told)
+    judged = next((one.data for one in reversed(walk.facts[last : repaired - 1]) if "standing" in one.data), told)
     shown = words(told, "proved") or (written.proved if written else ())
     standing = _standing(judged, fault)
     title = text(told, "title", "say") or (step.say if step else "") or plain_words(fault or "no fault named")
@@ -178,6 +185,7 @@ def finding(walk: Walk) -> Found | None:
         customer=text(told, "customer") or (written.customer if written else ""),
         by_odds=text(judged, "by_odds") or "",
         repair=_repair(walk),
+        failed=failed(walk),
         standing=standing,
         by_test=shown,
     )
@@ -194,6 +202,14 @@ def _standing(judged: Mapping[str, Any], fault: str | None) -> str:
     # The odds name the group that such a fault belongs to, so the sentence of that time is all that tells of it.
     unlike = found is Standing.BY_TEST and text(judged, "by_odds") is not None
     return (Standing.NOT_PROVED if unlike else found).value
+
+
+def failed(walk: Walk) -> tuple[str, ...]:
+    """Repairs after which the fault was still there, each with the minutes that it took."""
+    return tuple(
+        f"{plain_words(text(fact.data, 'fault') or 'no fault named')}, {number(fact.data, 'minutes') or 0.0:g} min"
+        for fact in walk.of(FactKind.REPAIR_FAILED)
+    )
 
 
 def _repair(walk: Walk) -> str:

@@ -11,7 +11,8 @@ class MadeUpCar:
     """A car with one fault. `answers`: "procedure/step" -> a result id, or the words of a reading or complaint.
 
     `finding`: the fault id that a good technician would reach from these answers. `notes`: "procedure/step" -> words
-    dictated as a note there, before the answer.
+    dictated as a note there, before the answer. `led`: the plan leads, else the procedure's own order holds.
+    `repaired`: what was found is repaired then, and checked.
     """
 
     name: str
@@ -20,6 +21,8 @@ class MadeUpCar:
     vehicle: Mapping[str, str]
     answers: Mapping[str, str]
     notes: Mapping[str, str] = field(default_factory=dict)
+    led: bool = False
+    repaired: bool = False
 
 
 KNOWN = {
@@ -62,8 +65,10 @@ EMPTY_TANK = MadeUpCar(
 
 DEAD_PUMP = MadeUpCar(
     name="dead-pump",
-    story="A made-up four-cylinder petrol car whose fuel pump has died: strong spark, runs briefly on a spray.",
+    story="A made-up four-cylinder petrol car whose fuel pump has died. The plan leads; the new pump is checked.",
     finding="pump-dead",
+    led=True,
+    repaired=True,
     vehicle={},
     answers=OPENING
     | {
@@ -80,7 +85,8 @@ DEAD_PUMP = MadeUpCar(
         "make-spark-tester/have-one": "proved",
         "spark-check-coil-on-plug/first-crank": "present",
         "no-start/fuel-signs": "dry",
-        "no-start/prime": "unclear",
+        "no-start/prime": "silent",
+        "no-start/reader-speed": "shows",
         "fuel-substitute/label": "allowed",
         "fuel-substitute/leaks": "clean",
         "fuel-substitute/try-crank": "ran-briefly",
@@ -91,6 +97,12 @@ DEAD_PUMP = MadeUpCar(
         "pump-feed/relay": "silent",
         "pump-feed/pump-supply": "eleven point nine volts",
         "pump-feed/pump-ground": "zero point one volts",
+        "recheck-start/look": "complete",
+        "recheck-start/first-start": "runs",
+        "recheck-start/idle": "smooth",
+        "recheck-start/clear-codes": "cleared",
+        "recheck-start/second-start": "runs",
+        "recheck-start/codes-back": "none",
     },
-    notes={"fuel-supply/sound": "no noise from the tank and the relay clicks"},
+    notes={"no-start/prime": "no noise from the tank and the relay clicks"},
 )

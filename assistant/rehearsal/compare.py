@@ -50,8 +50,8 @@ def differences(
 ) -> tuple[str, ...]:
     """Sentences that tell each difference between the record and what was meant; empty when they agree.
 
-    `finding`: the fault id that the answers lead to. `said`: what was dictated. Struck facts do not count; answers
-    taken from vehicle facts known before the job are nobody's words and do not count either.
+    `finding`: the fault id that the answers lead to, before a repair. `said`: what was dictated. Struck facts do not
+    count; answers taken from vehicle facts known before the job are nobody's words and do not count either.
     """
     kept = list(facts)
     found = [f"{fact.procedure}/{fact.step}: {_words(fact)}" for fact in _standing(kept) if _is_answer(fact)]
@@ -63,7 +63,9 @@ def differences(
     free = _free_words(kept)
     told += [f"said '{one.answer}', kept nothing" for one in said[len(free) :]]
     told += [f"said nothing, kept '{fact.data['words']}'" for fact in free[len(said) :]]
-    reached = [str(fact.data.get("fault")) for fact in kept if fact.kind is FactKind.FINDING_REACHED]
+    checked = next((fact.number for fact in kept if fact.kind is FactKind.REPAIR_DONE), len(kept) + 1)
+    told_of = [fact for fact in kept if fact.kind is FactKind.FINDING_REACHED and fact.number < checked]
+    reached = [str(fact.data.get("fault")) for fact in told_of]
     if reached[-1:] != [finding]:
         told.append(f"the finding should be {finding}, and is {reached[-1] if reached else 'none'}")
     return tuple(told)

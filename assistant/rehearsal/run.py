@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import UsageError
-from assistant.guide import State
+from assistant.guide import Library, State
 from assistant.ports import SAMPLE_RATE_HZ, Recogniser, View
+from assistant.reasoning.reasoner import make_reasoner
 from assistant.record.build import build_record
 from assistant.record.html import html_text
 from assistant.record.plain import json_text
@@ -22,10 +23,11 @@ from assistant.rehearsal.compare import Dictation, dictations, differences
 from assistant.rehearsal.play import Exchange, Stage, play
 from assistant.rehearsal.shop import Shop
 from assistant.rehearsal.technician import Technician
+from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.opening import start_job
 from assistant.session.trace import Trace
-from assistant.wiring import load_library, make_adviser, model_for, open_journal, shipped_procedures
+from assistant.wiring import can_lead, load_library, make_adviser, model_for, open_journal, shipped_procedures
 from assistant.wiring.stage import local_time, speak_through, technicians_synthesiser
 
 SNR_DB = 15.0
@@ -145,6 +147,7 @@ def rehearse(
             vehicle=car.vehicle,
             always_confirm=recogniser.always_confirm,
             ear=False,
+            leads=car.led and can_lead(model),
         )
         technician = Technician(car, library)
         exchanges = []
@@ -166,6 +169,12 @@ def rehearse(
         dictated=dictations(facts, technician.dictated),
         sound_s=stage.now_s,
     )
+
+
+def plan_adviser(procedure_id: str, procedure: str, library: Library) -> Adviser | None:
+    """Who chooses for a plan, without a store; None where none can lead."""
+    model = model_for(procedure_id, None if procedure_id in shipped_procedures() else procedure)
+    return Adviser(make_reasoner(model), library) if model is not None and can_lead(model) else None
 
 
 def _fresh(out: Path) -> Path:

@@ -58,6 +58,8 @@ class Technician:
             return self._one_of(COMMAND_PHRASES[Control.RESUME])
         if state.mode is Mode.POISED:
             return self._one_of(COMMAND_PHRASES[Control.READY])
+        if state.mode is Mode.CLOSING and self._car.repaired and state.found == self._car.finding:
+            return self._one_of(COMMAND_PHRASES[Control.REPAIR_DONE])
         if state.mode is Mode.CLOSING:
             return self._one_of(now.results["refitted"] if state.open_items else COMMAND_PHRASES[Control.DONE])
         if state.mode is Mode.NOTING:

@@ -119,8 +119,7 @@ class Conversation:
         now = replace(expected(self._library, self._state), attention=self.attention)
         if not may_ask(self._state, now):
             return now
-        supposed = self._adviser.supposed(self._state) if self._adviser else {}
-        return replace(now, questions=True, supposed=supposed)
+        return self._adviser.expected(self._state, now) if self._adviser else replace(now, questions=True)
 
     def can_use(self, heard: Heard) -> bool:
         """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""
@@ -317,7 +316,7 @@ class Conversation:
         sound: NDArray[np.int16] | None = None,
     ) -> Turn:
         def made_from(heard: Heard | None) -> Turn:
-            choose = self._adviser.choose if self._adviser else None
+            choose = self._adviser.leader if self._adviser else None
             return advance(self._library, self._state, command, at_s, heard=heard, choose=choose)
 
         if heard is not None and self._clips is not None and sound is not None and sound.size:

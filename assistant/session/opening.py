@@ -39,8 +39,10 @@ def start_job(
     ear: bool,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    leads: bool = False,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
+    `leads`: a plan leads it.
 
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
     """
@@ -58,6 +60,7 @@ def start_job(
             file=file,
             inherits=inherits,
             offers=offers,
+            leads=leads,
         ),
     )
 

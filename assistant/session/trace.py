@@ -18,6 +18,7 @@ from assistant.language.model import (
     GiveControl,
     GiveReading,
     GiveResult,
+    TakeTo,
     TellTest,
     TimePassed,
     Unclear,
@@ -100,6 +101,8 @@ def describe(command: Command | Ask | Unclear | None) -> str | None:
             return f"reading {value:g} {unit}"
         case TellTest(test=test, result=result):
             return f"found {test}={result}"
+        case TakeTo(block=block):
+            return f"take me to {block}"
         case GiveCode(code=code):
             return f"code {code}"
         case BurstHeard(seconds=seconds):

@@ -17,6 +17,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    TakeTo,
     TellTest,
     Unclear,
 )
@@ -71,6 +72,8 @@ def named(command: Command) -> str:
             return "acknowledge"
         case TellTest(test=test, result=result):
             return f"told:{test}={result}"
+        case TakeTo(block=block):
+            return f"take:{block}"
         case Dictate():
             return "words"
         case _:

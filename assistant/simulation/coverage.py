@@ -5,7 +5,7 @@ A result is one answer that leads on: a result, a reading band, an outcome of a 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library
@@ -45,6 +45,11 @@ class Coverage:
             elif fact.kind in _LOGGED:
                 self.results.add((*place, str(fact.data[_LOGGED[fact.kind]])))
                 self.steps.add(place)
+
+    def take(self, other: Coverage, places: Collection[StepName]) -> None:
+        """Keep what another has of these steps, too."""
+        self.steps |= other.steps & set(places)
+        self.results |= {result for result in other.results if result[:2] in places}
 
     def _entered(self, fact: Fact, place: StepName, possible: Possible) -> None:
         step = self._library[place[0]].step(place[1])

@@ -128,7 +128,7 @@ def simulate(
 
     `whole_jobs`: of each procedure, led in one piece beside the search. `seed` draws them. `lead`: the guide's answers.
     `told`: root -> tests that may be told unasked in its jobs. `blocks`: root -> where a plan may go on in them; such a
-    job is walked once more, led from block to block, and only for the rules.
+    job is walked once more, led from block to block.
     """
     coverage = Coverage(library)
     walks: list[tuple[Walked, Walked | None]] = []
@@ -138,8 +138,13 @@ def simulate(
         found += walked.found
         found += walk_whole(walked, whole_jobs, coverage, seed, lead).found
         due = (blocks or {}).get(root, ())
-        led = search(library, root, Coverage(library), lead, blocks=due) if due else None
-        found += led.found if led else []
+        tests = (told or {}).get(root, ())
+        led = None
+        if due:
+            by_plan = Coverage(library)
+            led = search(library, root, by_plan, lead, told=tests, blocks=due)
+            coverage.take(by_plan, _only_led(library, root))
+            found += led.found
         walks.append((walked, led))
     broken: dict[Rule, dict[tuple[str, str], Fault]] = {rule: {} for rule in Rule}
     for each in found:
@@ -148,6 +153,12 @@ def simulate(
     faults = {rule: tuple(sorted(kept.values(), key=by_place)) for rule, kept in broken.items()}
     faults[Rule.COVERED] += tuple(_not_walked(library, roots, coverage))
     return Report(accounts=tuple(_account(library, *each, coverage, whole_jobs) for each in walks), broken=faults)
+
+
+def _only_led(library: Library, root: str) -> set[tuple[str, str]]:
+    """The steps that nothing but a plan enters: only a led walk can cover them."""
+    led = library[root].led
+    return {(root, step) for step in led.only} if led else set()
 
 
 def _account(library: Library, walked: Walked, led: Walked | None, coverage: Coverage, whole_jobs: int) -> Account:
@@ -169,9 +180,9 @@ def _account(library: Library, walked: Walked, led: Walked | None, coverage: Cov
         hazardous=walked.hazardous,
         cautions=walked.cautions,
         rests=walked.rests,
-        told=walked.told,
-        inherited=walked.inherited,
-        aside=len(walked.graph.aside),
+        told=walked.told + (led.told if led else 0),
+        inherited=walked.inherited + (led.inherited if led else 0),
+        aside=len(walked.graph.aside) + (len(led.graph.aside) if led else 0),
         led=led.led if led else 0,
         led_situations=led.graph.size if led else 0,
     )

@@ -18,10 +18,10 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
 from assistant.guide.answers import STOPPED_BY_A_TEST
 from assistant.guide.turn import Choose
+from assistant.language.commands import phrase_of
 from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.condition import OF_THE_CAR, Condition
 from assistant.procedure.forbidden import FORBIDDING
-from assistant.reasoning.findings import OPEN
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
@@ -30,6 +30,9 @@ from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
 from assistant.simulation.trail import Arrival, Place, Trail, Way
 from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
 from assistant.simulation.watch import Rule, Watch, Wrong
+
+LEFT_FROM = STOPPED_BY_A_TEST | {Mode.RESTING, Mode.WAITING, Mode.CLOSING}
+"""Modes in which another test may be asked for."""
 
 
 class Lead(Protocol):
@@ -121,10 +124,8 @@ class _Search:
     ) -> None:
         self._tests = told
         self._blocks = blocks
-        self._ends = frozenset(
-            step.id for step in library[root].steps if step.finding is not None and step.finding.fault == OPEN
-        )
-        self._told_at: set[Hashable] = set()
+        self._plan = AnyBlock(blocks, library, root)
+        self._aside_at: set[Hashable] = set()
         self._library = library
         self._coverage = coverage
         self._lead = lead
@@ -152,27 +153,34 @@ class _Search:
         self._lead_on(before, "", lambda vehicle: self._begin(vehicle, left), {})
 
     def _begin(self, vehicle: Vehicle, left: Mapping[str, object] | None = None) -> Turn:
-        """The opening turn, with the word that lets the plan lead where it does."""
-        turn = begin(self._library, self._walked.root, KEY, JOB, vehicle, inherits=left)
-        if not self._blocks:
-            return turn
-        led = self._lead(self._library, turn.state, GiveControl(control=Control.LEAD), turn.state.at_s)
-        return replace(led, facts=(*turn.facts, *led.facts), reply=(*turn.reply, *led.reply))
+        """The opening turn of a job that the plan leads where it does."""
+        leads = bool(self._blocks)
+        return begin(self._library, self._walked.root, KEY, JOB, vehicle, inherits=left, leads=leads)
 
-    def _tell_tests(self, here: _Situation) -> None:
-        """Each test that may be told, once in each place, mode and state of the bay that is the procedure's own."""
-        state, moment = here.state, (here.state.position, here.state.mode, here.watch.so & FORBIDDING)
-        if here.aside or state.mode not in STOPPED_BY_A_TEST or state.burst_done or moment in self._told_at:
+    def _say_aside(self, here: _Situation) -> None:
+        """What leads aside, once in each place, mode and state of the bay that is the procedure's own: each test that
+        may be told, "another test" to every block where a plan leads, and that what was found is repaired."""
+        state, watch = here.state, here.watch
+        moment = (state.position, state.mode, watch.so & FORBIDDING, bool(watch.items))
+        if here.aside or state.burst_done or moment in self._aside_at:
             return
-        self._told_at.add(moment)
-        for test in self._tests:
+        self._aside_at.add(moment)
+        for test in self._tests if state.mode in STOPPED_BY_A_TEST else ():
             self._walked.told += 1
-            move = Move(words=test.words, command=test)
-            self._make(here, move, state.at_s)
+            self._make(here, Move(words=test.words, command=test), state.at_s)
+        asked = (Control.ANOTHER,) if self._blocks and state.mode in LEFT_FROM else ()
+        for control in (*asked, *((Control.REPAIR_DONE,) if state.mode is Mode.CLOSING else ())):
+            move = Move(words=phrase_of(control), command=GiveControl(control=control))
+            if not self._lead(self._library, state, move.command, state.at_s, choose=self._all_ways()).refused:
+                self._make(here, move, state.at_s, may_refuse=True)
+
+    def _all_ways(self) -> Choose | None:
+        """A plan that has another block to lead to, so that only what stands in its way is refused."""
+        return self._plan.then((self._blocks[0],)) if self._blocks else None
 
     def _go_on(self, here: _Situation) -> None:
         state = here.state
-        self._tell_tests(here)
+        self._say_aside(here)
         try:
             moves = self._moves.of(state)
         except DeadEnd as reason:
@@ -183,13 +191,13 @@ class _Search:
         for move in moves:
             self._make(here, move, at_s)
 
-    def _make(self, here: _Situation, move: Move, at_s: float) -> None:
-        """Make a move, once for each choice that the plan has on the way.
+    def _make(self, here: _Situation, move: Move, at_s: float, *, may_refuse: bool = False) -> None:
+        """Make a move, once for each choice that the plan has on the way. `may_refuse`: some choice is refused.
 
         From one block to the next the car is any car again: more than there can be, and no product of all that was
         asked on the ways that lead there.
         """
-        plan = AnyBlock(self._blocks, self._ends)
+        plan = self._plan.then(())
         run, vehicle = self._runner(here.state, move, at_s, plan), here.state.vehicle
         if not self._blocks or not self._asks_plan(here, run, plan):
             self._lead_on(here, move.words, run, vehicle)
@@ -197,8 +205,10 @@ class _Search:
         any_car = replace(here, possible={})
         due: list[Script] = [()]
         while due:
-            plan = AnyBlock(self._blocks, self._ends, due.pop())
-            self._lead_on(any_car, move.words, self._runner(here.state, move, at_s, plan), {})
+            plan = self._plan.then(due.pop())
+            run = self._runner(here.state, move, at_s, plan)
+            if not may_refuse or not run(any_car.state.vehicle).refused:
+                self._lead_on(any_car, move.words, run, {})
             others = tuple(plan.others())
             self._walked.led += len(others)
             due += others

@@ -63,6 +63,10 @@ _WORK_BEGINS = frozenset(
 )
 
 
+_BY_OWN_WORD = frozenset({FactKind.TEST_LEFT_OUT, FactKind.REPAIR_DONE})
+"""With these the technician leaves the procedure's own way, so that the guide's questions are the way on."""
+
+
 class Rule(StrEnum):
     """What a path may not break."""
 
@@ -140,6 +144,8 @@ class Watch:
         kind, data = fact.kind, fact.data
         step = self._step(fact)
         yield from self._asked_aside(fact)
+        if kind in _BY_OWN_WORD or (kind is FactKind.PLAN_CHANGED and data.get("put_off")):
+            self.tainted = True
         if kind is FactKind.STEP_ENTERED:
             self.spoken = self.acknowledged = self.passed = frozenset()
             self.begun = frozenset()

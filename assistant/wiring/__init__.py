@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from assistant.wiring.engines import make_recogniser, model_store
-    from assistant.wiring.fault_models import load_model, make_adviser, model_for
+    from assistant.wiring.fault_models import can_lead, load_model, make_adviser, model_for
     from assistant.wiring.folders import (
         data_folder,
         find_procedure,
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Session",
     "Wishes",
+    "can_lead",
     "check_clips",
     "confirmed_repairs",
     "data_folder",
@@ -59,7 +60,7 @@ __all__ = [
 
 _IN = {
     "engines": ("make_recogniser", "model_store"),
-    "fault_models": ("load_model", "make_adviser", "model_for"),
+    "fault_models": ("can_lead", "load_model", "make_adviser", "model_for"),
     "folders": (
         "data_folder",
         "find_procedure",

@@ -30,6 +30,11 @@ def model_for(procedure: str, file: str | None) -> Model | None:
     return load_model(str(path)) if path.is_file() else None
 
 
+def can_lead(model: Model | None) -> bool:
+    """Whether a plan can lead the jobs of the procedure that this model belongs to."""
+    return model is not None and bool(model.blocks)
+
+
 def make_adviser(
     journal: SqliteJournal,
     library: Library,

@@ -28,7 +28,7 @@ from assistant.session.opening import resume_job, start_job
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
-from assistant.wiring.fault_models import make_adviser, model_for
+from assistant.wiring.fault_models import can_lead, make_adviser, model_for
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import load_library
 from assistant.wiring.live import (
@@ -138,16 +138,19 @@ class Session:
         key: str,
         vehicle: Mapping[str, str | float],
         same_car: str | None = None,
+        by_the_book: bool = False,
     ) -> None:
-        """Begin a job. `same_car`: a job on the same car, where neither plate nor VIN says so.
+        """Begin a job. `same_car`: a job on the same car, where neither plate nor VIN says so. `by_the_book`: in the
+        procedure's own order, though a plan could lead.
 
         Raises UsageError when its name is taken or there is no such job, RecordError when it cannot be kept.
         """
         self._try_every_word(library)
         self._check_attention(library)
         self._journal.claim(job)
+        model = model_for(procedure, file)
         start_job(
-            self._converse(library, model_for(procedure, file)),
+            self._converse(library, model),
             library=library,
             journal=self._journal,
             procedure=procedure,
@@ -159,6 +162,7 @@ class Session:
             ear=self._ears is not None,
             inherits=left_of_car(self._journal, vehicle, same_car, by_clock=self._ears is not None),
             offers=None if same_car else left_of_unknown(self._journal, vehicle, by_clock=self._ears is not None),
+            leads=not by_the_book and can_lead(model),
         )
 
     def resume(self, job: str) -> None:

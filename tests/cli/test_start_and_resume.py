@@ -41,6 +41,21 @@ def test_start_leads_and_resume_goes_on(shell, tmp_path):
     assert lines[3]["heard"] is None
 
 
+def begun(trace):
+    """What the first fact of a trace keeps."""
+    return json.loads(trace.read_text().splitlines()[0])["facts"][0]["data"]
+
+
+def test_a_new_job_is_led_unless_it_goes_by_the_book(shell, tmp_path):
+    """The order is a fact at the beginning; a procedure without a fault model has only its own."""
+    for number, (words, leads) in enumerate(
+        [(START, True), ((*START, "--by-the-book"), None), (("start", "recheck-start", "--hear", "typed"), None)]
+    ):
+        trace = tmp_path / f"{number}.jsonl"
+        assert shell(*words, "--job", f"car {number}", "--trace", str(trace))[0] == 0
+        assert begun(trace).get("leads") is leads
+
+
 def test_a_name_that_is_taken_points_to_resume(shell):
     """Exit code 2, and nothing is written over."""
     assert shell(*START, "--job", "car")[0] == 0

@@ -81,6 +81,21 @@ def test_a_struck_telling_no_longer_counts(library):
     assert Condition.LEAK not in job.state.bay.conditions
 
 
+def test_striking_what_a_caution_was_about_asks_the_steps_own_anew(library):
+    """The step's caution was not heard while the leak's was asked: it is spoken before its phrase counts."""
+    job = Led(library, "cranking-check").until("turn", mode=Mode.CAUTIONING)
+    job.tell(*LEAK)
+    while job.state.mode is not Mode.CAUTIONING:
+        job.step_on()
+    before = len(job.facts)
+    job.say("strike that").say("yes")
+    spoken = [fact.data["caution"] for fact in job.facts[before:] if fact.kind is FactKind.CAUTION_SPOKEN]
+    job.until("turn", mode=Mode.POISED)
+    passed = [fact.data["caution"] for fact in job.facts[before:] if fact.kind is FactKind.CAUTION_ACKNOWLEDGED]
+    assert spoken
+    assert passed[0] == spoken[0]
+
+
 @pytest.mark.parametrize(
     ("procedure", "step"), [("spark-check", "first-crank"), ("fuel-substitute", "spray"), ("fuel-pressure", "fit-port")]
 )

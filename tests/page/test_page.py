@@ -219,3 +219,11 @@ def test_the_adviser_thinks_once_for_one_place(library_reasoner):
     assert counted == []
     room.type("done")
     assert len(counted) == 1
+
+
+def test_every_mode_has_its_words():
+    """None is shown by its name in the program."""
+    modes = [mode for mode in Mode if mode not in (Mode.NEW, Mode.MOVING)]
+    shown = [page_of(view(mode=mode.value)).mode for mode in modes]
+    assert not {mode.value for mode in modes} & set(shown) - {"waiting", "closing"}
+    assert len(set(shown)) == len(modes)

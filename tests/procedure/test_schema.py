@@ -17,10 +17,11 @@ from assistant.procedure.fault import Faults
 from assistant.procedure.nodes import plain, read_nodes
 from assistant.procedure.reader import read_procedure
 from assistant.procedure.schema import schema
+from tests.broken import broken
 
 ROOT = Path(__file__).parent.parent.parent
 PUBLISHED = ROOT / "procedures" / "procedure.schema.json"
-BROKEN = sorted(file for file in (ROOT / "tests" / "broken").glob("*.yaml") if ".faults." not in file.name)
+BROKEN = {file.name: file for file in broken(".yaml")}
 VALIDATOR = Draft202012Validator(schema())
 NOT_IN_ONE_VALUE = {"wrong-name"}
 """Broken files whose fault of shape no schema can see: the name of the file."""
@@ -33,7 +34,7 @@ def value_of(text: str) -> object | None:
     return None if root is None or len(faults) else plain(root)
 
 
-VALUES = {file.stem: value_of(file.read_text(encoding="utf-8")) for file in BROKEN}
+VALUES = {name: value_of(file.text) for name, file in BROKEN.items()}
 """Name → values of the broken files that are YAML without fault; of the others a schema sees nothing."""
 
 
@@ -53,8 +54,7 @@ def test_accepts_every_shipped_file(shipped: dict[str, str], every_kind: str) ->
 @pytest.mark.parametrize("name", [name for name, value in VALUES.items() if value is not None])
 def test_refuses_what_the_reader_refuses(name: str) -> None:
     """A broken file whose shape the reader refuses is underlined in an editor too."""
-    text = (ROOT / "tests" / "broken" / f"{name}.yaml").read_text(encoding="utf-8")
-    if read_procedure(f"{name}.yaml", text).faults and name not in NOT_IN_ONE_VALUE:
+    if read_procedure(f"{name}.yaml", BROKEN[name].text).faults and name not in NOT_IN_ONE_VALUE:
         assert not VALIDATOR.is_valid(VALUES[name])
 
 

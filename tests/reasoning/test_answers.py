@@ -14,14 +14,20 @@ from assistant.reasoning.answers import (
     say_conflict,
     say_odds,
     what_do_you_think,
-    what_if,
     why,
 )
-from assistant.reasoning.posterior import believe
+from assistant.reasoning.plan_words import what_if
+from assistant.reasoning.planner import Act, make_plan
+from assistant.reasoning.posterior import Belief, believe
 from assistant.reasoning.reasoner import Reasoner, form_opinion
 
 MOST_WORDS = 40
 """Two short sentences; the longest fault names have nine words each."""
+
+
+def supposed(reasoner: Reasoner, belief: Belief, test: str, result: str) -> str:
+    """What "what if" answers, with any test to choose from."""
+    return what_if(reasoner, belief, test, result, lambda then: make_plan(reasoner.model, reasoner.network, then))
 
 
 def sentences(text: str) -> int:
@@ -70,18 +76,28 @@ def test_why_without_evidence_says_so(shipped: Reasoner) -> None:
 
 def test_what_if_spark_is_present(shipped: Reasoner) -> None:
     """A supposed result is told with what it would make likely and what would follow."""
-    said = what_if(shipped, form_opinion(shipped, {"leak-check": "dry"}), "spark-check", "present")
+    said = supposed(shipped, believe(shipped.network, {"leak-check": "dry"}), "spark-check", "present")
     assert said.startswith("If spark is present, ")
     assert "would be most likely" in said
     with pytest.raises(KeyError):
-        what_if(shipped, form_opinion(shipped, {}), "spark-check", "purple")
+        supposed(shipped, believe(shipped.network, {}), "spark-check", "purple")
+
+
+def test_what_if_and_what_next_propose_the_same(shipped: Reasoner) -> None:
+    """One proposer: what would be done next is what the plan does once the result is there."""
+    for seen in ({}, {"leak-check": "dry"}, {"codes": "none", "leak-check": "dry"}):
+        for test, result in (("crank-signal", "zero"), ("pump-prime", "silent"), ("spark-check", "none")):
+            said = supposed(shipped, believe(shipped.network, seen), test, result)
+            then = make_plan(shipped.model, shipped.network, believe(shipped.network, {**seen, test: result}))
+            named = shipped.model.test(then.name).say if then.act is Act.TEST else shipped.model.say_fault(then.name)
+            assert said.endswith((f"do the {named}.", f"repair {named}.", "repair it.")), said
 
 
 def test_a_supposition_changes_nothing(shipped: Reasoner) -> None:
     """Asking "what if" leaves the opinion as it was."""
     opinion = form_opinion(shipped, {"leak-check": "dry"})
     before = dict(opinion.odds)
-    what_if(shipped, opinion, "spark-check", "none")
+    supposed(shipped, opinion.belief, "spark-check", "none")
     assert form_opinion(shipped, opinion.belief.evidence).odds == before
 
 
@@ -131,7 +147,7 @@ def test_every_answer_is_short(shipped: Reasoner, data: st.DataObject) -> None:
     for said in (
         what_do_you_think(shipped, opinion),
         why(shipped, opinion),
-        what_if(shipped, opinion, other.id, other.values[0].id),
+        supposed(shipped, opinion.belief, other.id, other.values[0].id),
     ):
         assert said.endswith(".")
         assert sentences(said) <= 2

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from assistant.errors import ProcedureError
@@ -13,32 +11,24 @@ from assistant.reasoning.model import Model
 from assistant.reasoning.reader import check_model_text, read_model
 from assistant.reasoning.reasoner import Reasoner
 from assistant.wiring import load_library, procedures_at_hand, shipped_folder, shipped_procedures
+from tests.broken import Broken, broken
 
-FOLDER = Path(__file__).parent.parent / "broken"
-FILES = sorted(FOLDER.glob("*.faults.yaml"))
-
-
-def told(text: str) -> list[str]:
-    """The expected messages: the comment lines at the top of the file."""
-    lines = text.splitlines()
-    return [line.removeprefix("# ") for line in lines[: next(n for n, line in enumerate(lines) if line[:2] != "# ")]]
+FILES = broken(".faults.yaml")
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.name.split(".")[0])
-def test_tells_exactly_these_faults(file: Path) -> None:
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.name)
+def test_tells_exactly_these_faults(file: Broken) -> None:
     """A broken model yields the expected messages, each at its line and column, and no other."""
-    text = file.read_text(encoding="utf-8")
-    assert told(text)
-    assert [str(fault).removeprefix(f"{file.name}:") for fault in check_model_text(file.name, text)] == told(text)
+    assert file.told
+    assert [str(fault).removeprefix(f"{file.file}:") for fault in check_model_text(file.file, file.text)] == file.told
 
 
 def test_all_faults_come_in_one_error() -> None:
     """Reading a broken model raises one error that holds every fault."""
-    file = FOLDER / "many-faults.faults.yaml"
-    text = file.read_text(encoding="utf-8")
+    file = next(file for file in FILES if file.name == "many-faults")
     with pytest.raises(ProcedureError) as caught:
-        read_model(file.name, text)
-    assert str(caught.value).splitlines() == [f"{file.name}:{line}" for line in told(text)]
+        read_model(file.file, file.text)
+    assert str(caught.value).splitlines() == [f"{file.file}:{line}" for line in file.told]
 
 
 def test_reads_what_is_written(lamp: Model) -> None:

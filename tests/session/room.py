@@ -30,9 +30,11 @@ class Room:
         adviser: Adviser | None = None,
         attention: str = "",
         *,
+        leads: bool = False,
         screen: Screen | None = None,
         glances: bool = False,
     ) -> None:
+        """By the book unless `leads`: most of what is typed in tests follows the procedures' own order."""
         self.lines = io.StringIO()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
         self.conversation = Conversation(
@@ -45,7 +47,7 @@ class Room:
             attention=attention,
             glances=glances,
         )
-        self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}))
+        self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}, leads=leads))
         self._time = TypedTime(self.conversation)
 
     @property

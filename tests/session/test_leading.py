@@ -6,12 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.facts import FactKind
-from assistant.guide import Library, fold
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library, Mode, fold
+from assistant.guide.plan_changes import second_look
 from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
+from assistant.record.build import build_record
 from assistant.session.adviser import Adviser
 from assistant.session.blocks import asked_in_blocks
+from assistant.session.thoughts import Thoughts, belief_of
 from assistant.wiring import load_library, load_model
 from tests.procedures.fault_player import usual_answers
 from tests.session.dialogue_player import Leader
@@ -53,14 +56,15 @@ def test_by_the_book_nothing_is_chosen(room: Room, library: Library) -> None:
     assert turn["said"][0] == "I go by the book now. Say lead the way first."
 
 
-def test_the_plan_leads_to_the_block_that_tells_most(room: Room, library: Library, reasoner: Reasoner) -> None:
-    """After intake and safety another block comes first, with its reason in one sentence; facts fold to the state."""
-    room.type("done", "it will not start")
-    assert room.type("lead the way")[0]["said"][0] == "I lead the way from the next test on."
+def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reasoner) -> None:
+    """After intake and safety come the cheap facts, then what tells most a minute, each with its reason in one
+    sentence; the facts fold to the state."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead(room, library, "no-start/security")
+    assert changes(room) == []
     lead(room, library, "no-start/prime")
-    chosen = next(change for change in changes(room) if "to" in change)
-    assert chosen["instead"] == "fuel-level"
-    assert chosen["to"] in {block.step for block in reasoner.model.blocks}
+    (chosen,) = changes(room)
+    assert (chosen["to"], chosen["instead"], chosen["test"]) == ("prime", "visual", "pump-prime")
     said = next(line["said"] for line in room.trace if chosen["why"] in line["said"])
     assert str(chosen["why"]).startswith("Next the ")
     assert said
@@ -71,7 +75,9 @@ def test_the_plan_leads_to_the_block_that_tells_most(room: Room, library: Librar
 
 def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, library: Library) -> None:
     """The block is left for another, as a fact; with an item off the car, that is to be put right first."""
-    room.type("done", "it will not start", "lead the way")
+    assert room.type("done", "it will not start", "lead the way")[-1]["said"][0] == (
+        "I lead the way from the next test on."
+    )
     lead(room, library, "no-start/prime")
     before = room.conversation.state.at
     (turn,) = room.type("another test")
@@ -114,13 +120,196 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
     adviser = Adviser(reasoner, library, room.facts)
     turned = {test.say for test in reasoner.model.tests if test.work and test.work.cranks_s}
     state, chosen = replace(room.conversation.state, chosen=frozenset()), []
-    while (led := adviser.choose(state, (), "")) is not None:
+    while (led := adviser.leader(state, (), None)) is not None and led.test:
         chosen.append(led)
-        state = replace(state, chosen=state.chosen | {led.step})
+        state = replace(state, chosen=state.chosen | {led.step, second_look(led.test)})
     assert chosen
     assert not [led.why for led in chosen for words in turned if f"Next the {words}," in led.why]
     blocks = asked_in_blocks(reasoner.model, library)
     asked = {test.say: test.id for test in reasoner.model.tests}
     for led in chosen:
-        name = next(words for words in asked if f"Next the {words}," in led.why)
+        name = next(words for words in asked if led.why.startswith((f"Next the {words},", f"Once more the {words},")))
         assert Condition.LEAK not in blocks[led.step][asked[name]].closed_by
+
+
+SAFE = "no-start/fuel-level"
+"""The first step behind intake and safety."""
+
+
+@pytest.fixture
+def led(library: Library, reasoner: Reasoner) -> Room:
+    """A led job behind intake and safety."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead(room, library, SAFE)
+    return room
+
+
+def kinds(room: Room) -> list[FactKind]:
+    return [fact.kind for fact in room.facts]
+
+
+def test_nobody_is_led_past_intake_and_safety(library: Library, reasoner: Reasoner) -> None:
+    """Neither another test, nor a named one, nor what cannot be done leads round the cautions at the beginning."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    room.type("done", "it will not start")
+    for words in ("another test", "take me to the spark check"):
+        (turn,) = room.type(words)
+        assert turn["said"][0] == "Not before intake and safety are done.", words
+    lead(room, library, "safety-setup/shop")
+    (turn,) = room.type("i can't do that")
+    assert turn["said"][0].startswith("The answer of this step chooses the way.")
+    assert turn["step"] == "shop"
+
+
+def test_take_me_to_enters_a_block_with_its_cautions(led: Room, library: Library) -> None:
+    """The name leads there, the reason is the technician's word, and cautions and gates come as always."""
+    turns = led.type("take me to the cranking check")
+    assert turns[0]["command"] == "take me to cranking"
+    assert turns[0]["said"][0] == "To the cranking check."
+    assert turns[-1]["mode"] == "cautioning"
+    assert turns[-1]["procedure"] == "cranking-check"
+    assert changes(led)[-1]["by"] == "technician"
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_take_me_to_is_refused_where_nothing_has_opened_the_way(led: Room) -> None:
+    """The wiring of an ignition whose spark nobody looked at is no test of anything."""
+    before = led.conversation.state
+    (turn,) = led.type("take me to ignition wiring")
+    assert turn["said"][0] == "That only follows what the spark check may show."
+    assert led.conversation.state == before
+
+
+def test_told_wrong_fuel_stands_before_the_block_that_was_named(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """Whatever leads there, the engine is not turned on the wrong fuel."""
+    lead(led, library, "no-start/security")
+    fuel = reasoner.model.test("fuel-level")
+    led.type(f"i found {fuel.values[fuel.index('wrong')].say}")
+    turns = led.type("take me to the cranking check", "eyes are covered", "done")
+    assert "The wrong fuel is in it, so the engine must not turn." in [text for turn in turns for text in turn["said"]]
+    assert led.conversation.state.mode in (Mode.CAUTIONING, Mode.GATING)
+
+
+def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Library, reasoner: Reasoner) -> None:
+    """The reason is a fact; every test that needs the missing tool is left out for the job, also after a resume."""
+    led.type("take me to fault codes")
+    (asked,) = led.type("i can't do that")
+    assert asked["mode"] == "excusing"
+    assert asked["said"] == ["Why not? Say no tool for it, cannot reach it, too loud here or not on this car."]
+    assert asked["can_say"][:4] == ["no tool for it", "cannot reach it", "too loud here", "not on this car"]
+    turns = led.type("no tool for it")
+    assert turns[0]["said"][0] == "Noted: no tool for it. I leave it out."
+    (fact,) = (fact for fact in led.facts if fact.kind is FactKind.TEST_LEFT_OUT)
+    assert (fact.step, fact.data["why"]) == ("codes", "no-tool")
+    assert led.conversation.state.at.step != "codes"
+    away = {test.id for test in reasoner.model.tests if test.work and "reader" in test.work.set_ups}
+    assert {"codes", "crank-signal"} <= away
+    resumed = Adviser(reasoner, library, led.facts)
+    offered = {option.test for option in resumed.leader.plan(led.conversation.state).options}
+    assert offered
+    assert not offered & away
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_no_to_the_question_why_not_stays(led: Room) -> None:
+    """It was not meant, or not said: the step is asked as before."""
+    led.type("i can't do that", "no")
+    assert led.conversation.state.mode is Mode.ASKING
+    assert f"no-start/{led.conversation.state.at.step}" == SAFE
+    assert kinds(led)[-2:] == [FactKind.CANNOT_ASKED, FactKind.CANNOT_DECLINED]
+
+
+def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room, library: Library) -> None:
+    """The fixed order goes on, and the reason is kept all the same."""
+    lead(room, library, "battery-state/posts")
+    step = room.conversation.state.at.step
+    room.type("i can't do that")
+    if room.conversation.state.mode is Mode.EXCUSING:
+        room.type("cannot reach it")
+        assert FactKind.TEST_LEFT_OUT in kinds(room)
+        assert room.conversation.state.at.step != step
+    else:
+        assert room.conversation.state.at.step == step
+
+
+def to_proposal(room: Room, library: Library) -> None:
+    """A car whose crank sensor is dead, until the plan proposes its repair."""
+    usual = {at: said[0] for at, said in usual_answers().items()}
+    told = usual | {"no-start/reader-speed": "stays at zero", "no-start/codes": "no more codes"}
+    lead_on = Leader(room, library, told)
+    while not room.conversation.state.finding:
+        at = room.conversation.state.at
+        if (at.procedure, at.step, room.conversation.state.mode) == ("no-start", "codes", Mode.ASKING):
+            room.type("p zero three three five")
+        lead_on.next_line()
+
+
+def test_where_testing_pays_no_more_the_repair_is_proposed_with_its_odds(led: Room, library: Library) -> None:
+    """Not the procedure's next step: a finding that names fault, odds and what speaks for it."""
+    to_proposal(led, library)
+    state = led.conversation.state
+    assert (state.at.step, state.found, state.proposed) == ("repair-now", "crank-sensor", "crank-sensor")
+    (found,) = (fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED)
+    assert found.data["fault"] == "crank-sensor"
+    assert found.data["say"] == "Proposed: the repair of a faulty crank sensor."
+    said = led.trace[-1]["said"]
+    assert found.data["by_odds"] in said
+    assert found.data["by_odds"].startswith(
+        "I would stop testing: the repair of a faulty crank sensor, about 45 minutes"
+    )
+    assert "the reader shows zero" in found.data["by_odds"]
+    assert said[-1] == "Say repair done when it is mended, or done to close the job."
+    assert fold(library, led.facts) == state
+
+
+def test_a_repair_that_did_not_cure_goes_back_to_the_plan_as_evidence(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """The fault repaired is out, and another test or repair follows; a resumed job thinks the same."""
+    to_proposal(led, library)
+    led.type("@wait 2700", "repair done")
+    usual = {at: said[0] for at, said in usual_answers().items()} | {"recheck-start/first-start": "never fired"}
+    lead_on = Leader(led, library, usual)
+    while FactKind.REPAIR_FAILED not in kinds(led):
+        lead_on.next_line()
+    (failed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_FAILED)
+    assert failed.data["fault"] == "crank-sensor"
+    assert failed.data["minutes"] == pytest.approx(45, abs=1)
+    assert failed.data["odds"].get("crank-sensor", 0.0) < 0.05
+    assert led.conversation.state.at.procedure != "recheck-start"
+    assert changes(led)[-1].get("fault") != "crank-sensor"
+    assert led.trace[-1]["said"][0] == "The repair did not cure it."
+    again = Adviser(reasoner, library, led.facts)
+    assert again.leader.plan(led.conversation.state) == Adviser(reasoner, library, led.facts).leader.plan(
+        fold(library, led.facts)
+    )
+    assert "crank-sensor" in Thoughts(reasoner, library, led.facts).failed()
+
+
+def test_a_repair_that_cured_is_confirmed_in_the_same_job(led: Room, library: Library) -> None:
+    """Learning gets the fault from the check; nobody need say more."""
+    to_proposal(led, library)
+    led.type("repair done")
+    with pytest.raises(AssertionError, match="the job ended"):
+        lead(led, library, "no-start/no-such-step")
+    (confirmed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_CONFIRMED)
+    assert (confirmed.data["fault"], confirmed.data["by"]) == ("crank-sensor", "recheck")
+    record = build_record(led.journal.entries("grey-hatchback"), library)
+    assert record.finding is not None
+    assert (record.finding.fault, record.finding.repair) == ("crank-sensor", "crank-sensor")
+
+
+def test_a_second_look_is_no_new_test(reasoner: Reasoner) -> None:
+    """What the plan has looked at once more counts as a second look, and a third is not offered."""
+
+    def fact(number: int, kind: FactKind, **data: object) -> Fact:
+        return Fact(id=f"k-{number}", job="j", number=number, at_s=0.0, kind=kind, procedure="no-start", data=data)
+
+    first = fact(1, FactKind.TEST_TOLD, test="pump-prime", result="silent")
+    change = fact(2, FactKind.PLAN_CHANGED, to="prime", again="pump-prime")
+    second = fact(3, FactKind.TEST_TOLD, test="pump-prime", result="heard")
+    belief = belief_of(reasoner, [first, change, second])
+    assert (belief.evidence["pump-prime"], belief.again) == ("silent", {"pump-prime": "heard"})
+    assert belief_of(reasoner, [first, second]).evidence["pump-prime"] == "heard"

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from assistant.procedure.checks.book import Book, Page, at
 from assistant.procedure.flow import steps_by_id, ways_of
-from assistant.procedure.model import Band, Caution, Gate, Limit, Result, Source, Spot, Step
+from assistant.procedure.model import Band, Caution, Gate, Kind, Limit, Result, Source, Spot, Step
 
 
 def check_names(page: Page, book: Book) -> None:
@@ -33,8 +33,28 @@ def check_names(page: Page, book: Book) -> None:
         page.file_fault("begin", _missing("step", procedure.begin, steps))
     for step in procedure.steps:
         _check_step(page, book, step, list(steps))
+    _check_led(page, book, steps)
     _check_used(page, "caution", procedure.cautions, {name for step in procedure.steps for name in step.cautions})
     _check_used(page, "gate", procedure.gates, {name for step in procedure.steps for name in step.gates})
+
+
+def _check_led(page: Page, book: Book, steps: Mapping[str, Step]) -> None:
+    """What a plan leads by: steps of the file, two of them findings that it alone enters, and a procedure."""
+    led = page.procedure.led
+    if led is None:
+        return
+    for key, names in (("after", (led.after,)), ("only", led.only)):
+        for name in names:
+            if name and name not in steps:
+                page.file_fault(f"led.{key}", _missing("step", name, steps))
+    for key, name in (("repair", led.repair), ("search", led.search)):
+        if name and (name not in led.only or name not in steps or steps[name].kind is not Kind.FINDING):
+            page.file_fault(
+                f"led.{key}",
+                f"found '{name}' for '{key}'; expected a step of kind finding among 'only'; do name one",
+            )
+    if led.recheck and led.recheck not in book.procedures:
+        page.file_fault("led.recheck", _missing("procedure", led.recheck, book.procedures))
 
 
 def _check_step(page: Page, book: Book, step: Step, steps: Sequence[str]) -> None:

@@ -58,9 +58,16 @@ class Paths(ABC, Generic[Known]):
             if step.kind is Kind.RETURN and step.outcome:
                 yield step.outcome, before
             elif step.kind is Kind.CALL:
-                due += self._through_call(step, before)
+                due += self._led(procedure, step, self._through_call(step, before))
             else:
-                due += self.goes_on(procedure, step, before)
+                due += self._led(procedure, step, list(self.goes_on(procedure, step, before)))
+
+    def _led(self, procedure: Procedure, step: Step, ways: list[tuple[str, Known]]) -> list[tuple[str, Known]]:
+        """The ways on, and behind the step from which a plan leads those that only it takes."""
+        led = procedure.led
+        if led is None or step.id != led.after:
+            return ways
+        return ways + [(entry, known) for _, known in ways for entry in led.only]
 
     def _through_call(self, step: Step, before: Known) -> list[tuple[str, Known]]:
         ways = {way.answer: way.goes for way in ways_of(step)}

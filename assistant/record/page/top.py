@@ -47,6 +47,7 @@ def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
         ("Not tested", _joined(found.untested)),
         ("Odds", found.by_odds or (NO_ODDS if record.odds else "")),
         ("Repair confirmed", plain_words(found.repair)),
+        ("Repair without cure", "; ".join(found.failed)),
         ("Next step", found.next_step),
     )
     return tuple((name, bounded(words)) for name, words in parts if words)

@@ -1,0 +1,31 @@
+"""A repair is checked in the same job: what it was of and how long it took, and whether the car starts since."""
+
+from __future__ import annotations
+
+from assistant.facts import FactKind
+from assistant.guide.arrive import enter
+from assistant.guide.places import may_check
+from assistant.guide.state import Frame, Mode
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import open_words
+from assistant.procedure.model import Proof
+
+
+def repair_done(making: Making) -> None:
+    """What was found is repaired: enter the recheck. Raises Refused where there is nothing to check."""
+    state, led = making.state, making.library[making.state.root].led
+    if state.mode is not Mode.CLOSING or led is None or not may_check(making.library, state):
+        raise Refused("There is no finding whose repair I could check.")
+    if state.open_items:
+        raise Refused(open_words(state))
+    found = making.step.finding
+    named = found is not None and found.repair is not Proof.FAILS and state.found not in NO_FAULT
+    fault = state.repaired if state.repaired is not None else state.found if named else ""
+    minutes = round((making.at_s - state.found_s) / 60.0, 1)
+    making.note(FactKind.REPAIR_DONE, {"fault": fault, "minutes": minutes} | making.hearing())
+    making.say("Now we check it.")
+    enter(making, Frame(procedure=led.recheck, step=making.library[led.recheck].begin), "check")
+
+
+NO_FAULT = frozenset({"open", "not-ready"})
+"""Ends that name no fault; what was repaired then, the desk may say."""

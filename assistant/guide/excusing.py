@@ -1,0 +1,61 @@
+""" "I can't do that": why not is asked, kept for the rest of the job, and the plan goes on without it."""
+
+from __future__ import annotations
+
+from assistant.facts import FactKind
+from assistant.guide.arrive import enter, go_to, leave_undone
+from assistant.guide.leading import change, left
+from assistant.guide.places import may_leave, may_skip, way_past
+from assistant.guide.state import Frame, Mode, State
+from assistant.guide.table import EXCUSED_FROM
+from assistant.guide.turn import Choose, Making, Refused
+from assistant.guide.words import hint
+from assistant.language.model import GiveResult
+
+SKIPPED_FROM = (Mode.ASKING, Mode.POISED, Mode.CONFIRMING)
+
+
+def cannot(making: Making) -> None:
+    """Ask why it cannot be done. Raises Refused where the job could not go on without it."""
+    state = making.state
+    if state.mode not in EXCUSED_FROM:
+        raise Refused("Not now. Finish this first.")
+    if _plan(making) is None and not _may_skip(making, state):
+        if state.open_items and state.leads:
+            raise Refused(f"First put right the {state.open_items[0]}.")
+        raise Refused("The answer of this step chooses the way. Answer it, go back, or end the job.")
+    making.note(FactKind.CANNOT_ASKED)
+    making.add(*hint(making.library, making.state))
+
+
+def excuse(making: Making, given: GiveResult) -> None:
+    """The reason: what needs the same is left out for this job, and the plan, or else the procedure, goes on."""
+    before = making.state
+    past = way_past(making.step) if _may_skip(making, before) else None
+    choose = _plan(making)
+    making.note(FactKind.TEST_LEFT_OUT, {"why": given.result, "words": given.words} | making.hearing())
+    making.say(f"Noted: {given.words}. I leave it out.", "readback")
+    target = Frame(procedure=before.at.procedure, step=past) if past else None
+    led = choose.rather(making.state, making.facts, target) if choose is not None else None
+    if led is not None:
+        enter(making, change(making, led, left(making.state)), "plan")
+    elif past is not None:
+        leave_undone(making)
+        go_to(making, past, how="skip")
+    else:
+        raise Refused("There is no better test now. Go back, or end the job.")
+
+
+def _plan(making: Making) -> Choose | None:
+    """The plan, where it may lead away from what was perhaps begun."""
+    state = making.state
+    begun = state.instructed and bool(making.step.removes)
+    may = state.leads and not begun and may_leave(making.library, state)
+    return making.choose if may else None
+
+
+def _may_skip(making: Making, state: State) -> bool:
+    """Whether the step may be passed over as by a skip; before its cautions are answered the plan alone leads away."""
+    under = state.under if state.mode is Mode.EXCUSING else state.mode
+    clears = making.step.clears_vapour and state.vapour
+    return under in SKIPPED_FROM and not clears and may_skip(making.step, state)

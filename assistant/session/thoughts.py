@@ -1,0 +1,110 @@
+"""What the facts of a job make one believe: results, repairs that did not cure, second looks, what cannot be done.
+
+All follows from the facts so far, so a struck result is forgotten and a resumed job thinks what it thought.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from itertools import pairwise
+
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library, State
+from assistant.guide.places import duty_of, step_of
+from assistant.reasoning.costs import Situation
+from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.planner import Plan, make_plan
+from assistant.reasoning.posterior import Belief, believe, repaired, see
+from assistant.reasoning.ready import closed_by, readiness_of
+from assistant.reasoning.reasoner import Reasoner
+from assistant.session.left_out import LEAVING, left_out
+from assistant.session.logged import TELLING, logged
+
+KEPT = TELLING | LEAVING | {FactKind.REPAIR_FAILED, FactKind.PLAN_CHANGED}
+"""The kinds of fact that change what is believed, or what is to be done."""
+
+
+class Thoughts:
+    """Belief and plan of one job. `belief`: now; `left_out`: tests that cannot be done, by word."""
+
+    def __init__(self, reasoner: Reasoner, library: Library, facts: Iterable[Fact] = ()) -> None:
+        """`facts`: what was recorded before."""
+        self.reasoner = reasoner
+        self._library = library
+        self._ways = closed_by(reasoner.model, library)
+        self.facts = [fact for fact in facts if fact.kind in KEPT]
+        self.belief = belief_of(reasoner, self.facts)
+        self.left_out = left_out(reasoner.model, self.facts)
+
+    def take(self, fact: Fact) -> bool:
+        """Keep one more fact; whether it changed what is believed."""
+        if fact.kind not in KEPT:
+            return False
+        before = self.belief
+        self.facts.append(fact)
+        self.belief, self.left_out = self._of(self.facts)
+        news = (self.belief.evidence, self.belief.again) != (before.evidence, before.again)
+        return news or fact.kind is FactKind.REPAIR_FAILED
+
+    def after(self, facts: Iterable[Fact]) -> tuple[Belief, frozenset[str]]:
+        """Belief and what is left out once these facts are kept too."""
+        more = [fact for fact in facts if fact.kind in KEPT]
+        return self._of([*self.facts, *more]) if more else (self.belief, self.left_out)
+
+    def failed(self, facts: Iterable[Fact] = ()) -> frozenset[str]:
+        """The faults whose repair did not cure the car, by the model's names."""
+        model = self.reasoner.model
+        told = (one.data.get("fault") for one in (*self.facts, *facts) if one.kind is FactKind.REPAIR_FAILED)
+        meant = (model.meant_by(str(fault)) for fault in told if fault)
+        return frozenset(fault for fault in meant if fault is not None)
+
+    def plan(self, state: State, belief: Belief, among: Collection[str], cannot: Collection[str]) -> Plan:
+        """The next of these tests, or the repair, from where the technician stands. The wait for vapour is among the
+        minutes that the state of car and bay adds."""
+        return make_plan(
+            self.reasoner.model,
+            self.reasoner.network,
+            belief,
+            situation=self._situation(state, belief),
+            duty=duty_of(self._library, state),
+            ready=readiness_of(self._ways, state.bay.conditions, among, cannot),
+        )
+
+    def _of(self, facts: Sequence[Fact]) -> tuple[Belief, frozenset[str]]:
+        return belief_of(self.reasoner, facts), left_out(self.reasoner.model, facts)
+
+    def _situation(self, state: State, belief: Belief) -> Situation:
+        """Where the technician stands. Set-ups of tests done count as still in place."""
+        done = [self.reasoner.model.test(name).work for name in belief.evidence]
+        return Situation(
+            place=step_of(self._library, state).place,
+            minutes=state.at_s / 60.0,
+            set_ups=frozenset(name for work in done if work is not None for name in work.set_ups),
+            cranked_s=state.duty.cranked_s,
+            cranked_at=(state.duty.ended_s or 0.0) / 60.0,
+        )
+
+
+def belief_of(reasoner: Reasoner, facts: Sequence[Fact]) -> Belief:
+    """The belief after these facts of a job, in their order.
+
+    A repair that did not cure takes its fault away from then on. What is asked once more after that, or because the
+    plan wanted a second look, is a second look; any other later result replaces the earlier one.
+    """
+    struck = [fact for fact in facts if fact.kind is FactKind.STRUCK]
+    cuts = [number for number, fact in enumerate(facts) if _begins_anew(fact)]
+    first, *later = pairwise([0, *cuts, len(facts)])
+    model, network = reasoner.model, reasoner.network
+    belief = believe(network, evidence_from_facts(model, logged([*facts[slice(*first)], *struck])))
+    for begin, end in later:
+        fault = model.meant_by(str(facts[begin].data.get("fault") or ""))
+        if facts[begin].kind is FactKind.REPAIR_FAILED and fault is not None:
+            belief = repaired(network, belief, fault)
+        for test, value in evidence_from_facts(model, logged([*facts[begin:end], *struck])).items():
+            if test not in belief.again:
+                belief = see(network, belief, test, value)
+    return belief
+
+
+def _begins_anew(fact: Fact) -> bool:
+    return fact.kind is FactKind.REPAIR_FAILED or (fact.kind is FactKind.PLAN_CHANGED and bool(fact.data.get("again")))

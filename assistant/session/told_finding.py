@@ -1,0 +1,87 @@
+"""A finding as the odds have it: how sure it is, what they say of it, and what is kept with it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from assistant.guide import Library, Mode, State, Turn
+from assistant.guide.places import step_of
+from assistant.guide.words import finding_words
+from assistant.language.speech import Sentence, Utterance
+from assistant.procedure.model import Step
+from assistant.reasoning import findings
+from assistant.reasoning.posterior import Belief
+from assistant.reasoning.reasoner import Reasoner
+
+ENDS_OPEN_SAY = "No test is left that pays. The fault is still open."
+ENDS_OPEN = Sentence(text=f"The finding. {ENDS_OPEN_SAY}", kind="instruction")
+"""What is said where the plan led and no fault was found: what the procedure says there follows another way."""
+
+
+class ToldFinding:
+    """What belief makes of the finding that stands."""
+
+    def __init__(self, reasoner: Reasoner, library: Library) -> None:
+        self._reasoner = reasoner
+        self._library = library
+
+    def told_in(self, turn: Turn) -> Step | None:
+        """The step of the finding whose words are in the reply, whatever led to them; None where none is told."""
+        step = self.standing_at(turn.state) if turn.state.mode is Mode.CLOSING else None
+        return step if step is not None and finding_words(step)[0] in turn.reply else None
+
+    def standing_at(self, state: State) -> Step | None:
+        """The step of the finding that stands; None where there is none, or only an outcome."""
+        step = step_of(self._library, state) if state.finding else None
+        return step if step is not None and step.finding is not None and not step.outcome else None
+
+    def words(self, reply: tuple[Utterance, ...], state: State, belief: Belief, step: Step) -> tuple[Utterance, ...]:
+        """The finding said as sure as the odds are, and what they say of it after its first sentence."""
+        stands = findings.finding_stands(self._reasoner, belief, state.found or None)
+        plain, sure = finding_words(step), finding_words(step, stands)
+        said = dict(zip(plain, sure, strict=True))
+        if self._is_open(state, step):
+            # What this end takes for shown was perhaps not tested on the way that the plan led.
+            first, *claims, _ = plain
+            reply = tuple(each for each in reply if each not in claims)
+            said[first] = ENDS_OPEN
+        reply = tuple(said.get(each, each) if isinstance(each, Sentence) else each for each in reply)
+        return after(reply, "instruction", self._by_odds(state, belief, step))
+
+    def kept(self, state: State, belief: Belief, step: Step, *, reached: bool) -> dict[str, Any]:
+        """What the fact keeps of the finding that stands. `reached`: it is the one that tells it."""
+        by_odds = self._by_odds(state, belief, step)
+        stands = findings.finding_stands(self._reasoner, belief, state.found or None)
+        more: dict[str, Any] = {"standing": stands.value} | ({"by_odds": by_odds} if by_odds else {})
+        if reached and self._is_open(state, step):
+            more |= {"say": ENDS_OPEN_SAY, "customer": "", "proved": [], "likely": [], "untested": []}
+        elif reached and self._proposes(state):
+            fault = self._reasoner.model.say_fault(state.found)
+            more |= {
+                "say": f"Proposed: the repair of {fault}.",
+                "customer": f"Most likely it is {fault}. We repair that, and then check that your car starts.",
+            }
+        return more
+
+    def _by_odds(self, state: State, belief: Belief, step: Step) -> str:
+        """What the odds say of the finding; empty where they reckon none of it."""
+        if self._proposes(state):
+            return findings.say_proposed(self._reasoner, belief, state.found)
+        return findings.say_finding(self._reasoner, belief, state.found or None)
+
+    def _proposes(self, state: State) -> bool:
+        led = self._library[state.root].led
+        return led is not None and bool(state.found) and (state.at.procedure, state.at.step) == (state.root, led.repair)
+
+    def _is_open(self, state: State, step: Step) -> bool:
+        """Whether the plan led to an end that leaves the fault open."""
+        return state.leads and step.finding is not None and step.finding.fault == findings.OPEN
+
+
+def after(reply: tuple[Utterance, ...], kind: str, text: str) -> tuple[Utterance, ...]:
+    """The reply with a sentence after the first one of that kind, or before all others."""
+    if not text:
+        return reply
+    kinds = (each.kind if isinstance(each, Sentence) else "" for each in reply)
+    place = next((number + 1 for number, one in enumerate(kinds) if one == kind), 0)
+    return (*reply[:place], Sentence(text=text), *reply[place:])
