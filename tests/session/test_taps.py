@@ -8,6 +8,7 @@ from assistant.ports import Tap
 from assistant.session.tapped import run_tapped
 from assistant.session.taps import MOVED_ON, SPEAKING, take_taps
 from tests.screen.stage import HeldVoice
+from tests.session.live_shop import Shop
 from tests.session.room import Room
 
 
@@ -125,3 +126,23 @@ def test_with_a_page_the_clock_runs_in_a_typed_session(library):
     run_tapped(room.conversation, Lines(), hand, HeldVoice(), clock_s=lambda: float(next(beats)))
     assert room.conversation.state.at.step == "complaint"
     assert room.conversation.state.at_s >= 1.0
+
+
+def test_in_a_session_by_voice_taps_are_taken_between_blocks_of_sound(library):
+    """Like words: led on in silence, refused while we speak, stop at once; the view tells the page which is which."""
+    hand = Hand()
+    shop = Shop(library, taps=hand)
+    asked = shop.conversation.showing.asked
+    assert shop.screen.views[-1].speaking
+    hand.will_tap = [Tap(words="done", asked=asked)]
+    shop.loop.step()
+    assert hand.told == [SPEAKING] and shop.conversation.state.at.step == "rules"
+    shop.fall_silent()
+    shop.pass_blocks(3)
+    assert not shop.screen.views[-1].speaking and shop.screen.views[-1].asked == asked
+    hand.will_tap = [Tap(words="done", asked=asked)]
+    shop.loop.step()
+    assert shop.conversation.state.at.step == "complaint"
+    hand.will_tap = [Tap(words="stop", asked=asked)]
+    shop.loop.step()
+    assert shop.conversation.state.mode is Mode.HELD
