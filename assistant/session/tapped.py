@@ -13,7 +13,7 @@ from assistant.session.conversation import Conversation
 from assistant.session.taps import take_taps
 from assistant.session.typed import TypedTime
 
-BEAT_S = 0.1
+BEAT_S = 0.03
 """How long a line is waited for before taps and the clock are looked at."""
 
 

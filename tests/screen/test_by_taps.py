@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import signal
 import subprocess
 import sys
 
@@ -157,6 +158,24 @@ def test_a_killed_program_is_resumed_and_the_page_comes_back(library, look, tmp_
         second.stdin.close()
         assert second.wait(60) == 0
     assert "Traceback" not in second.stderr.read()
+    _look_at_the_records(look, tmp_path)
+
+
+def _look_at_the_records(look, folder):
+    """Without a job the pages list what is kept: the report, and the flow with the step where the job stands."""
+    desk = _program("screen", "--data", str(folder))
+    try:
+        page = look(_address(desk))
+        expect(page.locator(".jobs h2")).to_have_text("blue-van")
+        assert page.locator("text=Job now").count() == 0
+        page.click("text=Report")
+        expect(page.frame_locator("iframe").locator("body")).to_contain_text("it cranks but it will not start")
+        page.go_back()
+        page.click(".ways >> text=Flow")
+        page.wait_for_selector('[data-step="changed"] .present')
+    finally:
+        desk.send_signal(signal.SIGINT)
+        assert desk.wait(60) == 130
 
 
 def _program(*arguments):

@@ -115,20 +115,23 @@ ONE_LOOK = """() => {
 }"""
 
 
-def test_text_of_twice_the_size_can_all_be_reached(shown):
-    """At 200 % nothing is lost: what no longer fits is scrolled to, and nothing goes sideways."""
+@pytest.mark.parametrize("way", ["zoom", "letters"])
+def test_text_of_twice_the_size_can_all_be_reached(shown, way):
+    """At 200 %, by the browser's zoom or by larger letters alone: nothing goes sideways, what no longer fits is
+    scrolled to, and no text is squeezed into a column of letters."""
     page = shown("lamp asking")
-    page.evaluate("() => { document.documentElement.style.fontSize = '200%'; dispatchEvent(new Event('resize')); }")
+    if way == "zoom":
+        page.set_viewport_size({"width": 640, "height": 400})
+    else:
+        page.evaluate("() => { document.documentElement.style.fontSize = '200%'; dispatchEvent(new Event('resize')); }")
     assert page.evaluate("() => document.documentElement.scrollWidth <= innerWidth + 1")
-    hands = page.locator("#hands button[data-words=stop]")
-    hands.scroll_into_view_if_needed()
-    assert hands.is_visible()
-    last = page.locator("#beside section:visible").last
-    last.scroll_into_view_if_needed()
-    assert page.evaluate(
-        "() => { const box = document.querySelector('main'); return box.scrollHeight <= box.clientHeight + 1"
-        " || getComputedStyle(box).overflowY === 'auto'; }"
-    )
+    for part in ("#title", "#place", "#instruction", "#answers button", "#hands button", "#beside section:visible"):
+        one = page.locator(part).last
+        one.scroll_into_view_if_needed()
+        box = one.bounding_box()
+        assert 0 <= box["x"] and box["x"] + box["width"] <= page.viewport_size["width"] + 1, part
+        assert box["width"] >= 64 and box["y"] < page.viewport_size["height"], part
+        assert box["height"] < 400, part
 
 
 def test_nothing_moves_for_who_wants_none(shown):
@@ -167,3 +170,4 @@ def test_the_flow_marks_where_the_job_stands_and_follows(stage, look, library):
     job.lines.put("done")
     page.wait_for_selector('[data-step="complaint"] .present')
     assert page.locator(".present").count() == 1
+    assert page.evaluate("() => [scrollX, document.documentElement.scrollWidth - innerWidth]") == [0, 0]
