@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import importlib
 import importlib.util
+import io
 import os
 import pkgutil
 import sys
@@ -78,6 +79,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command; its exit code: 0 done, 1 no, 2 wrong use, 3 the machine lacks something, 4 no record."""
     forbid_sending()
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a sign that the terminal lacks is no reason to stop a job
+            stream.reconfigure(errors="backslashreplace")
     try:
         with ended_by_signals():
             answer = hoodside.main(args=arguments, prog_name="hoodside", standalone_mode=False)

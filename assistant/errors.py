@@ -44,6 +44,12 @@ class DeviceLost(HoodsideError):
     exit_code = 3
 
 
+class RecordChanged(HoodsideError):
+    """The record is not as it was recorded: nothing is built on it."""
+
+    exit_code = 1
+
+
 class RecordError(HoodsideError):
     """The record could not be kept: stop, never go on unrecorded."""
 

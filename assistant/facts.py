@@ -101,6 +101,11 @@ class Fact:
         }
 
 
+def key_of(fact_id: str, number: int) -> str:
+    """The job's random key in the id of its fact of that number; the whole id where it is not made in that way."""
+    return fact_id.removesuffix(f"-{number}")
+
+
 def fact_from_plain(plain: Mapping[str, Any]) -> Fact:
     """The fact that `plain` came from. Raises KeyError or ValueError on anything else."""
     return Fact(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -10,6 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.facts import Fact
+from assistant.glance import Gauge as Gauge
+from assistant.glance import Glance as Glance
+from assistant.glance import Turned as Turned
 from assistant.grammar.model import Grammar
 from assistant.language.model import Control, Heard
 from assistant.language.speech import Pause as Pause
@@ -17,6 +20,7 @@ from assistant.language.speech import Sentence as Sentence
 from assistant.language.speech import Tone as Tone
 from assistant.language.speech import Utterance as Utterance
 from assistant.record.chain import Entry
+from assistant.record.log import Logged, LogHead, Moment
 from assistant.record.personal import Belonging, Removal
 from assistant.record.summary import JobQuery, Summary
 
@@ -156,7 +160,11 @@ class Speaker(Protocol):
 
 
 class Journal(Protocol):
-    """Where facts are kept. One writer at a time to a job."""
+    """Where facts are kept. One writer at a time to a job.
+
+    A job is the random key that heads its facts' ids; its name is a label. Where a job is asked for, either will do;
+    a label goes before a key.
+    """
 
     def append(self, facts: Sequence[Fact]) -> None:
         """Returns only when all are durable; all or none. Appending the very same fact again changes nothing.
@@ -186,10 +194,12 @@ class Archive(Journal, Protocol):
     def entries(self, job: str) -> tuple[Entry, ...]:
         """The job's chain as kept, in order; empty for an unknown job."""
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
 
-        Personal values that were removed here stay removed. Raises RecordError when the job had another history here.
+        `label`: what the job is called here where it is new; unless given, as it was begun. `key`: who signed the
+        export that it came in; empty where nobody did. Personal values that were removed here stay removed. Raises
+        NameTaken (record.admission) when another job is called so, RecordError when the job had another history here.
         """
 
     def search(self, query: JobQuery) -> tuple[Summary, ...]:
@@ -201,6 +211,36 @@ class Archive(Journal, Protocol):
         Raises RecordError when another program is in the way; then the same call again completes it.
         """
 
+    def follow_removal(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> Removal:
+        """Take out what was removed elsewhere: the values at these places, each a fact's number and a place in it.
+
+        `key`, `utc`: of the installation where it was asked for, and when. Kept in the log, so that it travels on.
+        """
+
+    def keep_texts(self, texts: Mapping[str, str]) -> None:
+        """Keep the texts that facts name by their SHA-256 (hexadecimal), each once."""
+
+    def text(self, digest: str) -> str | None:
+        """The text of that SHA-256, as kept; None where there is none. Whoever relies on it hashes it."""
+
+    def log_head(self) -> LogHead:
+        """Where the store's log ends."""
+
+    def logged(self, job: str | None = None) -> Iterator[Logged]:
+        """The leaves of the log, of one job or all, in order."""
+
+    def node(self, level: int, index: int) -> bytes:
+        """A complete subtree of the log, as `merkle.Nodes`."""
+
+    def rows_of_nodes(self) -> Iterator[tuple[int, tuple[bytes, ...]]]:
+        """Each place of the log with its leaf's hash and those of the subtrees that it completes, in order."""
+
+    def key_leaves(self) -> tuple[Logged, ...]:
+        """The leaves from which on another key signed."""
+
+    def moment(self, job: str) -> Moment | None:
+        """When the job's last fact was kept, by a clock that nobody can set; None where that is not known."""
+
 
 class Clips(Protocol):
     """Where the sound of what was said is kept, for a user who asked for it."""
@@ -210,6 +250,9 @@ class Clips(Protocol):
 
         False where it cannot be kept: a record without sound is still a record.
         """
+
+    def under(self, label: str) -> Clips:
+        """The same for the one job that is called `label` here and was begun under another name elsewhere."""
 
 
 class Clock(Protocol):
@@ -261,55 +304,6 @@ class Screen(Protocol):
 
     def close(self) -> None:
         """Give the terminal back."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gauge:
-    """A reading against the limits that parted its answers. `limits`: in the unit of `value`, rising. `verdict`: what
-    was said of it. `cranking`: whether it is of the battery while the starter turned."""
-
-    name: str
-    value: float
-    unit: str
-    limits: tuple[float, ...] = ()
-    verdict: str = ""
-    cranking: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Turned:
-    """The latest burst of the starter: how long, how fast and whether the engine caught, as far as that is known."""
-
-    seconds: float
-    rpm: float | None = None
-    caught: bool | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Glance:
-    """What a page shows beside the words of the moment; all of it empty where only words are shown.
-
-    `answers`: the phrases of `can_say` that move the job on; `examples`: those among it that only show how to say a
-    reading, a code or words of one's own. `passes`: whether these pass a caution or a question of
-    safety. `takes`: what may be given letter by letter: reading, codes or words; empty for nothing. `unit`: of the
-    reading. `clock`: what the count-down counts: action, rest or wait. `place`: procedure and step. `path`: what was
-    done so far, oldest first. `odds`: fault and probability, likeliest first. `reason`: the next test and why.
-    `sure`: how sure we were of what was heard; None where that is no question.
-    """
-
-    answers: tuple[str, ...] = ()
-    examples: tuple[str, ...] = ()
-    passes: bool = False
-    takes: str = ""
-    unit: str = ""
-    clock: str = ""
-    place: tuple[str, str] = ("", "")
-    path: tuple[str, ...] = ()
-    gauges: tuple[Gauge, ...] = ()
-    turned: Turned | None = None
-    odds: tuple[tuple[str, float], ...] = ()
-    reason: str = ""
-    sure: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,16 +22,22 @@ def as_samples(pcm: NDArray[np.int16]) -> bytes:
 class WavClips:
     """Implements `assistant.ports.Clips` in the data folder."""
 
-    def __init__(self, data: Path) -> None:
+    def __init__(self, data: Path, label: str | None = None) -> None:
         self._data = data
+        self._label = label
+
+    def under(self, label: str) -> WavClips:
+        """See ports.Clips."""
+        return WavClips(self._data, label)
 
     def keep(self, job: str, name: str, pcm: NDArray[np.int16]) -> bool:
         """See ports.Clips. A file is whole and on the disk before it gets its name."""
-        folder = self._data.joinpath(*clips_place(job))
+        folder = self._data.joinpath(*clips_place(self._label or job))
         unfinished = folder / f".{name}"
         samples = as_samples(pcm)
         try:
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            for one in (self._data, folder.parent, folder):  # `parents` would leave those above open to others
+                one.mkdir(mode=0o700, exist_ok=True)
             with unfinished.open("wb") as file:
                 unfinished.chmod(0o600)
                 with wave.open(file, "wb") as sound:

@@ -13,7 +13,6 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from functools import partial
-from math import sqrt
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -21,9 +20,10 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.bench.accuracy import wilson
 from assistant.bench.reason_cars import Car, Outcome, brier, draw_cars, reliability, work_on
 from assistant.bench.reason_growth import growth_exponent, measure_growth
-from assistant.bench.reason_picture import draw_ways
+from assistant.bench.reason_picture import draw_reliability, draw_ways
 from assistant.bench.reason_tree import walk_tree
 from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned
 from assistant.errors import UsageError
@@ -144,21 +144,13 @@ def _summary(name: str, outcomes: list[Outcome], book: list[Outcome], cars: tupl
         of_book=float(minutes.mean() / by_book.mean()),
         of_book_between=_middle(means / book_means),
         right=right,
-        right_between=wilson(right, len(outcomes)),
+        right_between=wilson(round(right * len(outcomes)), len(outcomes)),
         wrong_parts=float(parts.mean()),
         wrong_parts_between=_middle(parts[again].mean(axis=1)),
         tests=float(np.mean([outcome.tests for outcome in outcomes])),
         brier=brier(outcomes, cars),
         reliability=reliability(outcomes, cars, EDGES),
     )
-
-
-def wilson(share: float, count: int) -> tuple[float, float]:
-    """95 % interval of a share. Source: Wilson's score interval (1927), formula from memory."""
-    z = 1.96
-    middle = (share + z * z / (2 * count)) / (1 + z * z / count)
-    half = z / (1 + z * z / count) * sqrt(share * (1 - share) / count + z * z / (4 * count * count))
-    return middle - half, middle + half
 
 
 def _middle(values: NDArray[np.float64]) -> tuple[float, float]:
@@ -219,25 +211,42 @@ def _span(pair: tuple[float, float], form: str) -> str:
 @click.option("--seed", default=SEED, show_default=True, help="Another seed draws other cars.")
 @click.option("--processes", default=2, show_default=True, type=click.IntRange(1, 64), help="Worked on at once.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Write the picture to this SVG file.")
-@click.option("--from", "figures", type=click.File(), metavar="FILE", help="Only draw --plot, of what --json printed.")
+@click.option("--reliability", type=click.Path(path_type=Path), help="Draw the planner's odds against what was right.")
+@click.option("--from", "figures", type=click.File(), metavar="FILE", help="Only draw, of what --json printed.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value in place of the table.")
-def command(*, cars: int, seed: int, processes: int, plot: Path | None, figures: TextIO | None, as_json: bool) -> None:
+def command(
+    *,
+    cars: int,
+    seed: int,
+    processes: int,
+    plot: Path | None,
+    reliability: Path | None,
+    figures: TextIO | None,
+    as_json: bool,
+) -> None:
     """Measure the choice of tests and repairs on made-up cars against other ways."""
     if figures is not None:
-        if plot is None:
-            raise UsageError("--from draws; say where with --plot FILE.")
-        _plot(plot, json.load(figures))
+        if plot is None and reliability is None:
+            raise UsageError("--from draws; say where with --plot FILE or --reliability FILE.")
+        _draw(json.load(figures), plot, reliability)
         return
     click.echo(f"{cars} made-up cars, five ways each; 2,000 take about half an hour. Ctrl-C ends it.", err=True)
     measured = measure_reason(cars, seed, processes)
     click.echo(json.dumps(asdict(measured)) if as_json else table(measured))
-    if plot is not None:
-        _plot(plot, asdict(measured))
+    _draw(asdict(measured), plot, reliability)
 
 
-def _plot(file: Path, measured: Mapping[str, Any]) -> None:
+def _draw(measured: Mapping[str, Any], plot: Path | None, reliability: Path | None) -> None:
     """Draw what was measured, as `--json` tells it."""
     keys = ("name", "minutes", "minutes_between", "right", "right_between")
     rows = [tuple(way[key] for key in keys) for way in measured["ways"]]
-    file.write_text(draw_ways(rows, measured["cars"]), encoding="utf-8")
+    ours = measured["ways"][0]
+    if plot is not None:
+        _write(plot, draw_ways(rows, measured["cars"]))
+    if reliability is not None:
+        _write(reliability, draw_reliability(ours["reliability"], ours["brier"], measured["cars"]))
+
+
+def _write(file: Path, picture: str) -> None:
+    file.write_text(picture, encoding="utf-8")
     click.echo(f"Picture: {file}", err=True)

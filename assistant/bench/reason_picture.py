@@ -1,9 +1,10 @@
-"""The ways of choosing tests as a picture: minutes as bars, how often the first repair is right as dots."""
+"""The ways of choosing tests as pictures: minutes and right repairs of each way; odds said against share right."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from assistant.bench.accuracy import wilson
 from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, WIDTH, Canvas, Scale
 
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
@@ -41,6 +42,42 @@ def draw_ways(rows: Sequence[Row], cars: int) -> str:
         canvas.words(shares.at(tick), bottom + 16, f"{tick:.0%}", fill=FAINT, anchor="middle")
     for number, row in enumerate(rows):
         _draw_way(canvas, row, TOP + ROW_HEIGHT * number, (minutes, shares), ours=number < OURS, first=number == 0)
+    return canvas.svg()
+
+
+Band = tuple[float, float, int]
+"""Mean odds said of the first repair in a band of odds, share of them right, how many cars."""
+
+SIDE = 320.0
+"""Edge of the square in which odds stand against shares."""
+CORNER = (52.0, 64.0)
+
+
+def draw_reliability(bands: Sequence[Band], brier: float, cars: int) -> str:
+    """Odds said of the first repair against the share that was right, as SVG text; a dot's bar is its 95 % interval.
+
+    `brier`: the score of all odds then, 0 where they are always right and sure.
+    """
+    told = "; ".join(f"{odds:.0%} said, {right:.0%} right of {count}" for odds, right, count in bands)
+    canvas = Canvas(CORNER[1] + SIDE + 44, f"Reliability of the odds: {told}; Brier score {brier:.3f}", "sans-serif")
+    canvas.box(0, 0, WIDTH, canvas.height, fill="#ffffff")
+    canvas.words(LEFT, 20, "Are the odds right?", size=14, bold=True)
+    canvas.words(LEFT, 39, f"{cars:,} made-up cars, half bent, 5 % of answers wrong; Brier {brier:.3f}", fill=FAINT)
+    across = Scale(low=0.0, high=1.0, start=CORNER[0], end=CORNER[0] + SIDE)
+    up = Scale(low=0.0, high=1.0, start=CORNER[1] + SIDE, end=CORNER[1])
+    for tick in (0.0, 0.25, 0.5, 0.75, 1.0):
+        canvas.line(across.at(tick), up.at(0), across.at(tick), up.at(1), stroke=LINE)
+        canvas.line(across.at(0), up.at(tick), across.at(1), up.at(tick), stroke=LINE)
+        canvas.words(across.at(tick), up.at(0) + 16, f"{tick:.0%}", fill=FAINT, anchor="middle")
+        canvas.words(across.at(0) - 6, up.at(tick) + 4, f"{tick:.0%}", fill=FAINT, anchor="end")
+    canvas.line(across.at(0), up.at(0), across.at(1), up.at(1), stroke=FAINT)
+    canvas.words(across.at(0), up.at(1) - 8, "share right", fill=FAINT)
+    canvas.words(across.at(1), up.at(0) + 34, "odds said of the first repair", fill=FAINT, anchor="end")
+    for odds, right, count in bands:
+        low, high = wilson(round(right * count), count)
+        canvas.line(across.at(odds), up.at(low), across.at(odds), up.at(high), stroke=INK, width=2)
+        canvas.dot(across.at(odds), up.at(right), fill=BLUE)
+        canvas.words(across.at(odds) - 8, up.at(right) - 6, f"{count}", fill=FAINT, anchor="end")
     return canvas.svg()
 
 

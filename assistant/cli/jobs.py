@@ -7,32 +7,39 @@ from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from assistant.bay import folded
 from assistant.cli import _options
+from assistant.cli._files import local_time, write_whole
 from assistant.cli._groups import HelpfulGroup
-from assistant.cli._heads import read_heads
-from assistant.cli.report import local_time, write_whole
-from assistant.errors import UsageError
+from assistant.cli._keeping import backup_jobs, restore_jobs, salvage_jobs
+from assistant.cli._verify import show_key, verify
+from assistant.errors import RecordError, UsageError
 from assistant.facts import Fact, FactKind
-from assistant.guide import Library, Mode, advance, confirm_repair, fold
-from assistant.language.model import Command, Control, GiveControl, GiveResult
-from assistant.reasoning.model import NONE_OF_THESE
-from assistant.record.chain import Entry, against, facts_of, faults
-from assistant.record.exchange import ForgedExport, export_line, import_line
+from assistant.record.chain import Entry
+from assistant.record.exchange import ForgedExport
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
+from assistant.record.texts import named_texts
 from assistant.record.wording import day_and_time, fitted, printable
 from assistant.wiring import (
-    check_clips,
     holds_records,
+    install_key,
     look_into_journal,
-    model_for,
     open_journal,
-    procedures_at_hand,
     shipped_procedures,
 )
+from assistant.wiring.exchanging import follow_removals, make_export, open_export
+from assistant.wiring.keeping import take_chain
+from assistant.wiring.verifying import damage_of
+
+if TYPE_CHECKING:  # the guide takes a fifth of a second to load, and only closing needs it
+    from assistant.guide import Library
+    from assistant.language.model import Command
+    from assistant.ports import Archive
 
 LARGEST_LINE = 200_000_000
 """Bytes of one job in an import; a day-long job has less than a hundredth of it."""
@@ -40,7 +47,11 @@ LARGEST_LINE = 200_000_000
 
 @click.group(cls=HelpfulGroup, epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
 def command() -> None:
-    """Find, check, close, export, import and forget the jobs of the shop."""
+    """Find, check, close, export, import and forget the jobs of the shop; back them up and put them back."""
+
+
+for one in (backup_jobs, restore_jobs, salvage_jobs):
+    command.add_command(one)
 
 
 @command.command("list", epilog="Example: hoodside jobs list hatchback --finding 'crank sensor' --open")
@@ -65,7 +76,7 @@ def list_jobs(
     as_json: bool,
     data: Path | None,
 ) -> int:
-    """List jobs, newest first; WORDS match the job's name, procedure, vehicle or finding.
+    """List jobs, newest first, by WORDS in name, vehicle, finding, codes, complaint, notes, plate, VIN or owner.
 
     Ends with 1 when words or options were given and no job answers them.
     """
@@ -95,42 +106,8 @@ def list_jobs(
     return 1
 
 
-@command.command(epilog="Example: hoodside jobs verify grey-hatchback --against grey-hatchback.json")
-@click.argument("jobs", nargs=-1)
-@click.option("--against", "report", metavar="REPORT", help="A JSON or HTML report, an export, or NUMBER:HASH.")
-@_options.data
-def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
-    """Check the chain of facts of JOBS, or of all, and the sound kept with them: finds every change and gap.
-
-    A tail that was cut off, or a chain made anew, shows only against a head that left the shop: give a report or export
-    of that job, or the number and hash printed on paper.
-    """
-    heads = read_heads(report, jobs) if report else ()
-    journal = look_into_journal(data)
-    not_here = 0
-    try:
-        wrong = list(journal.damage()) if not jobs and not report else []
-        names = jobs or tuple(dict.fromkeys(one.job for one in heads)) or journal.jobs()
-        for name in names:
-            entries = journal.entries(name)
-            if not entries:
-                wrong.append(f"there is no job '{printable(name)}'")
-                continue
-            broken = faults(entries)
-            wrong += broken
-            changed, absent = ((), 0) if broken else check_clips(data, name, facts_of(entries))
-            wrong += changed
-            not_here += absent
-            wrong += [words for one in heads if one.job == name and (words := against(entries, one.head))]
-    finally:
-        journal.close()
-    for words in wrong:
-        click.echo(f"hoodside: {printable(words)}", err=True)
-    if not_here:
-        click.echo(f"hoodside: of the sound that facts name {not_here} clips are not in this folder.", err=True)
-    count = f"{len(names)} job" + ("" if len(names) == 1 else "s")
-    click.echo(f"{count} checked: {'NOT as recorded' if wrong else 'every fact is as it was recorded'}.")
-    return 1 if wrong else 0
+command.add_command(verify)
+command.add_command(show_key)
 
 
 @command.command(epilog="Example: hoodside jobs export grey-hatchback --out grey-hatchback.jsonl")
@@ -140,38 +117,66 @@ def verify(jobs: tuple[str, ...], report: str | None, data: Path | None) -> int:
 @click.option("--without-personal", is_flag=True, help="Leave out plates, VINs, owners and dictated words.")
 @_options.data
 def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool, data: Path | None) -> int:
-    """Write JOBS with their whole chains, to keep or to import on another machine."""
+    """Write JOBS with their whole chains, to keep or to import on another machine; sealed, like a report.
+
+    A job that is not as it was recorded is named and left out, and the command ends with 1.
+    """
     if every == bool(jobs):
         raise UsageError("Name the jobs to export, or say --all.")
     journal = look_into_journal(data)
     try:
-        names = journal.jobs() if every else jobs
-        lines = [export_line(_entries_of(journal.entries(name), name), personal=not without_personal) for name in names]
+        names = journal.jobs() if every else tuple(dict.fromkeys(jobs))
+        exported = make_export(journal, names, install_key(), personal=not without_personal)
     finally:
         journal.close()
-    write_whole(out, "".join(lines).encode())
-    click.echo(f"Wrote {len(lines)} job{'s' * (len(lines) != 1)} to {out}.", err=True)
-    return 0
+    for words in exported.left_out:
+        click.echo(f"hoodside: {printable(words)}.", err=True)
+    if exported.count:
+        write_whole(out, exported.content)
+        click.echo(f"Wrote {exported.count} job{'s' * (exported.count != 1)} to {out}.", err=True)
+    if exported.left_out:
+        click.echo(
+            "hoodside: a job that is not as it was recorded is not exported; see hoodside jobs verify.", err=True
+        )
+    return 1 if exported.left_out else 0
 
 
 @command.command("import", epilog="Example: hoodside jobs import grey-hatchback.jsonl")
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option("--removals-of", "keys", multiple=True, metavar="DIGITS", help="Follow removals asked for with this key.")
 @_options.data
-def import_jobs(file: Path, data: Path | None) -> int:
-    """Take jobs from an export; each is checked whole before any of it is kept."""
+def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
+    """Take jobs from an export; each is checked whole before any of it is kept.
+
+    A job is told apart by its random key. One whose name another job has here is kept under that name with a number.
+
+    What was removed on request where the export was made is removed here too, if the job came from there or from here.
+    Removals by another machine are named with its key, and followed with --removals-of.
+    """
     try:
         with file.open("rb") as lines:
-            chains = [_checked(line, number) for number, line in enumerate(_bounded(lines), start=1) if line.strip()]
+            export, key = open_export(b"".join(_bounded(lines)))
     except OSError as error:
         raise UsageError(f"'{file}' cannot be read: {error.strerror or error}.") from error
     except ForgedExport as reason:
         click.echo(f"hoodside: '{file}' was refused and nothing was kept: {printable(str(reason))}.", err=True)
         return 1
+    if not key:
+        click.echo(f"hoodside: note: '{file}' is not signed: its chains hold, and nobody vouches for them.", err=True)
+    signer = install_key()
+    ours = signer.key if signer else b""
+    if key and key != ours:
+        click.echo(f"Signed with the key {key.hex()}: compare it with reports of the shop that it is from.", err=True)
     journal = open_journal(data)
     try:
-        for entries in chains:
-            new = journal.take(entries)
-            click.echo(f"{printable(entries[0].job)}: {new} new facts of {len(entries)}.")
+        journal.keep_texts(export.texts)
+        for one in export.jobs:
+            label, new = take_chain(journal, one.entries, key)
+            click.echo(f"{printable(label)}: {new} new facts of {len(one.entries)}.")
+            if label != one.entries[0].job:
+                click.echo(f"Another job is called '{printable(one.entries[0].job)}' here.", err=True)
+            for words in follow_removals(journal, one, key, keys, ours=ours):
+                click.echo(f"hoodside: {printable(words)}", err=True)
     finally:
         journal.close()
     return 0
@@ -189,43 +194,50 @@ def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data
     A repair may also be confirmed, or taken back, after the job has ended. FAULT is an id of the procedure's fault
     model, as `hoodside reason` lists them, or none-of-these.
     """
+    from assistant.guide import confirm_repair  # noqa: PLC0415 - only closing needs it
+
     if repair is not None and no_repair:
         raise UsageError("Say --repair or --no-repair, not both.")
     journal = open_journal(data)
     try:
         journal.claim(job)
-        _entries_of(journal.entries(job), job)
-        library, kept = procedures_at_hand(shipped_procedures()), journal.facts(job)
+        entries = _entries_of(journal.entries(job), job)
+        damage = damage_of(journal, job)
+        library, kept = _led_by(journal, entries), journal.facts(job)
         _check_fault(kept[0], repair)
         about_repair = repair is not None or no_repair
         ended = any(fact.kind is FactKind.JOB_ENDED for fact in kept)
         facts = () if ended and about_repair else close_job(library, kept, left_off=left_off)
         if about_repair:
-            facts = (*facts, confirm_repair(library, fold(library, [*kept, *facts]), repair))
+            facts = (*facts, confirm_repair([*kept, *facts], repair))
         journal.append(facts)
     finally:
         journal.close()
+    for words in damage:
+        click.echo(f"hoodside: {printable(words)}.", err=True)
     if len(facts) > about_repair:
         click.echo(f"Closed {printable(job)}.")
     if about_repair:
         click.echo(f"Confirmed repair of {printable(job)}: {repair or 'none any more'}.")
-    return 0
+    return 1 if damage else 0
 
 
 @command.command(epilog="Example: hoodside jobs forget grey-hatchback --words")
 @click.argument("job")
 @click.option("--words", "also_words", is_flag=True, help="Also the complaint, notes, other dictated words and sound.")
+@click.option("--technician", "also_staff", is_flag=True, help="Also the name of who did the work.")
 @_options.data
-def forget(job: str, also_words: bool, data: Path | None) -> int:
+def forget(job: str, also_words: bool, also_staff: bool, data: Path | None) -> int:
     """Remove plate, VIN and owner of JOB for good; the chain of facts still holds.
 
-    Afterwards no file in the data folder holds them, the write-ahead log and old backups included. Documents, exports
-    and traces that were written elsewhere are yours to delete.
+    Afterwards no file in the data folder holds them, the write-ahead log and old backups included. Documents, exports,
+    traces and backups that were written elsewhere are yours to delete.
     """
     journal = open_journal(data)
     try:
         _entries_of(journal.entries(job), job)
-        belongs = (Belonging.OWNER, Belonging.WORDS) if also_words else (Belonging.OWNER,)
+        asked = ((Belonging.OWNER, True), (Belonging.WORDS, also_words), (Belonging.STAFF, also_staff))
+        belongs = tuple(kind for kind, wanted in asked if wanted)
         done = journal.remove_personal(job, belongs)
     finally:
         journal.close()
@@ -237,6 +249,9 @@ def forget(job: str, also_words: bool, data: Path | None) -> int:
 
 def _check_fault(started: Fact, fault: str | None) -> None:
     """Raises UsageError for a fault that the job's fault model does not know."""
+    from assistant.reasoning.model import NONE_OF_THESE  # noqa: PLC0415 - only closing needs it
+    from assistant.wiring import model_for  # noqa: PLC0415 - as above
+
     model = model_for(str(started.procedure), started.data.get("file")) if fault is not None else None
     if fault is not None and model is not None and model.meant_by(fault) is None:
         known = ", ".join([*(one.id for one in model.faults), NONE_OF_THESE])
@@ -244,13 +259,20 @@ def _check_fault(started: Fact, fault: str | None) -> None:
 
 
 def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
-    """The facts that end an open job. Raises UsageError: ended already, or parts are off and may not stay off."""
-    state = fold(library, kept)
-    if state.mode is Mode.ENDED:
-        raise UsageError(f"Job '{state.job}' has ended already.")
-    if state.open_items and not left_off:
-        items = ", ".join(state.open_items)
-        raise UsageError(f"Still off the vehicle: {items}. Refit them, or say --left-off; the job stays open.")
+    """The facts that end an open job. Raises UsageError: ended already, or parts are off and may not stay off.
+
+    Where the procedures do not fit the facts any more, what is so of the car is told by the facts alone.
+    """
+    from assistant.guide import Mode, advance, fold  # noqa: PLC0415 - only closing needs it
+    from assistant.language.model import Control, GiveControl, GiveResult  # noqa: PLC0415 - only closing needs it
+
+    if any(fact.kind is FactKind.JOB_ENDED for fact in kept):
+        raise UsageError(f"Job '{kept[0].job}' has ended already.")
+    try:
+        state = fold(library, kept)
+    except RecordError:
+        return close_unled(kept, left_off=left_off)
+    _refuse_open(state.open_items, left_off=left_off)
     found: list[Fact] = []
     said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
     while said:
@@ -261,6 +283,36 @@ def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tupl
         if not said and state.mode is Mode.CLOSING and state.open_items and left_off:
             said.append(GiveResult(result="left-off", words="left off, from the desk"))
     return tuple(found)
+
+
+def close_unled(kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
+    """The facts that end a job that no procedure at hand can lead on. Raises UsageError while parts are off."""
+    off = folded(kept).open_items
+    _refuse_open(off, left_off=left_off)
+    told: list[tuple[FactKind, dict[str, Any]]] = []
+    told += [(FactKind.ITEM_LEFT_OFF, {"item": item, "by": "desk"}) for item in off]
+    told.append((FactKind.JOB_ENDED, {"finding": False, "by": "desk", "unled": True}))
+    last, key = kept[-1], kept[0].id.removesuffix("-1")
+    return tuple(
+        replace(last, id=f"{key}-{number}", number=number, kind=kind, step=None, data=data)
+        for number, (kind, data) in enumerate(told, start=last.number + 1)
+    )
+
+
+def _refuse_open(items: Sequence[str], *, left_off: bool) -> None:
+    if items and not left_off:
+        raise UsageError(
+            f"Still off the vehicle: {', '.join(items)}. Refit them, or say --left-off; the job stays open."
+        )
+
+
+def _led_by(journal: Archive, entries: Sequence[Entry]) -> Library:
+    """What led the job, as far as it can be read; nothing where it cannot: then the facts alone close it."""
+    from assistant.wiring.library import procedures_at_hand, procedures_of_job  # noqa: PLC0415 - only closing needs it
+
+    if named_texts(entries):
+        return procedures_of_job(entries, journal.text)
+    return procedures_at_hand(shipped_procedures())
 
 
 def _entries_of(entries: Sequence[Entry], job: str) -> Sequence[Entry]:
@@ -278,15 +330,6 @@ def _bounded(lines: object) -> list[bytes]:
     return found
 
 
-def _checked(line: bytes, number: int) -> tuple[Entry, ...]:
-    try:
-        return import_line(line.decode("utf-8"))
-    except UnicodeDecodeError as reason:
-        raise ForgedExport(f"line {number}: this is not text in UTF-8") from reason
-    except ForgedExport as reason:
-        raise ForgedExport(f"line {number}: {reason}") from reason
-
-
 def _midnight(day: date) -> str:
     """The start of a day where this machine stands, as the store compares times."""
     local = datetime(day.year, day.month, day.day).astimezone()
@@ -296,7 +339,7 @@ def _midnight(day: date) -> str:
 def _plain(one: Summary) -> dict[str, object]:
     told = asdict(one)
     told.pop("finding_fact")
-    return told
+    return told | {"codes": [code for _, code in one.codes]}
 
 
 def _line(one: Summary) -> str:

@@ -2,104 +2,53 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-from datetime import datetime
 from pathlib import Path
 
 import click
 
 from assistant.cli import _options
+from assistant.cli._files import local_time as local_time
+from assistant.cli._files import write_whole as write_whole
 from assistant.errors import UsageError
-from assistant.record.build import build_record, procedures_used
-from assistant.record.chain import faults
-from assistant.record.csv_text import csv_text
-from assistant.record.invoice import invoice_text
-from assistant.record.model import JobRecord
-from assistant.record.plain import json_text
-from assistant.wiring import look_into_journal, procedures_at_hand
-
-FORMATS = ("html", "pdf", "json", "csv", "invoice")
+from assistant.record.page.model import Paper
+from assistant.record.wording import printable
+from assistant.wiring import install_key, look_into_journal
+from assistant.wiring.documents import FORMATS, record_of, sealed_document
+from assistant.wiring.shop import shop_settings
 
 
 @click.command(epilog="Example: hoodside report grey-hatchback --format html --out grey-hatchback.html")
 @click.argument("job", metavar="JOB")
 @click.option("--format", "kind", type=click.Choice(FORMATS), default="html", show_default=True, help="What to make.")
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The file; else standard output.")
+@click.option("--paper", type=click.Choice([one.value for one in Paper]), help="For html and pdf; else the shop's own.")
 @_options.data
-def command(job: str, kind: str, out: Path | None, data: Path | None) -> int:
+def command(job: str, kind: str, out: Path | None, paper: str | None, data: Path | None) -> int:
     """Write the record of JOB, open or ended, as a document.
 
     html: one file that opens offline and prints on two pages. pdf: the same on paper. json: everything, with the ids of
     the facts (schema: assistant/record/record.schema.json). csv: results and readings, one a line. invoice: a paragraph
-    for the customer's invoice.
+    for the customer's invoice. Each but the last is sealed: signed, with the place of the job in the store's log.
+
+    A job that is not as it was recorded is written all the same: the document says so first, the command ends with 1.
     """
     if kind == "pdf" and out is None:
         raise UsageError("A PDF needs a file: name it with --out FILE.")
-    made = document(read_record(job, data), kind)
+    journal = look_into_journal(data)
+    try:
+        signer = install_key()
+        record = record_of(journal, job, signer.key if signer else b"")
+        on = Paper(paper or shop_settings(data).paper)
+        made = sealed_document(record, kind, journal.log_head(), signer, on)
+    finally:
+        journal.close()
     if out is None:
         click.echo(made, nl=False)
     else:
         write_whole(out, made)
         click.echo(f"Wrote {out}.", err=True)
-    return 0
-
-
-def read_record(job: str, data: Path | None) -> JobRecord:
-    """The record of a job in the store. Raises UsageError for an unknown job, RecordError for a damaged one."""
-    journal = look_into_journal(data)
-    try:
-        entries = journal.entries(job)
-        if not entries:
-            raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
-    finally:
-        journal.close()
-    if faults(entries):
-        click.echo(f"hoodside: the chain of job '{job}' does not hold; run `hoodside jobs verify`.", err=True)
-    return build_record(entries, procedures_at_hand(procedures_used(entries)))
-
-
-def document(record: JobRecord, kind: str) -> bytes:
-    """The document of that format, as the bytes of a file. Times of day are this machine's."""
-    if kind == "pdf":
-        from assistant.record.pdf import pdf_bytes  # noqa: PLC0415 - 80 MB that only paper needs
-
-        return pdf_bytes(record, local_time)
-    if kind == "html":
-        from assistant.record.html import html_text  # noqa: PLC0415 - its templates are loaded for pages alone
-
-        return html_text(record, local_time).encode()
-    if kind == "csv":
-        return csv_text(record).encode()
-    if kind == "invoice":
-        return invoice_text(record, local_time).encode()
-    return json_text(record).encode()
-
-
-def local_time(when: datetime) -> datetime:
-    """The time of day where this machine stands."""
-    return when.astimezone()
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """The file with this content, or no change to it at all. Raises UsageError when it cannot be written."""
-    try:
-        handle, unfinished = tempfile.mkstemp(prefix=f".{path.name[:60]}.", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(unfinished).chmod(0o666 & ~_umask())
-            Path(unfinished).replace(path)
-        except BaseException:
-            Path(unfinished).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise UsageError(f"'{path}' cannot be written: {error.strerror or error}; name another with --out.") from error
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+    for words in record.damage:
+        click.echo(f"hoodside: {printable(words)}", err=True)
+    if record.damage:
+        click.echo(f"hoodside: job '{printable(job)}' is NOT as it was recorded; its document says so.", err=True)
+    return 1 if record.damage else 0

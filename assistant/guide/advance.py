@@ -52,6 +52,7 @@ def begin(
     file: str | None = None,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    model: str = "",
     leads: bool = False,
 ) -> Turn:
     """The opening turn of a new job.
@@ -60,6 +61,7 @@ def begin(
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
+    `model`: the digest of the fault model that thinks along; the procedures' own go into the first fact as well.
     `leads`: a plan leads, from where the procedure lets it.
 
     Raises KeyError for an unknown procedure.
@@ -76,6 +78,8 @@ def begin(
     }
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
     data |= ({"offers": offers} if offers else {}) | ({"leads": True} if leads else {})
+    texts = {each.id: each.digest for each in library.values() if each.digest}
+    data |= ({"texts": texts} if texts else {}) | ({"model": model} if model else {})
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})

@@ -29,11 +29,12 @@ from assistant.guide.words import hint
 from assistant.language.codes import say_code
 from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
 from assistant.language.speak import say_amount, sentence
-from assistant.language.understand import meaning_of_offer
+from assistant.language.understand import MAX_KEPT_CHARACTERS, meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.forbidden import ASSERTS, Remedy
 from assistant.procedure.model import Result
 
+TOO_LONG = f"That was too long: I kept its first {MAX_KEPT_CHARACTERS} characters. Say the rest as another note."
 HOW_TO_STRIKE = "Say strike that if it is wrong."
 
 
@@ -146,8 +147,11 @@ STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.A
 
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
-    state, data = making.state, {"words": given.words} | making.dictation()
+    cut = {"cut": True} if given.cut else {}
+    state, data = making.state, {"words": given.words} | cut | making.dictation()
     kept = sentence(f"I kept: {given.words}")
+    if given.cut:
+        kept = TOO_LONG
     if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
         kept = f"{kept} {HOW_TO_STRIKE}"
     if state.mode is Mode.NOTING:
@@ -156,11 +160,11 @@ def dictate(making: Making, given: Dictate) -> None:
         making.add(*hint(making.library, making.state))
     elif state.mode is Mode.EXPLAINING:
         step = making.step
-        making.note(FactKind.STEP_SKIPPED, {"reason": given.words, "by": "technician"} | making.dictation())
+        making.note(FactKind.STEP_SKIPPED, {"reason": given.words, "by": "technician"} | cut | making.dictation())
         leave = [item for item in step.removes if item not in making.state.open_items]
         for item in leave:
             making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
-        making.say(sentence(f"Skipped, because: {given.words}"), "readback")
+        making.say(TOO_LONG if given.cut else sentence(f"Skipped, because: {given.words}"), "readback")
         go_to(making, onward(step), how="skip")
     else:
         step = making.step

@@ -33,7 +33,7 @@ from assistant.guide.words import (
     why_words,
 )
 from assistant.language.speak import say_seconds, sentence
-from assistant.language.speech import Sentence
+from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
 from assistant.procedure.model import Band, Hazard, Kind, Proof, Result, Step
 from assistant.procedure.vehicle import said_value
@@ -143,11 +143,15 @@ def ask_next(making: Making) -> None:
     """The next caution, else the next gate, else the instruction."""
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
     if caution is not None:
-        making.note(FactKind.CAUTION_SPOKEN, {"caution": caution.id, "signal": caution.signal.value})
-        making.add(*caution_words(caution))
+        words = caution_words(caution)
+        making.note(
+            FactKind.CAUTION_SPOKEN, {"caution": caution.id, "signal": caution.signal.value} | as_spoken(words)
+        )
+        making.add(*words)
     elif gate is not None:
-        making.note(FactKind.GATE_ASKED, {"gate": gate.id})
-        making.add(*gate_words(gate))
+        words = gate_words(gate)
+        making.note(FactKind.GATE_ASKED, {"gate": gate.id} | as_spoken(words))
+        making.add(*words)
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
         begin_rest(making, making.step)
     else:
@@ -155,8 +159,9 @@ def ask_next(making: Making) -> None:
 
 
 def _instruct(making: Making, step: Step) -> None:
-    making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))))
-    making.add(*instruction_words(step))
+    words = instruction_words(step)
+    making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))) | as_spoken(words))
+    making.add(*words)
     if step.kind is Kind.WAIT and step.wait_s is not None:
         state = making.state
         until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
@@ -180,10 +185,11 @@ def rest_due_s(making: Making, step: Step) -> float:
     """Seconds of rest before this step may begin; 0 when it may, and for steps that need no starter.
 
     A burst that the duty would cut well short waits for it, too. A spray needs the starter too: what was sprayed does
-    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner.
+    not wait for a rest. So does an instruction to start the engine that nobody times, by a remote switch or a partner,
+    alone or before puffs that keep it alive.
     """
     ahead_s = burst_ahead_s(making.library, making.state)
-    untimed = step.kind is Kind.INSTRUCT and Hazard.CRANKING in step.all_hazards
+    untimed = step.kind in (Kind.INSTRUCT, Kind.PACE) and Hazard.CRANKING in step.all_hazards
     if step.kind is not Kind.CRANK and not ahead_s and not untimed:
         return 0.0
     limits, duty = duty_of(making.library, making.state), making.state.duty
@@ -260,6 +266,15 @@ def leave_undone(making: Making) -> None:
     for item in making.step.removes:
         if item not in making.state.open_items:
             making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
+
+
+def as_spoken(words: Iterable[Utterance]) -> dict[str, Any]:
+    """What a fact keeps of the words that were spoken: themselves, so that no later text can stand in their place.
+
+    What only says how to answer is left out.
+    """
+    said = " ".join(each.text for each in words if isinstance(each, Sentence) and each.kind != "prompt")
+    return {"spoken": said} if said else {}
 
 
 def made(words: Iterable[str]) -> dict[str, Any]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from assistant.bay import SAID
 from assistant.facts import Fact, FactKind
 from assistant.guide.arrive import leave_undone
-from assistant.guide.places import Library
-from assistant.guide.state import Frame, Mode, State
+from assistant.guide.fold import MoveRefused
+from assistant.guide.state import Mode
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
 from assistant.language.model import GiveResult
@@ -55,11 +57,21 @@ def end(making: Making) -> None:
     making.say("The job is closed. Its record is kept.")
 
 
-def confirm_repair(library: Library, state: State, fault: str | None) -> Fact:
+def confirm_repair(kept: Sequence[Fact], fault: str | None) -> Fact:
     """The fact that the desk confirms: repairing `fault` cured the car; None takes back what was confirmed.
 
     Raises MoveRefused while the job is under way.
     """
-    data = {"fault": fault, "by": "desk"}
-    at = Frame(procedure=state.root, step="")
-    return Making(library, state, state.at_s).note(FactKind.REPAIR_CONFIRMED, data, at=at)
+    first, last = kept[0], kept[-1]
+    if not any(fact.kind is FactKind.JOB_ENDED for fact in kept):
+        raise MoveRefused(f"a repair cannot be confirmed from the desk while job '{first.job}' is under way")
+    return Fact(
+        id=f"{first.data['key']}-{last.number + 1}",
+        job=first.job,
+        number=last.number + 1,
+        at_s=last.at_s,
+        kind=FactKind.REPAIR_CONFIRMED,
+        procedure=first.procedure,
+        step=None,
+        data={"fault": fault, "by": "desk"},
+    )

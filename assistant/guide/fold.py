@@ -46,7 +46,8 @@ def fold(library: Library, facts: Iterable[Fact], state: State = NEW) -> State:
         except (MoveRefused, LookupError, ValueError, TypeError) as reason:
             raise RecordError(
                 f"The record of job '{state.job}' does not fit its procedures at fact {fact.number} "
-                f"({fact.kind.value}): {reason}; use the procedures that the job was begun with.",
+                f"({fact.kind.value}): {reason}; it cannot go on with these; "
+                "close it with: hoodside jobs close",
                 spoken="This job's record does not fit its procedure.",
             ) from reason
     return state

@@ -2,7 +2,7 @@
 
 Each thing that is so keeps, from job to job, the id of the fact that made it so. It is gone once a job that knew of it
 no longer has it; a job that never knew of it says nothing about it. Vapour never clears by time between jobs, for
-nobody saw the hood open; the starter's rest counts what the wall clock shows, and nothing where that was set back.
+nobody saw the hood open; the starter's rest counts what the machine's own clock proves, and nothing over a new start.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ HISTORY = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Earlier:
-    """An earlier job on the car: its facts in order, and seconds on the wall since the last, as far as proved."""
+    """An earlier job on the car: its facts in order, and seconds since the last, as far as proved."""
 
     facts: Sequence[Fact]
     away_s: float = 0.0

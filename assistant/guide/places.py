@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.guide.state import Frame, State
+from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import Condition, begun
 from assistant.procedure.forbidden import REMEDIES, Remedy, forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Limit, Procedure, Proof, Step
@@ -212,8 +212,9 @@ def may_check(library: Library, state: State) -> bool:
 
 
 def may_leave(library: Library, state: State) -> bool:
-    """Whether a plan may take the technician elsewhere from here: what comes before any plan is behind, nothing is off
-    the car and no vapour about."""
+    """Whether a plan may take the technician elsewhere from here: what comes before any plan is behind, or is being
+    left, nothing is off the car and no vapour about."""
     led = library[state.root].led
-    free = led is None or state.may_plan or state.at == Frame(procedure=state.root, step=led.after)
+    leaving = led is not None and state.at == Frame(procedure=state.root, step=led.after)
+    free = led is None or state.may_plan or (leaving and state.mode is Mode.MOVING)
     return free and not state.open_items and not state.vapour

@@ -80,15 +80,27 @@ def reckoned_words(library: Library, state: State) -> tuple[Sentence, ...]:
     if spread is None:
         return ()
     lowest = spread.values.index(min(spread.values)) + 1
-    found = f"The lowest is cylinder {say_whole(lowest)}, {say_amount(cut_tenths(spread.share), '%')} of the highest."
-    line = f"The line stands at {say_amount(spread.limit, '%')}."
-    if max(spread.values) < spread.floor:
-        line += f" Every one is below the floor of {say_amount(spread.floor, spread.unit)}."
+    found = (
+        f"Evenness {'fails' if spread.low else 'passes'}. "
+        f"The lowest is cylinder {say_whole(lowest)}, {say_amount(cut_tenths(spread.share), '%')} of the highest."
+    )
+    line = f"The line stands at {say_amount(spread.limit, '%')}. {_level(spread)}"
     result = reckoned_result(library, state)
     if result is not None:
         return (Sentence(text=f"{found} {line}"), Sentence(text=f"I propose: {result.phrases[0]}. Say yes to take it."))
     low = say_list([say_whole(number) for number in spread.low])
     return (Sentence(text=f"{found} {line}"), Sentence(text=f"Below it: {low}." if low else "Your word decides."))
+
+
+def _level(spread: Spread) -> str:
+    """The other test: each cylinder against the floor, in the unit that the procedure reads in."""
+    floor = say_amount(spread.floor, spread.unit)
+    below = [say_whole(number) for number, value in enumerate(spread.values, start=1) if value < spread.floor]
+    if not below:
+        return f"Level passes: none is below {floor}."
+    if len(below) == len(spread.values):
+        return f"Level fails: every one is below {floor}."
+    return f"Level fails: cylinder{'s' * (len(below) > 1)} {say_list(below)} below {floor}."
 
 
 def _spread_asked(library: Library, state: State) -> Spread | None:

@@ -24,6 +24,9 @@ from assistant.procedure.model import Hazard, Kind, Step
 COUNT_IN_S = 3.0
 """From "ready" to the first tone when nobody has to walk. Source: judgement."""
 
+RUNNING_S = 0.5
+"""From "ready" to the first tone of an action that keeps an engine alive. Source: judgement."""
+
 UNHEARD_S = 8.0
 """No burst heard this long after "crank when ready": the tones take over. Source: judgement; a headset may not hear."""
 
@@ -125,10 +128,13 @@ def ready(making: Making) -> None:
         begin_rest(making, step)
         return
     by = "ear" if state.ear and step.kind is Kind.CRANK else "tones"
-    wait_s = UNHEARD_S if by == "ear" else COUNT_IN_S
+    runs = step.kind is Kind.PACE and Hazard.CRANKING in step.all_hazards
+    wait_s = UNHEARD_S if by == "ear" else RUNNING_S if runs else COUNT_IN_S
     making.note(FactKind.READY_GIVEN, _plan(making, step, making.at_s + step.walk_s + wait_s, by))
     if by == "ear":
         making.say("Crank when you are there. I listen, and call the release.", "prompt")
+    elif runs:
+        pass  # it dies while we speak: the tone is the next that is heard
     elif step.walk_s > 0:
         making.say(f"You have {say_seconds(step.walk_s)} to get there. Begin at the tone.", "prompt")
     else:

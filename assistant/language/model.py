@@ -169,9 +169,10 @@ class Acknowledge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dictate:
-    """Free words to keep."""
+    """Free words to keep. `cut`: more was said than is kept of one saying."""
 
     words: str
+    cut: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,7 +30,7 @@ from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask
 from assistant.language.reading import parse_reading, reading_inside
 
 MAX_KEPT_CHARACTERS = 2_000
-"""Longer dictation is cut: the record is no place for a book."""
+"""Longer dictation is cut, and that is told: the record is no place for a book."""
 
 _LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
 _LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
@@ -103,7 +103,9 @@ def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | N
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
     text = " ".join((heard.free_text or heard.words or "").split())
-    return Dictate(words=text[:MAX_KEPT_CHARACTERS]) if expected.dictation and text else None
+    if not (expected.dictation and text):
+        return None
+    return Dictate(words=text[:MAX_KEPT_CHARACTERS], cut=len(text) > MAX_KEPT_CHARACTERS)
 
 
 def _meaning(words: str, expected: Expected) -> Command | Unclear | None:

@@ -337,6 +337,8 @@ class Procedure:
     led: Leading | None = None
     path: str = ""
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
+    text: str = field(default="", compare=False, repr=False)  # the file as it was read
+    digest: str = field(default="", compare=False, repr=False)  # of the text, by which a job names what led it
 
     def step(self, step_id: str) -> Step:
         """The step of that id. Raises KeyError; a checked procedure never does for its own targets."""

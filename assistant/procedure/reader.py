@@ -6,9 +6,10 @@ business of `checks`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import nan
 
+from assistant.procedure.digest import digest_of
 from assistant.procedure.fault import Fault, Faults
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import (
@@ -48,6 +49,7 @@ def read_procedure(path: str, text: str) -> Loaded:
     fields = Fields(root, faults, "the file")
     procedure, whole = _procedure(fields, path)
     fields.finish()
+    procedure = replace(procedure, text=text, digest=digest_of(text))
     return Loaded(path=path, procedure=procedure, faults=faults.in_order(), whole=whole)
 
 

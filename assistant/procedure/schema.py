@@ -7,8 +7,7 @@ other. What only a whole file or library can show is left to `check`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Mapping
 
 from assistant.procedure.checks.numbers import (
     MAX_SPRAY_S,
@@ -21,12 +20,17 @@ from assistant.procedure.checks.numbers import (
 from assistant.procedure.condition import STEP_MAKES, STEP_NEEDS, VAPOUR_CLEARS_S
 from assistant.procedure.model import Action, Hazard, Kind, Place, Proof, Quantity, Reckoning, Signal
 from assistant.procedure.read_step import SILENT
+from assistant.procedure.schema_parts import ID as _ID
+from assistant.procedure.schema_parts import MOST as _MOST
+from assistant.procedure.schema_parts import TEXT as _TEXT
+from assistant.procedure.schema_parts import Schema
+from assistant.procedure.schema_parts import about as _about
+from assistant.procedure.schema_parts import closed_set as _set
+from assistant.procedure.schema_parts import listing as _list
+from assistant.procedure.schema_parts import number as _number
+from assistant.procedure.schema_parts import table as _table
 from assistant.procedure.units import KNOWN_UNITS
 from assistant.procedure.vehicle import VEHICLE_FACTS
-
-Schema = dict[str, Any]
-
-_MOST = 1e9
 
 
 def schema() -> Schema:
@@ -60,36 +64,6 @@ def schema() -> Schema:
     }
 
 
-def _table(properties: Mapping[str, Schema], optional: Iterable[str] = ()) -> Schema:
-    left_out = set(optional)
-    return {
-        "type": "object",
-        "properties": dict(properties),
-        "required": [key for key in properties if key not in left_out],
-        "additionalProperties": False,
-    }
-
-
-def _list(items: Schema, least: int = 0) -> Schema:
-    return {"type": "array", "items": items} | ({"minItems": least} if least else {})
-
-
-def _set(values: Iterable[str]) -> Schema:
-    return {"type": "array", "items": {"enum": [str(value) for value in values]}, "uniqueItems": True}
-
-
-def _number(least: float, most: float = _MOST, *, above: bool = False) -> Schema:
-    return {
-        "type": "number",
-        "exclusiveMinimum" if above else "minimum": least,
-        "exclusiveMaximum" if most == _MOST else "maximum": most,
-    }
-
-
-def _about(part: Schema, description: str) -> Schema:
-    return part | {"description": description}
-
-
 def _any_step() -> Schema:
     """The kind decides which keys go with it, so an editor tells the faults of that kind alone."""
     return {
@@ -106,8 +80,6 @@ def _any_step() -> Schema:
     }
 
 
-_TEXT: Schema = {"type": "string", "pattern": r"\S"}
-_ID: Schema = {"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"}
 _PHRASE: Schema = {"type": "string", "pattern": "^[a-z]+('[a-z]+)?( [a-z]+('[a-z]+)?)*$"}
 _ACKNOWLEDGE: Schema = {"type": "string", "pattern": "^[a-z]+('[a-z]+)?( [a-z]+('[a-z]+)?)+$"}
 _UNIT: Schema = {"enum": list(KNOWN_UNITS)}

@@ -1,4 +1,4 @@
-"""Whether the places that a fault model reads its findings from exist in the procedures."""
+"""Whether the places that a fault model reads its findings from exist, and whether it reads all that is asked."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from assistant.reasoning.model import Model, Seen
 
 
 def find_broken_links(model: Model, procedures: Mapping[str, Procedure], faults: Faults) -> None:
-    """Note every `seen_from` that names a procedure, step or result that is not there."""
+    """Note every `seen_from` that names a procedure, step or result that is not there, and every step that asks and
+    neither feeds a test nor stands in `feeds_nothing`."""
     root = procedures.get(model.id)
     for block in model.blocks:
         if root is not None and block.step not in {step.id for step in root.steps}:
@@ -25,6 +26,46 @@ def find_broken_links(model: Model, procedures: Mapping[str, Procedure], faults:
             message = _broken(seen, procedures)
             if message:
                 faults.add(seen.spot, message, step=test.id, noun="test")
+    if root is not None and not len(faults):
+        _find_unread(model, procedures, faults)
+
+
+def _find_unread(model: Model, procedures: Mapping[str, Procedure], faults: Faults) -> None:
+    """Of all that the procedure of the model's name and what it calls ask."""
+    fed = {f"{seen.procedure}/{seen.step}" for test in model.tests for seen in test.seen_from}
+    asked = _asked(procedures, model.id)
+    told: set[str] = set()
+    for entry in model.feeds_nothing:
+        for place in entry.steps:
+            if place not in asked or place in fed or place in told:
+                what = "feeds a test" if place in fed else "stands there twice" if place in told else "asks nothing"
+                faults.add(
+                    entry.spot,
+                    f"found '{place}' in 'feeds_nothing', which {what}; expected a step that asks and feeds "
+                    "no test, once; do delete it",
+                )
+            told.add(place)
+    for place in sorted(asked - fed - told):
+        faults.add(
+            model.tests[0].spot,
+            f"found the step '{place}', which asks and feeds no test; expected a test that it feeds, or a reason in "
+            "'feeds_nothing'; do add one",
+        )
+
+
+def _asked(procedures: Mapping[str, Procedure], root: str) -> set[str]:
+    """ "procedure/step" of every step with results, bands or codes, from the root on, calls included."""
+    found: set[str] = set()
+    waiting, seen = [root], {root}
+    while waiting:
+        procedure = procedures.get(waiting.pop())
+        for step in procedure.steps if procedure is not None else ():
+            if procedure is not None and step.kind in (Kind.ASK, Kind.READING, Kind.CRANK, Kind.CODES):
+                found.add(f"{procedure.id}/{step.id}")
+            if step.calls and step.calls not in seen:
+                seen.add(step.calls)
+                waiting.append(step.calls)
+    return found
 
 
 def _broken(seen: Seen, procedures: Mapping[str, Procedure]) -> str | None:

@@ -99,6 +99,15 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unfed:
+    """Steps that ask, "procedure/step", and feed no test; `why` says it."""
+
+    steps: tuple[str, ...]
+    why: str
+    spot: Spot = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Opening:
     """`test` seen with one of `results` (any result where empty) opens the way to another test."""
 
@@ -233,7 +242,8 @@ class Settings:
 class Model:
     """One checked `*.faults.yaml` file. Every name in it is known, every row sums to one, there is no cycle.
 
-    `beyond`: ids that procedures give to faults that are none of these.
+    `beyond`: ids that procedures give to faults that are none of these. `feeds_nothing`: what is asked for another
+    purpose than the odds.
     """
 
     id: str
@@ -248,6 +258,9 @@ class Model:
     beyond: tuple[str, ...] = ()
     path: str = ""
     blocks: tuple[Block, ...] = ()
+    feeds_nothing: tuple[Unfed, ...] = ()
+    text: str = field(default="", compare=False, repr=False)  # the file as it was read
+    digest: str = field(default="", compare=False, repr=False)  # of the text, by which a job names it
 
     @property
     def variables(self) -> tuple[Variable, ...]:

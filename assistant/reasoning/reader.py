@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from assistant.errors import ProcedureError
 from assistant.procedure import fault as told
+from assistant.procedure.digest import digest_of
 from assistant.procedure.fields import Fields
 from assistant.procedure.model import Place, Procedure
 from assistant.procedure.nodes import read_nodes
 from assistant.reasoning.checks import find_faults
 from assistant.reasoning.links import find_broken_links
-from assistant.reasoning.model import Block, Fault, Model, Priors, Settings, Timed
+from assistant.reasoning.model import Block, Fault, Model, Priors, Settings, Timed, Unfed
 from assistant.reasoning.names import Names, gather_names, known_names, known_source, new_names
 from assistant.reasoning.read_variable import read_condition, read_openings, read_test
 
@@ -24,7 +26,7 @@ def read_model(path: str, text: str) -> Model:
     model = _read(path, text, faults)
     if model is None or len(faults):
         raise ProcedureError("\n".join(str(fault) for fault in faults.in_order()))
-    return model
+    return replace(model, text=text, digest=digest_of(text))
 
 
 def check_model_text(path: str, text: str, procedures: Mapping[str, Procedure] | None = None) -> tuple[told.Fault, ...]:
@@ -73,6 +75,7 @@ def _model(fields: Fields, path: str, names: Names) -> Model | None:
     lingers = tuple(_timed(part, names) for part in fields.parts("lingers", "linger", needed=False))
     conditions = tuple(read_condition(part, names) for part in fields.parts("conditions", "condition", needed=False))
     tests = tuple(read_test(part, names) for part in fields.parts("tests", "test"))
+    feeds_nothing = tuple(_unfed(part) for part in fields.inner_tables("feeds_nothing", "entry", needed=False))
     blocks = tuple(_block(part, names) for part in fields.inner_tables("blocks", "block", needed=False))
     fields.finish()
     for key, found in (("faults", faults), ("tests", tests)):
@@ -95,6 +98,7 @@ def _model(fields: Fields, path: str, names: Names) -> Model | None:
         beyond=beyond,
         path=path,
         blocks=blocks,
+        feeds_nothing=feeds_nothing,
     )
 
 
@@ -166,6 +170,12 @@ def _block(fields: Fields, names: Names) -> Block:
     )
     fields.finish()
     return block
+
+
+def _unfed(fields: Fields) -> Unfed:
+    unfed = Unfed(steps=fields.texts("steps"), why=fields.text("why") or "", spot=fields.table.spot)
+    fields.finish()
+    return unfed
 
 
 def _timed(fields: Fields, names: Names) -> Timed:

@@ -1,39 +1,47 @@
-"""Which of the facts handed in are new, and what keeps them: the rules of appending, for every journal alike."""
+"""Which of the facts handed in are new, and what keeps them: the rules of appending, for every journal alike.
+
+A job is its random key, the head of every fact's id; its name is a label, which two jobs of two machines may share.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
 from assistant.errors import RecordError
-from assistant.facts import Fact
+from assistant.facts import Fact, key_of
 from assistant.record.chain import Entry, Head, entry_after, same_fact
 
 SPOKEN_MIX_UP = "I cannot keep the record: facts are mixed up. Stopping."
+
+
+class NameTaken(RecordError):
+    """Another job has this name here: take the chain under another label."""
 
 
 def admit(
     facts: Sequence[Fact],
     *,
     kept: Callable[[str], Entry | None],
-    head: Callable[[str], Head],
+    head: Callable[[str, str], Head],
     recorded_utc: str,
 ) -> tuple[Entry, ...]:
     """The entries to add, in order; facts that are kept already are left out.
 
-    `kept`: the entry under a fact's id. `head`: where a job's chain ends.
+    `kept`: the entry under a fact's id. `head`: where the chain of the job ends, by its key, else by its name.
     Raises RecordError: a gap in numbers, another fact under the same id or number, data that JSON cannot hold.
     """
     added: dict[str, Entry] = {}
     heads: dict[str, Head] = {}
     for fact in facts:
-        if not _is_text(fact.id) or not _is_text(fact.job):
+        if not is_text(fact.id) or not is_text(fact.job):
             raise _refused("an id and a job's name must be text")
         known = added.get(fact.id) or kept(fact.id)
         if known is not None:
             if not same_fact(known, fact):
                 raise _refused(f"another fact is already kept under the id {fact.id!r}")
             continue
-        before = heads[fact.job] if fact.job in heads else head(fact.job)
+        key = key_of(fact.id, fact.number)
+        before = heads[fact.job] if fact.job in heads else head(key, fact.job)
         if fact.number <= before.number:
             raise _refused(f"job '{fact.job}' already has another fact {fact.number}")
         try:
@@ -50,8 +58,11 @@ def take_over(
 ) -> tuple[Entry, ...]:
     """The entries of a checked chain from elsewhere that are new here: all, the rest, or none.
 
-    `here`: the job's chain as kept here. Raises RecordError when the job had another history here, or an id is taken.
+    `here`: the chain that is kept here under its key, else under its name. Raises NameTaken when that is another job,
+    RecordError when the job had another history here, or an id is taken.
     """
+    if here and key_of(here[0].id, 1) != key_of(incoming[0].id, 1):
+        raise NameTaken(f"There is another job '{incoming[0].job}' here; nothing was added.")
     for theirs, ours in zip(incoming, here, strict=False):
         if theirs.hash != ours.hash:
             raise _refused(
@@ -64,7 +75,17 @@ def take_over(
     return new
 
 
-def _is_text(name: str) -> bool:
+def free_label(name: str, taken: Callable[[str], bool]) -> str:
+    """The name, with the first number behind it that makes it free: `grey-hatchback (2)`."""
+    label, count = name, 1
+    while taken(label):
+        count += 1
+        label = f"{name} ({count})"
+    return label
+
+
+def is_text(name: str) -> bool:
+    """Whether it may be an id or a name: text that a store can hold, and not empty."""
     try:
         return bool(name.encode("utf-8"))
     except UnicodeEncodeError:

@@ -9,23 +9,35 @@ from assistant.facts import FactKind
 from assistant.procedure.model import Duty, Procedure
 from assistant.record import cranked, measured, told
 from assistant.record.chain import Entry, head_of
-from assistant.record.model import ChainHead, JobRecord, KeptFact, ProcedureUsed
+from assistant.record.log import LogHead
+from assistant.record.model import ChainHead, JobRecord, KeptFact, LogAnchor, ProcedureUsed
 from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.timed import step_times
 from assistant.record.walk import Walk, walk
 
 
-def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> JobRecord:
+def build_record(
+    entries: Sequence[Entry],
+    procedures: Mapping[str, Procedure],
+    fault_names: Mapping[str, str] | None = None,
+    *,
+    log: LogHead | None = None,
+    damage: Sequence[str] = (),
+) -> JobRecord:
     """The record of the job whose chain `entries` is; an open job is as good as an ended one.
 
     `procedures`: those that led the job, by id, as far as they are at hand; they give wording and sources that the
-    facts leave out. Raises RecordError when a fact can no longer be read, ValueError when there are no facts.
+    facts leave out. `fault_names`: what the faults of its fault model are called. `log`: where the store's log ends;
+    None outside a store. `damage`: what is not as it was recorded.
+
+    Raises RecordError when a fact can no longer be read, ValueError when there are no facts.
     """
     if not entries:
         raise ValueError("a record needs at least one fact")
     used = walk(entries, procedures)
     limit_ids = frozenset(limit.id for one in procedures.values() for limit in one.limits)
     vehicle, personal = told.told_vehicle(used, limit_ids)
+    technician, shop = told.worked(used)
     started = _started(used)
     main = procedures.get(started.id)
     limits = _duty(main)
@@ -41,7 +53,8 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
         duration_s=round(used.facts[-1].at_s, 3),
         procedure=started,
         engine=used.engine,
-        technician=text(used.facts[0].data, "technician"),
+        technician=technician,
+        shop=shop,
         vehicle=vehicle,
         personal=personal,
         complaint=told.complaint(used),
@@ -49,7 +62,7 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
         gates=told.gates(used),
         results=measured.results(used),
         readings=read,
-        compression=measured.compression_spread(read, measured.compression_limit(procedures, vehicle.limits)),
+        compression=measured.compression(read, measured.compression_limit(procedures, vehicle.limits)),
         codes=told.codes(used),
         bursts=all_bursts,
         duty=cranked.duty_use(all_bursts, limits),
@@ -63,6 +76,7 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
         steps=steps,
         minutes=round(sum(one.spent_min for one in steps), 1),
         sources=told.sources(procedures, frozenset(fact.procedure or "" for fact in used.facts)),
+        fault_names=dict(fault_names or {}),
         facts=tuple(
             KeptFact(
                 **fact.plain(),
@@ -73,6 +87,8 @@ def build_record(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) 
             for fact, entry in zip(used.facts, entries, strict=True)
         ),
         chain=ChainHead(number=head.number, hash=head.hash.hex()),
+        log=LogAnchor(store=log.store, size=log.size, root=log.root.hex(), key=log.key.hex()) if log else None,
+        damage=tuple(damage),
     )
 
 

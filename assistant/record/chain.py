@@ -24,10 +24,13 @@ from assistant.record.personal import (
     COMMITMENT_KEY,
     SALT_BYTES,
     Apart,
+    Belonging,
     commitment,
     commitments,
+    goes,
     put_back,
     set_apart,
+    with_values_masked,
 )
 
 PREFIX = b"hoodside chained fact 1\n"
@@ -96,15 +99,13 @@ def entry_after(before: Head, fact: Fact, recorded_utc: str, new_salt: Callable[
 
 def same_fact(entry: Entry, fact: Fact) -> bool:
     """Whether `entry` keeps this very fact. A personal value that was removed is taken to be the same."""
-    kept = {one.place: one for one in entry.apart}
     try:
-        public, taken = set_apart(fact.plain(), lambda: b"")
-        masked = canonical(_without_commitments(public)), _without_commitments(json.loads(entry.body))
+        public = json.loads(entry.body)
+        masked, taken = with_values_masked(fact.plain(), commitments(public))
+        same = canonical(masked) == canonical(_without_commitments(public))
     except (ValueError, TypeError):
         return False
-    if masked[0] != canonical(masked[1]) or {one.place for one in taken} != set(commitments(json.loads(entry.body))):
-        return False
-    return all(one.place not in kept or kept[one.place].value in (None, one.value) for one in taken)
+    return same and all(taken.get(one.place) == one.value for one in entry.apart if one.value is not None)
 
 
 def faults(entries: Sequence[Entry]) -> tuple[str, ...]:
@@ -114,6 +115,19 @@ def faults(entries: Sequence[Entry]) -> tuple[str, ...]:
     for entry in entries:
         found.extend(_entry_faults(before, entry))
         before = Head(number=entry.number, hash=entry.hash)
+    return tuple(found)
+
+
+def to_remove(entries: Sequence[Entry], belongs: Iterable[Belonging]) -> tuple[tuple[int, str], ...]:
+    """Number and place of each value that a removal of these kinds takes out of the job."""
+    kinds, found = frozenset(belongs), []
+    for entry in entries:
+        if entry.apart:
+            try:
+                kind = str(json.loads(entry.body)["kind"])
+            except UNREADABLE:  # a damaged fact keeps no value from its removal
+                kind = ""
+            found += [(entry.number, one.place) for one in entry.apart if goes(kind, one, kinds)]
     return tuple(found)
 
 

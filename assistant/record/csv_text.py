@@ -6,7 +6,7 @@ import csv
 import io
 
 from assistant.record.model import JobRecord, Mark
-from assistant.record.wording import NOT_PROOFED, amount, bounded, printable
+from assistant.record.wording import NOT_AS_RECORDED, NOT_PROOFED, amount, bounded, printable
 
 COLUMNS = (
     "fact",
@@ -27,6 +27,7 @@ COLUMNS = (
     "confidence",
     "struck_by",
 )
+_NO_MARK = ("",) * len(COLUMNS)
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 """What a spreadsheet takes for the start of a formula, full-width forms included."""
 
@@ -42,8 +43,8 @@ def csv_text(record: JobRecord) -> str:
                 one.mark,
                 "reading",
                 one.name,
-                amount(one.said_value),
-                one.said_unit,
+                amount(one.value),
+                one.unit,
                 one.judgement or "",
                 amount(low.value) if low else "",
                 amount(high.value) if high else "",
@@ -83,6 +84,9 @@ def csv_text(record: JobRecord) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
+    writer.writerows(
+        [*_NO_MARK[:1], NOT_AS_RECORDED, *_NO_MARK[2:6], _safe(one), *_NO_MARK[7:]] for one in record.damage
+    )
     writer.writerows(cells for _, cells in sorted(lines, key=lambda line: line[0]))
     return out.getvalue()
 

@@ -1,16 +1,18 @@
 """Jobs as text that travels between machines: one JSON line for each job, with its whole chain.
 
-An export holds the chained bodies as they are kept, so the machine that takes them checks the same hashes. Whatever
-arrives is checked before a byte of it is kept; a file that was changed or made up is refused with what is wrong.
+An export holds the chained bodies as they are kept, so the machine that takes them checks the same hashes. With a job
+go the texts that led it, once in a file, and what was removed of it on request. The last line is the seal (`seal`).
+Whatever arrives is checked before a byte of it is kept; a file that was changed or made up is refused in words.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from assistant.procedure.digest import digest_of
 from assistant.record.chain import UNREADABLE, Entry, Head, faults, head_of
 from assistant.record.personal import SALT_BYTES, Apart, Belonging
 
@@ -31,8 +33,33 @@ class StatedHead:
     head: Head
 
 
-def export_line(entries: Sequence[Entry], *, personal: bool = True) -> str:
-    """One job as a JSON line. `personal` False leaves out plates, owners and dictated words; the chain stays whole."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Travelling:
+    """A job as it travels. `removals`: what was removed of it, each with `removed` (number and place), `utc`, `key`."""
+
+    entries: tuple[Entry, ...]
+    removals: tuple[Mapping[str, Any], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Export:
+    """What a file holds. `texts`: by digest, as they were checked."""
+
+    jobs: tuple[Travelling, ...]
+    texts: Mapping[str, str] = field(default_factory=dict)
+
+
+def export_line(
+    entries: Sequence[Entry],
+    *,
+    personal: bool = True,
+    removals: Sequence[Mapping[str, Any]] = (),
+    texts: Mapping[str, str] | None = None,
+) -> str:
+    """One job as a JSON line. `personal` False leaves out plates, owners and dictated words; the chain stays whole.
+
+    `texts`: those that led it and that no line before holds, by digest.
+    """
     head = head_of(entries)
     return (
         json.dumps(
@@ -40,6 +67,8 @@ def export_line(entries: Sequence[Entry], *, personal: bool = True) -> str:
                 "export": FORMAT,
                 "job": entries[0].job,
                 "chain": {"number": head.number, "hash": head.hash.hex()},
+                **({"removals": [dict(one) for one in removals]} if removals else {}),
+                **({"texts": dict(texts)} if texts else {}),
                 "facts": [_plain(entry if personal else _without_personal(entry)) for entry in entries],
             },
             ensure_ascii=True,
@@ -48,8 +77,28 @@ def export_line(entries: Sequence[Entry], *, personal: bool = True) -> str:
     )
 
 
+def read_export(text: str) -> Export:
+    """Everything in an export without its seal. Raises ForgedExport that names the line."""
+    jobs: list[Travelling] = []
+    texts: dict[str, str] = {}
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.strip():
+            try:
+                job, found = import_job(line)
+            except ForgedExport as reason:
+                raise ForgedExport(f"line {number}: {reason}") from reason
+            jobs.append(job)
+            texts |= found
+    return Export(jobs=tuple(jobs), texts=texts)
+
+
 def import_line(line: str) -> tuple[Entry, ...]:
     """The job's chain in an export's line. Raises ForgedExport: no export, changed, cut, or with facts missing."""
+    return import_job(line)[0].entries
+
+
+def import_job(line: str) -> tuple[Travelling, Mapping[str, str]]:
+    """The job in an export's line, and the texts that came with it. Raises ForgedExport, as `import_line`."""
     try:
         told = json.loads(line)
     except (ValueError, RecursionError) as reason:
@@ -59,6 +108,8 @@ def import_line(line: str) -> tuple[Entry, ...]:
     try:
         entries = tuple(_entry(fact) for fact in told["facts"])
         stated = stated_head(told)
+        removals = tuple(_removal(one) for one in told.get("removals", ()))
+        texts = {_text(digest): _text(text) for digest, text in told.get("texts", {}).items()}
     except UNREADABLE as reason:
         raise ForgedExport("a part of the export is missing or of the wrong kind") from reason
     if not entries or any(entry.job != stated.job for entry in entries):
@@ -69,7 +120,9 @@ def import_line(line: str) -> tuple[Entry, ...]:
         raise ForgedExport("; ".join(wrong[:MOST_FAULTS]) + more)
     if head_of(entries) != stated.head:
         raise ForgedExport("its facts do not end where it says that the chain ends")
-    return entries
+    if any(digest_of(text) != digest for digest, text in texts.items()):
+        raise ForgedExport("a text that led the job was changed")
+    return Travelling(entries=entries, removals=removals), texts
 
 
 def stated_head(report: Mapping[str, Any]) -> StatedHead:
@@ -115,6 +168,11 @@ def _entry(told: Mapping[str, Any]) -> Entry:
         hash=bytes.fromhex(told["hash"]),
         apart=tuple(_apart(one) for one in told["personal"]),
     )
+
+
+def _removal(told: Mapping[str, Any]) -> Mapping[str, Any]:
+    places = [[int(number), _text(place)] for number, place in told["removed"]]
+    return {"removed": places, "utc": _text(told["utc"]), "key": bytes.fromhex(told["key"]).hex()}
 
 
 def _apart(told: Mapping[str, Any]) -> Apart:

@@ -10,9 +10,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from assistant.record.model import JobRecord
-from assistant.record.page import ABREAST, LATE, WIDE, lay_out
+from assistant.record.page import ABREAST, LATE, WIDE, Paper, lay_out
 from assistant.record.pictures import Picture, draw_pictures
-from assistant.record.wording import Localise
+from assistant.record.wording import NOT_AS_RECORDED, Localise
 
 FAMILY = "system-ui, Liberation Sans, DejaVu Sans, sans-serif"
 
@@ -23,17 +23,18 @@ class _Drawn:
     svg: Markup
 
 
-def html_text(record: JobRecord, localise: Localise) -> str:
+def html_text(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> str:
     """The report as HTML; every word of the job is escaped. `localise` brings times into the reader's zone."""
     template = _template()
     pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
-    page = lay_out(record, localise)
+    page = lay_out(record, localise, paper)
     return template.render(
         page=page,
         pictures=pictures,
         abreast=ABREAST,
         wide=WIDE,
         late=LATE,
+        not_as_recorded=NOT_AS_RECORDED,
         job=json.dumps(record.job),
         head=record.chain,
     )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from assistant.reasoning.standing import lead
 from assistant.record.model import JobRecord
-from assistant.record.wording import NOT_PROOFED, Localise, as_shown, as_sure, bounded, day_and_time
+from assistant.record.wording import NOT_AS_RECORDED, NOT_PROOFED, Localise, as_shown, as_sure, bounded, day_and_time
 
 
 def invoice_text(record: JobRecord, localise: Localise) -> str:
@@ -26,11 +27,28 @@ def invoice_text(record: JobRecord, localise: Localise) -> str:
         parts.append("The diagnosis was ended before a finding." if ended else "The diagnosis is not finished.")
     else:
         parts.append(as_sure(record.finding.standing, record.finding.customer or f"Finding: {record.finding.title}"))
+        if lead(record.finding.standing) and record.finding.by_odds:
+            parts.append(f"How sure: {record.finding.by_odds}")
         if record.finding.next_step:
             parts.append(f"Next: {record.finding.next_step}")
         if record.finding.untested:
             parts.append(f"Not tested: {'; '.join(part.rstrip('. ') for part in record.finding.untested)}.")
     if record.open_items:
         parts.append(f"Not yet refitted: {', '.join(one.item for one in record.open_items)}.")
+    parts += [f"{words} failed." for words in _failed(record)]
+    signed = ", ".join(words for words in (record.technician, record.shop) if words)
+    if signed:
+        parts.append(f"Done by {signed}.")
+    if record.damage:
+        parts.insert(0, f"{NOT_AS_RECORDED}: do not bill by this. {record.damage[0]}.")
     parts.append("The vehicle maker's information comes first.")
     return " ".join(" ".join(bounded(part).split()) for part in parts) + "\n"
+
+
+def _failed(record: JobRecord) -> list[str]:
+    """The tests of compression that failed, each by its name."""
+    found = record.compression
+    if found is None:
+        return []
+    failed = [] if found.evenness.passes else ["Compression, evenness of the cylinders"]
+    return failed + (["Compression, level"] if found.level is not None and not found.level.passes else [])

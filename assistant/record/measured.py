@@ -11,9 +11,11 @@ from assistant.language.quantities import convert
 from assistant.language.reading import shown_by_meter
 from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
 from assistant.procedure.vehicle import said_value
-from assistant.record.model import CompressionSpread, Cylinder, Reading, Result, UsedLimit
+from assistant.record.compression import Compression, Cylinder, Evenness, Level
+from assistant.record.model import Reading, Result, UsedLimit
 from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.walk import Walk
+from assistant.record.wording import amount
 
 CYLINDER = re.compile(r"\b(?:cylinder|cyl)\W*(\d{1,2})\b", re.IGNORECASE)
 LEAST_SHARE = 0.75
@@ -51,7 +53,7 @@ def compression_limit(procedures: Mapping[str, Procedure], told: Mapping[str, st
     return LEAST_SHARE, "common practice, no source"
 
 
-def compression_spread(read: Sequence[Reading], limit: tuple[float, str]) -> CompressionSpread | None:
+def compression(read: Sequence[Reading], limit: tuple[float, str]) -> Compression | None:
     """How even and how high the cylinders are, by the last reading of each that stands; None below two of one unit.
 
     In the meter's own unit where all were read in one. `limit`: the least share of the highest, and its source.
@@ -62,35 +64,35 @@ def compression_spread(read: Sequence[Reading], limit: tuple[float, str]) -> Com
         for one in read
         if one.quantity == Quantity.COMPRESSION and one.cylinder is not None and one.mark.struck_by is None
     }
-    units = {one.unit for one in last.values()}
+    units = {one.judged_unit for one in last.values()}
     if len(last) < 2 or len(units) != 1:
         return None
-    judged = [one.value for one in last.values()]
+    judged = [one.judged_value for one in last.values()]
     if max(judged) <= 0:
         return None
-    said = {one.said_unit for one in last.values()}
+    said = {one.unit for one in last.values()}
     unit = next(iter(said)) if len(said) == 1 else next(iter(units))
-    shown = {number: one.said_value if len(said) == 1 else one.value for number, one in last.items()}
+    shown = {number: one.value if len(said) == 1 else one.judged_value for number, one in last.items()}
     floor = next((end for one in last.values() for end in (one.at_least, one.below) if end is not None), None)
-    return CompressionSpread(
+    low = tuple(number for number in sorted(last) if floor is not None and last[number].judged_value < floor.value)
+    reached = _converted(floor.value, floor.unit, unit) if floor is not None else None
+    return Compression(
         unit=unit,
         cylinders=tuple(
-            Cylinder(
-                cylinder=number,
-                value=shown[number],
-                fact=last[number].mark.fact,
-                low=floor is not None and last[number].value < floor.value,
-            )
+            Cylinder(cylinder=number, value=shown[number], fact=last[number].mark.fact, low=number in low)
             for number in sorted(last)
         ),
-        lowest=min(shown.values()),
-        highest=max(shown.values()),
-        share=round(min(judged) / max(judged), 4),
-        limit_share=least,
-        passes=min(judged) >= least * max(judged),
-        source=source,
-        floor=_converted(floor.value, floor.unit, unit) if floor is not None else None,
-        floor_source=floor.source if floor is not None else "",
+        evenness=Evenness(
+            passes=min(judged) >= least * max(judged),
+            lowest=min(shown.values()),
+            highest=max(shown.values()),
+            share=round(min(judged) / max(judged), 4),
+            limit_share=least,
+            source=source,
+        ),
+        level=Level(passes=not low, floor=reached, low=low, source=floor.source)
+        if floor is not None and reached is not None
+        else None,
     )
 
 
@@ -101,7 +103,7 @@ def _told(walk: Walk, fact: Fact) -> Result:
         mark=walk.mark(fact),
         result=result,
         label=text(fact.data, "words") or plain_words(result),
-        question=f"{plain_words(text(fact.data, 'test') or 'test')}, by own choice",
+        question=f"{plain_words(text(fact.data, 'test') or 'test')}, by own choice?",
         hearing=walk.hearing(fact),
     )
 
@@ -140,12 +142,12 @@ def _reading(walk: Walk, fact: Fact) -> Reading | None:
         mark=walk.mark(fact),
         name=name,
         quantity=text(fact.data, "quantity") or (step.quantity.value if step and step.quantity else ""),
-        value=value,
-        unit=unit,
-        said_value=shown[0],
-        said_unit=shown[1],
+        value=shown[0],
+        unit=shown[1],
+        judged_value=value,
+        judged_unit=unit,
         judgement=band_id,
-        verdict=_verdict(band_id, low, high),
+        verdict=_verdict(band_id, low, high, shown[1]),
         at_least=low,
         below=high,
         hearing=hearing,
@@ -191,13 +193,19 @@ def _limit(walk: Walk, fact: Fact, band: Band | None, end: str, *, unit: str) ->
     )
 
 
-def _verdict(band: str | None, low: UsedLimit | None, high: UsedLimit | None) -> str:
-    parts = [f"at least {low.value:g} {low.unit}"] if low else []
-    parts += [f"below {high.value:g} {high.unit}"] if high else []
+def _verdict(band: str | None, low: UsedLimit | None, high: UsedLimit | None, unit: str) -> str:
+    parts = [f"at least {_in_unit(low, unit)}"] if low else []
+    parts += [f"below {_in_unit(high, unit)}"] if high else []
     name = plain_words(band or "")
     if not parts:
         return name
     return f"{name} ({' and '.join(parts)})" if name else " and ".join(parts)
+
+
+def _in_unit(limit: UsedLimit, unit: str) -> str:
+    """The limit in the unit that the meter showed, to three figures; in its own where that is of another kind."""
+    converted = _converted(limit.value, limit.unit, unit) if limit.unit != unit else None
+    return amount(limit.value, limit.unit) if converted is None else amount(float(f"{converted:.3g}"), unit)
 
 
 def _cylinder(fact: Fact, name: str) -> int | None:

@@ -13,6 +13,7 @@ from typing import Any
 
 from assistant.language.model import BurstSound
 from assistant.reasoning.standing import Standing
+from assistant.record.compression import Compression
 
 SCHEMA = "hoodside-record-1"
 
@@ -35,7 +36,7 @@ class Hearing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """Where and when something stands in the job."""
+    """Where and when something stands in the job. `label`: the step in words, empty where there is none."""
 
     fact: str
     at_s: float
@@ -43,6 +44,7 @@ class Mark:
     procedure: str | None = None
     step: str | None = None
     struck_by: str | None = None
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +52,8 @@ class Saying:
     """Words kept as said: the complaint, a note, a reason for a skip, a fault code.
 
     `proofed`: false where a recogniser wrote them freely and nobody has read them since; then the confidence of the
-    hearing is the share of their words that should be right, None where it was never measured.
+    hearing is the share of their words that should be right, None where it was never measured. `cut`: more was said
+    than is kept of one saying. `meaning`: of a fault code, in words, as far as its making tells.
     """
 
     mark: Mark
@@ -58,6 +61,8 @@ class Saying:
     hearing: Hearing = Hearing()
     about: str | None = None
     proofed: bool = True
+    cut: bool = False
+    meaning: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +108,8 @@ class UsedLimit:
 class Reading:
     """One measured value. `judgement`: the id of its band; `verdict`: the same in words with its limits.
 
-    `value` in `unit` is what was judged; `said_value` in `said_unit` is what the meter showed, in its own unit.
+    `value` in `unit` is what the meter showed, in its own unit; `judged_value` in `judged_unit` is the same as it was
+    held against the limits, which may have another unit.
     """
 
     mark: Mark
@@ -111,44 +117,14 @@ class Reading:
     quantity: str
     value: float
     unit: str
-    said_value: float
-    said_unit: str
+    judged_value: float
+    judged_unit: str
     judgement: str | None
     verdict: str
     at_least: UsedLimit | None
     below: UsedLimit | None
     hearing: Hearing
     cylinder: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cylinder:
-    """The compression of one cylinder as last read. `low`: below the floor of its own reading."""
-
-    cylinder: int
-    value: float
-    fact: str
-    low: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CompressionSpread:
-    """Compression over all cylinders read: two tests, two verdicts.
-
-    Evenness: `share` is lowest over highest, and `passes` says share >= limit_share. Level: `floor` is the least that
-    a cylinder should reach, None where none judged the readings; `low` in a cylinder says that it stays below.
-    """
-
-    unit: str
-    cylinders: tuple[Cylinder, ...]
-    lowest: float
-    highest: float
-    share: float
-    limit_share: float
-    passes: bool
-    source: str
-    floor: float | None = None
-    floor_source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -262,7 +238,10 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepTime:
-    """Time spent in a step over all its entries, pauses left out. `planned_min` is the procedure's figure."""
+    """Time spent in a step over all its entries, pauses left out. `planned_min` is the procedure's figure.
+
+    `label`: the step in words.
+    """
 
     procedure: str | None
     step: str
@@ -271,11 +250,16 @@ class StepTime:
     planned_min: float | None
     first_s: float
     spans_s: tuple[tuple[float, float], ...] = ()
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """The vehicle as told. `facts`: fuel, ignition and so on. `vin_check`: right, wrong, not-applicable, not-a-vin."""
+
+    make: str | None = None
+    model: str | None = None
+    year: str | None = None
 
     facts: Mapping[str, str] = field(default_factory=dict)
     limits: Mapping[str, str] = field(default_factory=dict)
@@ -310,6 +294,19 @@ class ChainHead:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LogAnchor:
+    """Where the store's log ended when the report was made: it binds all that was in the store then, not one job.
+
+    `root` and `key` are hexadecimal; `key` is the public half of the key that signs, empty where none does.
+    """
+
+    store: str
+    size: int
+    root: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProcedureUsed:
     """The procedure that led the job."""
 
@@ -331,6 +328,7 @@ class JobRecord:
     procedure: ProcedureUsed
     engine: str | None
     technician: str | None
+    shop: str | None
     vehicle: Vehicle
     personal: Mapping[str, str]  # plate and owner, apart from the vehicle; "removed on request" where taken out
     complaint: tuple[Saying, ...]
@@ -338,7 +336,7 @@ class JobRecord:
     gates: tuple[Acknowledged, ...]
     results: tuple[Result, ...]
     readings: tuple[Reading, ...]
-    compression: CompressionSpread | None
+    compression: Compression | None
     codes: tuple[Saying, ...]
     bursts: tuple[Burst, ...]
     duty: DutyUse
@@ -352,5 +350,8 @@ class JobRecord:
     steps: tuple[StepTime, ...]
     minutes: float
     sources: tuple[str, ...]
+    fault_names: Mapping[str, str]  # in words, as far as the fault model of the job is at hand
     facts: tuple[KeptFact, ...]
     chain: ChainHead
+    log: LogAnchor | None = None
+    damage: tuple[str, ...] = ()  # what is not as it was recorded, a sentence each; empty where everything is

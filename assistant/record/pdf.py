@@ -8,39 +8,97 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import re
+import unicodedata
 from importlib import resources
 from typing import Any
 
 from assistant.errors import SetupError
 from assistant.record.model import JobRecord
-from assistant.record.page import ABREAST, LATE, WIDE, Table, lay_out
+from assistant.record.page import ABREAST, LATE, WIDE, Paper, Table, lay_out
 from assistant.record.pictures import draw_pictures
-from assistant.record.wording import Localise
+from assistant.record.wording import NOT_AS_RECORDED, Localise
 
 FAMILY = "Libertinus Serif"
-LONG_ROWS = 14
-"""A table of so many rows is set in two halves where tables stand abreast."""
-WORDY = frozenset({"Words", "Answered at", "Asked", "Judgement", "Source of the limit", "Reason", "Step", "Code"})
-"""Columns that take the room that is left."""
+LONG_ROWS = 12
+"""A table of narrow rows with more than these is set in two halves beside each other."""
+MOST_HALF_ROWS = 24
+"""So many rows at most stand in one half, so that the eye need not turn pages between the halves."""
+SHARES = {
+    **{"Words": 3, "Reason": 3, "Asked": 2, "Judgement": 1, "Source of the limit": 1, "Step": 1, "Meaning": 1},
+    "Answered at": 1,
+}
+"""Columns that share the room that is left, and how."""
+PICTURE_PPI = 96
+LONGEST_RUN = 24
+"""Signs without a blank; a longer word may be broken at any of these many."""
+
+_UNSHOWN = re.compile("[^\x00-\u05ff\u1e00-\u25ff\ufffd\ufb00-\ufb06]+")
+"""What the fonts that come with Typst do not draw: marks of emoji, East Asian and other scripts."""
+_RUN = re.compile(rf"\S{{{LONGEST_RUN}}}(?=\S)")
+_MARKS = re.compile("[\ufe00-\ufe0f\U000e0100-\U000e01ef]")
+"""Which only choose between two drawings of the sign before them."""
 
 
-def pdf_bytes(record: JobRecord, localise: Localise) -> bytes:
+def pdf_bytes(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> bytes:
     """The report as a PDF file's bytes. `localise` brings times of day into the reader's zone.
 
     Raises SetupError where Typst is not installed.
     """
-    typst = _typst()
-    laid = lay_out(record, localise)
-    page = dataclasses.asdict(laid)
-    page["tables"] = _placed(laid.tables)
-    page["pictures"] = [
-        {"title": one.title, "alt": one.alt, "svg": one.svg} for one in draw_pictures(record, FAMILY).values()
-    ]
-    template = resources.files("assistant.record").joinpath("templates", "report.typ").read_bytes()
-    made = typst.compile(template, format="pdf", sys_inputs={"page": json.dumps(page)})
+    made = _compiled(record, localise, paper, format="pdf")
     if not isinstance(made, bytes):
         raise TypeError("one PDF was expected")
     return made
+
+
+def pages_as_pictures(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> tuple[bytes, ...]:
+    """Each page as a PNG, to look at without a reader of PDF. Raises SetupError where Typst is not installed."""
+    made = _compiled(record, localise, paper, format="png", ppi=PICTURE_PPI)
+    return tuple(made) if isinstance(made, list) else (made,)
+
+
+def _compiled(record: JobRecord, localise: Localise, paper: Paper, **how: Any) -> Any:
+    typst = _typst()
+    laid = lay_out(record, localise, paper)
+    page = dataclasses.asdict(laid)
+    page["not_as_recorded"] = NOT_AS_RECORDED
+    page["bands"] = _bands(laid.tables)
+    del page["tables"]
+    page["paper"] = {Paper.A4: "a4", Paper.LETTER: "us-letter"}[paper]
+    page["pictures"] = [
+        {"title": one.title, "alt": one.alt, "svg": shown_on_paper(one.svg)}
+        for one in draw_pictures(record, FAMILY).values()
+    ]
+    template = resources.files("assistant.record").joinpath("templates", "report.typ").read_bytes()
+    told = json.dumps(_for_paper(page), ensure_ascii=True)
+    return typst.compile(template, sys_inputs={"page": told}, **how)
+
+
+def shown_on_paper(words: str) -> str:
+    """The words with a plain sign in brackets for what the fonts cannot draw: an emoji's name, or how many signs."""
+
+    def told(found: re.Match[str]) -> str:
+        signs = _MARKS.sub("", found.group())
+        if not signs:
+            return ""
+        if all(unicodedata.category(sign) in ("So", "Sk") for sign in signs):
+            return "".join(f"[{unicodedata.name(sign, 'sign').lower()}]" for sign in signs)
+        count = "1 sign" if len(signs) == 1 else f"{len(signs)} signs"
+        return f"[{count} of another script]"
+
+    return _UNSHOWN.sub(told, words)
+
+
+def _for_paper(value: Any, key: str = "") -> Any:
+    """All words of the page as paper shows them; long runs may be broken, but for what is copied off the page."""
+    if isinstance(value, str):
+        shown = shown_on_paper(value)
+        return shown if key in ("svg", "alt", "chain") else _RUN.sub(lambda run: f"{run.group()}\u200b", shown)
+    if isinstance(value, dict):
+        return {name: _for_paper(one, name) for name, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_for_paper(one, key) for one in value]
+    return value
 
 
 def _typst() -> Any:
@@ -49,33 +107,61 @@ def _typst() -> Any:
     except ImportError as error:
         raise SetupError(
             "A PDF needs the package typst: install it with: python -m pip install 'typst>=0.13'; "
-            "or make html, which prints on two pages."
+            "or make html, which a browser prints."
         ) from error
     return typst
 
 
-def _placed(tables: tuple[Table, ...]) -> list[dict[str, object]]:
-    """The tables with their places on paper; those that stand abreast are shared out so that both sides are as long."""
-    placed = [_plain(table, "first") for table in tables if table.name == "readings"]
-    for names, place in ((ABREAST, "abreast"), (LATE, "late")):
-        left = right = 0
-        for part in (half for table in tables if table.name in names for half in _halves(table)):
-            length = len(part.rows) + 2
-            placed.append(_plain(part, f"{place} {'left' if left <= right else 'right'}"))
-            left, right = (left + length, right) if left <= right else (left, right + length)
-    return placed + [_plain(table, "wide") for table in tables if table.name in WIDE]
+def _bands(tables: tuple[Table, ...]) -> dict[str, list[list[list[dict[str, object]]]]]:
+    """Before and after the pictures, strips of the page in their order: each of one column or of two.
+
+    A long narrow table fills strips of its own, its rows running down the left column and then the right; short ones
+    stand two abreast.
+    """
+    before = [table for table in tables if table.name == "readings"], [one for one in tables if one.name in ABREAST]
+    after = [table for table in tables if table.name in WIDE], [one for one in tables if one.name in LATE]
+    return {
+        name: [*([[_plain(one)]] for one in wide), *_abreast(narrow)]
+        for name, (wide, narrow) in (("before", before), ("after", after))
+    }
 
 
-def _halves(table: Table) -> tuple[Table, ...]:
-    if len(table.rows) < LONG_ROWS:
-        return (table,)
-    middle = (len(table.rows) + 1) // 2
-    return (
-        dataclasses.replace(table, rows=table.rows[:middle], note=""),
-        dataclasses.replace(table, rows=table.rows[middle:], title=f"{table.title}, continued"),
-    )
+def _abreast(tables: list[Table]) -> list[list[list[dict[str, object]]]]:
+    bands: list[list[list[dict[str, object]]]] = []
+    waiting: list[Table] = []
+
+    def pair() -> None:
+        if len(waiting) % 2 and bands and len(bands[-1]) == 2 and len(bands[-1][1]) == 1:
+            bands[-1][1].append(_plain(waiting.pop(0)))  # under a right column that ends a long table
+        while waiting:
+            two = [waiting.pop(0) for _ in range(min(2, len(waiting)))]
+            bands.append([[_plain(one)] for one in two] + [[]] * (2 - len(two)))
+
+    for table in tables:
+        if len(table.rows) <= LONG_ROWS:
+            waiting.append(table)
+            continue
+        pair()
+        bands.extend(_halves(table))
+    pair()
+    return bands
 
 
-def _plain(table: Table, place: str) -> dict[str, object]:
-    wide = [index for index, name in enumerate(table.columns) if name in WORDY]
-    return {**dataclasses.asdict(table), "wide": wide, "place": place}
+def _halves(table: Table) -> list[list[list[dict[str, object]]]]:
+    strips = []
+    for start in range(0, len(table.rows), 2 * MOST_HALF_ROWS):
+        rows = table.rows[start : start + 2 * MOST_HALF_ROWS]
+        middle = (len(rows) + 1) // 2
+        last = start + len(rows) == len(table.rows)
+        title = table.title if start == 0 else f"{table.title}, continued"
+        left = dataclasses.replace(table, rows=rows[:middle], title=title, note="")
+        right = dataclasses.replace(
+            table, rows=rows[middle:], title=f"{table.title}, continued", note=table.note if last else ""
+        )
+        strips.append([[_plain(left)], [_plain(right)]])
+    return strips
+
+
+def _plain(table: Table) -> dict[str, object]:
+    shares = [SHARES.get(name, 0) for name in table.columns]
+    return {**dataclasses.asdict(table), "shares": shares}

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
@@ -27,11 +27,13 @@ class Belonging(StrEnum):
 
     OWNER = "owner"  # plate, VIN and whatever names the owner
     WORDS = "words"  # free words as dictated, which may name anybody, and the names of sound clips
+    STAFF = "staff"  # who did the work: goes only where that is asked for, since a record is signed by somebody
 
 
 OWNER_KEYS = frozenset(
     {"plate", "vin", "customer", "owner", "keeper", "driver", "contact", "phone", "email", "address", "person"}
 )
+STAFF_KEYS = frozenset({"technician"})
 NAMING_KEYS = ("fact", "name", "key", "of")
 """Keys whose value says what the `value` beside it is: {"fact": "plate", "value": …}."""
 DICTATED_KINDS = frozenset(
@@ -41,6 +43,8 @@ DICTATED_KINDS = frozenset(
 CLIP_KEY = "clip"
 """Under which a fact names the sound that it was heard in: a voice is a person's, whatever it says."""
 DICTATED_KEYS = frozenset({"words", "text", "note", "value", "free_text", "said", "complaint", "reason"})
+NOBODYS = {(FactKind.FINDING_REACHED.value, "customer")}
+"""Kind and key of our own words that only sound like a person: what a finding says *for* the customer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,13 +70,18 @@ class Removal:
     backups: tuple[str, ...] = ()
 
 
-def without_values(apart: tuple[Apart, ...], belongs: frozenset[Belonging], removed_utc: str) -> tuple[Apart, ...]:
-    """The values with those of these kinds taken out."""
+def goes(kind: str, one: Apart, belongs: frozenset[Belonging]) -> bool:
+    """Whether a removal of these kinds takes this value of a fact of that kind out.
+
+    Facts made before our words were told from the owner's hold a finding's diagnosis as if it were a name: it stays.
+    """
+    return one.value is not None and one.belongs in belongs and (kind, one.place.removeprefix("/")) not in NOBODYS
+
+
+def without_values(apart: tuple[Apart, ...], places: frozenset[str], removed_utc: str) -> tuple[Apart, ...]:
+    """The values with those at these places taken out."""
     return tuple(
-        replace(one, salt=None, value=None, removed_utc=removed_utc)
-        if one.value is not None and one.belongs in belongs
-        else one
-        for one in apart
+        replace(one, salt=None, value=None, removed_utc=removed_utc) if one.place in places else one for one in apart
     )
 
 
@@ -93,7 +102,7 @@ def set_apart(plain: Mapping[str, Any], new_salt: Callable[[], bytes]) -> tuple[
         if isinstance(value, Mapping):
             if COMMITMENT_KEY in value:
                 raise ValueError(f"a fact's data may not use the key {COMMITMENT_KEY!r}")
-            named = _names_a_person(value)
+            named = _named(value)
             return {
                 str(key): walk(inner, f"{place}/{_escaped(str(key))}", _belonging(str(key), kind, belongs, named))
                 for key, inner in value.items()
@@ -146,16 +155,39 @@ def commitments(public: Mapping[str, Any]) -> dict[str, str]:
     return found
 
 
-def _names_a_person(value: Mapping[str, Any]) -> bool:
-    return any(str(value.get(key, "")).lower() in OWNER_KEYS for key in NAMING_KEYS)
+def with_values_masked(plain: Mapping[str, Any], places: Collection[str]) -> tuple[dict[str, Any], dict[str, str]]:
+    """The fact's plain form with a blank commitment at each of these places, and the values there as JSON text."""
+    taken: dict[str, str] = {}
+
+    def walk(value: Any, place: str) -> Any:
+        if place in places:
+            taken[place] = _json(value)
+            return {COMMITMENT_KEY: ""}
+        if isinstance(value, Mapping):
+            return {str(key): walk(inner, f"{place}/{_escaped(str(key))}") for key, inner in value.items()}
+        if isinstance(value, list | tuple):
+            return [walk(inner, f"{place}/{index}") for index, inner in enumerate(value)]
+        return value
+
+    return {**plain, "data": walk(plain.get("data") or {}, "")}, taken
 
 
-def _belonging(key: str, kind: str, above: Belonging | None, named: bool) -> Belonging | None:
+def _named(value: Mapping[str, Any]) -> Belonging | None:
+    """Whose value stands beside these keys."""
+    names = {str(value.get(key, "")).lower() for key in NAMING_KEYS}
+    return Belonging.OWNER if names & OWNER_KEYS else Belonging.STAFF if names & STAFF_KEYS else None
+
+
+def _belonging(key: str, kind: str, above: Belonging | None, named: Belonging | None) -> Belonging | None:
     lower = key.lower()
     if above is not None:
         return above
-    if lower in OWNER_KEYS or (named and lower in {"value", "words", "heard", "said", "text"}):
-        return Belonging.OWNER
+    if (kind, lower) in NOBODYS:
+        return None
+    if lower in OWNER_KEYS or lower in STAFF_KEYS:
+        return Belonging.OWNER if lower in OWNER_KEYS else Belonging.STAFF
+    if named is not None and lower in {"value", "words", "heard", "said", "text"}:
+        return named
     if lower == CLIP_KEY or (kind in DICTATED_KINDS and lower in DICTATED_KEYS):
         return Belonging.WORDS
     return None

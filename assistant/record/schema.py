@@ -10,6 +10,7 @@ from typing import Any
 
 from assistant.record.model import SCHEMA, JobRecord
 
+SEAL = "Signed: that this is what was written, and where the job's chain and the store's log ended. See record/seal.py."
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _PLAIN = {str: "string", int: "integer", float: "number", bool: "boolean", type(None): "null"}
 
@@ -23,7 +24,7 @@ def record_schema() -> dict[str, Any]:
         "$schema": DIALECT,
         "title": "The record of one job",
         **whole,
-        "properties": properties,
+        "properties": {**properties, "seal": {"type": "object", "description": SEAL}},
         "required": list(properties),
         "$defs": dict(sorted(definitions.items())),
     }

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.language.speak import say_amount, say_list, say_seconds, sentence
+from assistant.language.numbers import say_whole
+from assistant.language.speak import cut_tenths, say_amount, say_list, say_seconds, sentence
 from assistant.procedure.condition import OF_THE_CAR
+from assistant.record.compression import Compression
 from assistant.record.model import JobRecord, Reading, Saying
 from assistant.record.page import UNSAID
 from assistant.record.read_fact import plain_words
@@ -23,6 +25,7 @@ def read_aloud(record: JobRecord) -> tuple[str, ...]:
     if record.complaint and record.complaint[-1].mark.struck_by is None:
         said.append(f"Complaint{_unread(record.complaint[-1])}: {record.complaint[-1].words}")
     said += _readings(record)
+    said += _compression(record.compression) if record.compression else []
     said += _results(record)
     if record.bursts:
         count = len(record.bursts)
@@ -70,14 +73,30 @@ def _readings(record: JobRecord) -> list[str]:
 
 def _amount(one: Reading) -> str:
     try:
-        return say_amount(one.said_value, one.said_unit)
+        return say_amount(one.value, one.unit)
     except KeyError:  # a unit of a newer version
-        return f"{one.said_value:g} {one.said_unit}"
+        return f"{one.value:g} {one.unit}"
+
+
+def _compression(found: Compression) -> list[str]:
+    """The two tests by name, each with its own verdict."""
+    even = found.evenness
+    share, line = (say_amount(cut_tenths(each * 100), "%") for each in (even.share, even.limit_share))
+    said = [
+        f"Compression, evenness {'passes' if even.passes else 'fails'}: "
+        f"the lowest is {share} of the highest, the line stands at {line}"
+    ]
+    if found.level is not None:
+        floor = say_amount(float(f"{found.level.floor:.3g}"), found.unit)
+        low = [say_whole(number) for number in found.level.low]
+        which = f"cylinder{'s' * (len(low) > 1)} {say_list(low)} below {floor}" if low else f"none is below {floor}"
+        said.append(f"Compression, level {'passes' if found.level.passes else 'fails'}: {which}")
+    return said
 
 
 def _results(record: JobRecord) -> list[str]:
     standing = [one for one in record.results if one.mark.struck_by is None and one.hearing.by not in UNSAID]
-    return [f"{plain_words(one.mark.step or one.question)}: {one.label}" for one in standing[-MOST_RESULTS:]]
+    return [f"{one.mark.label or one.question}: {one.label}" for one in standing[-MOST_RESULTS:]]
 
 
 def _finding(record: JobRecord) -> list[str]:

@@ -1,18 +1,25 @@
-"""One line about a job, for lists and searches: derived from its facts and holding nothing personal."""
+"""One line about a job, for lists and searches: derived from its facts and holding nothing personal.
+
+What personal values say is compared too, but kept apart from the line, so that it can be removed (`said_of`).
+"""
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from assistant.facts import Fact, FactKind
 from assistant.reasoning.standing import lead
-from assistant.record.personal import OWNER_KEYS
+from assistant.record.chain import Entry
+from assistant.record.personal import CLIP_KEY, OWNER_KEYS, STAFF_KEYS, Belonging
 from assistant.record.read_fact import mapping, text
 
 SUMMARISED = frozenset(
     {
         FactKind.JOB_STARTED,
         FactKind.VEHICLE_NOTED,
+        FactKind.CODE_LOGGED,
         FactKind.FINDING_REACHED,
         FactKind.STRUCK,
         FactKind.WENT_BACK,
@@ -24,7 +31,10 @@ SUMMARISED = frozenset(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
-    """`vehicle`: what was told of it, as `name value` pairs. `finding_fact`: id of the fact that says the finding."""
+    """`vehicle`: what was told of it, as `name value` pairs. `finding_fact`: id of the fact that says the finding.
+
+    `job`: what it is called here. `codes`: fault codes that stand, each with the id of its fact.
+    """
 
     job: str
     started_utc: str = ""
@@ -32,6 +42,7 @@ class Summary:
     vehicle: str = ""
     finding: str = ""
     finding_fact: str = ""
+    codes: tuple[tuple[str, str], ...] = ()
     ended: bool = False
 
 
@@ -39,8 +50,10 @@ class Summary:
 class JobQuery:
     """What to look for; every part that is given must hold. Words match anywhere, whatever their case.
 
-    `vehicle` also finds a plate or VIN. `since` and `until`: ISO 8601 days or times in UTC, until being left out.
-    `most`: at most so many, newest first.
+    `words`: each in the job's name, procedure, vehicle, finding, fault codes, complaint, notes and other free words,
+    plate, VIN or owner. `vehicle`: in what was told of it, plate, VIN or owner. Plates, codes and the like are found in
+    any spelling: DEMO-42 as demo42. `since` and `until`: ISO 8601 days or times in UTC, until being left out.
+    `most`: at most so many, those begun last first.
     """
 
     words: tuple[str, ...] = ()
@@ -63,12 +76,17 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
     if fact.kind is FactKind.VEHICLE_NOTED:
         name = text(fact.data, "fact")
         return replace(summary, vehicle=_with(summary.vehicle, name, text(fact.data, "value")))
+    if fact.kind is FactKind.CODE_LOGGED:
+        return replace(summary, codes=(*summary.codes, (fact.id, text(fact.data, "code", "value") or "")))
     if fact.kind is FactKind.FINDING_REACHED:
         told = {**fact.data, **mapping(fact.data, "finding")}
         doubt = lead(text(told, "standing") or "").lower()
         parts = (text(told, "fault"), fact.step, text(told, "title", "say"), f"({doubt})" if doubt else "")
         found = " ".join(dict.fromkeys(part for part in parts if part))
         return replace(summary, finding=found, finding_fact=fact.id)
+    if fact.kind is FactKind.STRUCK:
+        kept = tuple(pair for pair in summary.codes if pair[0] != fact.data.get("struck"))
+        summary = summary if kept == summary.codes else replace(summary, codes=kept)
     gone = fact.kind is FactKind.STRUCK and fact.data.get("struck") == summary.finding_fact
     if gone or fact.kind is FactKind.WENT_BACK:  # a finding that was gone back from no longer stands
         return replace(summary, finding="", finding_fact="")
@@ -78,27 +96,83 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
 
 
 def searchable(words: str) -> str:
-    """Words as they are compared: case folded, hyphens as blanks."""
-    return words.casefold().replace("-", " ")
+    """Words as they are compared: case folded, hyphens as blanks, blanks made one."""
+    return " ".join(words.casefold().replace("-", " ").split())
 
 
-def matches(summary: Summary, query: JobQuery, personal: tuple[str, ...] = ()) -> bool:
-    """Whether the line answers the query; `personal`: plate, VIN and the like, compared for `vehicle` only."""
-    everything = searchable(f"{summary.job} {summary.procedure} {summary.vehicle} {summary.finding}")
-    vehicle = searchable(" ".join((summary.vehicle, *personal)))
+def tidied(words: str) -> str:
+    """Letters and digits alone, case folded: as plates, VINs and fault codes are compared, however they are written."""
+    return "".join(sign for sign in words.casefold() if sign.isalnum())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What a personal value says, as a search compares it: an owner's tidied, dictated words as words."""
+
+    place: str
+    belongs: Belonging
+    words: str
+
+
+def said_of(entry: Entry) -> tuple[Said, ...]:
+    """What the entry's personal values say, as far as they are still there; names of sound clips say nothing."""
+    there = [one for one in entry.apart if one.value is not None and not one.place.endswith(f"/{CLIP_KEY}")]
+    return tuple(
+        Said(
+            place=one.place,
+            belongs=one.belongs,
+            words=(tidied if one.belongs is Belonging.OWNER else searchable)(str(json.loads(one.value or "null"))),
+        )
+        for one in there
+    )
+
+
+def line_of(summary: Summary) -> tuple[str, str, str]:
+    """The line as it is compared: everything, the vehicle, the finding. Fault codes stand as said and tidied."""
+    codes = " ".join(f"{code} {tidied(code)}" for _, code in summary.codes)
+    everything = f"{summary.job} {summary.procedure} {summary.vehicle} {summary.finding} {codes}"
+    return searchable(everything), searchable(summary.vehicle), searchable(summary.finding)
+
+
+def wanted(words: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Each word that says something, as it is compared with words and with what is tidied."""
+    return tuple((searchable(word), tidied(word)) for word in words if searchable(word))
+
+
+def in_line(word: str, tidy: str) -> tuple[str, ...]:
+    """The spellings of a word that are looked for in the line: as it is and, where it may be a code, tidied."""
+    return (word, tidy) if tidy != word and any(sign.isdigit() for sign in tidy) else (word,)
+
+
+def matches(summary: Summary, query: JobQuery, said: Sequence[Said] = ()) -> bool:
+    """Whether the line answers the query; `said`: what the job's personal values say, by `said_of`."""
+    everything, vehicle, finding = line_of(summary)
+    owners = [one.words for one in said if one.belongs is Belonging.OWNER]
+    free = [one.words for one in said if one.belongs is not Belonging.OWNER]
+
+    def owned(tidy: str) -> bool:
+        return bool(tidy) and any(tidy in words for words in owners)
+
     return (
-        all(searchable(word) in everything for word in query.words)
-        and all(searchable(word) in vehicle for word in query.vehicle)
-        and all(searchable(word) in searchable(summary.finding) for word in query.finding)
+        all(
+            any(one in everything for one in in_line(word, tidy)) or owned(tidy) or any(word in words for words in free)
+            for word, tidy in wanted(query.words)
+        )
+        and all(word in vehicle or owned(tidy) for word, tidy in wanted(query.vehicle))
+        and all(word in finding for word, _ in wanted(query.finding))
         and (query.since is None or summary.started_utc >= query.since)
         and (query.until is None or summary.started_utc < query.until)
         and (query.ended is None or summary.ended is query.ended)
     )
 
 
+SHOP_KEY = "shop"
+"""Under which a job notes the shop's name, beside what it notes of the vehicle."""
+
+
 def _with(vehicle: str, name: str | None, value: str | None) -> str:
     """The pairs with this one added or replaced; a pair is written `name=value`, pairs are parted by `; `."""
-    if name is None or value is None or name.lower() in OWNER_KEYS:
+    if name is None or value is None or name.lower() in OWNER_KEYS | STAFF_KEYS | {SHOP_KEY}:
         return vehicle
     pairs = dict(pair.partition("=")[::2] for pair in vehicle.split("; ") if pair)
     pairs[name.replace("; ", " ").replace("=", " ")] = value.replace("; ", " ")

@@ -40,5 +40,6 @@ def _step_time(walk: Walk, key: tuple[str | None, str], visits: list[tuple[Fact,
         spent_min=round(sum(max(0.0, end - began) for _, began, end in visits) / 60, 2),
         planned_min=step.minutes if step else None,
         first_s=round(visits[0][1], 3),
+        label=walk.label(visits[0][0]),
         spans_s=tuple((round(began, 3), round(max(began, end), 3)) for _, began, end in visits),
     )

@@ -9,7 +9,9 @@ from typing import Any
 
 from assistant.bay import SAID, Bay, after, known
 from assistant.facts import Fact, FactKind
+from assistant.language.code_meanings import meaning_of
 from assistant.language.model import TYPED
+from assistant.language.speak import sentence
 from assistant.procedure.model import Procedure, Signal
 from assistant.reasoning.standing import Standing, standing_of
 from assistant.record.model import (
@@ -25,19 +27,34 @@ from assistant.record.model import (
 )
 from assistant.record.personal import OWNER_KEYS, REMOVED
 from assistant.record.read_fact import flag, mapping, number, plain_words, text, words
+from assistant.record.summary import SHOP_KEY
 from assistant.record.vin import check_vin, tidy_vin
 from assistant.record.walk import Walk
 
 MILEAGE_KEYS = ("mileage", "odometer")
 COMPLAINT = "complaint"
+TECHNICIAN = "technician"
 
 
-def told_vehicle(walk: Walk, limit_ids: frozenset[str]) -> tuple[Vehicle, dict[str, str]]:
-    """The vehicle, and apart from it what belongs to a person; of what was told twice, the later holds."""
+def worked(walk: Walk) -> tuple[str | None, str | None]:
+    """The technician and the shop, as far as they were noted when the job began."""
+    told = _told(walk)
+    first = walk.facts[0].data
+    return told.get(TECHNICIAN) or text(first, TECHNICIAN), told.get(SHOP_KEY) or text(first, SHOP_KEY)
+
+
+def _told(walk: Walk) -> dict[str, str]:
+    """What was noted and not struck; of what was told twice, the later holds."""
     told: dict[str, str] = {}
     for fact in walk.of(FactKind.VEHICLE_NOTED):
         if fact.id not in walk.struck_by:
             told.update(_noted(fact))
+    return told
+
+
+def told_vehicle(walk: Walk, limit_ids: frozenset[str]) -> tuple[Vehicle, dict[str, str]]:
+    """The vehicle, and apart from it what belongs to a person."""
+    told = {key: words for key, words in _told(walk).items() if key not in (TECHNICIAN, SHOP_KEY)}
     vin = told.pop("vin", None)
     mileage = next((told.pop(key) for key in MILEAGE_KEYS if key in told), None)
     personal = {key: told.pop(key) for key in sorted(told) if key.lower() in OWNER_KEYS}
@@ -46,6 +63,9 @@ def told_vehicle(walk: Walk, limit_ids: frozenset[str]) -> tuple[Vehicle, dict[s
         vin = tidy_vin(vin)
     return (
         Vehicle(
+            make=told.pop("make", None),
+            model=told.pop("model", None),
+            year=told.pop("year", None),
             facts=told,
             limits=limits,
             vin=vin,
@@ -78,8 +98,9 @@ def notes(walk: Walk) -> tuple[Saying, ...]:
 def codes(walk: Walk) -> tuple[Saying, ...]:
     """Fault codes, in order."""
     return tuple(
-        Saying(mark=walk.mark(fact), words=text(fact.data, "code", "value") or "", hearing=walk.hearing(fact))
+        Saying(mark=walk.mark(fact), words=code, hearing=walk.hearing(fact), meaning=meaning_of(code))
         for fact in walk.of(FactKind.CODE_LOGGED)
+        for code in (text(fact.data, "code", "value") or "",)
     )
 
 
@@ -89,13 +110,15 @@ def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
     for fact in walk.of(FactKind.CAUTION_SPOKEN):
         caution_id = text(fact.data, "caution") or ""
         written = walk.caution(fact, caution_id)
-        said = f"{written.hazard} {written.avoid} {written.consequence}" if written else ""
+        signal = text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value)
+        spoken = (text(fact.data, "spoken") or "").removeprefix(sentence(signal)).strip()
+        said = spoken or (f"{written.hazard} {written.avoid} {written.consequence}" if written else "")
         found.append(
             _acknowledged(
                 walk,
                 fact,
                 caution_id,
-                signal=text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value),
+                signal=signal,
                 said=said or plain_words(caution_id),
                 pair=(FactKind.CAUTION_ACKNOWLEDGED, FactKind.CAUTION_SPOKEN, "caution"),
             )
@@ -109,7 +132,7 @@ def gates(walk: Walk) -> tuple[Acknowledged, ...]:
     for fact in walk.of(FactKind.GATE_ASKED):
         gate_id = text(fact.data, "gate") or ""
         written = walk.gate(fact, gate_id)
-        said = written.say if written else plain_words(gate_id)
+        said = text(fact.data, "spoken") or (written.say if written else plain_words(gate_id))
         pair = (FactKind.GATE_PASSED, FactKind.GATE_ASKED, "gate")
         found.append(_acknowledged(walk, fact, gate_id, signal=None, said=said, pair=pair))
     return tuple(found)
@@ -235,8 +258,9 @@ def _saying(walk: Walk, fact: Fact) -> Saying:
         mark=walk.mark(fact),
         words=text(fact.data, "words") or "",
         hearing=hearing,
-        about=plain_words(fact.step or "") or None,
+        about=walk.label(fact) or None,
         proofed=proofed,
+        cut=flag(fact.data, "cut") or False,
     )
 
 

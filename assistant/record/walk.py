@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,7 +12,7 @@ from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
 from assistant.record.model import Hearing, Mark
-from assistant.record.read_fact import mapping, number, text
+from assistant.record.read_fact import mapping, number, plain_words, text
 
 _HEARD = frozenset({FactKind.RESULT_HEARD, FactKind.READING_HEARD})
 _SETTLED = frozenset(
@@ -49,7 +50,13 @@ class Walk:
             procedure=fact.procedure,
             step=fact.step,
             struck_by=self.struck_by.get(fact.id),
+            label=self.label(fact),
         )
+
+    def label(self, fact: Fact) -> str:
+        """The step of the fact in words: what it measures, asks or tells; from its id where no procedure is at hand."""
+        step = self.step(fact)
+        return step_label(step) if step is not None else plain_words(fact.step or "")
 
     def hearing(self, fact: Fact) -> Hearing:
         """Who said it and how sure: of the answer itself, not of the yes that confirmed it."""
@@ -104,6 +111,20 @@ class Walk:
             if one.kind in _SETTLED:
                 return None
         return None
+
+
+LONGEST_LABEL = 70
+_SENTENCE = re.compile(r"[^.?!]+[.?!]?")
+
+
+def step_label(step: Step) -> str:
+    """What a step measures, else the question it asks, else its first sentence; cut where it is long."""
+    if step.name:
+        return step.name
+    parts = [part.strip() for part in _SENTENCE.findall(step.say) if part.strip()]
+    asked = next((part for part in parts if part.endswith("?")), parts[0] if parts else plain_words(step.id))
+    words = asked.rstrip(".")
+    return words if len(words) <= LONGEST_LABEL else words[:LONGEST_LABEL].rsplit(maxsplit=1)[0].rstrip(",;") + "…"
 
 
 def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:

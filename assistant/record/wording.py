@@ -7,9 +7,12 @@ import re
 import textwrap
 from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from assistant.reasoning.standing import lead
-from assistant.record.model import Reading
+
+if TYPE_CHECKING:
+    from assistant.record.model import Reading
 
 LONGEST_WORDS = 1_500
 """Characters of one saying that a document prints; the JSON report holds the whole."""
@@ -20,6 +23,9 @@ COLUMNS = 80
 _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
 )
+
+NOT_AS_RECORDED = "NOT AS RECORDED"
+"""What stands across a document whose job does not verify."""
 
 NOT_PROOFED = "dictated, not proofed"
 """What stands beside words that a recogniser wrote and nobody has read."""
@@ -67,11 +73,8 @@ def as_sure(standing: str, words: str) -> str:
 
 
 def as_shown(reading: Reading) -> str:
-    """A reading as its meter showed it, then what was judged where that is another unit: `60 psi (414 kPa)`."""
-    shown = amount(reading.said_value, reading.said_unit)
-    if reading.said_unit == reading.unit:
-        return shown
-    return f"{shown} ({amount(float(f'{reading.value:.3g}'), reading.unit)})"
+    """A reading as its meter showed it: `60 psi`, whatever unit it was judged in."""
+    return amount(reading.value, reading.unit)
 
 
 def percent(probability: float | None) -> str:

@@ -63,9 +63,8 @@ def differences(
     free = _free_words(kept)
     told += [f"said '{one.answer}', kept nothing" for one in said[len(free) :]]
     told += [f"said nothing, kept '{fact.data['words']}'" for fact in free[len(said) :]]
-    checked = next((fact.number for fact in kept if fact.kind is FactKind.REPAIR_DONE), len(kept) + 1)
-    told_of = [fact for fact in kept if fact.kind is FactKind.FINDING_REACHED and fact.number < checked]
-    reached = [str(fact.data.get("fault")) for fact in told_of]
+    checked = next((place for place, fact in enumerate(kept) if fact.kind is FactKind.REPAIR_DONE), len(kept))
+    reached = [str(fact.data.get("fault")) for fact in kept[:checked] if fact.kind is FactKind.FINDING_REACHED]
     if reached[-1:] != [finding]:
         told.append(f"the finding should be {finding}, and is {reached[-1] if reached else 'none'}")
     return tuple(told)

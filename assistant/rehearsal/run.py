@@ -122,7 +122,7 @@ def rehearse(
     """
     procedure_id, library = load_library(procedure)
     data = _fresh(out)
-    journal = open_journal(data)
+    journal = open_journal(data, invented=True)
     voice = AlteredVoice(alter)
     stage = Stage(shop=Shop(snr_db=SNR_DB, seed=SEED), voice=voice, recogniser=recogniser)
     speech = speak_through(StageSpeaker(stage))

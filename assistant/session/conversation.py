@@ -299,7 +299,7 @@ class Conversation:
         return turn
 
     def _record_aloud(self) -> tuple[Sentence, ...]:
-        record = build_record(self._journal.entries(self._state.job), self._library)
+        record = build_record(self._journal.entries(self._state.key), self._library)
         return tuple(Sentence(text=text) for text in read_aloud(record))
 
     def _unaddressed(self, heard: Heard, at_s: float) -> Turn:

@@ -8,7 +8,8 @@ from typing import Any
 from assistant.errors import UsageError
 from assistant.facts import Fact
 from assistant.guide import Library, Mode, begin, fold, reopen
-from assistant.ports import Journal
+from assistant.ports import Archive
+from assistant.reasoning.model import Model
 from assistant.session.conversation import Conversation
 
 LONGEST_JOB_NAME = 100
@@ -29,7 +30,7 @@ def start_job(
     conversation: Conversation,
     *,
     library: Library,
-    journal: Journal,
+    journal: Archive,
     procedure: str,
     file: str | None,
     job: str,
@@ -39,15 +40,19 @@ def start_job(
     ear: bool,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    model: Model | None = None,
     leads: bool = False,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
     `leads`: a plan leads it.
 
+    The texts that lead it, `model` included, are kept first: it goes on with them whatever becomes of the files.
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
     """
     if journal.facts(job):
         raise UsageError(f"There is a job '{job}' already; go on with: hoodside resume '{job}'")
+    texts = {each.digest: each.text for each in (*library.values(), *((model,) if model else ())) if each.text}
+    journal.keep_texts(texts)
     conversation.open(
         begin(
             library,
@@ -60,6 +65,7 @@ def start_job(
             file=file,
             inherits=inherits,
             offers=offers,
+            model=model.digest if model else "",
             leads=leads,
         ),
     )
@@ -74,7 +80,7 @@ def resume_job(
     always_confirm: bool,
     ear: bool,
 ) -> None:
-    """Take a job up where it stood. `away_s`: seconds on the wall since its last fact, counted, never less than zero.
+    """Take a job up where it stood. `away_s`: seconds since its last fact, as far as proved, never less than zero.
 
     Raises UsageError for a closed job, RecordError when its facts do not fit the procedures.
     """

@@ -17,6 +17,7 @@ from typing import Protocol
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
 from assistant.guide.answers import STOPPED_BY_A_TEST
+from assistant.guide.leading import block_of
 from assistant.guide.turn import Choose
 from assistant.language.commands import phrase_of
 from assistant.language.model import Command, Control, GiveControl, TellTest
@@ -161,22 +162,28 @@ class _Search:
         """What leads aside, once in each place, mode and state of the bay that is the procedure's own: each test that
         may be told, "another test" to every block where a plan leads, and that what was found is repaired."""
         state, watch = here.state, here.watch
-        moment = (state.position, state.mode, watch.so & FORBIDDING, bool(watch.items))
-        if here.aside or state.burst_done or moment in self._aside_at:
+        closing = state.mode is Mode.CLOSING
+        moment: Hashable = (state.position, state.mode, watch.so & FORBIDDING, bool(watch.items))
+        if here.aside:  # a block is entered alike from wherever it is left for, while the same is so
+            moment = (closing, watch.so & FORBIDDING, watch.foreign)
+        if state.burst_done or moment in self._aside_at:
             return
-        self._aside_at.add(moment)
-        for test in self._tests if state.mode in STOPPED_BY_A_TEST else ():
-            self._walked.told += 1
-            self._make(here, Move(words=test.words, command=test), state.at_s)
+        if not here.aside:
+            self._aside_at.add(moment)
+            for test in self._tests if state.mode in STOPPED_BY_A_TEST else ():
+                self._walked.told += 1
+                self._make(here, Move(words=test.words, command=test), state.at_s)
         asked = (Control.ANOTHER,) if self._blocks and state.mode in LEFT_FROM else ()
-        for control in (*asked, *((Control.REPAIR_DONE,) if state.mode is Mode.CLOSING else ())):
+        for control in (*asked, *((Control.REPAIR_DONE,) if closing else ())):
             move = Move(words=phrase_of(control), command=GiveControl(control=control))
-            if not self._lead(self._library, state, move.command, state.at_s, choose=self._all_ways()).refused:
+            if not self._lead(self._library, state, move.command, state.at_s, choose=self._elsewhere(state)).refused:
+                self._aside_at.add(moment)
                 self._make(here, move, state.at_s, may_refuse=True)
 
-    def _all_ways(self) -> Choose | None:
+    def _elsewhere(self, state: State) -> Choose | None:
         """A plan that has another block to lead to, so that only what stands in its way is refused."""
-        return self._plan.then((self._blocks[0],)) if self._blocks else None
+        other = next((block for block in self._blocks if block != block_of(state)), None)
+        return self._plan.then((other,)) if other is not None else None
 
     def _go_on(self, here: _Situation) -> None:
         state = here.state

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         shipped_procedures,
         utc_now,
     )
+    from assistant.wiring.keys import install_key, is_signed, remembered
     from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
     from assistant.wiring.records import (
         check_clips,
@@ -39,6 +40,8 @@ __all__ = [
     "data_folder",
     "find_procedure",
     "holds_records",
+    "install_key",
+    "is_signed",
     "load_libraries",
     "load_library",
     "load_model",
@@ -52,6 +55,7 @@ __all__ = [
     "open_session",
     "procedures_at_hand",
     "read_text",
+    "remembered",
     "seconds_away",
     "shipped_folder",
     "shipped_procedures",
@@ -69,6 +73,7 @@ _IN = {
         "shipped_procedures",
         "utc_now",
     ),
+    "keys": ("install_key", "is_signed", "remembered"),
     "library": ("load_libraries", "load_library", "procedures_at_hand", "read_text"),
     "records": (
         "check_clips",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite import SqliteJournal
@@ -14,6 +14,8 @@ from assistant.procedure.nodes import MAX_BYTES
 from assistant.reasoning.model import Model
 from assistant.reasoning.reader import read_model
 from assistant.reasoning.reasoner import make_reasoner
+from assistant.record.chain import Entry
+from assistant.record.texts import named_model, named_texts
 from assistant.session.adviser import Adviser
 from assistant.wiring.folders import shipped_folder
 from assistant.wiring.records import confirmed_repairs
@@ -28,6 +30,20 @@ def model_for(procedure: str, file: str | None) -> Model | None:
     """
     path = (Path(file).parent if file else shipped_folder("procedures")) / f"{procedure}{SUFFIX}"
     return load_model(str(path)) if path.is_file() else None
+
+
+def model_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) -> Model | None:
+    """The fault model that the job was begun with; for jobs that name none, the one at hand. None where there is none,
+    or this version cannot read it: then no odds are reckoned.
+    """
+    first, digest = entries[0].fact(), named_model(entries)
+    if digest is None:
+        return None if named_texts(entries) else model_for(str(first.procedure), first.data.get("file"))
+    kept = text(digest)
+    try:
+        return None if kept is None else read_model(f"{first.procedure}{SUFFIX}", kept)
+    except ProcedureError:
+        return None
 
 
 def can_lead(model: Model | None) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from assistant.errors import ProcedureError, UsageError
@@ -15,6 +15,8 @@ from assistant.procedure.fault import Fault
 from assistant.procedure.model import Procedure
 from assistant.procedure.nodes import MAX_BYTES
 from assistant.procedure.reader import read_procedure
+from assistant.record.chain import Entry
+from assistant.record.texts import named_texts
 from assistant.wiring.folders import PROCEDURE_SUFFIX, find_procedure, shipped_folder, shipped_procedures
 
 _WORD = re.compile(r"[a-z']+")
@@ -32,6 +34,50 @@ def procedures_at_hand(ids: Iterable[str]) -> dict[str, Procedure]:
             if loaded.procedure is not None:
                 found[name] = loaded.procedure
     return found
+
+
+def procedures_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) -> dict[str, Procedure]:
+    """The procedures that the job was begun with, by id, from the texts that were kept with it; as far as they can be
+    read. Empty for jobs older than that. `text`: digest -> text as kept, see `ports.Archive`.
+    """
+    found = (_as_kept(name, digest, text) for name, digest in named_texts(entries).items())
+    return {loaded.id: loaded for loaded in found if loaded is not None}
+
+
+def procedures_for(
+    entries: Sequence[Entry], text: Callable[[str], str | None], ids: Iterable[str]
+) -> dict[str, Procedure]:
+    """The procedures of these ids as the job was begun with them; for jobs that name no texts, the shipped ones."""
+    named = named_texts(entries)
+    if not named:
+        return procedures_at_hand(ids)
+    found = {name: _as_kept(name, named[name], text) for name in ids if name in named}
+    return {name: loaded for name, loaded in found.items() if loaded is not None}
+
+
+def library_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) -> dict[str, Procedure]:
+    """What leads the job on: every procedure that it was begun with.
+
+    Raises UsageError where this version cannot read them any more; for jobs that name no texts those at hand are taken.
+    """
+    first = entries[0].fact()
+    named = named_texts(entries)
+    if not named:
+        return load_library(str(first.data.get("file") or first.procedure))[1]
+    used = procedures_of_job(entries, text)
+    if named.keys() - used.keys():
+        raise UsageError(
+            f"This version cannot follow the procedures that job '{first.job}' was begun with "
+            f"({', '.join(sorted(named.keys() - used.keys()))}). Its record is whole: see it with hoodside report, and "
+            f"close it with: hoodside jobs close '{first.job}'"
+        )
+    told = _examples()
+    return {name: with_examples(procedure, told) for name, procedure in used.items()}
+
+
+def _as_kept(name: str, digest: str, text: Callable[[str], str | None]) -> Procedure | None:
+    kept = text(digest)
+    return None if kept is None else read_procedure(f"{name}{PROCEDURE_SUFFIX}", kept).procedure
 
 
 def trade_words() -> frozenset[str]:

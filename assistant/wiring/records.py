@@ -2,29 +2,50 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable, Mapping
-from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from platformdirs import user_data_path
 
-from assistant.adapters.clips_wav import WavClips
+from assistant.adapters.clock_boot import boot_moment
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordError, UsageError
-from assistant.facts import Fact, FactKind
-from assistant.guide.inherited import Earlier, left_by
-from assistant.ports import Archive
+from assistant.facts import Fact, FactKind, key_of
 from assistant.record.clips import clips_of
+from assistant.record.log import LogHead, Moment
 from assistant.record.personal import REMOVED
-from assistant.record.summary import JobQuery
+from assistant.record.summary import JobQuery, tidied
+from assistant.record.verify import verify_remembered
 from assistant.wiring.folders import data_folder, utc_now
+from assistant.wiring.keys import install_key, remembered
+
+if TYPE_CHECKING:  # what only a session needs is loaded there: it takes as long as a whole search
+    from assistant.guide.inherited import Earlier
+    from assistant.ports import Archive
 
 
-def open_journal(data: Path | None = None) -> SqliteJournal:
-    """The shop's journal in the data folder; made when missing. Raises RecordError."""
-    return SqliteJournal(data_folder(data), utc_now)
+def open_journal(data: Path | None = None, *, invented: bool = False) -> SqliteJournal:
+    """The shop's journal in the data folder, signed with this installation's key; made when missing.
+
+    Raises RecordError. Where the key cannot be used that is told, and the record is kept unsigned; told is as well that
+    the store is not the one that was last written here. `invented`: nothing real is kept, so nothing is signed.
+    """
+    folder = data_folder(data)
+    if invented:
+        return SqliteJournal(folder, utc_now)
+    seen, follows = remembered(folder), True
+
+    def remember(head: LogHead) -> None:
+        seen.add(head, follows=follows)
+
+    journal = SqliteJournal(folder, utc_now, signer=install_key(), moment=boot_moment, on_close=remember)
+    for wrong in verify_remembered(journal, seen.heads()):
+        follows = False
+        sys.stderr.write(f"hoodside: {wrong}; see hoodside jobs verify.\n")
+    return journal
 
 
 def holds_records(data: Path | None = None) -> bool:
@@ -45,13 +66,15 @@ def look_into_journal(data: Path | None = None) -> SqliteJournal:
 
 def check_clips(data: Path | None, job: str, facts: Iterable[Fact]) -> tuple[tuple[str, ...], int]:
     """What is wrong with the sound kept behind these facts of the job, and how many of its clips are not here."""
+    from assistant.adapters.clips_wav import WavClips
+
     clips, names = WavClips(data or user_data_path("hoodside", appauthor=False)), clips_of(facts)
     return clips.faults(job, names), clips.missing(job, names)
 
 
 def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:
     """The faults of the shop's confirmed repairs in jobs that began with this procedure, one a job at most."""
-    latest = {fact.job: fact for fact in journal.repairs()}
+    latest = {key_of(fact.id, fact.number): fact for fact in journal.repairs()}
     of_these = (fact for fact in latest.values() if fact.procedure == procedure)
     return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
 
@@ -65,30 +88,33 @@ def left_of_car(
 ) -> dict[str, Any]:
     """What earlier jobs on this car left of it, for the first fact of the next one; empty where there were none.
 
-    The car is known by VIN or plate, or as that of the job `same_car`. `by_clock`: whether time on the wall counts.
+    The car is known by VIN or plate, or as that of the job `same_car`. `by_clock`: whether time away counts at all.
     Raises UsageError when there is no such job.
     """
+    from assistant.guide.inherited import Earlier
+
     told = [str(vehicle[name]) for name in CAR_KEYS if name in vehicle]
     if same_car is not None:
         facts = journal.facts(same_car)
         if not facts:
             raise UsageError(f"There is no job '{same_car}'; hoodside jobs lists them.")
         told += cars_of(facts)
-    wanted = {tidy_car(each) for each in told}
+    wanted = {tidied(each) for each in told}
     if not wanted and same_car is None:
         return {}
     names = {one.job for value in told for one in journal.search(JobQuery(vehicle=(value,), most=SEARCHED))}
-    names |= {one.job for one in journal.search(JobQuery(most=SEARCHED))}
     jobs = []
     for name in (each for each in journal.jobs() if each in names or each == same_car):
         facts = journal.facts(name)
-        if name == same_car or wanted & {tidy_car(each) for each in cars_of(facts)}:
+        if name == same_car or wanted & {tidied(each) for each in cars_of(facts)}:
             jobs.append(Earlier(facts=facts, away_s=seconds_away(journal, name) if by_clock else 0.0))
     return _left_by(jobs)
 
 
 def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_clock: bool = True) -> dict[str, Any]:
     """What the last job left that forbids work, where neither its car nor the new one has plate or VIN; else empty."""
+    from assistant.guide.inherited import Earlier
+
     names = journal.jobs()
     if not names or any(name in vehicle for name in CAR_KEYS):
         return {}
@@ -100,6 +126,8 @@ def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_
 
 
 def _left_by(jobs: list[Earlier]) -> dict[str, Any]:
+    from assistant.guide.inherited import left_by
+
     try:
         return left_by(jobs)
     except (LookupError, ValueError, TypeError) as reason:
@@ -118,18 +146,13 @@ def cars_of(facts: Iterable[Fact]) -> list[str]:
     return [str(data["value"]) for data in noted if data.get("fact") in CAR_KEYS and data.get("value") != REMOVED]
 
 
-def tidy_car(value: str) -> str:
-    """A plate or VIN without what people leave out or add: case, blanks, hyphens and dots."""
-    return "".join(each for each in value.casefold() if each.isalnum())
+def seconds_away(journal: Archive, job: str, now: Callable[[], Moment | None] = boot_moment) -> float:
+    """Seconds since the last fact of the job, as far as the machine's own clock, which nobody can set, proves them.
 
-
-def seconds_away(journal: Archive, job: str, now: Callable[[], str] = utc_now) -> float:
-    """Seconds on the wall since the last fact of the job; 0 when the clock was set back, or the job is unknown.
-
-    `now`: the time of day, ISO 8601.
+    0 where the machine was started anew meanwhile, the job came from another one, or there is no such clock: what the
+    time of day says may have been set, and a wait that is over too soon can burn somebody. The rest of it is waited.
     """
-    entries = journal.entries(job)
-    if not entries:
+    last, present = journal.moment(job), now()
+    if last is None or present is None or last.boot != present.boot:
         return 0.0
-    last = datetime.fromisoformat(entries[-1].recorded_utc)
-    return max(0.0, (datetime.fromisoformat(now()) - last).total_seconds())
+    return max(0.0, (present.ms - last.ms) / 1000)

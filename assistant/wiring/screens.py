@@ -75,13 +75,12 @@ class _Records:
 
     def report(self, job: str) -> str | None:
         """The job's report as HTML; None for an unknown job."""
-        from assistant.record.build import build_record, procedures_used
-        from assistant.record.html import html_text  # its templates are loaded for pages alone
+        from assistant.wiring.documents import document, record_of  # loaded for pages alone
 
-        entries = self._look(lambda journal: journal.entries(job))
-        if not entries:
-            return None
-        return html_text(build_record(entries, procedures_at_hand(procedures_used(entries))), _local)
+        def made(journal: SqliteJournal) -> str | None:
+            return document(record_of(journal, job), "html").decode() if journal.entries(job) else None
+
+        return self._look(made)
 
     def where(self, job: str) -> tuple[str, str] | None:
         """Procedure and step where the job stands; None for an unknown job."""

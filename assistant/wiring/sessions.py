@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
@@ -14,7 +15,7 @@ from typing import TextIO
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lines_waiting import WaitingLines
 from assistant.errors import HoodsideError, ProcedureError, UsageError
-from assistant.facts import Fact
+from assistant.facts import Fact, FactKind
 from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
 from assistant.hearing.correction import Correction
@@ -22,15 +23,16 @@ from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
+from assistant.record.chain import facts_of
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
-from assistant.wiring.fault_models import can_lead, make_adviser, model_for
+from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
 from assistant.wiring.folders import data_folder
-from assistant.wiring.library import load_library
+from assistant.wiring.library import library_of_job
 from assistant.wiring.live import (
     fills_terminal,
     make_keys,
@@ -44,6 +46,7 @@ from assistant.wiring.live import (
 from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
+from assistant.wiring.verifying import require_whole
 from assistant.wiring.voices import NATURAL, begin_to_load
 
 _SPEECH_POLL_S = 0.05
@@ -162,20 +165,30 @@ class Session:
             ear=self._ears is not None,
             inherits=left_of_car(self._journal, vehicle, same_car, by_clock=self._ears is not None),
             offers=None if same_car else left_of_unknown(self._journal, vehicle, by_clock=self._ears is not None),
+            model=model,
             leads=not by_the_book and can_lead(model),
         )
 
     def resume(self, job: str) -> None:
-        """Take a job up. Raises UsageError for an unknown or closed one, RecordError when it is damaged or held."""
+        """Take a job up, with the procedures that it was begun with.
+
+        Raises UsageError for an unknown or closed one, or where they cannot be read any more; RecordChanged when it is
+        not as it was recorded; RecordError when it is held.
+        """
         self._journal.claim(job)
-        facts = self._journal.facts(job)
-        if not facts:
+        entries = self._journal.entries(job)
+        if not entries:
             raise UsageError(f"There is no job '{job}'; hoodside jobs lists them.")
-        root, file = str(facts[0].procedure), facts[0].data.get("file")
-        _, library = load_library(str(file or root))
+        require_whole(self._journal, job)
+        facts = facts_of(entries)
+        if any(fact.kind is FactKind.JOB_ENDED for fact in facts):  # whatever its procedures were
+            raise UsageError(f"The job '{job}' is closed; see its record with: hoodside report '{job}'")
+        if self._clips is not None and job != facts[0].job:
+            self._clips = self._clips.under(job)
+        library = library_of_job(entries, self._journal.text)
         self._check_attention(library)
         resume_job(
-            self._converse(library, model_for(root, file), facts),
+            self._converse(library, model_of_job(entries, self._journal.text), facts),
             library=library,
             facts=facts,
             away_s=0.0 if self._ears is None else seconds_away(self._journal, job),
@@ -295,7 +308,11 @@ def open_trace(path: Path | None) -> Iterator[Trace]:
         yield Trace()
         return
     try:
-        file = path.open("a", encoding="utf-8")
+        # Half characters are written as JSON escapes them; what was said is the user's alone to read.
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        file = os.fdopen(handle, "a", encoding="utf-8", errors="backslashreplace")
+        if path.is_file():
+            path.chmod(0o600)
     except OSError as error:
         raise UsageError(f"The trace '{path}' cannot be written: {error.strerror or error}.") from error
     with file:

@@ -180,6 +180,50 @@ def test_a_read_only_disk_is_told_and_can_still_be_read(small_disk: Path) -> Non
     reader.close()
 
 
+def test_a_read_only_disk_with_a_log_can_be_read(small_disk: Path, tmp_path: Path) -> None:
+    """A disk taken from a laptop that died holds its last facts in the log alone: they are read, nothing is written."""
+    live = SqliteJournal(tmp_path, utc)
+    live.append([note(1)])
+    live.append([note(2)])
+    for end in ("", "-wal"):
+        (small_disk / f"{FILE_NAME}{end}").write_bytes((tmp_path / f"{FILE_NAME}{end}").read_bytes())
+    live.close()
+    subprocess.run(["mount", "-o", "remount,ro", str(small_disk)], check=True)
+    reader = SqliteJournal(small_disk, utc, reading=True)
+    assert reader.facts(JOB) == (note(1), note(2))
+    reader.close()
+    assert {path.name for path in small_disk.iterdir()} == {FILE_NAME, f"{FILE_NAME}-wal"}
+
+
+@pytest.mark.parametrize("there", ["nothing", "empty", "store"])
+def test_nobody_else_may_read_store_log_or_folder(tmp_path: Path, there: str) -> None:
+    """Store, log and index are the user's alone, also in a folder that was there, and in one of an older program."""
+    folder = tmp_path / "data"
+    if there != "nothing":
+        folder.mkdir(mode=0o755)
+    if there == "store":
+        SqliteJournal(folder, utc).close()
+        folder.chmod(0o755)
+        (folder / FILE_NAME).chmod(0o644)
+    journal = SqliteJournal(folder, utc)
+    journal.append([note(1)])
+    modes = {path.name: path.stat().st_mode & 0o777 for path in (folder, *folder.rglob("*"))}
+    journal.close()
+    assert {FILE_NAME, f"{FILE_NAME}-wal", f"{FILE_NAME}-shm", "data"} <= set(modes)
+    assert {name for name, mode in modes.items() if mode & 0o077} == set()
+
+
+def test_a_folder_with_other_things_in_it_is_left_as_it_is(tmp_path: Path) -> None:
+    """Whoever keeps records among other files goes on reading these; the store is closed to others all the same."""
+    folder = tmp_path / "shared"
+    folder.mkdir(mode=0o755)
+    (folder / "theirs").touch(mode=0o644)
+    SqliteJournal(folder, utc).close()
+    assert folder.stat().st_mode & 0o777 == 0o755
+    assert (folder / "theirs").stat().st_mode & 0o777 == 0o644
+    assert (folder / FILE_NAME).stat().st_mode & 0o777 == 0o600
+
+
 def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     """A file where the folder should be is named in one sentence."""
     (tmp_path / "data").write_text("not a folder")

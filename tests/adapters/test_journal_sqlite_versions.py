@@ -14,6 +14,7 @@ from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import Entry, faults
 from assistant.record.summary import JobQuery
+from assistant.record.verify import verify_job, verify_log
 
 # The tables of version 1 as they were shipped; never changed again, whatever becomes of the program.
 VERSION_1 = """
@@ -45,7 +46,15 @@ CREATE INDEX owners ON personal (belongs, value) WHERE belongs = 'owner';
 PRAGMA user_version = 2;
 """
 )
-SCRIPTS = {1: VERSION_1, 2: VERSION_2}
+# The index of confirmed repairs, as version 3 added it.
+VERSION_3 = (
+    VERSION_2
+    + """
+CREATE INDEX repairs ON facts (job_no, number) WHERE instr(body, '"kind":"repair-confirmed"');
+PRAGMA user_version = 3;
+"""
+)
+SCRIPTS = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3}
 LINE_2 = (1, "2031-05-01T09:00:00.000Z", "", "fuel=petrol", "crank-sensor", "k7-4", 0)
 """The job's line as version 2 wrote it, before the words that are compared."""
 
@@ -110,6 +119,7 @@ def test_an_older_store_is_brought_up_to_date(tmp_path: Path, version: int) -> N
         "blue-van"
     ]
     assert [fact.id for fact in journal.repairs()] == ["k7-5"]
+    assert verify_job(journal, "blue-van").wrong == () and verify_log(journal).wrong == ()
     assert journal.backup is not None
     journal.append(
         [Fact(id="k7-6", job="blue-van", number=6, at_s=6.0, kind=FactKind.JOB_ENDED)],

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from assistant.__main__ import run
-from assistant.bench.reason import wilson
+from assistant.bench.accuracy import wilson
 from assistant.bench.reason_cars import (
     TWO_FAULTS,
     WRONG_ANSWERS,
@@ -25,7 +25,7 @@ from assistant.bench.reason_cars import (
     work_on,
 )
 from assistant.bench.reason_growth import growth_exponent, made_up_model
-from assistant.bench.reason_picture import draw_ways
+from assistant.bench.reason_picture import draw_reliability, draw_ways
 from assistant.bench.reason_tree import walk_tree
 from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned, repair_next
 from assistant.procedure.lettering import text_width
@@ -176,7 +176,7 @@ def test_reliability_holds_odds_against_the_truth() -> None:
 
 def test_interval_of_a_share() -> None:
     """Wilson's interval of 8 in 10 is 0.490 to 0.943 (figures reckoned from the formula, which is from memory)."""
-    assert wilson(0.8, 10) == pytest.approx((0.490, 0.943), abs=1e-3)
+    assert wilson(8, 10) == pytest.approx((0.490, 0.943), abs=1e-3)
 
 
 def test_growth_is_read_off_rightly() -> None:
@@ -193,6 +193,20 @@ def test_picture_is_well_formed_and_says_what_it_shows() -> None:
     words = " ".join(element.text or "" for element in root.iter() if element.tag.endswith("text"))
     assert "ours: 30 min" in words
     assert "theirs: 60 min" in words
+
+
+def test_the_picture_of_reliability_shows_every_band() -> None:
+    """Each band stands at its odds and its share, told in words too, with the score over all."""
+    bands = [(0.6, 0.5, 40), (0.97, 0.95, 200)]
+    root = ET.fromstring(draw_reliability(bands, 0.123, 240))
+    assert "97% said, 95% right of 200" in (root.get("aria-label") or "")
+    dots = [each for each in root.iter() if each.tag.endswith("circle")]
+    assert len(dots) == len(bands)
+    across = [float(dot.get("cx") or 0) for dot in dots]
+    up = [float(dot.get("cy") or 0) for dot in dots]
+    assert across[0] < across[1] and up[0] > up[1], "surer to the right, more often right further up"
+    words = " ".join(element.text or "" for element in root.iter() if element.tag.endswith("text"))
+    assert "Brier 0.123" in words
 
 
 def test_no_word_of_the_picture_leaves_it_or_runs_into_another() -> None:

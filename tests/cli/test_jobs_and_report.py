@@ -139,7 +139,7 @@ def test_verify_finds_a_gap_in_the_store(data: Path, capsys: pytest.CaptureFixtu
 def test_verify_against_a_report_finds_a_cut_tail(
     data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], kind: str
 ) -> None:
-    """A store whose last facts were cut off holds in itself; any report that left before shows it."""
+    """A store whose last facts were cut off shows it by its log, and against any report that left before."""
     report = tmp_path / f"before.{kind}"
     if kind == "export":
         assert run(["jobs", "export", "grey-hatchback", "--out", str(report), "--data", str(data)]) == 0
@@ -159,7 +159,8 @@ def test_verify_against_a_report_finds_a_cut_tail(
     )
     store.commit()
     store.close()
-    assert run(["jobs", "verify", "grey-hatchback", "--data", str(data)]) == 0
+    assert run(["jobs", "verify", "grey-hatchback", "--data", str(data)]) == 1
+    assert "the log knows fact 65" in capsys.readouterr().err
     assert run(verify) == 1
     assert "cut off" in capsys.readouterr().err
 
@@ -190,12 +191,36 @@ def test_export_and_import_keep_the_chain(data: Path, tmp_path: Path) -> None:
     assert run(["jobs", "verify", "--against", str(report), "--data", str(other)]) == 0
 
 
+def test_two_machines_may_use_one_name(data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Another machine's job of the same name is kept whole under that name with a number, and its report verifies."""
+    file, other, report = tmp_path / "all.jsonl", tmp_path / "other", tmp_path / "second.json"
+    keep(other, sample_job(key="another", ended=False))
+    assert run(["jobs", "export", "--all", "--out", str(file), "--data", str(other)]) == 0
+    capsys.readouterr()
+    for new in (61, 0):
+        assert run(["jobs", "import", str(file), "--data", str(data)]) == 0
+        told = capsys.readouterr()
+        assert f"{new} new facts of 61" in told.out
+    assert run(["jobs", "list", "grey-hatchback", "--json", "--data", str(data)]) == 0
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert sorted((line["job"], line["ended"]) for line in lines) == [
+        ("grey-hatchback", True),
+        ("grey-hatchback (2)", False),
+    ]
+    second = "grey-hatchback (2)"
+    assert run(["report", second, "--format", "json", "--out", str(report), "--data", str(data)]) == 0
+    assert json.loads(report.read_text())["job"] == second
+    assert run(["jobs", "verify", "--against", str(report), "--data", str(data)]) == 0
+    assert run(["jobs", "verify", "--data", str(data)]) == 0
+
+
 @pytest.mark.parametrize("cut", [0.5, 0.999])
 def test_a_cut_export_keeps_nothing(data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], cut: float) -> None:
     """An import that breaks off in its second job keeps not even the first."""
     file, other = tmp_path / "all.jsonl", tmp_path / "other"
     run(["jobs", "export", "--all", "--out", str(file), "--data", str(data)])
-    first, second = file.read_text().splitlines(keepends=True)
+    first, second, seal = file.read_text().splitlines(keepends=True)
+    assert seal.startswith('{"seal":')
     file.write_text(first + second[: int(len(second) * cut)])
     assert run(["jobs", "import", str(file), "--data", str(other)]) == 1
     assert "line 2" in capsys.readouterr().err
@@ -229,6 +254,7 @@ def test_close_ends_an_open_job(tmp_path: Path, capsys: pytest.CaptureFixture[st
     keeper.append(facts)
     store = SqliteJournal(tmp_path, lambda: "2031-05-01T09:00:00.000Z")
     store.take(keeper.entries("left-open"))
+    store.keep_texts({one.digest: one.text for one in library.values()})
     store.close()
     assert run(["jobs", "close", "left-open", "--data", str(tmp_path)]) == 0
     assert run(["jobs", "list", "--ended", "--data", str(tmp_path)]) == 0

@@ -41,6 +41,32 @@ def test_start_leads_and_resume_goes_on(shell, tmp_path):
     assert lines[3]["heard"] is None
 
 
+def test_bytes_that_are_no_text_are_kept_and_traced(shell, tmp_path, monkeypatch):
+    """A note typed in another character set is no reason to stop: it is kept, and the trace stays JSON."""
+    trace = tmp_path / "trace.jsonl"
+    typed = b"take a note\ncaf\xe9 \xff note\n"
+    lines = io.TextIOWrapper(io.BytesIO(typed), encoding="utf-8", errors="surrogateescape")
+    monkeypatch.setattr(sys, "stdin", lines)
+    assert run([*START, "--job", "car", "--trace", str(trace), "--data", str(tmp_path / "data")]) == 0
+    told = [json.loads(line) for line in trace.read_text(encoding="utf-8").splitlines()]
+    (note,) = [fact for line in told for fact in line["facts"] if fact["kind"] == "note-taken"]
+    assert note["data"]["words"] == "caf\udce9 \udcff note"
+    for kind in ("html", "pdf", "json", "csv", "invoice"):
+        out = tmp_path / f"out.{kind}"
+        assert shell("report", "car", "--format", kind, "--out", str(out))[0] == 0
+
+
+def test_what_is_written_is_the_users_alone(shell, tmp_path):
+    """Traces, reports and exports hold what the store holds: nobody else may read them, also where they were there."""
+    trace, report, export = tmp_path / "trace.jsonl", tmp_path / "car.html", tmp_path / "car.jsonl"
+    for path in (trace, report, export):
+        path.touch(mode=0o644)
+    assert shell(*START, "--job", "car", "--trace", str(trace))[0] == 0
+    assert shell("report", "car", "--out", str(report))[0] == 0
+    assert shell("jobs", "export", "car", "--out", str(export))[0] == 0
+    assert [path.stat().st_mode & 0o777 for path in (trace, report, export)] == [0o600] * 3
+
+
 def begun(trace):
     """What the first fact of a trace keeps."""
     return json.loads(trace.read_text().splitlines()[0])["facts"][0]["data"]
@@ -250,3 +276,42 @@ def test_a_second_job_on_the_same_plate_begins_with_what_the_first_left(shell, t
     code, out, _ = shell(*start, "--job", "next", typed="the same car\n")
     assert "If this is that car, say the same car." in out
     assert "This car was in job nameless." in out
+
+
+def test_a_record_says_who_worked_where_on_which_car(shell, tmp_path):
+    """The shop's settings are said once; a technician of today and the car's make, model and year at the start."""
+    settings = ("shop", "settings", "--name", "Bay Nine, invented", "--technician", "Sam", "--paper", "letter")
+    assert shell(*settings)[0] == 0
+    car = ("--vehicle", "make=Invented", "--vehicle", "model=Longnose", "--vehicle", "year=2009")
+    assert shell(*START, "--job", "one", *car)[0] == 0
+    assert shell(*START, "--job", "two", "--technician", "Alex")[0] == 0
+    told = {job: json.loads(shell("report", job, "--format", "json")[1]) for job in ("one", "two")}
+    assert [(told[job]["technician"], told[job]["shop"]) for job in told] == [
+        ("Sam", "Bay Nine, invented"),
+        ("Alex", "Bay Nine, invented"),
+    ]
+    vehicle = told["one"]["vehicle"]
+    assert (vehicle["make"], vehicle["model"], vehicle["year"]) == ("Invented", "Longnose", "2009")
+    assert "technician" not in vehicle["facts"] and "shop" not in vehicle["facts"]
+    assert "size: letter" in shell("report", "one")[1]
+    assert "size: A4" in shell("report", "one", "--paper", "a4")[1]
+    assert "Done by Sam, Bay Nine, invented." in shell("report", "one", "--format", "invoice")[1]
+    assert "technician" not in shell("jobs", "list", "--json")[1]
+    assert shell("jobs", "forget", "one")[0] == 0
+    assert json.loads(shell("report", "one", "--format", "json")[1])["technician"] == "Sam"
+    assert shell("jobs", "forget", "one", "--technician")[0] == 0
+    assert json.loads(shell("report", "one", "--format", "json")[1])["technician"] == "removed on request"
+    assert shell("jobs", "verify")[0] == 0
+
+
+def test_settings_of_a_shop_are_shown_kept_apart_and_taken_back(shell, tmp_path):
+    """They are the user's alone to read; an empty name takes one back; a damaged file is told in one sentence."""
+    assert shell("shop", "settings")[1] == "name: not said\ntechnician: not said\npaper: a4\n"
+    assert "name: Bay" in shell("shop", "settings", "--name", "Bay")[1]
+    assert "name: not said" in shell("shop", "settings", "--name", "")[1]
+    kept = tmp_path / "data" / "shop.json"
+    assert kept.stat().st_mode & 0o777 == 0o600
+    assert shell("shop", "settings", "--name", "x" * 300)[0] == 2
+    kept.write_text("{")
+    code, _, err = shell("shop", "settings")
+    assert code == 3 and "make it anew" in err

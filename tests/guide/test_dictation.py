@@ -46,3 +46,14 @@ def test_a_reason_for_a_skip_is_marked_too() -> None:
     job = Job("done", "all clean", "yes", "skip").say("it was done yesterday", **BY_EAR)
     skipped = next(fact for fact in job.turn.facts if fact.kind is FactKind.STEP_SKIPPED)
     assert skipped.data["proofed"] is False
+
+
+def test_what_is_too_long_to_keep_is_told() -> None:
+    """The first 2000 characters are kept, and both the voice and the fact say that there were more."""
+    job = Job("done", "note").say("word " * 399 + "words")
+    (whole,) = job.turn.facts
+    assert len(whole.data["words"]) == 2_000 and "cut" not in whole.data
+    job = Job("done", "note").say("word " * 401)
+    (note,) = job.turn.facts
+    assert len(note.data["words"]) == 2_000 and note.data["cut"] is True
+    assert job.said.startswith("That was too long: I kept its first 2000 characters. Say the rest as another note.")

@@ -1,10 +1,11 @@
 """What may be said, as a grammar."""
 
 from assistant.grammar.automaton import automaton_of
-from assistant.language.commands import ALWAYS, COMMAND_PHRASES
+from assistant.language.commands import ALWAYS, COMMAND_PHRASES, ROW_OF, Stakes
 from assistant.language.grammars import grammar_of
-from assistant.language.model import Control, Expected, Heard, Unclear
+from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
+from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.language.understand import understand
 from assistant.procedure.model import Quantity
 
@@ -36,10 +37,29 @@ def test_lets_through_what_is_expected_and_nothing_else():
 
 def test_every_command_legal_now_is_tagged_with_its_control():
     """A recogniser can tell which command a phrase gives."""
-    automaton = automaton_of(grammar_of(Expected(controls=frozenset(Control))))
+    places = {"spark": ("spark check",)}
+    automaton = automaton_of(grammar_of(Expected(controls=frozenset(Control), places=places)))
     for control, phrases in COMMAND_PHRASES.items():
         for words in phrases:
-            assert automaton.tags(words.split()) == (control.value,)
+            said = f"{words} the spark check" if ROW_OF[control].followed else words
+            assert automaton.tags(said.split()) == (control.value,)
+
+
+def test_a_place_is_named_behind_its_command_alone_and_heard_as_strictly_as_can_be():
+    """Neither the command without a place nor a place without it is legal, nor is any where there are none."""
+    expected = Expected(controls=frozenset({Control.TAKE_TO}), places={"spark": ("spark check",)})
+    automaton = automaton_of(grammar_of(expected))
+    for words in ("take me to spark check", "take me to the spark check"):
+        tags = automaton.tags(words.split())
+        assert stakes_of(words, tags, hazardous=False) is Stakes.STRICT
+        assert tail_of(words, tags, read_back=True) is Tail.WHOLE
+        told = understand(Heard(words=words, confidence=1.0), expected)
+        assert told == TakeTo(block="spark", name="spark check")
+        assert isinstance(understand(Heard(words=words, confidence=0.5, unsure=True), expected), Unclear)
+    for words in ("take me to", "spark check", "take me to the pump"):
+        assert not automaton.accepts(words.split())
+    without = automaton_of(grammar_of(Expected(controls=frozenset(Control))))
+    assert not without.accepts(["take", "me", "to", "the", "spark", "check"])
 
 
 def test_the_number_grammar_is_not_an_enumeration():

@@ -124,5 +124,6 @@ def test_recognition_leaves_an_empty_home_empty(sound: Path, tmp_path: Path) -> 
 def strangers(home: Path) -> list[str]:
     """Files in the home that are neither ours nor asked for."""
     files = [path.relative_to(home) for path in home.rglob("*") if path.is_file()]
-    ours = Path(".local/share/hoodside")
-    return sorted(str(path) for path in files if not path.is_relative_to(ours) and path.parts[0] not in ASKED_FOR)
+    ours = (Path(".local/share/hoodside"), Path(".config/hoodside"))  # records, and apart from them the key
+    other = (path for path in files if not any(path.is_relative_to(folder) for folder in ours))
+    return sorted(str(path) for path in other if path.parts[0] not in ASKED_FOR)

@@ -5,15 +5,19 @@ An implementation passes by a subclass whose `make` fixture returns a journal; o
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
+from assistant.procedure.digest import digest_of
+from assistant.record.admission import NameTaken
 from assistant.record.chain import faults
 from assistant.record.personal import REMOVED, Belonging
 from assistant.record.summary import JobQuery
+from assistant.record.verify import removals_of, verify_job, verify_log, verify_older
 
 
 def fact(number: int, *, job: str = "blue-van", key: str = "k7", at_s: float | None = None, **more: Any) -> Fact:
@@ -278,6 +282,100 @@ class ArchiveSuite(JournalSuite):
             )
         assert [line.job for line in journal.search(query)] == found
 
+    @pytest.mark.parametrize(
+        ("query", "found"),
+        [
+            (JobQuery(words=("p0335",)), ["coded"]),
+            (JobQuery(words=("P 0335",)), ["coded"]),
+            (JobQuery(words=("P0113",)), []),  # struck
+            (JobQuery(words=("SPUTTERED and died",)), ["said"]),
+            (JobQuery(words=("connector",)), ["said", "coded"]),
+            (JobQuery(words=("connector", "harness")), ["coded"]),
+            (JobQuery(words=("no tool",)), ["said"]),
+            (JobQuery(words=("DEMO-42",)), ["said"]),
+            (JobQuery(words=("demo42",)), ["said"]),
+            (JobQuery(vehicle=("Demo 42",)), ["said"]),
+            (JobQuery(vehicle=("d.e.m.o.4",)), ["said"]),
+            (JobQuery(vehicle=("1zz-dm42",)), ["coded"]),
+            (JobQuery(vehicle=("connector",)), []),
+            (JobQuery(vehicle=("-",)), ["said", "coded"]),  # says nothing, so nothing is asked for
+            (JobQuery(words=("clip-7",)), []),  # the name of a sound is nothing that was said
+            (JobQuery(words=("gr\u00dcn \u00dcber",)), ["coded"]),
+        ],
+    )
+    def test_finds_what_was_said(self, journal: Any, query: JobQuery, found: list[str]) -> None:
+        """Fault codes, complaint, notes and reasons are found by any piece; plates, VINs and codes in any spelling."""
+        told: dict[str, list[tuple[FactKind, dict[str, Any]]]] = {
+            "coded": [
+                (FactKind.JOB_STARTED, {}),
+                *_noted(vin="1ZZDM42H7XX000042"),
+                (FactKind.CODE_LOGGED, {"code": "P0335"}),
+                (FactKind.CODE_LOGGED, {"code": "P0113"}),
+                (FactKind.STRUCK, {"struck": "coded-4"}),
+                (FactKind.NOTE_TAKEN, {"words": "connector  by the harness, gr\u00fcn-\u00fcber"}),
+            ],
+            "said": [
+                (FactKind.JOB_STARTED, {}),
+                *_noted(plate="DEMO-42"),
+                (FactKind.WORDS_KEPT, {"words": "it sputtered and died"}),
+                (FactKind.NOTE_TAKEN, {"words": "oily connector", "hearing": {"clip": "clip-7.wav"}}),
+                (FactKind.STEP_SKIPPED, {"reason": "No tool for it"}),
+            ],
+        }
+        for job, facts in told.items():
+            numbered = enumerate(facts, start=1)
+            journal.append([fact(at, job=job, key=job, kind=kind, data=data) for at, (kind, data) in numbered])
+        assert [line.job for line in journal.search(query)] == found
+
+    def test_newest_goes_by_date(self, journal: Any, elsewhere: Any, utc: list[str]) -> None:
+        """A job taken from elsewhere stands where its day is, not where it came in."""
+        for day in ("2031-05-03", "2031-05-01"):
+            utc[:] = [f"{day}T09:00:00.000Z"]
+            journal.append([fact(1, job=day, key=day, kind=FactKind.JOB_STARTED, data={})])
+        elsewhere.append([fact(1, job="old", key="o", kind=FactKind.JOB_STARTED, data={})])
+        journal.take(elsewhere.entries("old"))
+        assert [line.job for line in journal.search(JobQuery())] == ["2031-05-03", "2031-05-01", "old"]
+        assert [line.job for line in journal.search(JobQuery(most=2))] == ["2031-05-03", "2031-05-01"]
+
+    def test_dictated_words_are_not_found_after_their_removal(self, journal: Any) -> None:
+        """What was taken out answers no search, what is left still does."""
+        journal.append(
+            [
+                fact(1, kind=FactKind.NOTE_TAKEN, data={"words": "ring the owner"}),
+                fact(2, kind=FactKind.VEHICLE_NOTED, data={"fact": "plate", "value": "HS 42 DEMO"}),
+            ]
+        )
+        journal.remove_personal("blue-van", [Belonging.WORDS])
+        assert journal.search(JobQuery(words=("ring",))) == ()
+        assert len(journal.search(JobQuery(words=("hs42demo",)))) == 1
+
+    def test_another_job_of_the_same_name_gets_another_label(self, journal: Any, elsewhere: Any) -> None:
+        """Two machines may have used one name: the second chain is told apart by its key, kept whole, and goes on."""
+        journal.append([fact(1)])
+        elsewhere.append([fact(1, key="x9", kind=FactKind.JOB_STARTED, data={}), fact(2, key="x9")])
+        chain = elsewhere.entries("blue-van")
+        with pytest.raises(NameTaken, match="another job 'blue-van'"):
+            journal.take(chain)
+        assert journal.take(chain, label="blue-van (2)") == 2
+        assert journal.take(chain) == 0
+        assert journal.take(chain, label="blue-van (3)") == 0
+        assert journal.jobs() == ("blue-van", "blue-van (2)")
+        assert journal.entries("blue-van (2)") == journal.entries("x9") == chain
+        assert faults(journal.entries("blue-van (2)")) == ()
+        assert [line.job for line in journal.search(JobQuery(words=("van (2)",)))] == ["blue-van (2)"]
+        journal.append([fact(3, key="x9")])
+        journal.append([fact(2)])
+        assert [len(journal.facts(job)) for job in journal.jobs()] == [2, 3]
+        journal.remove_personal("blue-van (2)", [Belonging.OWNER])
+        assert faults(journal.entries("blue-van (2)")) == ()
+
+    def test_a_job_is_begun_once_under_a_name(self, journal: Any) -> None:
+        """A second job begun under a name that is taken is refused, and the first stays as it is."""
+        journal.append([fact(1), fact(2)])
+        with pytest.raises(RecordError, match="another fact 1"):
+            journal.append([fact(1, key="x9")])
+        assert journal.facts("blue-van") == (fact(1), fact(2))
+
     def test_a_struck_finding_is_not_found(self, journal: Any) -> None:
         """A finding that was struck answers no search."""
         journal.append(
@@ -293,7 +391,88 @@ def _noted(**told: str) -> list[tuple[FactKind, dict[str, Any]]]:
     return [(FactKind.VEHICLE_NOTED, {"fact": name, "value": value}) for name, value in told.items()]
 
 
-class LastingJournalSuite(ArchiveSuite):
+class LogSuite(ArchiveSuite):
+    """Behaviour of the log of ports.Archive."""
+
+    def told(self, journal: Any) -> None:
+        """A job with a plate, a note and a finding."""
+        customer = "The crank sensor gave no signal."
+        journal.append([fact(1, kind=FactKind.JOB_STARTED, data={"key": "k7"})])
+        journal.append(
+            [
+                fact(2, kind=FactKind.VEHICLE_NOTED, data={"fact": "plate", "value": "HS 42 DEMO"}),
+                fact(3, kind=FactKind.NOTE_TAKEN, data={"words": "ring the owner"}),
+            ]
+        )
+        journal.append([fact(4, kind=FactKind.FINDING_REACHED, data={"fault": "crank-sensor", "customer": customer})])
+
+    def wrong(self, journal: Any, job: str = "blue-van") -> tuple[str, ...]:
+        """What is wrong with a job and the whole log."""
+        return (*verify_job(journal, job).wrong, *verify_log(journal).wrong)
+
+    def test_each_append_is_a_leaf_and_the_log_holds(self, journal: Any) -> None:
+        """The first leaf names the store; each append, however many facts it keeps, adds one for its job."""
+        before = journal.log_head()
+        assert before.size == 1 and before.store
+        self.told(journal)
+        head = journal.log_head()
+        assert (head.store, head.size) == (before.store, 4)
+        assert [leaf.number for leaf in journal.logged("blue-van")] == [1, 3, 4]
+        assert self.wrong(journal) == ()
+        assert verify_older(journal, before, "it").wrong == ()
+        assert verify_older(journal, replace(before, root=head.root), "it").wrong != ()
+
+    def test_the_log_of_one_store_is_not_that_of_another(self, journal: Any, elsewhere: Any) -> None:
+        """Two stores of the same facts have other logs."""
+        for one in (journal, elsewhere):
+            self.told(one)
+        assert journal.log_head().root != elsewhere.log_head().root
+        assert verify_older(journal, elsewhere.log_head(), "it").told != ()
+
+    def test_a_removal_is_a_leaf_and_takes_no_diagnosis(self, journal: Any) -> None:
+        """Owner and words go, what was found stays, the log says what went, and everything holds."""
+        self.told(journal)
+        assert journal.remove_personal("blue-van", [Belonging.OWNER, Belonging.WORDS]).values == 2
+        kept = journal.facts("blue-van")
+        assert kept[3].data["customer"] == "The crank sensor gave no signal."
+        assert (kept[1].data["value"], kept[2].data["words"]) == (REMOVED, REMOVED)
+        (removal,) = removals_of(journal.logged("blue-van"))
+        assert removal["removed"] == [[2, "/value"], [3, "/words"]]
+        assert self.wrong(journal) == ()
+
+    def test_a_removal_elsewhere_is_followed(self, journal: Any) -> None:
+        """The places that another machine names are emptied, with its key and time in the log."""
+        self.told(journal)
+        done = journal.follow_removal("blue-van", [(2, "/value")], key=b"k" * 32, utc="2031-05-02T09:00:00.000Z")
+        assert done.values == 1
+        assert journal.facts("blue-van")[1].data["value"] == REMOVED
+        (removal,) = removals_of(journal.logged("blue-van"))
+        assert (removal["key"], removal["utc"]) == ((b"k" * 32).hex(), "2031-05-02T09:00:00.000Z")
+        assert self.wrong(journal) == ()
+
+    def test_what_did_not_come_along_is_known(self, journal: Any, elsewhere: Any) -> None:
+        """A chain taken without its personal values holds: the log says that they never came."""
+        self.told(elsewhere)
+        elsewhere.remove_personal("blue-van", [Belonging.OWNER])
+        assert journal.take(elsewhere.entries("blue-van"), key=b"k" * 32) == 4
+        assert self.wrong(journal) == ()
+
+    def test_texts_are_kept_once_by_their_digest(self, journal: Any) -> None:
+        """The first text under a digest stays; an unknown one is None."""
+        journal.keep_texts({"d1": "one", "d2": "two"})
+        journal.keep_texts({"d1": "another", "d3": "three"})
+        assert [journal.text(digest) for digest in ("d1", "d2", "d3", "d4")] == ["one", "two", "three", None]
+
+    def test_a_job_that_names_a_text_that_is_not_it_is_wrong(self, journal: Any) -> None:
+        """Gone or changed: either is said."""
+        texts = {"no-start": digest_of("say one"), "other": digest_of("say two")}
+        journal.append([fact(1, kind=FactKind.JOB_STARTED, data={"key": "k7", "texts": texts})])
+        journal.keep_texts({digest_of("say one"): "say another"})
+        found = " ".join(verify_job(journal, "blue-van").wrong)
+        assert "are gone: other" in found and "were changed: no-start" in found
+
+
+class LastingJournalSuite(LogSuite):
     """What a journal must do that outlives its program."""
 
     def test_another_journal_reads_what_was_appended(self, journal: Any, reopen: Any) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import SqliteJournal
-from tests.ports.journal_suite import ArchiveSuite, LastingJournalSuite
+from tests.ports.journal_suite import LastingJournalSuite, LogSuite
 
 
 @pytest.fixture
@@ -24,7 +24,7 @@ def elsewhere() -> MemoryJournal:
     return MemoryJournal(lambda: "2031-04-30T08:00:00Z")
 
 
-class TestMemoryJournal(ArchiveSuite):
+class TestMemoryJournal(LogSuite):
     """In memory."""
 
     @pytest.fixture

@@ -95,7 +95,7 @@ def two_verdicts_on_compression(report: Report) -> Iterator[str]:
     if spread is None:
         return
     note = table.note if table else ""
-    evenness = "passes" if spread.passes else "fails"
+    evenness = "passes" if spread.evenness.passes else "fails"
     level = "fails" if any(one.low for one in spread.cylinders) else "passes"
     if f"Evenness {evenness}" not in note or f"Level {level}" not in note:
         yield f"evenness {evenness}, level {level}, but: {note}"
@@ -113,7 +113,7 @@ def other_numbers(report: Report) -> Iterator[str]:
     """What was read is printed as it was read back, in the meter's own unit, in every document."""
     spoken = " ".join(report.talk)
     for one in report.record.readings:
-        said, printed = say_amount(one.said_value, one.said_unit), amount(one.said_value, one.said_unit)
+        said, printed = say_amount(one.value, one.unit), amount(one.value, one.unit)
         if said not in spoken:
             yield f"{one.name}: printed {printed}, spoken otherwise"
         for name in ("html", "invoice"):

@@ -16,8 +16,10 @@ Library = Mapping[str, Procedure]
 UNSEEN = {
     "fuel-substitute": {"label": "unknown", "leaks": "unseen"},
     "fuel-substitute-paced": {"label": "unknown", "leaks": "unseen", "switch-car": "unknown", "result": "unknown"},
-    "fuel-supply": {"sound": "unseen", "filter-place": "unseen", "sample": "unseen"},
-    "fuel-pressure": {"gauge": "unknown", "system": "unknown"},
+    "fuel-supply": {"sound": "unseen", "filter-place": "unseen", "volume-means": "unknown"},
+    "fuel-sample": {"sample": "unseen"},
+    "fuel-pressure": {"gauge": "unknown", "system": "unknown", "rail-crank": "unseen", "carb-look": "unseen"},
+    "comes-and-goes": {"wiggle": "untested", "warm": "untested", "cool-sensor": "untested"},
     "flooded": {"plug-out": "unseen"},
     "injector-pulse": {"system": "unknown", "pulse-crank": "unseen", "lamp": "unseen"},
     "air-and-exhaust": {"filter": "unseen", "tail-crank": "unseen"},

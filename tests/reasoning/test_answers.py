@@ -132,7 +132,7 @@ def test_conflict_asks_for_the_suspect(shipped: Reasoner) -> None:
             "spark-check": "none",
         },
     )
-    assert say_conflict(shipped, opinion) == "These results do not fit together: do the spark check again."
+    assert say_conflict(shipped, opinion) == "These results do not fit together: do the starting fluid test again."
     assert what_do_you_think(shipped, opinion).startswith("These results do not fit together")
 
 

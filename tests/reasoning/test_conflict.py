@@ -30,7 +30,7 @@ def test_findings_that_support_each_other_do_not_conflict(shipped: Reasoner) -> 
 
 
 def test_a_contradiction_is_noticed_and_traced(shipped: Reasoner) -> None:
-    """It ran on starting fluid, speed and trigger are there, yet the tester showed no spark: check the spark again."""
+    """Two coils gave no spark, and it is said to have run on starting fluid: that one word is checked again."""
     evidence = {
         "fuel-substitute": "runs",
         "crank-signal": "shown",
@@ -41,7 +41,7 @@ def test_a_contradiction_is_noticed_and_traced(shipped: Reasoner) -> None:
     }
     conflict = find_conflict(shipped.network, believe(shipped.network, evidence))
     assert conflict is not None
-    assert conflict.suspect == "spark-check"
+    assert conflict.suspect == "fuel-substitute"
     assert conflict.bits > 1.0
 
 

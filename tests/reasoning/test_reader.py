@@ -71,6 +71,31 @@ def test_broken_links_are_told(old: str, new: str, message: str) -> None:
     assert faults[0].line == text[: text.index(old)].count("\n") + 1
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("      - injector-pulse/system\n", "", "'injector-pulse/system', which asks and feeds no test"),
+        (
+            "- injector-pulse/system",
+            "- injector-pulse/fit",
+            "'injector-pulse/fit' in 'feeds_nothing', which asks nothing",
+        ),
+        (
+            "- injector-pulse/system",
+            "- injector-pulse/lamp",
+            "'injector-pulse/lamp' in 'feeds_nothing', which feeds a test",
+        ),
+    ],
+)
+def test_every_question_is_accounted_for(old: str, new: str, message: str) -> None:
+    """What the no-start family asks feeds a test or stands among what feeds nothing, with its reason."""
+    path = shipped_folder("procedures") / "no-start.faults.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    faults = check_model_text(str(path), text.replace(old, new), procedures_at_hand(shipped_procedures()))
+    assert message in faults[0].message
+
+
 def test_every_fault_that_a_procedure_proves_under_a_known_name_is_in_the_model() -> None:
     """Findings of the no-start family share their fault names with the model wherever both know the fault."""
     path = shipped_folder("procedures") / "no-start.faults.yaml"
@@ -103,11 +128,15 @@ NO_FAULT = frozenset(
         "other-fuel",
         "no-crank-open",
         "slow-crank-open",
+        "codes-came-back",
+        "not-mended",
+        "not-ready",
+        "start-holds",
     }
 )
 """Findings that end a job without saying what is wrong with the engine."""
 
-NEVER_FOUND = {"cam-sensor", "injectors-stuck"}
+NEVER_FOUND = {"injectors-stuck"}
 """Faults that no procedure names as its finding yet; the odds still tell of them."""
 
 

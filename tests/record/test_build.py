@@ -176,8 +176,8 @@ def test_a_struck_refit_opens_the_item_again() -> None:
 def test_compression_is_compared_over_cylinders(record: JobRecord) -> None:
     """The lowest cylinder is held against the highest at 75 %."""
     assert record.compression is not None
-    assert record.compression.share == pytest.approx(0.7375)
-    assert not record.compression.passes
+    assert record.compression.evenness.share == pytest.approx(0.7375)
+    assert not record.compression.evenness.passes
 
 
 def test_the_finding_is_complete(record: JobRecord) -> None:
@@ -369,12 +369,12 @@ def test_a_reading_keeps_the_unit_of_its_meter() -> None:
     data = {"name": "compression cylinder one", "quantity": "compression", "value": 413.69, "unit": "kPa"}
     bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": words, "spoken": words, "band": "low"})
     reading = build_record(bench.entries(), PROCEDURES).readings[-1]
-    assert (reading.value, reading.unit) == (413.69, "kPa")
-    assert (reading.said_value, reading.said_unit) == (60.0, "psi")
-    assert as_shown(reading) == "60 psi (414 kPa)"
+    assert (reading.judged_value, reading.judged_unit) == (413.69, "kPa")
+    assert (reading.value, reading.unit) == (60.0, "psi")
+    assert as_shown(reading) == "60 psi"
     bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": "fifty p s i", "spoken": "fifty p s i"})
     reading = build_record(bench.entries(), PROCEDURES).readings[-1]
-    assert (reading.said_value, reading.said_unit) == (413.69, "kPa"), "words of another value were not judged"
+    assert (reading.value, reading.unit) == (413.69, "kPa"), "words of another value were not judged"
 
 
 def test_a_test_told_after_the_finding_can_make_it_less_sure() -> None:

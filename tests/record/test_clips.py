@@ -8,7 +8,7 @@ from datetime import datetime
 
 from assistant.facts import FactKind
 from assistant.record.build import build_record
-from assistant.record.chain import Entry, faults
+from assistant.record.chain import Entry, faults, to_remove
 from assistant.record.clips import clip_fits, clip_label, clip_name, clips_of
 from assistant.record.html import html_text
 from assistant.record.personal import REMOVED, Belonging, without_values
@@ -53,8 +53,12 @@ def test_the_record_names_the_clip_and_says_where_clips_lie() -> None:
 
 def test_forgetting_the_words_forgets_the_clip() -> None:
     """The chain holds as before; the record says that it was removed, and the page speaks of no sound."""
-    words = frozenset({Belonging.WORDS})
-    emptied = [replace(one, apart=without_values(one.apart, words, "2031-05-02T09:00:00.000Z")) for one in heard_job()]
+    kept = heard_job()
+    gone = to_remove(kept, [Belonging.WORDS])
+    emptied = [
+        replace(one, apart=without_values(one.apart, frozenset(place for n, place in gone if n == one.number), "2031"))
+        for one in kept
+    ]
     assert faults(emptied) == ()
     record = build_record(emptied, PROCEDURES)
     assert record.results[0].hearing.clip == REMOVED

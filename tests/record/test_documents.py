@@ -134,7 +134,7 @@ def test_numbers_agree_in_every_document(record: JobRecord) -> None:
         shown = f"{amount(round(burst['seconds'], 1), 's')} {amount(round(burst['rpm']), 'rpm')}"
         assert shown in page
         assert shown in paper
-    spread = f"{cut_tenths(told['compression']['share'] * 100)} % of the highest"
+    spread = f"{cut_tenths(told['compression']['evenness']['share'] * 100)} % of the highest"
     total = f"In all {amount(told['duty']['total_s'], 's')}"
     for words in (spread, total, f"{told['minutes']:.1f} minutes", told["chain"]["hash"]):
         assert words in page

@@ -32,8 +32,7 @@ def words(svg: str) -> list[str]:
 
 def test_loudness_speed_and_the_mark_where_the_engine_took_over(record):
     """Two lines, the burst's length as a band, the speed in rpm, and how long the engine ran."""
-    picture = starter_sound(heard(record, caught=True), "sans-serif")
-    assert picture is not None
+    (picture,) = starter_sound(heard(record, caught=True), "sans-serif")
     assert picture.svg.count("<polyline") == 2
     assert "caught, ran 2.5 s" in " ".join(words(picture.svg)).replace("\u00a0", " ")
     assert "rpm" in words(picture.svg)
@@ -41,9 +40,8 @@ def test_loudness_speed_and_the_mark_where_the_engine_took_over(record):
 
 def test_no_mark_where_it_did_not_catch_and_no_picture_without_an_ear(record):
     """A burst that did not catch has no mark; bursts timed by tones leave no picture, and the report none."""
-    picture = starter_sound(heard(record, caught=False), "sans-serif")
-    assert picture is not None
+    (picture,) = starter_sound(heard(record, caught=False), "sans-serif")
     assert "caught" not in " ".join(words(picture.svg))
-    assert starter_sound(record, "sans-serif") is None
+    assert starter_sound(record, "sans-serif") == ()
     assert "starter-sound" not in draw_pictures(record, "sans-serif")
     assert "starter-sound" in draw_pictures(heard(record, caught=True), "sans-serif")

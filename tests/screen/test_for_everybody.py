@@ -129,7 +129,7 @@ def test_text_of_twice_the_size_can_all_be_reached(shown, way):
         one = page.locator(part).last
         one.scroll_into_view_if_needed()
         box = one.bounding_box()
-        assert 0 <= box["x"] and box["x"] + box["width"] <= page.viewport_size["width"] + 1, part
+        assert box["x"] >= 0 and box["x"] + box["width"] <= page.viewport_size["width"] + 1, part
         assert box["width"] >= 64 and box["y"] < page.viewport_size["height"], part
         assert box["height"] < 400, part
 

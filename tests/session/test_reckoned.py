@@ -84,7 +84,8 @@ def test_the_makers_own_line_replaces_ours_in_speech_and_record(library: Library
     assert "I propose: all are even." in said(room)
     spread = build_record(room.journal.entries("grey-hatchback"), library).compression
     assert spread is not None
-    assert (spread.limit_share, spread.passes, spread.source) == (0.7, True, "given for this vehicle")
+    even = spread.evenness
+    assert (even.limit_share, even.passes, even.source) == (0.7, True, "given for this vehicle")
 
 
 def test_a_struck_reading_takes_the_proposal_with_it(library: Library) -> None:

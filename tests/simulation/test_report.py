@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED
-from assistant.guide import State, Turn, advance
+from assistant.guide import Mode, State, Turn, advance
 from assistant.guide.turn import Choose
-from assistant.language.model import Command, TellTest
-from assistant.procedure.model import Hazard, Procedure
+from assistant.language.model import Command, Control, GiveControl, TellTest
+from assistant.procedure.model import Finding, Hazard, Leading, Procedure, Proof, Step
 from assistant.simulation import Report, Rule, simulate
 from assistant.simulation.search import Lead
 from tests.simulation import made_up as m
@@ -23,6 +23,16 @@ def forgetting(**forgotten: object) -> Lead:
     def lead(library: Library, state: State, command: Command, at_s: float, *, choose: Choose | None = None) -> Turn:
         turn = advance(library, state, command, at_s, choose=choose)
         return replace(turn, state=replace(turn.state, **forgotten))  # type: ignore[arg-type]  # fields of State
+
+    return lead  # type: ignore[return-value]  # Library is a narrower mapping
+
+
+def unguarded_after(control: Control) -> Lead:
+    """A guide that forgets its table of forbidden work with this one word."""
+
+    def lead(library: Library, state: State, command: Command, at_s: float, *, choose: Choose | None = None) -> Turn:
+        said = command == GiveControl(control=control) and state.mode is not Mode.GATING
+        return advance(library, replace(state, guarded=state.guarded and not said), command, at_s, choose=choose)
 
     return lead  # type: ignore[return-value]  # Library is a narrower mapping
 
@@ -219,6 +229,43 @@ def test_what_only_another_order_of_the_blocks_brings_is_told() -> None:
     (told,) = broken(report)[Rule.STATE]
     assert "found a way to this step with tester-hung, so that the guide had to ask by itself" in told
     assert report.accounts[0].led > 0 and report.accounts[0].led_situations > 0
+
+
+def led_family() -> Library:
+    """A plan leads behind `safe`; in the middle of `duct` the intake is open; a repair is checked by a start."""
+    job = m.procedure(
+        "job",
+        m.instruct("safe", "duct"),
+        m.instruct("duct", "look", makes=("duct-open",)),
+        m.ask("look", {"clear": "shut", "dirty": "shut"}),
+        m.instruct("shut", "turn", makes=("duct-closed",)),
+        m.crank("turn", 5, {"dead": "end"}),
+        m.finding("end"),
+        m.finding("mend"),
+        m.finding("open"),
+    )
+    start = m.procedure("start", m.crank("first", 5, {"runs": "holds", "dead": "fails"}), *_ends())
+    led = Leading(after="safe", only=("mend", "open"), repair="mend", search="open", recheck="start")
+    return m.library(replace(job, led=led), start)
+
+
+def _ends() -> tuple[Step, ...]:
+    return tuple(
+        replace(m.finding(name), finding=Finding(fault=name, repair=proof, advice="Go on.", customer="It goes on."))
+        for name, proof in (("holds", Proof.HOLDS), ("fails", Proof.FAILS))
+    )
+
+
+def test_another_test_out_of_the_middle_of_a_block_and_a_repair_are_walked() -> None:
+    """Left with the duct open, the engine is turned nowhere before it is closed; what is told is walked there too."""
+    leak = TellTest(test="look", result="leak", words="it leaks", makes=("leak", "vapour"))
+    where = {"told": {"job": (leak,)}, "blocks": {"job": ["duct", "turn"]}}
+    report = simulate(led_family(), ["job", "start"], **where)  # type: ignore[arg-type]  # a dict of two kinds of value
+    assert broken(report) == {}
+    assert report.share("steps") == (11, 11)
+    for control, step_id in ((Control.ANOTHER, "turn"), (Control.REPAIR_DONE, "first")):
+        careless = broken(simulate(led_family(), ["job", "start"], lead=unguarded_after(control), **where))  # type: ignore[arg-type]
+        assert step_id in {fault.split("'")[1] for fault in careless[Rule.STATE]}, control
 
 
 def test_a_question_that_a_step_should_have_spared_is_told() -> None:

@@ -9,25 +9,37 @@ import pytest
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
-from assistant.wiring.folders import data_folder
+from assistant.record.log import Moment
+from assistant.wiring.folders import data_folder, utc_now
 from assistant.wiring.records import look_into_journal, seconds_away
 
 
 @pytest.mark.parametrize(
     ("now", "away_s"),
     [
-        ("2031-05-01T09:02:05.500Z", 125.5),
-        ("2031-05-01T09:00:00.000Z", 0.0),
-        ("2031-04-30T09:00:00.000Z", 0.0),  # the clock was set back a day
-        ("1970-01-01T00:00:00.000Z", 0.0),  # the clock was lost
+        (Moment(boot="run-1", ms=225_500), 125.5),
+        (Moment(boot="run-1", ms=100_000), 0.0),
+        (Moment(boot="run-1", ms=99_000), 0.0),  # a machine put back to an earlier state of itself
+        (Moment(boot="run-2", ms=900_000), 0.0),  # started anew: how long it was off is not known
+        (None, 0.0),  # no such clock
     ],
 )
-def test_a_clock_that_was_set_back_takes_no_time_away(now: str, away_s: float) -> None:
-    """The time of a job never falls: what was rested is not rested twice, and nothing waits for a day."""
-    journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
+def test_only_a_clock_that_nobody_can_set_takes_time_away(now: Moment | None, away_s: float) -> None:
+    """Whatever the time of day says: by an hour forward no starter has rested and no vapour has cleared."""
+    utc = ["2031-05-01T09:00:00.000Z"]
+    journal = MemoryJournal(lambda: utc[0], moment=lambda: Moment(boot="run-1", ms=100_000))
     journal.append([Fact(id="k-1", job="job", number=1, at_s=30.0, kind=FactKind.JOB_STARTED)])
+    utc[0] = "2031-05-01T10:00:00.000Z"
     assert seconds_away(journal, "job", lambda: now) == away_s
     assert seconds_away(journal, "nobody", lambda: now) == 0.0
+
+
+def test_a_job_that_came_from_another_machine_has_no_time_away() -> None:
+    """The clock that read it then is not the one that reads now."""
+    there, here = MemoryJournal(utc_now), MemoryJournal(utc_now, moment=lambda: Moment(boot="run-1", ms=1_000))
+    there.append([Fact(id="k-1", job="job", number=1, at_s=30.0, kind=FactKind.JOB_STARTED)])
+    here.take(there.entries("job"))
+    assert seconds_away(here, "job", lambda: Moment(boot="run-1", ms=900_000)) == 0.0
 
 
 def test_a_data_folder_that_is_made_is_the_users_alone(tmp_path: Path) -> None:

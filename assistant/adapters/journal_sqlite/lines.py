@@ -4,24 +4,33 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 
-from assistant.adapters.journal_sqlite.rows import entries_of, every_job
+from assistant.adapters.journal_sqlite.rows import entries_of, every_job, label_of
 from assistant.record.chain import UNREADABLE, Entry
-from assistant.record.summary import SUMMARISED, JobQuery, Summary, searchable, summarise
+from assistant.record.personal import Belonging
+from assistant.record.summary import SUMMARISED, JobQuery, Summary, in_line, line_of, said_of, summarise, wanted
 
-_SHOWN = "j.name, s.started_utc, s.procedure, s.vehicle, s.finding, s.finding_fact, s.ended"
+_SHOWN = "j.name, s.started_utc, s.procedure, s.vehicle, s.finding, s.finding_fact, s.codes, s.ended"
+_IN_OWNERS = f"(belongs = '{Belonging.OWNER}' AND instr(words, ?) > 0)"
+_IN_WORDS = f"(belongs <> '{Belonging.OWNER}' AND instr(words, ?) > 0)"
 
 
 def note_entries(connection: sqlite3.Connection, job_no: int, entries: Iterable[Entry]) -> None:
-    """Bring the job's line up to date with entries that were just kept; most leave it as it is."""
-    telling = [entry for entry in entries if _tells(entry)]
-    if not telling:
+    """Bring the job's line, and what its personal values say, up to date with entries that were just kept."""
+    telling: list[Entry] = []
+    for entry in entries:
+        if entry.apart:
+            _note_said(connection, job_no, entry)
+        if _tells(entry):
+            telling.append(entry)
+    if not telling:  # most leave the line as it is
         return
     row = connection.execute(
         f"SELECT {_SHOWN} FROM jobs j JOIN summaries s USING (job_no) WHERE job_no = ?", (job_no,)
     ).fetchone()
-    summary = _summary(row) if row else Summary(job=telling[0].job)
+    summary = _summary(row) if row else Summary(job=label_of(connection, job_no))
     for entry in telling:
         try:
             summary = summarise(summary, entry.fact(), entry.recorded_utc)
@@ -31,8 +40,9 @@ def note_entries(connection: sqlite3.Connection, job_no: int, entries: Iterable[
 
 
 def refill_summaries(connection: sqlite3.Connection) -> None:
-    """Make every job's line anew from its facts."""
+    """Make every job's line, and what is compared beside it, anew from its facts."""
     connection.execute("DELETE FROM summaries")
+    connection.execute("DELETE FROM said")
     for job_no, name in list(every_job(connection)):
         note_entries(connection, job_no, entries_of(connection, name))
 
@@ -41,42 +51,87 @@ def search(connection: sqlite3.Connection, query: JobQuery) -> tuple[Summary, ..
     """The jobs that answer the query, newest first."""
     conditions: list[str] = []
     values: list[str | int] = []
-    for words, column in ((query.words, "everything"), (query.finding, "finding_words")):
-        for word in words:
-            conditions.append(f"instr(s.{column}, ?) > 0")
-            values.append(searchable(word))
-    for word in query.vehicle:
-        conditions.append(
-            "(instr(s.vehicle_words, ?) > 0 OR s.job_no IN "
-            "(SELECT job_no FROM personal INDEXED BY owners WHERE belongs = 'owner' AND value LIKE ? ESCAPE '\\'))"
-        )
-        values += [searchable(word), f"%{_literal(word)}%"]
+
+    def hold(condition: str, *compared: str | int) -> None:
+        conditions.append(condition)
+        values.extend(compared)
+
+    for word, tidy in wanted(query.words):
+        owned, tidies = (f" OR {_IN_OWNERS}", (tidy,)) if tidy else ("", ())
+        said = f"s.job_no IN (SELECT job_no FROM said WHERE {_IN_WORDS}{owned})"
+        spelt = in_line(word, tidy)
+        line = " OR ".join(["instr(s.everything, ?) > 0"] * len(spelt))
+        hold(f"({line} OR {said})", *spelt, word, *tidies)
+    for word, tidy in wanted(query.vehicle):
+        said = f" OR s.job_no IN (SELECT job_no FROM said WHERE {_IN_OWNERS})" if tidy else ""
+        hold(f"(instr(s.vehicle_words, ?) > 0{said})", word, *([tidy] if tidy else []))
+    for word, _ in wanted(query.finding):
+        hold("instr(s.finding_words, ?) > 0", word)
     for day, compared in ((query.since, ">="), (query.until, "<")):
         if day is not None:
-            conditions.append(f"s.started_utc {compared} ?")
-            values.append(day)
+            hold(f"s.started_utc {compared} ?", day)
     if query.ended is not None:
-        conditions.append("s.ended = ?")
-        values.append(int(query.ended))
+        hold("s.ended = ?", int(query.ended))
     where = f"WHERE {' AND '.join(conditions)}" if conditions else ""
     rows = connection.execute(
-        f"SELECT {_SHOWN} FROM summaries s JOIN jobs j USING (job_no) {where} ORDER BY s.job_no DESC LIMIT ?",
+        f"SELECT {_SHOWN} FROM summaries s JOIN jobs j USING (job_no) {where} "
+        "ORDER BY s.started_utc DESC, s.job_no DESC LIMIT ?",
         (*values, query.most),
     )
     return tuple(_summary(row) for row in rows)
+
+
+def line_faults(connection: sqlite3.Connection) -> Iterator[str]:
+    """One sentence for each job whose line is not what its facts say: searches and lists would tell something else."""
+    for job_no, name in list(every_job(connection)):
+        summary = Summary(job=name)
+        entries = entries_of(connection, name)
+        for entry in entries:
+            if _tells(entry):
+                with suppress(*UNREADABLE):
+                    summary = summarise(summary, entry.fact(), entry.recorded_utc)
+        kept = connection.execute(f"SELECT {', '.join(_WRITTEN)} FROM summaries WHERE job_no = ?", (job_no,)).fetchone()
+        said = [row for row in _said(entries) if row[3].strip()]
+        if (kept is not None and kept != _row(summary)) or sorted(said) != _kept_said(connection, job_no):
+            yield f"the line of job '{name}' that lists and searches read is not what its facts say"
+    for (job_no,) in connection.execute("SELECT job_no FROM summaries WHERE job_no NOT IN (SELECT job_no FROM jobs)"):
+        yield f"line {job_no} of those that lists and searches read is of no job that is kept"
 
 
 def _tells(entry: Entry) -> bool:
     return any(f'"kind":"{kind.value}"' in entry.body for kind in SUMMARISED)
 
 
-def _literal(word: str) -> str:
-    """The word as LIKE compares it to JSON text, its own signs taken as they stand."""
-    return json.dumps(word)[1:-1].replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+def _note_said(connection: sqlite3.Connection, job_no: int, entry: Entry) -> None:
+    connection.executemany(
+        "INSERT INTO said (job_no, number, place, belongs, words) VALUES (?, ?, ?, ?, ?)",
+        [(job_no, *row) for row in _said([entry])],
+    )
 
 
-def _summary(row: tuple[str, str, str, str, str, str, int]) -> Summary:
-    name, started_utc, procedure, vehicle, finding, finding_fact, ended = row
+def _said(entries: Iterable[Entry]) -> list[tuple[int, str, str, str]]:
+    """Number, place, kind and words of each personal value as a search compares it."""
+    rows: list[tuple[int, str, str, str]] = []
+    for entry in entries:
+        with suppress(*UNREADABLE):
+            said = (one for one in said_of(entry) if one.words)
+            rows += [(entry.number, one.place, one.belongs.value, _kept(one.words)) for one in said]
+    return rows
+
+
+def _kept_said(connection: sqlite3.Connection, job_no: int) -> list[tuple[int, str, str, str]]:
+    """The same as kept; what was removed is blank there."""
+    rows = connection.execute("SELECT number, place, belongs, words FROM said WHERE job_no = ?", (job_no,))
+    return sorted(row for row in rows if row[3].strip())
+
+
+def _kept(words: str) -> str:
+    """Words without half characters, which no store of text can hold."""
+    return words.encode("utf-8", "replace").decode("utf-8")
+
+
+def _summary(row: tuple[str, str, str, str, str, str, str, int]) -> Summary:
+    name, started_utc, procedure, vehicle, finding, finding_fact, codes, ended = row
     return Summary(
         job=name,
         started_utc=started_utc,
@@ -84,25 +139,33 @@ def _summary(row: tuple[str, str, str, str, str, str, int]) -> Summary:
         vehicle=vehicle,
         finding=finding,
         finding_fact=finding_fact,
+        codes=tuple((str(fact), str(code)) for fact, code in json.loads(codes)),
         ended=bool(ended),
     )
 
 
+_WRITTEN = (
+    "started_utc", "procedure", "vehicle", "finding", "finding_fact", "codes", "ended", "everything", "vehicle_words",
+    "finding_words",
+)  # fmt: skip
+
+
+def _row(summary: Summary) -> tuple[str | int, ...]:
+    """The line as it is kept, by `_WRITTEN`."""
+    return (
+        summary.started_utc,
+        summary.procedure,
+        summary.vehicle,
+        summary.finding,
+        summary.finding_fact,
+        json.dumps(summary.codes),
+        int(summary.ended),
+        *(_kept(words) for words in line_of(summary)),
+    )
+
+
 def _write(connection: sqlite3.Connection, job_no: int, summary: Summary) -> None:
-    everything = f"{summary.job} {summary.procedure} {summary.vehicle} {summary.finding}"
     connection.execute(
-        "INSERT OR REPLACE INTO summaries (job_no, started_utc, procedure, vehicle, finding, finding_fact, ended, "
-        "everything, vehicle_words, finding_words) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            job_no,
-            summary.started_utc,
-            summary.procedure,
-            summary.vehicle,
-            summary.finding,
-            summary.finding_fact,
-            int(summary.ended),
-            searchable(everything),
-            searchable(summary.vehicle),
-            searchable(summary.finding),
-        ),
+        f"INSERT OR REPLACE INTO summaries (job_no, {', '.join(_WRITTEN)}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (job_no, *_row(summary)),
     )

@@ -1,4 +1,8 @@
-"""Rows of the store to entries and back."""
+"""Rows of the store to entries and back.
+
+A job is its random key; its name here is a label. `job` is a label or, where no label is so, a key. A chain that came
+from elsewhere under a label that was taken has another one here; its facts keep the name that it was begun under.
+"""
 
 from __future__ import annotations
 
@@ -6,10 +10,13 @@ import sqlite3
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from assistant.facts import key_of
 from assistant.record.chain import Entry, Head
 from assistant.record.personal import Apart, Belonging
 
-_COLUMNS = "f.number, f.id, f.body, f.recorded_utc, f.hash, j.name, f.job_no"
+_COLUMNS = "f.number, f.id, f.body, f.recorded_utc, f.hash, coalesce(j.begun_as, j.name), f.job_no"
+_TIME = 24
+"""Characters of a time of day as `wiring.folders.utc_now` writes it."""
 _Row = tuple[int, str, str, str, bytes, str, int]
 REPAIR = """instr(body, '"kind":"repair-confirmed"')"""
 """As written in the index `repairs`; a quotation mark inside of words is never bare in a body."""
@@ -18,7 +25,8 @@ REPAIR = """instr(body, '"kind":"repair-confirmed"')"""
 def entries_of(connection: sqlite3.Connection, job: str) -> tuple[Entry, ...]:
     """The job's chain, in order."""
     rows = connection.execute(
-        f"SELECT {_COLUMNS} FROM jobs j JOIN facts f USING (job_no) WHERE j.name = ? ORDER BY f.number", (job,)
+        f"SELECT {_COLUMNS} FROM jobs j JOIN facts f USING (job_no) WHERE job_no = ? ORDER BY f.number",
+        (number_of_job(connection, job),),
     )
     return _entries(connection, rows.fetchall())
 
@@ -39,12 +47,31 @@ def repairs(connection: sqlite3.Connection) -> tuple[Entry, ...]:
     return tuple(entry for _, of_job in by_job for entry in _entries(connection, list(of_job)))
 
 
-def head_of_job(connection: sqlite3.Connection, job: str) -> Head:
-    """Where the job's chain ends."""
+def number_of_job(connection: sqlite3.Connection, job: str) -> int | None:
+    """Number in the store of the job with that label or, where there is none, with that key."""
+    row = connection.execute("SELECT job_no FROM jobs WHERE name = ?", (job,)).fetchone()
+    row = row or connection.execute("SELECT job_no FROM jobs WHERE key = ?", (job,)).fetchone()
+    return int(row[0]) if row else None
+
+
+def number_of(connection: sqlite3.Connection, key: str, job: str) -> int | None:
+    """Number in the store of the job that a fact belongs to: by its key, else by its name."""
+    row = connection.execute("SELECT job_no FROM jobs WHERE key = ?", (key,)).fetchone()
+    row = row or connection.execute("SELECT job_no FROM jobs WHERE name = ?", (job,)).fetchone()
+    return int(row[0]) if row else None
+
+
+def label_of(connection: sqlite3.Connection, job_no: int) -> str:
+    """What the job of that number is called here."""
+    (name,) = connection.execute("SELECT name FROM jobs WHERE job_no = ?", (job_no,)).fetchone()
+    return str(name)
+
+
+def head_of_job(connection: sqlite3.Connection, key: str, job: str) -> Head:
+    """Where the chain of the job ends that a fact belongs to."""
     row = connection.execute(
-        "SELECT number, hash FROM facts WHERE job_no = (SELECT job_no FROM jobs WHERE name = ?) "
-        "ORDER BY number DESC LIMIT 1",
-        (job,),
+        "SELECT number, hash FROM facts WHERE job_no = ? ORDER BY number DESC LIMIT 1",
+        (number_of(connection, key, job),),
     ).fetchone()
     return Head(number=row[0], hash=row[1]) if row else Head()
 
@@ -54,11 +81,17 @@ def every_job(connection: sqlite3.Connection) -> Iterator[tuple[int, str]]:
     yield from connection.execute("SELECT job_no, name FROM jobs ORDER BY job_no")
 
 
-def add_entry(connection: sqlite3.Connection, entry: Entry) -> int:
-    """Keep the entry; returns the job's number in the store."""
+def add_entry(connection: sqlite3.Connection, entry: Entry, label: str | None = None) -> int:
+    """Keep the entry; returns the job's number in the store. `label`: what a new job is called here; else as begun."""
+    key = key_of(entry.id, entry.number)
     if entry.number == 1:
-        connection.execute("INSERT INTO jobs (name) VALUES (?)", (entry.job,))
-    (job_no,) = connection.execute("SELECT job_no FROM jobs WHERE name = ?", (entry.job,)).fetchone()
+        begun_as = entry.job if label not in (None, entry.job) else None
+        connection.execute(
+            "INSERT INTO jobs (name, key, begun_as) VALUES (?, ?, ?)", (label or entry.job, key, begun_as)
+        )
+    job_no = number_of(connection, key, entry.job)
+    if job_no is None:
+        raise ValueError(f"fact {entry.id!r} belongs to no job that is kept here")
     connection.execute(
         "INSERT INTO facts (job_no, number, id, recorded_utc, hash, body) VALUES (?, ?, ?, ?, ?, ?)",
         (job_no, entry.number, entry.id, entry.recorded_utc, entry.hash, entry.body),
@@ -66,11 +99,16 @@ def add_entry(connection: sqlite3.Connection, entry: Entry) -> int:
     connection.executemany(
         "INSERT INTO personal (job_no, number, place, belongs, salt, value, removed_utc) VALUES (?, ?, ?, ?, ?, ?, ?)",
         [
-            (job_no, entry.number, one.place, one.belongs.value, one.salt, one.value, one.removed_utc)
+            (job_no, entry.number, one.place, one.belongs.value, one.salt, one.value, padded(one.removed_utc))
             for one in entry.apart
         ],
     )
-    return int(job_no)
+    return job_no
+
+
+def padded(removed_utc: str | None) -> str:
+    """The time of a removal, or blanks of the same length where there was none, so that a removal changes no length."""
+    return (removed_utc or "").ljust(_TIME)
 
 
 def _entries(connection: sqlite3.Connection, rows: Sequence[_Row]) -> tuple[Entry, ...]:
@@ -85,7 +123,14 @@ def _entries(connection: sqlite3.Connection, rows: Sequence[_Row]) -> tuple[Entr
         "ORDER BY number, place",
         (job_no, *numbers),
     ):
-        kept = Apart(place=place, belongs=Belonging(belongs), salt=salt, value=value, removed_utc=removed_utc)
+        gone = removed_utc.strip() or None
+        kept = Apart(
+            place=place,
+            belongs=Belonging(belongs),
+            salt=None if gone else salt,
+            value=None if gone else value,
+            removed_utc=gone,
+        )
         apart.setdefault(number, []).append(kept)
     return tuple(
         Entry(

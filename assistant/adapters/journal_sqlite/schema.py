@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite.lines import refill_summaries
+from assistant.adapters.journal_sqlite.log import TABLES, begin_log
 from assistant.errors import RecordError
 
 APPLICATION_ID = 0x686F6F64
@@ -58,7 +59,7 @@ CREATE TABLE summaries (
 CREATE INDEX summaries_by_start ON summaries (started_utc);
 CREATE INDEX owners ON personal (belongs, value) WHERE belongs = 'owner';
 """
-"""One line for each job, so that a search reads no facts. It is derived: dropping and refilling it loses nothing."""
+"""One line for each job, so that a search reads no facts; version 4 makes it anew and fills it."""
 
 VERSION_3 = """
 CREATE INDEX repairs ON facts (job_no, number) WHERE instr(body, '"kind":"repair-confirmed"');
@@ -66,13 +67,74 @@ CREATE INDEX repairs ON facts (job_no, number) WHERE instr(body, '"kind":"repair
 """Each start of a session asks for the confirmed repairs of the shop; they are few, the facts are many."""
 
 
-def _to_version_2(connection: sqlite3.Connection) -> None:
-    for statement in _statements(VERSION_2):
+VERSION_4 = """
+ALTER TABLE jobs ADD COLUMN key TEXT;
+ALTER TABLE jobs ADD COLUMN begun_as TEXT;
+UPDATE jobs SET key = (SELECT CASE WHEN id LIKE '%-1' THEN substr(id, 1, length(id) - 2) ELSE id END
+    FROM facts WHERE facts.job_no = jobs.job_no AND number = 1);
+CREATE UNIQUE INDEX jobs_by_key ON jobs (key);
+CREATE TABLE values_apart (
+    row_no INTEGER PRIMARY KEY,
+    job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL,
+    belongs TEXT NOT NULL,
+    salt BLOB,
+    value TEXT,
+    removed_utc TEXT NOT NULL
+);
+INSERT INTO values_apart (job_no, number, place, belongs, salt, value, removed_utc)
+    SELECT job_no, number, place, belongs, salt, value, substr(coalesce(removed_utc, '') || printf('%24s', ''), 1, 24)
+    FROM personal ORDER BY job_no, number, place;
+DROP TABLE personal;
+ALTER TABLE values_apart RENAME TO personal;
+CREATE UNIQUE INDEX personal_places ON personal (job_no, number, place);
+DROP TABLE summaries;
+CREATE TABLE summaries (
+    job_no INTEGER PRIMARY KEY REFERENCES jobs,
+    started_utc TEXT NOT NULL,
+    procedure TEXT NOT NULL,
+    vehicle TEXT NOT NULL,
+    finding TEXT NOT NULL,
+    finding_fact TEXT NOT NULL,
+    codes TEXT NOT NULL,
+    ended INTEGER NOT NULL,
+    everything TEXT NOT NULL,
+    vehicle_words TEXT NOT NULL,
+    finding_words TEXT NOT NULL
+);
+CREATE INDEX summaries_by_start ON summaries (started_utc);
+CREATE TABLE said (
+    row_no INTEGER PRIMARY KEY,
+    job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL,
+    belongs TEXT NOT NULL,
+    words TEXT NOT NULL
+);
+CREATE INDEX said_by_fact ON said (job_no, number);
+"""
+"""Identity by the job's key; personal values and the words that a search compares where they can be wiped in place.
+
+Rows of `personal` and `said` are only ever added at the end and overwritten by as many bytes, so SQLite never moves
+them from page to page, which would leave copies behind; `removal` says more. `summaries` and `said` are derived.
+"""
+
+
+def _to_version_4(connection: sqlite3.Connection) -> None:
+    """Also the log. It begins here and at no other time: a log that is empty later was emptied."""
+    for statement in (*_statements(VERSION_4), *_statements(TABLES)):
         connection.execute(statement)
     refill_summaries(connection)
+    begin_log(connection)
 
 
-MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (VERSION_1, _to_version_2, VERSION_3)
+MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (
+    VERSION_1,
+    VERSION_2,
+    VERSION_3,
+    _to_version_4,
+)
 """Step n leads from version n to version n + 1; a step once shipped is never changed."""
 
 NEWEST = len(MIGRATIONS)

@@ -8,13 +8,17 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+import stat
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from assistant.adapters.journal_sqlite import log
 from assistant.adapters.journal_sqlite.failures import told
-from assistant.adapters.journal_sqlite.lines import note_entries, search
+from assistant.adapters.journal_sqlite.lines import line_faults, note_entries, search
 from assistant.adapters.journal_sqlite.removal import drop_clips, remove_values, wipe
 from assistant.adapters.journal_sqlite.rows import (
     add_entry,
@@ -22,14 +26,18 @@ from assistant.adapters.journal_sqlite.rows import (
     entry_under,
     every_job,
     head_of_job,
+    label_of,
+    number_of,
+    number_of_job,
     repairs,
 )
 from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
 from assistant.adapters.journal_sqlite.writing import WritingLocks
-from assistant.facts import Fact, FactKind
-from assistant.record.admission import admit, take_over
-from assistant.record.chain import Entry, facts_of
-from assistant.record.personal import Belonging, Removal
+from assistant.facts import Fact, FactKind, key_of
+from assistant.record.admission import admit, is_text, take_over
+from assistant.record.chain import Entry, facts_of, to_remove
+from assistant.record.log import Leaf, Logged, LogHead, Moment, Signer, absent_of, head_leaf, removed_leaf, taken_leaf
+from assistant.record.personal import CLIP_KEY, Belonging, Removal
 from assistant.record.summary import JobQuery, Summary
 
 FILE_NAME = "jobs.sqlite"
@@ -41,15 +49,30 @@ class SqliteJournal:
     """Facts in `folder`/jobs.sqlite.
 
     `recorded_utc`: the time of day, ISO 8601, asked once for each append; never decides the order.
-    `reading`: only look at a store that is there already; nothing in its folder is changed.
+    `reading`: only look at a store that is there already; nothing in its folder is changed. `signer`: this
+    installation's key; None leaves the log unsigned. `moment`: a clock that nobody can set, where there is one.
+    `on_close`: told where the log ends when something was added to it.
     Raises RecordError when the store cannot be opened or made. `backup`: the copy made before a migration, or None.
     """
 
     def __init__(
-        self, folder: Path, recorded_utc: Callable[[], str], *, busy_s: float = BUSY_S, reading: bool = False
+        self,
+        folder: Path,
+        recorded_utc: Callable[[], str],
+        *,
+        busy_s: float = BUSY_S,
+        reading: bool = False,
+        signer: Signer | None = None,
+        moment: Callable[[], Moment | None] = lambda: None,
+        on_close: Callable[[LogHead], None] = lambda head: None,
     ) -> None:
         self.path = folder / FILE_NAME
+        self._signer = signer
+        self._moment = moment
+        self._on_close = on_close
+        self._grew = False
         self._recorded_utc = recorded_utc
+        self._busy_s = busy_s
         self._locks = WritingLocks(folder / LOCK_FOLDER)
         self._connection: sqlite3.Connection | None = None
         self.backup: Path | None = None
@@ -58,10 +81,11 @@ class SqliteJournal:
                 if reading:
                     self._connection = _open_for_reading(self.path, busy_s)
                     return
-                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                keep_to_user(folder, self.path)
                 self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
                 _prepare(self._connection)
                 self.backup = bring_up_to_date(self._connection, self.path)
+                self._sign_what_is_unsigned(self._connection)
             except BaseException:
                 self.close()
                 raise
@@ -70,40 +94,104 @@ class SqliteJournal:
         """See ports.Journal. Holds each job for this program until `close`."""
         if not facts:
             return
-        with self._writing({fact.job for fact in facts}) as connection:
-            self._add(
-                connection,
-                admit(
-                    facts,
-                    kept=partial(entry_under, connection),
-                    head=partial(head_of_job, connection),
-                    recorded_utc=self._recorded_utc(),
-                ),
+        with self._writing({self._called(fact) for fact in facts}) as connection:
+            utc = self._recorded_utc()
+            new = admit(
+                facts,
+                kept=partial(entry_under, connection),
+                head=partial(head_of_job, connection),
+                recorded_utc=utc,
             )
+            moment = self._moment()
+            self._add(connection, new, utc, lambda of_job: head_leaf(of_job[-1], moment))
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """See ports.Archive."""
         if not entries:
             return 0
-        job = entries[0].job
+        job = self._called(entries[0], label)
         held = self._locks.holds(job)
         try:
             with self._writing({job}) as connection:
                 new = take_over(entries, entries_of(connection, job), kept=partial(entry_under, connection))
-                self._add(connection, new)
+                utc = self._recorded_utc()
+                self._add(connection, new, utc, lambda of_job: taken_leaf(of_job[-1], absent_of(of_job), key, utc), job)
                 return len(new)
         finally:
             if not held:  # an import of thousands of jobs holds one at a time
                 self._locks.free_one(job)
 
     def remove_personal(self, job: str, belongs: Sequence[Belonging]) -> Removal:
-        """See ports.Archive. Writes the whole store anew, so that no byte of the values stays in its folder."""
+        """See ports.Archive. No byte of the values stays in the store's folder; other jobs may be written meanwhile."""
+        with told(self.path):
+            places = to_remove(self.entries(job), belongs)
+        key = self._signer.key if self._signer else b""
+        removal = self._remove(job, places, key, self._recorded_utc())
+        with told(self.path):
+            clips = Belonging.WORDS in belongs and drop_clips(self.path.parent, job)
+        return replace(removal, clips=removal.clips or clips)
+
+    def follow_removal(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> Removal:
+        """See ports.Archive."""
+        return self._remove(job, places, key, utc)
+
+    def _remove(self, job: str, places: Sequence[tuple[int, str]], key: bytes, utc: str) -> Removal:
+        removed = 0
         with told(self.path):
             with self._writing({job}) as connection:
-                removed = remove_values(connection, job, belongs, self._recorded_utc())
-            clips = Belonging.WORDS in belongs and drop_clips(self.path.parent, job)
-            dropped = wipe(self._open(), self.path)
+                job_no, kept = number_of_job(connection, job), entries_of(connection, job)
+                if places and job_no is not None and kept:
+                    removed = remove_values(connection, job_no, places, utc)
+                    leaf = removed_leaf(kept[-1].job, kept[-1].number, places, key, utc)
+                    self._log(connection, [(job_no, leaf)], self._recorded_utc())
+            clips = any(place.endswith(f"/{CLIP_KEY}") for _, place in places) and drop_clips(self.path.parent, job)
+            dropped = wipe(self._open(), self.path, self._busy_s)
         return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
+
+    def keep_texts(self, texts: Mapping[str, str]) -> None:
+        """See ports.Archive."""
+        with told(self.path):
+            known = {digest for (digest,) in self._open().execute("SELECT digest FROM texts")}
+            missing = [(digest, text) for digest, text in texts.items() if digest not in known]
+            if missing:
+                with self._writing(()) as connection:
+                    connection.executemany("INSERT OR IGNORE INTO texts (digest, text) VALUES (?, ?)", missing)
+
+    def text(self, digest: str) -> str | None:
+        """See ports.Archive."""
+        with told(self.path):
+            row = self._open().execute("SELECT text FROM texts WHERE digest = ?", (digest,)).fetchone()
+            return None if row is None else str(row[0])
+
+    def log_head(self) -> LogHead:
+        """See ports.Archive."""
+        with told(self.path):
+            return log.log_head(self._open())
+
+    def logged(self, job: str | None = None) -> Iterator[Logged]:
+        """See ports.Archive."""
+        with told(self.path):
+            yield from log.logged(self._open(), job)
+
+    def node(self, level: int, index: int) -> bytes:
+        """See ports.Archive."""
+        with told(self.path):
+            return log.node(self._open(), level, index)
+
+    def rows_of_nodes(self) -> Iterator[tuple[int, tuple[bytes, ...]]]:
+        """See ports.Archive."""
+        with told(self.path):
+            yield from log.all_nodes(self._open())
+
+    def key_leaves(self) -> tuple[Logged, ...]:
+        """See ports.Archive."""
+        with told(self.path):
+            return tuple(log.keys_of(self._open()))
+
+    def moment(self, job: str) -> Moment | None:
+        """See ports.Archive."""
+        with told(self.path):
+            return log.moment_of(self._open(), job)
 
     def facts(self, job: str) -> tuple[Fact, ...]:
         """See ports.Journal."""
@@ -141,11 +229,22 @@ class SqliteJournal:
             found = [str(line) for (line,) in self._open().execute("PRAGMA integrity_check(5)")]
             return () if found == ["ok"] else tuple(f"{self.path}: {line}" for line in found)
 
+    def line_faults(self) -> tuple[str, ...]:
+        """What is wrong with the lines that searches read, one sentence each; empty where they are as the facts say."""
+        with told(self.path):
+            return tuple(line_faults(self._open()))
+
     def close(self) -> None:
         """Frees the file and the jobs held; may be called twice."""
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
+        connection, self._connection = self._connection, None
+        if connection is not None:
+            try:
+                if self._grew:
+                    self._on_close(log.log_head(connection))
+            except sqlite3.Error:
+                pass  # what is to be told is only where the log ends; every fact is kept
+            finally:
+                connection.close()
         self._locks.free()
 
     @contextmanager
@@ -163,18 +262,70 @@ class SqliteJournal:
                 connection.rollback()
                 raise
 
-    @staticmethod
-    def _add(connection: sqlite3.Connection, entries: Sequence[Entry]) -> None:
+    def _called(self, of: Fact | Entry, label: str | None = None) -> str:
+        """What the job of a fact is called here, or will be."""
+        if not is_text(of.id) or not is_text(of.job):
+            return of.job  # to be refused
+        with told(self.path):
+            connection = self._open()
+            number = number_of(connection, key_of(of.id, of.number), label or of.job)
+            return label_of(connection, number) if number is not None else label or of.job
+
+    def _add(
+        self,
+        connection: sqlite3.Connection,
+        entries: Sequence[Entry],
+        utc: str,
+        leaf: Callable[[Sequence[Entry]], Leaf],
+        label: str | None = None,
+    ) -> None:
         added: dict[int, list[Entry]] = {}
         for entry in entries:
-            added.setdefault(add_entry(connection, entry), []).append(entry)
+            added.setdefault(add_entry(connection, entry, label), []).append(entry)
         for job_no, of_job in added.items():
             note_entries(connection, job_no, of_job)
+        self._log(connection, [(job_no, leaf(of_job)) for job_no, of_job in added.items()], utc)
+
+    def _log(self, connection: sqlite3.Connection, leaves: Sequence[tuple[int, Leaf]], utc: str) -> None:
+        """Add leaves to the log and sign where it ends, in the transaction that keeps what they are about."""
+        if leaves:
+            log.add_leaves(connection, leaves)
+            log.sign_head(connection, self._signer, utc)
+            self._grew = True
+
+    def _sign_what_is_unsigned(self, connection: sqlite3.Connection) -> None:
+        """A log that has just begun, or that another key signed so far, is signed with this installation's key."""
+        head = log.log_head(connection)
+        if self._signer is None or not head.store or (head.key == self._signer.key and head.signature):
+            return
+        with self._writing(()):
+            log.sign_head(connection, self._signer, self._recorded_utc())
+            self._grew = True
 
     def _open(self) -> sqlite3.Connection:
         if self._connection is None:
             raise sqlite3.ProgrammingError("the journal was closed")
         return self._connection
+
+
+def keep_to_user(folder: Path, store: Path) -> None:
+    """The folder and the store made, for the user alone: plates and names lie in them. Raises OSError.
+
+    A folder that was there is closed to others where it is ours, that is, holds a store or nothing. The log and its
+    index get the permissions of the store.
+    """
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if store.exists() or not any(folder.iterdir()):
+        _close_to_others(folder, 0o700)
+    store.touch(mode=0o600)
+    for one in (store, *store.parent.glob(f"{store.name}-*"), *store.parent.glob(f"{store.name}.*")):
+        _close_to_others(one, 0o600)
+
+
+def _close_to_others(path: Path, mode: int) -> None:
+    with suppress(FileNotFoundError, PermissionError):  # gone meanwhile, or another user's, who must see to it
+        if stat.S_IMODE(path.stat().st_mode) & 0o077:
+            path.chmod(mode)
 
 
 def _prepare(connection: sqlite3.Connection) -> None:
@@ -187,12 +338,20 @@ def _prepare(connection: sqlite3.Connection) -> None:
 
 def _open_for_reading(path: Path, busy_s: float) -> sqlite3.Connection:
     """A connection that changes nothing, also where the folder may not be written (a disk mounted to look at)."""
-    log = path.with_name(f"{path.name}-wal")
-    # Where not even the log's index can be made, an empty log allows the file to be taken as it stands.
-    still = not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
-    address = f"{path.absolute().as_uri()}?mode=ro{'&immutable=1' if still else ''}"
+    log, index = (path.with_name(f"{path.name}{end}") for end in ("-wal", "-shm"))
+    how, alone = "", False
+    # Where the log's index cannot be made, nobody writes either: an empty log allows the file to be taken as it stands,
+    # another is read with its index in memory, which wants a way to the file that asks for no locks.
+    if not os.access(path.parent, os.W_OK):
+        logged = log.exists() and log.stat().st_size > 0
+        how, alone = ("&immutable=1", False) if not logged else ("&vfs=unix-none", True)
+        if logged and (index.exists() or sys.platform == "win32"):
+            how, alone = "", False
+    address = f"{path.absolute().as_uri()}?mode=ro{how}"
     connection = sqlite3.connect(address, uri=True, timeout=busy_s, isolation_level=None)
     try:
+        if alone:
+            connection.execute("PRAGMA locking_mode = EXCLUSIVE")
         require_newest(connection, path)
     except BaseException:
         connection.close()

@@ -42,7 +42,7 @@ class Lines:
         class Bounded(H11Protocol):
             """HTTP in which nobody holds more than a few lines, or one without asking."""
 
-            def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override] - asyncio gives no other kind
+            def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # asyncio gives no other
                 """A line is opened."""
                 super().connection_made(transport)
                 if len(open_) >= MOST_LINES or self.client is None:

@@ -2,6 +2,6 @@
 
 from assistant.record.page.cells import UNSAID
 from assistant.record.page.layout import lay_out
-from assistant.record.page.model import ABREAST, LATE, WIDE, Page, Row, Table
+from assistant.record.page.model import ABREAST, LATE, WIDE, Page, Paper, Row, Table
 
-__all__ = ["ABREAST", "LATE", "UNSAID", "WIDE", "Page", "Row", "Table", "lay_out"]
+__all__ = ["ABREAST", "LATE", "UNSAID", "WIDE", "Page", "Paper", "Row", "Table", "lay_out"]

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import re
-
 from assistant.language.speak import cut_tenths, say_list
-from assistant.record.model import Burst, CompressionSpread, DutyUse, JobRecord, Result
+from assistant.record.compression import Compression
+from assistant.record.model import Burst, DutyUse, JobRecord, Result
 from assistant.record.page.cells import UNSAID, heard, row
 from assistant.record.page.model import Table
-from assistant.record.read_fact import plain_words
 from assistant.record.wording import amount, as_shown, elapsed
-
-LONGEST_QUESTION = 70
-_SENTENCE = re.compile(r"[^.?!]+[.?!]?")
 
 
 def readings(record: JobRecord) -> Table:
@@ -34,26 +29,27 @@ def readings(record: JobRecord) -> Table:
     return Table(name="readings", title="Readings", columns=columns, rows=rows, numbers=(0, 2), note=note)
 
 
-def _compression(spread: CompressionSpread) -> str:
+def _compression(found: Compression) -> str:
     """The two tests of compression by name, each with its own verdict: how even the cylinders are, and how high."""
-    lowest, highest = amount(spread.lowest, spread.unit), amount(spread.highest, spread.unit)
+    even, level = found.evenness, found.level
+    lowest, highest = amount(even.lowest, found.unit), amount(even.highest, found.unit)
     told = (
-        f"Compression, two tests. Evenness {'passes' if spread.passes else 'fails'}: the lowest, {lowest}, is "
-        f"{amount(cut_tenths(spread.share * 100), '%')} of the highest, {highest}; the line stands at "
-        f"{amount(spread.limit_share * 100, '%')} ({spread.source})."
+        f"Compression, two tests. Evenness {'passes' if even.passes else 'fails'}: the lowest, {lowest}, is "
+        f"{amount(cut_tenths(even.share * 100), '%')} of the highest, {highest}; the line stands at "
+        f"{amount(even.limit_share * 100, '%')} ({even.source})."
     )
-    if spread.floor is None:
+    if level is None:
         return told
-    low = [str(one.cylinder) for one in spread.cylinders if one.low]
-    floor = amount(float(f"{spread.floor:.3g}"), spread.unit)
+    low = [str(number) for number in level.low]
+    floor = amount(float(f"{level.floor:.3g}"), found.unit)
     which = f"cylinder{'s' * (len(low) > 1)} {say_list(low)} below" if low else "none below"
-    return f"{told} Level {'fails' if low else 'passes'}: {which} {floor} ({spread.floor_source})."
+    return f"{told} Level {'passes' if level.passes else 'fails'}: {which} {floor} ({level.source})."
 
 
 def results(record: JobRecord) -> Table:
     """Every answer that somebody gave."""
     rows = tuple(
-        row(one.mark, elapsed(one.mark.at_s), _asked(one.mark.step, one.question), _answered(one), heard(one.hearing))
+        row(one.mark, elapsed(one.mark.at_s), asked(one), _answered(one), heard(one.hearing))
         for one in record.results
         if one.hearing.by not in UNSAID
     )
@@ -100,11 +96,9 @@ def _by_day(duty: DutyUse) -> str:
     return f" By day: {'; '.join(told)}."
 
 
-def _asked(step: str | None, question: str) -> str:
-    """The step and the question itself, out of the words that led to it."""
-    asked = next((words.strip() for words in _SENTENCE.findall(question) if words.endswith("?")), question)
-    words = asked if len(asked) <= LONGEST_QUESTION else asked[:LONGEST_QUESTION].rstrip() + "…"
-    return f"{plain_words(step)}: {words}" if step else words
+def asked(one: Result) -> str:
+    """The question itself, out of the words that led to it; for a test of one's own choice, the test."""
+    return one.mark.label or one.question
 
 
 def _caught(one: Burst) -> str:

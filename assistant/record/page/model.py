@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 ABREAST = ("results", "bursts", "codes")
 """Tables after the readings that stand two abreast on paper."""
@@ -12,8 +13,11 @@ LATE = ("gates", "steps", "actions", "struck")
 """Tables at the end, two abreast on paper."""
 
 
-DENSE_ROWS = 62
-"""More lines than this fit on two sheets only in smaller letters. Found by printing jobs of every length."""
+class Paper(StrEnum):
+    """What a document is printed on."""
+
+    A4 = "a4"
+    LETTER = "letter"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +42,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """Everything that a document prints, in words. `dense`: so much that paper takes smaller letters."""
+    """Everything that a document prints, in words. `shop`, `technician`: empty where nobody said who."""
 
     title: str
     job: str
@@ -54,7 +58,10 @@ class Page:
     tables: tuple[Table, ...]
     sources: tuple[str, ...]
     chain: tuple[tuple[str, str], ...]
-    dense: bool = False
+    shop: str = ""
+    technician: str = ""
+    paper: Paper = Paper.A4
+    damage: tuple[str, ...] = ()
 
     def table(self, name: str) -> Table | None:
         """The table of that name, or None where it has no rows."""

@@ -20,6 +20,8 @@ VIN_WORDS = {
 }
 NO_ODDS = "None are reckoned for this finding: it stands by its tests alone."
 LEAST_ODDS = 0.05
+MOST_ROUNDED = 1.02
+"""Odds of faults that shut each other out add up to 1, but for rounding."""
 MOST_LIKELY = 3
 """What is named of the odds where there is no finding. Judgement."""
 OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step was left in the middle)"}
@@ -39,14 +41,16 @@ def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
     found = record.finding
     if found is None:
         likely = _likeliest(record)
-        return (("Not proved", bounded(f"By the odds most likely {likely}")),) if likely else ()
+        told = (("Not proved", bounded(f"By the odds most likely {likely}")), ("Beside it", _beside(record)))
+        return tuple((name, words) for name, words in told if likely and words)
     parts = (
-        ("In short", plain_words(found.fault or "")),
+        ("Fault", fault_name(record, found.fault)),
         (BY_TEST, _joined(found.by_test)),
         (BEHIND_IT, _joined(found.likely)),
         ("Not tested", _joined(found.untested)),
         ("Odds", found.by_odds or (NO_ODDS if record.odds else "")),
-        ("Repair confirmed", plain_words(found.repair)),
+        ("Beside it", _beside(record)),
+        ("Repair confirmed", fault_name(record, found.repair)),
         ("Repair without cure", "; ".join(found.failed)),
         ("Next step", found.next_step),
     )
@@ -57,7 +61,26 @@ def _likeliest(record: JobRecord) -> str:
     """The few faults that the last odds leave, the likeliest first; empty where no odds were kept."""
     last = record.odds[-1].faults if record.odds else {}
     leading = sorted((name for name in last if last[name] >= LEAST_ODDS), key=lambda name: -last[name])
-    return ", ".join(f"{plain_words(name)} {percent(last[name])}" for name in leading[:MOST_LIKELY])
+    return ", ".join(f"{fault_name(record, name)} {percent(last[name])}" for name in leading[:MOST_LIKELY])
+
+
+def fault_name(record: JobRecord, fault: str | None) -> str:
+    """What the fault is called; its id as words where no fault model says."""
+    return record.fault_names.get(fault or "") or plain_words(fault or "")
+
+
+TWO_AT_ONCE = "Each fault has odds of its own, for a car can have two at once: together they may exceed 100 %."
+
+
+def _beside(record: JobRecord) -> str:
+    """How odds are to be read that come to more than a whole; empty where they do not."""
+    last = record.odds[-1].faults if record.odds else {}
+    if sum(last.values()) <= MOST_ROUNDED:
+        return ""
+    found = record.finding.fault if record.finding else None
+    others = [name for name in sorted(last, key=lambda name: -last[name]) if name != found and last[name] >= LEAST_ODDS]
+    named = ", ".join(f"{fault_name(record, name)} {percent(last[name])}" for name in others[:MOST_LIKELY])
+    return f"{named}. {TWO_AT_ONCE}" if record.finding and named else TWO_AT_ONCE
 
 
 def warnings(record: JobRecord) -> tuple[str, ...]:
@@ -79,11 +102,24 @@ def warnings(record: JobRecord) -> tuple[str, ...]:
     return tuple(found)
 
 
+MOST_DAMAGE = 4
+"""Sentences of damage that the top names; the JSON report holds them all."""
+
+
+def damage(record: JobRecord) -> tuple[str, ...]:
+    """What is not as it was recorded, for the very top; empty where everything is."""
+    if not record.damage:
+        return ()
+    more = len(record.damage) - MOST_DAMAGE
+    left_out = (f"and {more} more: run hoodside jobs verify",) if more > 0 else ()
+    return (*(bounded(one) for one in record.damage[:MOST_DAMAGE]), *left_out)
+
+
 def vehicle(record: JobRecord) -> tuple[tuple[str, str], ...]:
     """What was told of the vehicle, each with its name."""
     told = record.vehicle
     vin = f"{told.vin} ({VIN_WORDS.get(told.vin_check, '')})" if told.vin and told.vin_check else told.vin
-    parts = [("VIN", vin), ("Mileage", told.mileage)]
+    parts = [("Make", told.make), ("Model", told.model), ("Year", told.year), ("VIN", vin), ("Mileage", told.mileage)]
     parts += [(plain_words(name), words) for name, words in record.personal.items()]
     parts.append(("Told of it", _pairs(told.facts)))
     parts.append(("Its own limits", _pairs(told.limits)))
@@ -93,8 +129,11 @@ def vehicle(record: JobRecord) -> tuple[tuple[str, str], ...]:
 def proof(record: JobRecord) -> tuple[tuple[str, str], ...]:
     """The chain's head, for checking the stored record against this page, and what led the job."""
     parts = (
+        ("Begun as", record.facts[0].job if record.facts[0].job != record.job else ""),
         ("Facts in the chain", str(record.chain.number)),
         ("Chain head (SHA-256)", record.chain.hash),
+        ("Log of the store", f"{record.log.size} entries, root {record.log.root}" if record.log else ""),
+        ("Signed with the key", record.log.key if record.log else ""),
         ("Procedure", _procedure(record)),
         ("Heard by", record.engine or "not stated"),
         ("Sound kept", _sound(record)),

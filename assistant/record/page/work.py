@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.record.model import JobRecord
+from collections.abc import Sequence
+
+from assistant.record.model import JobRecord, StepTime
 from assistant.record.page.cells import row
 from assistant.record.page.model import Row, Table
 from assistant.record.read_fact import plain_words
@@ -14,13 +16,17 @@ MOST_STEPS = 12
 """Steps that stand by themselves in the table of minutes; the JSON report has them all."""
 
 
+LEAST_MIN = 0.05
+"""Less is printed as nought."""
+
+
 def actions(record: JobRecord) -> Table:
     """Paced actions and waits."""
     rows = tuple(
         row(
             one.mark,
             elapsed(one.mark.at_s),
-            plain_words(one.mark.step or ""),
+            one.mark.label,
             plain_words(one.action),
             "not finished" if one.seconds is None else amount(round(one.seconds, 1), "s"),
         )
@@ -32,12 +38,11 @@ def actions(record: JobRecord) -> Table:
 
 def steps(record: JobRecord) -> Table:
     """The steps that took longest, in the order of the job, and the others in one line."""
-    longest = sorted(record.steps, key=lambda one: -one.spent_min)[:MOST_STEPS]
+    longest = sorted(worth_showing(record.steps), key=lambda one: -one.spent_min)[:MOST_STEPS]
     rows = [
         Row(
             cells=(
-                bounded(plain_words(one.step)),
-                bounded(plain_words(one.procedure or "")),
+                bounded(one.label),
                 str(one.entries),
                 f"{one.spent_min:.1f}",
                 "" if one.planned_min is None else f"{one.planned_min:.1f}",
@@ -51,10 +56,15 @@ def steps(record: JobRecord) -> Table:
         spent = sum(one.spent_min for one in others)
         planned = sum(one.planned_min or 0.0 for one in others)
         entries = str(sum(one.entries for one in others))
-        rows.append(Row(cells=(f"{len(others)} shorter steps", "", entries, f"{spent:.1f}", f"{planned:.1f}")))
-    columns = ("Step", "Procedure", "Entered", "Minutes", "Planned")
+        rows.append(Row(cells=(f"{len(others)} shorter steps", entries, f"{spent:.1f}", f"{planned:.1f}")))
+    columns = ("Step", "Entered", "Minutes", "Planned")
     note = f"Pauses are left out. In all {record.minutes:.1f} minutes."
-    return Table(name="steps", title="Minutes by step", columns=columns, rows=tuple(rows), numbers=(2, 3, 4), note=note)
+    return Table(name="steps", title="Minutes by step", columns=columns, rows=tuple(rows), numbers=(1, 2, 3), note=note)
+
+
+def worth_showing(steps: Sequence[StepTime]) -> list[StepTime]:
+    """Steps that took time; all of them where none took any."""
+    return [one for one in steps if one.spent_min >= LEAST_MIN] or list(steps)
 
 
 def struck(record: JobRecord) -> Table:
@@ -65,7 +75,6 @@ def struck(record: JobRecord) -> Table:
             cells=(
                 elapsed(one.at_s),
                 plain_words(one.kind),
-                bounded(plain_words(one.step or "")),
                 str(one.number),
                 str(numbers.get(one.struck_by, "")),
             )
@@ -73,5 +82,5 @@ def struck(record: JobRecord) -> Table:
         for one in record.facts
         if one.struck_by is not None and one.kind not in SHOWN_STRUCK
     )
-    columns = ("At", "What", "Step", "Fact", "Struck by fact")
-    return Table(name="struck", title="Struck, and kept", columns=columns, rows=rows, numbers=(0, 3, 4))
+    columns = ("At", "What", "Fact", "Struck by fact")
+    return Table(name="struck", title="Struck, and kept", columns=columns, rows=rows, numbers=(0, 2, 3))

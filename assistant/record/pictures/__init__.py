@@ -11,5 +11,6 @@ __all__ = ["Picture", "draw_pictures"]
 
 def draw_pictures(record: JobRecord, family: str) -> dict[str, Picture]:
     """Name -> picture, as far as the job has something to show. `family`: the font family for words."""
-    drawn = (draw(record, family) for draw in (battery, bursts, starter_sound, compression, odds, timeline))
-    return {one.name: one for one in drawn if one is not None}
+    many = (one for draw in (battery, bursts, starter_sound) for one in draw(record, family))
+    single = (draw(record, family) for draw in (compression, odds, timeline))
+    return {one.name: one for one in (*many, *single) if one is not None}

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 from xml.etree import ElementTree as ET
 
 from assistant.record.wording import printable
 
-WIDTH = 460
-"""Chosen so that words of 12 pixels print at 6.5 points where two pictures stand abreast on A4."""
+Row = TypeVar("Row")
+
+WIDTH = 340
+"""Chosen so that words of LEAST_SIZE pixels print at 8 points where two pictures stand abreast on A4."""
+LEAST_SIZE = 11.0
 INK = "#1b2733"
 FAINT = "#5b6875"
 LINE = "#c9d1d9"
@@ -87,8 +92,14 @@ class Canvas:
         fill: str = INK,
         anchor: str = "start",
         bold: bool = False,
+        turned: bool = False,
     ) -> None:
-        """Words with their base line at `y`; `anchor`: start, middle or end."""
+        """Words with their base line at `y`; `anchor`: start, middle or end; `turned`: read upwards from there.
+
+        Raises ValueError for what is too small to print.
+        """
+        if size < LEAST_SIZE:
+            raise ValueError(f"words of {size:g} pixels cannot be read on paper; at least {LEAST_SIZE:g}")
         element = self._add(
             "text",
             x=x,
@@ -98,6 +109,7 @@ class Canvas:
             font_family=self._family,
             text_anchor=anchor,
             font_weight="bold" if bold else "",
+            transform=f"rotate(-90 {x:.2f} {y:.2f})" if turned else "",
         )
         element.text = printable(text)
 
@@ -112,6 +124,33 @@ class Canvas:
             if value != ""
         }
         return ET.SubElement(self._root, tag, texts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Which part of many rows a picture shows, counted from 1."""
+
+    first: int
+    last: int
+    part: int
+    many: bool
+
+    @property
+    def after(self) -> str:
+        """What stands behind the picture's name, so that it is told from the other parts."""
+        return f"-{self.part}" if self.part > 1 else ""
+
+    @property
+    def of_many(self) -> str:
+        """What stands behind its title; nothing where it is the only one."""
+        return f", {self.first} to {self.last}" if self.many else ""
+
+
+def parts(every: Sequence[Row], most: int) -> Iterator[tuple[Place, Sequence[Row]]]:
+    """The rows cut into parts of at most `most`, in order."""
+    for part, start in enumerate(range(0, len(every), most), start=1):
+        rows = every[start : start + most]
+        yield Place(first=start + 1, last=start + len(rows), part=part, many=len(every) > most), rows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from assistant.record.model import JobRecord, StepTime
+from assistant.record.page.top import MOST_ROUNDED, fault_name
+from assistant.record.page.work import worth_showing
 from assistant.record.pictures.canvas import (
     AMBER,
     BLUE,
@@ -18,14 +20,15 @@ from assistant.record.pictures.canvas import (
     Scale,
     shortened,
 )
-from assistant.record.read_fact import plain_words
 from assistant.record.wording import elapsed, percent
 
 MOST_FAULTS = 5
-MOST_STEPS = 16
+MOST_STEPS = 12
 ROW = 19
+TOP = 60
+"""Where the steps begin, under the legend and the events."""
 LABEL_HEIGHT = 15.0
-LABELS = 128
+LABELS = 136
 
 
 def odds(record: JobRecord, family: str) -> Picture | None:
@@ -35,10 +38,10 @@ def odds(record: JobRecord, family: str) -> Picture | None:
     last = record.odds[-1].faults
     leading = sorted(last, key=lambda name: -last[name])[:MOST_FAULTS]
     alt = "Odds of each fault at the end: " + ", ".join(
-        f"{plain_words(name)} {percent(last[name])}" for name in leading
+        f"{fault_name(record, name)} {percent(last[name])}" for name in leading
     )
     canvas = Canvas(230, alt, family)
-    across = Scale(low=0, high=max(record.duration_s, 1.0), start=44, end=WIDTH - 148)
+    across = Scale(low=0, high=max(record.duration_s, 1.0), start=40, end=WIDTH - 142)
     up = Scale(low=0, high=1, start=195, end=12)
     canvas.box(across.start, up.end, across.end - across.start, up.start - up.end, fill=PANEL)
     for tick in (0.0, 0.25, 0.5, 0.75, 1.0):
@@ -54,27 +57,32 @@ def odds(record: JobRecord, family: str) -> Picture | None:
             canvas.dot(x, y, fill=colour, radius=3.5)
         y = places[index] + 4
         canvas.words(
-            across.end + 8, y, f"{percent(last[name])} {shortened(plain_words(name), 16)}", fill=colour, bold=True
+            across.end + 6,
+            y,
+            f"{percent(last[name])} {shortened(_bare(fault_name(record, name)), 18)}",
+            size=11,
+            fill=colour,
         )
-    return Picture(name="odds", title="Odds of each fault as results came in", alt=alt, svg=canvas.svg())
+    more = ", each by itself: a car can have two" if sum(last.values()) > MOST_ROUNDED else ""
+    return Picture(name="odds", title=f"Odds of each fault as results came in{more}", alt=alt, svg=canvas.svg())
 
 
 def timeline(record: JobRecord, family: str) -> Picture | None:
     """Steps as bars over the time of the job, with cautions, bursts, readings and results above them."""
     if not record.steps or record.duration_s <= 0:
         return None
-    longest = sorted(record.steps, key=lambda one: -one.spent_min)[:MOST_STEPS]
+    longest = sorted(worth_showing(record.steps), key=lambda one: -one.spent_min)[:MOST_STEPS]
     rows = [one for one in record.steps if one in longest]
     left_out = len(record.steps) - len(rows)
     alt = f"Timeline of {elapsed(record.duration_s)}: " + "; ".join(_spent(one) for one in rows)
-    canvas = Canvas(52 + len(rows) * ROW + 40, alt, family)
-    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 50)
-    bottom = 44 + len(rows) * ROW
-    canvas.box(across.start, 44, across.end - across.start, len(rows) * ROW, fill=PANEL)
+    canvas = Canvas(TOP + 8 + len(rows) * ROW + 40, alt, family)
+    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 52)
+    bottom = TOP + len(rows) * ROW
+    canvas.box(across.start, TOP, across.end - across.start, len(rows) * ROW, fill=PANEL)
     _events(canvas, record, across)
     for index, one in enumerate(rows):
-        y = 44 + index * ROW
-        canvas.words(LABELS - 8, y + 14, shortened(plain_words(one.step), 22), size=11, anchor="end")
+        y = TOP + index * ROW
+        canvas.words(LABELS - 6, y + 14, shortened(one.label, 25), size=11, anchor="end")
         for began, ended in one.spans_s:
             canvas.box(across.at(began), y + 3, max(across.at(ended) - across.at(began), 2), ROW - 6, fill=BLUE)
         canvas.words(across.end + 6, y + 14, f"{one.spent_min:.1f} min", size=11, fill=INK)
@@ -85,15 +93,15 @@ def timeline(record: JobRecord, family: str) -> Picture | None:
 
 
 def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
-    y = 30
+    y = TOP - 14
     canvas.triangle(12, 12, fill=AMBER)
     canvas.words(22, 16, "caution acknowledged", size=11)
-    canvas.box(154, 6, 12, 11, fill=INK)
-    canvas.words(171, 16, "starter turned", size=11)
-    canvas.diamond(268, 12, fill=BLUE)
-    canvas.words(279, 16, "reading", size=11)
-    canvas.dot(340, 12, fill=GREEN, radius=5)
-    canvas.words(351, 16, "result", size=11)
+    canvas.box(LABELS + 4, 6, 12, 11, fill=INK)
+    canvas.words(LABELS + 21, 16, "starter turned", size=11)
+    canvas.diamond(12, 28, fill=BLUE)
+    canvas.words(22, 32, "reading", size=11)
+    canvas.dot(LABELS + 10, 28, fill=GREEN, radius=5)
+    canvas.words(LABELS + 21, 32, "result", size=11)
     for burst in record.bursts:
         canvas.box(
             across.at(burst.began_s), y - 6, max(across.at(burst.ended_s) - across.at(burst.began_s), 3), 12, fill=INK
@@ -107,6 +115,10 @@ def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
     for result in record.results:
         if result.mark.struck_by is None:
             canvas.dot(across.at(result.mark.at_s), y, fill=GREEN, radius=5)
+
+
+def _bare(words: str) -> str:
+    return words.removeprefix("a ").removeprefix("an ")
 
 
 def _clock(canvas: Canvas, across: Scale, y: float) -> None:
@@ -126,4 +138,4 @@ def _spread(places: list[float]) -> list[float]:
 
 
 def _spent(one: StepTime) -> str:
-    return f"{plain_words(one.step)} {one.spent_min:.1f} minutes"
+    return f"{one.label} {one.spent_min:.1f} minutes"

@@ -2,28 +2,48 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from assistant.language.model import BurstSound
 from assistant.record.model import Burst, JobRecord
-from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, GREEN, INK, PANEL, WIDTH, Canvas, Picture, Scale
+from assistant.record.pictures.canvas import (
+    AMBER,
+    BLUE,
+    FAINT,
+    GREEN,
+    INK,
+    PANEL,
+    WIDTH,
+    Canvas,
+    Picture,
+    Place,
+    Scale,
+    parts,
+)
 from assistant.record.wording import amount
-
-MOST_BURSTS = 4
-"""The last few: more than that make a page of their own."""
 
 _LEFT, _RIGHT, _HIGH, _LOUD, _SPEED = 66, 16, 138, 52, 40
 
 
-def starter_sound(record: JobRecord, family: str) -> Picture | None:
-    """The last bursts that an ear heard; None where none was heard by ear."""
+MOST_BURSTS = 4
+"""In one picture."""
+
+
+def starter_sound(record: JobRecord, family: str) -> tuple[Picture, ...]:
+    """Every burst that an ear heard, several to a picture."""
     heard = [(number, one, one.sound) for number, one in enumerate(record.bursts, 1) if one.sound is not None]
-    shown = [(number, one, sound) for number, one, sound in heard[-MOST_BURSTS:] if sound.loud_db]
-    if not shown:
-        return None
+    shown = [(number, one, sound) for number, one, sound in heard if sound.loud_db]
+    return tuple(_heard(rows, place, family) for place, rows in parts(shown, MOST_BURSTS))
+
+
+def _heard(shown: Sequence[tuple[int, Burst, BurstSound]], place: Place, family: str) -> Picture:
     alt = "How the starter sounded: " + "; ".join(_said(number, one) for number, one, _ in shown)
     canvas = Canvas(len(shown) * _HIGH + 6, alt, family)
     for row, (number, one, sound) in enumerate(shown):
         _burst(canvas, row * _HIGH, number, one, sound)
-    return Picture(name="starter-sound", title="How the starter sounded", alt=alt, svg=canvas.svg())
+    first, last = shown[0][0], shown[-1][0]
+    title = f"How the starter sounded{f', bursts {first} to {last}' if place.many else ''}"
+    return Picture(name=f"starter-sound{place.after}", title=title, alt=alt, svg=canvas.svg())
 
 
 def _burst(canvas: Canvas, top: float, number: int, one: Burst, sound: BurstSound) -> None:
@@ -35,9 +55,9 @@ def _burst(canvas: Canvas, top: float, number: int, one: Burst, sound: BurstSoun
     canvas.words(_LEFT, top + 13, f"burst {number}", bold=True)
     canvas.box(_LEFT, top + 20, WIDTH - _LEFT - _RIGHT, bottom - top - 20, fill=PANEL)
     canvas.box(time.at(0), top + 20, time.at(one.seconds) - time.at(0), bottom - top - 20, fill=AMBER, opacity=0.18)
-    for tick in time.ticks(8):
+    for tick in time.ticks(6):
         canvas.line(time.at(tick), top + 20, time.at(tick), bottom)
-        canvas.words(time.at(tick), bottom + 13, amount(tick, "s"), size=10, fill=FAINT, anchor="middle")
+        canvas.words(time.at(tick), bottom + 13, amount(tick, "s"), size=11, fill=FAINT, anchor="middle")
     canvas.words(_LEFT - 8, top + 34, "loudness", size=11, fill=FAINT, anchor="end")
     canvas.path(
         [(time.at((at + 0.5) * sound.step_s - sound.before_s), loud.at(db)) for at, db in enumerate(sound.loud_db)],

@@ -1,0 +1,43 @@
+"""This installation's key, and what is remembered apart from the stores of where their logs ended."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from platformdirs import user_config_path
+
+from assistant.adapters.heads_file import RememberedHeads
+from assistant.errors import SetupError
+
+if TYPE_CHECKING:
+    from assistant.adapters.signer_ed25519 import InstallKey
+
+
+def key_folder() -> Path:
+    """Where the key lies: the user's own settings, apart from every store."""
+    return user_config_path("hoodside", appauthor=False)
+
+
+def install_key() -> InstallKey | None:
+    """The key; made at first use. None, and told, where it can be neither read nor made."""
+    from assistant.adapters.signer_ed25519 import InstallKey  # what only looks at records needs no key
+
+    try:
+        return InstallKey(key_folder())
+    except SetupError as error:
+        print(f"hoodside: {error} The record is kept, and not signed.", file=sys.stderr)
+        return None
+
+
+def is_signed(key: bytes, message: bytes, signature: bytes) -> bool:
+    """Whether the key signed the message."""
+    from assistant.adapters.signer_ed25519 import is_signed as check
+
+    return check(key, message, signature)
+
+
+def remembered(data: Path) -> RememberedHeads:
+    """Where the log of the store in that folder ended when it was written here."""
+    return RememberedHeads(key_folder(), data)
