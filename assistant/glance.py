@@ -52,3 +52,7 @@ class Glance:
     odds: tuple[tuple[str, float], ...] = ()
     reason: str = ""
     sure: float | None = None
+
+
+NO_GLANCE = Glance()
+"""Where only words are shown."""

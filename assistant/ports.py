@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.facts import Fact
+from assistant.glance import NO_GLANCE
 from assistant.glance import Gauge as Gauge
 from assistant.glance import Glance as Glance
 from assistant.glance import Turned as Turned
@@ -339,4 +340,4 @@ class View:
     bay: tuple[str, ...] = ()
     speaking: bool = False
     asked: int = 0
-    glance: Glance = Glance()
+    glance: Glance = NO_GLANCE
