@@ -144,8 +144,8 @@ EMPTY_TANK = {"no-start/fuel-level": "gauge on empty", "no-start/fuel-crank": "i
 
 
 def moments(library, adviser):
-    """Each new kind of moment as a view, by "step mode": of a car without a spark until its job is broken off, and of
-    one with an empty tank to the finding."""
+    """Each new kind of moment as a view, by "step mode", and the first of each by "mode": of a car without a spark
+    until its job is broken off, and of one with an empty tank to the finding."""
     seen = _moments(library, adviser, NO_SPARK, "lamp asking")
     return _moments(library, None, EMPTY_TANK, "") | seen
 
@@ -159,6 +159,7 @@ def _moments(library, adviser, answers, broken_off):
         due_s = room.conversation.deadline_s
         room.conversation.show(at_s + (0.7 if due_s and due_s > at_s + 0.7 else 0.0), level_db=-24.0)
         seen.setdefault(f"{screen.view.step} {screen.view.mode}", screen.view)
+        seen.setdefault(screen.view.mode, screen.view)
         if broken_off in seen and ending:
             room.type(ending.pop(0))
         else:

@@ -14,7 +14,7 @@ from tests.screen.stage import PlainRecords, follow, moments
 
 MOMENTS = (
     "rules asking", "complaint asking", "changed asking", "still cautioning", "still gating", "rest-volts asking",
-    "rest-volts confirming", "turn poised", "turn timing", "turn asking", "codes asking", "second-crank resting",
+    "rest-volts confirming", "turn poised", "turn timing", "turn asking", "codes asking", "resting",
     "lamp asking", "lamp ending", "empty-tank closing", "ended",
 )  # fmt: skip
 LOOKED_AT = ("still cautioning", "rest-volts asking", "turn timing", "lamp asking", "complaint asking")
