@@ -11,13 +11,13 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.recogniser import CONTROLS
 from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
 from assistant.bench.setting import Setting, Wish, make_setting
 from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
+from assistant.language.grammars import says_all
 from assistant.language.stakes import Tail, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.record.wording import fitted
@@ -108,7 +108,7 @@ def _kind_of(setting: Setting, ask: Ask, words: str) -> str:
     language = setting.recogniser.language(ask.grammar)
     if tail_of(words, language.tags(words), read_back=ask.expected.read_back) is Tail.WHOLE:
         return "waiting"
-    return "begin_another" if language.means_more(words, CONTROLS) else "whole"
+    return "begin_another" if language.means_more(words, says_all) else "whole"
 
 
 def _spread(values: Sequence[float]) -> dict[str, Any]:

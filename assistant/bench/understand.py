@@ -58,7 +58,7 @@ def command(*, files: tuple[Path, ...], misses: int, by_step: bool, spoken: int,
         found = list(understood(read_answers(file), library))
         counts = Counter(each.outcome for each in found)
         if spoken:
-            _speak(read_answers(file), library, spoken)
+            _speak(read_answers(file), library, spoken, misses)
         if as_json:
             click.echo(json.dumps({"file": file.name, "answers": len(found), **counts}))
             continue
@@ -76,12 +76,12 @@ def command(*, files: tuple[Path, ...], misses: int, by_step: bool, spoken: int,
             click.echo(f"  {each.outcome}: {at}: '{each.answer.said}' means {each.answer.result}, took {took}")
 
 
-def _speak(answers: list[Answer], library: Mapping[str, Procedure], count: int) -> None:
+def _speak(answers: list[Answer], library: Mapping[str, Procedure], count: int, misses: int) -> None:
     from assistant.adapters.recogniser_embedded import make_embedded  # noqa: PLC0415 - text alone needs no network
     from assistant.bench.understand_spoken import spoken  # noqa: PLC0415 - as above
 
     recogniser = make_embedded()
-    spoken(answers, library, recogniser, count=count, seed=1, tell=click.echo)
+    spoken(answers, library, recogniser, count=count, seed=1, misses=misses, tell=click.echo)
     recogniser.close()
 
 

@@ -24,9 +24,10 @@ LEVELS_DB = (15.0, 9.0)
 
 def spoken(
     answers: Sequence[Answer], library: Mapping[str, Procedure], recogniser: EmbeddedRecogniser, *,
-    count: int, seed: int, tell: Callable[[str], None],
+    count: int, seed: int, misses: int = 0, tell: Callable[[str], None],
 ) -> dict[str, Any]:  # fmt: skip
-    """Shares by noise level of `count` answers drawn by chance; voices and noises take turns."""
+    """Shares by noise level of `count` answers drawn by chance; voices and noises take turns. `misses`: so many answers
+    not taken rightly at once are told; -1 for all."""
     random = np.random.default_rng(seed)
     speakers, talk = available(HELD_OUT), announcements()[1::2]
     chosen = [answers[place] for place in random.choice(len(answers), min(count, len(answers)), replace=False)]
@@ -34,6 +35,7 @@ def spoken(
     found: dict[str, Any] = {"voices": [f"{one.engine} {one.voice}" for one in speakers]}
     for level in LEVELS_DB:
         outcomes: Counter[str] = Counter()
+        missed: list[str] = []
         for number, answer in enumerate(chosen):
             step = StepWords(library, answer.procedure, answer.step)
             pcm = speak(speakers[number % len(speakers)], answer.said)
@@ -43,7 +45,13 @@ def spoken(
                 Listening(grammar=grammar_of(step.expected), read_back=True, second_chance=True),
             )
             told = step.made_of(heard)
-            outcomes[Understood(answer=answer, result=told["result"], offer=told["offer"]).outcome] += 1
+            outcome = Understood(answer=answer, result=told["result"], offer=told["offer"]).outcome
+            outcomes[outcome] += 1
+            if outcome != "right":
+                took = f"{told['result'] or told['offer'] or 'nothing'} of '{heard.words}' and '{heard.free_text}'"
+                missed.append(f"  {outcome}: '{answer.said}' over {noise} means {answer.result}, took {took}")
         found[f"{level:g} dB"] = {name: round(many / len(chosen), 4) for name, many in sorted(outcomes.items())}
         tell(f"{level:g} dB: {found[f'{level:g} dB']}")
+        for line in missed[: misses if misses >= 0 else None]:
+            tell(line)
     return found

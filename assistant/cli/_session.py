@@ -13,6 +13,7 @@ import click
 from assistant.cli import _options
 from assistant.cli._signals import Ended
 from assistant.errors import UsageError
+from assistant.language.manner import Manner
 from assistant.wiring import Session, Wishes, open_session
 from assistant.wiring.live import read_say
 from assistant.wiring.voices import NATURAL, VOICES
@@ -30,6 +31,12 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--voice", type=click.Choice(VOICES), default=NATURAL, help="Who speaks; plain is pyttsx3's voice."
         ),
+        click.option(
+            "--speak",
+            type=click.Choice([each.value for each in Manner]),
+            help="How much is said: full at first, brief by voice after three jobs kept here.",
+        ),
+        click.option("--cut-in", is_flag=True, help="An answer said over a prompt ends it and is asked about."),
         _options.microphone,
         _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
@@ -67,6 +74,8 @@ def read_wishes(
     profile: str | None,
     screen: bool,
     screen_port: int | None,
+    speak: str | None,
+    cut_in: bool,
 ) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
@@ -94,6 +103,8 @@ def read_wishes(
         profile=profile,
         screen=screen,
         screen_port=screen_port,
+        manner=Manner(speak) if speak else None,
+        cut_in=cut_in,
     )
 
 

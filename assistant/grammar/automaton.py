@@ -1,17 +1,25 @@
 """A grammar as a finite automaton over words. The language is never enumerated.
 
 Built from the end backwards: each expansion is compiled against the state that follows it, so right recursion becomes
-a loop by itself. Empty moves are closed over on demand and remembered.
+a loop by itself. Empty moves are closed over on demand and remembered. Where alternatives have weights, the moves into
+them carry how likely each is; a sentence is as likely as the likeliest way through it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Sequence as Series
+from math import inf, log
 
 from assistant.errors import ProcedureError
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, Word
 from assistant.grammar.recursion import misplaced_references
+
+LEAST = 1e-6
+"""Share of an alternative whose weight is nought: weights say how likely words are, not what is legal."""
+
+Empty = dict[int, list[tuple[int, str | None, float]]]
+"""By state: the states that a sentence may go on to without a word, the tag met, and how likely: nats, 0 or less."""
 
 MAX_STATES = 1_000_000
 """Rules used in many places are copied for each; past this a grammar is refused rather than fill the memory."""
@@ -20,23 +28,42 @@ MAX_STATES = 1_000_000
 class Automaton:
     """States are whole numbers; `start` is where a sentence begins. Make one with `automaton_of`."""
 
-    def __init__(
-        self, start: int, final: int, empty: dict[int, list[tuple[int, str | None]]], arcs: dict[int, tuple[str, int]]
-    ) -> None:
+    def __init__(self, start: int, final: int, empty: Empty, arcs: dict[int, tuple[str, int]]) -> None:
         self.start = start
         self._final = final
         self._empty = empty
         self._arcs = arcs
         self._useful = _reaching(final, empty, arcs)
-        self._closed: dict[int, tuple[tuple[tuple[str, int], ...], bool]] = {}
+        self._closed: dict[int, tuple[dict[tuple[str, int], float], float]] = {}
 
     def next_words(self, state: int) -> tuple[tuple[str, int], ...]:
         """Each (word, state after it) from which a sentence can still be ended."""
-        return self._closure(state)[0]
+        return tuple(self._closure(state)[0])
 
     def may_end(self, state: int) -> bool:
         """Whether a sentence may end here."""
+        return self._closure(state)[1] > -inf
+
+    def likely_words(self, state: int) -> Mapping[tuple[str, int], float]:
+        """The same as `next_words`, with how likely each is to come next: nats, 0 where no weights tell."""
+        return self._closure(state)[0]
+
+    def likely_end(self, state: int) -> float:
+        """How likely a sentence that may end here does so: nats; minus infinity where it may not."""
         return self._closure(state)[1]
+
+    def likelihood(self, words: Iterable[str]) -> float:
+        """How likely this sentence is by the grammar's weights: nats, 0 where it has none; minus infinity where these
+        words are no sentence."""
+        reached = {self.start: 0.0}
+        for word in words:
+            onward: dict[int, float] = {}
+            for state, so_far in reached.items():
+                for (legal, target), more in self.likely_words(state).items():
+                    if legal == word:
+                        onward[target] = max(onward.get(target, -inf), so_far + more)
+            reached = onward
+        return max((so_far + self.likely_end(state) for state, so_far in reached.items()), default=-inf)
 
     @property
     def says_nothing(self) -> bool:
@@ -83,27 +110,59 @@ class Automaton:
             arc = self._arcs.get(state)
             if arc is not None and place < len(words) and arc[0] == words[place]:
                 pending.append((arc[1], place + 1, met))
-            for target, tag in reversed(self._empty.get(state, ())):
+            for target, tag, _ in reversed(self._empty.get(state, ())):
                 pending.append((target, place, met if tag is None else (tag, met)))
         return None
 
-    def _closure(self, state: int) -> tuple[tuple[tuple[str, int], ...], bool]:
+    def tags_beyond(self, words: Series[str]) -> Iterator[tuple[str, ...]]:
+        """The tags of each way through a longer sentence that begins with these words; the same ones once for each
+        place in the grammar at most, so that this ends however long sentences may be."""
+        here: set[tuple[int, tuple[str, ...]]] = {(self.start, ())}
+        for word in (*words, None):
+            open_ways = self._moved_silently(here)
+            if word is not None:
+                here = {(self._arcs[at][1], met) for at, met in open_ways if self._arcs.get(at, ("", 0))[0] == word}
+        seen: set[tuple[int, tuple[str, ...]]] = set()
+        pending = [(self._arcs[at][1], met) for at, met in open_ways if at in self._arcs]
+        while pending:
+            new = self._moved_silently(pending) - seen
+            seen |= new
+            yield from (met for at, met in new if at == self._final)
+            pending = [(self._arcs[at][1], met) for at, met in new if at in self._arcs]
+
+    def _moved_silently(self, ways: Iterable[tuple[int, tuple[str, ...]]]) -> set[tuple[int, tuple[str, ...]]]:
+        """Where these ways may be without a further word, with the tags met; themselves included."""
+        seen: set[tuple[int, tuple[str, ...]]] = set()
+        pending = [way for way in ways if way[0] in self._useful]
+        while pending:
+            at, met = pending.pop()
+            if (at, met) in seen:
+                continue
+            seen.add((at, met))
+            for target, tag, _ in self._empty.get(at, ()):
+                if target in self._useful:
+                    pending.append((target, met if tag is None else (*met, tag)))
+        return seen
+
+    def _closure(self, state: int) -> tuple[dict[tuple[str, int], float], float]:
         known = self._closed.get(state)
         if known is not None:
             return known
-        seen, pending, ends = {state}, [state], False
-        words: dict[tuple[str, int], None] = {}  # a set that keeps the author's order
+        seen, pending = {state: 0.0}, [state]
+        reached: dict[int, None] = {}  # a set that keeps the author's order
         while pending:
             here = pending.pop()
-            ends = ends or here == self._final
+            reached.setdefault(here)
+            for target, _, likely in self._empty.get(here, ()):
+                if seen[here] + likely > seen.get(target, -inf):
+                    seen[target] = seen[here] + likely
+                    pending.append(target)
+        words: dict[tuple[str, int], float] = {}
+        for here in reached:
             arc = self._arcs.get(here)
             if arc is not None and arc[1] in self._useful:
-                words[arc] = None
-            for target, _ in self._empty.get(here, ()):
-                if target not in seen:
-                    seen.add(target)
-                    pending.append(target)
-        self._closed[state] = (tuple(words), ends)
+                words[arc] = max(seen[here], words.get(arc, -inf))
+        self._closed[state] = words, seen.get(self._final, -inf)
         return self._closed[state]
 
 
@@ -129,7 +188,7 @@ def one_sentence(words: str) -> Automaton:
 class _Builder:
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        self._empty: dict[int, list[tuple[int, str | None]]] = {}
+        self._empty: Empty = {}
         self._arcs: dict[int, tuple[str, int]] = {}
         self._count = 0
         self._entries: dict[tuple[str, int], int] = {}
@@ -138,10 +197,10 @@ class _Builder:
     def automaton(self) -> Automaton:
         final = self._state()
         start = self._state()
-        self._empty[start] = [(self._entry(rule, final), None) for rule in self._grammar.starts]
+        self._empty[start] = [(self._entry(rule, final), None, 0.0) for rule in self._grammar.starts]
         while self._waiting:
             rule, after, entry = self._waiting.pop()
-            self._empty.setdefault(entry, []).append((self._build(self._grammar.rules[rule], after), None))
+            self._empty.setdefault(entry, []).append((self._build(self._grammar.rules[rule], after), None, 0.0))
         return Automaton(start, final, self._empty, self._arcs)
 
     def _state(self) -> int:
@@ -172,15 +231,19 @@ class _Builder:
                 for inner in reversed(parts):
                     after = self._build(inner, after)
                 return after
-            case Alternatives(choices):
+            case Alternatives(choices, weights):
                 state = self._state()
-                self._empty[state] = [(self._build(choice, after), None) for choice in choices]
+                whole = sum(weights)
+                likely = [log(max(weight / whole, LEAST)) for weight in weights] or [0.0] * len(choices)
+                self._empty[state] = [
+                    (self._build(choice, after), None, each) for choice, each in zip(choices, likely, strict=True)
+                ]
                 return state
             case Reference(rule):
                 return self._entry(rule, after)
             case Tagged(inner, tag):
                 state = self._state()
-                self._empty[state] = [(self._build(inner, after), tag)]
+                self._empty[state] = [(self._build(inner, after), tag, 0.0)]
                 return state
             case Repeat(inner, least, most):
                 return self._repeat(inner, least, most, after)
@@ -188,24 +251,24 @@ class _Builder:
     def _repeat(self, part: Expansion, least: int, most: int | None, after: int) -> int:
         if most is None:
             loop = self._state()
-            self._empty[loop] = [(self._build(part, loop), None), (after, None)]
+            self._empty[loop] = [(self._build(part, loop), None, 0.0), (after, None, 0.0)]
             entry = loop
         else:
             entry = after
             for _ in range(most - least):
                 state = self._state()
-                self._empty[state] = [(self._build(part, entry), None), (after, None)]
+                self._empty[state] = [(self._build(part, entry), None, 0.0), (after, None, 0.0)]
                 entry = state
         for _ in range(least):
             entry = self._build(part, entry)
         return entry
 
 
-def _reaching(final: int, empty: dict[int, list[tuple[int, str | None]]], arcs: dict[int, tuple[str, int]]) -> set[int]:
+def _reaching(final: int, empty: Empty, arcs: dict[int, tuple[str, int]]) -> set[int]:
     """Every state from which the end can be reached."""
     sources: dict[int, list[int]] = {}
     for state, moves in empty.items():
-        for target, _ in moves:
+        for target, *_ in moves:
             sources.setdefault(target, []).append(state)
     for state, (_, target) in arcs.items():
         sources.setdefault(target, []).append(state)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from math import inf
 
 from assistant.errors import ProcedureError
 from assistant.grammar.jsgf_tokens import Kind, Token, fault, tokens_of
@@ -47,16 +48,20 @@ class _Level:
     opened: Token
     choices: list[Expansion] = field(default_factory=list)
     parts: list[Expansion] = field(default_factory=list)
-    weighted: bool = False
+    weights: list[float] = field(default_factory=list)
+    weight: float | None = None
 
     def close_alternative(self, at: Token, source: str) -> None:
         if not self.parts:
             raise fault(source, at, "an alternative is empty; write words, or <NULL> for nothing")
         self.choices.append(self.parts[0] if len(self.parts) == 1 else Sequence(tuple(self.parts)))
-        self.parts, self.weighted = [], False
+        self.weights.append(1.0 if self.weight is None else self.weight)
+        self.parts, self.weight = [], None
 
     def expansion(self) -> Expansion:
-        return self.choices[0] if len(self.choices) == 1 else Alternatives(tuple(self.choices))
+        told = len(set(self.weights)) > 1 and max(self.weights) < inf
+        weights = tuple(self.weights) if told else ()
+        return self.choices[0] if len(self.choices) == 1 else Alternatives(tuple(self.choices), weights)
 
 
 class _Reader:
@@ -162,9 +167,9 @@ class _Reader:
         elif token.kind is Kind.RULE:
             level.parts.append(self._reference(token))
         elif token.kind is Kind.WEIGHT:
-            if level.parts or level.weighted:
+            if level.parts or level.weight is not None:
                 raise self._fault(token, "a weight stands before its alternative, once")
-            level.weighted = True  # kept out of the language: weights say how likely, not what is legal
+            level.weight = self._weight(token)
         elif token.text == "|":
             level.close_alternative(token, self._source)
         elif not level.parts:
@@ -175,6 +180,12 @@ class _Reader:
             level.parts[-1] = Repeat(level.parts[-1], 0 if token.text == "*" else 1, None)
         else:
             raise self._fault(token, f"'{token.text}' may not stand inside a rule")
+
+    def _weight(self, token: Token) -> float:
+        try:
+            return float(token.text.strip().rstrip("fFdD"))
+        except ValueError:
+            raise self._fault(token, f"'{token.text.strip()}' is no number") from None
 
     def _reference(self, token: Token) -> Expansion:
         if token.text == "NULL":
@@ -227,8 +238,8 @@ def _renamed(body: Expansion, short: dict[str, str]) -> Expansion:
             return Reference(short.get(rule, rule))
         case Sequence(parts):
             return Sequence(tuple(_renamed(part, short) for part in parts))
-        case Alternatives(choices):
-            return Alternatives(tuple(_renamed(choice, short) for choice in choices))
+        case Alternatives(choices, weights):
+            return Alternatives(tuple(_renamed(choice, short) for choice in choices), weights)
         case Repeat(part, least, most):
             return Repeat(_renamed(part, short), least, most)
         case Tagged(part, tag):

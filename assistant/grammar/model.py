@@ -1,7 +1,7 @@
 """What may be said: rule expansions and named rules. The language itself is never enumerated.
 
 The shapes are those of the JSpeech Grammar Format (W3C Note, June 2000): alternatives, sequences, optional groups,
-Kleene star and plus, rule references, tags and weights (weights are kept, and may be ignored).
+Kleene star and plus, rule references, tags and weights.
 """
 
 from __future__ import annotations
@@ -26,9 +26,11 @@ class Sequence:
 
 @dataclass(frozen=True, slots=True)
 class Alternatives:
-    """One of the choices. No choices at all can never be said (`<VOID>`)."""
+    """One of the choices. No choices at all can never be said (`<VOID>`). `weights`: how likely each is beside the
+    others, not all nought; empty where nothing is known of that."""
 
     choices: tuple[Expansion, ...]
+    weights: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,7 @@ def references(part: Expansion) -> frozenset[str]:
             return frozenset()
         case Reference(rule):
             return frozenset((rule,))
-        case Sequence(parts) | Alternatives(parts):
+        case Sequence(parts) | Alternatives(parts, _):
             return frozenset().union(*map(references, parts))
         case Repeat(inner) | Tagged(inner):
             return references(inner)
@@ -96,8 +98,8 @@ def _plain(expansion: Expansion) -> Expansion:
             return _plain(part)
         case Sequence(parts):
             return Sequence(tuple(map(_plain, parts)))
-        case Alternatives(choices):
-            return Alternatives(tuple(map(_plain, choices)))
+        case Alternatives(choices, weights):
+            return Alternatives(tuple(map(_plain, choices)), weights)
         case Repeat(part, least, most):
             return Repeat(_plain(part), least, most)
         case _:

@@ -7,7 +7,16 @@ from dataclasses import replace
 from typing import Any
 
 from assistant.facts import FactKind
-from assistant.guide.answers import acknowledge, dictate, give_code, give_reading, give_result, tell_test, unclear
+from assistant.guide.answers import (
+    acknowledge,
+    dictate,
+    give_code,
+    give_facts,
+    give_reading,
+    give_result,
+    tell_test,
+    unclear,
+)
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey, take_me_to
 from assistant.guide.fold import MoveRefused
@@ -16,7 +25,8 @@ from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
-from assistant.guide.words import hint, open_words
+from assistant.guide.words import full_hint, open_words
+from assistant.language.manner import Manner
 from assistant.language.model import (
     Acknowledge,
     BurstDropped,
@@ -26,6 +36,7 @@ from assistant.language.model import (
     Dictate,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     Heard,
@@ -52,6 +63,7 @@ def begin(
     file: str | None = None,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    manner: Manner = Manner.FULL,
     model: str = "",
     leads: bool = False,
 ) -> Turn:
@@ -61,6 +73,7 @@ def begin(
     by limit id. `always_confirm`: the recogniser's accuracy is unmeasured, so every answer is read back. `ear`: the
     starter is listened to. `file`: where the procedure lies when it is not a shipped one. `inherits`: what earlier jobs
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
+    `manner`: how much is said.
     `model`: the digest of the fault model that thinks along; the procedures' own go into the first fact as well.
     `leads`: a plan leads, from where the procedure lets it.
 
@@ -78,13 +91,16 @@ def begin(
     }
     data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
     data |= ({"offers": offers} if offers else {}) | ({"leads": True} if leads else {})
+    data |= {} if manner is Manner.FULL else {"manner": manner.value}
     texts = {each.id: each.digest for each in library.values() if each.digest}
     data |= ({"texts": texts} if texts else {}) | ({"model": model} if model else {})
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
-    making.say(f"{sentence(procedure.title)} The vehicle maker's information comes first.")
-    making.say("Say stop at any time. Ask what can I say when in doubt.")
+    title = f"{sentence(procedure.title)} " if manner is Manner.FULL else ""
+    making.say(f"{title}The vehicle maker's information comes first.")
+    if manner is Manner.FULL:
+        making.say("Say stop at any time. Ask what can I say when in doubt.")
     making.say(words_of_left(inherits or {}))
     making.say(words_of_offer(offers or {}))
     enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
@@ -117,8 +133,17 @@ def advance(
     return making.done()
 
 
-def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool = False, ear: bool = False) -> Turn:
+def reopen(
+    library: Library,
+    state: State,
+    at_s: float,
+    *,
+    always_confirm: bool = False,
+    ear: bool = False,
+    manner: Manner | None = None,
+) -> Turn:
     """Take a job up again after the program ended, whatever ended it: says where it stands and enters its step anew.
+    `manner`: how much is said from now on; None for as much as before.
 
     What is hazardous is asked again. A timed action that was cut off counts as having run to its end.
     """
@@ -132,7 +157,8 @@ def reopen(library: Library, state: State, at_s: float, *, always_confirm: bool 
         end_timed(making, "lost")
         making.at_s = now_s
         making.reply.clear()
-    making.note(FactKind.RESUMED, {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True})
+    told = {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True}
+    making.note(FactKind.RESUMED, told | ({"manner": manner.value} if manner else {}))
     making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
     making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
     go_on(making)
@@ -147,6 +173,8 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             acknowledge(making, words)
         case GiveResult():
             give_result(making, said)
+        case GiveFacts():
+            give_facts(making, said)
         case GiveReading():
             give_reading(making, said)
         case GiveCode():
@@ -176,5 +204,5 @@ def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> No
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:
-    prompt = hint(library, state) if state.at.step else ()
+    prompt = full_hint(library, state) if state.at.step else ()
     return Turn(state=state, reply=(Sentence(text=why, kind="refusal"), *prompt), refused=why)

@@ -18,17 +18,28 @@ from assistant.guide.arrive import (
     prepare,
 )
 from assistant.guide.closing import settle_item
+from assistant.guide.echo import near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
-from assistant.guide.places import caution_now, forbidden_now, gate_now, reads_back, remedy_now
+from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import other_view
 from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
 from assistant.guide.turn import Making, Refused
-from assistant.guide.words import hint
+from assistant.guide.words import full_hint, hint, instruction_words
 from assistant.language.codes import say_code
-from assistant.language.model import Dictate, GiveCode, GiveReading, GiveResult, TellTest, Unclear, UnclearReason
-from assistant.language.speak import say_amount, sentence
+from assistant.language.manner import Manner
+from assistant.language.model import (
+    Dictate,
+    GiveCode,
+    GiveFacts,
+    GiveReading,
+    GiveResult,
+    TellTest,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.speak import say_amount, say_list, sentence
 from assistant.language.understand import MAX_KEPT_CHARACTERS, meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.forbidden import ASSERTS, Remedy
@@ -83,30 +94,51 @@ def give_result(making: Making, given: GiveResult) -> None:
         excuse(making, given)
         return
     end_by_word(making)
-    if _must_confirm(making) or other_view(making.step, making.state, given.result) is not None:
+    if _result_needs_yes(making, given) or other_view(making.step, making.state, given.result) is not None:
         heard = {"result": given.result, "words": given.words} | making.hearing()
         making.note(FactKind.RESULT_HEARD, heard)
         making.add(*hint(making.library, making.state))
     else:
-        making.say(_echo(making, f"Noted: {given.words}."), "readback")
-        log_result(making, given.result, given.words)
+        making.say(_echo(making, given.words), "readback")
+        log_result(making, given.result, given.words, echoed=True)
+
+
+def give_facts(making: Making, given: GiveFacts) -> None:
+    """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
+    facts = [[told.fact, told.value] for told in given.facts]
+    heard = {"facts": facts, "words": say_list([told.words for told in given.facts])} | making.hearing()
+    making.note(FactKind.RESULT_HEARD, heard)
+    making.add(*hint(making.library, making.state))
+
+
+def _log_facts(making: Making, pending: Pending) -> None:
+    """Keep each fact, that of the present step last, so that it leads on past all that is known."""
+    own = dict(pending.facts).get(making.step.vehicle or "")
+    for name, value in pending.facts:
+        if name != making.step.vehicle:
+            making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "answered": True} | making.hearing())
+    if own is None:
+        making.note(FactKind.RESULT_REJECTED, {"words": "", "facts_kept": True})
+        making.add(*instruction_words(making.step, making.state.manner), *hint(making.library, making.state))
+    else:
+        log_result(making, own, next(each.phrases[0] for each in making.step.results if each.id == own))
 
 
 def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
     spoken = given.spoken or say_amount(given.value, given.unit)
-    if _must_confirm(making):
+    if _reading_needs_yes(making, given):
         heard = {"value": given.value, "unit": given.unit, "words": spoken, "said": given.words} | making.hearing()
         making.note(FactKind.READING_HEARD, heard)
         making.add(*hint(making.library, making.state))
     else:
-        making.say(_echo(making, f"Noted: {spoken}."), "readback")
-        log_reading(making, given.value, given.unit, spoken)
+        making.say(_echo(making, spoken), "readback")
+        log_reading(making, given.value, given.unit, spoken, echoed=True)
 
 
 def give_code(making: Making, given: GiveCode) -> None:
     """A fault code: kept and echoed; it never chooses the way."""
-    if making.state.always_confirm:
+    if needs_yes(making.library, making.state, making.step, None, making.heard):
         heard = {"code": given.code, "words": say_code(given.code)} | making.hearing()
         making.note(FactKind.RESULT_HEARD, heard)
     else:
@@ -118,7 +150,7 @@ def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
     may not go on by what it tells of car and bay."""
     data = {"test": told.test, "result": told.result, "words": told.words} | made(told.makes) | making.hearing()
-    echo = _echo(making, f"Noted: {told.words}.")
+    echo = _echo(making, told.words)
     before = forbidden_now(making.library, making.state)
     making.note(FactKind.TEST_TOLD, data, at=Frame(procedure=making.state.root, step=""))
     making.say(echo, "readback")
@@ -168,7 +200,8 @@ def dictate(making: Making, given: Dictate) -> None:
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
-        making.say(kept if making.dictated else _echo(making, kept), "readback")
+        typed = kept if making.state.manner is Manner.FULL else "Kept."
+        making.say(kept if making.dictated else _to_strike(making, typed), "readback")
         making.note(FactKind.WORDS_KEPT, data | leaves(step))
         complete(making)
         go_to(making, onward(step))
@@ -183,10 +216,15 @@ def confirm(making: Making) -> None:
 
 
 def take_reckoned(making: Making, result: Result) -> None:
-    """Yes to what was worked out from the readings: kept as proposed by the figures, then logged."""
+    """Yes to what was worked out from the readings: kept as proposed by the figures, then logged. Where it may have
+    been meant for what was just echoed, it is asked for once more."""
+    doubtful = making.state.echoed and making.state.manner is not Manner.FULL
     data = {"result": result.id, "words": result.phrases[0], "offered": True, "by": "figures"}
     making.note(FactKind.RESULT_HEARD, data)
-    confirm(making)
+    if doubtful:
+        making.add(*hint(making.library, making.state))
+    else:
+        confirm(making)
 
 
 def reject(making: Making) -> None:
@@ -204,7 +242,7 @@ def unclear(making: Making, said: Unclear) -> None:
     if offer is not None:
         making.reply.clear()
         making.say(said.detail if said.reason is UnclearReason.IMPOSSIBLE else "", "refusal")
-    making.add(*hint(making.library, making.state))
+    making.add(*full_hint(making.library, making.state))
 
 
 def _offered(making: Making, said: Unclear) -> str | None:
@@ -225,13 +263,31 @@ def _offered(making: Making, said: Unclear) -> str | None:
     return said.offer
 
 
-def _echo(making: Making, text: str) -> str:
-    """The echo of what was logged; how to strike it is said the first time only."""
-    return text if making.state.strikable else f"{text} {HOW_TO_STRIKE}"
+def _echo(making: Making, words: str) -> str:
+    """The echo of what was logged."""
+    return _to_strike(making, f"Noted: {words}." if making.state.manner is Manner.FULL else sentence(words))
 
 
-def _must_confirm(making: Making) -> bool:
-    return reads_back(making.library, making.state, making.step)
+def _to_strike(making: Making, text: str) -> str:
+    """How to strike what was logged is said the first time only, and not to who knows it by now."""
+    known = making.state.strikable or making.state.manner is not Manner.FULL
+    return text if known else f"{text} {HOW_TO_STRIKE}"
+
+
+def _result_needs_yes(making: Making, given: GiveResult) -> bool:
+    """Whether the result waits for its yes. Where the last answer was only echoed, a bare yes may be meant for that."""
+    state, step = making.state, making.step
+    result = next((each for each in step.results if each.id == given.result), None)
+    if needs_yes(making.library, state, step, result, making.heard):
+        return True
+    return state.manner is not Manner.FULL and (given.guessed or (state.echoed and making.bare_yes))
+
+
+def _reading_needs_yes(making: Making, given: GiveReading) -> bool:
+    library, state, step = making.library, making.state, making.step
+    band = band_of(step, given.value, limits_of(library, state))
+    doubtful = given.guessed or near_limit(library, state, step, given.value)
+    return (doubtful and state.manner is not Manner.FULL) or needs_yes(library, state, step, band, making.heard)
 
 
 def _log(making: Making, pending: Pending) -> None:
@@ -239,18 +295,23 @@ def _log(making: Making, pending: Pending) -> None:
         log_code(making, pending.name)
         making.add(*hint(making.library, making.state))
         return
-    making.say(f"Logged: {pending.words}.", "readback")
-    if pending.kind == "reading":
+    if making.state.manner is Manner.FULL:
+        making.say(f"Logged: {pending.words}.", "readback")
+    if pending.kind == "facts":
+        _log_facts(making, pending)
+    elif pending.kind == "reading":
         log_reading(making, pending.value, pending.unit, pending.words)
     else:
         log_result(making, pending.name, pending.words)
 
 
-def log_result(making: Making, result_id: str, words: str) -> None:
-    """Keep a result, what the ear heard in its place, and the vehicle fact that it fills, and go where it leads."""
+def log_result(making: Making, result_id: str, words: str, *, echoed: bool = False) -> None:
+    """Keep a result, what the ear heard in its place, and the vehicle fact that it fills, and go where it leads.
+
+    `echoed`: it was taken without a yes."""
     step = making.step
     result = next(each for each in step.results if each.id == result_id)
-    data: dict[str, object] = {"result": result_id, "words": words}
+    data: dict[str, object] = {"result": result_id, "words": words} | _as_echo(making, echoed=echoed)
     other = other_view(step, making.state, result_id)
     if other is not None:
         data |= {"ear_result": other.id, "ear_words": other.phrases[0]}
@@ -263,8 +324,13 @@ def log_result(making: Making, result_id: str, words: str) -> None:
     go_to(making, result.goes)
 
 
-def log_reading(making: Making, value: float, unit: str, words: str) -> None:
-    """Keep a reading with its band, limits and sources, and go where the band leads."""
+def _as_echo(making: Making, *, echoed: bool) -> dict[str, object]:
+    """That a fact was taken without a yes, where that is not how all such answers are taken."""
+    return {"echoed": True} if echoed and making.state.manner is not Manner.FULL else {}
+
+
+def log_reading(making: Making, value: float, unit: str, words: str, *, echoed: bool = False) -> None:
+    """Keep a reading with its band, limits and sources, and go where the band leads. `echoed`: as in `log_result`."""
     step = making.step
     band = next(each for each in step.bands if each.id == _band_id(making, value))
     data = {
@@ -274,6 +340,7 @@ def log_reading(making: Making, value: float, unit: str, words: str) -> None:
         "unit": unit,
         "words": words,
         "spoken": words,
+        **_as_echo(making, echoed=echoed),
     }
     facts = limit_facts(making.library, making.state, step, value)
     making.note(FactKind.READING_LOGGED, data | facts | leaves(step, band) | making.hearing())
@@ -290,4 +357,4 @@ def log_code(making: Making, code: str) -> None:
     """Keep a fault code; the step goes on asking."""
     spoken = say_code(code)
     making.note(FactKind.CODE_LOGGED, {"code": code, "spoken": spoken} | making.hearing())
-    making.say(f"Noted: {spoken}.", "readback")
+    making.say(f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken), "readback")

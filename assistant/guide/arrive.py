@@ -8,6 +8,7 @@ from typing import Any
 from assistant.cranking import duty as starter
 from assistant.facts import FactKind
 from assistant.guide.leading import lead_on
+from assistant.guide.manner import is_known
 from assistant.guide.places import (
     Library,
     band_of,
@@ -25,17 +26,20 @@ from assistant.guide.state import Frame, State
 from assistant.guide.turn import Making, to_ms
 from assistant.guide.words import (
     caution_words,
-    finding_words,
     gate_words,
     hint,
     instruction_words,
     open_words,
+    short_caution_words,
+    short_gate_words,
+    spoken_finding,
     why_words,
 )
+from assistant.language.manner import Manner
 from assistant.language.speak import say_seconds, sentence
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
-from assistant.procedure.model import Band, Hazard, Kind, Proof, Result, Step
+from assistant.procedure.model import Band, Gate, Hazard, Kind, Proof, Result, Step
 from assistant.procedure.vehicle import said_value
 
 USEFUL_SHARE = 0.75
@@ -95,7 +99,8 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
         return None
     making.note(FactKind.RESULT_LOGGED, {"result": value, "known": step.vehicle})
     fact = step.vehicle or ""
-    making.say(f"Known: {fact.replace('-', ' ')}, {said_value(fact, value)}.")
+    if making.state.manner is Manner.FULL:
+        making.say(f"Known: {fact.replace('-', ' ')}, {said_value(fact, value)}.")
     making.say(result.say or "")
     return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
 
@@ -123,7 +128,8 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
     if forbidden is Condition.VAPOUR:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
-    making.add(*why_words(making.library, making.state))
+    if not _was_passed(state, gate_now(making.library, state)) and not _says_itself(state, forbidden):
+        making.add(*why_words(making.library, making.state))
     if forbidden is Condition.VAPOUR:
         making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
         making.add(*hint(making.library, making.state))
@@ -143,13 +149,14 @@ def ask_next(making: Making) -> None:
     """The next caution, else the next gate, else the instruction."""
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
     if caution is not None:
-        words = caution_words(caution)
-        making.note(
-            FactKind.CAUTION_SPOKEN, {"caution": caution.id, "signal": caution.signal.value} | as_spoken(words)
-        )
+        short = making.state.manner is not Manner.FULL and is_known(caution, making.state.warned, making.at_s)
+        words = short_caution_words(caution) if short else caution_words(caution)
+        data = {"caution": caution.id, "signal": caution.signal.value} | ({"short": True} if short else {})
+        making.note(FactKind.CAUTION_SPOKEN, data | as_spoken(words))
         making.add(*words)
     elif gate is not None:
-        words = gate_words(gate)
+        words = short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)
+        words = words if making.state.manner is Manner.FULL else words[:1]  # a silence has the phrase named
         making.note(FactKind.GATE_ASKED, {"gate": gate.id} | as_spoken(words))
         making.add(*words)
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
@@ -158,8 +165,18 @@ def ask_next(making: Making) -> None:
         _instruct(making, making.step)
 
 
+def _says_itself(state: State, forbidden: Condition) -> bool:
+    """Whether the question about the key is reason enough, as it is to who knows the work."""
+    return state.manner is not Manner.FULL and forbidden is Condition.KEY_ON
+
+
+def _was_passed(state: State, gate: Gate | None) -> bool:
+    """Whether the gate was asked and passed before in this job, and we speak to somebody for whom that is enough."""
+    return state.manner is not Manner.FULL and gate is not None and f"gate {gate.id}" in state.named
+
+
 def _instruct(making: Making, step: Step) -> None:
-    words = instruction_words(step)
+    words = instruction_words(step, making.state.manner)
     making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))) | as_spoken(words))
     making.add(*words)
     if step.kind is Kind.WAIT and step.wait_s is not None:
@@ -168,11 +185,17 @@ def _instruct(making: Making, step: Step) -> None:
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "wait_s": step.wait_s})
         if until_s - making.at_s < step.wait_s:
             making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
+    if step.joins and making.state.manner is not Manner.FULL:
+        making.note(FactKind.INSTRUCTION_DONE, {"joined": True} | leaves(step))
+        complete(making)
+        go_to(making, step.next or "")
+        return
     making.add(*reckoned_words(making.library, making.state))
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)
         if left_s < duty_of(making.library, making.state).burst_s:
-            making.say(f"{say_seconds(left_s).capitalize()} of cranking left before a rest.")
+            of_cranking = " of cranking" if making.state.manner is Manner.FULL else ""
+            making.say(f"{say_seconds(left_s).capitalize()}{of_cranking} left before a rest.")
     making.add(*hint(making.library, making.state))
 
 
@@ -240,7 +263,7 @@ def _find(making: Making, step: Step) -> None:
     if step.outcome:
         making.say(f"This part is done. Outcome: {step.outcome.replace('-', ' ')}.")
     else:
-        making.add(*finding_words(step))
+        making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:
         making.note(FactKind.REPAIR_CONFIRMED, {"fault": repaired, "by": "recheck", "minutes": minutes})
         making.say("The repair is confirmed, and kept for later jobs.", "readback")

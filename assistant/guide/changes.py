@@ -19,6 +19,18 @@ from assistant.guide.places import (
 from assistant.guide.plan_changes import left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
+from assistant.guide.told import (
+    caution_acknowledged,
+    caution_spoken,
+    gate_passed,
+    instruction_done,
+    joined,
+    named,
+)
+from assistant.language.manner import Manner
+
+OTHERS = ("code", "facts")
+"""What an answer that is no result has in its data, and is called by."""
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -38,6 +50,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
         always_confirm=bool(data["always_confirm"]),
         ear=bool(data["ear"]),
         guarded=bool(data.get("guarded")),
+        manner=Manner(data.get("manner", Manner.FULL)),
         leads=bool(data.get("leads")),
         duty=_inherited(data.get("inherits") or {}, fact.at_s),
         offer=data.get("offers") or {},
@@ -73,10 +86,11 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = stack[:-1]
     elif how in ("plan", "check"):
         stack = ()
-    visited = fresh and how != "back" and state.instructed
+    visited = fresh and how != "back" and state.instructed and not joined(library, state)
     entered = replace(
         state,
         position=Position(at=target, stack=stack),
+        named=state.named | named(library, state),
         history=(*state.history, Visit(position=state.position, kept=state.kept)) if visited else state.history,
         kept=() if fresh else state.kept,
         acknowledged=frozenset(),
@@ -100,21 +114,13 @@ def _behind(library: Library, state: State, how: Any) -> bool:
     return led is not None and how in ("next", "plan") and state.at == Frame(procedure=state.root, step=led.after)
 
 
-def _caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, acknowledged=state.acknowledged | {str(fact.data["caution"])})
-
-
-def _gate_passed(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, passed=state.passed | {str(fact.data["gate"])})
-
-
 def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
     return replace(state, instructed=True)
 
 
 def _answer_heard(library: Library, state: State, fact: Fact) -> State:
     data = fact.data
-    kind = "reading" if fact.kind is FactKind.READING_HEARD else "code" if "code" in data else "result"
+    kind = "reading" if fact.kind is FactKind.READING_HEARD else next((k for k in OTHERS if k in data), "result")
     pending = Pending(
         kind=kind,
         words=str(data["words"]),
@@ -123,8 +129,9 @@ def _answer_heard(library: Library, state: State, fact: Fact) -> State:
         unit=str(data.get("unit") or ""),
         offered=bool(data.get("offered")),
         by=str(data.get("by") or ""),
+        facts=tuple((str(name), str(value)) for name, value in data.get("facts") or ()),
     )
-    return replace(state, pending=pending)
+    return replace(state, pending=pending, echoed=False)
 
 
 def _no_pending(library: Library, state: State, fact: Fact) -> State:
@@ -134,30 +141,32 @@ def _no_pending(library: Library, state: State, fact: Fact) -> State:
 def _result_logged(library: Library, state: State, fact: Fact) -> State:
     if not fact.data.get("words"):  # an outcome or a known fact: nobody said it, so nobody strikes it
         return replace(state, pending=None)
-    return _keep(replace(state, pending=None), fact, "result", str(fact.data["words"]), str(fact.data["result"]))
+    answered = replace(state, pending=None, echoed=bool(fact.data.get("echoed")))
+    return _keep(answered, fact, "result", str(fact.data["words"]), str(fact.data["result"]))
 
 
 def _reading_logged(library: Library, state: State, fact: Fact) -> State:
     place = try_key(Frame(procedure=str(fact.procedure), step=str(fact.step)))
     read = {**state.readings, place: Measured(fact=fact.id, value=float(fact.data["value"]))}
-    kept = replace(state, pending=None, readings=read)
+    kept = replace(state, pending=None, readings=read, echoed=bool(fact.data.get("echoed")))
     return _keep(kept, fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
 
 
 def _code_logged(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, pending=None), fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
+    kept = replace(state, pending=None, echoed=True)
+    return _keep(kept, fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
 
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "told", str(fact.data["words"]), str(fact.data["test"]))
+    return _keep(replace(state, echoed=True), fact, "told", str(fact.data["words"]), str(fact.data["test"]))
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "words", str(fact.data["words"]))
+    return _keep(replace(state, echoed=True), fact, "words", str(fact.data["words"]))
 
 
 def _note_taken(library: Library, state: State, fact: Fact) -> State:
-    return _keep(state, fact, "note", "the note")
+    return _keep(replace(state, echoed=True), fact, "note", "the note")
 
 
 def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> State:
@@ -181,7 +190,7 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
 def _ready_given(library: Library, state: State, fact: Fact) -> State:
     """An ear that heard nothing where a burst was due is not waited for again, until it hears one."""
     deaf = fact.data["by"] == "tones" and state.mode is Mode.TIMING
-    return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf)
+    return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf, echoed=False)
 
 
 def _action_begun(library: Library, state: State, fact: Fact) -> State:
@@ -237,7 +246,7 @@ def _wait_ended(library: Library, state: State, fact: Fact) -> State:
 
 
 def _held(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, pending=None, timed=None)
+    return replace(state, pending=None, timed=None, echoed=False)
 
 
 def _resumed(library: Library, state: State, fact: Fact) -> State:
@@ -246,6 +255,9 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
         state,
         pending=None,
         timed=None,
+        warned=(),  # nobody knows what was done meanwhile
+        echoed=False,
+        manner=Manner(data.get("manner", state.manner)),
         always_confirm=bool(data.get("always_confirm", state.always_confirm)),
         ear=bool(data.get("ear", state.ear)),
         guarded=state.guarded or bool(data.get("guarded")),
@@ -259,6 +271,7 @@ def _went_back(library: Library, state: State, fact: Fact) -> State:
     return replace(
         state,
         history=state.history[:-visits],
+        echoed=False,
         position=visit.position,
         kept=(),
         instructed=False,
@@ -282,7 +295,8 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
 
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, volume=float(fact.data["volume"]), rate_wpm=int(fact.data["rate_wpm"]))
+    data, manner = fact.data, Manner(fact.data.get("manner", state.manner))
+    return replace(state, volume=float(data["volume"]), rate_wpm=int(data["rate_wpm"]), manner=manner)
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
@@ -300,9 +314,11 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.JOB_STARTED: _job_started,
     FactKind.VEHICLE_NOTED: _vehicle_noted,
     FactKind.STEP_ENTERED: _step_entered,
-    FactKind.CAUTION_ACKNOWLEDGED: _caution_acknowledged,
-    FactKind.GATE_PASSED: _gate_passed,
+    FactKind.CAUTION_SPOKEN: caution_spoken,
+    FactKind.CAUTION_ACKNOWLEDGED: caution_acknowledged,
+    FactKind.GATE_PASSED: gate_passed,
     FactKind.INSTRUCTION_SPOKEN: _instruction_spoken,
+    FactKind.INSTRUCTION_DONE: instruction_done,
     FactKind.RESULT_HEARD: _answer_heard,
     FactKind.READING_HEARD: _answer_heard,
     FactKind.RESULT_REJECTED: _no_pending,

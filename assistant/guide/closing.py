@@ -11,6 +11,7 @@ from assistant.guide.fold import MoveRefused
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
+from assistant.language.manner import Manner
 from assistant.language.model import GiveResult
 from assistant.language.speak import say_list
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, Condition
@@ -54,7 +55,7 @@ def end(making: Making) -> None:
     making.say(
         f"This stays with the car: {say_list(left)}. The next job on it begins with that." if left else "", "caution"
     )
-    making.say("The job is closed. Its record is kept.")
+    making.say("The job is closed. Its record is kept." if making.state.manner is Manner.FULL else "The job is closed.")
 
 
 def confirm_repair(kept: Sequence[Fact], fault: str | None) -> Fact:

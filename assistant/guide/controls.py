@@ -15,20 +15,17 @@ from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
+from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
+from assistant.language.manner import Manner
 from assistant.language.model import Control, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
-
-VOLUME_STEP = 0.15
-RATE_STEP_WPM = 20
-LEAST_VOLUME, MOST_VOLUME = 0.2, 1.0
-LEAST_RATE_WPM, MOST_RATE_WPM = 105, 245
 
 DROPPED_BY_NO = {
     Mode.ENDING: FactKind.END_DECLINED,
@@ -222,6 +219,8 @@ def _yes(making: Making) -> None:
         _strike_it(making)
     elif (reckoned := reckoned_result(making.library, making.state)) is not None:
         take_reckoned(making, reckoned)
+    elif making.state.echoed and making.state.manner is not Manner.FULL and mode is Mode.ASKING:
+        making.say("Noted already.")  # meant for what was echoed, by who is used to read-backs
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused("A bare yes is not enough.")
     else:
@@ -328,17 +327,6 @@ def _same_car(making: Making) -> None:
     break_off(making, before)
 
 
-def _voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
-    def change(making: Making) -> None:
-        state = making.state
-        volume = round(min(MOST_VOLUME, max(LEAST_VOLUME, state.volume + louder)), 2)
-        rate = min(MOST_RATE_WPM, max(LEAST_RATE_WPM, state.rate_wpm + faster))
-        making.note(FactKind.VOICE_SET, {"volume": volume, "rate_wpm": rate})
-        making.say(said)
-
-    return change
-
-
 _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.STOP: _stop,
     Control.PAUSE: _pause,
@@ -354,10 +342,13 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.YES: _yes,
     Control.NO: _no,
     Control.END_JOB: _end_job,
-    Control.LOUDER: _voice(VOLUME_STEP, 0, "Louder."),
-    Control.SOFTER: _voice(-VOLUME_STEP, 0, "Softer."),
-    Control.SLOWER: _voice(0.0, -RATE_STEP_WPM, "Slower."),
-    Control.FASTER: _voice(0.0, RATE_STEP_WPM, "Faster."),
+    Control.LOUDER: voice(VOLUME_STEP, 0, "Louder."),
+    Control.SOFTER: voice(-VOLUME_STEP, 0, "Softer."),
+    Control.SLOWER: voice(0.0, -RATE_STEP_WPM, "Slower."),
+    Control.FASTER: voice(0.0, RATE_STEP_WPM, "Faster."),
+    Control.FULL: speak(Manner.FULL, "In full."),
+    Control.BRIEF: speak(Manner.BRIEF, "In brief."),
+    Control.TERSE: speak(Manner.TERSE, "Terse."),
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,

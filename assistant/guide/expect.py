@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.guide.places import Library, caution_now, gate_now, limits_of, may_check, may_skip, reads_back, step_of
+from assistant.guide.echo import reads_back
+from assistant.guide.places import (
+    Library,
+    caution_now,
+    gate_now,
+    limits_of,
+    may_check,
+    may_skip,
+    procedure_of,
+    step_of,
+)
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.table import ASKED_OVER
 from assistant.language.codes import END_PHRASES
 from assistant.language.commands import ALWAYS, phrase_of
-from assistant.language.model import Control, Expected
+from assistant.language.model import Control, Expected, FactAsked
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
@@ -97,8 +107,23 @@ def _expected(library: Library, state: State) -> Expected:
         return Expected(controls=ALWAYS | {Control.READY}, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         proposed = reckoned_result(library, state) is not None
-        return _answers(step, mode, hazardous=hazardous, read_back=reads_back(library, state, step), proposed=proposed)
+        now = _answers(step, mode, hazardous=hazardous, read_back=reads_back(library, state, step), proposed=proposed)
+        return replace(now, several=_facts_asked(library, state)) if mode is Mode.ASKING and step.vehicle else now
     return Expected(controls=ALWAYS)
+
+
+def _facts_asked(library: Library, state: State) -> tuple[FactAsked, ...]:
+    """The facts of the car that this procedure asks and nobody has told yet, as they may be told all at once."""
+    asking = (step for step in procedure_of(library, state).steps if step.vehicle and step.kind is Kind.ASK)
+    return tuple(
+        FactAsked(
+            fact=str(step.vehicle),
+            results={result.id: result.phrases for result in step.results},
+            answers={result.id: result.answers for result in step.results if result.answers},
+        )
+        for step in asking
+        if step.vehicle not in state.vehicle
+    )
 
 
 def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool, proposed: bool) -> Expected:

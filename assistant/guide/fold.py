@@ -61,7 +61,9 @@ def apply(library: Library, state: State, fact: Fact) -> State:
     change = CHANGES.get(fact.kind)
     changed = change(library, state, fact) if change else state
     bay = after(changed.bay, fact)
-    return replace(changed, mode=mode, number=fact.number, at_s=max(state.at_s, fact.at_s), bay=bay)
+    came = bay.conditions - state.bay.conditions
+    warned = tuple(each for each in changed.warned if not each.guards & came) if came else changed.warned
+    return replace(changed, mode=mode, number=fact.number, at_s=max(state.at_s, fact.at_s), bay=bay, warned=warned)
 
 
 def _holding(library: Library, state: State, fact: Fact) -> list[str]:

@@ -129,12 +129,6 @@ def decides_later(library: Library, vehicle_fact: str) -> bool:
     return any(step.kind is Kind.CHOOSE or chooses_way(step) for step in steps)
 
 
-def reads_back(library: Library, state: State, step: Step) -> bool:
-    """Whether an answer of the step is logged only after a yes."""
-    fills = step.vehicle is not None and decides_later(library, step.vehicle)
-    return state.always_confirm or chooses_way(step) or fills
-
-
 def way_past(step: Step) -> str | None:
     """Where the job goes when this step is skipped, or None when only its answer can tell."""
     targets = targets_of(step)
@@ -147,6 +141,11 @@ def may_skip(step: Step, state: State) -> bool:
     """Whether the step can be left undone: never a wait, never what clears vapour, never before its cautions."""
     clears = step.clears_vapour and state.vapour
     return state.instructed and step.kind in ANSWERED | TIMED and not clears and way_past(step) is not None
+
+
+def names_of(step: Step, frame: Frame) -> frozenset[str]:
+    """The names under which it is kept that the answers of a step, and of all of its kind, were told of."""
+    return frozenset({try_key(frame), f"kind {step.kind}"})
 
 
 def try_key(frame: Frame) -> str:

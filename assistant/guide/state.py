@@ -9,6 +9,8 @@ from typing import Any
 
 from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED, DutyState
+from assistant.guide.manner import Warned
+from assistant.language.manner import Manner
 from assistant.procedure.condition import Condition
 
 USUAL_VOLUME = 0.8
@@ -79,13 +81,14 @@ class Visit:
 class Pending:
     """An answer that waits for its yes. `offered`: we asked whether it was said. `by`: ear or figures, if proposed."""
 
-    kind: str  # result, reading or code
+    kind: str  # result, reading, code or facts
     words: str
     name: str = ""  # result id or code
     value: float = 0.0
     unit: str = ""
     offered: bool = False
     by: str = ""
+    facts: tuple[tuple[str, str], ...] = ()  # of kind facts: each with its value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,6 +175,10 @@ class State:
     always_confirm: bool = False
     ear: bool = False
     leads: bool = False  # the plan chooses the next block, not the procedure
+    manner: Manner = Manner.FULL
+    warned: tuple[Warned, ...] = ()  # cautions told in full and acknowledged; their names are enough by now
+    named: frozenset[str] = frozenset()  # steps, kinds of step and gates whose answers were named once in this job
+    echoed: bool = False  # the latest answer was taken without a yes, and nothing was answered since
     may_plan: bool = False  # what comes before any plan, intake and safety, is behind
     chosen: frozenset[str] = frozenset()  # blocks that the plan chose already, or that were left for another test
     proposed: str = ""  # the fault whose repair the plan proposes

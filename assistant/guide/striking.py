@@ -47,4 +47,5 @@ def _answered_with(state: State, last: Kept, visits: int) -> tuple[Kept, ...]:
         return (last,)
     kept = state.history[-visits].kept if visits else state.kept
     place = kept.index(last)
-    return kept[max(0, place - 1) : place + 1]
+    answered = place > 0 and kept[place - 1].kind == "result"  # else it was told in one breath with others
+    return kept[place - 1 : place + 1] if answered else (last,)

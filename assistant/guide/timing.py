@@ -16,6 +16,7 @@ from assistant.guide.proposal import propose
 from assistant.guide.state import Mode, State, Timed
 from assistant.guide.turn import Making, Refused, to_ms
 from assistant.guide.words import RELEASE, hint
+from assistant.language.manner import Manner
 from assistant.language.model import BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
@@ -136,7 +137,9 @@ def ready(making: Making) -> None:
     elif runs:
         pass  # it dies while we speak: the tone is the next that is heard
     elif step.walk_s > 0:
-        making.say(f"You have {say_seconds(step.walk_s)} to get there. Begin at the tone.", "prompt")
+        walk = say_seconds(step.walk_s)
+        there = f"You have {walk} to get there." if state.manner is Manner.FULL else f"{walk.capitalize()}."
+        making.say(f"{there} Begin at the tone.", "prompt")
     else:
         making.say("Three, two, one. Begin at the tone.", "prompt")
 
@@ -243,8 +246,8 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
 
 
 def _instructed_to_crank(state: State, step: Step) -> bool:
-    """Whether the step said to turn the starter without timing it, as with a remote switch."""
-    return state.mode is Mode.ASKING and state.instructed and Hazard.CRANKING in step.hazards
+    """Whether the step said to turn the starter without timing it, as with a remote switch, or before puffs."""
+    return state.mode in (Mode.ASKING, Mode.POISED) and state.instructed and Hazard.CRANKING in step.hazards
 
 
 def burst_dropped(making: Making) -> None:

@@ -10,7 +10,8 @@ from assistant.facts import Fact, FactKind
 from assistant.guide.fold import apply
 from assistant.guide.places import Library, step_of
 from assistant.guide.state import Frame, State
-from assistant.language.model import TYPED, Heard
+from assistant.language.commands import control_of
+from assistant.language.model import TYPED, Control, Heard
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.model import Step
 
@@ -81,7 +82,7 @@ class Making:
         self.at_s = to_ms(max(at_s, state.at_s))
         self.facts: list[Fact] = []
         self.reply: list[Utterance] = []
-        self._heard = heard
+        self.heard = heard
 
     @property
     def step(self) -> Step:
@@ -108,19 +109,24 @@ class Making:
 
     def hearing(self) -> dict[str, Any]:
         """How sure the hearing was, for facts that came from the technician's words; empty for the world's own."""
-        if self._heard is None:
+        if self.heard is None:
             return {}
-        kept: dict[str, Any] = {"engine": self._heard.engine, "confidence": round(self._heard.confidence, 3)}
-        return {"hearing": kept | ({"clip": self._heard.clip} if self._heard.clip else {})}
+        kept: dict[str, Any] = {"engine": self.heard.engine, "confidence": round(self.heard.confidence, 3)}
+        return {"hearing": kept | ({"clip": self.heard.clip} if self.heard.clip else {})}
+
+    @property
+    def bare_yes(self) -> bool:
+        """Whether nothing was said but a yes."""
+        return self.heard is not None and control_of((self.heard.words or "").lower().strip(" .!")) is Control.YES
 
     @property
     def dictated(self) -> bool:
         """Whether a recogniser wrote the words: then nobody has read them yet."""
-        return self._heard is not None and self._heard.engine != TYPED
+        return self.heard is not None and self.heard.engine != TYPED
 
     def dictation(self) -> dict[str, Any]:
         """As `hearing`, for free words: with whether they are proofed, as only typed ones are."""
-        return self.hearing() | ({} if self._heard is None else {"proofed": not self.dictated})
+        return self.hearing() | ({} if self.heard is None else {"proofed": not self.dictated})
 
     def say(self, text: str, kind: str = "info") -> None:
         """Add a sentence."""

@@ -6,9 +6,11 @@ Short plain sentences; each prompt ends in what is listened for.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from assistant.bay import words_of
 from assistant.guide.expect import CANNOT_RESULTS, answers
+from assistant.guide.manner import say_of, still
 from assistant.guide.places import (
     Library,
     action_of,
@@ -16,6 +18,7 @@ from assistant.guide.places import (
     forbidden_now,
     gate_now,
     may_check,
+    names_of,
     procedure_of,
     step_of,
 )
@@ -24,6 +27,7 @@ from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Mode, Pending, State
 from assistant.guide.striking import strike_now
 from assistant.language.codes import END_PHRASES
+from assistant.language.manner import Manner
 from assistant.language.quantities import unit_named
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
@@ -49,6 +53,14 @@ PLACES = {
 }
 
 
+def short_caution_words(caution: Caution) -> tuple[Sentence, ...]:
+    """A caution that is known by now: signal word, name, and its acknowledgement as a question."""
+    return (
+        Sentence(text=f"{sentence(caution.signal.value)} {sentence(caution.id.replace('-', ' '))}", kind="caution"),
+        Sentence(text=still(caution.acknowledge[0]), kind="prompt"),
+    )
+
+
 def caution_words(caution: Caution) -> tuple[Sentence, ...]:
     """A caution in full: signal word, hazard, how to avoid it, consequence, and the phrase that acknowledges it.
 
@@ -71,6 +83,11 @@ def why_words(library: Library, state: State) -> tuple[Sentence, ...]:
     return (Sentence(text=said, kind="caution"),)
 
 
+def short_gate_words(gate: Gate) -> tuple[Sentence, ...]:
+    """A gate that was asked and passed before in this job: its phrase, as a question."""
+    return (Sentence(text=f"{sentence(gate.acknowledge[0])[:-1]}?", kind="caution"),)
+
+
 def gate_words(gate: Gate) -> tuple[Sentence, ...]:
     """The question of a gate and the phrase that passes it."""
     return (
@@ -79,12 +96,12 @@ def gate_words(gate: Gate) -> tuple[Sentence, ...]:
     )
 
 
-def instruction_words(step: Step) -> tuple[Sentence, ...]:
+def instruction_words(step: Step, manner: Manner = Manner.FULL) -> tuple[Sentence, ...]:
     """What to do, and how one person does it; what is asked comes last, so that the answer follows its question."""
-    say = sentence(step.say)
-    before, question = _split_question(say) if step.alone else (say, "")
+    say, alone = (sentence(part) for part in say_of(step, manner))
+    before, question = _split_question(say) if alone else (say, "")
     parts = ["This needs two people."] if step.needs_two else []
-    parts += [before, sentence(step.alone or ""), question]
+    parts += [before, alone, question]
     text = " ".join(part for part in parts if part)
     return (Sentence(text=text, kind="instruction"),) if text else ()
 
@@ -99,7 +116,8 @@ def _split_question(say: str) -> tuple[str, str]:
 
 
 def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
-    """Everything that the present mode says when it begins, and again when asked."""
+    """Everything that the present mode says when it begins, and again when asked: then in full, however we speak."""
+    state = replace(state, manner=Manner.FULL)
     mode, step = state.mode, step_of(library, state)
     if mode is Mode.CAUTIONING:
         caution = caution_now(library, state)
@@ -118,17 +136,43 @@ def choices(library: Library, state: State) -> tuple[Sentence, ...]:
     """All that is listened for now, however much that is: for somebody who was not understood twice."""
     step = step_of(library, state)
     many = state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES
-    text = f"Say {say_list(answers(library, state), last='or')}." if many else _hint(library, state)
+    text = f"Say {say_list(answers(library, state), last='or')}." if many else _full_hint(library, state)
     return (Sentence(text=f"{text} Or say what can I say.".strip(), kind="prompt"),)
 
 
 def hint(library: Library, state: State) -> tuple[Sentence, ...]:
-    """One sentence that says what is listened for now."""
-    text = _hint(library, state)
+    """One sentence that says what is listened for now, as far as that need be said in the present manner."""
+    if state.manner is Manner.FULL:
+        return full_hint(library, state)
+    text = _brief_hint(library, state)
     return (Sentence(text=text, kind="prompt"),) if text else ()
 
 
-def _hint(library: Library, state: State) -> str:
+def full_hint(library: Library, state: State) -> tuple[Sentence, ...]:
+    """The same for who does not know: after a refusal, a silence, or what was not understood."""
+    text = _full_hint(library, state)
+    return (Sentence(text=text, kind="prompt"),) if text else ()
+
+
+def _brief_hint(library: Library, state: State) -> str:
+    mode, step, pending = state.mode, step_of(library, state), state.pending
+    if mode is Mode.CONFIRMING and pending and not pending.by and other_view(step, state, pending.name) is None:
+        return f"Did you say {pending.words}?" if pending.offered else f"{sentence(pending.words)} Yes?"
+    if mode in (Mode.RESTING, Mode.WAITING):
+        return ""
+    if mode not in (Mode.ASKING, Mode.POISED):
+        return _full_hint(library, state)
+    if mode is Mode.ASKING and state.burst_done:
+        return ""  # it was asked before the starter turned
+    known = state.named & names_of(step, state.at)
+    if mode is Mode.POISED:
+        return "Say ready." if known else _full_hint(library, state)
+    asked = "?" in say_of(step, state.manner)[0]
+    told = step.kind is Kind.TELL or (step.unit is not None and unit_named(step.unit).many in step.say)
+    return "" if known or asked or told or state.manner is Manner.TERSE else _full_hint(library, state)
+
+
+def _full_hint(library: Library, state: State) -> str:
     mode, step = state.mode, step_of(library, state)
     if mode in (Mode.CAUTIONING, Mode.GATING):
         return f"Say: {answers(library, state)[0]}."
@@ -224,6 +268,16 @@ def left_words(state: State, at_s: float) -> tuple[Sentence, ...]:
     if until_s is None:
         return ()
     return (Sentence(text=f"{say_seconds(max(0.0, until_s - at_s)).capitalize()} left."),)
+
+
+def spoken_finding(step: Step, manner: Manner) -> tuple[Sentence, ...]:
+    """What is said of the finding by itself; all of it stands in the record, and "say again" tells it."""
+    said = finding_words(step)
+    if manner is Manner.FULL:
+        return said
+    left_out: tuple[str, ...] = ("For the customer: ", "The vehicle maker's information")
+    left_out += ("Not tested: ",) if manner is Manner.TERSE else ()
+    return tuple(each for each in said if not each.text.startswith(left_out))
 
 
 def finding_words(step: Step, standing: str = "") -> tuple[Sentence, ...]:

@@ -7,7 +7,7 @@ network would write over noise alone measures those habits, and most of it is ta
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Protocol
@@ -48,11 +48,11 @@ class Passage(Protocol):
 Sounds = Callable[[str], Sequence[Sequence[str]]]
 """The pronunciations of a word in ARPAbet; none where they are unknown."""
 
-MOST_CONTINUED = 60
-"""Continuations of a sentence that are compared with it."""
-
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
+
+LEAST_LIKELY = -30.0
+"""However rare, a sentence is no less likely than this."""
 
 SAYING_NOTHING = frozenset({"a", "an", "the", "uh", "um", "er", "please"})
 """Words without which a sentence that has no tags means the same: articles and pure fillers."""
@@ -187,6 +187,10 @@ class Language:
         legal = [self._of_word(word) for word in beginnings if self._automaton.accepts([word])]
         return strangers_to({reading for each in legal for reading in each}, self._of_word)
 
+    def likelihood(self, words: str) -> float:
+        """How likely the grammar's weights make a sentence: nats, 0 or less; LEAST_LIKELY for what is no sentence."""
+        return max(self._automaton.likelihood(words.split()), LEAST_LIKELY)
+
     def tags(self, words: str) -> tuple[str, ...]:
         """The tags on the way through these words."""
         return self._automaton.tags(words.split()) or ()
@@ -210,28 +214,12 @@ class Language:
         """Whether two sentences have one meaning."""
         return self.meaning(one, worded) == self.meaning(other, worded)
 
-    def means_more(self, words: str, settled: Container[str]) -> bool:
+    def means_more(self, words: str, settled: Callable[[str], bool]) -> bool:
         """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but
-        not "yes please" after "yes". `settled`: tags of which each stands for one meaning, whatever the words.
-        Of endless continuations the first MOST_CONTINUED are looked at, and any more counts."""
-        states = {self._automaton.start}
-        for word in words.split():
-            states = {
-                target for state in states for legal, target in self._automaton.next_words(state) if legal == word
-            }
+        not "yes please" after "yes". `settled`: whether a tag stands for one meaning, whatever the words."""
         meant = self.tags(words)
-        is_settled = bool(meant) and all(tag in settled for tag in meant)
-        waiting = [(words, state) for state in states]
-        for _ in range(MOST_CONTINUED):
-            if not waiting:
-                return False
-            said, state = waiting.pop()
-            for word, target in self._automaton.next_words(state):
-                longer = f"{said} {word}"
-                if self._automaton.may_end(target) and (not is_settled or self.tags(longer) != meant):
-                    return True
-                waiting.append((longer, target))
-        return True
+        is_settled = bool(meant) and all(map(settled, meant))
+        return any(not is_settled or beyond != meant for beyond in self._automaton.tags_beyond(words.split()))
 
 
 def search(

@@ -42,7 +42,10 @@ class EndpointSettings:
     then it is another's, in the background. Not so where somebody had been talking for `talk_s` and
     it was none of ours: there the talk goes on, so what is said to us ends by itself, and counts only where it is sure:
     one in ten of 46 pieces of an announcement was, and nine in ten words over talk 15 dB below. `let_go_s`: so long
-    what is not said to us may trail an utterance.
+    what is not said to us may trail an utterance. What is softer for `end_after_s` ends it too, whoever it is, once
+    `known_frames` have told how loud we are spoken to: of 72 phrases over talk 15 to 6 dB below 61 ended within 1.2 s
+    without that, 68 with it, and of 288 none before its end. It is not worked out before the utterance is over, since
+    a soft syllable is as soft.
 
     Source: `hoodside bench latency` on the tuning voices, and words in noise that the gate had learnt from.
     """
@@ -56,7 +59,8 @@ class EndpointSettings:
     clear_at: float = 0.5
     clear_voice_at: float = 0.95
     voice_at: float = 0.35
-    softer_db: float = 9.0
+    softer_db: float = 7.0
+    known_frames: int = 8
     talk_s: float = 0.8
     let_go_s: float = 1.0
     fresh_frames: int = 4
@@ -73,11 +77,12 @@ class Endpoint:
         self.speaking = False
         self._loud = 0
         self._quiet = 0
+        self._soft = 0  # frames since anything was said as loud as the rest
         self._away = 0  # frames since anything was said to us, whatever voices there are
         self._frames = 0
         self._fresh = 0
         self._sure = 0
-        self._power = 0.0  # summed over the frames in which somebody spoke to us
+        self._power = 0.0  # summed over the frames in which somebody spoke to us aloud
         self._spoken = 0
         self._talk = 0
         self._over_talk = False
@@ -103,14 +108,17 @@ class Endpoint:
         hovers = self.sure and voice < self.settings.voice_at and probability < self.settings.sure_ends_below
         spoken = probability >= self.settings.ends_below and not hovers
         self._fresh += spoken
-        if spoken:
+        as_loud = self._as_loud(level_db) or self._spoken < self.settings.known_frames
+        if spoken and as_loud:  # what is softer, and goes on, must not make itself the measure
             self._power, self._spoken = self._power + 10 ** (level_db / 10), self._spoken + 1
         self._away = 0 if spoken else self._away + 1
         goes_on = voices and not self._over_talk and self._as_loud(level_db)
         self._quiet = 0 if spoken or goes_on else self._quiet + 1
+        self._soft = 0 if (spoken or goes_on) and as_loud else self._soft + 1
         quiet_s = self._quiet * FRAME_S
+        ended = max(self._quiet, self._soft) * FRAME_S >= self.settings.end_after_s
         let_go = self._away * FRAME_S >= self.settings.let_go_s
-        if quiet_s >= self.settings.end_after_s or let_go or self._frames * FRAME_S >= self.settings.longest_s:
+        if ended or let_go or self._frames * FRAME_S >= self.settings.longest_s:
             self.reset()
             if let_go:
                 self._talk = self._talk_frames
@@ -120,7 +128,7 @@ class Endpoint:
     def reset(self) -> None:
         """Wait for the next utterance."""
         self.speaking = False
-        self._loud = self._quiet = self._away = self._frames = 0
+        self._loud = self._quiet = self._soft = self._away = self._frames = 0
 
     @property
     def _talk_frames(self) -> int:
@@ -152,7 +160,7 @@ class Endpoint:
             return Mark.NOTHING
         self.speaking = True
         self._over_talk = self._talk >= self._talk_frames
-        self._frames = self._quiet = self._away = self._sure = self._spoken = 0
+        self._frames = self._quiet = self._soft = self._away = self._sure = self._spoken = 0
         self._power = 0.0
         self._fresh = self.settings.fresh_frames  # however short it is, it is tried
         return Mark.BEGAN

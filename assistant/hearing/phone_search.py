@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.grammar.automaton import Automaton
+from assistant.grammar.automaton import Automaton, Empty
 from assistant.hearing.phones import Reading
 
 Floats = NDArray[np.float32]
@@ -72,13 +72,13 @@ class PhoneNet:
 
     def _of_chains(self, kept: Ints) -> Automaton:
         final = 1
-        empty: dict[int, list[tuple[int, str | None]]] = {2 + int(place): [(final, None)] for place in self.ends}
+        empty: Empty = {2 + int(place): [(final, None, 0.0)] for place in self.ends}
         arcs: dict[int, tuple[str, int]] = {}
         following = 2 + len(self.begins)
         told = {(int(self.source[chain]), self.words[chain], int(self.target[chain])) for chain in kept}
         for number, (source, word, target) in enumerate(sorted(told), following):
             arcs[number] = (word, 2 + target)
-            empty.setdefault(2 + source, []).append((number, None))
+            empty.setdefault(2 + source, []).append((number, None, 0.0))
         return Automaton(2, final, empty, arcs)
 
 

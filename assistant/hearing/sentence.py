@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Container, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
@@ -54,6 +54,11 @@ PHONE_SHARE = 0.8
 3 dB; recorded people lose by it, two of 36 long orders at 15 dB."""
 
 
+LIKELY_SHARE = 0.5
+"""Weight of a nat of what the grammar's weights make likely. Source: of 189 phrases by the tuning voices in noise two
+more are heard word for word with 0.3 to 1 than without; of 297 answers in their own words meaning is lost from 1 on."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """`words`: the sentence of the grammar, or None when it is refused. `unsure`: ask before acting. `nothing_longer`:
@@ -72,8 +77,8 @@ class Verdict:
 
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
-    seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds], settled: Container[str] = (),
-    worded: Worded = MappingProxyType({}), twice: bool = True,
+    seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
+    settled: Callable[[str], bool] = lambda _: False, worded: Worded = MappingProxyType({}), twice: bool = True,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
     `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
@@ -218,7 +223,7 @@ def rate(heard: Sequence[Passage], language: Language, found: Found, settings: B
             score=candidate.score,
             fall=fall if known else None,
             phones=min(map(len, each)) if known else None,
-            joint=candidate.score + PHONE_SHARE * fall,
+            joint=candidate.score + PHONE_SHARE * fall + LIKELY_SHARE * language.likelihood(words),
         )
         for (words, candidate), fall, each in zip(found, falls, readings, strict=True)
     ]

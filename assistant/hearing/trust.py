@@ -60,13 +60,20 @@ HAZARDOUS = Thresholds(act=0.55, ask=0.2)
 Source: chosen on the tuning voices with `hoodside bench hear`; that of hazardous steps after a recorded stranger was
 taken to say "skip" with 0.54."""
 
-MEASURED: Mapping[str, Thresholds] = MappingProxyType({"harmless": COMMANDS, "answer": RESULTS, "strict": HAZARDOUS})
+SUPPOSED = Thresholds(act=0.8, ask=0.2)
+"""What is supposed or told of another test is one of hundreds of clauses that are alike. Source: of 70 said by the
+tuning voices at 15 to 3 dB all but six that were right are trusted to 0.85 and more, one of another meaning less."""
+
+MEASURED: Mapping[str, Thresholds] = MappingProxyType(
+    {"harmless": COMMANDS, "answer": RESULTS, "supposed": SUPPOSED, "strict": HAZARDOUS}
+)
 """By what is at stake (`assistant.language.commands.Stakes`), for trust that `probability` gives."""
 
 UNMEASURED: Mapping[str, Thresholds] = MappingProxyType(
     {
         "harmless": Thresholds(act=0.8, ask=0.0),
         "answer": Thresholds(act=0.8, ask=0.0),
+        "supposed": Thresholds(act=0.95, ask=0.5),
         "strict": Thresholds(act=0.95, ask=0.5),
     }
 )
@@ -75,7 +82,7 @@ UNMEASURED: Mapping[str, Thresholds] = MappingProxyType(
 
 def limits_of(stakes: str, by: Mapping[str, Thresholds] = MEASURED) -> Thresholds:
     """The thresholds that hold; the strictest for what has none."""
-    return by.get(stakes) or max(by.values(), key=lambda limits: limits.act)
+    return by.get(stakes) or by["strict"]
 
 
 WEIGHTS = (-1.2865, 0.3, 0.2973, -1.262, 0.2735, 0.3086)

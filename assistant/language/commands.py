@@ -20,6 +20,7 @@ class Stakes(StrEnum):
 
     HARMLESS = "harmless"  # a word or a tone of ours; nothing is kept and nothing moves
     ANSWER = "answer"  # logged or moves the job on, and can be mended at once
+    SUPPOSED = "supposed"  # a clause after "what if" or "i found": many are alike, and another one misleads
     STRICT = "strict"  # passes a caution, takes back or ends what was kept, reaches later jobs; and all that is unknown
 
 
@@ -89,6 +90,10 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.SLOWER, phrases=("slower", "speak slower"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.FASTER, phrases=("faster", "speak faster"), stakes=Stakes.HARMLESS),
+    # No bare "full", which is an answer ("how is the tank?"); "brief" by ear lies 0.7 of a phone from "breathe".
+    CommandRow(control=Control.FULL, phrases=("speak in full", "say it in full"), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.BRIEF, phrases=("be brief", "keep it brief"), typed=("brief",), stakes=Stakes.ANSWER),
+    CommandRow(control=Control.TERSE, phrases=("be terse", "keep it terse"), typed=("terse",), stakes=Stakes.ANSWER),
     CommandRow(control=Control.LEAD, phrases=("lead the way", "you lead the way"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.BY_THE_BOOK, phrases=("by the book", "go by the book"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.ANOTHER, phrases=("another test", "give me another test"), stakes=Stakes.STRICT),

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from types import MappingProxyType
 
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
-from assistant.language.commands import COMMAND_PHRASES, ROW_OF
-from assistant.language.model import Control, Expected
+from assistant.language.commands import COMMAND_PHRASES, ROW_OF, ROWS, Stakes
+from assistant.language.model import Control, Expected, FactAsked
 from assistant.language.number_grammar import number_rules
-from assistant.language.own_words import tagged_answers
+from assistant.language.own_words import HESITATIONS, POLITENESS, tagged_answers, tagged_phrases
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
+from assistant.language.several import LEAST, SAID_BETWEEN
 from assistant.procedure.answers import rules_for
 from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
+from assistant.procedure.sound import sounds_of
 
 START = "said"
 TOLD_TAG = I_FOUND
@@ -26,10 +29,47 @@ ACKNOWLEDGE_TAG = "acknowledge"
 DONE_TAG = Control.DONE.value
 READING_TAG = "reading"
 CODE_TAG = "code"
+SEVERAL_TAG = "several facts"
+MOST_FACTS = 5
 WORDED_TAGS: Mapping[str, Callable[[str], object]] = MappingProxyType(
-    {READING_TAG: amount_said, CODE_TAG: str, Question.IF.value: str, TOLD_TAG: str, TAKE_TAG: str}
+    {
+        READING_TAG: amount_said,
+        CODE_TAG: str,
+        SEVERAL_TAG: str,
+        Question.IF.value: str,
+        TOLD_TAG: str,
+        TAKE_TAG: str,
+    }
 )
 """Tags that do not say everything, and what of the words is meant besides; all other tags say all that the words do."""
+
+
+def says_all(tag: str) -> bool:
+    """Whether a tag stands for one meaning, whatever the words."""
+    return tag not in WORDED_TAGS
+
+
+LOOSE = "loose"
+LOOSE_TAGS = frozenset(row.control.value for row in ROWS if row.stakes is not Stakes.STRICT) - {
+    DONE_TAG,
+    Control.READY.value,
+}
+"""Commands around which hesitations and politeness may be said, as around answers. What passes a caution or a gate,
+codes, done, ready and what takes back or ends what was kept are heard by their own words alone."""
+
+AROUND = 0.002
+"""How often they are: less than people say them, since a breath or a noise sounds like one. Source: judgement."""
+
+TAKEN = 0.25
+"""How often words are said that may be left out."""
+
+Weighed = tuple[tuple[Expansion, float], ...]
+"""Alternatives, each with its weight."""
+
+OF_PHRASES, OF_SUPPOSED, OF_NUMBERS = 1.0, 10.0, 20.0
+OF_EXAMPLES, OF_GRAMMAR = 0.3, 5.0
+"""Weights beside each other: of each plain phrase, of all that may be supposed, of all numbers; of each answer that
+people have given, and of the grammar of each result. Source: judgement."""
 
 
 def grammar_of(expected: Expected) -> Grammar:
@@ -41,14 +81,52 @@ def grammar_of(expected: Expected) -> Grammar:
         controls=expected.controls,
         tagged=[(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
         + [(phrase, DONE_TAG) for phrase in expected.done],
-        answers=tuple(tagged_answers(expected.results, expected.answers)),
+        answers=_answers_of(expected),
         readings=readings,
         codes=expected.codes,
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
+        several=expected.several,
         places=[name for names in expected.places.values() for name in names],
     )
     return _addressed(grammar, expected.attention) if expected.attention else grammar
+
+
+def _answers_of(expected: Expected) -> Weighed:
+    found = [(each, OF_PHRASES) for each in tagged_phrases(expected.results)]
+    found += [(each, OF_GRAMMAR) for each in tagged_answers({}, expected.answers)]
+    for result, said in expected.examples.items():
+        found += [(Tagged(phrase(words), result), OF_EXAMPLES) for words in said if is_sayable(words)]
+    return tuple(found)
+
+
+@lru_cache(maxsize=8192)
+def is_sayable(words: str) -> bool:
+    """Whether the sound of every word is known: one that is not would make the whole grammar deaf to sounds."""
+    return all(sounds_of(word) for word in words.split()) and words.replace("'", "").replace(" ", "").isalpha()
+
+
+def _perhaps(words: tuple[str, ...]) -> Expansion:
+    """One of these, or none of them, which is likelier."""
+    spoken = Alternatives(tuple(map(phrase, words)), (1.0,) * len(words))
+    return Alternatives((Sequence(()), spoken), (1.0 - AROUND, AROUND))
+
+
+def evenly(part: Expansion) -> Expansion:
+    """The same language in which each choice is as likely as the next: what takes many choices to say is rare."""
+    match part:
+        case Alternatives(choices, weights):
+            return Alternatives(tuple(map(evenly, choices)), weights or (1.0,) * len(choices))
+        case Sequence(parts):
+            return Sequence(tuple(map(evenly, parts)))
+        case Repeat(inner, 0, 1):
+            return Alternatives((evenly(inner), Sequence(())), (TAKEN, 1.0 - TAKEN))
+        case Repeat(inner, least, most):
+            return Repeat(evenly(inner), least, most)
+        case Tagged(inner, tag):
+            return Tagged(evenly(inner), tag)
+        case _:
+            return part
 
 
 def grammar_of_procedure(procedure_id: str, library: Mapping[str, Procedure]) -> Grammar:
@@ -100,9 +178,10 @@ def _grammar(
     tagged: list[tuple[str, str]],
     readings: Mapping[str, Expansion],
     codes: bool,
-    answers: tuple[Expansion, ...] = (),
+    answers: Weighed = (),
     questions: bool = False,
     supposed: Iterable[str] = (),
+    several: Iterable[FactAsked] = (),
     places: Iterable[str] = (),
 ) -> Grammar:
     choices = [
@@ -117,31 +196,51 @@ def _grammar(
     first_tags: dict[str, str] = {}
     for words, tag in choices:
         first_tags.setdefault(words, tag)
-    said: list[Expansion] = [Tagged(phrase(words), tag) for words, tag in first_tags.items()]
+    exact: dict[Expansion, float] = {}
+    loose: dict[Expansion, float] = {}
+    for words, tag in first_tags.items():
+        (loose if tag in LOOSE_TAGS else exact)[Tagged(phrase(words), tag)] = OF_PHRASES
     rules: dict[str, Expansion] = {}
     clauses = tuple(phrase(clause) for clause in dict.fromkeys(supposed)) if questions else ()
     if clauses:
         rules["supposed"] = Alternatives(clauses)
         for begin, tag in ((WHAT_IF, Question.IF.value), (I_FOUND, TOLD_TAG)):
-            said.append(Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag))
+            exact[Tagged(Sequence((*phrase(begin).parts, Reference("supposed"))), tag)] = OF_SUPPOSED
     names = tuple(phrase(name) for name in dict.fromkeys(places))
     if names and Control.TAKE_TO in controls:
         rules["place"] = Alternatives(names)
-        said += [
-            Tagged(Sequence((*phrase(words).parts, Repeat(phrase("the"), 0, 1), Reference("place"))), TAKE_TAG)
-            for words in COMMAND_PHRASES[Control.TAKE_TO]
-        ]
+        for words in COMMAND_PHRASES[Control.TAKE_TO]:
+            named = Sequence((*phrase(words).parts, Repeat(phrase("the"), 0, 1), Reference("place")))
+            exact[Tagged(named, TAKE_TAG)] = OF_PHRASES
     if codes:
         rules |= number_rules() | code_rules()
-        said.append(Tagged(Reference("code"), CODE_TAG))
+        exact[Tagged(Reference("code"), CODE_TAG)] = OF_NUMBERS
     if readings:
         rules |= readings
-        said.append(Tagged(Reference(READING_TAG), READING_TAG))
+        exact[Tagged(Reference(READING_TAG), READING_TAG)] = OF_NUMBERS
     if answers:
-        rules |= rules_for({ANSWER: Alternatives(answers)})
-        said.append(Reference(ANSWER))
-    rules[START] = Alternatives(tuple(said))
+        spoken = rules_for({ANSWER: Alternatives(*zip(*answers, strict=True))})
+        rules |= {name: evenly(rule) for name, rule in spoken.items()}
+        loose[Reference(ANSWER)] = sum(weight for _, weight in answers)
+    if loose:
+        rules[LOOSE] = Alternatives(tuple(loose), tuple(loose.values()))
+        exact[Sequence((_perhaps(HESITATIONS), Reference(LOOSE), _perhaps(POLITENESS)))] = sum(loose.values())
+    phrases = dict.fromkeys(words for fact in several for told in fact.results.values() for words in told)
+    if phrases:
+        rules |= _rules_of_several(phrases)
+        exact[Tagged(Reference("facts"), SEVERAL_TAG)] = OF_SUPPOSED
+    rules[START] = Alternatives(tuple(exact), tuple(exact.values()))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
+
+
+def _rules_of_several(phrases: Iterable[str]) -> dict[str, Expansion]:
+    """Two facts or more, each by a phrase of its own, with what may stand between."""
+    between = Repeat(Alternatives(tuple(phrase(" ".join(words)) for words in SAID_BETWEEN)), 0, 2)
+    one = Sequence((between, Reference("fact")))
+    return {
+        "fact": Alternatives(tuple(phrase(words) for words in phrases)),
+        "facts": Sequence((Repeat(one, LEAST, MOST_FACTS), between)),
+    }
 
 
 def _readings_of(quantity: Quantity, unit: str) -> dict[str, Expansion]:

@@ -41,6 +41,9 @@ LIKE_TAKEN, LIKE_OFFERED, LIKE_HEARD = 0.3, 0.25, 0.4
 Source: one writer's 1,878 answers, learnt from another's: of all, 88 % are so far ahead as to be taken, 0.2 % wrongly;
 some 95 % to be offered, 1 % wrongly. Of answers to other questions 18 % would be taken."""
 
+LEAST_SHARE = 0.05
+"""A share below which how small it is tells nothing more."""
+
 _ROUNDS = 200
 _PIECES = (2, 3, 4)
 
@@ -67,6 +70,22 @@ class Guess:
     def clear(self) -> bool:
         """Whether it may be offered."""
         return self.ahead >= OFFERED and self.like >= LIKE_OFFERED
+
+
+def agreement(
+    words: str,
+    result: str,
+    results: Mapping[str, tuple[str, ...]],
+    answers: Mapping[str, str],
+    examples: Mapping[str, tuple[str, ...]],
+) -> float:
+    """How far these plain words, written without a grammar, speak for the result against all others: above 0 for it,
+    below 0 against it, 0 where they tell nothing. Words that are like nothing known count little."""
+    if not words or result not in results or len(results) < 2 or not (answers or examples):
+        return 0.0
+    shares, like = _model(tuple(results.items()), tuple(answers.items()), tuple(examples.items())).shares(words)
+    other = max((share for each, share in shares.items() if each != result), default=0.0)
+    return like * log((shares.get(result, 0.0) + LEAST_SHARE) / (other + LEAST_SHARE))
 
 
 def guess(
@@ -97,13 +116,17 @@ class _Model:
         self._weights, self._bias = _fit(self._rows, classes, _evened(classes, np.array(counts)))
 
     def guess(self, words: str) -> Guess:
+        shares, like = self.shares(words)
+        best, second = sorted(shares, key=lambda result: -shares[result])[:2]
+        return Guess(result=best, ahead=shares[best] - shares[second], like=like)
+
+    def shares(self, words: str) -> tuple[dict[str, float], float]:
+        """How likely each result is, and how like the nearest known sentence these words are, 0 to 1."""
         row = self._row(_traits(words))
         scores = row @ self._weights + self._bias
         odds = np.exp(scores - scores.max())
-        shares = odds / odds.sum()
-        best, second = np.argsort(-shares)[:2]
         like = float((self._rows @ row).max()) / 2  # words and pieces each have length 1
-        return Guess(result=self._results[best], ahead=float(shares[best] - shares[second]), like=like)
+        return dict(zip(self._results, (odds / odds.sum()).tolist(), strict=True)), like
 
     def _row(self, traits: Mapping[str, float]) -> Floats:
         """The traits that are known here, rare ones more, words and pieces each of length 1."""

@@ -68,6 +68,27 @@ class Control(StrEnum):
     ANOTHER = "another test"
     TAKE_TO = "take me to"
     SAME_CAR = "the same car"
+    FULL = "full"
+    BRIEF = "brief"
+    TERSE = "terse"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactAsked:
+    """A fact of the car that is still to be asked. `results`: value -> phrases; `answers`: as in `Expected`."""
+
+    fact: str
+    results: Mapping[str, tuple[str, ...]]
+    answers: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactTold:
+    """A fact and its value, with the words by which it is read back."""
+
+    fact: str
+    value: str
+    words: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +98,8 @@ class Expected:
     `results`: result id -> its phrases. `answers`: result id -> what else gives it, as `language.own_words` reads it.
     `examples`: result id -> what people have said for it.
     `acknowledge`: phrases that pass the caution or gate now asked.
-    `done`: further phrases that mean DONE. `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
+    `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE.
+    `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
     answer is logged only after a yes.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
@@ -91,6 +113,7 @@ class Expected:
     examples: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     acknowledge: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
+    several: tuple[FactAsked, ...] = ()
     quantity: Quantity | None = None
     unit: str | None = None
     codes: bool = False
@@ -112,23 +135,33 @@ class GiveControl:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveResult:
-    """One of the results now asked."""
+    """One of the results now asked. `guessed`: by likeness to what is known to be said for it, or as the latter of two
+    that were said, so that it may be wrong."""
 
     result: str
     words: str
+    guessed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GiveFacts:
+    """Several facts of the car, told in one breath."""
+
+    facts: tuple[FactTold, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveReading:
     """A number in the unit that the step asks (converted from the spoken unit where needed).
 
-    `words`: as said. `spoken`: how it is read back, with what it was converted from.
+    `words`: as said. `spoken`: how it is read back, with what it was converted from. `guessed`: as in `GiveResult`.
     """
 
     value: float
     unit: str
     words: str
     spoken: str = ""
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -232,6 +265,7 @@ StarterEvent = BurstStarted | BurstDropped | BurstHeard
 Command = (
     GiveControl
     | GiveResult
+    | GiveFacts
     | GiveReading
     | GiveCode
     | TellTest

@@ -33,6 +33,11 @@ _CORRECTIONS = """
     | no make that | sorry make that | i meant | hang on | no hang on"""
 
 
+HESITATIONS = ("uh", "um", "er", "okay", "well", "so")
+POLITENESS = ("please", "thanks", "thank you", "mate", "boss")
+"""What is listened for before and after an answer or a command; of what was written all of the above is understood."""
+
+
 @cache
 def leads() -> Expansion:
     """What people say before anything: hesitations, and words that only show they have heard."""
@@ -90,10 +95,15 @@ def _answers_automaton(
 
 def tagged_answers(results: Mapping[str, tuple[str, ...]], answers: Mapping[str, str]) -> Iterator[Expansion]:
     """Each way to give each result, tagged with its id: plain phrases first, so that they win."""
-    for result, phrases in results.items():
-        yield from (Tagged(phrase(words), result) for words in phrases)
+    yield from tagged_phrases(results)
     for result, text in answers.items():
         yield Tagged(answers_of(text), result)
+
+
+def tagged_phrases(results: Mapping[str, tuple[str, ...]]) -> Iterator[Expansion]:
+    """Each phrase of each result, tagged with its id."""
+    for result, phrases in results.items():
+        yield from (Tagged(phrase(words), result) for words in phrases)
 
 
 def without_surroundings(said: list[str], *, opinion: bool) -> Iterator[list[str]]:

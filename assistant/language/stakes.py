@@ -6,7 +6,8 @@ from collections.abc import Collection
 from enum import Enum, auto
 
 from assistant.language.commands import ROWS, CommandRow, Stakes
-from assistant.language.grammars import ACKNOWLEDGE_TAG
+from assistant.language.grammars import ACKNOWLEDGE_TAG, TOLD_TAG
+from assistant.language.own_words import POLITENESS
 from assistant.language.questions import Question
 
 
@@ -19,6 +20,8 @@ class Tail(Enum):
 
 
 QUESTIONS = frozenset(Question)
+CLAUSED = frozenset((Question.IF.value, TOLD_TAG))
+"""Tags of sentences that go on with a clause."""
 
 
 def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
@@ -29,6 +32,8 @@ def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
     an answer where it is a result of the step.
     """
     row = _row_of(words, tags)
+    if not CLAUSED.isdisjoint(tags):
+        return Stakes.SUPPOSED
     if QUESTIONS.intersection(tags) or (row is not None and row.stakes is Stakes.HARMLESS):
         return Stakes.HARMLESS
     if hazardous or ACKNOWLEDGE_TAG in tags:
@@ -57,7 +62,8 @@ def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:
 
 
 def _said(row: CommandRow, words: str) -> bool:
-    """An attention word may stand before the phrase; behind some, what is meant."""
+    """An attention word or a hesitation may stand before the phrase, politeness after; behind some, what is meant."""
     if row.followed:
         return any(f" {phrase} " in f" {words}" for phrase in row.phrases)
-    return any(f" {words}".endswith(f" {phrase}") for phrase in row.phrases)
+    bare = next((words.removesuffix(f" {end}") for end in POLITENESS if words.endswith(f" {end}")), words)
+    return any(f" {bare}".endswith(f" {phrase}") for phrase in row.phrases)

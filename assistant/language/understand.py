@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
+    TYPED,
     Acknowledge,
     Command,
     Control,
@@ -16,6 +18,7 @@ from assistant.language.model import (
     Expected,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     Heard,
@@ -28,6 +31,8 @@ from assistant.language.opposites import opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import parse_reading, reading_inside
+from assistant.language.second_opinion import ASKED, TAKEN, TAKEN_PLAIN, trust_in
+from assistant.language.several import several
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -54,21 +59,26 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
+    if heard.unsure and expected.questions and _supposed(words, WHAT_IF, expected):
+        return _say_once_more(words)
     place = _place(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
-    meaning = _meaning(words, expected) or _with_surroundings(words, expected)
+    meaning = _meaning(words, expected) or _with_surroundings(words, expected) or _facts(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
         return _not_legal(words, control) if control else _guessed(words, expected)
+    if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
+        return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
 
 
 def asked(heard: Heard, expected: Expected) -> Ask | None:
     """The question that was asked, None where it is none or none may be asked now.
 
-    An answer does no harm, so one that was heard near the threshold is answered too.
+    An answer does no harm, so one that was heard near the threshold is answered too; but what is supposed must be heard
+    surely, for another clause would be answered as readily.
     """
     if heard.words is None or not expected.questions:
         return None
@@ -77,7 +87,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         if words in phrases:
             return Ask(question=question)
     supposed = _supposed(words, WHAT_IF, expected)
-    return Ask(question=Question.IF, supposed=supposed[0]) if supposed else None
+    return Ask(question=Question.IF, supposed=supposed[0]) if supposed and not heard.unsure else None
 
 
 def _place(words: str, expected: Expected) -> TakeTo | None:
@@ -129,6 +139,11 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     return None
 
 
+def _facts(words: str, expected: Expected) -> GiveFacts | None:
+    told = several(words.split(), expected.several) if expected.several else ()
+    return GiveFacts(facts=told) if told else None
+
+
 def _exampled(words: str, expected: Expected) -> str | None:
     """The result for which people have said just that."""
     return next((result for result, said in expected.examples.items() if words in said), None)
@@ -144,7 +159,7 @@ def _guessed(words: str, expected: Expected, *, written_freely: bool = False) ->
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure and not written_freely:
-        return GiveResult(result=found.result, words=phrase)
+        return GiveResult(result=found.result, words=phrase, guessed=True)
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
 
 
@@ -174,7 +189,7 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     for first, then in corrected(said):
         last = _answer(then, expected)
         if last is not None and _answer(first, expected) is not None:
-            return last
+            return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
     return None
 
 
@@ -203,10 +218,25 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
     return _say_once_more(words)
 
 
+def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> Command | Unclear:
+    """The result, held against what was written freely of the same sound: taken, offered or left open.
+
+    Where a step can hurt someone this makes nothing surer than it was heard.
+    """
+    written = plain_words(heard.free_text or "")
+    sure = trust_in(heard, meaning.result, written, expected)
+    plain = words in expected.results[meaning.result] and not heard.unsure
+    if sure >= (TAKEN_PLAIN if plain else TAKEN) and not (heard.unsure and expected.hazardous):
+        return meaning
+    if sure >= ASKED:
+        return _unsure(meaning, words, heard, expected)
+    return _guessed(written, expected, written_freely=True)
+
+
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:
     """A result or reading is offered for a yes, unless it may be the opposite of what was said or free writing does not
     bear it out; an acknowledgement, and what nobody asked for, must be said again."""
-    if isinstance(meaning, Acknowledge | GiveControl | TellTest):
+    if isinstance(meaning, Acknowledge | GiveControl | TellTest | GiveFacts):
         return _say_once_more(words)
     if isinstance(meaning, GiveResult):
         rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]

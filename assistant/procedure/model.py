@@ -5,7 +5,7 @@ A procedure file is data only. `reader` turns its text into these types, `checks
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -261,6 +261,9 @@ class Step:
     needs: tuple[str, ...] = ()  # what must be so, or undone, before it begins; words of `procedure.condition`
     makes: tuple[str, ...] = ()  # what it makes so, or undoes, beside what `procedure.condition` reads off it
     alone: str | None = None  # how one person does it
+    briefly: str | None = None  # what is said in place of `say` and `alone` to who knows the work
+    tersely: str | None = None  # the same in words of the trade alone; `briefly` where there is none
+    joins: bool = False  # instruct: needs no hands or eyes, so that it is told in one breath with what follows
     needs_two: bool = False
     done: tuple[str, ...] = ()  # instruct: further phrases beside "done"
     next: str | None = None  # instruct, tell, codes, pace, wait
@@ -283,6 +286,13 @@ class Step:
     finding: Finding | None = None
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
+
+    def texts(self) -> Iterator[tuple[str, str]]:
+        """All that the step may say, each with its key."""
+        for key in ("say", "alone", "briefly", "tersely"):
+            text: str | None = getattr(self, key)
+            if text:
+                yield key, text
 
     @property
     def all_hazards(self) -> frozenset[Hazard]:

@@ -45,6 +45,8 @@ def read_step(fields: Fields) -> tuple[Step | None, bool]:
         gates=fields.texts("gates", needed=False),
         say=fields.text("say", needed=kind not in SILENT) or "",
         alone=fields.text("alone", needed=False),
+        briefly=fields.text("briefly", needed=False),
+        tersely=fields.text("tersely", needed=False),
         needs_two=fields.flag("needs_two"),
         hazards=fields.choices("hazards", Hazard),
         minutes=_minutes(fields),
@@ -104,7 +106,7 @@ def _next_only(fields: Fields) -> dict[str, Any]:
 
 
 def _instruct(fields: Fields) -> dict[str, Any]:
-    return {"next": fields.name("next"), "done": fields.texts("done", needed=False)}
+    return {"next": fields.name("next"), "done": fields.texts("done", needed=False), "joins": fields.flag("joins")}
 
 
 def _ask(fields: Fields) -> dict[str, Any]:

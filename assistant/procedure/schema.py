@@ -185,6 +185,8 @@ def _step(kind: Kind) -> Schema:
         "gates": _list(_TEXT),
         "say": _TEXT,
         "alone": _about(_TEXT, "How one person does it."),
+        "briefly": _about(_TEXT, "In place of say and alone, for who knows the work: no number, unit or not left out."),
+        "tersely": _about(_TEXT, "The same in words of the trade alone."),
         "needs_two": {"type": "boolean"},
         "hazards": _about(_set(Hazard), "Always written, [] when there is none."),
         "minutes": _number(0, above=not may_take_none),
@@ -195,14 +197,18 @@ def _step(kind: Kind) -> Schema:
         "makes": _MAKES,
         "clears_vapour": _about({"type": "boolean"}, f"Only a wait of {VAPOUR_CLEARS_S:g} s or more clears vapour."),
     }
-    left_out = ["cautions", "gates", "alone", "needs_two", "removes", "refits", "needs", "makes", "clears_vapour"]
+    left_out = ["cautions", "gates", "alone", "briefly", "tersely", "needs_two", "removes", "refits"]
+    left_out += ["needs", "makes", "clears_vapour"]
     left_out += optional
     return _about(_table(common | own, left_out + (["say"] if kind in SILENT else [])), _ABOUT[kind])
 
 
 _NEXT: Schema = {"next": _ID}
 _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
-    Kind.INSTRUCT: (_NEXT | {"done": _list(_PHRASE)}, ("done",)),
+    Kind.INSTRUCT: (
+        _NEXT | {"done": _list(_PHRASE), "joins": _about({"type": "boolean"}, "Told in one breath with what follows.")},
+        ("done", "joins"),
+    ),
     Kind.ASK: (
         {
             "results": _list({"$ref": "#/$defs/result"}, 2),

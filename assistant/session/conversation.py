@@ -44,7 +44,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
-from assistant.language.understand import asked, contradicted, understand
+from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
@@ -52,12 +52,13 @@ from assistant.session.adviser import Adviser, may_ask
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.shown import Moment, Showing
+from assistant.session.silence import Silence
 from assistant.session.trace import Trace, written
+from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
-
 NO_ODDS = "I reckon no odds for this procedure."
 
 
@@ -82,8 +83,8 @@ class Conversation:
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
         shows more than words.
 
-        Of the attributes, `showing` draws what is set there with the next view, and `only_signs` says whether nothing
-        but a sign of a miss was sounded since the last words.
+        Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
+        sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
         """
         self._library = library
         self.attention = attention
@@ -95,8 +96,10 @@ class Conversation:
         self._trace = trace
         self._state = State()
         self.only_signs = False
+        self.spoken: tuple[Utterance, ...] = ()
         self._unasked = Unasked()
-        self._unsure: Heard | None = None
+        self._twice = Twice()
+        self._silence = Silence()
 
     @property
     def state(self) -> State:
@@ -161,7 +164,7 @@ class Conversation:
         self._voice.set_rate(turn.state.rate_wpm)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
         rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
-        told = tuple(Sentence(text=rule) for rule in rules if rule)
+        told = (Sentence(text=rule) for rule in rules if rule)
         turn = replace(turn, reply=(*turn.reply[:1], *told, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)
 
@@ -172,7 +175,7 @@ class Conversation:
         """
         now = self.expected
         self.showing.sure = heard.confidence
-        heard = self._told_twice(heard)
+        heard = self._twice.weigh(heard)
         said = addressed(heard, now)
         if said is None:
             return self._unaddressed(heard, at_s)
@@ -191,7 +194,8 @@ class Conversation:
 
     def press(self, control: Control, at_s: float) -> Turn:
         """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
-        self._unsure = self.showing.sure = None
+        self._twice.forget()
+        self.showing.sure = None
         if control in CUTS_SPEECH:
             self._voice.stop()
         heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
@@ -240,6 +244,12 @@ class Conversation:
         if yes_is_free(self._library, self._state) and self._unasked.may_ask(at_s):
             self.remark(self._unasked.ask(at_s), at_s)
 
+    def name_after(self, silent_s: float, at_s: float) -> None:
+        """After a silence of both: the answers that were not named with the question, once."""
+        said = self._silence.due(self._library, self._state, self.question, silent_s)
+        if said:
+            self._carry_out(Turn(state=self._state, reply=said), None, None, at_s)
+
     def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
         """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
         control = command.control if isinstance(command, GiveControl) else None
@@ -279,14 +289,6 @@ class Conversation:
         """Show something beside what was last said that cannot be spoken, e.g. that the speaker went away."""
         self.showing.also(text)
         self.showing.draw(self._moment(at_s))
-
-    def _told_twice(self, heard: Heard) -> Heard:
-        """The same words, unsure twice in a row, are sure: both hearings would have to err in the same way."""
-        before, self._unsure = self._unsure, heard if heard.unsure else None
-        if before is None or not heard.unsure or heard.words != before.words or contradicted(heard):
-            return heard
-        self._unsure = None
-        return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))
 
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
@@ -341,12 +343,14 @@ class Conversation:
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
         if turn.reply:
+            self._silence.heard(self._library, self._state, self.question, turn.reply)
             self._speak(turn, at_s)
         self.showing.after_speaking(self._moment(at_s))
 
     def _speak(self, turn: Turn, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
         self.only_signs = False
+        self.spoken = (*(self.spoken if self._voice.speaking else ()), *turn.reply)
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:

@@ -18,6 +18,7 @@ from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, 
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
 from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
 from assistant.session.microphone_level import MicrophoneLevel, Sound
@@ -93,11 +94,13 @@ class LiveLoop:
         taps: Taps | None = None,
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
+        cut_in: bool = False,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
         `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`: what is wrong with our speech and
-        was not told of yet.
-        `minds_level`: whether a microphone that gives no sound is told of; a file may be silent."""
+        was not told of yet. `minds_level`: whether a microphone that gives no sound is told of; a file may be silent.
+        `cut_in`: whether an answer said over a prompt ends it."""
+        self._cut_in = cut_in
         self._speech_wrong = speech_wrong
         self._keys = keys
         self._taps = taps
@@ -124,6 +127,7 @@ class LiveLoop:
         self._question: object = None
         self._asked_s = -math.inf  # when the present question was asked
         self._spoke = False  # whether we spoke while the latest block was said
+        self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
 
@@ -180,7 +184,7 @@ class LiveLoop:
             self._question = self._conversation.question
             self._asked_s = self._now_s()
         self._spoke = self._spoke_then(block)
-        expected = self._while_speaking if self._spoke else self._conversation.expected
+        expected = self._over_speech() if self._spoke else self._conversation.expected
         if expected == self._told:
             return
         self._told = expected
@@ -193,6 +197,12 @@ class LiveLoop:
                 second_chance=bool(expected.results),
             )
         )
+
+    def _over_speech(self) -> Expected:
+        if not self._cut_in:
+            return self._while_speaking
+        conversation = self._conversation
+        return heard_over(conversation.expected, conversation.state.mode, conversation.spoken)
 
     def _read(self) -> AudioBlock | None:
         try:
@@ -272,14 +282,19 @@ class LiveLoop:
     def _obey(self, heard: Heard | None) -> None:
         if heard is None:
             return
+        self._quiet_s = self._now_s()
         self._is_back()
         if self._said_before_asked(heard) and not self._cuts_in(heard):
             self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
             return
         if self._spoke and not self._cuts_in(heard):
-            if heard.words is None:
-                self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
-            return
+            over = taken_over(heard, self._conversation.spoken) if self._cut_in else None
+            if over is None:
+                if heard.words is None:
+                    self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
+                return
+            self._voice.stop()
+            heard = over
         if heard.words is None and not (heard.free_text and self._conversation.can_use(heard)):
             self._miss(heard)
             return
@@ -332,8 +347,11 @@ class LiveLoop:
                     self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
             elif self._conversation.awaits_burst:
                 self._conversation.sense(event, self._now_s())
-        if not self._voice.speaking:
+        if self._voice.speaking:
+            self._quiet_s = self._now_s()
+        else:
             self._conversation.ask_what_is_due(self._now_s())
+            self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
     def _redraw(self, block: AudioBlock) -> None:
         now_s = self._now_s()

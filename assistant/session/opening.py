@@ -8,6 +8,7 @@ from typing import Any
 from assistant.errors import UsageError
 from assistant.facts import Fact
 from assistant.guide import Library, Mode, begin, fold, reopen
+from assistant.language.manner import Manner
 from assistant.ports import Archive
 from assistant.reasoning.model import Model
 from assistant.session.conversation import Conversation
@@ -40,11 +41,12 @@ def start_job(
     ear: bool,
     inherits: Mapping[str, Any] | None = None,
     offers: Mapping[str, Any] | None = None,
+    manner: Manner = Manner.FULL,
     model: Model | None = None,
     leads: bool = False,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
-    `leads`: a plan leads it.
+    `manner`: how much is said. `leads`: a plan leads it.
 
     The texts that lead it, `model` included, are kept first: it goes on with them whatever becomes of the files.
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
@@ -65,6 +67,7 @@ def start_job(
             file=file,
             inherits=inherits,
             offers=offers,
+            manner=manner,
             model=model.digest if model else "",
             leads=leads,
         ),
@@ -79,8 +82,10 @@ def resume_job(
     away_s: float,
     always_confirm: bool,
     ear: bool,
+    manner: Manner | None = None,
 ) -> None:
     """Take a job up where it stood. `away_s`: seconds since its last fact, as far as proved, never less than zero.
+    `manner`: how much is said from now on; None for as much as before.
 
     Raises UsageError for a closed job, RecordError when its facts do not fit the procedures.
     """
@@ -88,4 +93,4 @@ def resume_job(
     if state.mode is Mode.ENDED:
         raise UsageError(f"The job '{state.job}' is closed; see its record with: hoodside report '{state.job}'")
     at_s = state.at_s + max(0.0, away_s)
-    conversation.open(reopen(library, state, at_s, always_confirm=always_confirm, ear=ear))
+    conversation.open(reopen(library, state, at_s, always_confirm=always_confirm, ear=ear, manner=manner))

@@ -16,6 +16,7 @@ from assistant.language.model import (
     Dictate,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     TakeTo,
@@ -97,6 +98,8 @@ def describe(command: Command | Ask | Unclear | None) -> str | None:
             return f"{question.value} {supposed}".rstrip()
         case GiveResult(result=result):
             return f"result {result}"
+        case GiveFacts(facts=facts):
+            return f"facts {' '.join(f'{told.fact}={told.value}' for told in facts)}"
         case GiveReading(value=value, unit=unit):
             return f"reading {value:g} {unit}"
         case TellTest(test=test, result=result):

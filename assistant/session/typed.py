@@ -54,6 +54,7 @@ class TypedTime:
             self._now_s = round(self._now_s + happened.seconds, 3)
             if not self._conversation.pass_time(self._now_s):
                 self._conversation.note_time(self._now_s)
+                self._conversation.name_after(happened.seconds, self._now_s)
         else:
             self._crank(happened)
 

@@ -14,6 +14,7 @@ from assistant.language.model import (
     Dictate,
     GiveCode,
     GiveControl,
+    GiveFacts,
     GiveReading,
     GiveResult,
     Heard,
@@ -64,6 +65,8 @@ def named(command: Command) -> str:
             return result
         case GiveControl(control=control):
             return f"control:{control.value}"
+        case GiveFacts(facts=facts):
+            return "facts:" + ",".join(f"{told.fact}={told.value}" for told in facts)
         case GiveReading(value=value, unit=unit):
             return f"reading:{value:g} {unit}"
         case GiveCode(code=code):

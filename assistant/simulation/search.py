@@ -20,6 +20,7 @@ from assistant.guide.answers import STOPPED_BY_A_TEST
 from assistant.guide.leading import block_of
 from assistant.guide.turn import Choose
 from assistant.language.commands import phrase_of
+from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.condition import OF_THE_CAR, Condition
 from assistant.procedure.forbidden import FORBIDDING
@@ -99,6 +100,7 @@ def search(
     *,
     told: Sequence[TellTest] = (),
     blocks: Sequence[str] = (),
+    manner: Manner = Manner.FULL,
 ) -> Walked:
     """Walk a procedure and all that it calls, adding to `coverage` what was walked.
 
@@ -107,9 +109,9 @@ def search(
     place, mode and state of the bay, and counts for nothing but the rules.
 
     `blocks`: steps where a plan may go on; where there are any the plan leads from the first turn on, and wherever it
-    is asked every one of them is walked.
+    is asked every one of them is walked. `manner`: how much is said.
     """
-    return _Search(library, root, coverage, lead, told=told, blocks=blocks).run()
+    return _Search(library, root, coverage, lead, told=told, blocks=blocks, manner=manner).run()
 
 
 class _Search:
@@ -122,7 +124,9 @@ class _Search:
         *,
         told: Sequence[TellTest],
         blocks: Sequence[str],
+        manner: Manner,
     ) -> None:
+        self._manner = manner
         self._tests = told
         self._blocks = blocks
         self._plan = AnyBlock(blocks, library, root)
@@ -155,8 +159,8 @@ class _Search:
 
     def _begin(self, vehicle: Vehicle, left: Mapping[str, object] | None = None) -> Turn:
         """The opening turn of a job that the plan leads where it does."""
-        leads = bool(self._blocks)
-        return begin(self._library, self._walked.root, KEY, JOB, vehicle, inherits=left, leads=leads)
+        root, leads = self._walked.root, bool(self._blocks)
+        return begin(self._library, root, KEY, JOB, vehicle, inherits=left, leads=leads, manner=self._manner)
 
     def _say_aside(self, here: _Situation) -> None:
         """What leads aside, once in each place, mode and state of the bay that is the procedure's own: each test that
@@ -291,6 +295,7 @@ class _Search:
             *(watch.so & FORBIDDING, frozenset(watch.items)),
             *(state.acknowledged, state.passed, watch.acknowledged, watch.passed),
             *(state.instructed, state.burst_done, state.finding, state.clearing),
+            frozenset() if self._manner is Manner.FULL else frozenset(watch.warned),
             (pending.name, pending.value) if pending else None,
             (timed.begun, timed.calls) if timed else None,
             *(_left_s(state, state.rest_until_s), _left_s(state, state.wait_until_s)),

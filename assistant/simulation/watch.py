@@ -42,6 +42,12 @@ STOPS: Mapping[Hazard, frozenset[Condition]] = {
 }
 """Written down once more, by hazard, so that a row lost from the guide's own table is found out."""
 
+FUEL_OR_GAS = frozenset({Hazard.FUEL_VAPOUR, Hazard.STORED_PRESSURE, Hazard.EXHAUST_GAS})
+"""Whatever comes up, their cautions are told in full again."""
+
+Words = tuple[str, ...]
+"""A caution by all that it says."""
+
 MAY_NEED = frozenset({C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.PRESSURE_UP, C.PACK_ON})
 """What a step may say that it is done in."""
 
@@ -98,6 +104,7 @@ class Watch:
     __slots__ = (
         *("acknowledged", "cranked_s", "ended_s", "items", "library", "passed", "root"),
         *("sprayed_at", "sprayed_s", "sprays", "spoken", "without_last", "so", "foreign", "tainted", "begun"),
+        *("fresh", "warned"),
     )
 
     def __init__(self, library: Library, root: str) -> None:
@@ -117,6 +124,8 @@ class Watch:
         self.foreign: frozenset[Condition] = frozenset()
         self.tainted = False
         self.begun: frozenset[Condition] = frozenset()
+        self.fresh: frozenset[Words] = frozenset()
+        self.warned: Mapping[Words, frozenset[Condition]] = {}
 
     def fork(self) -> Watch:
         """The same books, for one of several ways on."""
@@ -150,7 +159,7 @@ class Watch:
             self.spoken = self.acknowledged = self.passed = frozenset()
             self.begun = frozenset()
         elif kind is FactKind.CAUTION_ACKNOWLEDGED:
-            self.acknowledged |= {str(data["caution"])} & self.spoken
+            self._acknowledged(fact)
         elif kind is FactKind.GATE_PASSED:
             self.passed |= {str(data["gate"])}
         elif kind is FactKind.BURST_ENDED:
@@ -165,7 +174,9 @@ class Watch:
             yield _wrong(Rule.VAPOUR, fact, self._unled(step))
         if kind in _WORK_BEGINS and step is not None:
             yield from self._work(fact, step)
+        before = self.so
         self._change(fact, step)
+        self._forget_warned(fact, before)
         if data.get("vapour_cleared"):
             yield from self._cleared(fact)
 
@@ -233,10 +244,36 @@ class Watch:
         written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
         caution = next(each for each in written if each.id == name)
         said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence)).lower()
-        if all(part.lower() in said for part in (caution.signal, caution.hazard, caution.avoid, caution.consequence)):
+        whole = (caution.signal, caution.hazard, caution.avoid, caution.consequence)
+        if all(part.lower() in said for part in whole):
             self.spoken |= {name}
-        else:
+            self.fresh |= {whole}
+        elif whole not in self.warned:
             yield _wrong(Rule.CAUTIONS, fact, f"found the caution '{name}' noted as spoken but not spoken in full")
+        elif missing := [word for word in (caution.signal, *_telling(caution.acknowledge[0])) if word not in said]:
+            yield _wrong(Rule.CAUTIONS, fact, f"found '{name}' asked by name without {', '.join(missing)}")
+        else:
+            self.spoken |= {name}
+
+    def _acknowledged(self, fact: Fact) -> None:
+        """A caution told in full and acknowledged is known by name, until what it guards against has come up anew."""
+        name = str(fact.data["caution"])
+        self.acknowledged |= {name} & self.spoken
+        written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
+        caution = next(each for each in written if each.id == name)
+        whole = (caution.signal, caution.hazard, caution.avoid, caution.consequence)
+        if whole in self.fresh:
+            guards = frozenset().union(*(STOPS.get(hazard, frozenset()) for hazard in caution.covers))
+            guards |= FORBIDDING if caution.covers & FUEL_OR_GAS else frozenset()
+            self.warned = {**self.warned, whole: guards - {C.KEY_ON, C.PRESSURE_UP}}
+            self.fresh -= {whole}
+
+    def _forget_warned(self, fact: Fact, before: frozenset[Condition]) -> None:
+        came = self.so - before
+        if fact.kind is FactKind.RESUMED:
+            self.warned = {}
+        elif came:
+            self.warned = {whole: guards for whole, guards in self.warned.items() if not guards & came}
 
     def _work(self, fact: Fact, step: Step) -> Iterator[Wrong]:
         procedure = self.library[str(fact.procedure)]
@@ -329,6 +366,11 @@ class Watch:
 
     def _step(self, fact: Fact) -> Step | None:
         return self.library[str(fact.procedure)].step(fact.step) if fact.step else None
+
+
+def _telling(phrase: str) -> list[str]:
+    """The words of a phrase that a question about it keeps."""
+    return [word for word in phrase.split() if word not in ("is", "are")]
 
 
 def _wrong(rule: Rule, fact: Fact, message: str) -> Wrong:

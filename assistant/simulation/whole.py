@@ -2,8 +2,8 @@
 
 Each job draws one of all situations that the search found, goes there by the answers that lead there, and on to its
 end by those least given so far. It draws, too, whether an ear listens to the starter, whether every answer is read
-back, and whether the technician answers at once or takes the usual time. At its end the facts are folded: what they
-rebuild must be what was led.
+back, how much is said, and whether the technician answers at once or takes the usual time. At its end the facts are
+folded: what they rebuild must be what was led.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from random import Random
 from assistant.facts import Fact
 from assistant.guide import Mode, State, Turn, advance, begin, expected, fold, next_deadline
 from assistant.guide.places import step_of
+from assistant.language.manner import Manner
 from assistant.language.model import BurstHeard, BurstStarted, Command, Heard, Unclear
 from assistant.language.understand import understand
 from assistant.simulation.coverage import Coverage
@@ -82,7 +83,10 @@ class _Job:
         """Lead the job and add what came of it."""
         whole.jobs += 1
         listens, careful, hasty = (self._dice.random() < share for share in (0.5, 0.2, 0.5))
-        turn = begin(self._library, self._root, KEY, JOB, self._way.given, ear=listens, always_confirm=careful)
+        manner = self._dice.choice(list(Manner))
+        turn = begin(
+            self._library, self._root, KEY, JOB, self._way.given, ear=listens, always_confirm=careful, manner=manner
+        )
         try:
             self._keep(turn, whole)
             while turn.state.mode is not Mode.ENDED:

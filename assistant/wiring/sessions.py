@@ -6,7 +6,7 @@ import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from queue import SimpleQueue
@@ -21,6 +21,7 @@ from assistant.guide import Library
 from assistant.hearing.correction import Correction
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
+from assistant.language.manner import Manner, usual
 from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
@@ -47,32 +48,10 @@ from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
 from assistant.wiring.verifying import require_whole
-from assistant.wiring.voices import NATURAL, begin_to_load
+from assistant.wiring.voices import begin_to_load
+from assistant.wiring.wishes import Wishes as Wishes
 
 _SPEECH_POLL_S = 0.05
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wishes:
-    """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
-    `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
-    said is kept with the job. `voice`: natural or plain. `microphone`, `speaker`: number or name of the device; None
-    for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
-    microphone. `screen`: whether a page is served, at `screen_port`; None for the usual one."""
-
-    hear: str = "microphone"
-    say: str | None = None
-    engine: str = "auto"
-    trace: Path | None = None
-    models: Path | None = None
-    attention: str = ""
-    keep_sound: bool = False
-    voice: str = NATURAL
-    microphone: int | str | None = None
-    speaker: int | str | None = None
-    profile: str | None = None
-    screen: bool = False
-    screen_port: int | None = None
 
 
 class Session:
@@ -93,8 +72,11 @@ class Session:
         attention: str = "",
         clips: Clips | None = None,
         page: Page | None = None,
+        manner: Manner | None = None,
+        cut_in: bool = False,
     ) -> None:
-        """`ears`: what hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it.
+        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
+        where lines are typed. `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
         yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `page`: served beside."""
         self._page = page
@@ -103,6 +85,8 @@ class Session:
         self._speech_wrong = speech_wrong
         self._clips = clips
         self._attention = attention
+        self._manner = manner
+        self._cut_in = cut_in
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -165,6 +149,7 @@ class Session:
             ear=self._ears is not None,
             inherits=left_of_car(self._journal, vehicle, same_car, by_clock=self._ears is not None),
             offers=None if same_car else left_of_unknown(self._journal, vehicle, by_clock=self._ears is not None),
+            manner=self._manner or self._usual_manner(),
             model=model,
             leads=not by_the_book and can_lead(model),
         )
@@ -194,7 +179,12 @@ class Session:
             away_s=0.0 if self._ears is None else seconds_away(self._journal, job),
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
             ear=self._ears is not None,
+            manner=self._manner,
         )
+
+    def _usual_manner(self) -> Manner:
+        """Brief after the first jobs that are kept here, by voice; what is typed is read, and stays as it is."""
+        return usual(len(self._journal.jobs())) if self._ears is not None else Manner.FULL
 
     def run(self) -> None:
         """Lead the job until it ends or nothing more is heard, then let the last words be spoken.
@@ -259,6 +249,7 @@ class Session:
             taps=self._page,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
+            cut_in=self._cut_in,
         ).run()
 
     def _try_every_word(self, library: Library) -> None:
@@ -360,6 +351,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             attention=wishes.attention,
             clips=_open_clips(data) if wishes.keep_sound else None,
             page=page,
+            manner=wishes.manner,
+            cut_in=wishes.cut_in,
         )
 
 

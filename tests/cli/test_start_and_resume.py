@@ -278,6 +278,19 @@ def test_a_second_job_on_the_same_plate_begins_with_what_the_first_left(shell, t
     assert "This car was in job nameless." in out
 
 
+def test_how_much_is_said_is_asked_for_at_the_start_and_kept(shell, tmp_path):
+    """`--speak` holds for the job until it is changed; what is typed goes on in full without it, whoever did jobs."""
+    trace = tmp_path / "trace.jsonl"
+    for number in range(4):
+        assert shell(*START, "--job", f"job {number}", "--trace", str(trace))[0] == 0
+    assert shell(*START, "--job", "brief", "--speak", "brief", "--trace", str(trace))[0] == 0
+    assert shell("resume", "brief", "--hear", "typed", "--speak", "terse", "--trace", str(trace))[0] == 0
+    facts = [fact for line in trace.read_text().splitlines() for fact in json.loads(line)["facts"]]
+    begun = [fact["data"].get("manner", "full") for fact in facts if fact["kind"] == "job-started"]
+    assert begun == ["full"] * 4 + ["brief"]
+    assert [fact["data"]["manner"] for fact in facts if fact["kind"] == "resumed"] == ["terse"]
+
+
 def test_a_record_says_who_worked_where_on_which_car(shell, tmp_path):
     """The shop's settings are said once; a technician of today and the car's make, model and year at the start."""
     settings = ("shop", "settings", "--name", "Bay Nine, invented", "--technician", "Sam", "--paper", "letter")

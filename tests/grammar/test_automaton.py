@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf, log
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
@@ -78,3 +80,51 @@ def test_centre_recursion_is_refused_in_words() -> None:
     rules = {"x": Sequence((Word("a"), Repeat(Reference("x"), 0, 1), Word("b")))}
     with pytest.raises(ProcedureError, match="recurse at the end"):
         automaton_of(Grammar(rules=rules, starts=("x",)))
+
+
+@given(expansions)
+def test_weights_change_what_is_likely_and_nothing_else(part: Expansion) -> None:
+    """Whatever is legal without weights is legal with them, and no sentence is likelier than certain."""
+    sentences = language(part)
+    automaton = automaton_of(Grammar(rules={"x": weighed(part)}, starts=("x",)))
+    assert all(automaton.accepts(sentence) for sentence in sentences)
+    assert all(-inf < automaton.likelihood(sentence) <= 0.0 for sentence in sentences)
+
+
+def weighed(part: Expansion) -> Expansion:
+    """The same with weights at every choice, the first nought."""
+    match part:
+        case Alternatives(choices) if len(choices) > 1:
+            return Alternatives(tuple(map(weighed, choices)), tuple(map(float, range(len(choices)))))
+        case Alternatives(choices):
+            return Alternatives(tuple(map(weighed, choices)))
+        case Sequence(parts):
+            return Sequence(tuple(map(weighed, parts)))
+        case Repeat(inner, least, most):
+            return Repeat(weighed(inner), least, most)
+        case Tagged(inner, tag):
+            return Tagged(weighed(inner), tag)
+        case _:
+            return part
+
+
+def test_a_sentence_is_as_likely_as_its_weights_say() -> None:
+    """One of four, then one of two; without weights nothing is known; the likeliest of two ways counts."""
+    half = Alternatives((Word("b"), Word("c")), (1.0, 1.0))
+    part = Alternatives((Sequence((Word("a"), half)), Word("d"), Word("d")), (1.0, 1.0, 2.0))
+    automaton = automaton_of(Grammar(rules={"x": part}, starts=("x",)))
+    assert automaton.likelihood(["a", "b"]) == pytest.approx(log(1 / 8))
+    assert automaton.likelihood(["d"]) == pytest.approx(log(1 / 2))
+    assert automaton.likelihood(["a"]) == -inf
+    plain = automaton_of(Grammar(rules={"x": Alternatives((Word("a"), Word("b")))}, starts=("x",)))
+    assert plain.likelihood(["a"]) == 0.0
+
+
+def test_what_may_follow_is_told_by_its_tags_however_long_it_may_be() -> None:
+    """A loop without end is walked once; ways that differ in their tags are told apart."""
+    loop = Sequence((Tagged(Word("a"), "one"), Repeat(Word("b"), 0, None)))
+    part = Alternatives((loop, Tagged(Sequence((Word("a"), Word("c"))), "two")))
+    automaton = automaton_of(Grammar(rules={"x": part}, starts=("x",)))
+    assert set(automaton.tags_beyond(["a"])) == {("one",), ("two",)}
+    assert set(automaton.tags_beyond(["a", "b"])) == {("one",)}
+    assert set(automaton.tags_beyond(["a", "c"])) == set()

@@ -10,6 +10,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from assistant.guide import Mode, advance, begin, can_say, expected, fold, next_deadline, reopen
 from assistant.guide.expect import answers
 from assistant.language.commands import phrase_of
+from assistant.language.manner import Manner
 from assistant.language.model import (
     BurstDropped,
     BurstHeard,
@@ -37,13 +38,14 @@ class AnyOrder(RuleBasedStateMachine):
         procedure=st.sampled_from(["no-start", "fuel-substitute", *LIBRARY]),
         ear=st.booleans(),
         always_confirm=st.booleans(),
+        manner=st.sampled_from(list(Manner)),
     )
-    def begin(self, procedure, ear, always_confirm):
+    def begin(self, procedure, ear, always_confirm, manner):
         self.at_s = 0.0
         self.facts = []
         self.onlooker = Onlooker(LIBRARY)
         vehicle = {"fuel": "petrol", "hybrid": "no", "glow-plugs-or-intake-heater": "no", "throttle-by-wire": "no"}
-        turn = begin(LIBRARY, procedure, "k", "job", vehicle, ear=ear, always_confirm=always_confirm)
+        turn = begin(LIBRARY, procedure, "k", "job", vehicle, ear=ear, always_confirm=always_confirm, manner=manner)
         self._take(turn)
 
     def _take(self, turn):
@@ -145,6 +147,7 @@ class AnyOrder(RuleBasedStateMachine):
             kept = turn.state.strikable[-1]
             assert kept.kind == "told"
             same = replace(turn.state, strikable=before.strikable, number=before.number, at_s=before.at_s)
+            same = replace(same, echoed=before.echoed)
             assert same == before
         self._take(turn)
 

@@ -115,7 +115,7 @@ def test_the_tree_takes_the_pack_off_before_anything_sparks(library):
     """After a boosted crank the pack is off before the codes are read and the spark is tested."""
     answers = {"rest-volts": "twelve volts", "means": "jump pack", "there": "pack is connected"}
     answers |= {"fuel-level": "tank has fuel", "complaint": "it will not start", "stood": "stood overnight"}
-    step = library["no-start"].step("cranking-boosted")
+    step = library["no-start"].step("boost-crank")
     for result in step.results:
         assert library["no-start"].step(result.goes).calls == "boost-off", result.id
 
@@ -165,7 +165,8 @@ def test_an_open_fuel_line_is_never_left_off(library):
     """At the end of a job it is closed, and the desk may not leave it either."""
     job = Led(library, "fuel-supply", {"sound": "short hum", "gauge": "gauge fits", "system": "into the ports"})
     job.answers["read-port"] = "one hundred kilopascal"
-    job.until("volume", mode=Mode.ASKING)
+    job.answers |= {"anyway-crank": "never fired", "volume-means": "reader runs it"}
+    job.until("volume-run", mode=Mode.ASKING)
     job.say("end job").say("yes")
     assert job.state.mode is Mode.CLOSING
     assert "left off" not in expected(library, job.state).results.get("left-off", ())

@@ -33,6 +33,7 @@ class Onlooker:
         self.off: list[str] = []
         self.sprays: dict[tuple, int] = {}
         self.told: set[str] = set()
+        self.known: set[str] = set()  # cautions acknowledged since nobody looked away
 
     def see(self, fact: Fact) -> None:
         """Complain by AssertionError."""
@@ -52,23 +53,30 @@ class Onlooker:
     _stopped = _paused
 
     def _resumed(self, fact, step):
+        self.known.clear()
         if fact.data.get("reopened"):
             self.acknowledged, self.passed, self.instructed = set(), set(), False
 
     def _caution_spoken(self, fact, step):
         self.spoken.append(fact.data["caution"])
+        if fact.data.get("short"):
+            assert fact.data["caution"] in self.known, "asked by its name before it was told in full"
 
     def _caution_acknowledged(self, fact, step):
         assert fact.data["caution"] in self.spoken, "acknowledged before it was spoken"
         assert len(fact.data["words"].split()) >= 2, "acknowledged by less than two words"
         self.acknowledged.add(fact.data["caution"])
+        self.known.add(fact.data["caution"])
 
     def _gate_passed(self, fact, step):
         self.passed.add(fact.data["gate"])
         self.told -= {ENDED_BY.get(fact.data["words"])}
 
     def _test_told(self, fact, step):
-        self.told |= STOPPED_BY.keys() & set(fact.data.get("makes", ()))
+        told = STOPPED_BY.keys() & set(fact.data.get("makes", ()))
+        if "leak" in told - self.told:  # whoever was warned before the leak is to be warned of it anew
+            self.known -= {"crank-area", "start-up", "open-spark", "fuel-vapour"}
+        self.told |= told
 
     def _ready_to_work(self, step):
         assert set(step.cautions) <= self.acknowledged, f"{step.id} began before its cautions"

@@ -126,3 +126,17 @@ def test_a_clear_voice_is_sure_although_the_gate_is_not() -> None:
     for chance in [0.05] * 40 + [0.55] * 6:
         over_talk.frame(chance, 0.99)
     assert not over_talk.sure
+
+
+def test_talk_that_goes_on_far_softer_ends_what_was_said() -> None:
+    """Though the gate takes it for speech to us; a soft syllable does not, nor is it worked out in one."""
+
+    def marks_of(frames: list[tuple[float, float, float]]) -> list[Mark]:
+        endpoint = Endpoint(EndpointSettings())
+        told = [endpoint.frame(*frame) for frame in frames]
+        return [mark for mark in told if mark is not Mark.NOTHING]
+
+    loud, soft = (0.95, 0.99, -20.0), (0.95, 0.99, -32.0)
+    assert marks_of([loud] * 15 + [soft] * 16)[:2] == [Mark.BEGAN, Mark.ENDED]
+    assert marks_of([loud] * 15 + [soft] * 8 + [loud] * 5) == [Mark.BEGAN]
+    assert marks_of([loud] * 15 + [(0.95, 0.99, -25.0)] * 40) == [Mark.BEGAN]

@@ -128,3 +128,19 @@ def test_in_a_hurry_nothing_is_heard_twice(vocabulary: Vocabulary) -> None:
     once = HeardTwice(faint, clear)
     assert verdict_of(once, vocabulary, twice=False).best == "my spark"
     assert once.times == 0
+
+
+def test_a_rare_sentence_has_its_price(vocabulary: Vocabulary) -> None:
+    """Of two that fit the sound alike the one that the grammar makes likelier is heard; a clear sound decides alone."""
+
+    def best(grammar: str, text: str, phones: str) -> str | None:
+        legal = Language(automaton_of(read_jsgf(grammar)), vocabulary, None, lambda word: SOUNDS.get(word, []))
+        return judge(
+            Dictated(vocabulary, text, nats=4.0, phones=phones), legal, vocabulary, seconds=1.0,
+            settings=BeamSettings(), thresholds=lambda words: Thresholds(act=0.3, ask=0.0),
+        ).best  # fmt: skip
+
+    between = (" xx spark", "S P AA R K")
+    assert best("public <x> = /100/ no spark | /1/ my spark;", *between) == "no spark"
+    assert best("public <x> = /1/ no spark | /100/ my spark;", *between) == "my spark"
+    assert best("public <x> = /1/ no spark | /100/ my spark;", " no spark", "N OW S P AA R K") == "no spark"

@@ -1,5 +1,7 @@
 """What may be said, as a grammar."""
 
+from dataclasses import replace
+
 from assistant.grammar.automaton import automaton_of
 from assistant.language.commands import ALWAYS, COMMAND_PHRASES, ROW_OF, Stakes
 from assistant.language.grammars import grammar_of
@@ -80,3 +82,31 @@ def test_questions_are_let_through_where_they_may_be_asked():
     for words in ["what if", "i found", "there is no spark", "what if why"]:
         assert not automaton.accepts(words.split()), words
     assert not automaton_of(grammar_of(Expected(controls=ALWAYS))).accepts(["why"])
+
+
+def test_hesitation_and_politeness_are_heard_around_answers_and_harmless_commands_alone():
+    """What passes a caution or a gate, begins something, is a reading or a code has its own words and no others."""
+    now = replace(EXPECTED, controls=ALWAYS | {Control.READY, Control.DONE}, answers={"none": "[there is] no spark"})
+    automaton, codes = automaton_of(grammar_of(now)), automaton_of(grammar_of(CODES))
+    for words in ("no spark", "there is no spark", "stop", "yes", "no", "say again"):
+        meant = automaton.tags(words.split())
+        assert meant is not None and automaton.tags(f"uh {words} please".split()) == meant, words
+    for words in ("ready", "done", "area is clear", "bolt is out", "three bar", "go back", "end job"):
+        assert automaton.accepts(words.split()), words
+        for around in (f"okay {words}", f"{words} please"):
+            assert not automaton.accepts(around.split()), around
+    assert not codes.accepts(["uh", "p", "zero", "three", "three", "five"])
+
+
+def test_what_people_have_answered_is_listened_for_and_plain_phrases_are_likeliest():
+    """A sentence out of many choices is rarer than a plain phrase; words of unknown sound are left out."""
+    now = replace(
+        EXPECTED,
+        answers={"none": "[there is | i see] [really | just] no spark [here | at all]"},
+        examples={"none": ("dark as night", "nae sparkle qwxz"), "present": ("lovely blue",)},
+    )
+    automaton = automaton_of(grammar_of(now))
+    assert automaton.tags(["dark", "as", "night"]) == ("none",)
+    assert not automaton.accepts(["nae", "sparkle", "qwxz"])
+    plain, chatty = (automaton.likelihood(words.split()) for words in ("no spark", "i see just no spark here"))
+    assert plain > chatty + 3

@@ -32,7 +32,9 @@ SAID = {
     "workshop louder": (Stakes.HARMLESS, Tail.SHORT),
     "workshop say again": (Stakes.HARMLESS, Tail.SHORT),
     "workshop why": (Stakes.HARMLESS, Tail.SHORT),
-    "workshop what if there is no spark": (Stakes.HARMLESS, Tail.SHORT),
+    "workshop what if there is no spark": (Stakes.SUPPOSED, Tail.SHORT),
+    "workshop okay say again please": (Stakes.HARMLESS, Tail.SHORT),
+    "workshop uh yes mate": (Stakes.ANSWER, Tail.WHOLE),
     "workshop yes": (Stakes.ANSWER, Tail.WHOLE),
     "workshop take a note": (Stakes.ANSWER, Tail.WHOLE),
     "workshop done": (Stakes.ANSWER, Tail.WHOLE),
@@ -40,7 +42,7 @@ SAID = {
     "workshop no spark": (Stakes.ANSWER, Tail.WHOLE),
     "workshop it hums": (Stakes.ANSWER, Tail.WHOLE),
     "workshop twelve point four volts": (Stakes.ANSWER, Tail.WHOLE),
-    "workshop i found there is no spark": (Stakes.ANSWER, Tail.WHOLE),
+    "workshop i found there is no spark": (Stakes.SUPPOSED, Tail.WHOLE),
     "workshop go back": (Stakes.STRICT, Tail.WHOLE),
     "workshop repair confirmed": (Stakes.STRICT, Tail.WHOLE),
     "workshop area is clear": (Stakes.STRICT, Tail.WHOLE),
@@ -70,9 +72,9 @@ def test_a_command_of_one_word_waits_for_the_end_of_talk() -> None:
 
 @pytest.mark.parametrize("words", SAID)
 def test_in_a_step_that_can_hurt_all_but_the_harmless_is_strict(words: str) -> None:
-    """Stop and the questions are as easily heard as ever."""
+    """Stop and the questions are as easily heard as ever; a clause is stricter anywhere."""
     usual, _ = SAID[words]
-    strict = Stakes.HARMLESS if usual is Stakes.HARMLESS else Stakes.STRICT
+    strict = usual if usual in (Stakes.HARMLESS, Stakes.SUPPOSED) else Stakes.STRICT
     assert stakes_of(words, tags_of(words), hazardous=True) is strict
 
 
@@ -87,7 +89,8 @@ def test_an_answer_that_is_read_back_needs_only_a_short_silence() -> None:
 def test_the_more_is_at_stake_the_surer_we_must_be(scale: dict) -> None:
     """On the scale of each kind of engine; what has no class is as strict as can be."""
     assert set(scale) == set(Stakes)
-    harmless, answer, strict = (limits_of(stakes, scale) for stakes in Stakes)
+    harmless, answer, supposed, strict = (limits_of(stakes, scale) for stakes in Stakes)
+    assert (supposed.act, supposed.ask) >= (strict.act, strict.ask)
     assert harmless.act <= answer.act < strict.act
     assert harmless.ask <= answer.ask < strict.ask
     assert limits_of("unheard of", scale) == strict

@@ -1,5 +1,7 @@
 """What was said, in the light of what is expected."""
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.language.commands import ALWAYS
@@ -148,3 +150,15 @@ def test_a_test_of_own_choice_that_was_half_heard_must_be_said_again():
     assert (unsure.reason, unsure.offer) == (UnclearReason.UNSURE, None)
     assert isinstance(understand(Heard(words="i found no spark", confidence=1.0), ASK), Unclear)
     assert isinstance(understand(Heard(words="i found the moon", confidence=1.0), SUPPOSING), Unclear)
+
+
+def test_a_supposed_clause_heard_unsurely_is_said_again():
+    """Another clause would be answered as readily; any other question is answered."""
+    clauses = {"a=b": ("there is no spark",)}
+    now = Expected(controls=ALWAYS, questions=True, supposed=clauses, results={"x": ("no spark",)})
+    heard = Heard(words="what if there is no spark", confidence=0.5, engine="embedded", unsure=True)
+    assert asked(heard, now) is None
+    unclear = understand(heard, now)
+    assert isinstance(unclear, Unclear) and unclear.offer is None and "what if" in (unclear.detail or "")
+    assert asked(replace(heard, words="why"), now) is not None
+    assert asked(replace(heard, unsure=False), now) is not None

@@ -185,7 +185,7 @@ def test_puffs_need_a_switch_or_a_second_person(shipped: Library) -> None:
     partner = procedure.step("partner")
     alone = next(result for result in partner.results if result.id == "alone")
     assert all(procedure.step(step_id).kind is not Kind.PACE for step_id in _reached(procedure, alone.goes))
-    barred = frozenset({"partner", "switch-car"})
+    barred = frozenset({"partner", "start-type"})
     reached = _reached(procedure, procedure.begin, barred)
     assert all(procedure.step(step_id).kind is not Kind.PACE for step_id in reached)
 

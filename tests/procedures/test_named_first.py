@@ -67,6 +67,7 @@ def test_four_in_five_faults_reach_nine_in_ten(odds_of: OddsOf, reasoner: Reason
     assert len(sure) >= 0.8 * len(reached), {name: round(reached[name], 3) for name in reached if name not in sure}
 
 
+FRESH_CARS = Path(__file__).parents[1] / "dialogues" / "fresh" / "cars.yaml"
 FRESH = [
     fault_player.Fault(
         name=car["name"],
@@ -77,7 +78,7 @@ FRESH = [
         finding=car["means"],
         still_open=None,
     )
-    for car in yaml.safe_load((Path(__file__).parents[1] / "dialogues" / "fresh-cars.yaml").read_text(encoding="utf-8"))
+    for car in yaml.safe_load(FRESH_CARS.read_text(encoding="utf-8"))
 ]
 
 

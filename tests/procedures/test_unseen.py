@@ -15,7 +15,7 @@ Library = Mapping[str, Procedure]
 
 UNSEEN = {
     "fuel-substitute": {"label": "unknown", "leaks": "unseen"},
-    "fuel-substitute-paced": {"label": "unknown", "leaks": "unseen", "switch-car": "unknown", "result": "unknown"},
+    "fuel-substitute-paced": {"label": "unknown", "leaks": "unseen", "start-type": "unknown", "result": "unknown"},
     "fuel-supply": {"sound": "unseen", "filter-place": "unseen", "volume-means": "unknown"},
     "fuel-sample": {"sample": "unseen"},
     "fuel-pressure": {"gauge": "unknown", "system": "unknown", "rail-crank": "unseen", "carb-look": "unseen"},

@@ -107,7 +107,7 @@ def test_every_block_stands_in_the_procedure_and_asks_something(library: Library
     assert set(blocks) == {block.step for block in reasoner.model.blocks}
     assert all(blocks.values())
     assert "spark-check" in blocks["spark"]
-    assert "spark-check" not in blocks["codes"]
+    assert "spark-check" not in blocks["reader"]
     assert "other-key" in blocks["security"]
 
 
@@ -202,8 +202,8 @@ def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Lib
     turns = led.type("no tool for it")
     assert turns[0]["said"][0] == "Noted: no tool for it. I leave it out."
     (fact,) = (fact for fact in led.facts if fact.kind is FactKind.TEST_LEFT_OUT)
-    assert (fact.step, fact.data["why"]) == ("codes", "no-tool")
-    assert led.conversation.state.at.step != "codes"
+    assert (fact.step, fact.data["why"]) == ("reader", "no-tool")
+    assert led.conversation.state.at.step != "reader"
     away = {test.id for test in reasoner.model.tests if test.work and "reader" in test.work.set_ups}
     assert {"codes", "crank-signal"} <= away
     resumed = Adviser(reasoner, library, led.facts)

@@ -138,7 +138,6 @@ SWITCH_GATES = {
     "tool-off": "tester is off",
     "duct-closed": "duct is closed",
     "prop-out": "prop is out",
-    "can-away": "can is away",
     "hands-clear": "hands are clear",
     "vent-open": "doors are open",
 }
@@ -150,12 +149,13 @@ def test_a_remote_switch_waits_for_the_starters_rest_and_its_gates(library):
     resting = room.type("@crank 10.5 rpm=190 caught=no", *TO_THE_SWITCH)[-1]
     assert resting["mode"] == "resting"
     assert "The starter must rest. Two minutes left. Do not crank." in resting["said"]
-    room.type("@wait 120", "standing well clear", "doors are open")
+    cautions = ("no flame near", "standing well clear", "doors are open", "doors are open", "short bursts only")
+    room.type("@wait 120", *cautions)
     for words in SWITCH_GATES.values():
         assert [turn["mode"] for turn in room.type("ready")] == ["gating"]
         room.type(words)
     passed = [fact for fact in room.facts if fact.kind is FactKind.GATE_PASSED]
     assert {fact.data["gate"]: fact.data["words"] for fact in passed} == SWITCH_GATES
     turns = room.type("@crank 1.5 caught=yes run_s=1")
-    assert {turn["mode"] for turn in turns} == {"asking"}
+    assert {turn["mode"] for turn in turns} == {"poised"}
     assert not any("I hear the starter" in each for turn in turns for each in turn["said"])

@@ -25,8 +25,9 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
-from assistant.language.grammars import WORDED_TAGS
-from assistant.language.model import Control, Heard
+from assistant.language.commands import Stakes
+from assistant.language.grammars import WORDED_TAGS, says_all
+from assistant.language.model import Heard
 from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
@@ -51,8 +52,6 @@ LEAD_S = 0.3
 
 LEAD_FRAMES = int(LEAD_S / FRAME_S)
 
-CONTROLS = frozenset(control.value for control in Control)
-
 TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
 """Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
 
@@ -65,6 +64,9 @@ LONGER_S = 0.512
 """Silence after which words count though a longer sentence may still come, where they need no longer one."""
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
+
+SECOND_BELOW = 0.995
+"""Trust below which an answer is also written without the grammar: 40 ms of work. Source: judgement."""
 
 LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
@@ -337,16 +339,25 @@ class EmbeddedRecogniser:
             return replace(heard, took_ms=_since(started)), False
         verdict = judge(
             passage, self._language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=CONTROLS,
+            seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not self._hurried,
         )  # fmt: skip
         heard = _heard(verdict, began_s, ended_s, self.name, started)
         if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
             text = self._freely(passage, seconds)
             heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
-        elif heard.words is None and self._listening.second_chance and not self._hurried:
+        elif self._listening.second_chance and not self._hurried and self._wants_second(heard):
             heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=_since(started))
         return heard, verdict.nothing_longer
+
+    def _wants_second(self, heard: Heard) -> bool:
+        """Whether free writing may tell more: of what was refused, and of an answer that is not quite sure."""
+        if heard.words is None:
+            return True
+        tags = self._tags(heard.words)
+        if heard.confidence >= SECOND_BELOW or not all(map(says_all, tags)):
+            return False
+        return stakes_of(heard.words, tags, hazardous=False) is Stakes.ANSWER
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
         return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text

@@ -119,13 +119,14 @@ def _rule(name: str) -> Automaton:
 def _check_asked(page: Page, step: Step, said: dict[str, Automaton]) -> None:
     """What the step itself offers is understood: each option it names, or yes and no."""
     takes = [automaton.accepts for automaton in said.values()]
-    for words in unanswered(step.say, lambda answer: any(accept(answer.split()) for accept in takes)):
-        page.step_fault(
-            step,
-            "results",
-            f"found that '{words}', as the step asks it, is no answer; expected that each option named in 'say' is "
-            "one; do add it to the 'answers' of a result",
-        )
+    for key, text in step.texts():
+        for words in unanswered(text, lambda answer: any(accept(answer.split()) for accept in takes)):
+            page.step_fault(
+                step,
+                "results",
+                f"found that '{words}', as the step asks it, is no answer; expected that each option named in '{key}' "
+                "is one; do add it to the 'answers' of a result",
+            )
 
 
 def unanswered(asked: str, accepts: Accepts) -> Iterator[str]:

@@ -90,7 +90,7 @@ def _check_covered(page: Page, step: Step, attached: list[Caution]) -> None:
 
 
 def _check_words(page: Page, step: Step) -> None:
-    for key, text in (("say", step.say), ("alone", step.alone or "")):
+    for key, text in step.texts():
         word = _SIGNAL_START.search(text) or _SIGNAL_LOUD.search(text)
         if word:
             page.step_fault(

@@ -11,6 +11,7 @@ from assistant.procedure.checks.left_off import check_left_off
 from assistant.procedure.checks.names import check_names
 from assistant.procedure.checks.numbers import check_numbers
 from assistant.procedure.checks.phrases import check_phrases
+from assistant.procedure.checks.short_forms import check_short_forms
 from assistant.procedure.checks.states import check_said, check_states
 from assistant.procedure.checks.vapour import check_vapour
 from assistant.procedure.checks.vehicle import check_vehicle
@@ -46,6 +47,7 @@ def check_library(
         check_numbers(page)
         check_cautions(page)
         check_words(page)
+        check_short_forms(page)
         check_vehicle(page)
         check_left_off(page, book)
         check_phrases(page, command_phrases, by_ear=by_ear)

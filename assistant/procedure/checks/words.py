@@ -71,7 +71,7 @@ def check_words(page: Page) -> None:
     for step in page.procedure.steps:
         if step.kind in _SILENT_OR_END:
             continue
-        for key, text in (("say", step.say), ("alone", step.alone or "")):
+        for key, text in step.texts():
             for hazard, words in orders_in(text):
                 if hazard not in step.all_hazards and not _excused(step, hazard):
                     page.step_fault(

@@ -1,0 +1,156 @@
+"""How far to trust a result that both the grammar and free writing speak for: fits the weights of the second opinion.
+
+Answers of the training writers, spoken by the tuning voices in shop noise, each heard at a step that knows only three
+quarters of what people have answered there, and not this answer.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import log
+from zlib import crc32
+
+import click
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
+from assistant.bench.noises import NOISES
+from assistant.bench.stream import Stream, in_noise
+from assistant.bench.talk import announcements
+from assistant.bench.understand import Answer
+from assistant.bench.voices import TUNING, available, speak
+from assistant.language.grammars import grammar_of
+from assistant.language.guess import agreement
+from assistant.language.model import Expected, Heard
+from assistant.language.second_opinion import ALL_SURE, NEVER_SURE
+from assistant.language.understand import plain_words, understand
+from assistant.ports import Listening
+from assistant.procedure.model import Procedure
+from assistant.session.understood import StepWords
+from assistant.wiring import load_libraries, shipped_procedures
+
+LEVELS_DB = (15.0, 9.0)
+PARTS = 4
+PULL = 0.2
+"""Penalty on the squares of the weights, but the constant."""
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seconded:
+    """A result that was heard. `odds`: log-odds of the recogniser's trust; `agreement`: of what was written freely."""
+
+    said: str
+    odds: float
+    agreement: float
+    right: bool
+
+
+@click.command(epilog="Example: hoodside bench second --count 150 --json")
+@click.option("--count", default=150, show_default=True, help="Answers, each spoken at two noise levels.")
+@click.option("--seed", default=8, show_default=True, help="Other answers, other noises.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
+def command(count: int, seed: int, as_json: bool) -> None:
+    """Fit the weights by which free writing seconds a result heard in the grammar; nothing is kept."""
+    _, library = load_libraries(tuple(shipped_procedures()))
+    recogniser = make_embedded()
+    heard = list(seconded(training_answers(library), library, recogniser, count=count, seed=seed))
+    recogniser.close()
+    weights = fitted_weights(heard)
+    rows = [{"taken_from": limit} | shares(heard, limit) for limit in (0.7, 0.8, 0.88, 0.92, 0.95)]
+    found = {"results": len(heard), "weights": [round(each, 3) for each in weights], "cross_validated": rows}
+    if as_json:
+        click.echo(json.dumps(found))
+        return
+    click.echo(f"{found['results']} results heard; weights {found['weights']}")
+    for row in rows:
+        click.echo("  ".join(f"{name} {value}" for name, value in row.items()))
+
+
+def training_answers(library: Mapping[str, Procedure]) -> list[Answer]:
+    """What people have answered at each step."""
+    return [
+        Answer(procedure=procedure.id, step=step.id, said=said, result=result.id)
+        for procedure in library.values()
+        for step in procedure.steps
+        for result in step.results
+        for said in result.examples
+    ]
+
+
+def seconded(
+    answers: Sequence[Answer],
+    library: Mapping[str, Procedure],
+    recogniser: EmbeddedRecogniser,
+    *,
+    count: int,
+    seed: int,
+) -> Iterator[Seconded]:
+    """Of `count` answers drawn by chance those that were heard as a result and written freely besides."""
+    random = np.random.default_rng(seed)
+    speakers, talk = available(TUNING), announcements()[::2]
+    chosen = [answers[place] for place in random.choice(len(answers), min(count, len(answers)), replace=False)]
+    for level in LEVELS_DB:
+        stream = Stream(recogniser)
+        for number, answer in enumerate(chosen):
+            now = without(StepWords(library, answer.procedure, answer.step).expected, answer.said)
+            pcm = speak(speakers[number % len(speakers)], answer.said)
+            noise = list(NOISES)[number // len(speakers) % len(NOISES)]
+            listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True)
+            heard = stream.heard(in_noise(pcm, level, noise, random, talk), listening)
+            found = _of(heard, answer, now)
+            if found is not None:
+                yield found
+
+
+def without(expected: Expected, said: str) -> Expected:
+    """The same without the quarter of the examples in which these words are."""
+    part = _part(said)
+    kept = {result: tuple(each for each in told if _part(each) != part) for result, told in expected.examples.items()}
+    return replace(expected, examples=kept)
+
+
+def _part(said: str) -> int:
+    return crc32(said.encode()) % PARTS
+
+
+def _of(heard: Heard, answer: Answer, now: Expected) -> Seconded | None:
+    if heard.words is None or heard.free_text is None:
+        return None
+    meant = getattr(understand(Heard(words=heard.words, confidence=1.0), now), "result", None)
+    if meant is None:
+        return None
+    sure = min(max(heard.confidence, NEVER_SURE), ALL_SURE)
+    spoken_for = agreement(plain_words(heard.free_text), meant, now.results, now.answers, now.examples)
+    odds = log(sure / (1.0 - sure))
+    return Seconded(said=answer.said, odds=odds, agreement=spoken_for, right=meant == answer.result)
+
+
+def fitted_weights(heard: Sequence[Seconded]) -> Floats:
+    """Of 1, the recogniser's log-odds and the agreement: a logistic fit by Newton's steps."""
+    rows = np.array([(1.0, each.odds, each.agreement) for each in heard])
+    right = np.array([each.right for each in heard], float)
+    weights = np.zeros(rows.shape[1])
+    penalty = np.diag([1e-6, PULL, PULL])
+    for _ in range(30):
+        chance = 1.0 / (1.0 + np.exp(-rows @ weights))
+        slope = rows.T @ (right - chance) - penalty @ weights
+        bend = (rows * (chance * (1.0 - chance))[:, None]).T @ rows + penalty
+        weights = weights + np.linalg.solve(bend, slope)
+    return weights
+
+
+def shares(heard: Sequence[Seconded], limit: float) -> dict[str, float]:
+    """What is taken from that probability on, and what of it is wrong: each part by weights fitted on the others."""
+    taken = wrong = 0
+    for part in range(PARTS):
+        weights = fitted_weights([each for each in heard if _part(each.said) != part])
+        for each in heard:
+            odds = float(np.dot(weights, (1.0, each.odds, each.agreement)))
+            if _part(each.said) == part and 1.0 / (1.0 + np.exp(-odds)) >= limit:
+                taken, wrong = taken + each.right, wrong + (not each.right)
+    return {"right": round(taken / len(heard), 3), "wrong": round(wrong / len(heard), 3)}

@@ -1,0 +1,54 @@
+"""Several facts of the car in one breath: "it's a petrol four cylinder with coils on the plugs, cranks fine"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.language.model import FactAsked, FactTold
+from assistant.language.own_words import meant_by
+
+LEAST = 2
+"""Fewer facts are an answer as any other."""
+
+LONGEST_ANSWER = 8
+"""Words of one fact at most."""
+
+SAID_BETWEEN: Sequence[Sequence[str]] = (
+    *((word,) for word in ("it's", "it", "is", "a", "an", "the", "and", "with", "has", "got", "this", "that's")),
+    *((word,) for word in ("engine", "car", "its", "on")),
+    *(("cranks", "fine"), ("cranks", "okay"), ("turns", "fine"), ("cranks", "but", "won't", "start")),
+)
+"""What may stand between: words that tell nothing against a fact. No "not", and nothing that corrects."""
+
+
+def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, ...]:
+    """The facts that these words tell, all of which must be understood; empty where they tell fewer than two, or one
+    twice."""
+    found: dict[str, FactTold] = {}
+    at = 0
+    while at < len(said):
+        told, length = _fact_at(said, at, asked)
+        if told is None:
+            between = (words for words in SAID_BETWEEN if tuple(said[at : at + len(words)]) == words)
+            length = max(map(len, between), default=0)
+            if not length:
+                return ()
+        elif told.fact in found:
+            return ()
+        else:
+            found[told.fact] = told
+        at += length
+    return tuple(found.values()) if len(found) >= LEAST else ()
+
+
+def _fact_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[FactTold | None, int]:
+    """The fact told by the longest stretch from here, and how many words that is; what tells of two tells of none."""
+    for length in range(min(LONGEST_ANSWER, len(said) - at), 0, -1):
+        words = " ".join(said[at : at + length])
+        if words in {" ".join(each) for each in SAID_BETWEEN}:
+            continue
+        meant = [(each, value) for each in asked if (value := meant_by(words, each.results, each.answers)) is not None]
+        if len(meant) == 1:
+            each, value = meant[0]
+            return FactTold(fact=each.fact, value=value, words=each.results[value][0]), length
+    return None, 0

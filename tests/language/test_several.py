@@ -1,0 +1,118 @@
+"""Several facts of the car in one breath, through the real first question of the opening."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.facts import FactKind
+from assistant.grammar.automaton import automaton_of
+from assistant.guide import Mode, expected
+from assistant.guide.state import NEW, Frame, Position
+from assistant.language.grammars import grammar_of
+from assistant.language.manner import Manner
+from assistant.language.model import GiveFacts, Heard
+from assistant.language.understand import plain_words, understand
+from assistant.wiring import load_library
+from tests.session.room import Room
+
+
+@pytest.fixture(scope="module")
+def library():
+    """The main procedure and all that it calls."""
+    return load_library("no-start")[1]
+
+
+@pytest.fixture(scope="module")
+def asked(library):
+    """What is understood where the opening asks for the fuel."""
+    at = Frame(procedure="vehicle-facts", step="fuel")
+    return expected(library, _asking(at))
+
+
+def _asking(at):
+    from dataclasses import replace  # noqa: PLC0415 - used here alone
+
+    return replace(NEW, mode=Mode.ASKING, root=at.procedure, position=Position(at=at))
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        (
+            "It's a petrol four cylinder with coils on the plugs, cranks fine.",
+            {"fuel": "petrol", "cylinders": "4", "ignition": "coil-on-plug"},
+        ),
+        ("petrol and six cylinders", {"fuel": "petrol", "cylinders": "6"}),
+        ("diesel ordinary car", {"fuel": "diesel", "hybrid": "no"}),
+    ],
+)
+def test_facts_in_one_breath(asked, said, told):
+    """Each by its own words, with what people put between."""
+    meant = understand(Heard(words=said, confidence=1.0), asked)
+    assert isinstance(meant, GiveFacts)
+    assert {each.fact: each.value for each in meant.facts} == told
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "it is not a petrol four cylinder",  # a "not" may stand for anything
+        "petrol four cylinders no six cylinders",  # one fact twice
+        "petrol four cylinder and I think the battery is flat",  # something else
+        "i don't know four cylinder",  # of which fact?
+    ],
+)
+def test_what_is_not_understood_whole_tells_nothing(asked, said):
+    """No fact is taken out of a sentence of which a part is not known."""
+    assert not isinstance(understand(Heard(words=said, confidence=1.0), asked), GiveFacts)
+
+
+def test_the_recogniser_may_hear_them(asked):
+    """The grammar of the moment holds such sentences."""
+    said = plain_words("It's a petrol four cylinder with coils on the plugs").split()
+    assert automaton_of(grammar_of(asked)).accepts(said)
+
+
+def test_they_are_read_back_once_and_not_asked_again(library):
+    """One yes for all; what was told is passed by, and strike that takes the last of them back."""
+    room = Room(library)
+    room.type("be brief", "done", "it cranks but it will not start", "nothing changed", "dead next morning")
+    heard = room.type("it's a petrol four cylinder with coils on the plugs")[-1]
+    assert heard["said"] == ["Petrol, four cylinders and coil on plug. Yes?"]
+    assert heard["mode"] == "confirming"
+    after = room.type("yes")[-1]
+    assert after["step"] == "drive"
+    assert room.conversation.state.vehicle == {"fuel": "petrol", "cylinders": "4", "ignition": "coil-on-plug"}
+    room.type("ordinary car", "yes")
+    assert room.conversation.state.at.procedure == "safety-setup"
+    told = [fact for fact in room.facts if fact.kind is FactKind.VEHICLE_NOTED]
+    assert len(told) == 4
+
+
+def test_facts_beside_the_question_are_kept_and_the_question_stays(library):
+    """Told without the fuel, the fuel is asked again and nothing else."""
+    room = Room(library)
+    room.type("be brief", "done", "it cranks but it will not start", "nothing changed", "dead next morning")
+    after = room.type("four cylinders with coil on plug", "yes")[-1]
+    assert (after["procedure"], after["step"], after["mode"]) == ("vehicle-facts", "fuel", "asking")
+    assert room.conversation.state.vehicle == {"cylinders": "4", "ignition": "coil-on-plug"}
+    room.type("petrol", "yes", "ordinary car", "yes")
+    assert room.conversation.state.at.procedure == "safety-setup"
+    assert room.conversation.state.manner is Manner.BRIEF
+
+
+def test_struck_facts_are_asked_again(library):
+    """What was told in one breath falls one by one."""
+    room = Room(library)
+    room.type(
+        "be brief",
+        "done",
+        "it cranks but it will not start",
+        "nothing changed",
+        "dead next morning",
+        "petrol and four cylinders",
+        "yes",
+    )
+    room.type("strike that", "yes")
+    assert room.conversation.state.at.step == "fuel"
+    assert room.conversation.state.vehicle == {"cylinders": "4"}
