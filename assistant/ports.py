@@ -10,6 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.facts import Fact
+from assistant.glance import NO_GLANCE
+from assistant.glance import Gauge as Gauge
+from assistant.glance import Glance as Glance
+from assistant.glance import Turned as Turned
 from assistant.grammar.model import Grammar
 from assistant.language.model import Control, Heard
 from assistant.language.speech import Pause as Pause
@@ -270,6 +274,29 @@ class Keys(Protocol):
         """Give the keyboard back as it was; may be called twice."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tap:
+    """Words given by hand on a page, to be taken as if they had been said.
+
+    `asked`: the question that the page showed, as in `View`; what was meant for another one is not obeyed. `typed`:
+    letter by letter, not a phrase that the page offered.
+    """
+
+    words: str
+    asked: int
+    typed: bool = False
+
+
+class Taps(Protocol):
+    """Where words given by hand come from, and what is told to the hand alone."""
+
+    def tapped(self) -> Sequence[Tap]:
+        """What was tapped since the last call, in order; never waits."""
+
+    def refuse(self, why: str) -> None:
+        """Tell the page why the last tap did nothing; returns at once."""
+
+
 class Screen(Protocol):
     """What is shown while the technician may look."""
 
@@ -290,6 +317,8 @@ class View:
     `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
     microphone gives no sound, that the machine is slow; most often none.
     `bay`: what is so of car and bay, in a few words each: key on, vapour about for 3 min.
+    `speaking`: whether our voice still sounds, or is about to. `asked`: counts the questions asked, so that a tap tells
+    which one it answers. `glance`: what a page shows besides.
     """
 
     job: str
@@ -309,3 +338,6 @@ class View:
     keys: tuple[tuple[str, str], ...] = ()
     notices: tuple[str, ...] = ()
     bay: tuple[str, ...] = ()
+    speaking: bool = False
+    asked: int = 0
+    glance: Glance = NO_GLANCE

@@ -29,6 +29,9 @@ microphone = click.option(
 speaker = click.option(
     "--speaker", metavar="DEVICE", help="Number or name of the speaker, as hoodside devices lists it."
 )
+screen_port = click.option(
+    "--screen-port", type=click.IntRange(1, 65_535), metavar="PORT", help="Where the page is served; 4663 if free."
+)
 
 
 def chosen_device(device: str | None) -> int | str | None:

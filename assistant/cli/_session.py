@@ -48,6 +48,8 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "--profile", metavar="NAME", help="The learnt voice to hear with, or none; the last used by default."
         ),
         click.option("--models", type=click.Path(path_type=Path), metavar="DIR", help="Where fetched models lie."),
+        click.option("--screen", is_flag=True, help="Serve the page to glance at, on this machine alone."),
+        _options.screen_port,
         click.option(
             "--trace", type=click.Path(path_type=Path), metavar="FILE", help="Write every turn to FILE as JSON lines."
         ),
@@ -70,6 +72,8 @@ def read_wishes(
     microphone: str | None,
     speaker: str | None,
     profile: str | None,
+    screen: bool,
+    screen_port: int | None,
     speak: str | None,
     cut_in: bool,
 ) -> Wishes:
@@ -83,6 +87,8 @@ def read_wishes(
         raise UsageError(f"--microphone goes with --hear microphone, not with --hear {hear}.")
     if speaker is not None and read_say(say, hear) != "speaker":
         raise UsageError("--speaker goes with --say speaker; this session does not speak through one.")
+    if screen_port is not None and not screen:
+        raise UsageError("--screen-port goes with --screen.")
     return Wishes(
         hear=hear,
         say=say,
@@ -95,6 +101,8 @@ def read_wishes(
         microphone=_options.chosen_device(microphone),
         speaker=_options.chosen_device(speaker),
         profile=profile,
+        screen=screen,
+        screen_port=screen_port,
         manner=Manner(speak) if speak else None,
         cut_in=cut_in,
     )
@@ -107,6 +115,8 @@ def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session],
         with open_session(wishes, data, sys.stdin, sys.stdout) as session:
             open_job(session)
             opened = session
+            if session.page:
+                click.echo(f"The page is at {session.page}", err=True)
             if not session.fills_terminal:
                 _tell_how_to_go_on(session, "open", data)
             session.run()

@@ -125,6 +125,16 @@ class Adviser:
                 test, _, result = ask.supposed.partition("=")
                 return what_if(self._reasoner, self._belief, test, result, lambda belief: self._plan(state, belief))
 
+    def odds(self, most: int) -> tuple[tuple[str, float], ...]:
+        """The likeliest faults in words, each with its probability."""
+        first = list(fault_odds(self._reasoner.network, self._belief).items())[:most]
+        return tuple((self._reasoner.model.say_fault(fault), p) for fault, p in first)
+
+    def reason(self, state: State) -> str:
+        """The next test and why, in one sentence."""
+        here = frozenset(key.partition("=")[0] for key in self._here(state).values())
+        return say_plan(self._reasoner, self._belief, self.plan(state), here)
+
     def think_over(self, turn: Turn, command: Command | Unclear | None) -> Turn:
         """The turn with the odds in the facts that move them and, where they are news, in its words."""
         before, facts = self._belief, []

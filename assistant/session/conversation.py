@@ -21,7 +21,6 @@ from assistant.guide import (
     can_say,
     expected,
     next_deadline,
-    picture,
     takes_burst,
 )
 from assistant.guide.expect import yes_is_free
@@ -46,14 +45,13 @@ from assistant.language.model import (
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
-from assistant.ports import Archive, Clips, Screen, View, Voice
+from assistant.ports import Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
-from assistant.session.keys import keys_now
 from assistant.session.misses import MISS_TONE, Sign
-from assistant.session.shown import Shown, view_of
+from assistant.session.shown import Moment, Showing
 from assistant.session.silence import Silence
 from assistant.session.trace import Trace, written
 from assistant.session.twice import Twice
@@ -78,13 +76,15 @@ class Conversation:
         adviser: Adviser | None = None,
         attention: str = "",
         clips: Clips | None = None,
+        glances: bool = False,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
-        `clips`: keeps the sound behind each fact; None unless the user asked for it.
+        `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
+        shows more than words.
 
-        Of the attributes, `notices` go onto the screen with the next view, `only_signs` says whether nothing but a sign
-        of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
+        Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
+        sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
         """
         self._library = library
         self.attention = attention
@@ -92,13 +92,9 @@ class Conversation:
         self._clips = clips
         self._journal = journal
         self._voice = voice
-        self._screen = screen
+        self.showing = Showing(screen, library, adviser, glances=glances)
         self._trace = trace
         self._state = State()
-        self._level_db: float | None = None
-        self._shown = Shown()
-        self.has_keys = False
-        self.notices: tuple[str, ...] = ()
         self.only_signs = False
         self.spoken: tuple[Utterance, ...] = ()
         self._unasked = Unasked()
@@ -178,6 +174,7 @@ class Conversation:
         `sound`: what it was heard in, int16, mono, (frames,), 16 000 Hz; kept where a fact comes of it.
         """
         now = self.expected
+        self.showing.sure = heard.confidence
         heard = self._twice.weigh(heard)
         said = addressed(heard, now)
         if said is None:
@@ -198,6 +195,7 @@ class Conversation:
     def press(self, control: Control, at_s: float) -> Turn:
         """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
         self._twice.forget()
+        self.showing.sure = None
         if control in CUTS_SPEECH:
             self._voice.stop()
         heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
@@ -284,13 +282,13 @@ class Conversation:
 
     def show(self, at_s: float, level_db: float | None = None) -> None:
         """Draw the present state again, for count-downs and the input level; what was said and heard stays."""
-        self._level_db = level_db
-        self._screen.show(self._view(at_s))
+        self.showing.level_db = level_db
+        self.showing.draw(self._moment(at_s))
 
     def show_also(self, text: str, at_s: float) -> None:
         """Show something beside what was last said that cannot be spoken, e.g. that the speaker went away."""
-        self._shown = replace(self._shown, said=(*self._shown.said, text))
-        self._screen.show(self._view(at_s))
+        self.showing.also(text)
+        self.showing.draw(self._moment(at_s))
 
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
@@ -336,16 +334,18 @@ class Conversation:
         if turn.facts:
             self._record(turn)
         self._state = turn.state
+        self.showing.count(self.question, turn.state)
         self._trace.write(turn, heard=heard, command=command, at_s=at_s, can_say=self._can_say())
         if turn.reply or heard is not None:
-            self._shown = Shown(turn=self._shown.turn + 1, said=written(turn.reply), heard=heard)
-        self._screen.show(self._view(at_s))
+            self.showing.turn(written(turn.reply), heard)
+        self.showing.draw(self._moment(at_s, speaks=bool(turn.reply)))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
         if turn.reply:
             self._silence.heard(self._library, self._state, self.question, turn.reply)
             self._speak(turn, at_s)
+        self.showing.after_speaking(self._moment(at_s))
 
     def _speak(self, turn: Turn, at_s: float) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
@@ -371,9 +371,7 @@ class Conversation:
         record = (Question.RECORD.value,) if now.questions else ()
         return to_say((*can_say(self._library, self._state), *asks, *record), now)
 
-    def _keys_now(self) -> tuple[tuple[str, str], ...]:
-        return keys_now(can_say(self._library, self._state) if self.has_keys else (), speaking=self._voice.speaking)
-
-    def _view(self, at_s: float) -> View:
-        said = replace(self._shown, level_db=self._level_db, keys=self._keys_now(), notices=self.notices)
-        return view_of(picture(self._library, self._state, at_s), self._state.job, self._can_say(), said)
+    def _moment(self, at_s: float, *, speaks: bool = False) -> Moment:
+        """`speaks`: whether we are about to."""
+        speaking = speaks or self._voice.speaking
+        return Moment(self._state, at_s, expected=self.expected, can_say=self._can_say(), speaking=speaking)

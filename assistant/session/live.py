@@ -16,7 +16,7 @@ from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
@@ -24,6 +24,7 @@ from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
 from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
 from assistant.session.recent_sound import RecentSound
+from assistant.session.taps import take_taps
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
@@ -90,18 +91,20 @@ class LiveLoop:
         now_s: Callable[[], float],
         on_block: Callable[[AudioBlock], None] | None = None,
         keys: Keys | None = None,
+        taps: Taps | None = None,
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
         cut_in: bool = False,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
-        `keys`: None where there is no keyboard. `speech_wrong`: what is wrong with our speech and was not told of yet.
-        `minds_level`: whether a microphone that gives no sound is told of; a file may be silent. `cut_in`: whether an
-        answer said over a prompt ends it."""
+        `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`: what is wrong with our speech and
+        was not told of yet. `minds_level`: whether a microphone that gives no sound is told of; a file may be silent.
+        `cut_in`: whether an answer said over a prompt ends it."""
         self._cut_in = cut_in
         self._speech_wrong = speech_wrong
         self._keys = keys
-        conversation.has_keys = keys is not None
+        self._taps = taps
+        conversation.showing.has_keys = keys is not None
         self._conversation = conversation
         self._ears = ears
         self._voice = voice
@@ -141,6 +144,8 @@ class LiveLoop:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
         self._take_keys()
+        if self._taps is not None:
+            take_taps(self._taps, self._conversation, self._voice, self._now_s())
         if (wrong := self._speech_wrong()) is not None:
             self._conversation.show_also(str(wrong), self._now_s())
         block = self._read()
@@ -351,7 +356,7 @@ class LiveLoop:
     def _redraw(self, block: AudioBlock) -> None:
         now_s = self._now_s()
         self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
-        self._conversation.notices = tuple(text for text, _ in self._notices.values())
+        self._conversation.showing.notices = tuple(text for text, _ in self._notices.values())
         if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
             self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))

@@ -23,6 +23,16 @@ class TypedTime:
         self._conversation = conversation
         self._now_s = conversation.state.at_s
 
+    @property
+    def now_s(self) -> float:
+        """Seconds since the job started."""
+        return self._now_s
+
+    def run_on(self, seconds: float) -> None:
+        """Let so much time pass without a turn of its own. Raises RecordError."""
+        self._now_s = round(self._now_s + seconds, 3)
+        self._conversation.pass_time(self._now_s)
+
     def take(self, line: str) -> None:
         """One line: something said, or something of the world. Raises RecordError."""
         text = line.strip()

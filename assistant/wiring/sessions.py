@@ -6,13 +6,14 @@ import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from queue import SimpleQueue
 from typing import TextIO
 
 from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.lines_waiting import WaitingLines
 from assistant.errors import HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact, FactKind
 from assistant.grammar.automaton import automaton_of
@@ -27,6 +28,7 @@ from assistant.record.chain import facts_of
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
+from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
@@ -44,33 +46,12 @@ from assistant.wiring.live import (
 )
 from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
+from assistant.wiring.screens import Page, beside, open_page
 from assistant.wiring.verifying import require_whole
-from assistant.wiring.voices import NATURAL, begin_to_load
+from assistant.wiring.voices import begin_to_load
+from assistant.wiring.wishes import Wishes as Wishes
 
 _SPEECH_POLL_S = 0.05
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wishes:
-    """How a session hears, speaks and traces. `hear`: microphone, typed, wav:FILE. `say`: speaker, silent, wav:FILE.
-    `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
-    said is kept with the job. `voice`: natural or plain. `microphone`, `speaker`: number or name of the device; None
-    for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
-    microphone."""
-
-    hear: str = "microphone"
-    say: str | None = None
-    engine: str = "auto"
-    trace: Path | None = None
-    models: Path | None = None
-    attention: str = ""
-    keep_sound: bool = False
-    voice: str = NATURAL
-    microphone: int | str | None = None
-    speaker: int | str | None = None
-    profile: str | None = None
-    manner: Manner | None = None
-    cut_in: bool = False
 
 
 class Session:
@@ -90,14 +71,15 @@ class Session:
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
+        page: Page | None = None,
         manner: Manner | None = None,
         cut_in: bool = False,
     ) -> None:
         """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
-        where lines are typed.
-        `fills_terminal`: whether the screen takes all of it.
+        where lines are typed. `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
-        yet. `clips`: keeps the sound of what is said; None unless the user asked for it."""
+        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `page`: served beside."""
+        self._page = page
         self._fills_terminal = fills_terminal
         self._keys = keys
         self._speech_wrong = speech_wrong
@@ -127,6 +109,11 @@ class Session:
     def fills_terminal(self) -> bool:
         """Whether nothing else may be printed on the terminal meanwhile."""
         return self._fills_terminal
+
+    @property
+    def page(self) -> str:
+        """Where its page is; empty where none is served."""
+        return self._page.address if self._page else ""
 
     def start(
         self,
@@ -207,8 +194,15 @@ class Session:
         conversation = self._conversation
         if conversation is None:
             raise RuntimeError("no job was opened")
+        if self._page is not None and self._fills_terminal:
+            conversation.show_also(f"The page is at {self.page}", conversation.state.at_s)
         try:
-            if self._ears is None:
+            if self._ears is None and self._page is not None:
+                alone = self._typed.isatty()
+                with closing(WaitingLines(lines_of(self._typed))) as lines:
+                    beat = time.monotonic
+                    run_tapped(conversation, lines, self._page, self._voice, clock_s=beat, leave_when_ended=alone)
+            elif self._ears is None:
                 run_typed(conversation, lines_of(self._typed), leave_when_ended=self._typed.isatty())
             else:
                 self._run_live(conversation, self._ears)
@@ -252,6 +246,7 @@ class Session:
             now_s=now_s,
             on_block=on_block,
             keys=self._keys,
+            taps=self._page,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
@@ -286,6 +281,7 @@ class Session:
             adviser=make_adviser(self._journal, library, model, recogniser, facts) if model else None,
             attention=self._attention,
             clips=self._clips,
+            glances=self._page is not None,
         )
         return self._conversation
 
@@ -334,7 +330,10 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             stack.callback(ears.recogniser.close)
         if speaker is not None:
             begin_to_load(wishes.voice)
-        screen = stack.enter_context(closing(make_screen(shown, heard=ears is not None)))
+        page = open_page(data, wishes.screen_port) if wishes.screen else None
+        if page is not None:
+            stack.callback(page.close)
+        screen = stack.enter_context(closing(beside(make_screen(shown, heard=ears is not None), page)))
         whole = fills_terminal(shown, heard=ears is not None)
         keys = make_keys(typed) if whole else None
         if keys is not None:
@@ -351,6 +350,7 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             speech_wrong=lambda: None if wrong.empty() else wrong.get(),
             attention=wishes.attention,
             clips=_open_clips(data) if wishes.keep_sound else None,
+            page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
         )

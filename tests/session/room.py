@@ -12,6 +12,7 @@ from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.facts import Fact
 from assistant.guide import Library, begin
+from assistant.ports import Screen
 from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
@@ -30,6 +31,8 @@ class Room:
         attention: str = "",
         *,
         leads: bool = False,
+        screen: Screen | None = None,
+        glances: bool = False,
     ) -> None:
         """By the book unless `leads`: most of what is typed in tests follows the procedures' own order."""
         self.lines = io.StringIO()
@@ -38,10 +41,11 @@ class Room:
             library=library,
             journal=self.journal,
             voice=SilentVoice(),
-            screen=NoScreen(),
+            screen=screen or NoScreen(),
             trace=Trace(self.lines),
             adviser=adviser,
             attention=attention,
+            glances=glances,
         )
         self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}, leads=leads))
         self._time = TypedTime(self.conversation)
