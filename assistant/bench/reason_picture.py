@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.bench.accuracy import wilson
-from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, WIDTH, Canvas, Scale
+from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, INK, LINE, Canvas, Scale
 
 Row = tuple[str, float, tuple[float, float], float, tuple[float, float]]
 """Name, mean minutes, their 95 % interval, share right, its 95 % interval."""
 
+WIDTH = 460
+"""In pixels; for a screen, where more stands beside each other than on paper."""
 OURS = 1
 """So many rows at the top are the assistant's own and stand out."""
 ROW_HEIGHT = 40
@@ -28,7 +30,7 @@ def draw_ways(rows: Sequence[Row], cars: int) -> str:
     bottom = TOP + ROW_HEIGHT * len(rows)
     best = rows[0]
     alt = f"Minutes and right diagnoses of {len(rows)} ways to choose tests; {best[0]} {best[1]:.0f} min, {best[3]:.0%}"
-    canvas = Canvas(bottom + 28, alt, "sans-serif")
+    canvas = Canvas(bottom + 28, alt, "sans-serif", WIDTH)
     canvas.box(0, 0, WIDTH, canvas.height, fill="#ffffff")
     minutes = Scale(low=0.0, high=max(row[2][1] for row in rows) * 1.05, start=BARS[0], end=BARS[1])
     shares = Scale(low=SHARES[0], high=SHARES[-1], start=DOTS[0], end=DOTS[1])
@@ -59,7 +61,7 @@ def draw_reliability(bands: Sequence[Band], brier: float, cars: int) -> str:
     `brier`: the score of all odds then, 0 where they are always right and sure.
     """
     told = "; ".join(f"{odds:.0%} said, {right:.0%} right of {count}" for odds, right, count in bands)
-    canvas = Canvas(CORNER[1] + SIDE + 44, f"Reliability of the odds: {told}; Brier score {brier:.3f}", "sans-serif")
+    canvas = Canvas(CORNER[1] + SIDE + 44, f"Reliability of the odds: {told}; Brier score {brier:.3f}", "sans-serif", WIDTH)
     canvas.box(0, 0, WIDTH, canvas.height, fill="#ffffff")
     canvas.words(LEFT, 20, "Are the odds right?", size=14, bold=True)
     canvas.words(LEFT, 39, f"{cars:,} made-up cars, half bent, 5 % of answers wrong; Brier {brier:.3f}", fill=FAINT)

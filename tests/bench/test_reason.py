@@ -25,14 +25,13 @@ from assistant.bench.reason_cars import (
     work_on,
 )
 from assistant.bench.reason_growth import growth_exponent, made_up_model
-from assistant.bench.reason_picture import draw_reliability, draw_ways
+from assistant.bench.reason_picture import WIDTH, draw_reliability, draw_ways
 from assistant.bench.reason_tree import walk_tree
 from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned, repair_next
 from assistant.procedure.lettering import text_width
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe, fault_odds, value_odds
 from assistant.reasoning.reasoner import make_reasoner
-from assistant.record.pictures.canvas import WIDTH
 from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
 
 MODEL = load_model("no-start")
@@ -87,7 +86,10 @@ def test_the_same_seed_draws_the_same_cars() -> None:
 
 
 def healthy_answers(**seen: str) -> dict[str, str]:
-    return {test.id: test.values[0].id for test in MODEL.tests} | {
+    likeliest = {
+        test.id: max(zip(test.default, test.values, strict=True), key=lambda each: each[0])[1].id for test in MODEL.tests
+    }
+    return likeliest | {
         name.replace("_", "-"): value for name, value in seen.items()
     }
 
@@ -102,6 +104,8 @@ def test_every_way_mends_a_plain_dead_pump() -> None:
     car = plain_car(
         "pump-dead",
         pump_prime="silent",
+        pump_near="silent",
+        rail_pressure="low",
         fuel_pressure="none",
         fuel_substitute="runs",
         fuel_volume="none",

@@ -137,6 +137,6 @@ def test_talk_that_goes_on_far_softer_ends_what_was_said() -> None:
         return [mark for mark in told if mark is not Mark.NOTHING]
 
     loud, soft = (0.95, 0.99, -20.0), (0.95, 0.99, -32.0)
-    assert marks_of([loud] * 15 + [soft] * 16)[:2] == [Mark.BEGAN, Mark.ENDED]
+    assert marks_of([loud] * 15 + [soft] * 21)[:2] == [Mark.BEGAN, Mark.ENDED]
     assert marks_of([loud] * 15 + [soft] * 8 + [loud] * 5) == [Mark.BEGAN]
     assert marks_of([loud] * 15 + [(0.95, 0.99, -25.0)] * 40) == [Mark.BEGAN]

@@ -37,16 +37,16 @@ class Picture:
 
 
 class Canvas:
-    """Draws from the top left corner; `height` in the same pixels as WIDTH."""
+    """Draws from the top left corner; `height` in the same pixels as `width`."""
 
-    def __init__(self, height: float, alt: str, family: str) -> None:
+    def __init__(self, height: float, alt: str, family: str, width: float = WIDTH) -> None:
         self.height = height
         self._family = family
         self._root = ET.Element(
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
-                "viewBox": f"0 0 {WIDTH} {height:g}",
+                "viewBox": f"0 0 {width:g} {height:g}",
                 "role": "img",
                 "aria-label": printable(alt),
             },
