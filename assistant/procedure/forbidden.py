@@ -292,6 +292,8 @@ def next_remedy(
     step: Step, conditions: frozenset[Condition], answered: frozenset[str] = frozenset()
 ) -> Condition | None:
     """What must be made undone next before the step may begin; None where it may begin. `answered`: as of `forbids`."""
+    if not conditions & _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK):
+        return None  # most often; what is asked away need not be looked up
     return _next_of(forbids(step, answered), conditions)
 
 

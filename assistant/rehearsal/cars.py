@@ -88,7 +88,6 @@ DEAD_PUMP = MadeUpCar(
         "spark-check-coil-on-plug/first-crank": "present",
         "no-start/fuel-signs": "dry",
         "no-start/prime": "silent",
-        "no-start/reader-speed": "shows",
         "fuel-substitute/label": "allowed",
         "fuel-substitute/leaks": "clean",
         "fuel-substitute/try-crank": "ran-briefly",

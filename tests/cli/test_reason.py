@@ -82,6 +82,7 @@ def test_the_shop_s_confirmed_repairs_move_the_odds_and_can_be_taken_back(
     data = ["--data", str(tmp_path)]
     library = procedures_at_hand(shipped_procedures())
     journal = SqliteJournal(tmp_path, lambda: "2031-05-01T09:00:00.000Z")
+    journal.keep_texts({one.digest: one.text for one in library.values()})
     for job in ("grey-hatchback", "red-van"):
         journal.append(begin(library, "no-start", f"key-{job}", job, {}).facts)
     journal.close()

@@ -32,7 +32,7 @@ def test_start_leads_and_resume_goes_on(shell, tmp_path):
     assert code == 0
     assert "Tell me the complaint" in out
     assert "hoodside resume 'car'" in err
-    code, out, _ = shell("resume", "car", "--hear", "typed", "--trace", str(trace), typed="nothing changed\n")
+    code, out, _ = shell("resume", "car", "--hear", "typed", "--trace", str(trace), typed="nothing changed\nnobody knows\n")
     assert code == 0
     assert "Job car goes on." in out
     lines = [json.loads(line) for line in trace.read_text().splitlines()]
@@ -171,7 +171,7 @@ def test_a_folder_that_cannot_be_written_is_told_with_code_four(shell, tmp_path)
 def test_vehicle_facts_and_limits_are_used(shell, tmp_path):
     """Known facts are not asked; what tells the car apart is kept."""
     trace = tmp_path / "trace.jsonl"
-    typed = "done\nit will not start\nnothing changed\n"
+    typed = "done\nit will not start\nnothing changed\nnobody knows\n"
     code, out, _ = shell(
         *START,
         "--job",
@@ -202,7 +202,7 @@ def test_vehicle_facts_and_limits_are_used(shell, tmp_path):
 def test_a_fuel_is_kept_as_what_was_written(shell, tmp_path, written, said, kept):
     """Each way to write it means one fuel only, and is spoken as no other."""
     trace = tmp_path / "trace.jsonl"
-    typed = "done\nit will not start\nnothing changed\n"
+    typed = "done\nit will not start\nnothing changed\nnobody knows\n"
     code, out, _ = shell(*START, "--job", "car", "--trace", str(trace), "--vehicle", written, typed=typed)
     assert code == 0
     assert said in out
@@ -213,7 +213,7 @@ def test_a_fuel_is_kept_as_what_was_written(shell, tmp_path, written, said, kept
 def test_what_is_known_is_spoken_as_known_and_not_as_seen(shell):
     """A yes given at the start is no sighting of orange cables."""
     given = ("--vehicle", "fuel=petrol", "--vehicle", "hybrid=yes")
-    _, out, _ = shell(*START, "--job", "car", *given, typed="done\nit will not start\nnothing changed\n")
+    _, out, _ = shell(*START, "--job", "car", *given, typed="done\nit will not start\nnothing changed\nnobody knows\n")
     assert "Known: hybrid, yes." in out
     assert "orange cables" not in out
 

@@ -98,7 +98,7 @@ def _spoiled(report: Report) -> Iterator[tuple[str, Report]]:
             report, record=dataclasses.replace(report.record, finding=dataclasses.replace(found, **more))
         )
 
-    box = (*page.finding_parts, ("Proved", "All cylinders are low"))
+    box = (*page.finding_parts, ("Not proved", "By the odds"), ("Proved", "All cylinders are low"))
     yield "both_proved_and_not", dataclasses.replace(report, page=dataclasses.replace(page, finding_parts=box))
     sure = {**report.texts, "invoice": "Not proved, another fault is likelier. Most likely the belt has slipped."}
     yield "likely_beside_likelier", dataclasses.replace(report, texts=sure)

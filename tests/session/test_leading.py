@@ -237,7 +237,7 @@ def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room,
 def to_proposal(room: Room, library: Library) -> None:
     """A car whose crank sensor is dead, until the plan proposes its repair."""
     usual = {at: said[0] for at, said in usual_answers().items()}
-    told = usual | {"no-start/reader-speed": "stays at zero", "no-start/speed": "stays at zero", "no-start/codes": "no more codes"}
+    told = usual | {"no-start/speed": "stays at zero", "no-start/codes": "no more codes"}
     lead_on = Leader(room, library, told)
     while not room.conversation.state.finding:
         at = room.conversation.state.at
