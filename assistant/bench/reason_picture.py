@@ -61,7 +61,8 @@ def draw_reliability(bands: Sequence[Band], brier: float, cars: int) -> str:
     `brier`: the score of all odds then, 0 where they are always right and sure.
     """
     told = "; ".join(f"{odds:.0%} said, {right:.0%} right of {count}" for odds, right, count in bands)
-    canvas = Canvas(CORNER[1] + SIDE + 44, f"Reliability of the odds: {told}; Brier score {brier:.3f}", "sans-serif", WIDTH)
+    alt = f"Reliability of the odds: {told}; Brier score {brier:.3f}"
+    canvas = Canvas(CORNER[1] + SIDE + 44, alt, "sans-serif", WIDTH)
     canvas.box(0, 0, WIDTH, canvas.height, fill="#ffffff")
     canvas.words(LEFT, 20, "Are the odds right?", size=14, bold=True)
     canvas.words(LEFT, 39, f"{cars:,} made-up cars, half bent, 5 % of answers wrong; Brier {brier:.3f}", fill=FAINT)

@@ -135,13 +135,15 @@ class _Job:
         return move
 
     def _wanted(self, place: Place) -> str | None:
-        """What the way to the goal answers here; where a fact is known by now nothing is asked, so it is passed."""
+        """What the way to the goal answers here; where a fact is known by now, or a step is joined to the next, nothing
+        is asked, so it is passed."""
         while self._ahead and self._ahead[-1][0] != place and self._silent(self._ahead[-1][0]):
             self._ahead.pop()
         return self._ahead.pop()[1] if self._ahead and self._ahead[-1][0] == place else None
 
     def _silent(self, place: Place) -> bool:
-        return self._library[place[0]].step(place[1]).vehicle is not None
+        step = self._library[place[0]].step(place[1])
+        return step.vehicle is not None or step.joins
 
     def _burst(self, state: State) -> tuple[Command, float] | None:
         """What the ear hears of the starter, where it listens."""

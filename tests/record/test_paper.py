@@ -66,9 +66,10 @@ def test_the_pdf_has_few_pages_and_each_is_a_picture(name: str, tmp_path: Path) 
 
 @pytest.mark.parametrize(("paper", "size"), [(Paper.A4, (210, 297)), (Paper.LETTER, (216, 279))])
 def test_the_paper_is_the_one_that_was_asked_for(paper: Paper, size: tuple[int, int]) -> None:
-    """A4 or letter, an ordinary job on two pages of either; the page for a browser asks for the same."""
+    """A4 or letter; on the shorter letter an ordinary job's proof and signature stand on a third page; the page for a
+    browser asks for the same."""
     pages = pypdf.PdfReader(io.BytesIO(pdf_bytes(record_of("ordinary"), same, paper))).pages
-    assert len(pages) == 2
+    assert len(pages) == {Paper.A4: 2, Paper.LETTER: 3}[paper]
     for page in pages:
         millimetres = (float(page.mediabox.width) / 72 * 25.4, float(page.mediabox.height) / 72 * 25.4)
         assert tuple(round(one) for one in millimetres) == size
