@@ -44,9 +44,9 @@ class EndpointSettings:
     one in ten of 46 pieces of an announcement was, and nine in ten words over talk 15 dB below. `let_go_s`: so long
     what is not said to us may trail an utterance. What is softer for `end_after_s` ends it too, whoever it is, once
     `known_frames` have told how loud we are spoken to: of 72 phrases over talk 15 to 6 dB below 61 ended within 1.2 s
-    without that, 68 with it, and of 288 none before its end. The last sound of a word may be soft: for
-    `last_sound_s` it is no silence yet. It is not worked out before the utterance is over, since
-    a soft syllable is as soft.
+    without that, 68 with it, and of 288 none before its end (measured before `last_sound_s`). The last sound of a word
+    may be soft: for `last_sound_s` it is no silence yet. It is not worked out before the utterance is over, since a soft
+    syllable is as soft.
 
     Source: `hoodside bench latency` on the tuning voices, and words in noise that the gate had learnt from.
     """
@@ -118,9 +118,8 @@ class Endpoint:
         self._quiet = 0 if spoken or goes_on else self._quiet + 1
         self._soft = 0 if (spoken or goes_on) and as_loud else self._soft + 1
         quiet_s = self._quiet * FRAME_S
-        ended = (
-            max(self._quiet * FRAME_S, self._soft * FRAME_S - self.settings.last_sound_s) >= self.settings.end_after_s
-        )
+        soft_s = self._soft * FRAME_S - self.settings.last_sound_s
+        ended = max(quiet_s, soft_s) >= self.settings.end_after_s
         let_go = self._away * FRAME_S >= self.settings.let_go_s
         if ended or let_go or self._frames * FRAME_S >= self.settings.longest_s:
             self.reset()

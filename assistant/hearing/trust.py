@@ -81,7 +81,7 @@ UNMEASURED: Mapping[str, Thresholds] = MappingProxyType(
 
 
 def limits_of(stakes: str, by: Mapping[str, Thresholds] = MEASURED) -> Thresholds:
-    """The thresholds that hold; the strictest for what has none."""
+    """The thresholds that hold; those of what is strict for what has none."""
     return by.get(stakes) or by["strict"]
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import SqliteJournal
-from tests.ports.journal_suite import LastingJournalSuite, LogSuite
+from tests.ports.log_suite import LastingJournalSuite, LogSuite
 
 
 @pytest.fixture

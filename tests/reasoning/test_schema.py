@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import copy
 import json
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 import yaml
@@ -14,6 +11,7 @@ from jsonschema import Draft202012Validator
 
 from assistant.reasoning.reader import check_model_text
 from assistant.reasoning.schema import schema
+from tests.changed_values import changed, places
 
 ROOT = Path(__file__).parents[2]
 PUBLISHED = ROOT / "procedures" / "fault-model.schema.json"
@@ -34,29 +32,6 @@ def test_the_published_file_is_the_schema() -> None:
 def test_accepts_every_sound_file(file: Path) -> None:
     """No model of ours is underlined in an editor."""
     assert [error.message for error in VALIDATOR.iter_errors(yaml.safe_load(file.read_text(encoding="utf-8")))] == []
-
-
-def places(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
-    """The path of every key and of the first item of each list."""
-    items = value.items() if isinstance(value, dict) else list(enumerate(value))[:1] if isinstance(value, list) else ()
-    for key, inner in items:
-        yield (*path, key)
-        yield from places(inner, (*path, key))
-
-
-def changed(value: Any, path: tuple[str | int, ...], to: object) -> Any:
-    """A copy with one value changed, taken out where `to` is ..., or with one key too many where it is a key."""
-    copied = copy.deepcopy(value)
-    holder = copied
-    for key in path[:-1]:
-        holder = holder[key]
-    if to is ...:
-        del holder[path[-1]]
-    elif to == "a-key-too-many" and isinstance(holder, dict):
-        holder[to] = 1
-    else:
-        holder[path[-1]] = to
-    return copied
 
 
 @pytest.mark.parametrize("to", [..., "a-key-too-many", "", -1, True, None, [["x"]], {"k": "v"}], ids=repr)
