@@ -45,8 +45,8 @@ class EndpointSettings:
     what is not said to us may trail an utterance. What is softer for `end_after_s` ends it too, whoever it is, once
     `known_frames` have told how loud we are spoken to: of 72 phrases over talk 15 to 6 dB below 61 ended within 1.2 s
     without that, 68 with it, and of 288 none before its end (measured before `last_sound_s`). The last sound of a word
-    may be soft: for `last_sound_s` it is no silence yet. It is not worked out before the utterance is over, since a soft
-    syllable is as soft.
+    may be soft: for `last_sound_s` it is no silence yet. It is not worked out before the utterance is over, since a
+    soft syllable is as soft.
 
     Source: `hoodside bench latency` on the tuning voices, and words in noise that the gate had learnt from.
     """
