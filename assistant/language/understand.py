@@ -186,7 +186,7 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     whole = _answer(said, expected)
     if whole is not None:
         return whole
-    for first, then in corrected(said):
+    for first, then in corrected(said, numbers=expected.quantity is not None):
         last = _answer(then, expected)
         if last is not None and _answer(first, expected) is not None:
             return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing

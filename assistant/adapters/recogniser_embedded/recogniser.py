@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import SpeechDetector, Tried
+from assistant.adapters.recogniser_embedded.tried import Tried
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -31,6 +31,7 @@ from assistant.language.model import Heard
 from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
+from assistant.speech_detector import Detector
 
 Pcm = NDArray[np.int16]
 
@@ -79,7 +80,7 @@ class EmbeddedRecogniser:
     def __init__(
         self,
         network: Network,
-        detector: SpeechDetector,
+        detector: Detector,
         gate: Gate,
         stop: StopWatch,
         *,
