@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import process_time
 from typing import Any
@@ -133,7 +133,7 @@ def false_alarms(listener: StopListener, pcms: Iterator[Pcm]) -> dict[str, Any]:
     for pcm in pcms:
         listener.forget()
         found = list(told_in(listener, pcm))
-        told += [Told(at_s=one.at_s + seconds, words=one.words, sure=one.sure) for one in found]
+        told += [replace(one, at_s=one.at_s + seconds) for one in found]
         seconds += len(pcm) / SAMPLE_RATE_HZ
     hours = seconds / 3600
     per_hour = {

@@ -28,7 +28,7 @@ from assistant.hearing.trust import Thresholds, limits_of
 from assistant.language.commands import Stakes
 from assistant.language.grammars import WORDED_TAGS, says_all
 from assistant.language.model import Heard
-from assistant.language.stakes import Tail, stakes_of, tail_of
+from assistant.language.stakes import Tail, control_said, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 from assistant.speech_detector import Detector
@@ -66,9 +66,21 @@ LONGER_S = 0.512
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
 
-SECOND_BELOW = 0.995
-"""Trust below which an answer is also written without the grammar: some 70 ms, seen beside other work. Source:
-judgement, after answers of the held-out writer were looked at."""
+STOP_WHILE_ASKED = Thresholds(act=0.5, ask=0.5)
+"""What a stop or pause of the grammar needs where an answer is waited for: its own ear hears it besides, and of 540
+answers in own words, spoken, three were taken for one with 0.25 to 0.38."""
+
+COMMAND_SECOND_BELOW = 0.9
+"""Trust below which a command is also written freely where an answer is waited for. Source: of commands by the tuning
+voices at 15 dB nearly all have more; of 7 answers that were taken for one 4 have less."""
+
+SECOND_BELOW = 0.998
+"""Trust below which an answer is also written without the grammar. Source: of 1,047 answers in own words that were
+heard as a result 109 had 0.995 or more, two of them wrong, and 21 had 0.998, all right."""
+
+SECOND_WIDTH = 4
+"""Texts written beside each other for that, of which the phones choose: half as long again as one takes. Source: of the
+same answers the chosen one tells more than the first (log loss 0.185 for 0.203)."""
 
 LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
@@ -301,7 +313,9 @@ class EmbeddedRecogniser:
 
     def _thresholds(self, words: str) -> Thresholds:
         hazardous = self._listening is not None and self._listening.hazardous
-        return limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+        limits = limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+        asked = self._listening is not None and self._listening.second_chance
+        return STOP_WHILE_ASKED if asked and self._tail(words) is Tail.NONE else limits
 
     def _tail(self, words: str | None) -> Tail:
         if words is None or self._listening is None:
@@ -359,10 +373,15 @@ class EmbeddedRecogniser:
         tags = self._tags(heard.words)
         if heard.confidence >= SECOND_BELOW or not all(map(says_all, tags)):
             return False
+        if control_said(heard.words, tags) is not None:
+            return heard.confidence < COMMAND_SECOND_BELOW and self._tail(heard.words) is not Tail.NONE
         return stakes_of(heard.words, tags, hazardous=False) is Stakes.ANSWER
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
-        return write_freely(passage, self._vocabulary, most=6 + int(seconds * TOKENS_A_SECOND), width=1)[0].text
+        """What is said, bound to nothing: of a few texts the one that the phones speak for too."""
+        most = 6 + int(seconds * TOKENS_A_SECOND)
+        texts = write_freely(passage, self._vocabulary, most=most, width=SECOND_WIDTH)
+        return best_by_ear(passage, texts, sounds_of, lambda _word: False).text
 
 
 def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
