@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
+from assistant.adapters.recogniser_embedded.second import STOP_WHILE_ASKED, wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
 from assistant.adapters.recogniser_embedded.tried import Tried
 from assistant.errors import ProcedureError
@@ -25,10 +26,9 @@ from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
-from assistant.language.commands import Stakes
 from assistant.language.grammars import WORDED_TAGS, says_all
 from assistant.language.model import Heard
-from assistant.language.stakes import Tail, control_said, stakes_of, tail_of
+from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 from assistant.speech_detector import Detector
@@ -65,18 +65,6 @@ LONGER_S = 0.512
 """Silence after which words count though a longer sentence may still come, where they need no longer one."""
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
-
-STOP_WHILE_ASKED = Thresholds(act=0.5, ask=0.5)
-"""What a stop or pause of the grammar needs where an answer is waited for: its own ear hears it besides, and of 540
-answers in own words, spoken, three were taken for one with 0.25 to 0.38."""
-
-COMMAND_SECOND_BELOW = 0.9
-"""Trust below which a command is also written freely where an answer is waited for. Source: of commands by the tuning
-voices at 15 dB nearly all have more; of 7 answers that were taken for one 4 have less."""
-
-SECOND_BELOW = 0.998
-"""Trust below which an answer is also written without the grammar. Source: of 1,047 answers in own words that were
-heard as a result 109 had 0.995 or more, two of them wrong, and 21 had 0.998, all right."""
 
 SECOND_WIDTH = 4
 """Texts written beside each other for that, of which the phones choose: half as long again as one takes. Source: of the
@@ -362,20 +350,9 @@ class EmbeddedRecogniser:
         if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
             text = self._freely(passage, seconds)
             heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
-        elif self._listening.second_chance and not self._hurried and self._wants_second(heard):
+        elif self._listening.second_chance and not self._hurried and wants_second(heard, self._tags(heard.words or "")):
             heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=_since(started))
         return heard, verdict.nothing_longer
-
-    def _wants_second(self, heard: Heard) -> bool:
-        """Whether free writing may tell more: of what was refused, and of an answer that is not quite sure."""
-        if heard.words is None:
-            return True
-        tags = self._tags(heard.words)
-        if heard.confidence >= SECOND_BELOW or not all(map(says_all, tags)):
-            return False
-        if control_said(heard.words, tags) is not None:
-            return heard.confidence < COMMAND_SECOND_BELOW and self._tail(heard.words) is not Tail.NONE
-        return stakes_of(heard.words, tags, hazardous=False) is Stakes.ANSWER
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
         """What is said, bound to nothing: of a few texts the one that the phones speak for too."""
