@@ -15,10 +15,13 @@ from assistant.language.model import Expected, Heard
 WEIGHTS = (-0.06, 0.48, 2.64, 1.13)
 """Of 1, of the log-odds of what the recogniser trusts, of how far what was written freely agrees, and of how far the
 heard sentence itself agrees: the stranger it is among all that is known to be said for its result, the less.
-Source: the logistic fit that `hoodside bench second` makes."""
+Source: a logistic fit as `hoodside bench second` makes it, on 1,143 results heard 15 and 9 dB over four noises, of 448
+answers of training writers by the tuning voices and 270 of the held-out writer by the held-out voices. On the former
+alone it is -0.19, 0.54, 2.70, 1.43. No command gives just these: the bench speaks for the tuning voices alone."""
 
 TAKEN, ASKED = 0.93, 0.5
-"""Probability from which on a result is taken at once, to be read back, and from which on it is offered."""
+"""Probability from which on a result is taken at once, to be read back, and from which on it is offered. Source: of
+these answers 60 % are taken at once so, 0.3 % of the former and 1.6 % of the latter wrongly."""
 
 NEVER_SURE, ALL_SURE = 0.005, 0.999
 """What is trusted less, or more, than this counts as if it were trusted so much."""
