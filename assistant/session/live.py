@@ -8,13 +8,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from assistant.errors import DeviceLost, HoodsideError
+from assistant.errors import DeviceLost, HoodsideError, VoiceLost
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
+from assistant.language.model import BY_MACHINE, BurstDropped, BurstHeard, Control, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
@@ -54,6 +54,15 @@ BURST_SHOWN_S = 6.0
 BACK_SAID_S = 5.0
 """A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
 
+HEARING_SLOW_S = 2.4
+"""Work on what was said that takes longer is told of, and keys go on."""
+
+SLEPT_S = 2.0
+"""Less is no sleep, but the two clocks read one after the other. Source: judgement."""
+
+SLEPT = "The computer was asleep."
+HEARS_AGAIN = "I hear again. Say it again."
+HEARING_SLOW = "I still work on what I heard. The keys work."
 MISSED_SOUND = "I missed some sound. Say it again."
 DEAD = {
     Sound.MUTED: "The microphone gives no sound. Is it muted?",
@@ -95,11 +104,12 @@ class LiveLoop:
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
         cut_in: bool = False,
+        asleep_s: Callable[[], float] = lambda: 0.0,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
         `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`: what is wrong with our speech and
         was not told of yet. `minds_level`: whether a microphone that gives no sound is told of; a file may be silent.
-        `cut_in`: whether an answer said over a prompt ends it."""
+        `cut_in`: whether an answer said over a prompt ends it. `asleep_s`: how long the machine has slept so far."""
         self._cut_in = cut_in
         self._speech_wrong = speech_wrong
         self._keys = keys
@@ -116,6 +126,10 @@ class LiveLoop:
         self._misses = Misses()
         self._sign_s = -math.inf
         self._microphone_gone = False
+        self._deaf: str | None = None  # what was told of hearing that failed, until it is back
+        self._asleep_s = asleep_s
+        self._slept_s = asleep_s()
+        self._hearing_slow = False
         self._level = MicrophoneLevel() if minds_level else None
         self._dead: Sound | None = None  # told of, and not yet said to be back
         self._back_s: float | None = None
@@ -142,12 +156,7 @@ class LiveLoop:
 
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
-        self._let_time_pass()
-        self._take_keys()
-        if self._taps is not None:
-            take_taps(self._taps, self._conversation, self._voice, self._now_s())
-        if (wrong := self._speech_wrong()) is not None:
-            self._conversation.show_also(str(wrong), self._now_s())
+        self._mind_the_rest()
         block = self._read()
         if block is None:
             return
@@ -162,10 +171,69 @@ class LiveLoop:
         self._tell_recogniser(block)
         begun_s = self._now_s()
         self._taken_s = begun_s - block.waited_s
-        heard = self._ears.recogniser.accept(block)
+        heard = self._hear(block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
-        self._obey(heard)
-        self._redraw(block)
+        if not self._conversation.ended:
+            self._obey(heard)
+        self._redraw(rms_dbfs(block.pcm))
+
+    def while_hearing(self, waited_s: float) -> None:
+        """While the recogniser works on one block, since `waited_s`: everything but hearing goes on."""
+        self._mind_the_rest()
+        if waited_s > HEARING_SLOW_S and not self._hearing_slow and not self._conversation.ended:
+            self._hearing_slow = True
+            self._notice("hearing", HEARING_SLOW, math.inf)
+            if not self._voice.speaking and self._conversation.state.mode is not Mode.TIMING:
+                self._conversation.remark(HEARING_SLOW, self._now_s())
+        self._redraw()
+
+    def _mind_the_rest(self) -> None:
+        """What does not wait for sound. Raises VoiceLost, after whatever was timed has been stopped."""
+        if self._conversation.ended:
+            return
+        self._mind_sleep()
+        self._let_time_pass()
+        self._take_keys()
+        if self._taps is not None:
+            take_taps(self._taps, self._conversation, self._voice, self._now_s())
+        wrong = self._speech_wrong()
+        if wrong is not None:
+            if isinstance(wrong, VoiceLost) and self._conversation.state.mode is Mode.TIMING:
+                self._conversation.press(Control.STOP, self._now_s(), by=BY_MACHINE)
+            self._conversation.show_also(str(wrong), self._now_s())
+        if isinstance(wrong, VoiceLost):
+            raise wrong
+
+    def _mind_sleep(self) -> None:
+        """A job does not go on by itself where hours may lie between two words: it is held, and cautions come anew."""
+        slept_s = self._asleep_s()
+        if slept_s - self._slept_s < SLEPT_S:
+            return
+        self._slept_s = slept_s
+        self._conversation.remark(SLEPT, self._now_s())
+        if self._conversation.state.mode not in (Mode.HELD, Mode.ENDED):
+            self._conversation.press(Control.STOP, self._now_s(), by=BY_MACHINE)
+
+    def _hear(self, block: AudioBlock) -> Heard | None:
+        """What was heard; nothing where hearing failed, which is told by voice and screen."""
+        before = self._conversation.question
+        try:
+            heard = self._ears.recogniser.accept(block)
+        except DeviceLost as lost:
+            if self._deaf != str(lost):
+                self._deaf = str(lost)
+                self._notice("hearing", self._deaf, math.inf)
+                self._conversation.remark(lost.spoken or self._deaf, self._now_s())
+            return None
+        if self._deaf is not None or self._hearing_slow:
+            self._notices.pop("hearing", None)
+            if self._deaf is not None:
+                self._conversation.remark(HEARS_AGAIN, self._now_s())
+            self._deaf, self._hearing_slow = None, False
+        if heard is not None and self._conversation.question != before and not self._cuts_in(heard):
+            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
+            return None
+        return heard
 
     def _let_time_pass(self) -> None:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""
@@ -353,13 +421,13 @@ class LiveLoop:
             self._conversation.ask_what_is_due(self._now_s())
             self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
-    def _redraw(self, block: AudioBlock) -> None:
+    def _redraw(self, level_db: float | None = None) -> None:
         now_s = self._now_s()
         self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
         self._conversation.showing.notices = tuple(text for text, _ in self._notices.values())
         if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
-            self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
+            self._conversation.show(now_s, level_db=level_db)
 
 
 class SoundClock:

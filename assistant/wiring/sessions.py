@@ -219,8 +219,10 @@ class Session:
             time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        from assistant.adapters.clock_boot import asleep_s
         from assistant.adapters.layers_starter import starter_layers
         from assistant.adapters.microphone_wav import WavMicrophone
+        from assistant.adapters.recogniser_watched import WatchedRecogniser
         from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
@@ -239,7 +241,7 @@ class Session:
         else:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
-        LiveLoop(
+        loop = LiveLoop(
             conversation=conversation,
             ears=ears,
             voice=self._voice,
@@ -250,7 +252,11 @@ class Session:
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
-        ).run()
+            asleep_s=(lambda: 0.0) if from_file else asleep_s,
+        )
+        if isinstance(ears.recogniser, WatchedRecogniser):
+            ears.recogniser.meanwhile = loop.while_hearing
+        loop.run()
 
     def _try_every_word(self, library: Library) -> None:
         """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""

@@ -19,6 +19,7 @@ from pathlib import Path
 from assistant.adapters.journal_sqlite import log
 from assistant.adapters.journal_sqlite.failures import told
 from assistant.adapters.journal_sqlite.lines import line_faults, note_entries, search
+from assistant.adapters.journal_sqlite.place import files_of, require_in_place
 from assistant.adapters.journal_sqlite.removal import drop_clips, remove_values, wipe
 from assistant.adapters.journal_sqlite.rows import (
     add_entry,
@@ -75,6 +76,7 @@ class SqliteJournal:
         self._busy_s = busy_s
         self._locks = WritingLocks(folder / LOCK_FOLDER)
         self._connection: sqlite3.Connection | None = None
+        self._files: tuple[tuple[int, int], ...] = ()
         self.backup: Path | None = None
         with told(self.path):
             try:
@@ -85,6 +87,7 @@ class SqliteJournal:
                 self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
                 _prepare(self._connection)
                 self.backup = bring_up_to_date(self._connection, self.path)
+                self._files = files_of(self.path)
                 self._sign_what_is_unsigned(self._connection)
             except BaseException:
                 self.close()
@@ -257,6 +260,7 @@ class SqliteJournal:
             connection.execute("BEGIN IMMEDIATE")
             try:
                 yield connection
+                require_in_place(self.path, self._files)
                 connection.execute("COMMIT")
             except BaseException:
                 connection.rollback()
