@@ -24,9 +24,10 @@ def boot_moment() -> Moment | None:
 
 
 def asleep_s() -> float:
-    """Seconds that the machine has slept since it was started; it only grows. 0 where that cannot be told."""
+    """Seconds that the machine has slept since it was started. 0 where that cannot be told."""
     try:
-        return time.clock_gettime(time.CLOCK_BOOTTIME) - time.clock_gettime(time.CLOCK_MONOTONIC)
+        awake_s = time.clock_gettime(time.CLOCK_MONOTONIC)  # first, or the time between would make it less than nothing
+        return time.clock_gettime(time.CLOCK_BOOTTIME) - awake_s
     except (OSError, AttributeError):
         return 0.0
 

@@ -37,10 +37,20 @@ class WatchedRecogniser:
     """Implements `assistant.ports.Recogniser` by another one. After DeviceLost go on calling `accept`: it hears again
     as soon as there is a new engine, and says so by not raising any more; sound in between is not heard."""
 
-    def __init__(self, make: Callable[[], Recogniser], *, given_up_s: float = GIVEN_UP_S) -> None:
-        """`make`: gives the engine, at once on this thread, later on others. Raises what it raises."""
+    def __init__(
+        self,
+        make: Callable[[], Recogniser],
+        *,
+        given_up_s: float = GIVEN_UP_S,
+        now_s: Callable[[], float] = monotonic,
+        wait: Callable[[threading.Event, float], bool] = threading.Event.wait,
+    ) -> None:
+        """`make`: gives the engine, at once on this thread, later on others. Raises what it raises. `now_s`, `wait`:
+        time, and waiting for an event for so many seconds."""
         self._make = make
         self._given_up_s = given_up_s
+        self._now_s = now_s
+        self._wait = wait
         self._engine: Recogniser | None = make()
         self._name, self._always_confirm = self._engine.name, self._engine.always_confirm
         self._worker = _Worker()
@@ -85,16 +95,16 @@ class WatchedRecogniser:
         """See ports. An engine that does not let go in time is left behind."""
         engine, self._engine = self._engine, None
         if engine is not None:
-            self._worker.do(engine.close).wait(CLOSED_WITHIN_S)
+            self._wait(self._worker.do(engine.close).done, CLOSED_WITHIN_S)
             self._worker.end()
 
     def _ask(self, work: Callable[[], Result]) -> Result:
         """What the engine answers; ProcedureError is its answer too. Raises DeviceLost, and drops the engine."""
-        began_s = monotonic()
+        began_s = self._now_s()
         answers: list[Result] = []
         task = self._worker.do(lambda: answers.append(work()))
-        while not task.wait(SLICE_S):
-            waited_s = monotonic() - began_s
+        while not self._wait(task.done, SLICE_S):
+            waited_s = self._now_s() - began_s
             if waited_s > self._given_up_s:
                 raise self._drop(HUNG)
             self.meanwhile(waited_s)
@@ -141,11 +151,11 @@ class WatchedRecogniser:
 
 
 class _Task:
-    """Work done elsewhere: whether it is done, and what it failed with."""
+    """Work done elsewhere: `done` once it is, and what it failed with."""
 
     def __init__(self, work: Callable[[], object]) -> None:
         self._work = work
-        self._done = threading.Event()
+        self.done = threading.Event()
         self.error: Exception | None = None
 
     def run(self) -> None:
@@ -154,11 +164,7 @@ class _Task:
             self._work()
         except Exception as error:  # an engine's library may raise anything; who waits decides
             self.error = error
-        self._done.set()
-
-    def wait(self, seconds: float) -> bool:
-        """Whether it is done within so long."""
-        return self._done.wait(seconds)
+        self.done.set()
 
 
 class _Worker:

@@ -8,13 +8,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from assistant.errors import DeviceLost, HoodsideError, VoiceLost
+from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BY_MACHINE, BurstDropped, BurstHeard, Control, Expected, Heard, StarterEvent
+from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
@@ -25,6 +25,7 @@ from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
 from assistant.session.recent_sound import RecentSound
 from assistant.session.taps import take_taps
+from assistant.session.watchdog import Watchdog
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
@@ -54,15 +55,6 @@ BURST_SHOWN_S = 6.0
 BACK_SAID_S = 5.0
 """A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
 
-HEARING_SLOW_S = 2.4
-"""Work on what was said that takes longer is told of, and keys go on."""
-
-SLEPT_S = 2.0
-"""Less is no sleep, but the two clocks read one after the other. Source: judgement."""
-
-SLEPT = "The computer was asleep."
-HEARS_AGAIN = "I hear again. Say it again."
-HEARING_SLOW = "I still work on what I heard. The keys work."
 MISSED_SOUND = "I missed some sound. Say it again."
 DEAD = {
     Sound.MUTED: "The microphone gives no sound. Is it muted?",
@@ -107,11 +99,13 @@ class LiveLoop:
         asleep_s: Callable[[], float] = lambda: 0.0,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
-        `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`: what is wrong with our speech and
-        was not told of yet. `minds_level`: whether a microphone that gives no sound is told of; a file may be silent.
-        `cut_in`: whether an answer said over a prompt ends it. `asleep_s`: how long the machine has slept so far."""
+        `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`, `asleep_s`: as Watchdog has them.
+        `minds_level`: whether a microphone that gives no sound is told of; a file may be silent. `cut_in`: whether an
+        answer said over a prompt ends it."""
         self._cut_in = cut_in
-        self._speech_wrong = speech_wrong
+        self._watchdog = Watchdog(
+            conversation, voice, now_s, self._notice, speech_wrong=speech_wrong, asleep_s=asleep_s
+        )
         self._keys = keys
         self._taps = taps
         conversation.showing.has_keys = keys is not None
@@ -126,10 +120,6 @@ class LiveLoop:
         self._misses = Misses()
         self._sign_s = -math.inf
         self._microphone_gone = False
-        self._deaf: str | None = None  # what was told of hearing that failed, until it is back
-        self._asleep_s = asleep_s
-        self._slept_s = asleep_s()
-        self._hearing_slow = False
         self._level = MicrophoneLevel() if minds_level else None
         self._dead: Sound | None = None  # told of, and not yet said to be back
         self._back_s: float | None = None
@@ -171,69 +161,28 @@ class LiveLoop:
         self._tell_recogniser(block)
         begun_s = self._now_s()
         self._taken_s = begun_s - block.waited_s
-        heard = self._hear(block)
+        question = self._conversation.question
+        heard = self._watchdog.hear(self._ears.recogniser, block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
-        if not self._conversation.ended:
+        if heard is not None and self._conversation.question != question and not self._cuts_in(heard):
+            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)  # a key has answered meanwhile
+        else:
             self._obey(heard)
         self._redraw(rms_dbfs(block.pcm))
 
     def while_hearing(self, waited_s: float) -> None:
         """While the recogniser works on one block, since `waited_s`: everything but hearing goes on."""
         self._mind_the_rest()
-        if waited_s > HEARING_SLOW_S and not self._hearing_slow and not self._conversation.ended:
-            self._hearing_slow = True
-            self._notice("hearing", HEARING_SLOW, math.inf)
-            if not self._voice.speaking and self._conversation.state.mode is not Mode.TIMING:
-                self._conversation.remark(HEARING_SLOW, self._now_s())
+        self._watchdog.hearing_works_since(waited_s)
         self._redraw()
 
     def _mind_the_rest(self) -> None:
-        """What does not wait for sound. Raises VoiceLost, after whatever was timed has been stopped."""
-        if self._conversation.ended:
-            return
-        self._mind_sleep()
+        """What does not wait for sound. Raises VoiceLost."""
+        self._watchdog.mind()
         self._let_time_pass()
         self._take_keys()
         if self._taps is not None:
             take_taps(self._taps, self._conversation, self._voice, self._now_s())
-        wrong = self._speech_wrong()
-        if wrong is not None:
-            if isinstance(wrong, VoiceLost) and self._conversation.state.mode is Mode.TIMING:
-                self._conversation.press(Control.STOP, self._now_s(), by=BY_MACHINE)
-            self._conversation.show_also(str(wrong), self._now_s())
-        if isinstance(wrong, VoiceLost):
-            raise wrong
-
-    def _mind_sleep(self) -> None:
-        """A job does not go on by itself where hours may lie between two words: it is held, and cautions come anew."""
-        slept_s = self._asleep_s()
-        if slept_s - self._slept_s < SLEPT_S:
-            return
-        self._slept_s = slept_s
-        self._conversation.remark(SLEPT, self._now_s())
-        if self._conversation.state.mode not in (Mode.HELD, Mode.ENDED):
-            self._conversation.press(Control.STOP, self._now_s(), by=BY_MACHINE)
-
-    def _hear(self, block: AudioBlock) -> Heard | None:
-        """What was heard; nothing where hearing failed, which is told by voice and screen."""
-        before = self._conversation.question
-        try:
-            heard = self._ears.recogniser.accept(block)
-        except DeviceLost as lost:
-            if self._deaf != str(lost):
-                self._deaf = str(lost)
-                self._notice("hearing", self._deaf, math.inf)
-                self._conversation.remark(lost.spoken or self._deaf, self._now_s())
-            return None
-        if self._deaf is not None or self._hearing_slow:
-            self._notices.pop("hearing", None)
-            if self._deaf is not None:
-                self._conversation.remark(HEARS_AGAIN, self._now_s())
-            self._deaf, self._hearing_slow = None, False
-        if heard is not None and self._conversation.question != before and not self._cuts_in(heard):
-            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
-            return None
-        return heard
 
     def _let_time_pass(self) -> None:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""
@@ -393,7 +342,7 @@ class LiveLoop:
         self._conversation.miss(heard, now_s, self._misses.missed(now_s), MISSED_SOUND if lost else "")
 
     def _notice(self, about: str, text: str, seconds: float) -> None:
-        """Put a notice on the screen at once, for so long."""
+        """Put a notice on the screen at once, for so long; none for no time."""
         self._notices[about] = (text, self._now_s() + seconds)
         self._drawn_s = -math.inf
 
@@ -428,20 +377,3 @@ class LiveLoop:
         if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
             self._conversation.show(now_s, level_db=level_db)
-
-
-class SoundClock:
-    """A clock that goes by the sound heard so far: for sound files, where no wall clock fits."""
-
-    def __init__(self, begins_s: float) -> None:
-        self._begins_s = begins_s
-        self._now_s = begins_s
-
-    def now_s(self) -> float:
-        """Seconds since the job started."""
-        return self._now_s
-
-    def on_block(self, block: AudioBlock) -> None:
-        """The block has been heard to its end."""
-        end_s = self._begins_s + block.start_s + len(block.pcm) / SAMPLE_RATE_HZ
-        self._now_s = max(self._now_s, end_s)
