@@ -7,6 +7,7 @@ import pytest
 from hypothesis import settings
 
 settings.register_profile("untimed", settings.default, deadline=None)  # in CI also without chance, as it comes
+settings.register_profile("campaign", settings.default, deadline=None, max_examples=12_000)  # tests/fuzz says more
 settings.load_profile("untimed")
 
 

@@ -34,6 +34,12 @@ STOP_LAYERS = Path(__file__).with_name("stop.npz")
 """Layers that tell in each frame whether a word that stops us has just ended."""
 
 PACKAGE = "moonshine-voice"
+_DAMAGED = (
+    OSError, ValueError, TypeError, KeyError, EOFError, RuntimeError, OverflowError, MemoryError, zipfile.BadZipFile,
+    zlib.error,
+)  # fmt: skip
+"""What reading a damaged archive of arrays may raise."""
+
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
 
 
@@ -85,7 +91,7 @@ def _values(path: Path, kind: type[Number]) -> dict[str, NDArray[Number]]:
     try:
         with np.load(path) as file:
             return {name: file[name].astype(kind) for name in file.files}
-    except (OSError, ValueError, EOFError, zipfile.BadZipFile, zlib.error) as error:
+    except _DAMAGED as error:
         raise SetupError(f"hoodside's own file {path} is missing or damaged; install hoodside again.") from error
 
 
