@@ -95,7 +95,8 @@ def build_or_refuse(journal: SqliteJournal, job: str) -> None:
         facts_of(entries)
     except UNREADABLE:
         return
-    build_record(entries, PROCEDURES)
+    if entries:
+        build_record(entries, PROCEDURES)
 
 
 @cases(80)
