@@ -10,8 +10,7 @@ from hypothesis import settings
 from tests.fuzz.odd import resident_mb
 
 MOST_GROWN_MB = 150.0 if settings.default.max_examples < 1_000 else 800.0
-"""What one kind of input may add to the memory of the test program: caches of what was read, and what hypothesis keeps of
-its cases."""
+"""What one kind of input may add to the memory of the test program: caches, and what hypothesis keeps of its cases."""
 
 
 @pytest.fixture(autouse=True, scope="module")

@@ -13,6 +13,7 @@ from assistant.guide.places import (
     forbidden_now,
     limit_named,
     limits_of,
+    may_check,
     may_leave,
     may_skip,
     paced_s,
@@ -21,7 +22,7 @@ from assistant.guide.places import (
 )
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.procedure.condition import Condition
-from assistant.procedure.model import Action, Kind, Leading, Pace
+from assistant.procedure.model import Action, Kind, Leading, Pace, Proof
 from tests.guide.small import small_library
 
 LIBRARY = small_library()
@@ -150,6 +151,9 @@ def test_cranking_behind_a_spray_is_seen_ahead_of_it():
     )
     between = replace(SMALL.step("first"), id="tell", kind=Kind.TELL, next="turn")
     assert burst_ahead_s({"small": replace(SMALL, steps=(*told, between))}, at("first")) == 5.0
+    untimed = having("turn", burst_s=None)["small"]
+    steps = tuple(library["small"].step("first") if each.id == "first" else each for each in untimed.steps)
+    assert burst_ahead_s({"small": replace(SMALL, steps=steps)}, at("first")) == 0.0
     endless = having("first", kind=Kind.PACE, pace=spray, next="first")
     assert burst_ahead_s(endless, at("first")) == 0.0
 
@@ -168,3 +172,19 @@ def test_a_plan_takes_nobody_away_from_open_work_or_vapour():
     assert may_leave(led, replace(at("first", bay=so()), mode=Mode.MOVING))
     assert not may_leave(led, replace(at("look", bay=so()), mode=Mode.MOVING))
     assert may_leave(LIBRARY, at("look", bay=so()))
+
+
+def test_a_repair_is_checked_only_behind_a_finding_by_a_procedure_that_can():
+    """Not before the finding is told, not before a plan may lead, not without a recheck, not where the repair holds."""
+    leading = Leading(after="first", only=(), repair="found", search="found", recheck="small")
+    library = {"small": replace(SMALL, led=leading)}
+    found = at("found", finding=True, may_plan=True)
+    assert may_check(library, found)
+    assert not may_check(library, replace(found, finding=False))
+    assert not may_check(library, replace(found, may_plan=False))
+    assert not may_check(LIBRARY, found)
+    for proof, checked in ((Proof.FAILS, True), (Proof.HOLDS, False)):
+        ends = replace(SMALL.step("found").finding, repair=proof)
+        steps = tuple(replace(each, finding=ends) if each.id == "found" else each for each in SMALL.steps)
+        assert may_check({"small": replace(SMALL, led=leading, steps=steps)}, found) is checked
+    assert not may_check(library, replace(found, position=at("look").position))
