@@ -51,7 +51,9 @@ class WatchedRecogniser:
         self._given_up_s = given_up_s
         self._now_s = now_s
         self._wait = wait
-        self._engine: Recogniser | None = make()
+        self._pauses = False  # whether the engine has told of a pause that was not handed on yet
+        self._task: _Task | None = None
+        self._engine: Recogniser | None = self._made_now()
         self._name, self._always_confirm = self._engine.name, self._engine.always_confirm
         self._worker = _Worker()
         self._lives = 1
@@ -60,6 +62,8 @@ class WatchedRecogniser:
         self._made: queue.SimpleQueue[Recogniser | None] = queue.SimpleQueue()
         self.meanwhile: Callable[[float], None] = lambda _waited_s: None
         """Called some ten times a second while the engine works on one block, with the seconds since it began."""
+        self.on_pause: Callable[[], None] = lambda: None
+        """Called on this thread where the engine calls its own, at once, before it works out what was said."""
 
     @property
     def name(self) -> str:
@@ -70,6 +74,11 @@ class WatchedRecogniser:
     def always_confirm(self) -> bool:
         """As the engine's."""
         return self._always_confirm
+
+    @property
+    def hears_voice(self) -> bool:
+        """As the engine's, where it has such an ear."""
+        return bool(getattr(self._engine, "hears_voice", False))
 
     def expect(self, listening: Listening) -> None:
         """See ports. An engine that fails in it is told of by the next `accept`. Raises ProcedureError."""
@@ -102,8 +111,15 @@ class WatchedRecogniser:
         """What the engine answers; ProcedureError is its answer too. Raises DeviceLost, and drops the engine."""
         began_s = self._now_s()
         answers: list[Result] = []
-        task = self._worker.do(lambda: answers.append(work()))
-        while not self._wait(task.done, SLICE_S):
+        self._task = task = self._worker.do(lambda: answers.append(work()))
+        while not task.done.is_set():
+            woken = self._wait(task.news, SLICE_S)
+            task.news.clear()
+            if self._pauses:
+                self._pauses = False
+                self.on_pause()
+            if woken:
+                continue
             waited_s = self._now_s() - began_s
             if waited_s > self._given_up_s:
                 raise self._drop(HUNG)
@@ -113,6 +129,18 @@ class WatchedRecogniser:
         if task.error is not None:
             raise self._drop(FAILED) from task.error
         return answers[0]
+
+    def _made_now(self) -> Recogniser:
+        engine = self._make()
+        if hasattr(engine, "on_pause"):
+            engine.on_pause = self._note_pause
+        return engine
+
+    def _note_pause(self) -> None:
+        """Called on the engine's thread."""
+        self._pauses = True
+        if self._task is not None:
+            self._task.news.set()
 
     def _drop(self, why: DeviceLost) -> DeviceLost:
         self._engine = None
@@ -127,7 +155,7 @@ class WatchedRecogniser:
 
     def _make_anew(self) -> None:
         try:
-            engine = self._make()
+            engine = self._made_now()
             if self._listening is not None:
                 engine.expect(self._listening)
         except Exception:  # whatever an engine fails with, the job goes on without it
@@ -151,11 +179,13 @@ class WatchedRecogniser:
 
 
 class _Task:
-    """Work done elsewhere: `done` once it is, and what it failed with."""
+    """Work done elsewhere: `done` once it is, `news` then and when there is something to look at; `error`: what it
+    failed with."""
 
     def __init__(self, work: Callable[[], object]) -> None:
         self._work = work
         self.done = threading.Event()
+        self.news = threading.Event()
         self.error: Exception | None = None
 
     def run(self) -> None:
@@ -165,6 +195,7 @@ class _Task:
         except Exception as error:  # an engine's library may raise anything; who waits decides
             self.error = error
         self.done.set()
+        self.news.set()
 
 
 class _Worker:

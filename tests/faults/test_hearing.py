@@ -304,6 +304,34 @@ def test_a_recogniser_that_fails_again_and_again(library, row, ward) -> None:
     )
 
 
+class Pausing(ScriptedRecogniser):
+    """An engine that tells of a pause before it answers, on whatever thread it works."""
+
+    hears_voice = True
+
+    def __init__(self):
+        super().__init__()
+        self.on_pause = lambda: None
+
+    def accept(self, block):
+        """Tell, then answer."""
+        self.on_pause()
+        return super().accept(block)
+
+
+def test_a_pause_is_handed_on_by_the_thread_that_waits() -> None:
+    """Whoever speaks at a pause need not be ready for another thread; it comes before the answer."""
+    engine = Pausing()
+    engine.will_hear.append(Heard(words="done", confidence=1.0))
+    recogniser = WatchedRecogniser(lambda: engine)
+    told = []
+    recogniser.on_pause = lambda: told.append(threading.current_thread())
+    assert recogniser.accept(None).words == "done"
+    assert told == [threading.current_thread()] and recogniser.hears_voice
+    recogniser.close()
+    assert not recogniser.hears_voice
+
+
 def network_installed(folder: Path, damage: bytes) -> None:
     """A wheel of the speech network in a folder, whose list of files is right but for that damage."""
     lines = []
