@@ -6,22 +6,28 @@ import pytest
 
 from assistant.bay import Bay, Mark, Off
 from assistant.guide.places import (
+    MissingStep,
     band_of,
     burst_ahead_s,
+    caution_now,
     decides_later,
     duty_of,
     forbidden_now,
+    gate_now,
+    is_spray,
     limit_named,
     limits_of,
     may_check,
     may_leave,
     may_skip,
     paced_s,
+    step_at,
     tries_used,
     way_past,
 )
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.procedure.condition import Condition
+from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Action, Kind, Leading, Pace, Proof
 from tests.guide.small import small_library
 
@@ -188,3 +194,28 @@ def test_a_repair_is_checked_only_behind_a_finding_by_a_procedure_that_can():
         steps = tuple(replace(each, finding=ends) if each.id == "found" else each for each in SMALL.steps)
         assert may_check({"small": replace(SMALL, led=leading, steps=steps)}, found) is checked
     assert not may_check(library, replace(found, position=at("look").position))
+
+
+def test_the_question_of_a_remedy_comes_before_those_of_the_step():
+    """Its caution until it is acknowledged, its gate, and not the step's own; these where nothing is forbidden."""
+    leak = at("turn", bay=so(Condition.LEAK), guarded=True)
+    remedy = REMEDIES[Condition.LEAK]
+    assert caution_now(LIBRARY, leak) is remedy.caution and remedy.caution is not None
+    assert caution_now(LIBRARY, replace(leak, acknowledged=frozenset({remedy.caution.id}))) is None
+    assert gate_now(LIBRARY, leak) is remedy.gate
+    free = at("turn", bay=so(), guarded=True)
+    assert caution_now(LIBRARY, free).id == "area" and gate_now(LIBRARY, free).id == "brake"
+    asked = replace(free, acknowledged=frozenset({"area"}), passed=frozenset({"brake"}))
+    assert caution_now(LIBRARY, asked) is None and gate_now(LIBRARY, asked) is None
+
+
+def test_spray_and_puffs_put_fuel_into_the_air():
+    """A crank does not."""
+    assert is_spray("spray") and is_spray("puff") and not is_spray("crank")
+
+
+@pytest.mark.parametrize("frame", [Frame(procedure="gone", step="first"), Frame(procedure="small", step="gone")])
+def test_a_step_that_is_not_there_is_told(frame):
+    """By one family of error, whichever is missing."""
+    with pytest.raises(MissingStep, match="gone"):
+        step_at(LIBRARY, frame)
