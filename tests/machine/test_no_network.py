@@ -69,9 +69,7 @@ def test_it_works_without_a_network(name: str, alone: list[str], home: Path, sou
 
 def test_what_needs_the_network_says_so(alone: list[str], home: Path, tmp_path: Path) -> None:
     """The one command that asks for it ends with one sentence."""
-    manifest = (
-        '{"list": "https://127.0.0.1:9/l", "models": [{"name": "m", "engine": "vosk", "language": "en"}]}'
-    )
+    manifest = '{"list": "https://127.0.0.1:9/l", "models": [{"name": "m", "engine": "vosk", "language": "en"}]}'
     (tmp_path / "manifest.json").write_text(manifest)
     done = run(alone, home, sys.executable, "-m", "assistant", "models", "fetch", "--models", str(tmp_path))
     assert done.returncode == 3
