@@ -192,13 +192,16 @@ class Conversation:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
 
-    def press(self, control: Control, at_s: float) -> Turn:
-        """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
+    def press(self, control: Control, at_s: float, *, by: str = BY_KEY) -> Turn:
+        """A key was pressed that stands for this command, or the machine gives it: it does what its word would.
+
+        Raises RecordError.
+        """
         self._twice.forget()
         self.showing.sure = None
         if control in CUTS_SPEECH:
             self._voice.stop()
-        heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
+        heard = Heard(words=phrase_of(control), confidence=1.0, engine=by)
         return self._advance(GiveControl(control=control), at_s, heard)
 
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:

@@ -26,8 +26,9 @@ from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
 from assistant.session.conversation import Conversation
-from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
+from assistant.session.live import STOP_ONLY, Ears, LiveLoop
 from assistant.session.opening import resume_job, start_job
+from assistant.session.sound_clock import SoundClock
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
@@ -219,8 +220,10 @@ class Session:
             time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        from assistant.adapters.clock_boot import asleep_s
         from assistant.adapters.layers_starter import starter_layers
         from assistant.adapters.microphone_wav import WavMicrophone
+        from assistant.adapters.recogniser_watched import WatchedRecogniser
         from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
@@ -239,7 +242,7 @@ class Session:
         else:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
-        LiveLoop(
+        loop = LiveLoop(
             conversation=conversation,
             ears=ears,
             voice=self._voice,
@@ -250,7 +253,11 @@ class Session:
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
-        ).run()
+            asleep_s=(lambda: 0.0) if from_file else asleep_s,
+        )
+        if isinstance(ears.recogniser, WatchedRecogniser):
+            ears.recogniser.meanwhile = loop.while_hearing
+        loop.run()
 
     def _try_every_word(self, library: Library) -> None:
         """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""
