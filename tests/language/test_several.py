@@ -68,7 +68,7 @@ def test_what_is_not_understood_whole_tells_nothing(asked, said):
 
 
 def test_a_fact_told_unasked_names_what_it_is_of(library):
-    """"Yes, there are" answers the question that was asked, not one about glow plugs that is asked later."""
+    """A "yes, there are" answers the question that was asked, not one about glow plugs that is asked later."""
     now = expected(library, _asking(Frame(procedure="fuel-substitute", step="drive")))
     meant = understand(Heard(words="yes there are orange cables", confidence=1.0), now)
     assert isinstance(meant, GiveResult) and meant.result == "yes"
