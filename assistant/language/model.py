@@ -71,6 +71,8 @@ class Control(StrEnum):
     FULL = "full"
     BRIEF = "brief"
     TERSE = "terse"
+    PICTURE = "take a picture"
+    PHONE_AWAY = "remove the phone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,6 +211,13 @@ class Dictate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeepPicture:
+    """A photograph that was taken and is kept under this name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TimePassed:
     """The clock reached `at_s`; the guide lets every deadline up to then fall due."""
 
@@ -272,6 +281,7 @@ Command = (
     | TakeTo
     | Acknowledge
     | Dictate
+    | KeepPicture
     | TimePassed
     | BurstStarted
     | BurstDropped

@@ -36,6 +36,7 @@ from assistant.language.model import (
     Expected,
     GiveControl,
     Heard,
+    KeepPicture,
     StarterEvent,
     TellTest,
     TimePassed,
@@ -45,8 +46,9 @@ from assistant.language.model import (
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
-from assistant.ports import Archive, Clips, Screen, Voice
+from assistant.ports import Aids, Archive, Clips, Photo, Pictures, Screen, Voice
 from assistant.record.build import build_record
+from assistant.record.photographs import picture_name
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
@@ -59,6 +61,7 @@ from assistant.session.unasked import Unasked
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
+PICTURE_IS_LOST = "That picture could not be kept."
 NO_ODDS = "I reckon no odds for this procedure."
 
 
@@ -77,11 +80,13 @@ class Conversation:
         attention: str = "",
         clips: Clips | None = None,
         glances: bool = False,
+        aids: Aids | None = None,
+        pictures: Pictures | None = None,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
-        shows more than words.
+        shows more than words. `aids`: what a page can do by word. `pictures`: keeps photographs; both None without one.
 
         Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
         sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
@@ -90,6 +95,8 @@ class Conversation:
         self.attention = attention
         self._adviser = adviser
         self._clips = clips
+        self._aids = aids
+        self._pictures = pictures
         self._journal = journal
         self._voice = voice
         self.showing = Showing(screen, library, adviser, glances=glances)
@@ -120,6 +127,8 @@ class Conversation:
     def expected(self) -> Expected:
         """What may be said now."""
         now = replace(expected(self._library, self._state), attention=self.attention)
+        if self._aids is not None and now.controls:
+            now = replace(now, controls=now.controls | self._aids.controls())
         if not may_ask(self._state, now):
             return now
         return self._adviser.expected(self._state, now) if self._adviser else replace(now, questions=True)
@@ -185,6 +194,8 @@ class Conversation:
         command = understand(said, now)
         if isinstance(command, TellTest) and self._adviser:
             command = self._adviser.as_answer(command, self._state, now)
+        if isinstance(command, GiveControl) and self._aids is not None and command.control in self._aids.controls():
+            return self._aid(command, heard, at_s)
         answered = self._answer_unasked(command, heard, at_s)
         if answered is not None:
             return answered
@@ -249,6 +260,21 @@ class Conversation:
         said = self._silence.due(self._library, self._state, self.question, silent_s)
         if said:
             self._carry_out(Turn(state=self._state, reply=said), None, None, at_s)
+
+    def keep_picture(self, photo: Photo, at_s: float) -> None:
+        """A photograph came: it is kept, then named in a fact. Raises RecordError."""
+        name = picture_name(self._state.number + 1, photo.picture)
+        if self._pictures is not None and self._pictures.keep(self._state.job, name, photo.picture):
+            self._advance(KeepPicture(name=name), at_s)
+        else:
+            self.remark(PICTURE_IS_LOST, at_s)
+
+    def _aid(self, command: GiveControl, heard: Heard, at_s: float) -> Turn:
+        """What a page does: no fact comes of it yet, and no state changes."""
+        text = self._aids.obey(command.control) if self._aids is not None else ""
+        turn = Turn(state=self._state, reply=(Sentence(text=text),))
+        self._carry_out(turn, heard.words, command, at_s)
+        return turn
 
     def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
         """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
@@ -369,7 +395,8 @@ class Conversation:
         now = self.expected
         asks = self._adviser.can_ask(self._state) if self._adviser else ()
         record = (Question.RECORD.value,) if now.questions else ()
-        return to_say((*can_say(self._library, self._state), *asks, *record), now)
+        aids = sorted(phrase_of(one) for one in self._aids.controls()) if self._aids and now.controls else ()
+        return to_say((*can_say(self._library, self._state), *asks, *record, *aids), now)
 
     def _moment(self, at_s: float, *, speaks: bool = False) -> Moment:
         """`speaks`: whether we are about to."""

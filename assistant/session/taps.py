@@ -9,7 +9,7 @@ from __future__ import annotations
 from assistant.language.attention import to_say
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.model import BY_KEY, TYPED, Heard
-from assistant.ports import Tap, Taps, Voice
+from assistant.ports import News, Photo, Tap, Taps, Voice
 from assistant.session.conversation import Conversation
 
 MOVED_ON = "That was for the question before. Look again."
@@ -17,7 +17,7 @@ SPEAKING = "While I speak, only stop and pause can be tapped."
 
 
 def take_taps(taps: Taps, conversation: Conversation, voice: Voice, now_s: float) -> bool:
-    """Obey what was tapped since the last time, or tell the page why not. Returns whether anything was obeyed.
+    """Obey what came from pages since the last time, or tell the page why not. Returns whether anything was obeyed.
 
     `voice`: ours, while it speaks hardly anything is taken. Raises RecordError.
     """
@@ -25,6 +25,13 @@ def take_taps(taps: Taps, conversation: Conversation, voice: Voice, now_s: float
     for tap in taps.tapped():
         if conversation.ended:
             return obeyed
+        if isinstance(tap, News):
+            conversation.remark(tap.text, now_s)
+            continue
+        if isinstance(tap, Photo):
+            conversation.keep_picture(tap, now_s)
+            obeyed = True
+            continue
         why = refused(tap, conversation.showing.asked, speaking=voice.speaking)
         if why:
             taps.refuse(why)

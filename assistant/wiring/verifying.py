@@ -76,7 +76,7 @@ def _sound(journal: SqliteJournal, job: str, data: Path | None) -> Verdict:
     """The clips that the job's facts name: changed, or gone where they were recorded; sound travels with no export."""
     changed, absent = check_clips(data, job, journal.facts(job))
     wrong = list(changed)
-    told = f"of the sound that facts of job '{job}' name {absent} clips are not in this folder"
+    told = f"of the sound and pictures that facts of job '{job}' name {absent} are not in this folder"
     came = any(leaf.kind in (LeafKind.TAKEN, LeafKind.FOUND) for leaf in journal.logged(job))
     if absent and not came:
         wrong.append(told)
