@@ -103,5 +103,5 @@ def block(number, level=0, frames=512):
 
 
 def a_line(**more):
-    """The phone's line at our voice's rate."""
+    """A phone's line at our voice's rate."""
     return PhoneLine(rate_hz=24_000, **more)

@@ -79,7 +79,7 @@ class PhoneLine:
         self._lost = 0
         self._row_s: float | None = None  # when the next block begins, by the row of those before
         self._least_s, self._least_since_s = float("inf"), 0.0
-        self._on = False
+        self._on = self._admitted = False
         self._latest_s = 0.0
         self._pieces: deque[NDArray[np.int16]] = deque()
         self._first = 0  # place of the first frame of the first piece
@@ -104,6 +104,8 @@ class PhoneLine:
         if not SLOWEST_HZ <= rate_hz <= FASTEST_HZ or not 0 < len(stream) <= 64 or not 0 <= played <= has:
             raise ValueError("no such microphone")
         with self._lock:
+            if not self._admitted:
+                raise ValueError("not let in")
             if stream != self._stream:
                 self._stream, self._stream_hz = stream, rate_hz
                 self._next, self._row_s = 0, None
@@ -145,12 +147,19 @@ class PhoneLine:
 
     def off(self) -> None:
         """The phone says that its microphone is gone, or is let go."""
-        self._on = False
-
-    def forget(self) -> None:
-        """Another phone comes; nothing of this one is waited for."""
         with self._lock:
-            self._stream, self._on = "", False
+            self._on = False
+
+    def admit(self) -> None:
+        """A phone was let in, and may begin."""
+        with self._lock:
+            self._admitted = True
+
+    def shut(self) -> None:
+        """The phone is let go: nothing that comes from it counts any more."""
+        with self._lock:
+            self._admitted = self._on = False
+            self._stream = ""
 
     def speech(self) -> Sequence[Speech]:
         """What may be sent now; the same piece is given once, unless the line broke."""

@@ -62,8 +62,11 @@ class PhoneRoutes:
         token = self._pairing.pair(code) if isinstance(code, str) else None
         if token is None:
             return PlainTextResponse("That code is wrong, used or too old.", status_code=403)
+        self._newest += 1  # the lines of the phone before
         if self._line is not None:
-            self._line.forget()
+            self._line.shut()
+            self._line.admit()
+        self._wake()
         return Response(status_code=204, headers={"set-cookie": set_cookie(token)})
 
     async def leave(self, request: Request) -> Response:
@@ -75,7 +78,7 @@ class PhoneRoutes:
         """The phone is let go: its lines end, its token opens nothing."""
         self._pairing.remove()
         if self._line is not None:
-            self._line.off()
+            self._line.shut()
         self._newest += 1
         self._wake()
 
@@ -97,7 +100,7 @@ class PhoneRoutes:
         try:
             while self._newest == mine:
                 got = await socket.receive()
-                if got["type"] == "websocket.disconnect":
+                if got["type"] == "websocket.disconnect" or self._newest != mine:
                     return
                 if (block := got.get("bytes")) is not None:
                     fine = self._line.take(block)

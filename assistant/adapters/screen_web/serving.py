@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 from weakref import WeakKeyDictionary
 
+import h11
 import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -54,6 +55,8 @@ class Lines:
         class Bounded(H11Protocol):
             """HTTP in which nobody holds more than a few lines, or one without asking."""
 
+            settled = False  # whether it is closed, or no business of ours any more
+
             def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # asyncio gives no other
                 """A line is opened."""
                 super().connection_made(transport)
@@ -66,12 +69,17 @@ class Lines:
             def connection_lost(self, exc: Exception | None) -> None:
                 """A line is closed."""
                 super().connection_lost(exc)
+                self.settled = True
                 if self.client is not None:
                     open_.pop(self.client, None)
 
+            def handle_websocket_upgrade(self, event: h11.Request) -> None:
+                """The line carries a socket from now on, which keeps the book itself."""
+                self.settled = True
+                super().handle_websocket_upgrade(event)
+
             def _cut_if_idle(self) -> None:
-                taken_over = self.transport.get_protocol() is not self  # it carries a socket by now
-                if self.cycle is None and not taken_over and not self.transport.is_closing():
+                if self.cycle is None and not self.settled and not self.transport.is_closing():
                     self.transport.abort()
 
         return Bounded
