@@ -150,6 +150,7 @@ class LiveLoop:
             self._conversation.show_also(str(wrong), self._now_s())
         block = self._read()
         if block is None:
+            self._redraw(None)
             return
         if self._on_block is not None:
             self._on_block(block)
@@ -353,13 +354,14 @@ class LiveLoop:
             self._conversation.ask_what_is_due(self._now_s())
             self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
-    def _redraw(self, block: AudioBlock) -> None:
+    def _redraw(self, block: AudioBlock | None) -> None:
+        """Also where no sound comes: hands and eyes go on without a microphone."""
         now_s = self._now_s()
         self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
         self._conversation.showing.notices = tuple(text for text, _ in self._notices.values())
         if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
-            self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
+            self._conversation.show(now_s, level_db=None if block is None else rms_dbfs(block.pcm))
 
 
 class SoundClock:

@@ -3,20 +3,23 @@ file that Chromium takes for a microphone."""
 
 from __future__ import annotations
 
+import io
+import os
 import threading
 import time
 import wave
+from pathlib import Path
 
 import numpy as np
 
 from assistant.adapters.clips_wav import PictureFiles
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.microphone_either import EitherMicrophone
-from assistant.adapters.recogniser_embedded import make_embedded
 from assistant.adapters.screen_web import PhoneMicrophone, PhoneSpeaker
 from assistant.adapters.speaker_either import EitherSpeaker
 from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.guide import begin
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop
 from assistant.session.trace import Trace
@@ -24,6 +27,7 @@ from assistant.wiring.stage import technicians_synthesiser
 from tests.screen.phone_stage import a_line, code_of, phone_page
 
 RATE_HZ = 48_000
+BLOCK = 512
 SILENT_RUN_IN_S, SILENT_RUN_OUT_S = 0.25, 0.6
 _FLOOR = 6.0
 """Of the noise around the words, in steps of 16 bits: a room at -75 dB, for no room is all zeros."""
@@ -72,15 +76,51 @@ class LaptopSpeaker:
         """Nothing."""
 
 
+class LaptopMicrophone:
+    """What a test lets be said beside the laptop, in the time that sound takes."""
+
+    def __init__(self):
+        self._began_s = time.monotonic()
+        self._given = 0
+        self._words = np.zeros(0, np.int16)
+        self._noise = np.random.default_rng(4)
+
+    def say(self, words):
+        """These words, from now on."""
+        synthesiser = technicians_synthesiser()
+        self._words = synthesiser.render(words, words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
+        synthesiser.close()
+
+    def read(self, timeout_s):
+        """The next block, once it is due."""
+        start_s = self._given * BLOCK / SAMPLE_RATE_HZ
+        left_s = self._began_s + start_s + BLOCK / SAMPLE_RATE_HZ - time.monotonic()
+        if left_s > timeout_s:
+            time.sleep(timeout_s)
+            return None
+        time.sleep(max(0.0, left_s))
+        self._given += 1
+        said, self._words = self._words[:BLOCK], self._words[BLOCK:]
+        noise = self._noise.normal(0.0, _FLOOR, BLOCK).astype(np.int16)
+        return AudioBlock(pcm=np.pad(said, (0, BLOCK - said.size)) + noise, start_s=start_s)
+
+    def close(self):
+        """Nothing."""
+
+
 class VoiceStage:
     """One job under way, heard and spoken through a phone; the laptop has a speaker, and a microphone if one is given."""
 
-    def __init__(self, library, folder, *, procedure, own=None, synthesiser=None, adviser=None, starter=None, now_s=None):
+    def __init__(
+        self, library, folder, *, recogniser, data, procedure="vapour-cleared", own=None, synthesiser=None, adviser=None,
+        starter=None,
+    ):  # fmt: skip
         self.line = a_line()
         self.web = phone_page(library, folder, line=self.line)
         self.laptop = LaptopSpeaker()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
-        self.pictures = folder / "data"
+        self.pictures = data
+        self.turns = io.StringIO()
         self.error = None
         self._skipped_s = 0.0
         self._closing = False
@@ -88,14 +128,13 @@ class VoiceStage:
         speaker = EitherSpeaker(PhoneSpeaker(self.line), self.laptop)
         self.voice = SpokenVoice(synthesiser=synthesiser or ShortSynthesiser(), speaker=speaker, retry_s=0.05)
         self.microphone = EitherMicrophone(PhoneMicrophone(self.line), own)
-        self.recogniser = make_embedded(threads=1)
         self.conversation = Conversation(
-            library=library, journal=self.journal, voice=self.voice, screen=self.web, trace=Trace(), adviser=adviser,
+            library=library, journal=self.journal, voice=self.voice, screen=self.web, trace=Trace(self.turns), adviser=adviser,
             glances=True, aids=self.web, pictures=PictureFiles(self.pictures),
         )  # fmt: skip
-        ears = Ears(microphone=self.microphone, recogniser=self.recogniser, starter=starter and starter(self))
+        ears = Ears(microphone=self.microphone, recogniser=recogniser, starter=starter and starter(self))
         self.loop = LiveLoop(
-            conversation=self.conversation, ears=ears, voice=self.voice, now_s=now_s or self.now_s, taps=self.web,
+            conversation=self.conversation, ears=ears, voice=self.voice, now_s=self.now_s, taps=self.web,
             minds_level=False,
         )  # fmt: skip
         self._library, self._procedure = library, procedure
@@ -136,7 +175,6 @@ class VoiceStage:
         self._thread.join(20)
         self.voice.close()
         self.web.close()
-        self.recogniser.close()
         assert self.error is None
 
 
@@ -177,6 +215,7 @@ class Mouth:
 
 TRACKS = """
 (() => {
+  if (!navigator.mediaDevices) return; // the page of a refused certificate
   const own = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices);
   navigator.mediaDevices.getUserMedia = async (wishes) => {
     const given = await own(wishes);
@@ -186,6 +225,9 @@ TRACKS = """
 })();
 """
 """So that a test can take the microphone away, as a call does."""
+
+NO_SOCKETS = "window.WebSocket = class { constructor() { throw new DOMException('refused', 'SecurityError'); } };"
+"""A browser that opens no socket on a certificate that nobody vouches for."""
 
 TAKE_AWAY = "() => { window.ears.stop(); window.ears.dispatchEvent(new Event('ended')); }"
 
@@ -220,11 +262,11 @@ class PhoneRoom:
             if self.came(lambda: self.conversation.showing.asked > asked, 6.0):
                 return []
             self.again += 1
-        raise AssertionError(f"{line!r} led nowhere: {self.page.inner_text('body')}")
+        raise AssertionError(f"{line!r} led nowhere: {self.stage.turns.getvalue()[-3_000:]}")
 
     def say(self, words):
         """Say words once we are silent: the file is read anew when the microphone opens anew."""
-        self.wait(lambda: not self.stage.voice.speaking, words)
+        self.wait(lambda: self.stage.line.here and not self.stage.voice.speaking, words)
         self._mouth.put(words)
         self.page.evaluate("() => window.ears.stop()")
         self.page.click("#sound-open")
@@ -242,4 +284,25 @@ class PhoneRoom:
 
     def wait(self, so, why):
         """Wait until something is so."""
-        assert self.came(so, 30.0), f"waited in vain after {why!r}: {self.page.inner_text('body')}"
+        assert self.came(so, 30.0), f"waited in vain after {why!r}: {self.stage.turns.getvalue()[-3_000:]}"
+
+
+def silence_network(browser_args_mark, signal_number):
+    """Send a signal to the process of ours through which Chromium reaches any network: stopped, it is out of reach."""
+    for folder in Path("/proc").iterdir():
+        try:
+            command = (folder / "cmdline").read_bytes()
+        except OSError:
+            continue
+        if b"NetworkService" in command and browser_args_mark.encode() in command and _is_ours(int(folder.name)):
+            os.kill(int(folder.name), signal_number)
+            return
+    raise AssertionError("Chromium has no network process")
+
+
+def _is_ours(pid):
+    while pid > 1:
+        if pid == os.getpid():
+            return True
+        pid = int(Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[1])
+    return False

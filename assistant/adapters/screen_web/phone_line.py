@@ -120,7 +120,8 @@ class PhoneLine:
     def take(self, block: bytes) -> bool:
         """A block: its number, 32 bits, little-endian, then int16 samples, mono. False for what is none.
 
-        One that came already is dropped.
+        One that came already is dropped, and what comes from a phone that is gone: others listen meanwhile, until it
+        says hello again.
         """
         frames, odd = divmod(len(block) - _HEAD.size, 2)
         if odd or not 0 < frames <= MOST_BLOCK_FRAMES:
@@ -129,8 +130,9 @@ class PhoneLine:
         with self._lock:
             if not self._stream:
                 return False
-            now_s = self._now_s()
-            self._latest_s, self._on = now_s, True
+            if not self.here:
+                return True
+            now_s = self._latest_s = self._now_s()
             if number < self._next:
                 return True
             missed = (number - self._next) * frames

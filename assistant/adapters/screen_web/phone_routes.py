@@ -136,7 +136,7 @@ class PhoneRoutes:
             if len(part) != length or told is None:
                 return PlainTextResponse("Not understood.", status_code=400)
             answer |= told
-        return JSONResponse(answer | {"got": self._line.next, "cuts": self._line.cuts})
+        return JSONResponse(answer | {"got": self._line.next, "cuts": self._line.cuts, "here": self._line.here})
 
     async def stream(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Our speech as events, where no socket can be opened."""
@@ -195,7 +195,8 @@ class PhoneRoutes:
         assert line is not None
         try:
             while self._newest == mine:
-                await asyncio.wait_for(text({"got": line.next, "cuts": line.cuts}), STALLED_S)
+                beat = {"got": line.next, "cuts": line.cuts, "here": line.here}
+                await asyncio.wait_for(text(beat), STALLED_S)
                 for speech in line.speech():
                     await asyncio.wait_for(pcm(speech), STALLED_S)
                 with suppress(TimeoutError):

@@ -52,6 +52,7 @@ async function listen() {
 }
 
 function heard(samples) {
+  if (state.sound !== "on") return; // a track that ended gives zeros
   const block = new Uint8Array(4 + samples.byteLength);
   new DataView(block.buffer).setUint32(0, number, true);
   block.set(new Uint8Array(samples), 4);
@@ -93,6 +94,7 @@ function told(news) {
   heardMs = Date.now();
   if ("cuts" in news) mouth.cutTo(news.cuts);
   if ("got" in news) kept = kept.filter((one) => one.number >= news.got);
+  if (news.here === false && ready && state.sound === "on") { ready = false; hello(); return; } // given up meanwhile
   if ("next" in news) {
     mouth.rate = news.rate;
     if (news.skips) kept = [];
