@@ -16,7 +16,7 @@ from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
@@ -92,6 +92,7 @@ class LiveLoop:
         on_block: Callable[[AudioBlock], None] | None = None,
         keys: Keys | None = None,
         taps: Taps | None = None,
+        pictures: Pictures | None = None,
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
         cut_in: bool = False,
@@ -103,7 +104,7 @@ class LiveLoop:
         self._cut_in = cut_in
         self._speech_wrong = speech_wrong
         self._keys = keys
-        self._taps = taps
+        self._taps, self._pictures = taps, pictures
         conversation.showing.has_keys = keys is not None
         self._conversation = conversation
         self._ears = ears
@@ -145,13 +146,12 @@ class LiveLoop:
         self._let_time_pass()
         self._take_keys()
         if self._taps is not None:
-            take_taps(self._taps, self._conversation, self._voice, self._now_s())
+            take_taps(self._taps, self._conversation, self._voice, self._now_s(), self._pictures)
         if (wrong := self._speech_wrong()) is not None:
             self._conversation.show_also(str(wrong), self._now_s())
         block = self._read()
         if block is None:
-            self._redraw(None)
-            return
+            return self._redraw(None)  # hands and eyes go on without a microphone
         if self._on_block is not None:
             self._on_block(block)
         if self._recent is not None:
@@ -355,7 +355,6 @@ class LiveLoop:
             self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
     def _redraw(self, block: AudioBlock | None) -> None:
-        """Also where no sound comes: hands and eyes go on without a microphone."""
         now_s = self._now_s()
         self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
         self._conversation.showing.notices = tuple(text for text, _ in self._notices.values())

@@ -32,7 +32,7 @@ from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
-from assistant.wiring.folders import data_folder
+from assistant.wiring.files_beside import open_clips, open_pictures
 from assistant.wiring.library import library_of_job
 from assistant.wiring.live import (
     fills_terminal,
@@ -207,7 +207,10 @@ class Session:
                 alone = self._typed.isatty()
                 with closing(WaitingLines(lines_of(self._typed))) as lines:
                     beat = time.monotonic
-                    run_tapped(conversation, lines, self._page, self._voice, clock_s=beat, leave_when_ended=alone)
+                    run_tapped(
+                        conversation, lines, self._page, self._voice,
+                        clock_s=beat, pictures=self._pictures, leave_when_ended=alone,
+                    )  # fmt: skip
             elif self._ears is None:
                 run_typed(conversation, lines_of(self._typed), leave_when_ended=self._typed.isatty())
             else:
@@ -253,6 +256,7 @@ class Session:
             on_block=on_block,
             keys=self._keys,
             taps=self._page,
+            pictures=self._pictures,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
@@ -289,7 +293,6 @@ class Session:
             clips=self._clips,
             glances=self._page is not None,
             aids=self._page,
-            pictures=self._pictures,
         )
         return self._conversation
 
@@ -361,8 +364,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             keys=keys,
             speech_wrong=lambda: None if wrong.empty() else wrong.get(),
             attention=wishes.attention,
-            clips=_open_clips(data) if wishes.keep_sound else None,
-            pictures=_open_pictures(data) if page is not None else None,
+            clips=open_clips(data) if wishes.keep_sound else None,
+            pictures=open_pictures(data) if page is not None else None,
             page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
@@ -374,15 +377,3 @@ def _own_voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
     if wishes.hear != "microphone" and wishes.profile is None:
         return ()
     return own_voice(wishes.profile, wishes.microphone, data)
-
-
-def _open_pictures(data: Path | None) -> Pictures:
-    from assistant.adapters.clips_wav import PictureFiles  # as below
-
-    return PictureFiles(data_folder(data))
-
-
-def _open_clips(data: Path | None) -> Clips:
-    from assistant.adapters.clips_wav import WavClips  # sound is loaded only where there is some
-
-    return WavClips(data_folder(data))

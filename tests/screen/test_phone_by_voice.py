@@ -208,8 +208,8 @@ def test_where_no_socket_can_be_opened_requests_carry_the_sound(voiced, phone, m
     assert job.conversation.state.mode is Mode.WAITING
 
 
-def test_a_picture_is_taken_by_the_webcam_and_another_certificate_is_refused(library, folder, phone, voiced, chromium):
-    """On the laptop's own page by a tap; and a browser that trusts our certificate does not open the page of another."""
+def test_a_picture_is_taken_by_the_webcam_and_another_certificate_is_refused(library, folder, phone, voiced):
+    """On the laptop's own page by a tap; and a browser that trusts our certificate does not open another one's page."""
     job = voiced()
     job.begin()
     page = phone()

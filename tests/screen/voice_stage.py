@@ -84,6 +84,7 @@ class LaptopMicrophone:
         self._given = 0
         self._words = np.zeros(0, np.int16)
         self._noise = np.random.default_rng(4)
+        self._closed = threading.Event()
 
     def say(self, words):
         """These words, from now on."""
@@ -95,25 +96,24 @@ class LaptopMicrophone:
         """The next block, once it is due."""
         start_s = self._given * BLOCK / SAMPLE_RATE_HZ
         left_s = self._began_s + start_s + BLOCK / SAMPLE_RATE_HZ - time.monotonic()
-        if left_s > timeout_s:
-            time.sleep(timeout_s)
+        if self._closed.wait(max(0.0, min(left_s, timeout_s))) or left_s > timeout_s:
             return None
-        time.sleep(max(0.0, left_s))
         self._given += 1
         said, self._words = self._words[:BLOCK], self._words[BLOCK:]
         noise = self._noise.normal(0.0, _FLOOR, BLOCK).astype(np.int16)
         return AudioBlock(pcm=np.pad(said, (0, BLOCK - said.size)) + noise, start_s=start_s)
 
     def close(self):
-        """Nothing."""
+        """Nobody waits any more."""
+        self._closed.set()
 
 
 class VoiceStage:
-    """One job under way, heard and spoken through a phone; the laptop has a speaker, and a microphone if one is given."""
+    """One job under way, heard and spoken through a phone; the laptop has a speaker, and a microphone where given."""
 
     def __init__(
-        self, library, folder, *, recogniser, data, procedure="vapour-cleared", own=None, synthesiser=None, adviser=None,
-        starter=None,
+        self, library, folder, *, recogniser, data, procedure="vapour-cleared", own=None, synthesiser=None,
+        adviser=None, starter=None,
     ):  # fmt: skip
         self.line = a_line()
         self.web = phone_page(library, folder, line=self.line)
@@ -123,18 +123,19 @@ class VoiceStage:
         self.turns = io.StringIO()
         self.error = None
         self._skipped_s = 0.0
-        self._closing = False
+        self._closing = threading.Event()
         self._began_s = time.monotonic()
         speaker = EitherSpeaker(PhoneSpeaker(self.line), self.laptop)
         self.voice = SpokenVoice(synthesiser=synthesiser or ShortSynthesiser(), speaker=speaker, retry_s=0.05)
         self.microphone = EitherMicrophone(PhoneMicrophone(self.line), own)
         self.conversation = Conversation(
-            library=library, journal=self.journal, voice=self.voice, screen=self.web, trace=Trace(self.turns), adviser=adviser,
-            glances=True, aids=self.web, pictures=PictureFiles(self.pictures),
+            library=library, journal=self.journal, voice=self.voice, screen=self.web, trace=Trace(self.turns),
+            adviser=adviser, glances=True, aids=self.web,
         )  # fmt: skip
         ears = Ears(microphone=self.microphone, recogniser=recogniser, starter=starter and starter(self))
         self.loop = LiveLoop(
             conversation=self.conversation, ears=ears, voice=self.voice, now_s=self.now_s, taps=self.web,
+            pictures=PictureFiles(self.pictures),
             minds_level=False,
         )  # fmt: skip
         self._library, self._procedure = library, procedure
@@ -155,11 +156,10 @@ class VoiceStage:
 
     def _run(self):
         try:
-            while not self._closing and not self.conversation.ended:
+            while not self._closing.is_set() and not self.conversation.ended:
                 self.loop.step()
-            while not self._closing:
+            while not self._closing.wait(0.02):
                 self.web.tapped()
-                time.sleep(0.02)
         except BaseException as error:
             self.error = error
             raise
@@ -171,7 +171,7 @@ class VoiceStage:
 
     def close(self):
         """End the loop, then the rest."""
-        self._closing = True
+        self._closing.set()
         self._thread.join(20)
         self.voice.close()
         self.web.close()
@@ -287,14 +287,15 @@ class PhoneRoom:
         assert self.came(so, 30.0), f"waited in vain after {why!r}: {self.stage.turns.getvalue()[-3_000:]}"
 
 
-def silence_network(browser_args_mark, signal_number):
-    """Send a signal to the process of ours through which Chromium reaches any network: stopped, it is out of reach."""
+def silence_network(mark, signal_number):
+    """Send a signal to the process of ours through which the Chromium with this mark among its arguments reaches
+    any network: stopped, it is out of reach."""
     for folder in Path("/proc").iterdir():
         try:
             command = (folder / "cmdline").read_bytes()
         except OSError:
             continue
-        if b"NetworkService" in command and browser_args_mark.encode() in command and _is_ours(int(folder.name)):
+        if b"NetworkService" in command and mark.encode() in command and _is_ours(int(folder.name)):
             os.kill(int(folder.name), signal_number)
             return
     raise AssertionError("Chromium has no network process")

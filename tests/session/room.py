@@ -12,7 +12,7 @@ from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.facts import Fact
 from assistant.guide import Library, begin
-from assistant.ports import Aids, Pictures, Screen
+from assistant.ports import Aids, Screen
 from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
@@ -34,7 +34,6 @@ class Room:
         screen: Screen | None = None,
         glances: bool = False,
         aids: Aids | None = None,
-        pictures: Pictures | None = None,
     ) -> None:
         """By the book unless `leads`: most of what is typed in tests follows the procedures' own order."""
         self.lines = io.StringIO()
@@ -49,7 +48,6 @@ class Room:
             attention=attention,
             glances=glances,
             aids=aids,
-            pictures=pictures,
         )
         self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}, leads=leads))
         self._time = TypedTime(self.conversation)

@@ -183,16 +183,16 @@ class PageAids:
         return "Hold still."
 
 
-def with_page(library, files):
-    """A job with a page that takes pictures, kept in these files."""
+def with_page(library):
+    """A job with a page that takes pictures."""
     aids = PageAids()
-    return Room(library, aids=aids, pictures=files), aids
+    return Room(library, aids=aids), aids
 
 
 def test_a_picture_asked_for_by_word_changes_nothing_until_it_comes(library):
     """Then it is kept first and named in a fact of the present step; the job stands where it stood."""
     files = Files()
-    room, aids = with_page(library, files)
+    room, aids = with_page(library)
     assert "take a picture" in room.trace[-1]["can_say"]
     before, facts = room.conversation.state, len(room.facts)
     room.type("take a picture")
@@ -200,7 +200,7 @@ def test_a_picture_asked_for_by_word_changes_nothing_until_it_comes(library):
     assert room.trace[-1]["said"] == ["Hold still."]
     hand = Hand()
     hand.will_tap.append(Photo(picture=b"made up"))
-    assert take_taps(hand, room.conversation, HeldVoice(), room.conversation.state.at_s)
+    assert take_taps(hand, room.conversation, HeldVoice(), room.conversation.state.at_s, files)
     fact = room.facts[-1]
     assert (fact.kind, fact.step) == (FactKind.PICTURE_TAKEN, "rules")
     assert files.kept == {("grey-hatchback", fact.data["picture"]): b"made up"}
@@ -210,10 +210,10 @@ def test_a_picture_asked_for_by_word_changes_nothing_until_it_comes(library):
 
 def test_a_picture_that_cannot_be_kept_is_told_of_and_named_nowhere(library):
     """A record without it is still a record."""
-    room, _ = with_page(library, Files(full=True))
+    room, _ = with_page(library)
     hand, facts = Hand(), len(room.facts)
     hand.will_tap.append(Photo(picture=b"made up"))
-    take_taps(hand, room.conversation, HeldVoice(), 0.0)
+    take_taps(hand, room.conversation, HeldVoice(), 0.0, Files(full=True))
     assert room.trace[-1]["said"] == ["That picture could not be kept."] and len(room.facts) == facts
 
 

@@ -40,7 +40,7 @@ export async function camera(wanted) {
   if (shot === wanted[0]) return;
   const number = shot = wanted[0];
   left.textContent = "";
-  if (!sheet.open) sheet.showModal();
+  if (!sheet.open) sheet.show(); // beside the page: stop stays in reach
   try {
     const wishes = { facingMode: "environment", width: { ideal: LONGEST } };
     const got = await navigator.mediaDevices.getUserMedia({ video: wishes });
@@ -60,4 +60,3 @@ export async function camera(wanted) {
 
 document.getElementById("camera-now").addEventListener("click", take);
 document.getElementById("camera-not").addEventListener("click", () => send(""));
-sheet.addEventListener("cancel", () => send(""));

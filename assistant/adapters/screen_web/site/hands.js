@@ -53,7 +53,7 @@ export function hands(page) {
   document.addEventListener("keydown", (event) => {
     const busy = event.target.closest("input, button, a, dialog");
     if (event.ctrlKey || event.altKey || event.metaKey || event.repeat || page.asked === undefined) return;
-    if (event.target === words || (busy && (event.key === " " || event.key === "Enter")) || document.querySelector("dialog[open]")) return;
+    if (event.target === words || (busy && (event.key === " " || event.key === "Enter")) || sheet.open) return;
     const given = meant(page, event.key);
     if (given === undefined) return;
     event.preventDefault();

@@ -14,7 +14,7 @@ let kept = [], number = 0, next = 0, heardMs = 0, toldPlayed = -1, sockets = tru
 function ask(words) {
   why.textContent = words;
   state.sound = "off";
-  if (!sheet.open) sheet.showModal();
+  if (!sheet.open) sheet.show(); // beside the page: stop stays in reach
 }
 
 async function begin() {
@@ -143,7 +143,7 @@ setInterval(() => {
 
 document.getElementById("sound-on").addEventListener("click", begin);
 document.getElementById("sound-not").addEventListener("click", () => sheet.close());
-document.getElementById("sound-open").addEventListener("click", () => sheet.showModal());
+document.getElementById("sound-open").addEventListener("click", () => { if (!sheet.open) sheet.show(); });
 document.getElementById("leave").addEventListener("click", async () => {
   const token = document.querySelector('meta[name="hoodside-token"]').content;
   await fetch("/leave", { method: "POST", headers: { "x-hoodside-token": token } });
