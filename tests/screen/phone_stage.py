@@ -8,10 +8,15 @@ import re
 import socket
 import ssl
 import struct
+from contextlib import suppress
 from http import HTTPStatus
 
 import numpy as np
-from websockets.sync.client import connect
+from websockets.client import ClientProtocol
+from websockets.frames import Frame, Opcode
+from websockets.http11 import Response
+from websockets.protocol import State
+from websockets.uri import parse_uri
 
 from assistant.adapters.screen_web import PhoneLine, PhoneWish, WebScreen, own_certificate
 from tests.screen.stage import PlainRecords
@@ -71,13 +76,84 @@ class Visitor:
         return socket.create_connection((ADDRESS, self.port), timeout=30)
 
     def socket(self, origin=None, cookie=None, host=None):
-        """A socket for sound. Raises where it is refused."""
-        headers = {"Cookie": self.cookie if cookie is None else cookie}
-        where = f"wss://{host or self.host}/sound"
-        options = {"ssl": self.trust, "origin": origin or f"https://{self.host}", "additional_headers": headers}
-        if host is not None:
-            options |= {"sock": self.dial(), "server_hostname": ADDRESS}
-        return connect(where, open_timeout=30, close_timeout=1, **options)
+        """A socket for sound. Raises Refused where it is."""
+        line = self.trust.wrap_socket(self.dial(), server_hostname=ADDRESS)
+        speaks = ClientProtocol(parse_uri(f"wss://{host or self.host}/sound"), origin=origin or f"https://{self.host}")
+        request = speaks.connect()
+        request.headers["Cookie"] = self.cookie if cookie is None else cookie
+        speaks.send_request(request)
+        return Sound(line, speaks)
+
+
+class Refused(Exception):
+    """No socket was opened."""
+
+
+class Closed(Exception):
+    """The socket is at its end."""
+
+
+class Sound:
+    """A socket in one thread: the protocol without I/O of its own, over a line that is read when it is asked."""
+
+    def __init__(self, line, speaks):
+        self._line = line
+        self._speaks = speaks
+        self._waiting = []
+        self._flush()
+        answer = self._next(30)
+        if not isinstance(answer, Response) or answer.status_code != HTTPStatus.SWITCHING_PROTOCOLS:
+            line.close()
+            raise Refused(answer)
+
+    def send(self, told):
+        """Words or bytes. Raises Closed."""
+        if self._speaks.state is not State.OPEN:
+            raise Closed
+        if isinstance(told, str):
+            self._speaks.send_text(told.encode())
+        else:
+            self._speaks.send_binary(told)
+        self._flush()
+
+    def recv(self, timeout):
+        """What comes next. Raises Closed at the end, TimeoutError."""
+        frame = self._next(timeout)
+        while isinstance(frame, Frame) and frame.opcode in (Opcode.PING, Opcode.PONG):
+            frame = self._next(timeout)
+        if frame is None or frame.opcode is Opcode.CLOSE:
+            raise Closed
+        return frame.data.decode() if frame.opcode is Opcode.TEXT else bytes(frame.data)
+
+    def _next(self, timeout):
+        self._line.settimeout(timeout or 0.000_1)
+        while not self._waiting:
+            try:
+                came = self._line.recv(65_536)
+            except (ConnectionError, ssl.SSLEOFError):
+                came = b""
+            if came:
+                self._speaks.receive_data(came)
+            else:
+                self._speaks.receive_eof()
+            self._waiting += self._speaks.events_received()
+            self._flush()
+            if not came and not self._waiting:
+                return None
+        return self._waiting.pop(0)
+
+    def _flush(self):
+        self._line.settimeout(30)
+        with suppress(OSError):
+            self._line.sendall(b"".join(self._speaks.data_to_send()))
+
+    def __enter__(self):
+        """Open already."""
+        return self
+
+    def __exit__(self, *_):
+        """Close it."""
+        self._line.close()
 
 
 def code_of(web):

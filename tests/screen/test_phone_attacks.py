@@ -9,7 +9,6 @@ import struct
 
 import numpy as np
 import pytest
-from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from assistant.adapters.screen_web import WebScreen, own_certificate
 from assistant.adapters.screen_web.gate import OPEN_TO_ALL
@@ -17,7 +16,7 @@ from assistant.adapters.screen_web.pairing import CODE_S, MOST_TRIES, MOST_WRONG
 from assistant.adapters.screen_web.phone_line import AHEAD_S
 from assistant.adapters.screen_web.serving import MOST_LINES, MOST_LINES_EACH
 from assistant.language.model import Control
-from tests.screen.phone_stage import ADDRESS, Visitor, a_line, block, code_of, hello, phone_page
+from tests.screen.phone_stage import ADDRESS, Closed, Refused, Visitor, a_line, block, code_of, hello, phone_page
 from tests.screen.stage import PlainRecords
 from tests.screen.test_attacks import view
 
@@ -83,7 +82,7 @@ def test_a_guessed_token_opens_nothing(stranger, phone, cookie):
     assert stranger.ask("GET", "/jobs")[0] == 403
     assert stranger.ask("POST", "/say", b"{}")[0] == 403
     assert stranger.ask("POST", "/sound/chunk", b"")[0] == 403
-    with pytest.raises(InvalidStatus):
+    with pytest.raises(Refused):
         stranger.socket(cookie=cookie.encode("ascii", "replace").decode())
 
 
@@ -153,15 +152,15 @@ def test_another_site_cannot_use_the_phone(web, phone, headers):
 def test_a_name_rebound_to_the_door_gets_nothing(phone, host):
     """No page, and no socket."""
     assert phone.ask("GET", "/", Host=host)[0] == 403
-    with pytest.raises(InvalidStatus):
+    with pytest.raises(Refused):
         phone.socket(host=host, origin=f"https://{host}")
 
 
 def test_no_socket_for_another_sites_page(phone, stranger):
     """Cross-site: with the phone's own cookie; and none without."""
-    with pytest.raises(InvalidStatus):
+    with pytest.raises(Refused):
         phone.socket(origin="https://shop.example")
-    with pytest.raises(InvalidStatus):
+    with pytest.raises(Refused):
         stranger.socket()
 
 
@@ -176,7 +175,7 @@ def test_an_oversize_or_crooked_frame_ends_the_line_alone(phone, line):
                 sound.send(each)
                 while True:
                     sound.recv(timeout=10)
-            except ConnectionClosed:
+            except Closed:
                 continue
     with phone.socket() as sound:
         sound.send(hello(stream="b"))
@@ -287,7 +286,7 @@ def test_a_phone_is_removed_by_word_and_stays_out(web, phone, line):
         sound.send(hello())
         assert Control.PHONE_AWAY in web.controls()
         assert web.obey(Control.PHONE_AWAY) == "The phone is removed."
-        with pytest.raises(ConnectionClosed):
+        with pytest.raises(Closed):
             while True:
                 sound.recv(timeout=10)
     assert phone.ask("GET", "/")[0] == 303 and not line.here
