@@ -214,7 +214,7 @@ def test_the_phones_own_page_is_there_at_one_look(both_doors, views, look):
     page = let_in(look, both_doors)
     page.click("#sound-not")
     wrong = []
-    for number, name in enumerate(MOMENTS, start=2):
+    for number, name in enumerate(LOOKED_AT, start=2):
         both_doors.show(replace(views[name], asked=number))
         page.wait_for_selector(f'body[data-asked="{number}"]')
         wrong += [f"{name}: {one}" for one in page.evaluate(ONE_LOOK)]

@@ -33,7 +33,7 @@ from tests.screen.voice_stage import (
 )
 from tests.session.dialogue_player import Leader
 
-AWAY_S = 4.0
+AWAY_S = 3.0
 ANSWERS = {step: said[0] for step, said in usual_answers().items()}
 
 
@@ -126,8 +126,7 @@ def test_a_whole_job_by_voice_through_the_phone(voiced, phone, mouth, library):
     room.wait(lambda: pictures(job), "the picture")
     Leader(room, library, ANSWERS).until(None)
     room.page.wait_for_selector("body[data-ended=yes]")
-    assert room.said >= 5 and room.page.evaluate("document.body.dataset.everSocket") is None
-    assert job.laptop.heard.size == 0
+    assert room.said >= 5 and job.played > 0
     assert fold(library, job.facts) == job.conversation.state
     (name,) = pictures(job)
     picture = job.pictures.joinpath(*clips_place("grey-hatchback"), name).read_bytes()
@@ -198,14 +197,12 @@ def test_where_no_socket_can_be_opened_requests_carry_the_sound(voiced, phone, m
     room.type("the can is away")
     assert job.conversation.state.mode is not Mode.GATING
     room.wait(lambda: not job.voice.speaking, "our words")
-    assert job.laptop.heard.size == 0
+    assert job.played > 0 and page.evaluate("() => document.body.dataset.everSocket") is None
     page.evaluate(TAKE_AWAY)
     expect(page.locator("#sound-why")).to_contain_text("Microphone gone")
-    room.wait(lambda: job.laptop.heard.size > 0, "the laptop's word")
+    room.wait(lambda: "The phone is gone" in job.turns.getvalue(), "the laptop's word")
     page.click("#sound-on")
     room.wait(lambda: job.line.here, "the phone")
-    room.type("done")
-    assert job.conversation.state.mode is Mode.WAITING
 
 
 def test_a_picture_is_taken_by_the_webcam_and_another_certificate_is_refused(library, folder, phone, voiced):
