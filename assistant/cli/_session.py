@@ -88,7 +88,7 @@ def read_wishes(
     """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
     if hear not in ("microphone", "typed", "phone") and not (kind == "wav" and file):
-        raise UsageError(f"--hear takes microphone, typed, wav:FILE or phone, not '{hear}'.")
+        raise UsageError(f"--hear takes microphone, typed or wav:FILE, or with --phone also phone, not '{hear}'.")
     if not phone and (hear == "phone" or say in ("phone", "both") or phone_address or phone_port):
         raise UsageError("A phone is let in only with --phone.")
     if phone and kind == "wav":
