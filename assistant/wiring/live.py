@@ -22,14 +22,15 @@ PHONES = ("phone", "both")
 
 
 def read_say(say: str | None, hear: str) -> str:
-    """Where speech goes: `speaker`, `silent`, `wav:FILE`, `phone` or `both`; a speaker unless told where a microphone is heard.
+    """Where speech goes: `speaker`, `silent`, `wav:FILE`, `phone` or `both`; a speaker unless told where a
+    microphone is heard.
 
     Raises UsageError for anything else.
     """
     chosen = say or ("speaker" if hear == "microphone" else SILENT)
     kind, _, file = chosen.partition(":")
     if chosen not in ("speaker", SILENT, *PHONES) and not (kind == "wav" and file):
-        raise UsageError(f"--say takes speaker, silent or wav:FILE, or with --phone also phone or both, not '{chosen}'.")
+        raise UsageError(f"--say takes speaker, silent or wav:FILE, with --phone phone or both, not '{chosen}'.")
     return chosen
 
 
