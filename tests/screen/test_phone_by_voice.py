@@ -154,14 +154,14 @@ def leave_and_come_back(voiced, phone, mouth, look, away_s):
     room.let_in()
     job.begin()
     tablet = look(job.web.address)
-    room.say("the can is away")
-    room.wait(lambda: job.line.blocks.qsize() >= 0 and job.line.next > 12, "the first of the word")
     tablet.wait_for_selector("#answers button")
+    room.say("the can is away", words_per_minute=80)
+    room.wait(lambda: job.line.next > 12, "the first of the word")
+    before = job.laptop.heard.size
     silence_network(str(mouth.file), signal.SIGSTOP)
     try:
         began_s = time.monotonic()
-        room.wait(lambda: job.laptop.heard.size > 0, "the laptop's word")
-        assert not job.line.here
+        room.wait(lambda: not job.line.here and job.laptop.heard.size > before, "the laptop's word")
         assert job.conversation.state.mode is Mode.GATING
         for _ in range(3):  # the first may be asked again: a loss lies near it
             room.wait(lambda: not job.voice.speaking, "our own words")

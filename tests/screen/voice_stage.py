@@ -195,12 +195,12 @@ class Mouth:
         self._noise = np.random.default_rng(3)
         self.put("")
 
-    def put(self, words):
+    def put(self, words, words_per_minute=165):
         """Write these words; how long they last, with the silence around them, in seconds."""
         said = np.zeros(0)
         if words:
             self._synthesiser = self._synthesiser or technicians_synthesiser()
-            said = self._synthesiser.render(words, words_per_minute=165, rate_hz=RATE_HZ).astype(float)
+            said = self._synthesiser.render(words, words_per_minute=words_per_minute, rate_hz=RATE_HZ).astype(float)
         run_in, run_out = (np.zeros(round(each * RATE_HZ)) for each in (SILENT_RUN_IN_S, SILENT_RUN_OUT_S))
         return self.put_sound(np.concatenate([run_in, said, run_out]))
 
@@ -272,10 +272,10 @@ class PhoneRoom:
             self.again += 1
         raise AssertionError(f"{line!r} led nowhere: {self.stage.turns.getvalue()[-3_000:]}")
 
-    def say(self, words):
+    def say(self, words, words_per_minute=165):
         """Say words once we are silent: the file is read anew when the microphone opens anew."""
         self.wait(lambda: self.stage.line.here and not self.stage.voice.speaking, words)
-        self._mouth.put(words)
+        self._mouth.put(words, words_per_minute)
         self.page.evaluate("() => window.ears.stop()")
         self.page.click("#sound-open")
         self.page.click("#sound-on")
