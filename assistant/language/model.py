@@ -74,6 +74,8 @@ class Control(StrEnum):
     FULL = "full"
     BRIEF = "brief"
     TERSE = "terse"
+    PICTURE = "take a picture"
+    PHONE_AWAY = "remove the phone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,6 +214,13 @@ class Dictate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeepPicture:
+    """A photograph that was taken and is kept under this name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TimePassed:
     """The clock reached `at_s`; the guide lets every deadline up to then fall due."""
 
@@ -275,6 +284,7 @@ Command = (
     | TakeTo
     | Acknowledge
     | Dictate
+    | KeepPicture
     | TimePassed
     | BurstStarted
     | BurstDropped
