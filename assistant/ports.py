@@ -110,6 +110,12 @@ class Voice(Protocol):
     def set_volume(self, level: float) -> None:
         """0 to 1."""
 
+    def set_lift(self, decibels: float) -> None:
+        """So much louder than the volume says, for what is said from now on; softer below zero."""
+
+    def duck(self, softer: bool) -> None:
+        """Go on softer, also with what already sounds, while somebody else makes a sound; or as loud as before."""
+
     def set_rate(self, words_per_minute: int) -> None:
         """Speaking rate."""
 
@@ -142,6 +148,9 @@ class Speaker(Protocol):
 
         Raises DeviceLost when the device went away; the next call tries it anew.
         """
+
+    def duck(self, softer: bool) -> None:
+        """Let what still goes out be softer, or as loud as before, within 200 ms."""
 
     def cut(self) -> None:
         """Drop everything still to go out, so that silence is heard within 200 ms."""

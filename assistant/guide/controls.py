@@ -15,7 +15,7 @@ from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
-from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, speak, voice
+from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
@@ -349,6 +349,8 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.FULL: speak(Manner.FULL, "In full."),
     Control.BRIEF: speak(Manner.BRIEF, "In brief."),
     Control.TERSE: speak(Manner.TERSE, "Terse."),
+    Control.TONES: sound_tones(True, "I will use tones."),
+    Control.NO_TONES: sound_tones(False, "No more tones."),
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,

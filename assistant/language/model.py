@@ -71,6 +71,8 @@ class Control(StrEnum):
     FULL = "full"
     BRIEF = "brief"
     TERSE = "terse"
+    TONES = "sound the tones"
+    NO_TONES = "mute the tones"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

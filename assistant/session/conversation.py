@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
@@ -30,6 +30,7 @@ from assistant.language.attention import addressed, attention_words, to_say
 from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import (
     BY_KEY,
+    TYPED,
     BurstHeard,
     Command,
     Control,
@@ -43,6 +44,7 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.questions import Ask, Question
+from assistant.language.signals import Signal
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, Voice
@@ -50,9 +52,10 @@ from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
-from assistant.session.misses import MISS_TONE, Sign
+from assistant.session.misses import Sign
 from assistant.session.shown import Moment, Showing
 from assistant.session.silence import Silence
+from assistant.session.tones import ANSWERED, Tones, counts
 from assistant.session.trace import Trace, written
 from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
@@ -77,11 +80,14 @@ class Conversation:
         attention: str = "",
         clips: Clips | None = None,
         glances: bool = False,
+        tones: Tones | None = None,
+        on_voice_set: Callable[[State], None] = lambda _state: None,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
-        shows more than words.
+        shows more than words. `tones`: those that stand for words; None for all of them.
+        `on_voice_set`: told when loudness, speed or tones were changed by voice.
 
         Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
         sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
@@ -100,6 +106,8 @@ class Conversation:
         self._unasked = Unasked()
         self._twice = Twice()
         self._silence = Silence()
+        self._tones = tones or Tones()
+        self._on_voice_set = on_voice_set
 
     @property
     def state(self) -> State:
@@ -162,6 +170,7 @@ class Conversation:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
         self._voice.set_volume(turn.state.volume)
         self._voice.set_rate(turn.state.rate_wpm)
+        self._tones.on = turn.state.tones
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
         rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
         told = (Sentence(text=rule) for rule in rules if rule)
@@ -203,9 +212,9 @@ class Conversation:
 
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
         """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
-        self.sound_sign(MISS_TONE)
+        sounded = self.signal(Signal.MISSED)
         if sign is Sign.TONE:
-            turn = Turn(state=self._state, reply=tuple(MISS_TONE), refused=NOT_CAUGHT)
+            turn = Turn(state=self._state, reply=tuple(sounded), refused=NOT_CAUGHT)
             self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())
         elif why:
             self.remark(why, at_s)
@@ -215,12 +224,25 @@ class Conversation:
         else:
             self.hear(heard, at_s)
 
-    def sound_sign(self, tones: Sequence[Utterance]) -> None:
-        """Sound tones that are no words: while nothing else sounds, everything is listened for as before."""
-        silent = not self._voice.speaking
-        with suppress(DeviceLost):
-            self._voice.say(tones)
-            self.only_signs = self.only_signs or silent
+    def signal(self, signal: Signal) -> Sequence[Utterance]:
+        """Sound a tone that stands for words, and return it: while nothing else sounds, everything is listened for as
+        before."""
+        tones, silent = self._tones.of(signal), not self._voice.speaking
+        if tones:
+            with suppress(DeviceLost):
+                self._voice.say(tones)
+                self.only_signs = self.only_signs or silent
+        return tones
+
+    def fell_silent(self) -> None:
+        """We have said what we had to say: where an answer is waited for, a tone tells so."""
+        if not self.only_signs and self._state.mode in ANSWERED:
+            self.signal(Signal.LISTENING)
+
+    def count_down(self, from_s: float, to_s: float) -> None:
+        """A tone for each of the last seconds of a count that lies between these times."""
+        if counts(self._state, from_s, to_s):
+            self.signal(Signal.COUNTING)
 
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
@@ -327,10 +349,17 @@ class Conversation:
             turn = made_from(heard)
         turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
-        self._carry_out(turn, words, command, at_s)
+        self._carry_out(turn, words, command, at_s, _sign_of(turn, command, heard))
         return turn
 
-    def _carry_out(self, turn: Turn, heard: str | None, command: Command | Ask | Unclear | None, at_s: float) -> None:
+    def _carry_out(
+        self,
+        turn: Turn,
+        heard: str | None,
+        command: Command | Ask | Unclear | None,
+        at_s: float,
+        sign: Signal | None = None,
+    ) -> None:
         if turn.facts:
             self._record(turn)
         self._state = turn.state
@@ -342,15 +371,20 @@ class Conversation:
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
             self._voice.set_volume(turn.state.volume)
             self._voice.set_rate(turn.state.rate_wpm)
+            self._tones.on = turn.state.tones
+            if heard is not None:
+                self._on_voice_set(turn.state)
         if turn.reply:
             self._silence.heard(self._library, self._state, self.question, turn.reply)
-            self._speak(turn, at_s)
+            self._speak(turn, at_s, sign)
         self.showing.after_speaking(self._moment(at_s))
 
-    def _speak(self, turn: Turn, at_s: float) -> None:
-        """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
-        self.only_signs = False
+    def _speak(self, turn: Turn, at_s: float, sign: Signal | None) -> None:
+        """Speak the reply, its tone first; where the speaker went away the screen says so, and the job goes on."""
         self.spoken = (*(self.spoken if self._voice.speaking else ()), *turn.reply)
+        if sign is not None:
+            self.signal(sign)
+        self.only_signs = False
         try:
             self._voice.say(turn.reply)
         except DeviceLost as lost:
@@ -375,3 +409,14 @@ class Conversation:
         """`speaks`: whether we are about to."""
         speaking = speaks or self._voice.speaking
         return Moment(self._state, at_s, expected=self.expected, can_say=self._can_say(), speaking=speaking)
+
+
+def _sign_of(turn: Turn, command: Command | Unclear, heard: Heard | None) -> Signal | None:
+    """The tone before the answer: that stop was obeyed, whoever gave it, or that spoken words were taken; none while an
+    action is to be counted, whose own tones shall be the next."""
+    if heard is None or not turn.facts:
+        return None
+    if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
+        return Signal.STOPPED
+    spoken = heard.engine not in (TYPED, BY_KEY)
+    return Signal.TAKEN if spoken and turn.state.mode is not Mode.TIMING else None

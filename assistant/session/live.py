@@ -6,7 +6,7 @@ import math
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
@@ -15,12 +15,14 @@ from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
+from assistant.language.signals import Signal
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
 from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
+from assistant.session.loudness import Loudness
 from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
 from assistant.session.recent_sound import RecentSound
@@ -63,6 +65,17 @@ DEAD = {
 STOP_ONLY = Expected(controls=CUTS_SPEECH)
 
 
+@runtime_checkable
+class TellsVoice(Protocol):
+    """A recogniser that calls `on_pause` once in an utterance, when a silence may be its end, before it works out what
+    was said. `hears_voice`: whether somebody makes a sound with his voice just now, words or not."""
+
+    on_pause: Callable[[], None]
+
+    @property
+    def hears_voice(self) -> bool: ...
+
+
 class Starter(Protocol):
     """Hears the starter in the same blocks."""
 
@@ -95,12 +108,15 @@ class LiveLoop:
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
         cut_in: bool = False,
+        loudness: Loudness | None = None,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
         `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`: what is wrong with our speech and
         was not told of yet. `minds_level`: whether a microphone that gives no sound is told of; a file may be silent.
-        `cut_in`: whether an answer said over a prompt ends it."""
+        `cut_in`: whether an answer said over a prompt ends it. `loudness`: follows the shop's noise; None for a voice
+        that stays as loud as it is."""
         self._cut_in = cut_in
+        self._loudness = loudness
         self._speech_wrong = speech_wrong
         self._keys = keys
         self._taps = taps
@@ -130,6 +146,12 @@ class LiveLoop:
         self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
+        self._was_speaking = False
+        self._counted_to_s = now_s()
+        self._tells_voice = ears.recogniser if isinstance(ears.recogniser, TellsVoice) else None
+        if self._tells_voice is not None:
+            self._tells_voice.on_pause = self._bridge
+        self._ducked = False
 
     def run(self) -> None:
         """Until the job has ended, or the sound has. Raises RecordError when a fact could not be kept."""
@@ -143,6 +165,7 @@ class LiveLoop:
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
+        self._sound_tones()
         self._take_keys()
         if self._taps is not None:
             take_taps(self._taps, self._conversation, self._voice, self._now_s())
@@ -164,6 +187,7 @@ class LiveLoop:
         self._taken_s = begun_s - block.waited_s
         heard = self._ears.recogniser.accept(block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
+        self._mind_loudness(block)
         self._obey(heard)
         self._redraw(block)
 
@@ -171,6 +195,33 @@ class LiveLoop:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""
         if not self._voice.speaking or self._conversation.urgent:
             self._conversation.pass_time(self._now_s())
+
+    def _sound_tones(self) -> None:
+        """What is due in a silence of ours: that we have finished, and the last seconds of a count."""
+        now_s, speaking = self._now_s(), self._voice.speaking
+        if not speaking:
+            if self._was_speaking:
+                self._conversation.fell_silent()
+            self._conversation.count_down(self._counted_to_s, now_s)
+        self._was_speaking, self._counted_to_s = speaking, now_s
+
+    def _bridge(self) -> None:
+        """Somebody fell silent: until his words are worked out, a tone says that they were heard."""
+        if not self._voice.speaking and not self._conversation.awaits_tone:
+            self._conversation.signal(Signal.HEARD)
+
+    def _mind_loudness(self, block: AudioBlock) -> None:
+        """Be softer while somebody hums into what we say, and follow the noise of the shop in our silences."""
+        tells = self._tells_voice
+        duck = tells is not None and self._spoke and self._voice.speaking and tells.hears_voice
+        if duck is not self._ducked:
+            self._ducked = duck
+            self._voice.duck(duck)
+        if self._loudness is None:
+            return
+        speaks = self._voice.speaking or (tells is not None and tells.hears_voice)
+        if self._loudness.hear(block, speaking=speaks):
+            self._voice.set_lift(self._loudness.lift_db)
 
     def _take_keys(self) -> None:
         for key in self._keys.pressed() if self._keys else ():

@@ -29,6 +29,7 @@ from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
 from assistant.session.tapped import run_tapped
+from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
@@ -47,6 +48,7 @@ from assistant.wiring.live import (
 from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
+from assistant.wiring.speaker_habit import SpeakerHabit
 from assistant.wiring.verifying import require_whole
 from assistant.wiring.voices import begin_to_load
 from assistant.wiring.wishes import Wishes as Wishes
@@ -74,11 +76,16 @@ class Session:
         page: Page | None = None,
         manner: Manner | None = None,
         cut_in: bool = False,
+        tones: Tones | None = None,
+        habit: SpeakerHabit | None = None,
     ) -> None:
         """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
         where lines are typed. `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
-        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `page`: served beside."""
+        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `page`: served beside.
+        `tones`: as in Conversation. `habit`: how loud the speaker was wished, None where there is none."""
+        self._tones = tones
+        self._habit = habit
         self._page = page
         self._fills_terminal = fills_terminal
         self._keys = keys
@@ -152,6 +159,7 @@ class Session:
             manner=self._manner or self._usual_manner(),
             model=model,
             leads=not by_the_book and can_lead(model),
+            voice=self._habit.wished if self._habit else None,
         )
 
     def resume(self, job: str) -> None:
@@ -180,6 +188,7 @@ class Session:
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
             ear=self._ears is not None,
             manner=self._manner,
+            voice=self._habit.wished if self._habit else None,
         )
 
     def _usual_manner(self) -> Manner:
@@ -250,6 +259,7 @@ class Session:
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
+            loudness=self._habit.loudness if self._habit and not from_file else None,
         ).run()
 
     def _try_every_word(self, library: Library) -> None:
@@ -282,6 +292,8 @@ class Session:
             attention=self._attention,
             clips=self._clips,
             glances=self._page is not None,
+            tones=self._tones,
+            on_voice_set=self._habit.keep if self._habit else lambda _state: None,
         )
         return self._conversation
 
@@ -319,7 +331,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
+        say = read_say(wishes.say, wishes.hear)
+        live, speaker = say == "speaker", open_speaker(say, wishes.speaker)
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
@@ -353,6 +366,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
+            tones=Tones(wishes.without_tones),
+            habit=SpeakerHabit(data_folder(data), wishes.speaker) if live else None,
         )
 
 

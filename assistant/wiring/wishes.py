@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.language.manner import Manner
+from assistant.language.signals import Signal
 from assistant.wiring.voices import NATURAL
 
 
@@ -15,7 +16,8 @@ class Wishes:
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
     said is kept with the job. `voice`: natural or plain. `microphone`, `speaker`: number or name of the device; None
     for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
-    microphone. `screen`: whether a page is served, at `screen_port`; None for the usual one."""
+    microphone. `screen`: whether a page is served, at `screen_port`; None for the usual one.
+    `without_tones`: those tones are never sounded."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -32,3 +34,4 @@ class Wishes:
     screen_port: int | None = None
     manner: Manner | None = None
     cut_in: bool = False
+    without_tones: frozenset[Signal] = frozenset()

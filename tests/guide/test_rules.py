@@ -9,6 +9,7 @@ from assistant.guide import Mode, advance, begin, can_say, expected, fold, reope
 from assistant.guide.state import Kept
 from assistant.guide.striking import Strike
 from assistant.guide.words import instruction_words
+from assistant.language.manner import Manner
 from assistant.language.model import Heard, Unclear, UnclearReason
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
@@ -238,6 +239,18 @@ def test_louder_and_slower_are_kept():
     job = Job("louder", "louder", "louder", "slower", "slower", "slower", "slower", "slower")
     assert job.state.volume == 1.0
     assert job.state.rate_wpm == 105
+
+
+def test_a_job_begins_and_goes_on_as_loud_as_the_speaker_was_wished_last():
+    """By a fact of its own, so that the fold knows; none where that changes nothing, and the manner stays."""
+    wished = {"volume": 0.95, "tones": False}
+    turn = begin(LIBRARY, "small", "key", "job", {}, manner=Manner.BRIEF, voice=wished)
+    assert (turn.state.volume, turn.state.tones, turn.state.manner) == (0.95, False, Manner.BRIEF)
+    assert fold(LIBRARY, turn.facts) == turn.state
+    again = reopen(LIBRARY, turn.state, 10.0, voice=wished)
+    assert FactKind.VOICE_SET not in [fact.kind for fact in again.facts]
+    softer = reopen(LIBRARY, turn.state, 10.0, voice={"volume": 0.5, "tones": True})
+    assert (softer.state.volume, softer.state.tones) == (0.5, True)
 
 
 def test_where_am_i_and_how_long_say_it():

@@ -115,6 +115,8 @@ class TimedVoice:
         self.volume = None
         self.rate = None
         self.lost = False
+        self.lift_db = 0.0
+        self.ducks = []
 
     def say(self, utterances):
         """Takes its time."""
@@ -143,6 +145,14 @@ class TimedVoice:
     def set_volume(self, level):
         """Remember it."""
         self.volume = level
+
+    def set_lift(self, decibels):
+        """Remember it."""
+        self.lift_db = decibels
+
+    def duck(self, softer):
+        """Remember it."""
+        self.ducks.append(softer)
 
     def set_rate(self, words_per_minute):
         """Remember it."""

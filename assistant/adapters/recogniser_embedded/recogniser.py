@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import replace
 from time import perf_counter
 
@@ -108,6 +109,8 @@ class EmbeddedRecogniser:
         self._start_s = 0.0
         self._tried: Tried | None = None
         self._hurried = False
+        self.on_pause: Callable[[], None] = lambda: None
+        self._paused = False  # told of in this utterance
 
     @property
     def name(self) -> str:
@@ -118,6 +121,11 @@ class EmbeddedRecogniser:
     def always_confirm(self) -> bool:
         """Its accuracy is measured, so harmless results need no question."""
         return False
+
+    @property
+    def hears_voice(self) -> bool:
+        """Whether somebody surely speaks or hums just now."""
+        return self._endpoint.speaking and self._endpoint.sure
 
     def expect(self, listening: Listening) -> None:
         """What may be heard from now on. Raises ProcedureError when nothing can be said in the grammar."""
@@ -234,6 +242,9 @@ class EmbeddedRecogniser:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
         elif mark is Mark.TRY:
+            if self._endpoint.sure and not self._paused and not self._hurried:
+                self._paused = True
+                self.on_pause()
             return self._try(started)
         elif mark is Mark.ENDED:
             heard = self._told(self._decide(started))
@@ -318,6 +329,7 @@ class EmbeddedRecogniser:
 
     def _forget(self) -> None:
         self._endpoint.reset()
+        self._paused = False
         self._kept = []
         self._tried = None
 
