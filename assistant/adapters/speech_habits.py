@@ -13,8 +13,8 @@ FILE_NAME = "speech.json"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpeechHabit:
-    """`volume`: 0 to 1. `tones`: whether tones stand for words. `noise_dbfs`: the noise that the volume was chosen in, as
-    the microphone gave it; None where that was not known."""
+    """`volume`: 0 to 1. `tones`: whether tones stand for words. `noise_dbfs`: the noise that the volume was chosen
+    in, as the microphone gave it; None where that was not known."""
 
     volume: float
     tones: bool = True

@@ -1,8 +1,8 @@
 """Whether the tones that stand for words are told from each other and from a shop's noise: by matched filters.
 
 A filter knows each tone's notes, not where in a third of a second it begins; what answers loudest is what was heard.
-The same filters over noise alone say how often the noise is taken for a tone. An ear does worse, and knows a tone by its
-rhythm too: so this is a bound on whether the tones can be told at all.
+The same filters over noise alone say how often the noise is taken for a tone. An ear does worse, and knows a tone by
+its rhythm too: so this is a bound on whether the tones can be told at all.
 """
 
 from __future__ import annotations

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -30,7 +29,6 @@ from assistant.language.attention import addressed, attention_words, to_say
 from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import (
     BY_KEY,
-    TYPED,
     BurstHeard,
     Command,
     Control,
@@ -45,7 +43,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import Ask, Question
 from assistant.language.signals import Signal
-from assistant.language.speech import Sentence, Utterance
+from assistant.language.speech import Sentence
 from assistant.language.understand import asked, understand
 from assistant.ports import Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
@@ -53,9 +51,10 @@ from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.misses import Sign
+from assistant.session.mouth import Mouth, sign_of
 from assistant.session.shown import Moment, Showing
 from assistant.session.silence import Silence
-from assistant.session.tones import ANSWERED, Tones, counts
+from assistant.session.tones import Tones
 from assistant.session.trace import Trace, written
 from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
@@ -89,24 +88,20 @@ class Conversation:
         shows more than words. `tones`: those that stand for words; None for all of them.
         `on_voice_set`: told when loudness, speed or tones were changed by voice.
 
-        Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
-        sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
+        Of the attributes, `showing` draws what is set there with the next view, `mouth` speaks.
         """
         self._library = library
         self.attention = attention
         self._adviser = adviser
         self._clips = clips
         self._journal = journal
-        self._voice = voice
+        self.mouth = Mouth(voice, tones or Tones())
         self.showing = Showing(screen, library, adviser, glances=glances)
         self._trace = trace
         self._state = State()
-        self.only_signs = False
-        self.spoken: tuple[Utterance, ...] = ()
         self._unasked = Unasked()
         self._twice = Twice()
         self._silence = Silence()
-        self._tones = tones or Tones()
         self._on_voice_set = on_voice_set
 
     @property
@@ -168,9 +163,7 @@ class Conversation:
 
     def open(self, turn: Turn) -> None:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
-        self._voice.set_volume(turn.state.volume)
-        self._voice.set_rate(turn.state.rate_wpm)
-        self._tones.on = turn.state.tones
+        self.mouth.set_as(turn.state)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
         rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
         told = (Sentence(text=rule) for rule in rules if rule)
@@ -198,7 +191,7 @@ class Conversation:
         if answered is not None:
             return answered
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
-            self._voice.stop()
+            self.mouth.stop()
         return self._advance(command, at_s, heard, sound)
 
     def press(self, control: Control, at_s: float) -> Turn:
@@ -206,13 +199,13 @@ class Conversation:
         self._twice.forget()
         self.showing.sure = None
         if control in CUTS_SPEECH:
-            self._voice.stop()
+            self.mouth.stop()
         heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
         return self._advance(GiveControl(control=control), at_s, heard)
 
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
         """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
-        sounded = self.signal(Signal.MISSED)
+        sounded = self.mouth.signal(Signal.MISSED)
         if sign is Sign.TONE:
             turn = Turn(state=self._state, reply=tuple(sounded), refused=NOT_CAUGHT)
             self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())
@@ -223,26 +216,6 @@ class Conversation:
             self._carry_out(turn, None, NOT_HEARD, at_s)
         else:
             self.hear(heard, at_s)
-
-    def signal(self, signal: Signal) -> Sequence[Utterance]:
-        """Sound a tone that stands for words, and return it: while nothing else sounds, everything is listened for as
-        before."""
-        tones, silent = self._tones.of(signal), not self._voice.speaking
-        if tones:
-            with suppress(DeviceLost):
-                self._voice.say(tones)
-                self.only_signs = self.only_signs or silent
-        return tones
-
-    def fell_silent(self) -> None:
-        """We have said what we had to say: where an answer is waited for, a tone tells so."""
-        if not self.only_signs and self._state.mode in ANSWERED:
-            self.signal(Signal.LISTENING)
-
-    def count_down(self, from_s: float, to_s: float) -> None:
-        """A tone for each of the last seconds of a count that lies between these times."""
-        if counts(self._state, from_s, to_s):
-            self.signal(Signal.COUNTING)
 
     def sense(self, event: StarterEvent, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
@@ -349,7 +322,7 @@ class Conversation:
             turn = made_from(heard)
         turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
-        self._carry_out(turn, words, command, at_s, _sign_of(turn, command, heard))
+        self._carry_out(turn, words, command, at_s, sign_of(turn, command, heard))
         return turn
 
     def _carry_out(
@@ -369,9 +342,7 @@ class Conversation:
             self.showing.turn(written(turn.reply), heard)
         self.showing.draw(self._moment(at_s, speaks=bool(turn.reply)))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
-            self._voice.set_volume(turn.state.volume)
-            self._voice.set_rate(turn.state.rate_wpm)
-            self._tones.on = turn.state.tones
+            self.mouth.set_as(turn.state)
             if heard is not None:
                 self._on_voice_set(turn.state)
         if turn.reply:
@@ -380,13 +351,9 @@ class Conversation:
         self.showing.after_speaking(self._moment(at_s))
 
     def _speak(self, turn: Turn, at_s: float, sign: Signal | None) -> None:
-        """Speak the reply, its tone first; where the speaker went away the screen says so, and the job goes on."""
-        self.spoken = (*(self.spoken if self._voice.speaking else ()), *turn.reply)
-        if sign is not None:
-            self.signal(sign)
-        self.only_signs = False
+        """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
         try:
-            self._voice.say(turn.reply)
+            self.mouth.say(turn.reply, sign)
         except DeviceLost as lost:
             self.show_also(str(lost), at_s)
 
@@ -394,8 +361,8 @@ class Conversation:
         try:
             self._journal.append(turn.facts)
         except RecordError as error:
-            self._voice.stop()
-            self._voice.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
+            self.mouth.stop()
+            self.mouth.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
             raise
 
     def _can_say(self) -> tuple[str, ...]:
@@ -407,16 +374,5 @@ class Conversation:
 
     def _moment(self, at_s: float, *, speaks: bool = False) -> Moment:
         """`speaks`: whether we are about to."""
-        speaking = speaks or self._voice.speaking
+        speaking = speaks or self.mouth.speaking
         return Moment(self._state, at_s, expected=self.expected, can_say=self._can_say(), speaking=speaking)
-
-
-def _sign_of(turn: Turn, command: Command | Unclear, heard: Heard | None) -> Signal | None:
-    """The tone before the answer: that stop was obeyed, whoever gave it, or that spoken words were taken; none while an
-    action is to be counted, whose own tones shall be the next."""
-    if heard is None or not turn.facts:
-        return None
-    if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
-        return Signal.STOPPED
-    spoken = heard.engine not in (TYPED, BY_KEY)
-    return Signal.TAKEN if spoken and turn.state.mode is not Mode.TIMING else None

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol, runtime_checkable
+from typing import Protocol
 
 from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
@@ -15,16 +14,17 @@ from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
-from assistant.language.signals import Signal
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
 from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
+from assistant.session.losses import Losses
 from assistant.session.loudness import Loudness
 from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
+from assistant.session.our_voice import OurVoice
 from assistant.session.recent_sound import RecentSound
 from assistant.session.taps import take_taps
 
@@ -46,8 +46,6 @@ LOST_WORD_S = 0.1
 AROUND_LOSS_S = 0.5
 """Speech so near to lost sound may have gone on in it. Source: judgement."""
 
-LOSSES_KEPT = 256
-
 OWN_SIGN_S = 0.8
 """What begins so soon after a sign and is as short may be the sign itself, in our own microphone. Source: judgement."""
 
@@ -63,17 +61,6 @@ DEAD = {
 }
 
 STOP_ONLY = Expected(controls=CUTS_SPEECH)
-
-
-@runtime_checkable
-class TellsVoice(Protocol):
-    """A recogniser that calls `on_pause` once in an utterance, when a silence may be its end, before it works out what
-    was said. `hears_voice`: whether somebody makes a sound with his voice just now, words or not."""
-
-    on_pause: Callable[[], None]
-
-    @property
-    def hears_voice(self) -> bool: ...
 
 
 class Starter(Protocol):
@@ -116,7 +103,6 @@ class LiveLoop:
         `cut_in`: whether an answer said over a prompt ends it. `loudness`: follows the shop's noise; None for a voice
         that stays as loud as it is."""
         self._cut_in = cut_in
-        self._loudness = loudness
         self._speech_wrong = speech_wrong
         self._keys = keys
         self._taps = taps
@@ -135,7 +121,7 @@ class LiveLoop:
         self._level = MicrophoneLevel() if minds_level else None
         self._dead: Sound | None = None  # told of, and not yet said to be back
         self._back_s: float | None = None
-        self._losses: deque[tuple[float, float]] = deque(maxlen=LOSSES_KEPT)  # from, to, in the stream
+        self._losses = Losses()
         self._notices: dict[str, tuple[str, float]] = {}  # what about -> the notice, and until when it holds
         self._heard_to_s = 0.0  # end of the latest block in the stream
         self._lag = Lag()
@@ -146,12 +132,7 @@ class LiveLoop:
         self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
-        self._was_speaking = False
-        self._counted_to_s = now_s()
-        self._tells_voice = ears.recogniser if isinstance(ears.recogniser, TellsVoice) else None
-        if self._tells_voice is not None:
-            self._tells_voice.on_pause = self._bridge
-        self._ducked = False
+        self._our_voice = OurVoice(conversation, voice, ears.recogniser, loudness, now_s())
 
     def run(self) -> None:
         """Until the job has ended, or the sound has. Raises RecordError when a fact could not be kept."""
@@ -165,7 +146,7 @@ class LiveLoop:
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
         self._let_time_pass()
-        self._sound_tones()
+        self._our_voice.sound_tones(self._now_s())
         self._take_keys()
         if self._taps is not None:
             take_taps(self._taps, self._conversation, self._voice, self._now_s())
@@ -179,7 +160,7 @@ class LiveLoop:
         if self._recent is not None:
             self._recent.add(block)
         self._heard_to_s = block.start_s + block.pcm.size / SAMPLE_RATE_HZ
-        self._note_lost(block)
+        self._losses.note(block)
         self._mind_level(block)
         self._listen_for_the_starter(block)
         self._tell_recogniser(block)
@@ -187,7 +168,7 @@ class LiveLoop:
         self._taken_s = begun_s - block.waited_s
         heard = self._ears.recogniser.accept(block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
-        self._mind_loudness(block)
+        self._our_voice.mind(block, over_words=self._spoke)
         self._obey(heard)
         self._redraw(block)
 
@@ -195,33 +176,6 @@ class LiveLoop:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""
         if not self._voice.speaking or self._conversation.urgent:
             self._conversation.pass_time(self._now_s())
-
-    def _sound_tones(self) -> None:
-        """What is due in a silence of ours: that we have finished, and the last seconds of a count."""
-        now_s, speaking = self._now_s(), self._voice.speaking
-        if not speaking:
-            if self._was_speaking:
-                self._conversation.fell_silent()
-            self._conversation.count_down(self._counted_to_s, now_s)
-        self._was_speaking, self._counted_to_s = speaking, now_s
-
-    def _bridge(self) -> None:
-        """Somebody fell silent: until his words are worked out, a tone says that they were heard."""
-        if not self._voice.speaking and not self._conversation.awaits_tone:
-            self._conversation.signal(Signal.HEARD)
-
-    def _mind_loudness(self, block: AudioBlock) -> None:
-        """Be softer while somebody hums into what we say, and follow the noise of the shop in our silences."""
-        tells = self._tells_voice
-        duck = tells is not None and self._spoke and self._voice.speaking and tells.hears_voice
-        if duck is not self._ducked:
-            self._ducked = duck
-            self._voice.duck(duck)
-        if self._loudness is None:
-            return
-        speaks = self._voice.speaking or (tells is not None and tells.hears_voice)
-        if self._loudness.hear(block, speaking=speaks):
-            self._voice.set_lift(self._loudness.lift_db)
 
     def _take_keys(self) -> None:
         for key in self._keys.pressed() if self._keys else ():
@@ -253,7 +207,7 @@ class LiveLoop:
         if not self._cut_in:
             return self._while_speaking
         conversation = self._conversation
-        return heard_over(conversation.expected, conversation.state.mode, conversation.spoken)
+        return heard_over(conversation.expected, conversation.state.mode, conversation.mouth.spoken)
 
     def _read(self) -> AudioBlock | None:
         try:
@@ -278,7 +232,7 @@ class LiveLoop:
         if block.played is not None and block.played.any():
             self._sounded_to_s = end_s
         if block.played is None or block.waited_s <= IN_TIME_S:
-            return self._voice.speaking and not self._conversation.only_signs
+            return self._voice.speaking and not self._conversation.mouth.only_signs
         return end_s - self._sounded_to_s < BREATH_S
 
     def _mind_lag(self, behind_s: float) -> None:
@@ -296,14 +250,6 @@ class LiveLoop:
         if self._lag.behind_s <= IN_TIME_S:
             return False
         return self._taken_s - (self._heard_to_s - heard.ended_s) < self._asked_s
-
-    def _note_lost(self, block: AudioBlock) -> None:
-        if block.lost_frames:
-            self._losses.append((block.start_s - block.lost_frames / SAMPLE_RATE_HZ, block.start_s))
-
-    def _lost_s(self, from_s: float, to_s: float) -> float:
-        """Seconds of sound that were lost in this stretch of the stream."""
-        return sum(max(0.0, min(to_s, end_s) - max(from_s, begin_s)) for begin_s, end_s in self._losses)
 
     def _mind_level(self, block: AudioBlock) -> None:
         """Tell of a microphone that gives no sound, and that it is back unless an answer has already shown that."""
@@ -339,7 +285,7 @@ class LiveLoop:
             self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
             return
         if self._spoke and not self._cuts_in(heard):
-            over = taken_over(heard, self._conversation.spoken) if self._cut_in else None
+            over = taken_over(heard, self._conversation.mouth.spoken) if self._cut_in else None
             if over is None:
                 if heard.words is None:
                     self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
@@ -358,7 +304,9 @@ class LiveLoop:
 
     def _doubted(self, heard: Heard) -> Heard:
         """Words heard across lost sound are asked about: a "not" may have been lost."""
-        return heard if self._lost_s(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
+        return (
+            heard if self._losses.between(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
+        )
 
     def _miss(self, heard: Heard) -> None:
         """Speech that was not understood: a sign for each, none where it need not be meant for us or is our own."""
@@ -368,7 +316,7 @@ class LiveLoop:
         if self._conversation.attention or own:
             return
         around = (heard.began_s - AROUND_LOSS_S, heard.ended_s + AROUND_LOSS_S)
-        lost = self._lost_s(*around) >= LOST_SOUND_S
+        lost = self._losses.between(*around) >= LOST_SOUND_S
         self._notice("miss", MISSED_SOUND if lost else "Not understood.", MISS_SHOWN_S)
         if self._conversation.awaits_tone:
             return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
@@ -49,6 +48,7 @@ from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
 from assistant.wiring.speaker_habit import SpeakerHabit
+from assistant.wiring.tracing import open_trace
 from assistant.wiring.verifying import require_whole
 from assistant.wiring.voices import begin_to_load
 from assistant.wiring.wishes import Wishes as Wishes
@@ -302,24 +302,6 @@ def _cylinders(conversation: Conversation) -> int | None:
     """How many cylinders the car has, once that is known."""
     told = str(conversation.state.vehicle.get("cylinders", ""))
     return int(told) if told.isdigit() else None
-
-
-@contextmanager
-def open_trace(path: Path | None) -> Iterator[Trace]:
-    """The trace file, added to when it is there already. Raises UsageError when it cannot be written."""
-    if path is None:
-        yield Trace()
-        return
-    try:
-        # Half characters are written as JSON escapes them; what was said is the user's alone to read.
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-        file = os.fdopen(handle, "a", encoding="utf-8", errors="backslashreplace")
-        if path.is_file():
-            path.chmod(0o600)
-    except OSError as error:
-        raise UsageError(f"The trace '{path}' cannot be written: {error.strerror or error}.") from error
-    with file:
-        yield Trace(file)
 
 
 @contextmanager

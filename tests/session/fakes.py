@@ -103,6 +103,16 @@ class ScriptedRecogniser:
         """Nothing to free."""
 
 
+class TellingRecogniser(ScriptedRecogniser):
+    """Tells of voices, words or not."""
+
+    hears_voice = False
+
+    def __init__(self, clock=None):
+        super().__init__(clock)
+        self.on_pause = lambda: None
+
+
 class TimedVoice:
     """Speaks for a second a sentence on the clock, or for as long as a tone or pause lasts."""
 

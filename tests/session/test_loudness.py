@@ -5,17 +5,10 @@ import pytest
 
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.session.loudness import LOUDEST_DB, SOFTEST_DB, Loudness
-from tests.session.fakes import ScriptedRecogniser
+from tests.session.fakes import TellingRecogniser
 from tests.session.live_shop import Shop
 
 BLOCK_S = 0.1
-
-
-class Telling(ScriptedRecogniser):
-    """Tells of voices, words or not."""
-
-    hears_voice = False
-    on_pause = staticmethod(lambda: None)
 
 
 def hear(loudness, level_dbfs, seconds, *, speaking=False, from_s=0.0):
@@ -94,7 +87,7 @@ def test_the_loop_lifts_the_voice_when_the_noise_rises(library):
 
 def test_a_hum_over_our_voice_makes_it_softer_and_stops_nothing(library):
     """And as loud as before once it is over; in our silence nothing is to be made softer."""
-    shop = Shop(library, recogniser=Telling)
+    shop = Shop(library, recogniser=TellingRecogniser)
     assert shop.voice.speaking
     shop.recogniser.hears_voice = True
     shop.pass_blocks(2)

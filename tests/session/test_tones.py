@@ -5,6 +5,7 @@ import pytest
 from assistant.guide import Mode
 from assistant.language.model import Control
 from assistant.language.signals import TONES, Signal
+from tests.session.fakes import TellingRecogniser
 from tests.session.live_shop import Shop
 
 ALL = tuple(Signal)
@@ -88,13 +89,12 @@ def test_nobody_counts_to_an_ear_that_waits_for_the_starter(library):
 
 def test_a_tone_bridges_from_the_end_of_speech_to_the_answer(library):
     """Sounded from within the recogniser, before it works out what was said; never over our own voice."""
-    shop = Shop(library, tones=ALL)
-    shop.recogniser.hears_voice = False
+    shop = Shop(library, tones=ALL, recogniser=TellingRecogniser)
     assert shop.voice.speaking
-    shop.loop._bridge()
+    shop.recogniser.on_pause()
     assert sounded(shop, Signal.HEARD) == 0
     shop.fall_silent()
-    shop.loop._bridge()
+    shop.recogniser.on_pause()
     assert sounded(shop, Signal.HEARD) == 1
 
 
@@ -103,7 +103,7 @@ def test_each_tone_can_be_left_out_and_the_others_stay(library, left_out):
     """From the beginning, by its name."""
     shop = Shop(library, tones=tuple(each for each in ALL if each is not left_out))
     for signal in ALL:
-        shop.conversation.signal(signal)
+        shop.conversation.mouth.signal(signal)
     assert {signal for signal in ALL if sounded(shop, signal)} == set(ALL) - {left_out}
 
 
