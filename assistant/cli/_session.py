@@ -119,11 +119,14 @@ def read_wishes(
 
 
 def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:
-    """Make a session, open its job, and lead it to the end of the job or of what is heard."""
+    """Make a session, open its job, and lead it to the end of the job or of what is heard; nothing where none was
+    opened."""
     opened: Session | None = None
     try:
         with open_session(wishes, data, sys.stdin, sys.stdout) as session:
             open_job(session)
+            if not session.job:
+                return
             opened = session
             if session.page:
                 click.echo(f"The page is at {session.page}", err=True)

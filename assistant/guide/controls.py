@@ -142,7 +142,7 @@ def _skip(making: Making) -> None:
     if step.clears_vapour and state.vapour:
         raise Refused("Clearing the vapour cannot be skipped.")
     if not may_skip(step, state):
-        raise Refused("The answer of this step chooses the way. Answer it, go back, or end the job.")
+        raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
     making.note(FactKind.SKIP_ASKED)
     making.add(*hint(making.library, making.state))
 
@@ -239,7 +239,7 @@ def _no(making: Making) -> None:
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused("Then I wait until it is so.")
+        raise Refused("I will wait until it is.")
     elif mode is Mode.CLOSING and making.state.open_items:
         raise Refused("Then put it back, or say left off.")
     else:
@@ -261,7 +261,7 @@ def _done(making: Making) -> None:
         return
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
-        raise Refused("There is nothing to say done to now.")
+        raise Refused("There is nothing to mark as done now.")
     making.note(FactKind.INSTRUCTION_DONE, leaves(step) | making.hearing())
     complete(making)
     go_to(making, step.next or "")
@@ -279,15 +279,15 @@ def _confirm_repair(making: Making) -> None:
 
 def _lead(making: Making) -> None:
     if making.state.leads:
-        raise Refused("I lead already.")
+        raise Refused("I am leading already.")
     making.note(FactKind.PLAN_CHANGED, {"leads": True})
-    making.say("I lead the way from the next test on.")
+    making.say("I will lead from the next test on.")
     making.add(*hint(making.library, making.state))
 
 
 def _by_the_book(making: Making) -> None:
     if not making.state.leads:
-        raise Refused("I go by the book already.")
+        raise Refused("We go by the book already.")
     making.note(FactKind.PLAN_CHANGED, {"leads": False})
     making.say("By the book from the next test on.")
     making.add(*hint(making.library, making.state))

@@ -87,7 +87,11 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.NO, phrases=("no", "nope", "no that is wrong"), typed=("nah",), stakes=Stakes.ANSWER),
     CommandRow(control=Control.END_JOB, phrases=("end job", "end the job"), stakes=Stakes.STRICT),
     CommandRow(control=Control.LOUDER, phrases=("louder", "speak louder"), stakes=Stakes.HARMLESS),
-    CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer", "quieter"), stakes=Stakes.HARMLESS),
+    # No bare "quieter": by ear it lies a phone from "quiet", which is an answer.
+    CommandRow(
+        control=Control.SOFTER, phrases=("softer", "speak softer", "speak quieter"), typed=("quieter",),
+        stakes=Stakes.HARMLESS,
+    ),
     CommandRow(control=Control.SLOWER, phrases=("slower", "speak slower"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.FASTER, phrases=("faster", "speak faster"), stakes=Stakes.HARMLESS),
     # No bare "full", which is an answer ("how is the tank?"); "brief" by ear lies 0.7 of a phone from "breathe".

@@ -61,7 +61,7 @@ from assistant.session.unasked import Unasked
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
-NO_ODDS = "I reckon no odds for this procedure."
+NO_ODDS = "I have no odds for this procedure."
 
 
 class Conversation:

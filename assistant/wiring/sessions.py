@@ -24,6 +24,7 @@ from assistant.language.manner import Manner, usual
 from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
+from assistant.record.summary import JobQuery
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
 from assistant.session.opening import resume_job, start_job
@@ -31,6 +32,7 @@ from assistant.session.tapped import run_tapped
 from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
+from assistant.session.welcome import MOST_OFFERED, Offer, Welcome, offers, spoken_answers, typed_answers
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import library_of_job
@@ -190,6 +192,13 @@ class Session:
             manner=self._manner,
             voice=self._habit.wished if self._habit else None,
         )
+
+    def choose(self) -> Offer | None:
+        """What to go on with or begin, as the technician answers; None for nothing. Raises RecordError."""
+        ears = self._ears
+        heard = typed_answers(lines_of(self._typed)) if ears is None else spoken_answers(ears, self._voice)
+        asked = offers(self._journal.search(JobQuery(most=MOST_OFFERED)))
+        return Welcome(voice=self._voice, screen=self._screen, heard=heard).choose(asked)
 
     def _usual_manner(self) -> Manner:
         """Brief after the first jobs that are kept here, by voice; what is typed is read, and stays as it is."""

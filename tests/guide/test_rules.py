@@ -42,7 +42,7 @@ def test_a_harmless_answer_is_echoed_and_can_be_struck():
         "source": "common practice, no source",
     }
     job.say("strike that")
-    assert job.said == "I strike: battery, twelve point six volts, and go back to it. Yes or no?"
+    assert job.said == "Strike battery, twelve point six volts, and go back to it? Yes or no."
     job.say("yes")
     assert job.state.at.step == "volts"
     struck = next(fact for fact in job.turn.facts if fact.kind is FactKind.STRUCK)
@@ -57,7 +57,7 @@ def test_nothing_is_struck_before_its_yes():
     assert job.said.startswith("Kept.")
     assert (job.state.mode, job.state.strikable, job.state.at) == (before.mode, before.strikable, before.at)
     job.say("strike that").say("say again")
-    assert job.said == "I strike: battery, twelve point six volts, and go back to it. Yes or no?"
+    assert job.said == "Strike battery, twelve point six volts, and go back to it? Yes or no."
     job.say("strike that")
     assert job.turn.refused
     assert job.say("stop").state.mode is Mode.HELD
@@ -190,7 +190,7 @@ def test_the_job_ends_only_when_nothing_is_off():
     job.say("it is put right")
     assert job.said == "Noted: duct, put right. Say done to close the job."
     job.say("strike that")
-    assert job.said == "I strike: the duct. Yes or no?"
+    assert job.said == "Strike the duct? Yes or no."
     job.say("yes")
     assert job.state.open_items == ("duct",)
     job.say("left off").say("done")

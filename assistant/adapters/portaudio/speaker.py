@@ -13,7 +13,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from assistant.adapters.portaudio.library import load_sounddevice, quietly
+from assistant.adapters.portaudio.library import TYPE_INSTEAD, load_sounddevice, quietly
 from assistant.errors import DeviceLost, SetupError
 from assistant.ports import SAMPLE_RATE_HZ
 
@@ -51,7 +51,7 @@ class SounddeviceSpeaker:
 
     def __init__(self, *, device: int | str | None = None, now_s: Callable[[], float] = time.monotonic) -> None:
         """Raises SetupError when PortAudio or any speaker is missing."""
-        self._sounddevice = load_sounddevice(", or use --say silent")
+        self._sounddevice = load_sounddevice(f", or use --say silent; without any sound {TYPE_INSTEAD}")
         self._device = device
         self._now_s = now_s
         self._lock = threading.Lock()
@@ -129,7 +129,8 @@ class SounddeviceSpeaker:
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
-                f"No speaker could be opened ({error}). Connect one, see 'hoodside devices', or use --say silent."
+                f"No speaker could be opened ({error}). Connect one, see 'hoodside devices', or use --say silent; "
+                f"without any sound {TYPE_INSTEAD}."
             ) from error
 
     def _start_stream(self) -> None:
