@@ -73,6 +73,18 @@ def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reas
     assert not room.conversation.state.leads
 
 
+def test_to_who_knows_the_work_a_test_is_named_and_its_reason_kept(library: Library, reasoner: Reasoner) -> None:
+    """Briefly it is said without its reason, which stands in the fact and in the record as ever."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    room.type("be brief")
+    lead(room, library, "no-start/prime")
+    (chosen,) = changes(room)
+    assert "it parts" in chosen["why"]
+    said = [text for line in room.trace for text in line["said"]]
+    assert f"Next the {reasoner.model.test(chosen['test']).say}." in said
+    assert chosen["why"] not in said
+
+
 def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, library: Library) -> None:
     """The block is left for another, as a fact; with an item off the car, that is to be put right first."""
     assert room.type("done", "it will not start", "lead the way")[-1]["said"][0] == (
