@@ -22,12 +22,12 @@ BY_KEYBOARD = "I go on by the keyboard: type what you would say, a line each, an
 @click.command(epilog="Example: hoodside go --hear typed")
 @_options.data
 @session_options
-@click.pass_context
-def command(context: click.Context, *, data: Path | None, **session: Any) -> None:
+def command(*, data: Path | None, **session: Any) -> None:
     """Go on with an open job, or begin one: asks which, by voice, or by typed lines without a microphone.
 
     `hoodside` alone does the same.
     """
+    context = click.get_current_context()
     wishes = read_wishes(**session)
     began = False
 
