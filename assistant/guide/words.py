@@ -168,7 +168,8 @@ def _brief_hint(library: Library, state: State) -> str:
     if mode is Mode.POISED:
         return "Say ready." if known else _full_hint(library, state)
     asked = "?" in say_of(step, state.manner)[0]
-    told = step.kind is Kind.TELL or END_PHRASES[0] in step.say or (step.unit is not None and unit_named(step.unit).many in step.say)
+    names_unit = step.unit is not None and unit_named(step.unit).many in step.say
+    told = step.kind is Kind.TELL or END_PHRASES[0] in step.say or names_unit
     return "" if known or asked or told or state.manner is Manner.TERSE else _full_hint(library, state)
 
 
