@@ -14,6 +14,9 @@ TYPED = "typed"
 BY_KEY = "key"
 """In place of an engine: not heard, but pressed."""
 
+BY_MACHINE = "machine"
+"""In place of an engine: nobody gave it; the program did for safety, as after the computer slept."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:

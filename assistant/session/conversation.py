@@ -194,13 +194,13 @@ class Conversation:
             self.mouth.stop()
         return self._advance(command, at_s, heard, sound)
 
-    def press(self, control: Control, at_s: float) -> Turn:
-        """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
+    def press(self, control: Control, at_s: float, *, by: str = BY_KEY) -> Turn:
+        """A key that stands for this command, or the machine, gives it: as its word would. Raises RecordError."""
         self._twice.forget()
         self.showing.sure = None
         if control in CUTS_SPEECH:
             self.mouth.stop()
-        heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
+        heard = Heard(words=phrase_of(control), confidence=1.0, engine=by)
         return self._advance(GiveControl(control=control), at_s, heard)
 
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:

@@ -11,7 +11,7 @@ from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.errors import DeviceLost, HoodsideError, SetupError, UsageError
 from assistant.hearing.correction import Correction
-from assistant.ports import Keys, Screen, Speaker, Voice
+from assistant.ports import Keys, Recogniser, Screen, Speaker, Voice
 from assistant.session.keys import KEYS
 from assistant.session.live import Ears
 
@@ -55,8 +55,17 @@ def make_voice(speaker: Speaker | None, voice: str, tell: Callable[[HoodsideErro
     from assistant.adapters.voice_spoken import SpokenVoice
     from assistant.wiring.voices import make_synthesiser
 
-    live = isinstance(speaker, SounddeviceSpeaker)
-    return SpokenVoice(synthesiser=make_synthesiser(voice, tell), speaker=speaker, threaded=live, on_lost=tell)
+    if not isinstance(speaker, SounddeviceSpeaker):
+        return SpokenVoice(synthesiser=make_synthesiser(voice, tell), speaker=speaker, threaded=False, on_lost=tell)
+
+    def tell_slow(why: SetupError) -> None:
+        spoken.sound_trouble()
+        tell(why)
+
+    spoken = SpokenVoice(
+        synthesiser=make_synthesiser(voice, tell, on_slow=tell_slow), speaker=speaker, threaded=True, on_lost=tell
+    )
+    return spoken
 
 
 def open_ears(
@@ -79,7 +88,14 @@ def open_ears(
         played = speaker.played if isinstance(speaker, SounddeviceSpeaker) else None
         microphone = SounddeviceMicrophone(device=device, played=played)
     try:
-        return Ears(microphone=microphone, recogniser=make_recogniser(engine, models, own_voice))
+        recogniser: Recogniser
+        if hear == "microphone":
+            from assistant.adapters.recogniser_watched import WatchedRecogniser  # as above
+
+            recogniser = WatchedRecogniser(lambda: make_recogniser(engine, models, own_voice))
+        else:
+            recogniser = make_recogniser(engine, models, own_voice)
+        return Ears(microphone=microphone, recogniser=recogniser)
     except BaseException:
         microphone.close()
         raise

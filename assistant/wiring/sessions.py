@@ -26,8 +26,9 @@ from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
 from assistant.record.summary import JobQuery
 from assistant.session.conversation import Conversation
-from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
+from assistant.session.live import STOP_ONLY, Ears, LiveLoop
 from assistant.session.opening import resume_job, start_job
+from assistant.session.sound_clock import SoundClock
 from assistant.session.tapped import run_tapped
 from assistant.session.tones import Tones
 from assistant.session.trace import Trace
@@ -81,11 +82,10 @@ class Session:
         tones: Tones | None = None,
         habit: SpeakerHabit | None = None,
     ) -> None:
-        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
-        where lines are typed. `fills_terminal`: whether the screen takes all of it.
-        `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
-        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `page`: served beside.
-        `tones`: as in Conversation. `habit`: how loud the speaker was wished, None where there is none."""
+        """`manner`: how much is said, None for what is usual. `cut_in`, `speech_wrong`: as in LiveLoop. `ears`: what
+        hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it. `keys`: None
+        without a keyboard. `attention`: as in Wishes, not checked yet. `clips`: keeps the sound of what is said; None
+        unless asked for. `page`: served beside. `tones`: as in Conversation. `habit`: how loud the speaker was wished."""
         self._tones = tones
         self._habit = habit
         self._page = page
@@ -195,10 +195,9 @@ class Session:
 
     def choose(self) -> Offer | None:
         """What to go on with or begin, as the technician answers; None for nothing. Raises RecordError."""
-        ears = self._ears
-        heard = typed_answers(lines_of(self._typed)) if ears is None else spoken_answers(ears, self._voice)
-        asked = offers(self._journal.search(JobQuery(most=MOST_OFFERED)))
-        return Welcome(voice=self._voice, screen=self._screen, heard=heard).choose(asked)
+        heard = typed_answers(lines_of(self._typed)) if self._ears is None else spoken_answers(self._ears, self._voice)
+        jobs = self._journal.search(JobQuery(most=MOST_OFFERED))
+        return Welcome(voice=self._voice, screen=self._screen, heard=heard).choose(offers(jobs))
 
     def _usual_manner(self) -> Manner:
         """Brief after the first jobs that are kept here, by voice; what is typed is read, and stays as it is."""
@@ -237,8 +236,10 @@ class Session:
             time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        from assistant.adapters.clock_boot import asleep_s
         from assistant.adapters.layers_starter import starter_layers
         from assistant.adapters.microphone_wav import WavMicrophone
+        from assistant.adapters.recogniser_watched import WatchedRecogniser
         from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
@@ -257,7 +258,7 @@ class Session:
         else:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
-        LiveLoop(
+        loop = LiveLoop(
             conversation=conversation,
             ears=ears,
             voice=self._voice,
@@ -269,7 +270,11 @@ class Session:
             minds_level=not from_file,
             cut_in=self._cut_in,
             loudness=self._habit.loudness if self._habit and not from_file else None,
-        ).run()
+            asleep_s=(lambda: 0.0) if from_file else asleep_s,
+        )
+        if isinstance(ears.recogniser, WatchedRecogniser):
+            ears.recogniser.meanwhile = loop.while_hearing
+        loop.run()
 
     def _try_every_word(self, library: Library) -> None:
         """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""
