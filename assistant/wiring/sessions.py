@@ -85,7 +85,7 @@ class Session:
         """`manner`: how much is said, None for what is usual. `cut_in`, `speech_wrong`: as in LiveLoop. `ears`: what
         hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it. `keys`: None
         without a keyboard. `attention`: as in Wishes, not checked yet. `clips`: keeps the sound of what is said; None
-        unless asked for. `page`: served beside. `tones`: as in Conversation. `habit`: how loud the speaker was wished."""
+        unless asked for. `page`: served beside. `tones`: as in Conversation. `habit`: how loud it is wished."""
         self._tones = tones
         self._habit = habit
         self._page = page
