@@ -36,8 +36,13 @@ DROPPED_BY_NO = {
 """Modes that ask something over another, and what a no to it becomes."""
 
 
+NO_AID = "There is no page or phone here that could do that."
+
+
 def obey(making: Making, control: Control) -> None:
     """Do what the command says. Raises Refused in the words that say why not."""
+    if control not in _OBEY:
+        raise Refused(NO_AID)
     _OBEY[control](making)
 
 

@@ -76,6 +76,8 @@ class Control(StrEnum):
     TERSE = "terse"
     TONES = "sound the tones"
     NO_TONES = "mute the tones"
+    PICTURE = "take a picture"
+    PHONE_AWAY = "remove the phone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,6 +216,13 @@ class Dictate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeepPicture:
+    """A photograph that was taken and is kept under this name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TimePassed:
     """The clock reached `at_s`; the guide lets every deadline up to then fall due."""
 
@@ -277,6 +286,7 @@ Command = (
     | TakeTo
     | Acknowledge
     | Dictate
+    | KeepPicture
     | TimePassed
     | BurstStarted
     | BurstDropped

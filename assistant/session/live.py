@@ -15,7 +15,7 @@ from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
@@ -93,6 +93,7 @@ class LiveLoop:
         on_block: Callable[[AudioBlock], None] | None = None,
         keys: Keys | None = None,
         taps: Taps | None = None,
+        pictures: Pictures | None = None,
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
         cut_in: bool = False,
@@ -108,7 +109,7 @@ class LiveLoop:
             conversation, voice, now_s, self._notice, speech_wrong=speech_wrong, asleep_s=asleep_s
         )
         self._keys = keys
-        self._taps = taps
+        self._taps, self._pictures = taps, pictures
         conversation.showing.has_keys = keys is not None
         self._conversation = conversation
         self._ears = ears
@@ -151,7 +152,7 @@ class LiveLoop:
         self._mind_the_rest()
         block = self._read()
         if block is None:
-            return
+            return self._redraw()  # hands and eyes go on without a microphone
         if self._on_block is not None:
             self._on_block(block)
         if self._recent is not None:
@@ -186,7 +187,7 @@ class LiveLoop:
         self._our_voice.sound_tones(self._now_s())
         self._take_keys()
         if self._taps is not None:
-            take_taps(self._taps, self._conversation, self._voice, self._now_s())
+            take_taps(self._taps, self._conversation, self._voice, self._now_s(), self._pictures)
 
     def _let_time_pass(self) -> None:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""

@@ -17,11 +17,10 @@ from assistant.errors import HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact, FactKind
 from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
-from assistant.hearing.correction import Correction
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.language.manner import Manner, usual
-from assistant.ports import Clips, Keys, Listening, Screen, Voice
+from assistant.ports import Clips, Keys, Listening, Pictures, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
 from assistant.record.summary import JobQuery
@@ -35,6 +34,7 @@ from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.session.welcome import MOST_OFFERED, Offer, Welcome, offers, spoken_answers, typed_answers
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
+from assistant.wiring.files_beside import open_clips, open_pictures
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import library_of_job
 from assistant.wiring.live import (
@@ -47,7 +47,8 @@ from assistant.wiring.live import (
     read_say,
     tell,
 )
-from assistant.wiring.profiles import own_voice
+from assistant.wiring.phone import Phone
+from assistant.wiring.profiles import voice_wished
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
 from assistant.wiring.speaker_habit import SpeakerHabit
@@ -76,6 +77,7 @@ class Session:
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
+        pictures: Pictures | None = None,
         page: Page | None = None,
         manner: Manner | None = None,
         cut_in: bool = False,
@@ -84,8 +86,8 @@ class Session:
     ) -> None:
         """`manner`: how much is said, None for what is usual. `cut_in`, `speech_wrong`: as in LiveLoop. `ears`: what
         hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it. `keys`: None
-        without a keyboard. `attention`: as in Wishes, not checked yet. `clips`: keeps the sound of what is said; None
-        unless asked for. `page`: served beside. `tones`: as in Conversation. `habit`: how loud it is wished."""
+        without a keyboard. `attention`: as in Wishes, not checked yet. `clips`, `pictures`: keep sound and photographs;
+        None unless asked for. `page`: served beside. `tones`, `habit`: as in Conversation; how loud it is wished."""
         self._tones = tones
         self._habit = habit
         self._page = page
@@ -93,6 +95,7 @@ class Session:
         self._keys = keys
         self._speech_wrong = speech_wrong
         self._clips = clips
+        self._pictures = pictures
         self._attention = attention
         self._manner = manner
         self._cut_in = cut_in
@@ -180,6 +183,8 @@ class Session:
             raise UsageError(f"The job '{job}' is closed; see its record with: hoodside report '{job}'")
         if self._clips is not None and job != facts[0].job:
             self._clips = self._clips.under(job)
+        if self._pictures is not None and job != facts[0].job:
+            self._pictures = self._pictures.under(job)
         library = library_of_job(entries, self._journal.text)
         self._check_attention(library)
         resume_job(
@@ -218,7 +223,10 @@ class Session:
                 alone = self._typed.isatty()
                 with closing(WaitingLines(lines_of(self._typed))) as lines:
                     beat = time.monotonic
-                    run_tapped(conversation, lines, self._page, self._voice, clock_s=beat, leave_when_ended=alone)
+                    run_tapped(
+                        conversation, lines, self._page, self._voice,
+                        clock_s=beat, pictures=self._pictures, leave_when_ended=alone,
+                    )  # fmt: skip
             elif self._ears is None:
                 run_typed(conversation, lines_of(self._typed), leave_when_ended=self._typed.isatty())
             else:
@@ -241,10 +249,10 @@ class Session:
         from assistant.adapters.microphone_wav import WavMicrophone
         from assistant.adapters.recogniser_watched import WatchedRecogniser
         from assistant.adapters.voice_silero import voice_detector
-        from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
+        from assistant.session.starter import StarterEar, cylinders_of  # its arithmetic takes half a second to load
 
         starter = StarterEar(
-            lambda: _cylinders(conversation),
+            lambda: cylinders_of(conversation.state),
             starter_layers(),
             asked=lambda: conversation.awaits_burst,
             voice=voice_detector(),
@@ -266,6 +274,7 @@ class Session:
             on_block=on_block,
             keys=self._keys,
             taps=self._page,
+            pictures=self._pictures,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
@@ -308,14 +317,9 @@ class Session:
             glances=self._page is not None,
             tones=self._tones,
             on_voice_set=self._habit.keep if self._habit else lambda _state: None,
+            aids=self._page,
         )
         return self._conversation
-
-
-def _cylinders(conversation: Conversation) -> int | None:
-    """How many cylinders the car has, once that is known."""
-    told = str(conversation.state.vehicle.get("cylinders", ""))
-    return int(told) if told.isdigit() else None
 
 
 @contextmanager
@@ -327,19 +331,23 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
+        phone = Phone(wishes) if wishes.phone else None
         say = read_say(wishes.say, wishes.hear)
-        live, speaker = say == "speaker", open_speaker(say, wishes.speaker)
+        speaker = phone.speaker() if phone is not None else open_speaker(say, wishes.speaker)
+        live = phone is None and say == "speaker"
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
-        voice_of = partial(_own_voice, wishes, data)
-        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of)
+        voice_of = partial(voice_wished, wishes, data)
+        ears = open_ears(
+            wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of, phone=phone
+        )
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
         if speaker is not None:
             begin_to_load(wishes.voice)
-        page = open_page(data, wishes.screen_port) if wishes.screen else None
+        page = open_page(data, wishes.screen_port, phone=phone.wish() if phone else None) if wishes.screen else None
         if page is not None:
             stack.callback(page.close)
         screen = stack.enter_context(closing(beside(make_screen(shown, heard=ears is not None), page)))
@@ -358,23 +366,11 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             keys=keys,
             speech_wrong=lambda: None if wrong.empty() else wrong.get(),
             attention=wishes.attention,
-            clips=_open_clips(data) if wishes.keep_sound else None,
+            clips=open_clips(data) if wishes.keep_sound else None,
+            pictures=open_pictures(data) if page is not None else None,
             page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
             tones=Tones(wishes.without_tones),
             habit=SpeakerHabit(data_folder(data), wishes.speaker) if live else None,
         )
-
-
-def _own_voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
-    """Whose voice is heard; in a file nobody's but one that was asked for."""
-    if wishes.hear != "microphone" and wishes.profile is None:
-        return ()
-    return own_voice(wishes.profile, wishes.microphone, data)
-
-
-def _open_clips(data: Path | None) -> Clips:
-    from assistant.adapters.clips_wav import WavClips  # sound is loaded only where there is some
-
-    return WavClips(data_folder(data))

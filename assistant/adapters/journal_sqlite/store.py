@@ -38,7 +38,7 @@ from assistant.facts import Fact, FactKind, key_of
 from assistant.record.admission import admit, is_text, take_over
 from assistant.record.chain import Entry, facts_of, to_remove
 from assistant.record.log import Leaf, Logged, LogHead, Moment, Signer, absent_of, head_leaf, removed_leaf, taken_leaf
-from assistant.record.personal import CLIP_KEY, Belonging, Removal
+from assistant.record.personal import FILE_KEYS, Belonging, Removal
 from assistant.record.summary import JobQuery, Summary
 
 FILE_NAME = "jobs.sqlite"
@@ -148,7 +148,8 @@ class SqliteJournal:
                     removed = remove_values(connection, job_no, places, utc)
                     leaf = removed_leaf(kept[-1].job, kept[-1].number, places, key, utc)
                     self._log(connection, [(job_no, leaf)], self._recorded_utc())
-            clips = any(place.endswith(f"/{CLIP_KEY}") for _, place in places) and drop_clips(self.path.parent, job)
+            files = any(place.rpartition("/")[2] in FILE_KEYS for _, place in places)
+            clips = files and drop_clips(self.path.parent, job)
             dropped = wipe(self._open(), self.path, self._busy_s)
         return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
 
