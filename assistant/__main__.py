@@ -60,15 +60,22 @@ def _says(name: str) -> str:
 
 @click.group(
     cls=CommandFiles,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Example: hoodside start no-start --vehicle cylinders=4 --vehicle fuel=petrol",
 )
 @click.version_option(package_name="hoodside", prog_name="hoodside")
-def hoodside() -> None:
+@click.pass_context
+def hoodside(context: click.Context) -> None:
     """Lead one technician, hands-free and by voice, through the diagnosis of an engine that will not run.
 
-    Ctrl-C ends any command; nothing that was recorded is lost, and a job says how to go on.
+    Without a command it offers what is open, and the last car. Ctrl-C ends any command; nothing that was recorded is
+    lost, and a job says how to go on.
     """
+    if context.invoked_subcommand is None:
+        go = hoodside.get_command(context, "go")
+        if go is not None:
+            go.main(args=[], prog_name="hoodside", standalone_mode=False)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

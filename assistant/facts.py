@@ -60,7 +60,7 @@ class FactKind(StrEnum):
     ITEM_REFITTED = "item-refitted"
     ITEM_LEFT_OFF = "item-left-off"
     PLAN_CHANGED = "plan-changed"  # whether the plan leads; or which block, instead of which, why, for which fault
-    VOICE_SET = "voice-set"  # louder, softer, slower, faster
+    VOICE_SET = "voice-set"  # how loud, fast and in full we speak; data["tones"]: whether tones stand for words
     END_ASKED = "end-asked"
     END_DECLINED = "end-declined"
     END_CONFIRMED = "end-confirmed"

@@ -110,6 +110,12 @@ class Voice(Protocol):
     def set_volume(self, level: float) -> None:
         """0 to 1."""
 
+    def set_lift(self, decibels: float) -> None:
+        """So much louder than the volume says, for what is said from now on; softer below zero."""
+
+    def duck(self, softer: bool) -> None:
+        """Go on softer, also with what already sounds, while somebody else makes a sound; or as loud as before."""
+
     def set_rate(self, words_per_minute: int) -> None:
         """Speaking rate."""
 
@@ -121,10 +127,8 @@ class Synthesiser(Protocol):
     """Words to samples; never plays them."""
 
     def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
-        """The text spoken: int16, mono, (frames,), at `rate_hz`, without silence at either end.
-
-        Raises SetupError when the machine cannot speak.
-        """
+        """The text spoken: int16, mono, (frames,), at `rate_hz`, without silence at either end. Raises SetupError when
+        the machine cannot speak."""
 
     def close(self) -> None:
         """Free the engine; may be called twice."""
@@ -138,10 +142,11 @@ class Speaker(Protocol):
         """The rate at which it takes samples."""
 
     def play(self, pcm: NDArray[np.int16]) -> None:
-        """Put samples (int16, mono, at `rate_hz`) after those still to go out, without a gap; returns at once.
+        """Put samples (int16, mono, at `rate_hz`) after those still to go out, without a gap; returns at once. Raises
+        DeviceLost when the device went away; the next call tries it anew."""
 
-        Raises DeviceLost when the device went away; the next call tries it anew.
-        """
+    def duck(self, softer: bool) -> None:
+        """Let what still goes out be softer, or as loud as before, within 200 ms."""
 
     def cut(self) -> None:
         """Drop everything still to go out, so that silence is heard within 200 ms."""
@@ -151,10 +156,8 @@ class Speaker(Protocol):
         """Whether sound is still going out."""
 
     def played(self, start_s: float, frames: int) -> NDArray[np.int16]:
-        """What went out from `start_s` on (seconds of `time.monotonic`): int16, mono, (frames,), 16 000 Hz.
-
-        Zeros where nothing did.
-        """
+        """What went out from `start_s` on (seconds of `time.monotonic`): int16, mono, (frames,), 16 000 Hz; zeros where
+        nothing did."""
 
     def close(self) -> None:
         """Free the device; may be called twice."""

@@ -74,6 +74,11 @@ class EitherSpeaker:
             elif self._own is None:
                 raise DeviceLost("No phone is here to speak through.", spoken="The phone is gone.")
 
+    def duck(self, softer: bool) -> None:
+        """The own one alone: what was sent to the visiting one sounds as it was sent."""
+        if self._own is not None:
+            self._own.duck(softer)
+
     def cut(self) -> None:
         """See ports.Speaker."""
         with self._lock:

@@ -24,6 +24,12 @@ class SilentVoice:
     def set_volume(self, level: float) -> None:
         """Has no effect."""
 
+    def set_lift(self, decibels: float) -> None:
+        """Has no effect."""
+
+    def duck(self, softer: bool) -> None:
+        """There is nothing to make softer."""
+
     def set_rate(self, words_per_minute: int) -> None:
         """Has no effect."""
 

@@ -54,7 +54,7 @@ class SpokenVoice:
         self._synthesiser = synthesiser
         self._speaker = speaker
         self._words_per_minute = words_per_minute
-        self._gain = 1.0
+        self._volume_gain = self._lift_gain = 1.0
         self.set_volume(volume)
         self._lock = threading.Lock()
         self._waiting: queue.SimpleQueue[tuple[int, Sequence[Utterance]] | None] = queue.SimpleQueue()
@@ -101,7 +101,15 @@ class SpokenVoice:
         """0 to 1, for what is said from now on; half is about 12 dB softer. Raises UsageError outside."""
         if not 0.0 <= level <= 1.0:
             raise UsageError(f"The volume must lie between 0 and 1, not {level}.")
-        self._gain = level * level  # the ear takes equal ratios for equal steps; a square is near enough to that
+        self._volume_gain = level * level  # the ear takes equal ratios for equal steps; a square is near enough
+
+    def set_lift(self, decibels: float) -> None:
+        """So much louder than the volume says, for what is said from now on; what would be cut off is bent."""
+        self._lift_gain = 10.0 ** (decibels / 20.0)
+
+    def duck(self, softer: bool) -> None:
+        """Let what sounds be softer, or as loud as before."""
+        self._speaker.duck(softer)
 
     def set_rate(self, words_per_minute: int) -> None:
         """Speaking rate of what is said from now on. Raises UsageError outside 80 to 300."""
@@ -191,7 +199,7 @@ class SpokenVoice:
         yield from self._scaled(self._sounds(cuts, utterances[after:]))
 
     def _scaled(self, pieces: Iterable[NDArray[np.int16]]) -> Iterator[NDArray[np.int16]]:
-        return (_scaled(piece, self._gain) for piece in pieces if piece.size)
+        return (_bent(piece, self._volume_gain * self._lift_gain) for piece in pieces if piece.size)
 
     def _sounds(self, cuts: int, utterances: Sequence[Utterance]) -> Iterator[NDArray[np.int16]]:
         rate_hz = self._speaker.rate_hz
@@ -228,6 +236,22 @@ def _tone(hz: float, seconds: float, rate_hz: int) -> NDArray[np.int16]:
 
 def _silence(seconds: float, rate_hz: int) -> NDArray[np.int16]:
     return np.zeros(max(0, round(seconds * rate_hz)), dtype=np.int16)
+
+
+_KNEE = 0.7
+"""Share of full scale above which sound that was made louder is bent, so that no peak is cut off."""
+
+
+def _bent(pcm: NDArray[np.int16], gain: float) -> NDArray[np.int16]:
+    """Scaled; where that is louder than the voice was made, peaks above the knee are pressed together."""
+    if gain <= 1.0:
+        return _scaled(pcm, gain)
+    wave = pcm * (gain / 32_768.0)
+    size = np.abs(wave)
+    over = size > _KNEE
+    room = 1.0 - _KNEE
+    wave[over] = np.sign(wave[over]) * (_KNEE + room * np.tanh((size[over] - _KNEE) / room))
+    return np.asarray(np.rint(32_767.0 * wave), dtype=np.int16)
 
 
 def _scaled(pcm: NDArray[np.int16], gain: float) -> NDArray[np.int16]:

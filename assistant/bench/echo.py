@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.bench.echo_answer import answers_heard
 from assistant.bench.echo_rooms import any_room, speech_level
 from assistant.bench.echo_stop import said_by, stops_heard
 from assistant.bench.noises import fan
@@ -64,6 +65,9 @@ ROOM_S = 60.0
 
 OURS = {NATURAL: "hibari", PLAIN: ""}
 """The engine that nobody else speaks by; eSpeak NG has many voices."""
+
+ANSWER_SNRS_DB = (15.0, 9.0)
+"""Shop noise below an answer that is said over a prompt."""
 
 STOP_ONLY = Expected(controls=CUTS_SPEECH)
 
@@ -122,7 +126,7 @@ def _expected(procedure: Procedure, step: Step) -> Expected:
 
 def measure_echo(
     *, procedure: str = "no-start", minutes: float = 10.0, stops: int = 60, echo_db: float = ECHO_DB,
-    voice: str = NATURAL, people: Path | None = None, learnt: bool = False, seed: int = 4,
+    voice: str = NATURAL, people: Path | None = None, learnt: bool = False, seed: int = 4, answers: int = 0,
 ) -> dict[str, Any]:  # fmt: skip
     """JSON values: what our own voice set off in so many minutes with and without the canceller, and how many of so
     many words said over our voice were obeyed, case by case."""
@@ -130,7 +134,8 @@ def measure_echo(
     _, library = load_library(procedure)
     words = our_words(list(library.values()), random, voice)
     own: list[Spoken] = []
-    while sum(len(each.pcm) for each in own) < max(minutes, LEAST_MINUTES) * 60 * SAMPLE_RATE_HZ:
+    least = LEAST_MINUTES if stops else 0.0
+    while sum(len(each.pcm) for each in own) < max(minutes, least) * 60 * SAMPLE_RATE_HZ:
         own.append(next(words))
     found: dict[str, Any] = {"echo_db": echo_db, "our_voice": voice, "minutes": minutes}
     if minutes:
@@ -139,6 +144,14 @@ def measure_echo(
         for name, known in (("cancelled", True), ("as_heard", False)):
             found[name] = dict(own_voice(recogniser, own, echo_db=echo_db, known=known, seed=seed))
             recogniser.finish()
+    if answers:
+        speakers = tuple(each for each in available(TUNING if learnt else HELD_OUT) if each.engine != OURS[NATURAL])
+        found["answers"] = {
+            f"{snr_db:g} dB": answers_heard(
+                list(library.values()), speakers, count=answers, echo_db=echo_db, snr_db=snr_db, seed=seed
+            )
+            for snr_db in ANSWER_SNRS_DB
+        }
     if stops:
         # Nobody speaks with the very voice that we do: to hear the same voice over itself is another question.
         speakers = tuple(each for each in available(TUNING if learnt else HELD_OUT) if each.engine != OURS[voice])
@@ -205,6 +218,7 @@ def _seconds(own: Sequence[Spoken]) -> float:
 @click.command(epilog="Example: hoodside bench echo --minutes 10 --json")
 @click.option("--minutes", default=10.0, show_default=True, help="Minutes of our own voice; 0 leaves that part out.")
 @click.option("--stops", default=60, show_default=True, help="Words said over it in each case; 0 leaves that part out.")
+@click.option("--answers", default=0, show_default=True, help="Answers said over a prompt, as --cut-in hears them.")
 @click.option("--echo-db", default=ECHO_DB, show_default=True, help="Our voice, relative to the technician's.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose words are spoken.")
 @click.option("--voice", type=click.Choice(VOICES), default=NATURAL, show_default=True, help="Our voice.")

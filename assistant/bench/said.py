@@ -33,7 +33,7 @@ from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
 from assistant.session.typed import TypedTime
 from assistant.wiring import load_library
-from assistant.wiring.fault_models import model_for
+from assistant.wiring.fault_models import can_lead, model_for
 from assistant.wiring.voices import make_synthesiser
 
 ROOT = "no-start"
@@ -91,6 +91,10 @@ class _CountingVoice:
 
     def set_volume(self, level: float) -> None: ...
 
+    def set_lift(self, decibels: float) -> None: ...
+
+    def duck(self, softer: bool) -> None: ...
+
     def set_rate(self, words_per_minute: int) -> None: ...
 
     def close(self) -> None: ...
@@ -99,10 +103,11 @@ class _CountingVoice:
 @click.command(epilog="Example: hoodside bench said tests/dialogues/faults --cars 30")
 @click.argument("folder", type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--cars", default=30, show_default=True, help="So many of them.")
+@click.option("--by-the-book", is_flag=True, help="In the procedure's own order, though the plan leads a new job.")
 @click.option("--silent", is_flag=True, help="Words alone, nothing rendered.")
 @click.option("--lines", is_flag=True, help="What was said to the last car, in each way.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a way in place of words.")
-def command(*, folder: Path, cars: int, silent: bool, lines: bool, as_json: bool) -> None:
+def command(*, folder: Path, cars: int, by_the_book: bool, silent: bool, lines: bool, as_json: bool) -> None:
     """Count what is said over made-up cars.
 
     FOLDER holds one YAML file a car, and usual.yaml for all that is in order."""
@@ -111,7 +116,7 @@ def command(*, folder: Path, cars: int, silent: bool, lines: bool, as_json: bool
     seconds_of = (lambda _text: 0.0) if silent else _rendered()
     whole: dict[Manner, float] = {}
     for manner in Manner:
-        talks = [talk_to(library, car, manner, seconds_of) for car in chosen]
+        talks = [talk_to(library, car, manner, seconds_of, leads=not by_the_book) for car in chosen]
         told = _figures(talks)
         whole[manner] = float(told["words"])
         told |= {"cars": len(talks), "of_full": round(told["words"] / whole[Manner.FULL], 3)}
@@ -186,8 +191,13 @@ def _read(path: Path) -> dict[str, dict[str, object]]:
     return found
 
 
-def talk_to(library: Library, car: Car, manner: Manner, seconds_of: Callable[[str], float]) -> Talk:
-    """One job from its opening to its end. Raises UsageError where the car has no answer, or the job does not end."""
+def talk_to(
+    library: Library, car: Car, manner: Manner, seconds_of: Callable[[str], float], *, leads: bool = True
+) -> Talk:
+    """One job from its opening to its end. `leads`: the plan leads it, as it does a new job.
+
+    Raises UsageError where the car has no answer, or the job does not end.
+    """
     talk, model = Talk(), model_for(ROOT, None)
     journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
     conversation = Conversation(
@@ -198,7 +208,7 @@ def talk_to(library: Library, car: Car, manner: Manner, seconds_of: Callable[[st
         trace=Trace(),
         adviser=Adviser(make_reasoner(model), library) if model else None,
     )
-    conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner))
+    conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner, leads=leads and can_lead(model)))
     time, answered, before = TypedTime(conversation), dict[str, int](), (0, 0.0)
     for _ in range(MOST_LINES):
         if conversation.ended:

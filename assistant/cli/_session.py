@@ -14,11 +14,13 @@ from assistant.cli import _options
 from assistant.cli._signals import Ended
 from assistant.errors import UsageError
 from assistant.language.manner import Manner
+from assistant.language.signals import Signal
 from assistant.wiring import Session, Wishes, open_session
 from assistant.wiring.live import read_say
 from assistant.wiring.voices import NATURAL, VOICES
 
 ENGINES = ("auto", "vosk", "embedded")
+ALL = "all"
 
 
 def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -37,6 +39,12 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             help="How much is said: full at first, brief by voice after three jobs kept here.",
         ),
         click.option("--cut-in", is_flag=True, help="An answer said over a prompt ends it and is asked about."),
+        click.option(
+            "--no-tone",
+            multiple=True,
+            type=click.Choice([*(each.value for each in Signal), ALL]),
+            help="Leave out a tone that stands for words, or all; may be given again.",
+        ),
         _options.microphone,
         _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
@@ -81,6 +89,7 @@ def read_wishes(
     screen_port: int | None,
     speak: str | None,
     cut_in: bool,
+    no_tone: tuple[str, ...],
     phone: bool,
     phone_address: str | None,
     phone_port: int | None,
@@ -119,6 +128,7 @@ def read_wishes(
         screen_port=screen_port,
         manner=Manner(speak) if speak else None,
         cut_in=cut_in,
+        without_tones=frozenset(Signal if ALL in no_tone else map(Signal, no_tone)),
         phone=phone,
         phone_address=phone_address,
         phone_port=phone_port,
@@ -126,11 +136,14 @@ def read_wishes(
 
 
 def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session], None]) -> None:
-    """Make a session, open its job, and lead it to the end of the job or of what is heard."""
+    """Make a session, open its job, and lead it to the end of the job or of what is heard; nothing where none was
+    opened."""
     opened: Session | None = None
     try:
         with open_session(wishes, data, sys.stdin, sys.stdout) as session:
             open_job(session)
+            if not session.job:
+                return
             opened = session
             if session.page:
                 click.echo(f"The page is at {session.page}", err=True)

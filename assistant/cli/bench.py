@@ -9,8 +9,8 @@ import click
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "all", "attacks", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record",
-    "said", "second", "starter", "stop", "understand", "voice",
+    "all", "attacks", "breath", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "ready",
+    "reason", "record", "said", "second", "starter", "stop", "tones", "understand", "voice",
 )  # fmt: skip
 
 

@@ -43,9 +43,9 @@ def command(
     Where a fault model belongs to it, the tests come in the order that gets the car running soonest.
     """
     root, library = load_library(procedure)
-    told = read_vehicle(vehicle, library) | _worked(technician, data)
+    told = read_vehicle(vehicle, library) | worked(technician, data)
     file = None if root in shipped_procedures() else str(Path(procedure).resolve())
-    name = check_job_name(job if job is not None else _name(root))
+    name = check_job_name(job if job is not None else made_name(root))
 
     def open_job(opened: Session) -> None:
         opened.start(
@@ -62,12 +62,13 @@ def command(
     run_session(read_wishes(**session), data, open_job)
 
 
-def _worked(technician: str | None, data: Path | None) -> dict[str, str]:
+def worked(technician: str | None, data: Path | None) -> dict[str, str]:
     """Who works in which shop, as far as that was said here or in the settings."""
     settings = shop_settings(data)
     name = settings.technician if technician is None else _options.short("technician", technician)
     return {key: words for key, words in (("technician", name), ("shop", settings.name)) if words}
 
 
-def _name(procedure: str) -> str:
+def made_name(procedure: str) -> str:
+    """A name for a job that nobody named: its procedure and the time."""
     return f"{procedure} {utc_now()[:19].replace('T', ' ').replace(':', '-')} {uuid.uuid4().hex[:4]}"

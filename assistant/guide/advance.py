@@ -22,6 +22,7 @@ from assistant.guide.controls import go_on, obey, take_me_to
 from assistant.guide.fold import MoveRefused
 from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
+from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
@@ -67,6 +68,7 @@ def begin(
     manner: Manner = Manner.FULL,
     model: str = "",
     leads: bool = False,
+    voice: Mapping[str, Any] | None = None,
 ) -> Turn:
     """The opening turn of a new job.
 
@@ -76,7 +78,8 @@ def begin(
     left of the same car, as `guide.inherited` tells it. `offers`: what the last job left of a car that may be this one.
     `manner`: how much is said.
     `model`: the digest of the fault model that thinks along; the procedures' own go into the first fact as well.
-    `leads`: a plan leads, from where the procedure lets it.
+    `leads`: a plan leads, from where the procedure lets it. `voice`: how the speaker was wished last, as the fact of a
+    voice that was set has it.
 
     Raises KeyError for an unknown procedure.
     """
@@ -98,6 +101,7 @@ def begin(
     making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
         making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
+    speak_as_before(making, voice)
     title = f"{sentence(procedure.title)} " if manner is Manner.FULL else ""
     making.say(f"{title}The vehicle maker's information comes first.")
     if manner is Manner.FULL:
@@ -142,9 +146,10 @@ def reopen(
     always_confirm: bool = False,
     ear: bool = False,
     manner: Manner | None = None,
+    voice: Mapping[str, Any] | None = None,
 ) -> Turn:
     """Take a job up again after the program ended, whatever ended it: says where it stands and enters its step anew.
-    `manner`: how much is said from now on; None for as much as before.
+    `manner`: how much is said from now on; None for as much as before. `voice`: as `begin` has it.
 
     What is hazardous is asked again. A timed action that was cut off counts as having run to its end.
     """
@@ -160,6 +165,7 @@ def reopen(
         making.reply.clear()
     told = {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True}
     making.note(FactKind.RESUMED, told | ({"manner": manner.value} if manner else {}))
+    speak_as_before(making, voice)
     making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
     making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
     go_on(making)

@@ -61,7 +61,7 @@ def acknowledge(making: Making, words: str) -> None:
         making.note(FactKind.GATE_PASSED, data | making.hearing())
         put_right(making, tuple(str(word) for word in data.get("makes", ())))
     else:
-        raise Refused("Nothing is to be acknowledged now.")
+        raise Refused("There is nothing to acknowledge now.")
     if remedy is None:
         prepare(making)
     elif making.state.mode is Mode.CAUTIONING:

@@ -193,9 +193,8 @@ def _instruct(making: Making, step: Step) -> None:
     making.add(*reckoned_words(making.library, making.state))
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)
-        if left_s < duty_of(making.library, making.state).burst_s:
-            of_cranking = " of cranking" if making.state.manner is Manner.FULL else ""
-            making.say(f"{say_seconds(left_s).capitalize()}{of_cranking} left before a rest.")
+        if left_s < duty_of(making.library, making.state).burst_s and making.state.manner is Manner.FULL:
+            making.say(f"{say_seconds(left_s).capitalize()} of cranking left before a rest.")
     making.add(*hint(making.library, making.state))
 
 

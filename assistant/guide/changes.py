@@ -296,7 +296,8 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
     data, manner = fact.data, Manner(fact.data.get("manner", state.manner))
-    return replace(state, volume=float(data["volume"]), rate_wpm=int(data["rate_wpm"]), manner=manner)
+    tones = bool(data.get("tones", state.tones))
+    return replace(state, volume=float(data["volume"]), rate_wpm=int(data["rate_wpm"]), manner=manner, tones=tones)
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:

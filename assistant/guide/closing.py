@@ -49,7 +49,7 @@ def confirm_end(making: Making) -> None:
 def end(making: Making) -> None:
     """Close the job. Raises Refused while something is off the car."""
     if making.state.mode is not Mode.CLOSING or making.state.open_items:
-        raise Refused(open_words(making.state) or "There is nothing to say done to now.")
+        raise Refused(open_words(making.state) or "There is nothing to mark as done now.")
     making.note(FactKind.JOB_ENDED, {"finding": making.state.finding})
     left = [SAID[each] for each in Condition if each in making.state.bay.conditions & OF_THE_CAR]
     making.say(

@@ -15,7 +15,7 @@ from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
-from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, speak, voice
+from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
@@ -148,7 +148,7 @@ def _skip(making: Making) -> None:
     if step.clears_vapour and state.vapour:
         raise Refused("Clearing the vapour cannot be skipped.")
     if not may_skip(step, state):
-        raise Refused("The answer of this step chooses the way. Answer it, go back, or end the job.")
+        raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
     making.note(FactKind.SKIP_ASKED)
     making.add(*hint(making.library, making.state))
 
@@ -245,7 +245,7 @@ def _no(making: Making) -> None:
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused("Then I wait until it is so.")
+        raise Refused("I will wait until it is.")
     elif mode is Mode.CLOSING and making.state.open_items:
         raise Refused("Then put it back, or say left off.")
     else:
@@ -267,7 +267,7 @@ def _done(making: Making) -> None:
         return
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
-        raise Refused("There is nothing to say done to now.")
+        raise Refused("There is nothing to mark as done now.")
     making.note(FactKind.INSTRUCTION_DONE, leaves(step) | making.hearing())
     complete(making)
     go_to(making, step.next or "")
@@ -285,15 +285,15 @@ def _confirm_repair(making: Making) -> None:
 
 def _lead(making: Making) -> None:
     if making.state.leads:
-        raise Refused("I lead already.")
+        raise Refused("I am leading already.")
     making.note(FactKind.PLAN_CHANGED, {"leads": True})
-    making.say("I lead the way from the next test on.")
+    making.say("I will lead from the next test on.")
     making.add(*hint(making.library, making.state))
 
 
 def _by_the_book(making: Making) -> None:
     if not making.state.leads:
-        raise Refused("I go by the book already.")
+        raise Refused("We go by the book already.")
     making.note(FactKind.PLAN_CHANGED, {"leads": False})
     making.say("By the book from the next test on.")
     making.add(*hint(making.library, making.state))
@@ -355,6 +355,8 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.FULL: speak(Manner.FULL, "In full."),
     Control.BRIEF: speak(Manner.BRIEF, "In brief."),
     Control.TERSE: speak(Manner.TERSE, "Terse."),
+    Control.TONES: sound_tones(True, "I will use tones."),
+    Control.NO_TONES: sound_tones(False, "No more tones."),
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,

@@ -23,7 +23,7 @@ def cannot(making: Making) -> None:
     if _plan(making) is None and not _may_skip(making, state):
         if state.open_items and state.leads:
             raise Refused(f"First put right the {state.open_items[0]}.")
-        raise Refused("The answer of this step chooses the way. Answer it, go back, or end the job.")
+        raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
     making.note(FactKind.CANNOT_ASKED)
     making.add(*hint(making.library, making.state))
 
@@ -34,7 +34,7 @@ def excuse(making: Making, given: GiveResult) -> None:
     past = way_past(making.step) if _may_skip(making, before) else None
     choose = _plan(making)
     making.note(FactKind.TEST_LEFT_OUT, {"why": given.result, "words": given.words} | making.hearing())
-    making.say(f"Noted: {given.words}. I leave it out.", "readback")
+    making.say(f"Noted: {given.words}. I will leave it out.", "readback")
     target = Frame(procedure=before.at.procedure, step=past) if past else None
     led = choose.rather(making.state, making.facts, target) if choose is not None else None
     if led is not None:

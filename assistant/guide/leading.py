@@ -14,6 +14,7 @@ from assistant.facts import FactKind
 from assistant.guide.places import may_leave
 from assistant.guide.state import Frame, State
 from assistant.guide.turn import Choose, Led, Making, Refused
+from assistant.language.manner import Manner
 from assistant.language.speak import sentence
 
 
@@ -49,13 +50,13 @@ def leader(making: Making) -> Choose:
     """The plan, where it may take the technician elsewhere now. Raises Refused in the words that say why not."""
     state = making.state
     if making.choose is None or not state.leads:
-        raise Refused("I go by the book now. Say lead the way first.")
+        raise Refused("We go by the book now. Say lead the way first.")
     if state.open_items:
         raise Refused(f"First put right the {state.open_items[0]}.")
     if state.vapour:
         raise Refused("First the vapour must be cleared.")
     if not may_leave(making.library, state):
-        raise Refused("Not before intake and safety are done.")
+        raise Refused("Not until intake and safety are done.")
     return making.choose
 
 
@@ -65,7 +66,7 @@ def change(making: Making, led: Led, data: dict[str, Any]) -> Frame:
     kept = {key: value for key, value in more.items() if value}
     making.note(FactKind.PLAN_CHANGED, {"to": led.step, **data, "why": led.why, **kept})
     if not _ends_tests(making, led):
-        making.say(led.why)
+        making.say(led.why if making.state.manner is Manner.FULL else led.briefly or led.why)
     return Frame(procedure=making.state.root, step=led.step)
 
 

@@ -76,7 +76,10 @@ _STATE = re.compile(r"(?P<what>.+?) (?P<is>is|are) (?P<so>.+)")
 
 
 def still(phrase: str) -> str:
-    """The phrase of an acknowledgement as a question: "Still no flame near?", "Doors still open?" """
+    """The phrase of an acknowledgement as a question: "Still no flame near?", "Doors still open?", "Do you still reach
+    from above?" """
+    if phrase.startswith("i "):
+        return f"Do you still {phrase.removeprefix('i ')}?"
     found = _STATE.fullmatch(phrase)
     if found is None:
         return f"Still {phrase}?"

@@ -89,7 +89,7 @@ def reckoned_words(library: Library, state: State) -> tuple[Sentence, ...]:
     if result is not None:
         return (Sentence(text=f"{found} {line}"), Sentence(text=f"I propose: {result.phrases[0]}. Say yes to take it."))
     low = say_list([say_whole(number) for number in spread.low])
-    return (Sentence(text=f"{found} {line}"), Sentence(text=f"Below it: {low}." if low else "Your word decides."))
+    return (Sentence(text=f"{found} {line}"), Sentence(text=f"Below it: {low}." if low else "You decide."))
 
 
 def _level(spread: Spread) -> str:

@@ -1,8 +1,9 @@
-"""The commands about our own voice: how loud, how fast, how much."""
+"""The commands about our own voice: how loud, how fast, how much, with which tones."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from assistant.facts import FactKind
 from assistant.guide.turn import Making
@@ -21,19 +22,31 @@ def voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
         state = making.state
         volume = round(min(MOST_VOLUME, max(LEAST_VOLUME, state.volume + louder)), 2)
         rate = min(MOST_RATE_WPM, max(LEAST_RATE_WPM, state.rate_wpm + faster))
-        making.note(FactKind.VOICE_SET, {"volume": volume, "rate_wpm": rate})
-        making.say(said)
+        _set(making, said, volume=volume, rate_wpm=rate)
 
     return change
 
 
 def speak(manner: Manner, said: str) -> Callable[[Making], None]:
     """In that manner from now on."""
+    return lambda making: _set(making, said, manner=manner.value)
 
-    def change(making: Making) -> None:
-        state = making.state
-        told = {"volume": state.volume, "rate_wpm": state.rate_wpm, "manner": manner.value}
-        making.note(FactKind.VOICE_SET, told)
-        making.say(said)
 
-    return change
+def sound_tones(wanted: bool, said: str) -> Callable[[Making], None]:
+    """With the tones that stand for words, or without."""
+    return lambda making: _set(making, said, tones=wanted)
+
+
+def speak_as_before(making: Making, wished: Mapping[str, Any] | None) -> None:
+    """As loud as this speaker was wished last, and with tones or without; a fact only where that changes anything."""
+    state = making.state
+    now: dict[str, Any] = {"volume": state.volume, "rate_wpm": state.rate_wpm, "tones": state.tones}
+    then = now | dict(wished or {})
+    if then != now:
+        making.note(FactKind.VOICE_SET, then)
+
+
+def _set(making: Making, said: str, **told: Any) -> None:
+    state = making.state
+    making.note(FactKind.VOICE_SET, {"volume": state.volume, "rate_wpm": state.rate_wpm} | told)
+    making.say(said)

@@ -172,6 +172,7 @@ class State:
     leaving: bool = False  # the end was confirmed
     volume: float = USUAL_VOLUME
     rate_wpm: int = USUAL_RATE_WPM
+    tones: bool = True  # whether tones stand for words
     always_confirm: bool = False
     ear: bool = False
     leads: bool = False  # the plan chooses the next block, not the procedure

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
+from assistant.cranking.duty import NOT_CRANKED
 from assistant.facts import FactKind
 from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
 from assistant.guide.places import Library, action_of, duty_of, forbidden_now, paced_s, step_of
@@ -138,8 +139,12 @@ def ready(making: Making) -> None:
         pass  # it dies while we speak: the tone is the next that is heard
     elif step.walk_s > 0:
         walk = say_seconds(step.walk_s)
-        there = f"You have {walk} to get there." if state.manner is Manner.FULL else f"{walk.capitalize()}."
-        making.say(f"{there} Begin at the tone.", "prompt")
+        if state.manner is Manner.FULL:
+            making.say(f"You have {walk} to get there. Begin at the tone.", "prompt")
+        elif state.duty == NOT_CRANKED:
+            making.say(f"{walk.capitalize()}. Begin at the tone.", "prompt")
+        else:
+            making.say(f"{walk.capitalize()}.", "prompt")
     else:
         making.say("Three, two, one. Begin at the tone.", "prompt")
 
@@ -160,7 +165,7 @@ def _begin(making: Making, timed: Timed) -> None:
     step = making.step
     if timed.by == "ear":
         making.note(FactKind.READY_GIVEN, _plan(making, step, making.at_s + COUNT_IN_S, "tones"))
-        making.say("I do not hear the starter. I go by tones. Begin at the tone.", "prompt")
+        making.say("I do not hear the starter. I will use tones. Begin at the tone.", "prompt")
         return
     plan = _plan(making, step, making.at_s, "tones")
     if timed.action == "crank":

@@ -30,11 +30,13 @@ class Turn:
 class Led:
     """The block to enter, a step of the root procedure, and why, in one sentence.
 
-    `test`: what it is entered for; `again`: as a second look. `fault`: whose repair is proposed there.
+    `briefly`: the same to who knows the work and can ask why; empty for all of it. `test`: what it is entered for;
+    `again`: as a second look. `fault`: whose repair is proposed there.
     """
 
     step: str
     why: str
+    briefly: str = ""
     test: str = ""
     again: bool = False
     fault: str = ""

@@ -168,7 +168,8 @@ def _brief_hint(library: Library, state: State) -> str:
     if mode is Mode.POISED:
         return "Say ready." if known else _full_hint(library, state)
     asked = "?" in say_of(step, state.manner)[0]
-    told = step.kind is Kind.TELL or (step.unit is not None and unit_named(step.unit).many in step.say)
+    names_unit = step.unit is not None and unit_named(step.unit).many in step.say
+    told = step.kind is Kind.TELL or END_PHRASES[0] in step.say or names_unit
     return "" if known or asked or told or state.manner is Manner.TERSE else _full_hint(library, state)
 
 
@@ -192,18 +193,20 @@ def _full_hint(library: Library, state: State) -> str:
             return f"The {state.open_items[0]}: say it is put right{', or left off' if stays else ''}."
         return _closing_hint(library, state)
     return {
-        Mode.RESTING: "I tell you when the starter has rested.",
-        Mode.WAITING: "I tell you when the time is up.",
+        Mode.RESTING: "I will tell you when the starter has rested.",
+        Mode.WAITING: "I will tell you when the time is up.",
         Mode.HELD: "Say resume to go on.",
         Mode.EXCUSING: f"Why not? Say {say_list([each[0] for each in CANNOT_RESULTS.values()], last='or')}.",
         Mode.EXPLAINING: "Why do you skip it? Say the reason, or no to stay.",
         Mode.NOTING: "I am taking a note. Speak, or say no to drop it.",
-        Mode.ENDING: "Shall the job end here? Say yes to end it, or no to go on.",
+        Mode.ENDING: "End the job here? Say yes to end it, or no to go on.",
         Mode.ENDED: "This job is closed.",
     }.get(mode, "")
 
 
 def _closing_hint(library: Library, state: State) -> str:
+    if may_check(library, state) and state.manner is not Manner.FULL:
+        return "Say repair done, or done."
     if may_check(library, state):
         return "Say repair done when it is mended, or done to close the job."
     return "Say done to close the job."
@@ -213,7 +216,7 @@ def _strike_hint(state: State) -> str:
     strike = strike_now(state)
     if strike is None:
         return ""
-    return f"I strike: {strike.words}{', and go back to it' if strike.visits else ''}. Yes or no?"
+    return f"Strike {strike.words}{', and go back to it' if strike.visits else ''}? Yes or no."
 
 
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
@@ -226,7 +229,7 @@ def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
     sounded = f"To me it sounded like {other.phrases[0]}."
     if pending.offered:
         return f"{sounded} {asked} Say yes to log it."
-    return f"{sounded} You said {pending.words}. Shall your word stand? Say yes or no."
+    return f"{sounded} You said {pending.words}. Keep your answer? Say yes or no."
 
 
 def _answer_hint(library: Library, state: State, step: Step) -> str:
@@ -235,7 +238,7 @@ def _answer_hint(library: Library, state: State, step: Step) -> str:
     if step.kind is Kind.READING and step.unit:
         return f"Say the reading in {unit_named(step.unit).many}."
     if step.kind is Kind.TELL:
-        return "Speak, I keep your words."
+        return "Speak. I will keep your words."
     if step.kind is Kind.CODES:
         return f"Say a code, or {END_PHRASES[0]}."
     choices = [result.phrases[0] for result in step.results]

@@ -87,13 +87,25 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.NO, phrases=("no", "nope", "no that is wrong"), typed=("nah",), stakes=Stakes.ANSWER),
     CommandRow(control=Control.END_JOB, phrases=("end job", "end the job"), stakes=Stakes.STRICT),
     CommandRow(control=Control.LOUDER, phrases=("louder", "speak louder"), stakes=Stakes.HARMLESS),
-    CommandRow(control=Control.SOFTER, phrases=("softer", "speak softer"), stakes=Stakes.HARMLESS),
+    # No bare "quieter": by ear it lies a phone from "quiet", which is an answer.
+    CommandRow(
+        control=Control.SOFTER, phrases=("softer", "speak softer", "speak quieter"), typed=("quieter",),
+        stakes=Stakes.HARMLESS,
+    ),
     CommandRow(control=Control.SLOWER, phrases=("slower", "speak slower"), stakes=Stakes.HARMLESS),
     CommandRow(control=Control.FASTER, phrases=("faster", "speak faster"), stakes=Stakes.HARMLESS),
     # No bare "full", which is an answer ("how is the tank?"); "brief" by ear lies 0.7 of a phone from "breathe".
     CommandRow(control=Control.FULL, phrases=("speak in full", "say it in full"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.BRIEF, phrases=("be brief", "keep it brief"), typed=("brief",), stakes=Stakes.ANSWER),
     CommandRow(control=Control.TERSE, phrases=("be terse", "keep it terse"), typed=("terse",), stakes=Stakes.ANSWER),
+    CommandRow(
+        control=Control.TONES, phrases=("sound the tones", "give me the tones"), typed=("tones",),
+        stakes=Stakes.HARMLESS,
+    ),
+    CommandRow(
+        control=Control.NO_TONES, phrases=("mute the tones", "leave out the tones"), typed=("no tones",),
+        stakes=Stakes.HARMLESS,
+    ),
     CommandRow(control=Control.LEAD, phrases=("lead the way", "you lead the way"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.BY_THE_BOOK, phrases=("by the book", "go by the book"), stakes=Stakes.ANSWER),
     CommandRow(control=Control.ANOTHER, phrases=("another test", "give me another test"), stakes=Stakes.STRICT),

@@ -74,6 +74,8 @@ class Control(StrEnum):
     FULL = "full"
     BRIEF = "brief"
     TERSE = "terse"
+    TONES = "sound the tones"
+    NO_TONES = "mute the tones"
     PICTURE = "take a picture"
     PHONE_AWAY = "remove the phone"
 

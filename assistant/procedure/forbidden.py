@@ -54,9 +54,9 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (TURN, C.CLAMP_OFF, NEVER, "The ground clamp is off, so the starter must not turn."),
     (TURN | CLAMP, C.BATTERY_UNSAFE, NEVER, "The battery is damaged, so it is not loaded or clamped."),
     (LET_OUT, C.ENGINE_HOT, NEVER, "The engine is hot, and fuel lights on hot parts."),
-    (CLAMP, C.KEY_ON, NEVER, "With the key on a clamp sparks."),
-    (frozenset({H.HIGH_SECONDARY_VOLTAGE}), C.KEY_ON, NEVER, "With the key on the coils bite."),
-    (LINE, C.KEY_ON, NEEDED, "With the key on the pump pushes fuel out."),
+    (CLAMP, C.KEY_ON, NEVER, "With the key on, a clamp sparks."),
+    (frozenset({H.HIGH_SECONDARY_VOLTAGE}), C.KEY_ON, NEVER, "With the key on, the coils can shock you."),
+    (LINE, C.KEY_ON, NEEDED, "With the key on, the pump pushes fuel out."),
     (LINE, C.PRESSURE_UP, NEEDED, "The fuel may still be under pressure."),
 )
 """High voltage is meant of hands at the coils: cranking, which needs the key, is told apart by `forbids`."""

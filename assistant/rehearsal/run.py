@@ -69,6 +69,9 @@ class StageSpeaker:
         """Lay the samples; the stage's time goes on by their length."""
         self._stage.assistant_spoke(pcm)
 
+    def duck(self, softer: bool) -> None:
+        """Nobody hums while the assistant speaks."""
+
     def cut(self) -> None:
         """Nothing is still to go out."""
 

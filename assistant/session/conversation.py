@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from contextlib import suppress
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -44,6 +43,7 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.questions import Ask, Question
+from assistant.language.signals import Signal
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
 from assistant.ports import Aids, Archive, Clips, Screen, Voice
@@ -52,16 +52,18 @@ from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.aids import aided, aids_phrases, widened
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
-from assistant.session.misses import MISS_TONE, Sign
+from assistant.session.misses import Sign
+from assistant.session.mouth import Mouth, sign_of
 from assistant.session.shown import Moment, Showing
 from assistant.session.silence import Silence
+from assistant.session.tones import Tones
 from assistant.session.trace import Trace, written
 from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
 
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
-NO_ODDS = "I reckon no odds for this procedure."
+NO_ODDS = "I have no odds for this procedure."
 Reply = tuple[Utterance, ...]
 Said = Command | Ask | Unclear | None
 
@@ -81,15 +83,17 @@ class Conversation:
         attention: str = "",
         clips: Clips | None = None,
         glances: bool = False,
+        tones: Tones | None = None,
+        on_voice_set: Callable[[State], None] = lambda _state: None,
         aids: Aids | None = None,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
-        shows more than words. `aids`: what a page can do by word; None without one.
+        shows more than words. `tones`: those that stand for words; None for all of them. `aids`: what a page can do by
+        word; None without one. `on_voice_set`: told when loudness, speed or tones were changed by voice.
 
-        Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
-        sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
+        Of the attributes, `showing` draws what is set there with the next view, `mouth` speaks.
         """
         self._library = library
         self.attention = attention
@@ -97,15 +101,14 @@ class Conversation:
         self._clips = clips
         self._aids = aids
         self._journal = journal
-        self._voice = voice
+        self.mouth = Mouth(voice, tones or Tones())
         self.showing = Showing(screen, library, adviser, glances=glances)
         self._trace = trace
         self._state = State()
-        self.only_signs = False
-        self.spoken: tuple[Utterance, ...] = ()
         self._unasked = Unasked()
         self._twice = Twice()
         self._silence = Silence()
+        self._on_voice_set = on_voice_set
 
     @property
     def state(self) -> State:
@@ -167,8 +170,7 @@ class Conversation:
 
     def open(self, turn: Turn) -> None:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
-        self._voice.set_volume(turn.state.volume)
-        self._voice.set_rate(turn.state.rate_wpm)
+        self.mouth.set_as(turn.state)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
         rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
         told = (Sentence(text=rule) for rule in rules if rule)
@@ -199,26 +201,23 @@ class Conversation:
         if answered is not None:
             return answered
         if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
-            self._voice.stop()
+            self.mouth.stop()
         return self._advance(command, at_s, heard, sound)
 
     def press(self, control: Control, at_s: float, *, by: str = BY_KEY) -> Turn:
-        """A key was pressed that stands for this command, or the machine gives it: it does what its word would.
-
-        Raises RecordError.
-        """
+        """A key that stands for this command, or the machine, gives it: as its word would. Raises RecordError."""
         self._twice.forget()
         self.showing.sure = None
         if control in CUTS_SPEECH:
-            self._voice.stop()
+            self.mouth.stop()
         heard = Heard(words=phrase_of(control), confidence=1.0, engine=by)
         return self._advance(GiveControl(control=control), at_s, heard)
 
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
         """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
-        self.sound_sign(MISS_TONE)
+        sounded = self.mouth.signal(Signal.MISSED)
         if sign is Sign.TONE:
-            turn = Turn(state=self._state, reply=tuple(MISS_TONE), refused=NOT_CAUGHT)
+            turn = Turn(state=self._state, reply=tuple(sounded), refused=NOT_CAUGHT)
             self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())
         elif why:
             self.remark(why, at_s)
@@ -226,13 +225,6 @@ class Conversation:
             self._reply(choices(self._library, self._state), None, NOT_HEARD, at_s, refused=NOT_CAUGHT)
         else:
             self.hear(heard, at_s)
-
-    def sound_sign(self, tones: Sequence[Utterance]) -> None:
-        """Sound tones that are no words: while nothing else sounds, everything is listened for as before."""
-        silent = not self._voice.speaking
-        with suppress(DeviceLost):
-            self._voice.say(tones)
-            self.only_signs = self.only_signs or silent
 
     def sense(self, event: StarterEvent | KeepPicture, at_s: float) -> Turn:
         """The ear for the starter heard something, or a photograph was kept. Raises RecordError."""
@@ -332,10 +324,10 @@ class Conversation:
             turn = made_from(heard)
         turn = self._adviser.think_over(turn, command) if self._adviser else turn
         words = None if heard is None else heard.words or heard.free_text
-        self._carry_out(turn, words, command, at_s)
+        self._carry_out(turn, words, command, at_s, sign_of(turn, command, heard))
         return turn
 
-    def _carry_out(self, turn: Turn, heard: str | None, command: Said, at_s: float) -> None:
+    def _carry_out(self, turn: Turn, heard: str | None, command: Said, at_s: float, sign: Signal | None = None) -> None:
         if turn.facts:
             self._record(turn)
         self._state = turn.state
@@ -345,19 +337,18 @@ class Conversation:
             self.showing.turn(written(turn.reply), heard)
         self.showing.draw(self._moment(at_s, speaks=bool(turn.reply)))
         if any(fact.kind is FactKind.VOICE_SET for fact in turn.facts):
-            self._voice.set_volume(turn.state.volume)
-            self._voice.set_rate(turn.state.rate_wpm)
+            self.mouth.set_as(turn.state)
+            if heard is not None:
+                self._on_voice_set(turn.state)
         if turn.reply:
             self._silence.heard(self._library, self._state, self.question, turn.reply)
-            self._speak(turn, at_s)
+            self._speak(turn, at_s, sign)
         self.showing.after_speaking(self._moment(at_s))
 
-    def _speak(self, turn: Turn, at_s: float) -> None:
+    def _speak(self, turn: Turn, at_s: float, sign: Signal | None) -> None:
         """Speak the reply; where the speaker went away the screen says so, and the job goes on."""
-        self.only_signs = False
-        self.spoken = (*(self.spoken if self._voice.speaking else ()), *turn.reply)
         try:
-            self._voice.say(turn.reply)
+            self.mouth.say(turn.reply, sign)
         except DeviceLost as lost:
             self.show_also(str(lost), at_s)
 
@@ -365,8 +356,8 @@ class Conversation:
         try:
             self._journal.append(turn.facts)
         except RecordError as error:
-            self._voice.stop()
-            self._voice.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
+            self.mouth.stop()
+            self.mouth.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
             raise
 
     def _can_say(self) -> tuple[str, ...]:
@@ -378,5 +369,5 @@ class Conversation:
 
     def _moment(self, at_s: float, *, speaks: bool = False) -> Moment:
         """`speaks`: whether we are about to."""
-        speaking = speaks or self._voice.speaking
+        speaking = speaks or self.mouth.speaking
         return Moment(self._state, at_s, expected=self.expected, can_say=self._can_say(), speaking=speaking)

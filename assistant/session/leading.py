@@ -94,7 +94,7 @@ class Leader:
         """Why this block may not be entered by word now; empty where it may."""
         known = next((each for each in self._reasoner.model.blocks if each.step == block), None)
         if known is None or block not in self._blocks:
-            return "I know no such test here."
+            return "I do not know that test here."
         belief, _ = self._thoughts.after(facts)
         if is_open(known.opened_by, belief.evidence):
             return ""
@@ -176,6 +176,7 @@ class Leader:
         return Led(
             step=min(steps, key=lambda step: steps[step]),
             why=say_plan(self._reasoner, here.belief, why),
+            briefly="" if option.again else f"Next the {self._reasoner.model.test(option.test).say}.",
             test=option.test,
             again=option.again,
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
@@ -21,8 +20,11 @@ from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
 from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
+from assistant.session.losses import Losses
+from assistant.session.loudness import Loudness
 from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
+from assistant.session.our_voice import OurVoice
 from assistant.session.recent_sound import RecentSound
 from assistant.session.taps import take_taps
 from assistant.session.watchdog import Watchdog
@@ -44,8 +46,6 @@ LOST_WORD_S = 0.1
 
 AROUND_LOSS_S = 0.5
 """Speech so near to lost sound may have gone on in it. Source: judgement."""
-
-LOSSES_KEPT = 256
 
 OWN_SIGN_S = 0.8
 """What begins so soon after a sign and is as short may be the sign itself, in our own microphone. Source: judgement."""
@@ -98,11 +98,12 @@ class LiveLoop:
         minds_level: bool = True,
         cut_in: bool = False,
         asleep_s: Callable[[], float] = lambda: 0.0,
+        loudness: Loudness | None = None,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
         `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`, `asleep_s`: as Watchdog has them.
         `minds_level`: whether a microphone that gives no sound is told of; a file may be silent. `cut_in`: whether an
-        answer said over a prompt ends it."""
+        answer said over a prompt ends it. `loudness`: as OurVoice has it."""
         self._cut_in = cut_in
         self._watchdog = Watchdog(
             conversation, voice, now_s, self._notice, speech_wrong=speech_wrong, asleep_s=asleep_s
@@ -124,7 +125,7 @@ class LiveLoop:
         self._level = MicrophoneLevel() if minds_level else None
         self._dead: Sound | None = None  # told of, and not yet said to be back
         self._back_s: float | None = None
-        self._losses: deque[tuple[float, float]] = deque(maxlen=LOSSES_KEPT)  # from, to, in the stream
+        self._losses = Losses()
         self._notices: dict[str, tuple[str, float]] = {}  # what about -> the notice, and until when it holds
         self._heard_to_s = 0.0  # end of the latest block in the stream
         self._lag = Lag()
@@ -135,6 +136,7 @@ class LiveLoop:
         self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
+        self._our_voice = OurVoice(conversation, voice, ears.recogniser, loudness, now_s())
 
     def run(self) -> None:
         """Until the job has ended, or the sound has. Raises RecordError when a fact could not be kept."""
@@ -156,7 +158,7 @@ class LiveLoop:
         if self._recent is not None:
             self._recent.add(block)
         self._heard_to_s = block.start_s + block.pcm.size / SAMPLE_RATE_HZ
-        self._note_lost(block)
+        self._losses.note(block)
         self._mind_level(block)
         self._listen_for_the_starter(block)
         self._tell_recogniser(block)
@@ -165,6 +167,7 @@ class LiveLoop:
         question = self._conversation.question
         heard = self._watchdog.hear(self._ears.recogniser, block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
+        self._our_voice.mind(block, over_words=self._spoke)
         if heard is not None and self._conversation.question != question and not self._cuts_in(heard):
             self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)  # a key has answered meanwhile
         else:
@@ -181,6 +184,7 @@ class LiveLoop:
         """What does not wait for sound. Raises VoiceLost."""
         self._watchdog.mind()
         self._let_time_pass()
+        self._our_voice.sound_tones(self._now_s())
         self._take_keys()
         if self._taps is not None:
             take_taps(self._taps, self._conversation, self._voice, self._now_s(), self._pictures)
@@ -220,7 +224,7 @@ class LiveLoop:
         if not self._cut_in:
             return self._while_speaking
         conversation = self._conversation
-        return heard_over(conversation.expected, conversation.state.mode, conversation.spoken)
+        return heard_over(conversation.expected, conversation.state.mode, conversation.mouth.spoken)
 
     def _read(self) -> AudioBlock | None:
         try:
@@ -245,7 +249,7 @@ class LiveLoop:
         if block.played is not None and block.played.any():
             self._sounded_to_s = end_s
         if block.played is None or block.waited_s <= IN_TIME_S:
-            return self._voice.speaking and not self._conversation.only_signs
+            return self._voice.speaking and not self._conversation.mouth.only_signs
         return end_s - self._sounded_to_s < BREATH_S
 
     def _mind_lag(self, behind_s: float) -> None:
@@ -263,14 +267,6 @@ class LiveLoop:
         if self._lag.behind_s <= IN_TIME_S:
             return False
         return self._taken_s - (self._heard_to_s - heard.ended_s) < self._asked_s
-
-    def _note_lost(self, block: AudioBlock) -> None:
-        if block.lost_frames:
-            self._losses.append((block.start_s - block.lost_frames / SAMPLE_RATE_HZ, block.start_s))
-
-    def _lost_s(self, from_s: float, to_s: float) -> float:
-        """Seconds of sound that were lost in this stretch of the stream."""
-        return sum(max(0.0, min(to_s, end_s) - max(from_s, begin_s)) for begin_s, end_s in self._losses)
 
     def _mind_level(self, block: AudioBlock) -> None:
         """Tell of a microphone that gives no sound, and that it is back unless an answer has already shown that."""
@@ -306,7 +302,7 @@ class LiveLoop:
             self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
             return
         if self._spoke and not self._cuts_in(heard):
-            over = taken_over(heard, self._conversation.spoken) if self._cut_in else None
+            over = taken_over(heard, self._conversation.mouth.spoken) if self._cut_in else None
             if over is None:
                 if heard.words is None:
                     self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
@@ -325,7 +321,9 @@ class LiveLoop:
 
     def _doubted(self, heard: Heard) -> Heard:
         """Words heard across lost sound are asked about: a "not" may have been lost."""
-        return heard if self._lost_s(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
+        return (
+            heard if self._losses.between(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
+        )
 
     def _miss(self, heard: Heard) -> None:
         """Speech that was not understood: a sign for each, none where it need not be meant for us or is our own."""
@@ -335,7 +333,7 @@ class LiveLoop:
         if self._conversation.attention or own:
             return
         around = (heard.began_s - AROUND_LOSS_S, heard.ended_s + AROUND_LOSS_S)
-        lost = self._lost_s(*around) >= LOST_SOUND_S
+        lost = self._losses.between(*around) >= LOST_SOUND_S
         self._notice("miss", MISSED_SOUND if lost else "Not understood.", MISS_SHOWN_S)
         if self._conversation.awaits_tone:
             return

@@ -6,15 +6,6 @@ from collections import deque
 from collections.abc import Sequence
 from enum import Enum, auto
 
-from assistant.language.speech import Pause, Tone, Utterance
-
-MISS_TONE: Sequence[Utterance] = (
-    Tone(hz=660.0, seconds=0.06, level=0.4),
-    Pause(seconds=0.04),
-    Tone(hz=495.0, seconds=0.06, level=0.4),
-)
-"""Two soft short notes, falling: tones that time an action are single, longer and louder. Source: judgement."""
-
 CHOICES_AGAIN_AFTER = 4
 CHOICES_AGAIN_S = 20.0
 LONGEST_AGAIN_S = 160.0

@@ -44,9 +44,10 @@ def start_job(
     manner: Manner = Manner.FULL,
     model: Model | None = None,
     leads: bool = False,
+    voice: Mapping[str, Any] | None = None,
 ) -> None:
     """Begin a job. `inherits`: what earlier jobs left of the same car; `offers`: the last one of a car unknown.
-    `manner`: how much is said. `leads`: a plan leads it.
+    `manner`: how much is said. `leads`: a plan leads it. `voice`: how the speaker was wished last.
 
     The texts that lead it, `model` included, are kept first: it goes on with them whatever becomes of the files.
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
@@ -70,6 +71,7 @@ def start_job(
             manner=manner,
             model=model.digest if model else "",
             leads=leads,
+            voice=voice,
         ),
     )
 
@@ -83,9 +85,10 @@ def resume_job(
     always_confirm: bool,
     ear: bool,
     manner: Manner | None = None,
+    voice: Mapping[str, Any] | None = None,
 ) -> None:
     """Take a job up where it stood. `away_s`: seconds since its last fact, as far as proved, never less than zero.
-    `manner`: how much is said from now on; None for as much as before.
+    `manner`: how much is said from now on; None for as much as before. `voice`: how the speaker was wished last.
 
     Raises UsageError for a closed job, RecordError when its facts do not fit the procedures.
     """
@@ -93,4 +96,5 @@ def resume_job(
     if state.mode is Mode.ENDED:
         raise UsageError(f"The job '{state.job}' is closed; see its record with: hoodside report '{state.job}'")
     at_s = state.at_s + max(0.0, away_s)
-    conversation.open(reopen(library, state, at_s, always_confirm=always_confirm, ear=ear, manner=manner))
+    turn = reopen(library, state, at_s, always_confirm=always_confirm, ear=ear, manner=manner, voice=voice)
+    conversation.open(turn)

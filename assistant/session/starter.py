@@ -12,6 +12,7 @@ from assistant.cranking.layers import StarterLayers
 from assistant.cranking.live import Began, CrankEar, Dropped, Ended, Event
 from assistant.cranking.model import Burst
 from assistant.cranking.trace import Trace
+from assistant.guide import State
 from assistant.language.model import BurstDropped, BurstHeard, BurstSound, BurstStarted, StarterEvent
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
@@ -104,3 +105,9 @@ class StarterEar:
                 pulses_hz=trace.speed_hz,
             ),
         )
+
+
+def cylinders_of(state: State) -> int | None:
+    """How many cylinders the car has, once that is known."""
+    told = str(state.vehicle.get("cylinders", ""))
+    return int(told) if told.isdigit() else None

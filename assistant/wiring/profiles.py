@@ -10,6 +10,7 @@ from assistant.adapters.voice_profiles import PREFERRED, VoiceProfiles
 from assistant.errors import SetupError
 from assistant.hearing.correction import Correction
 from assistant.wiring.folders import data_folder
+from assistant.wiring.wishes import Wishes
 
 NONE = "none"
 """In place of a name: hear without any."""
@@ -42,3 +43,10 @@ def own_voice(name: str | None, device: int | str | None, data: Path | None) -> 
     except SetupError as error:
         sys.stderr.write(f"hoodside: {error} Until then I hear without it.\n")
         return ()
+
+
+def voice_wished(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
+    """Whose voice is heard; in a file nobody's but one that was asked for."""
+    if wishes.hear != "microphone" and wishes.profile is None:
+        return ()
+    return own_voice(wishes.profile, wishes.microphone, data)

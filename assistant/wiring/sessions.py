@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
@@ -18,22 +17,25 @@ from assistant.errors import HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact, FactKind
 from assistant.grammar.automaton import automaton_of
 from assistant.guide import Library
-from assistant.hearing.correction import Correction
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.language.manner import Manner, usual
 from assistant.ports import Clips, Keys, Listening, Pictures, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
+from assistant.record.summary import JobQuery
 from assistant.session.conversation import Conversation
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop
 from assistant.session.opening import resume_job, start_job
 from assistant.session.sound_clock import SoundClock
 from assistant.session.tapped import run_tapped
+from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
+from assistant.session.welcome import MOST_OFFERED, Offer, Welcome, offers, spoken_answers, typed_answers
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
 from assistant.wiring.files_beside import open_clips, open_pictures
+from assistant.wiring.folders import data_folder
 from assistant.wiring.library import library_of_job
 from assistant.wiring.live import (
     fills_terminal,
@@ -46,9 +48,11 @@ from assistant.wiring.live import (
     tell,
 )
 from assistant.wiring.phone import Phone
-from assistant.wiring.profiles import own_voice
+from assistant.wiring.profiles import voice_wished
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
+from assistant.wiring.speaker_habit import SpeakerHabit
+from assistant.wiring.tracing import open_trace
 from assistant.wiring.verifying import require_whole
 from assistant.wiring.voices import begin_to_load
 from assistant.wiring.wishes import Wishes as Wishes
@@ -77,12 +81,15 @@ class Session:
         page: Page | None = None,
         manner: Manner | None = None,
         cut_in: bool = False,
+        tones: Tones | None = None,
+        habit: SpeakerHabit | None = None,
     ) -> None:
-        """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
-        where lines are typed. `fills_terminal`: whether the screen takes all of it.
-        `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
-        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `pictures`: keeps photographs.
-        `page`: served beside."""
+        """`manner`: how much is said, None for what is usual. `cut_in`, `speech_wrong`: as in LiveLoop. `ears`: what
+        hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it. `keys`: None
+        without a keyboard. `attention`: as in Wishes, not checked yet. `clips`, `pictures`: keep sound and photographs;
+        None unless asked for. `page`: served beside. `tones`, `habit`: as in Conversation; how loud it is wished."""
+        self._tones = tones
+        self._habit = habit
         self._page = page
         self._fills_terminal = fills_terminal
         self._keys = keys
@@ -157,6 +164,7 @@ class Session:
             manner=self._manner or self._usual_manner(),
             model=model,
             leads=not by_the_book and can_lead(model),
+            voice=self._habit.wished if self._habit else None,
         )
 
     def resume(self, job: str) -> None:
@@ -187,7 +195,14 @@ class Session:
             always_confirm=self._ears is not None and self._ears.recogniser.always_confirm,
             ear=self._ears is not None,
             manner=self._manner,
+            voice=self._habit.wished if self._habit else None,
         )
+
+    def choose(self) -> Offer | None:
+        """What to go on with or begin, as the technician answers; None for nothing. Raises RecordError."""
+        heard = typed_answers(lines_of(self._typed)) if self._ears is None else spoken_answers(self._ears, self._voice)
+        jobs = self._journal.search(JobQuery(most=MOST_OFFERED))
+        return Welcome(voice=self._voice, screen=self._screen, heard=heard).choose(offers(jobs))
 
     def _usual_manner(self) -> Manner:
         """Brief after the first jobs that are kept here, by voice; what is typed is read, and stays as it is."""
@@ -234,10 +249,10 @@ class Session:
         from assistant.adapters.microphone_wav import WavMicrophone
         from assistant.adapters.recogniser_watched import WatchedRecogniser
         from assistant.adapters.voice_silero import voice_detector
-        from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
+        from assistant.session.starter import StarterEar, cylinders_of  # its arithmetic takes half a second to load
 
         starter = StarterEar(
-            lambda: _cylinders(conversation),
+            lambda: cylinders_of(conversation.state),
             starter_layers(),
             asked=lambda: conversation.awaits_burst,
             voice=voice_detector(),
@@ -263,6 +278,7 @@ class Session:
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
+            loudness=self._habit.loudness if self._habit and not from_file else None,
             asleep_s=(lambda: 0.0) if from_file else asleep_s,
         )
         if isinstance(ears.recogniser, WatchedRecogniser):
@@ -299,33 +315,11 @@ class Session:
             attention=self._attention,
             clips=self._clips,
             glances=self._page is not None,
+            tones=self._tones,
+            on_voice_set=self._habit.keep if self._habit else lambda _state: None,
             aids=self._page,
         )
         return self._conversation
-
-
-def _cylinders(conversation: Conversation) -> int | None:
-    """How many cylinders the car has, once that is known."""
-    told = str(conversation.state.vehicle.get("cylinders", ""))
-    return int(told) if told.isdigit() else None
-
-
-@contextmanager
-def open_trace(path: Path | None) -> Iterator[Trace]:
-    """The trace file, added to when it is there already. Raises UsageError when it cannot be written."""
-    if path is None:
-        yield Trace()
-        return
-    try:
-        # Half characters are written as JSON escapes them; what was said is the user's alone to read.
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-        file = os.fdopen(handle, "a", encoding="utf-8", errors="backslashreplace")
-        if path.is_file():
-            path.chmod(0o600)
-    except OSError as error:
-        raise UsageError(f"The trace '{path}' cannot be written: {error.strerror or error}.") from error
-    with file:
-        yield Trace(file)
 
 
 @contextmanager
@@ -340,10 +334,11 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
         phone = Phone(wishes) if wishes.phone else None
         say = read_say(wishes.say, wishes.hear)
         speaker = phone.speaker() if phone is not None else open_speaker(say, wishes.speaker)
+        live = phone is None and say == "speaker"
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
-        voice_of = partial(_own_voice, wishes, data)
+        voice_of = partial(voice_wished, wishes, data)
         ears = open_ears(
             wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of, phone=phone
         )
@@ -376,11 +371,6 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
+            tones=Tones(wishes.without_tones),
+            habit=SpeakerHabit(data_folder(data), wishes.speaker) if live else None,
         )
-
-
-def _own_voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
-    """Whose voice is heard; in a file nobody's but one that was asked for."""
-    if wishes.hear != "microphone" and wishes.profile is None:
-        return ()
-    return own_voice(wishes.profile, wishes.microphone, data)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.language.manner import Manner
+from assistant.language.signals import Signal
 from assistant.wiring.voices import NATURAL
 
 
@@ -17,7 +18,8 @@ class Wishes:
     for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
     microphone. `screen`: whether a page is served, at `screen_port`; None for the usual one. `phone`: whether a phone
     may be let in; `hear` is then microphone, typed or phone, and `say` phone, both, speaker or silent. `phone_address`,
-    `phone_port`: where it asks; None for this machine's address in its network, and the usual port."""
+    `phone_port`: where it asks; None for this machine's address in its network, and the usual port.
+    `without_tones`: never sounded."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -34,6 +36,7 @@ class Wishes:
     screen_port: int | None = None
     manner: Manner | None = None
     cut_in: bool = False
+    without_tones: frozenset[Signal] = frozenset()
     phone: bool = False
     phone_address: str | None = None
     phone_port: int | None = None

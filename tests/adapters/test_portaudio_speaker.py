@@ -143,3 +143,18 @@ def test_no_portaudio_names_the_package(no_portaudio) -> None:
     """A machine without the library is told which package brings it."""
     with pytest.raises(SetupError, match="libportaudio2"):
         SounddeviceSpeaker()
+
+
+def test_while_somebody_hums_what_sounds_is_softer_and_comes_back_without_a_click(portaudio) -> None:
+    """From the next buffer on, over that buffer; the account has what really went out."""
+    speaker = opened(portaudio)
+    speaker.play(np.full(20_000, 10_000, dtype=np.int16))
+    assert portaudio.streams[0].take(512)[-1, 0] == 10_000
+    speaker.duck(True)
+    falling = portaudio.streams[0].take(512)[:, 0].astype(int)
+    assert falling[0] == 10_000 and falling[-1] == 3_500 and np.abs(np.diff(falling)).max() < 20
+    assert (portaudio.streams[0].take(512) == 3_500).all()
+    speaker.duck(False)
+    rising = portaudio.streams[0].take(512)[:, 0]
+    assert rising[0] == 3_500 and rising[-1] == 10_000
+    assert portaudio.streams[0].take(512)[0, 0] == 10_000

@@ -79,3 +79,19 @@ def test_a_folder_that_is_not_there_is_one_sentence(tmp_path: Path) -> None:
     """The path and the reason, not a traceback."""
     with pytest.raises(UsageError, match="Cannot write the sound file"):
         WavSpeaker(tmp_path / "none" / "said.wav")
+
+
+def test_what_is_hummed_over_is_softer_in_the_file(tmp_path: Path) -> None:
+    """From that moment of the clock on, until it is taken back."""
+    clock = Clock()
+    speaker = WavSpeaker(tmp_path / "out.wav", now_s=clock)
+    speaker.play(np.full(16_000 * 3, 10_000, dtype=np.int16))
+    for softer in (True, False):
+        clock.now += 1.0
+        speaker.duck(softer)
+    clock.now += 1.0
+    speaker.close()
+    pcm, _ = soundfile.read(tmp_path / "out.wav", dtype="int16")
+    assert (pcm[:16_000] == 10_000).all()
+    assert (pcm[16_100:31_900] == 3_500).all()
+    assert (pcm[32_100:48_000] == 10_000).all()

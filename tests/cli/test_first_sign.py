@@ -62,7 +62,7 @@ def test_a_typed_session_loads_no_recogniser_and_no_sound(tmp_path: Path) -> Non
     assert not {name for name in loaded if name.startswith("assistant.adapters.recogniser")}
 
 
-@pytest.mark.parametrize("words", [(), ("jobs",), ("bench",)])
+@pytest.mark.parametrize("words", [("jobs",), ("bench",), ("shop",)])
 def test_the_bare_word_helps(capsys: pytest.CaptureFixture[str], words: tuple[str, ...]) -> None:
     """Nothing was done wrong: exit code 0, the help on standard output and nothing else."""
     assert run(words) == 0

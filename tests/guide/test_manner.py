@@ -204,6 +204,7 @@ def test_the_phrases_of_acknowledgements_become_questions():
     assert still("no flame near") == "Still no flame near?"
     assert still("doors are open") == "Doors still open?"
     assert still("short bursts only") == "Still short bursts only?"
+    assert still("i reach from above") == "Do you still reach from above?"
 
 
 def test_full_is_what_it_was():

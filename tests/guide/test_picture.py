@@ -53,7 +53,7 @@ def test_the_step_is_largest_while_it_is_worked_on(library):
     ("control", "mode", "words"),
     [
         (Control.STOP, Mode.HELD, "Say resume to go on."),
-        (Control.END_JOB, Mode.ENDING, "Shall the job end here? Say yes to end it, or no to go on."),
+        (Control.END_JOB, Mode.ENDING, "End the job here? Say yes to end it, or no to go on."),
         (Control.NOTE, Mode.NOTING, "I am taking a note. Speak, or say no to drop it."),
     ],
 )

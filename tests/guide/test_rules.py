@@ -9,6 +9,7 @@ from assistant.guide import Mode, advance, begin, can_say, expected, fold, reope
 from assistant.guide.state import Kept
 from assistant.guide.striking import Strike
 from assistant.guide.words import instruction_words
+from assistant.language.manner import Manner
 from assistant.language.model import Heard, Unclear, UnclearReason
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
@@ -41,7 +42,7 @@ def test_a_harmless_answer_is_echoed_and_can_be_struck():
         "source": "common practice, no source",
     }
     job.say("strike that")
-    assert job.said == "I strike: battery, twelve point six volts, and go back to it. Yes or no?"
+    assert job.said == "Strike battery, twelve point six volts, and go back to it? Yes or no."
     job.say("yes")
     assert job.state.at.step == "volts"
     struck = next(fact for fact in job.turn.facts if fact.kind is FactKind.STRUCK)
@@ -56,7 +57,7 @@ def test_nothing_is_struck_before_its_yes():
     assert job.said.startswith("Kept.")
     assert (job.state.mode, job.state.strikable, job.state.at) == (before.mode, before.strikable, before.at)
     job.say("strike that").say("say again")
-    assert job.said == "I strike: battery, twelve point six volts, and go back to it. Yes or no?"
+    assert job.said == "Strike battery, twelve point six volts, and go back to it? Yes or no."
     job.say("strike that")
     assert job.turn.refused
     assert job.say("stop").state.mode is Mode.HELD
@@ -189,7 +190,7 @@ def test_the_job_ends_only_when_nothing_is_off():
     job.say("it is put right")
     assert job.said == "Noted: duct, put right. Say done to close the job."
     job.say("strike that")
-    assert job.said == "I strike: the duct. Yes or no?"
+    assert job.said == "Strike the duct? Yes or no."
     job.say("yes")
     assert job.state.open_items == ("duct",)
     job.say("left off").say("done")
@@ -238,6 +239,18 @@ def test_louder_and_slower_are_kept():
     job = Job("louder", "louder", "louder", "slower", "slower", "slower", "slower", "slower")
     assert job.state.volume == 1.0
     assert job.state.rate_wpm == 105
+
+
+def test_a_job_begins_and_goes_on_as_loud_as_the_speaker_was_wished_last():
+    """By a fact of its own, so that the fold knows; none where that changes nothing, and the manner stays."""
+    wished = {"volume": 0.95, "tones": False}
+    turn = begin(LIBRARY, "small", "key", "job", {}, manner=Manner.BRIEF, voice=wished)
+    assert (turn.state.volume, turn.state.tones, turn.state.manner) == (0.95, False, Manner.BRIEF)
+    assert fold(LIBRARY, turn.facts) == turn.state
+    again = reopen(LIBRARY, turn.state, 10.0, voice=wished)
+    assert FactKind.VOICE_SET not in [fact.kind for fact in again.facts]
+    softer = reopen(LIBRARY, turn.state, 10.0, voice={"volume": 0.5, "tones": True})
+    assert (softer.state.volume, softer.state.tones) == (0.5, True)
 
 
 def test_where_am_i_and_how_long_say_it():

@@ -12,7 +12,7 @@ from assistant.language.model import BurstHeard, BurstStarted
 from assistant.procedure.model import Duty
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 
-CONTRADICTED = "To me it sounded like never fired. You said it started. Shall your word stand? Say yes or no."
+CONTRADICTED = "To me it sounded like never fired. You said it started. Keep your answer? Say yes or no."
 
 
 def test_a_burst_is_timed_by_tones_and_asked_about():

@@ -43,6 +43,10 @@ class FakeSpeaker:
             self.given.append(pcm)
             self.playing = True
 
+    def duck(self, softer: bool) -> None:
+        """Remember it."""
+        self.softer = softer
+
     def cut(self) -> None:
         """Count, and be silent."""
         self.cuts += 1
@@ -165,6 +169,25 @@ def test_volume_takes_down_the_level(tmp_path: Path, level: float, db: float) ->
     pcm = read_sound(tmp_path / "said.wav").astype(float)
     full_db = 20 * np.log10(0.5 * 32767 / np.sqrt(2))
     assert 20 * np.log10(np.sqrt(np.mean(pcm[500:-500] ** 2))) == pytest.approx(full_db + db, abs=0.1)
+
+
+def test_a_lift_makes_louder_without_cutting_peaks_off(tmp_path: Path) -> None:
+    """Six decibels more of a soft sound; of a loud one as much as fits under full scale, bent and not clipped."""
+    soft = sound_of(tmp_path / "soft.wav", [Tone(hz=500.0, seconds=0.5, level=0.2)], volume=1.0)
+    lifted = sound_of(tmp_path / "lifted.wav", [Tone(hz=500.0, seconds=0.5, level=0.2)], volume=1.0, lift_db=6.0)
+    loud = sound_of(tmp_path / "loud.wav", [Tone(hz=500.0, seconds=0.5)], volume=1.0, lift_db=9.0)
+    assert np.abs(lifted).max() / np.abs(soft).max() == pytest.approx(2.0, rel=0.02)
+    assert 30_000 < np.abs(loud).max() < 32_767
+    assert (np.abs(loud) == np.abs(loud).max()).mean() < 0.2  # half of it were it cut off
+
+
+def sound_of(path: Path, said: list[Tone], *, volume: float, lift_db: float = 0.0) -> NDArray[np.int16]:
+    """What lies in the file once it was said."""
+    voice = SpokenVoice(synthesiser=SlowSynthesiser(), speaker=WavSpeaker(path), threaded=False, volume=volume)
+    voice.set_lift(lift_db)
+    voice.say(said)
+    voice.close()
+    return read_sound(path).astype(np.int16)
 
 
 def test_volume_and_rate_outside_their_range_are_refused(tmp_path: Path) -> None:

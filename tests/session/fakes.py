@@ -103,6 +103,16 @@ class ScriptedRecogniser:
         """Nothing to free."""
 
 
+class TellingRecogniser(ScriptedRecogniser):
+    """Tells of voices, words or not."""
+
+    hears_voice = False
+
+    def __init__(self, clock=None):
+        super().__init__(clock)
+        self.on_pause = lambda: None
+
+
 class TimedVoice:
     """Speaks for a second a sentence on the clock, or for as long as a tone or pause lasts."""
 
@@ -115,6 +125,8 @@ class TimedVoice:
         self.volume = None
         self.rate = None
         self.lost = False
+        self.lift_db = 0.0
+        self.ducks = []
 
     def say(self, utterances):
         """Takes its time."""
@@ -143,6 +155,14 @@ class TimedVoice:
     def set_volume(self, level):
         """Remember it."""
         self.volume = level
+
+    def set_lift(self, decibels):
+        """Remember it."""
+        self.lift_db = decibels
+
+    def duck(self, softer):
+        """Remember it."""
+        self.ducks.append(softer)
 
     def set_rate(self, words_per_minute):
         """Remember it."""

@@ -7,9 +7,11 @@ from collections import deque
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.guide import begin
 from assistant.language.model import Heard
+from assistant.language.signals import Signal
 from assistant.language.speech import Sentence
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop
+from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from tests.session.fakes import (
     Clock,
@@ -27,12 +29,13 @@ class Shop:
 
     def __init__(
         self, library, procedure="no-start", *, ear=False, journal=None, blocks=10_000, attention="", clips=None,
-        recogniser=None, **more
+        tones=(Signal.MISSED,), recogniser=ScriptedRecogniser, **more
     ):  # fmt: skip
+        """`tones`: those that are wanted."""
         self.clock = Clock()
         self.voice = TimedVoice(self.clock)
         self.microphone = ScriptedMicrophone(self.clock, blocks, self.voice.sounded)
-        self.recogniser = recogniser(self.clock) if recogniser else ScriptedRecogniser(self.clock)
+        self.recogniser = recogniser(self.clock)
         self.screen = KeptScreen()
         self.ear = ScriptedEar()
         self.keys = ScriptedKeys()
@@ -46,6 +49,7 @@ class Shop:
             trace=Trace(),
             attention=attention,
             clips=clips,
+            tones=Tones(frozenset(Signal) - set(tones)),
         )
         ears = Ears(microphone=self.microphone, recogniser=self.recogniser, starter=self.ear if ear else None)
         self.loop = LiveLoop(

@@ -220,7 +220,7 @@ def test_without_a_model_a_question_is_refused_in_words(library: Library) -> Non
     room = Room(library, "charging")
     assert "why" not in room.trace[0]["can_say"]
     (turn,) = room.type("why")
-    assert turn["said"] == ["I reckon no odds for this procedure."]
+    assert turn["said"] == ["I have no odds for this procedure."]
 
 
 def test_no_question_while_words_are_kept_or_the_starter_is_counted(room: Room) -> None:

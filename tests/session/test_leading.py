@@ -53,7 +53,7 @@ def test_by_the_book_nothing_is_chosen(room: Room, library: Library) -> None:
     lead(room, library, "no-start/security")
     assert changes(room) == []
     (turn,) = room.type("another test")
-    assert turn["said"][0] == "I go by the book now. Say lead the way first."
+    assert turn["said"][0] == "We go by the book now. Say lead the way first."
 
 
 def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reasoner) -> None:
@@ -73,10 +73,22 @@ def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reas
     assert not room.conversation.state.leads
 
 
+def test_to_who_knows_the_work_a_test_is_named_and_its_reason_kept(library: Library, reasoner: Reasoner) -> None:
+    """Briefly it is said without its reason, which stands in the fact and in the record as ever."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    room.type("be brief")
+    lead(room, library, "no-start/prime")
+    (chosen,) = changes(room)
+    assert "it parts" in chosen["why"]
+    said = [text for line in room.trace for text in line["said"]]
+    assert f"Next the {reasoner.model.test(chosen['test']).say}." in said
+    assert chosen["why"] not in said
+
+
 def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, library: Library) -> None:
     """The block is left for another, as a fact; with an item off the car, that is to be put right first."""
     assert room.type("done", "it will not start", "lead the way")[-1]["said"][0] == (
-        "I lead the way from the next test on."
+        "I will lead from the next test on."
     )
     lead(room, library, "no-start/prime")
     before = room.conversation.state.at
@@ -154,10 +166,10 @@ def test_nobody_is_led_past_intake_and_safety(library: Library, reasoner: Reason
     room.type("done", "it will not start")
     for words in ("another test", "take me to the spark check"):
         (turn,) = room.type(words)
-        assert turn["said"][0] == "Not before intake and safety are done.", words
+        assert turn["said"][0] == "Not until intake and safety are done.", words
     lead(room, library, "safety-setup/shop")
     (turn,) = room.type("i can't do that")
-    assert turn["said"][0].startswith("The answer of this step chooses the way.")
+    assert turn["said"][0].startswith("The answer to this step decides the way on.")
     assert turn["step"] == "shop"
 
 
@@ -200,7 +212,7 @@ def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Lib
     assert asked["said"] == ["Why not? Say no tool for it, cannot reach it, too loud here or not on this car."]
     assert asked["can_say"][:4] == ["no tool for it", "cannot reach it", "too loud here", "not on this car"]
     turns = led.type("no tool for it")
-    assert turns[0]["said"][0] == "Noted: no tool for it. I leave it out."
+    assert turns[0]["said"][0] == "Noted: no tool for it. I will leave it out."
     (fact,) = (fact for fact in led.facts if fact.kind is FactKind.TEST_LEFT_OUT)
     assert (fact.step, fact.data["why"]) == ("reader", "no-tool")
     assert led.conversation.state.at.step != "reader"

@@ -156,7 +156,7 @@ def test_a_deaf_ear_gives_way_to_tones(library):
     shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
     shop.hear("ready")
     shop.pass_blocks(170)
-    assert "I do not hear the starter. I go by tones. Begin at the tone." in shop.sentences
+    assert "I do not hear the starter. I will use tones. Begin at the tone." in shop.sentences
     shop.pass_blocks(120)
     assert shop.conversation.state.mode is Mode.ASKING
 

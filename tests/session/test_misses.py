@@ -3,9 +3,12 @@
 import pytest
 
 from assistant.guide import Mode
+from assistant.language.signals import TONES, Signal
 from assistant.language.speech import Sentence, Tone
-from assistant.session.misses import MISS_TONE, Misses, Sign
+from assistant.session.misses import Misses, Sign
 from tests.session.live_shop import Shop
+
+MISS_TONE = TONES[Signal.MISSED]
 
 CAUGHT_NOT = "I did not catch that."
 

@@ -14,6 +14,8 @@ from assistant.errors import SetupError
 
 _NEEDED = "Live sound needs the PortAudio library: install it with 'apt install libportaudio2' (Debian, Ubuntu)"
 
+TYPE_INSTEAD = "type what you would say, a line each, by adding --hear typed"
+
 
 def load_sounddevice(instead: str) -> Any:
     """The module. `instead`: what to do without live sound, ends the sentence. Raises SetupError without PortAudio."""

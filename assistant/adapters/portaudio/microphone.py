@@ -13,7 +13,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from assistant.adapters.portaudio.library import load_sounddevice, quietly
+from assistant.adapters.portaudio.library import TYPE_INSTEAD, load_sounddevice, quietly
 from assistant.errors import DeviceLost, SetupError
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
@@ -61,7 +61,7 @@ class SounddeviceMicrophone:
 
         Raises SetupError when PortAudio or any microphone is missing.
         """
-        self._sounddevice = load_sounddevice(", or use --hear typed")
+        self._sounddevice = load_sounddevice(f", or {TYPE_INSTEAD}")
         self._device = device
         self._now_s = now_s
         self._played = played
@@ -106,7 +106,7 @@ class SounddeviceMicrophone:
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._drop_stream()
             raise SetupError(
-                f"No microphone could be opened ({error}). Connect one, see 'hoodside devices', or use --hear typed."
+                f"No microphone could be opened ({error}). Connect one, see 'hoodside devices', or {TYPE_INSTEAD}."
             ) from error
         self._heard_from_s = self._now_s()
 

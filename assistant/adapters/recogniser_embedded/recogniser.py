@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import replace
 from time import perf_counter
 
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
 from assistant.adapters.recogniser_embedded.second import STOP_WHILE_ASKED, wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Tried
+from assistant.adapters.recogniser_embedded.tried import Tried, since, told_by
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -23,7 +24,7 @@ from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
 from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, width_for, write_freely
 from assistant.hearing.gate import FRAME, Gate
 from assistant.hearing.habits import HabitBook
-from assistant.hearing.sentence import Verdict, judge
+from assistant.hearing.sentence import judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.trust import Thresholds, limits_of
 from assistant.language.grammars import WORDED_TAGS, says_all
@@ -109,6 +110,8 @@ class EmbeddedRecogniser:
         self._start_s = 0.0
         self._tried: Tried | None = None
         self._hurried = False
+        self.on_pause: Callable[[], None] = lambda: None
+        self._paused = False  # told of in this utterance
 
     @property
     def name(self) -> str:
@@ -119,6 +122,11 @@ class EmbeddedRecogniser:
     def always_confirm(self) -> bool:
         """Its accuracy is measured, so harmless results need no question."""
         return False
+
+    @property
+    def hears_voice(self) -> bool:
+        """Whether somebody surely speaks or hums just now."""
+        return self._endpoint.speaking and self._endpoint.sure
 
     def expect(self, listening: Listening) -> None:
         """What may be heard from now on. Raises ProcedureError when nothing can be said in the grammar."""
@@ -188,9 +196,9 @@ class EmbeddedRecogniser:
         short = len(pcm) <= SHORT_TAKE_S * SAMPLE_RATE_HZ
         span = speech_span(pcm, [] if short else self._probabilities(pcm))
         if span is None:
-            return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
+            return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
         if span[1] - span[0] > LONGEST_TAKE_S * SAMPLE_RATE_HZ:
-            return Heard(words=None, confidence=0.0, took_ms=_since(started), engine=self.name)
+            return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
         heard, _ = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
         return_memory()
         return heard
@@ -235,6 +243,9 @@ class EmbeddedRecogniser:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
         elif mark is Mark.TRY:
+            if self._endpoint.sure and not self._paused and not self._hurried:
+                self._paused = True
+                self.on_pause()
             return self._try(started)
         elif mark is Mark.ENDED:
             heard = self._told(self._decide(started))
@@ -258,7 +269,7 @@ class EmbeddedRecogniser:
         if stop.inside and self._endpoint.speaking:
             whole = self._write(np.concatenate(self._kept), self._began_s, started)[0]
             told = whole if whole.words is not None and not whole.unsure else told
-        return replace(told, took_ms=_since(started), engine=self.name)
+        return replace(told, took_ms=since(started), engine=self.name)
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -285,7 +296,7 @@ class EmbeddedRecogniser:
         if quiet_s < tried.after_s:
             return None
         self._forget()
-        return self._told(replace(tried.heard, took_ms=_since(started)) if tried.quiet_s < quiet_s else tried.heard)
+        return self._told(replace(tried.heard, took_ms=since(started)) if tried.quiet_s < quiet_s else tried.heard)
 
     def _told(self, heard: Heard) -> Heard | None:
         """What counts only where somebody surely spoke: the gate lets some noise begin, most of all when a machine has
@@ -296,7 +307,7 @@ class EmbeddedRecogniser:
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
         if self._tried is not None and len(self._kept) - self._tried.frames <= quiet:
-            return replace(self._tried.heard, took_ms=_since(started))
+            return replace(self._tried.heard, took_ms=since(started))
         return self._write(np.concatenate(self._kept), self._began_s, started)[0]
 
     def _thresholds(self, words: str) -> Thresholds:
@@ -321,6 +332,7 @@ class EmbeddedRecogniser:
 
     def _forget(self) -> None:
         self._endpoint.reset()
+        self._paused = False
         self._kept = []
         self._tried = None
 
@@ -340,18 +352,18 @@ class EmbeddedRecogniser:
             heard = Heard(
                 words=text or None, confidence=sure, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name
             )
-            return replace(heard, took_ms=_since(started)), False
+            return replace(heard, took_ms=since(started)), False
         verdict = judge(
             passage, self._language, self._vocabulary,
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not self._hurried,
         )  # fmt: skip
-        heard = _heard(verdict, began_s, ended_s, self.name, started)
+        heard = told_by(verdict, began_s, ended_s, self.name, started)
         if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
             text = self._freely(passage, seconds)
-            heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=_since(started))
+            heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=since(started))
         elif self._listening.second_chance and not self._hurried and wants_second(heard, self._tags(heard.words or "")):
-            heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=_since(started))
+            heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=since(started))
         return heard, verdict.nothing_longer
 
     def _freely(self, passage: SpeechPassage, seconds: float) -> str:
@@ -359,19 +371,3 @@ class EmbeddedRecogniser:
         most = 6 + int(seconds * TOKENS_A_SECOND)
         texts = write_freely(passage, self._vocabulary, most=most, width=SECOND_WIDTH)
         return best_by_ear(passage, texts, sounds_of, lambda _word: False).text
-
-
-def _heard(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
-    return Heard(
-        words=verdict.words,
-        confidence=round(verdict.confidence, 4),
-        unsure=verdict.unsure,
-        began_s=began_s,
-        ended_s=ended_s,
-        took_ms=_since(started),
-        engine=engine,
-    )
-
-
-def _since(started: float) -> float:
-    return round((perf_counter() - started) * 1000, 1)

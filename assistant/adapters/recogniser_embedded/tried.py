@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from time import perf_counter
 
 from assistant.hearing.endpoint import FRAME_S
+from assistant.hearing.sentence import Verdict
 from assistant.language.model import Heard
 
 
@@ -22,3 +24,21 @@ class Tried:
     def holds(self, frames: int, quiet_s: float) -> bool:
         """Whether nothing was said since."""
         return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
+
+
+def told_by(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
+    """A verdict about the sound between these seconds, as it is heard. `started`: as `since` has it."""
+    return Heard(
+        words=verdict.words,
+        confidence=round(verdict.confidence, 4),
+        unsure=verdict.unsure,
+        began_s=began_s,
+        ended_s=ended_s,
+        took_ms=since(started),
+        engine=engine,
+    )
+
+
+def since(started: float) -> float:
+    """Milliseconds since that moment of `time.perf_counter`."""
+    return round((perf_counter() - started) * 1000, 1)
