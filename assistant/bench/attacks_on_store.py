@@ -89,7 +89,7 @@ def _another_job_by_the_account(world: World) -> None:
     """What is handed in later is a report of a job that nobody touched."""
     with world.sql() as store:
         job_no = number_of(store, OTHER)
-        for table in ("facts", "personal", "summaries", "said", "jobs"):
+        for table in ("facts", "personal", "summaries", "said", "signs", "jobs"):
             store.execute(f"DELETE FROM {table} WHERE job_no = ?", (job_no,))
         rebuild_log(store, world.key())
     world.seen.forget()
@@ -118,7 +118,7 @@ def _cut_with_log(world: World) -> None:
 def _delete(world: World, *, log: bool) -> None:
     with world.sql() as store:
         job_no = number_of(store, ENDED)
-        for table in ("facts", "personal", "summaries", "said", "jobs"):
+        for table in ("facts", "personal", "summaries", "said", "signs", "jobs"):
             store.execute(f"DELETE FROM {table} WHERE job_no = ?", (job_no,))
         if log:
             rebuild_log(store, None)
@@ -308,6 +308,10 @@ STORE: tuple[Attack, ...] = (
         name="the search line forged",
         on="store",
         does=_sql("UPDATE summaries SET finding = 'fuel-pump', finding_words = 'fuel pump'"),
+    ),
+    Attack(name="the search line deleted", on="store", does=_sql("DELETE FROM summaries WHERE job_no = 1")),
+    Attack(
+        name="the bits emptied by which searches pass jobs by", on="store", does=_sql("UPDATE signs SET s2 = 1 << 62")
     ),
     Attack(name="what searches find of notes forged", on="store", does=_sql("UPDATE said SET words = 'all was well'")),
     Attack(name="a job renamed", on="store", does=_sql(f"UPDATE jobs SET name = 'no-such-van' WHERE name = '{ENDED}'")),
