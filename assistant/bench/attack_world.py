@@ -24,9 +24,9 @@ from assistant.facts import Fact, FactKind
 from assistant.record.chain import NO_HASH, Entry, link
 from assistant.record.clips import clip_name
 from assistant.record.log import Leaf, LeafKind, Moment, Signer, head_leaf
+from assistant.wiring.at_hand import procedures_at_hand
 from assistant.wiring.documents import record_of, sealed_document
 from assistant.wiring.exchanging import make_export
-from assistant.wiring.library import procedures_at_hand
 
 ENDED, OTHER, OPEN = "blue-van", "red-van", "grey-hatchback"
 PROCEDURE = "spark-check"

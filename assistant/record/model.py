@@ -15,6 +15,7 @@ from typing import Any
 from assistant.language.model import BurstSound
 from assistant.reasoning.standing import Standing
 from assistant.record.compression import Compression
+from assistant.record.duty_use import DutyUse
 
 SCHEMA = "hoodside-record-1"
 
@@ -148,30 +149,6 @@ class Burst:
     rest_due_s: float
     uneven: float | None = None
     sound: BurstSound | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayUse:
-    """What the starter was asked on one day. `day`: ISO 8601, in UTC."""
-
-    day: str
-    bursts: int
-    total_s: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DutyUse:
-    """What the starter was asked in all and on each day, and the limits it was held to."""
-
-    bursts: int = 0
-    total_s: float = 0.0
-    longest_s: float = 0.0
-    shortest_rest_s: float | None = None
-    burst_limit_s: float = 0.0
-    stop_limit_s: float = 0.0
-    rest_limit_s: float = 0.0
-    source: str | None = None
-    days: tuple[DayUse, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
+from typing import TYPE_CHECKING
 
 from assistant.errors import UsageError
 from assistant.facts import key_of
-from assistant.ports import Archive
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import Entry, Head
 from assistant.record.csv_text import csv_text
@@ -21,9 +21,12 @@ from assistant.record.plain import json_text
 from assistant.record.seal import SEALED, Seal, sealed
 from assistant.record.texts import named_model, named_texts
 from assistant.record.wording import parsed_utc
+from assistant.wiring.at_hand import procedures_for
 from assistant.wiring.fault_names import fault_names, names_in
-from assistant.wiring.library import procedures_for
 from assistant.wiring.verifying import damage_of
+
+if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
+    from assistant.ports import Archive
 
 FORMATS = ("html", "pdf", "json", "csv", "invoice")
 

@@ -12,7 +12,7 @@ from assistant.errors import HoodsideError
 from assistant.facts import Fact
 from assistant.ports import Screen, Taps, View
 from assistant.record.summary import JobQuery, Summary
-from assistant.wiring.library import procedures_at_hand
+from assistant.wiring.at_hand import procedures_at_hand
 from assistant.wiring.records import holds_records, look_into_journal
 
 if TYPE_CHECKING:
