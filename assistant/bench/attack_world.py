@@ -32,7 +32,7 @@ ENDED, OTHER, OPEN = "blue-van", "red-van", "grey-hatchback"
 PROCEDURE = "spark-check"
 CLIP = np.arange(1600, dtype=np.int16)
 NOTE = "the plug was loose"
-REPORTS = ("html", "json", "csv")
+REPORTS = ("html", "json", "csv", "invoice")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from assistant.record.log import LogHead, Signer
 from assistant.record.model import JobRecord
 from assistant.record.page.model import Paper
 from assistant.record.plain import json_text
-from assistant.record.seal import SEALED, Seal, sealed
+from assistant.record.seal import Seal, sealed
 from assistant.record.texts import named_model, named_texts
 from assistant.record.wording import parsed_utc
 from assistant.wiring.at_hand import procedures_for
@@ -78,10 +78,8 @@ def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
 def sealed_document(
     record: JobRecord, kind: str, log: LogHead, signer: Signer | None, paper: Paper = Paper.A4
 ) -> bytes:
-    """The document with its seal, where its format carries one."""
+    """The document with its seal."""
     made = document(record, kind, paper)
-    if kind not in SEALED:
-        return made
     head = Head(number=record.chain.number, hash=bytes.fromhex(record.chain.hash))
     key = key_of(record.facts[0].id, 1)
     seal = Seal(job=record.job, job_key=key, head=head, log=log, made_by=made_by(record, kind, paper))
@@ -93,7 +91,8 @@ def made_by(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> str:
     when = parsed_utc(record.started_utc)
     away = local_time(when).strftime("%z") if when else ""
     packages = ("hoodside", *(("typst",) if kind == "pdf" else ()))
-    on = [f"UTC{away}", paper.value] if kind in ("html", "pdf") else []
+    on = [f"UTC{away}"] if kind in ("html", "pdf", "invoice") else []
+    on += [paper.value] if kind in ("html", "pdf") else []
     return ", ".join([*(f"{name} {_version(name)}" for name in packages), *on])
 
 

@@ -14,7 +14,7 @@ from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordChanged
 from assistant.record.log import LeafKind, LogHead
 from assistant.record.verify import Verdict, verify_head, verify_job, verify_log, verify_remembered
-from assistant.wiring.keys import is_signed, remembered
+from assistant.wiring.keys import is_signed, known_keys, remembered
 from assistant.wiring.records import check_clips
 
 if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
@@ -28,9 +28,9 @@ def damage_of(archive: Archive, job: str) -> tuple[str, ...]:
     return proved(archive, job).wrong
 
 
-def proved(archive: Archive, job: str, *, trusted: Collection[bytes] = ()) -> Verdict:
-    """What can be proved of one job without reading any other."""
-    return verify_job(archive, job) + verify_head(archive, is_signed, trusted=trusted)
+def proved(archive: Archive, job: str) -> Verdict:
+    """What can be proved of one job without reading any other, by the keys that the user knows."""
+    return verify_job(archive, job) + verify_head(archive, is_signed, trusted=known_keys())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ def verify_store(
 
     `seen`: what was remembered; this installation's memory unless given.
     """
-    verdict = verify_head(journal, is_signed, trusted=trusted)
+    verdict = verify_head(journal, is_signed, trusted={*trusted, *known_keys()})
     names = tuple(jobs) or journal.jobs()
     for name in names:
         if not journal.entries(name):
