@@ -5,10 +5,12 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 
 from assistant.adapters.clips_wav import WavClips
+from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.log import add_leaves
@@ -31,6 +33,7 @@ from assistant.record.clips import clip_name, clips_place
 from assistant.record.log import Moment, removed_leaf
 from assistant.record.verify import Verdict
 from assistant.wiring.records import seconds_away
+from assistant.wiring.verifying import verify_store
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -271,6 +274,18 @@ def _always_wrong(world: World) -> None:
     journal.close()
 
 
+def _arrived(world: World, said: str) -> Verdict:
+    """A store of its own that knows no other clock; what it says when the day is told on which a report arrived."""
+    folder = world.root / "other-clock"
+    journal = SqliteJournal(folder, lambda: said, signer=world.key(), moment=moment)
+    journal.append([Fact(id="w-1", job="wrong", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={"key": "w"})])
+    arrived = datetime.fromisoformat("2031-05-02T00:00:00+00:00")
+    seen = RememberedHeads(world.root / "nothing-seen", folder)
+    found = verify_store(journal, (), folder, seen=seen, arrived=(journal.log_head(), arrived)).verdict
+    journal.close()
+    return found
+
+
 NO_ANCHOR = (
     "with the whole account, key and memory included, before any report or export had left: then nothing outside the "
     "machine knows better; the first report that leaves binds it"
@@ -358,13 +373,15 @@ STORE: tuple[Attack, ...] = (
         on="clock",
         does=_sql("UPDATE facts SET recorded_utc = '2030-01-01T00:00:00.000Z' WHERE number = 2"),
     ),
+    Attack(name="a whole job recorded by a clock that is wrong", on="clock", does=_always_wrong),
     Attack(
-        name="a whole job recorded by a clock that is wrong",
+        name="every job by a clock that is ahead, against the day on which a report arrived",
         on="clock",
-        does=_always_wrong,
-        why_not=(
-            "no clock of an offline machine proves the day; the log proves the order of jobs, and a report proves that "
-            "its job was there on the day that it arrived somewhere"
-        ),
+        does=lambda world: _arrived(world, "2031-06-01T09:00:00.000Z"),
+    ),
+    Attack(
+        name="every job by a clock that is behind, against the day on which a report arrived",
+        on="clock",
+        does=lambda world: _arrived(world, "2029-01-01T00:00:00.000Z"),
     ),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,8 @@ from assistant.cli._heads import read_heads
 from assistant.cli._known import keys_beginning, known_key
 from assistant.errors import UsageError
 from assistant.record.chain import against
-from assistant.record.seal import NoSeal
+from assistant.record.log import LogHead
+from assistant.record.seal import NoSeal, opened
 from assistant.record.verify import Verdict, short
 from assistant.record.wording import fitted, printable
 from assistant.wiring import holds_records, install_key, look_into_journal, open_journal, remembered
@@ -47,13 +49,24 @@ CANNOT_ONE = "That nothing else is gone from the store shows only where all of i
     metavar="REPORT",
     help="A report (JSON, HTML, PDF, CSV), an export, or NUMBER:HASH off paper.",
 )
+@click.option(
+    "--arrived",
+    type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]),
+    help="When REPORT arrived elsewhere, by a clock there: finds times of day that cannot be.",
+)
 @known_key
 @click.option(
     "--accept-store", is_flag=True, help="I put this store here myself: forget what was remembered of another."
 )
 @_options.data
 def verify(
-    jobs: tuple[str, ...], report: str | None, keys: tuple[str, ...], accept_store: bool, data: Path | None
+    *,
+    jobs: tuple[str, ...],
+    report: str | None,
+    arrived: datetime | None,
+    keys: tuple[str, ...],
+    accept_store: bool,
+    data: Path | None,
 ) -> int:
     """Check JOBS, or the whole store: facts, texts, removals, the signed log, the lines that searches read, the sound.
 
@@ -65,7 +78,7 @@ def verify(
         verdict, of = Verdict(), jobs
         if report:
             of, verdict = _against(journal, report, jobs)
-        checked = verify_store(journal, of, data, trusted=trusted)
+        checked = verify_store(journal, of, data, trusted=trusted, arrived=_arrived(report, arrived))
         know_keys(trusted)
         if accept_store:
             seen = remembered(data_folder(data))
@@ -117,6 +130,20 @@ def _bounds(checked: Checked, *, whole: bool, against_it: bool) -> str:
     signed = f"The log has {head.size} entries, signed with the key {short(head.key)}." if head.key else ""
     bound = CANNOT_AGAINST if against_it else CANNOT_ALONE if head.key else CANNOT_UNSIGNED
     return " ".join(part for part in (signed, bound, "" if whole or against_it else CANNOT_ONE) if part)
+
+
+def _arrived(report: str | None, when: datetime | None) -> tuple[LogHead, datetime] | None:
+    """Where the log ended when the report was made, and when it arrived. Raises UsageError where it does not say so."""
+    if when is None:
+        return None
+    if report is None:
+        raise UsageError("--arrived says when a document arrived: name it with --against.")
+    try:
+        _, _, seal = opened(Path(report).read_bytes())
+    except (OSError, NoSeal) as error:
+        raise UsageError(f"'{report}' has no seal, so --arrived can prove nothing by it.") from error
+    whole_day = timedelta(days=1) if (when.hour, when.minute) == (0, 0) else timedelta()
+    return seal.log, (when.astimezone() + whole_day).astimezone(UTC)
 
 
 def _against(journal: Archive, report: str, jobs: tuple[str, ...]) -> tuple[tuple[str, ...], Verdict]:

@@ -170,6 +170,18 @@ def test_what_left_the_shop_is_compared_whole(begun: Shell, tmp_path: Path, kind
     assert begun("jobs", "verify", "car", "--against", str(paper))[0] == 1
 
 
+def test_the_day_on_which_a_report_arrived_proves_the_clock(begun: Shell, tmp_path: Path) -> None:
+    """What it binds cannot have been recorded later than it arrived; without a sealed document it says nothing."""
+    paper = tmp_path / "car.html"
+    assert begun("report", "car", "--out", str(paper))[0] == 0
+    wanted = ("jobs", "verify", "car", "--against", str(paper), "--arrived")
+    code, _, err = begun(*wanted, "2001-05-01")
+    assert code == 1 and "the clock of the store was wrong" in " ".join(err.split())
+    code, _, err = begun(*wanted, "2199-05-01T09:00")
+    assert code == 0 and "made late, or the clock" in " ".join(err.split())
+    assert begun("jobs", "verify", "car", "--arrived", "2001-05-01")[0] == 2
+
+
 def test_another_jobs_report_is_no_proof_of_this_one(begun: Shell, tmp_path: Path) -> None:
     """It was compared with nothing and called right."""
     assert begun("start", "safety-setup", "--hear", "typed", "--job", "other")[0] == 0
