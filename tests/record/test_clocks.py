@@ -13,12 +13,16 @@ NINE = datetime(2031, 5, 1, 9, tzinfo=UTC)
 
 def shop(*hours: float) -> tuple[MemoryJournal, list[tuple[int, str, datetime]]]:
     """A shop with a job begun at each of these hours after nine, by its own clock."""
-    left = list(hours)
-    journal = MemoryJournal(lambda: (NINE + timedelta(hours=left[0])).isoformat())
-    for number, _ in enumerate(hours):
+    now = NINE
+
+    def utc() -> str:
+        return now.isoformat()
+
+    journal = MemoryJournal(utc)
+    for number, hour in enumerate(hours):
+        now = NINE + timedelta(hours=hour)
         fact = Fact(id=f"k{number}-1", job=f"car-{number}", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={})
         journal.append([fact])
-        left.pop(0)
     return journal, [one for job in journal.jobs() for one in times_in(job, journal.logged(job), journal.entries(job))]
 
 
