@@ -20,7 +20,7 @@ HEAD_LINES = 3
 """Lines that a table's title and its head take."""
 WHOLE_ROWS = 12
 """A table with so many rows at most is not parted. Judgement."""
-MOST_LINES = 56
+MOST_LINES = 26
 """Lines of a column at most, so that the eye need not turn pages between left and right."""
 
 
