@@ -45,7 +45,7 @@ APPENDS = 2_000
 SEARCHES = 10
 COMMANDS = 3
 FORGOTTEN = 20
-WORDS = ("diesel", "last winter")
+WORDS = ("petrol", "last winter")
 """Two words of which one stands in the lines and one in the notes of many jobs."""
 SETTINGS = "settings"
 """Where the commands of the measurement find their key, so that they leave the user's own alone."""
