@@ -64,9 +64,13 @@ def _fault_names(archive: Archive, entries: Sequence[Entry]) -> dict[str, str]:
 
 def pictures_in(data: Path | None) -> Photographs:
     """The photographs that lie in the data folder."""
-    from assistant.adapters.clips_wav import PictureFiles  # a document without photographs needs no files
 
-    return PictureFiles(data or user_data_path("hoodside", appauthor=False)).read
+    def read(job: str, name: str) -> bytes | None:
+        from assistant.adapters.clips_wav import PictureFiles  # it brings sound; few documents hold photographs
+
+        return PictureFiles(data or user_data_path("hoodside", appauthor=False)).read(job, name)
+
+    return read
 
 
 def _none_at_hand(_job: str, _name: str) -> None:
