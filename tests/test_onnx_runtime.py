@@ -73,7 +73,7 @@ def test_after_the_switch_anybody_may_load_it() -> None:
 @pytest.mark.parametrize("found", ["1.28.3", "1.33.0", "2.0.0"])
 def test_a_version_that_was_not_proved_is_refused(found: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """In one sentence that says which to install."""
-    monkeypatch.setattr(onnx_runtime, "version", lambda _name: found)
+    monkeypatch.setattr("importlib.metadata.version", lambda _name: found)
     with pytest.raises(SetupError, match=rf"onnxruntime {found} .*'onnxruntime>=1.29,<1.33'"):
         load_onnxruntime()
 
@@ -84,7 +84,7 @@ def test_a_missing_library_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> N
     def absent(_name: str) -> str:
         raise PackageNotFoundError
 
-    monkeypatch.setattr(onnx_runtime, "version", absent)
+    monkeypatch.setattr("importlib.metadata.version", absent)
     with pytest.raises(SetupError, match="pip install onnxruntime"):
         load_onnxruntime()
 

@@ -34,11 +34,12 @@ class InstallKey:
             raise SetupError(
                 f"The key that signs records cannot be used: {self.path}: {getattr(error, 'strerror', None) or error}."
             ) from error
+        self._public = self._private.public_key().public_bytes_raw()
 
     @property
     def key(self) -> bytes:
         """The public half, 32 bytes."""
-        return self._private.public_key().public_bytes_raw()
+        return self._public
 
     def sign(self, message: bytes) -> bytes:
         """64 bytes."""

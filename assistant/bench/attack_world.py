@@ -24,15 +24,15 @@ from assistant.facts import Fact, FactKind
 from assistant.record.chain import NO_HASH, Entry, link
 from assistant.record.clips import clip_name
 from assistant.record.log import Leaf, LeafKind, Moment, Signer, head_leaf
+from assistant.wiring.at_hand import procedures_at_hand
 from assistant.wiring.documents import record_of, sealed_document
 from assistant.wiring.exchanging import make_export
-from assistant.wiring.library import procedures_at_hand
 
 ENDED, OTHER, OPEN = "blue-van", "red-van", "grey-hatchback"
 PROCEDURE = "spark-check"
 CLIP = np.arange(1600, dtype=np.int16)
 NOTE = "the plug was loose"
-REPORTS = ("html", "json", "csv")
+REPORTS = ("html", "json", "csv", "invoice")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

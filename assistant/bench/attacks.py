@@ -19,6 +19,7 @@ import click
 
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.bench.attack_world import ENDED, World, build
+from assistant.bench.attacks_on_clock import CLOCK
 from assistant.bench.attacks_on_papers import PAPERS
 from assistant.bench.attacks_on_store import STORE, Attack
 from assistant.errors import RecordError
@@ -29,7 +30,7 @@ from assistant.record.wording import fitted
 from assistant.wiring.against import compare_sealed, compare_unsealed
 from assistant.wiring.verifying import verify_store
 
-ATTACKS = (*STORE, *PAPERS)
+ATTACKS = (*STORE, *CLOCK, *PAPERS)
 FOUND, TOLD, NOT_FINDABLE, UNFOUND = "found", "told", "not findable", "NOT FOUND"
 NEEDS_TYPST = "pdf"
 

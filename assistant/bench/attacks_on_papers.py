@@ -172,6 +172,12 @@ PAPERS: tuple[Attack, ...] = (
         does=_replace("blue-van.csv", b"12.4", b"12.9"),
         paper="blue-van.csv",
     ),
+    Attack(
+        name="a reading altered under the genuine head, invoice",
+        on="report",
+        does=_replace("blue-van.invoice", b"12.4", b"12.9"),
+        paper="blue-van.invoice",
+    ),
     Attack(name="a PDF altered", on="report", does=_pdf_altered, paper="blue-van.pdf"),
     Attack(name="forged pages under a PDF's genuine seal", on="report", does=_pdf_forged, paper="blue-van.pdf"),
     Attack(name="another job's report handed in", on="report", does=_nothing, paper=f"{OTHER}.html"),

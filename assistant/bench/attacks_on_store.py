@@ -1,4 +1,4 @@
-"""Attacks on the store, its sound and its clock. Each changes a world; the checks are those of `jobs verify`."""
+"""Attacks on the store and its sound. Each changes a world; the checks are those of `jobs verify`."""
 
 from __future__ import annotations
 
@@ -9,13 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.adapters.clips_wav import WavClips
-from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.log import add_leaves
 from assistant.bench.attack_world import (
     CLIP,
     ENDED,
-    NOTE,
     OPEN,
     OTHER,
     World,
@@ -28,9 +26,8 @@ from assistant.bench.attack_world import (
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import canonical
 from assistant.record.clips import clip_name, clips_place
-from assistant.record.log import Moment, removed_leaf
+from assistant.record.log import removed_leaf
 from assistant.record.verify import Verdict
-from assistant.wiring.records import seconds_away
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +86,7 @@ def _another_job_by_the_account(world: World) -> None:
     """What is handed in later is a report of a job that nobody touched."""
     with world.sql() as store:
         job_no = number_of(store, OTHER)
-        for table in ("facts", "personal", "summaries", "said", "jobs"):
+        for table in ("facts", "personal", "summaries", "said", "signs", "jobs"):
             store.execute(f"DELETE FROM {table} WHERE job_no = ?", (job_no,))
         rebuild_log(store, world.key())
     world.seen.forget()
@@ -118,7 +115,7 @@ def _cut_with_log(world: World) -> None:
 def _delete(world: World, *, log: bool) -> None:
     with world.sql() as store:
         job_no = number_of(store, ENDED)
-        for table in ("facts", "personal", "summaries", "said", "jobs"):
+        for table in ("facts", "personal", "summaries", "said", "signs", "jobs"):
             store.execute(f"DELETE FROM {table} WHERE job_no = ?", (job_no,))
         if log:
             rebuild_log(store, None)
@@ -141,7 +138,9 @@ def _nulled_with_leaf(world: World) -> None:
         store.execute("UPDATE log_head SET signature = ?", left_over)
 
 
-def _sql(*statements: str) -> Callable[[World], None]:
+def sql(*statements: str) -> Callable[[World], None]:
+    """An attack by these statements, past the program."""
+
     def attack(world: World) -> None:
         with world.sql() as store:
             for statement in statements:
@@ -236,41 +235,6 @@ def _clip_renamed(world: World) -> None:
     world.data.joinpath(*clips_place(ENDED), clip).unlink()
 
 
-def _clock_forward_in_a_wait(world: World) -> Verdict:
-    """An hour by the time of day while two seconds passed, over a program's end: what counts as rested?"""
-    hours = iter(f"2031-05-01T{hour:02d}:00:00.000Z" for hour in range(9, 20))
-    journal = MemoryJournal(lambda: next(hours), moment=moment)
-    journal.append([Fact(id="k-1", job="j", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={})])
-    rested_s = seconds_away(journal, "j", lambda: Moment(boot=moment().boot, ms=moment().ms + 2_000))
-    return noticed(f"{rested_s:.0f} s count as waited, and the rest is waited" if rested_s == 2.0 else "")
-
-
-def _clock_forward_over_a_start(world: World) -> Verdict:
-    """The same over a new start of the machine, after which its own clock begins anew."""
-    journal = MemoryJournal(utc, moment=moment)
-    journal.append([Fact(id="k-1", job="j", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={})])
-    rested_s = seconds_away(journal, "j", lambda: Moment(boot="another-run", ms=9_000_000))
-    return noticed("no time counts as waited, and the whole rest is waited" if rested_s == 0.0 else "")
-
-
-def _clock_set(world: World, said: str) -> None:
-    journal = SqliteJournal(world.data, lambda: said, signer=world.key(), moment=moment)
-    facts = journal.facts(OPEN)
-    key = facts[0].id.removesuffix("-1")
-    number = len(facts) + 1
-    note = Fact(
-        id=f"{key}-{number}", job=OPEN, number=number, at_s=99.0, kind=FactKind.NOTE_TAKEN, data={"words": NOTE}
-    )
-    journal.append([note])
-    journal.close()
-
-
-def _always_wrong(world: World) -> None:
-    journal = SqliteJournal(world.data, lambda: "2029-01-01T00:00:00.000Z", signer=world.key(), moment=moment)
-    journal.append([Fact(id="w-1", job="early", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={"key": "w"})])
-    journal.close()
-
-
 NO_ANCHOR = (
     "with the whole account, key and memory included, before any report or export had left: then nothing outside the "
     "machine knows better; the first report that leaves binds it"
@@ -302,29 +266,33 @@ STORE: tuple[Attack, ...] = (
     Attack(
         name="a plate exchanged",
         on="store",
-        does=_sql("UPDATE personal SET value = '\"DEMO 99\"' WHERE belongs = 'owner'"),
+        does=sql("UPDATE personal SET value = '\"DEMO 99\"' WHERE belongs = 'owner'"),
     ),
     Attack(
         name="the search line forged",
         on="store",
-        does=_sql("UPDATE summaries SET finding = 'fuel-pump', finding_words = 'fuel pump'"),
+        does=sql("UPDATE summaries SET finding = 'fuel-pump', finding_words = 'fuel pump'"),
     ),
-    Attack(name="what searches find of notes forged", on="store", does=_sql("UPDATE said SET words = 'all was well'")),
-    Attack(name="a job renamed", on="store", does=_sql(f"UPDATE jobs SET name = 'no-such-van' WHERE name = '{ENDED}'")),
+    Attack(name="the search line deleted", on="store", does=sql("DELETE FROM summaries WHERE job_no = 1")),
+    Attack(
+        name="the bits emptied by which searches pass jobs by", on="store", does=sql("UPDATE signs SET s2 = 1 << 62")
+    ),
+    Attack(name="what searches find of notes forged", on="store", does=sql("UPDATE said SET words = 'all was well'")),
+    Attack(name="a job renamed", on="store", does=sql(f"UPDATE jobs SET name = 'no-such-van' WHERE name = '{ENDED}'")),
     Attack(
         name="two jobs' names exchanged",
         on="store",
-        does=_sql(
+        does=sql(
             "UPDATE jobs SET name = 'x' WHERE job_no = 1",
             f"UPDATE jobs SET name = '{ENDED}' WHERE job_no = 2",
             f"UPDATE jobs SET name = '{OTHER}' WHERE job_no = 1",
         ),
     ),
     Attack(name="the procedure's text made to say otherwise", on="store", does=_other_text),
-    Attack(name="the procedure's text thrown away", on="store", does=_sql("DELETE FROM texts")),
+    Attack(name="the procedure's text thrown away", on="store", does=sql("DELETE FROM texts")),
     Attack(name="a leaf of the log taken out", on="store", does=_leaf_gone),
     Attack(name="the log thrown away", on="store", does=_log_gone),
-    Attack(name="the signature thrown away", on="store", does=_sql("UPDATE log_head SET signature = X''")),
+    Attack(name="the signature thrown away", on="store", does=sql("UPDATE log_head SET signature = X''")),
     Attack(name="an older copy of the store put back", on="store", does=_older_copy),
     Attack(name="the same by somebody with the whole account", on="store", does=_older_copy_and_memory),
     Attack(name="another store of the same jobs, unsigned", on="store", does=lambda world: _made_anew(world, None)),
@@ -337,30 +305,4 @@ STORE: tuple[Attack, ...] = (
     Attack(name="a sound clip changed", on="clips", does=_clip_changed),
     Attack(name="a sound clip exchanged for another", on="clips", does=_clip_renamed),
     Attack(name="a sound clip thrown away", on="clips", does=_clip_gone),
-    Attack(name="the time of day set forward during a rest", on="clock", does=_clock_forward_in_a_wait),
-    Attack(name="the same over a new start of the machine", on="clock", does=_clock_forward_over_a_start),
-    Attack(
-        name="the time of day set forward in a job",
-        on="clock",
-        does=lambda world: _clock_set(world, "2031-05-01T13:00:00.000Z"),
-    ),
-    Attack(
-        name="the time of day set back in a job",
-        on="clock",
-        does=lambda world: _clock_set(world, "2031-04-21T09:00:00.000Z"),
-    ),
-    Attack(
-        name="a fact's time of day changed in the store",
-        on="clock",
-        does=_sql("UPDATE facts SET recorded_utc = '2030-01-01T00:00:00.000Z' WHERE number = 2"),
-    ),
-    Attack(
-        name="a whole job recorded by a clock that is wrong",
-        on="clock",
-        does=_always_wrong,
-        why_not=(
-            "no clock of an offline machine proves the day; the log proves the order of jobs, and a report proves that "
-            "its job was there on the day that it arrived somewhere"
-        ),
-    ),
 )

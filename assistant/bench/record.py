@@ -45,6 +45,8 @@ APPENDS = 2_000
 SEARCHES = 10
 COMMANDS = 3
 FORGOTTEN = 20
+WORDS = ("petrol", "last winter")
+"""Two words of which one stands in the lines and one in the notes of many jobs."""
 SETTINGS = "settings"
 """Where the commands of the measurement find their key, so that they leave the user's own alone."""
 
@@ -95,7 +97,7 @@ def _searches(store: Path, jobs: int) -> dict[str, float]:
     queries = {
         "vehicle": JobQuery(vehicle=("diesel",), finding=("relay",)),
         "plate": JobQuery(vehicle=(f"demo-{middle}",)),
-        "words": JobQuery(words=("harness", "last winter")),
+        "words": JobQuery(words=WORDS),
         "code": JobQuery(words=("P0335",)),
         "finding": JobQuery(finding=("crank sensor",)),
         "day": JobQuery(since=day(middle), until=day(middle + 1000)),
@@ -151,6 +153,7 @@ def _commands(store: Path, job: str, jobs: int) -> dict[str, float]:
 
     return {
         "command_find_s": took("jobs", "list", "--vehicle", f"demo{jobs // 2}"),
+        "command_find_words_s": took("jobs", "list", *WORDS),
         "command_report_html_s": took("report", job, "--out", str(out)),
         "command_report_json_s": took("report", job, "--format", "json", "--out", str(out)),
         "command_report_pdf_s": took("report", job, "--format", "pdf", "--out", str(out)),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,14 +11,16 @@ import click
 
 from assistant.cli import _options
 from assistant.cli._heads import read_heads
+from assistant.cli._known import keys_beginning, known_key
 from assistant.errors import UsageError
 from assistant.record.chain import against
-from assistant.record.log import Logged
-from assistant.record.seal import NoSeal
+from assistant.record.log import LogHead
+from assistant.record.seal import NoSeal, opened
 from assistant.record.verify import Verdict, short
 from assistant.record.wording import fitted, printable
 from assistant.wiring import holds_records, install_key, look_into_journal, open_journal, remembered
 from assistant.wiring.folders import data_folder
+from assistant.wiring.keys import know_keys
 from assistant.wiring.verifying import Checked, verify_store
 
 if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
@@ -47,14 +50,23 @@ CANNOT_ONE = "That nothing else is gone from the store shows only where all of i
     help="A report (JSON, HTML, PDF, CSV), an export, or NUMBER:HASH off paper.",
 )
 @click.option(
-    "--key", "keys", multiple=True, metavar="DIGITS", help="A key that you know as your own, as reports state it."
+    "--arrived",
+    type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]),
+    help="When REPORT arrived elsewhere, by a clock there: finds times of day that cannot be.",
 )
+@known_key
 @click.option(
     "--accept-store", is_flag=True, help="I put this store here myself: forget what was remembered of another."
 )
 @_options.data
 def verify(
-    jobs: tuple[str, ...], report: str | None, keys: tuple[str, ...], accept_store: bool, data: Path | None
+    *,
+    jobs: tuple[str, ...],
+    report: str | None,
+    arrived: datetime | None,
+    keys: tuple[str, ...],
+    accept_store: bool,
+    data: Path | None,
 ) -> int:
     """Check JOBS, or the whole store: facts, texts, removals, the signed log, the lines that searches read, the sound.
 
@@ -62,11 +74,12 @@ def verify(
     """
     journal = look_into_journal(data)
     try:
-        trusted = _trusted(journal.key_leaves(), keys)
+        trusted = keys_beginning(journal.key_leaves(), keys)
         verdict, of = Verdict(), jobs
         if report:
             of, verdict = _against(journal, report, jobs)
-        checked = verify_store(journal, of, data, trusted=trusted)
+        checked = verify_store(journal, of, data, trusted=trusted, arrived=_arrived(report, arrived))
+        know_keys(trusted)
         if accept_store:
             seen = remembered(data_folder(data))
             seen.forget()
@@ -119,16 +132,18 @@ def _bounds(checked: Checked, *, whole: bool, against_it: bool) -> str:
     return " ".join(part for part in (signed, bound, "" if whole or against_it else CANNOT_ONE) if part)
 
 
-def _trusted(leaves: Collection[Logged], keys: Sequence[str]) -> frozenset[bytes]:
-    """The keys of the store that begin with these digits. Raises UsageError for one that there is not."""
-    found = set()
-    for digits in keys:
-        known = [bytes.fromhex(str(leaf.told()["key"])) for leaf in leaves]
-        matching = [key for key in known if len(digits) >= 16 and key.hex().startswith(digits.lower())]
-        if not matching:
-            raise UsageError(f"No key of this store begins with '{digits}'; give at least 16 digits off a report.")
-        found.update(matching)
-    return frozenset(found)
+def _arrived(report: str | None, when: datetime | None) -> tuple[LogHead, datetime] | None:
+    """Where the log ended when the report was made, and when it arrived. Raises UsageError where it does not say so."""
+    if when is None:
+        return None
+    if report is None:
+        raise UsageError("--arrived says when a document arrived: name it with --against.")
+    try:
+        _, _, seal = opened(Path(report).read_bytes())
+    except (OSError, NoSeal) as error:
+        raise UsageError(f"'{report}' has no seal, so --arrived can prove nothing by it.") from error
+    whole_day = timedelta(days=1) if (when.hour, when.minute) == (0, 0) else timedelta()
+    return seal.log, (when.astimezone() + whole_day).astimezone(UTC)
 
 
 def _against(journal: Archive, report: str, jobs: tuple[str, ...]) -> tuple[tuple[str, ...], Verdict]:

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.bay import folded
 from assistant.cli import _options
 from assistant.cli._files import local_time, write_whole
 from assistant.cli._groups import HelpfulGroup
@@ -287,6 +286,8 @@ def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tupl
 
 def close_unled(kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
     """The facts that end a job that no procedure at hand can lead on. Raises UsageError while parts are off."""
+    from assistant.bay import folded  # noqa: PLC0415 - only closing needs it
+
     off = folded(kept).open_items
     _refuse_open(off, left_off=left_off)
     told: list[tuple[FactKind, dict[str, Any]]] = []
@@ -308,7 +309,7 @@ def _refuse_open(items: Sequence[str], *, left_off: bool) -> None:
 
 def _led_by(journal: Archive, entries: Sequence[Entry]) -> Library:
     """What led the job, as far as it can be read; nothing where it cannot: then the facts alone close it."""
-    from assistant.wiring.library import procedures_at_hand, procedures_of_job  # noqa: PLC0415 - only closing needs it
+    from assistant.wiring.at_hand import procedures_at_hand, procedures_of_job  # noqa: PLC0415 - only closing needs it
 
     if named_texts(entries):
         return procedures_of_job(entries, journal.text)

@@ -28,7 +28,8 @@ def command(job: str, kind: str, out: Path | None, paper: str | None, data: Path
 
     html: one file that opens offline and prints on two pages. pdf: the same on paper. json: everything, with the ids of
     the facts (schema: assistant/record/record.schema.json). csv: results and readings, one a line. invoice: a paragraph
-    for the customer's invoice. Each but the last is sealed: signed, with the place of the job in the store's log.
+    for the customer's invoice. Each is sealed: signed, with the place of the job in the store's log; the invoice on a
+    line of its own below the paragraph.
 
     A job that is not as it was recorded is written all the same: the document says so first, the command ends with 1.
     """

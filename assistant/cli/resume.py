@@ -8,16 +8,22 @@ from typing import Any
 import click
 
 from assistant.cli import _options
+from assistant.cli._known import know, known_key
 from assistant.cli._session import read_wishes, run_session, session_options
 from assistant.wiring import Session
 
 
 @click.command(epilog="Example: hoodside resume grey-hatchback")
 @click.argument("job")
+@known_key
 @_options.data
 @session_options
-def command(job: str, data: Path | None, **session: Any) -> None:
-    """Go on exactly where the job stood, whatever ended it; what is hazardous is asked again."""
+def command(job: str, keys: tuple[str, ...], data: Path | None, **session: Any) -> None:
+    """Go on exactly where the job stood, whatever ended it; what is hazardous is asked again.
+
+    Two accounts that keep records in one folder sign with keys of their own: each says once which it knows, by --key.
+    """
+    know(keys, data)
 
     def open_job(opened: Session) -> None:
         opened.resume(job)

@@ -12,6 +12,7 @@ from assistant.record.chain import Entry, head_of
 from assistant.record.log import LogHead
 from assistant.record.model import ChainHead, JobRecord, KeptFact, LogAnchor, ProcedureUsed
 from assistant.record.read_fact import mapping, number, plain_words, text
+from assistant.record.repaired import repair
 from assistant.record.timed import step_times
 from assistant.record.walk import Walk, walk
 
@@ -72,7 +73,8 @@ def build_record(
         open_items=told.open_items(used),
         bay=told.standing_conditions(used),
         odds=told.odds(used),
-        finding=told.finding(used),
+        finding=told.finding(used, fault_names or {}),
+        repair=repair(used),
         steps=steps,
         minutes=round(sum(one.spent_min for one in steps), 1),
         sources=told.sources(procedures, frozenset(fact.procedure or "" for fact in used.facts)),

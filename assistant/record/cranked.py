@@ -8,7 +8,8 @@ from assistant.cranking.duty import NOT_CRANKED, burst, rest_left_s
 from assistant.facts import Fact, FactKind
 from assistant.language.model import BurstSound
 from assistant.procedure.model import Duty
-from assistant.record.model import Burst, DayUse, DutyUse, TimedAction
+from assistant.record.duty_use import DayUse, DutyUse
+from assistant.record.model import Burst, TimedAction
 from assistant.record.read_fact import flag, number, text
 from assistant.record.walk import Walk
 

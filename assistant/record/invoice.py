@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from assistant.reasoning.standing import lead
-from assistant.record.model import JobRecord
+from assistant.record.model import JobRecord, Repair
+from assistant.record.page.repair import WITHOUT_CURE, diagnosed_words, joined, repaired_words
 from assistant.record.wording import NOT_AS_RECORDED, NOT_PROOFED, Localise, as_shown, as_sure, bounded, day_and_time
 
 
@@ -22,17 +23,7 @@ def invoice_text(record: JobRecord, localise: Localise) -> str:
         parts.append(f"Measured: {', '.join(read)}.")
     if answers:
         parts.append(f"Checks answered: {len(answers)}.")
-    if record.finding is None:
-        ended = record.state == "ended"
-        parts.append("The diagnosis was ended before a finding." if ended else "The diagnosis is not finished.")
-    else:
-        parts.append(as_sure(record.finding.standing, record.finding.customer or f"Finding: {record.finding.title}"))
-        if lead(record.finding.standing) and record.finding.by_odds:
-            parts.append(f"How sure: {record.finding.by_odds}")
-        if record.finding.next_step:
-            parts.append(f"Next: {record.finding.next_step}")
-        if record.finding.untested:
-            parts.append(f"Not tested: {'; '.join(part.rstrip('. ') for part in record.finding.untested)}.")
+    parts += _repaired(record, record.repair) if record.repair is not None else _found(record)
     if record.open_items:
         parts.append(f"Not yet refitted: {', '.join(one.item for one in record.open_items)}.")
     parts += [f"{words} failed." for words in _failed(record)]
@@ -43,6 +34,32 @@ def invoice_text(record: JobRecord, localise: Localise) -> str:
         parts.insert(0, f"{NOT_AS_RECORDED}: do not bill by this. {record.damage[0]}.")
     parts.append("The vehicle maker's information comes first.")
     return " ".join(" ".join(bounded(part).split()) for part in parts) + "\n"
+
+
+def _found(record: JobRecord) -> list[str]:
+    """The finding as sure as it is, and what was repaired before it without cure."""
+    found = record.finding
+    if found is None:
+        return [
+            "The diagnosis was ended before a finding." if record.state == "ended" else "The diagnosis is not finished."
+        ]
+    parts = [f"{WITHOUT_CURE}: {'; '.join(found.failed)}."] if found.failed else []
+    parts.append(as_sure(found.standing, found.customer or f"Finding: {found.title}"))
+    if lead(found.standing) and found.by_odds:
+        parts.append(f"How sure: {found.by_odds}")
+    if found.next_step:
+        parts.append(f"Next: {found.next_step}")
+    if found.untested:
+        parts.append(f"Not tested: {joined(found.untested)}.")
+    return parts
+
+
+def _repaired(record: JobRecord, repair: Repair) -> list[str]:
+    """What was repaired and what became of it, with what the diagnosis was, and what is to be done next."""
+    parts = [repaired_words(record, repair), f"The diagnosis was: {diagnosed_words(record, repair)}."]
+    if repair.untested:
+        parts.append(f"Not tested: {joined(repair.untested)}.")
+    return [*parts, f"Next: {repair.next_step}"] if repair.next_step else parts
 
 
 def _failed(record: JobRecord) -> list[str]:

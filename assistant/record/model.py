@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import Any
 
 from assistant.language.model import BurstSound
 from assistant.reasoning.standing import Standing
 from assistant.record.compression import Compression
+from assistant.record.duty_use import DutyUse
 
 SCHEMA = "hoodside-record-1"
 
@@ -150,30 +152,6 @@ class Burst:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayUse:
-    """What the starter was asked on one day. `day`: ISO 8601, in UTC."""
-
-    day: str
-    bursts: int
-    total_s: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DutyUse:
-    """What the starter was asked in all and on each day, and the limits it was held to."""
-
-    bursts: int = 0
-    total_s: float = 0.0
-    longest_s: float = 0.0
-    shortest_rest_s: float | None = None
-    burst_limit_s: float = 0.0
-    stop_limit_s: float = 0.0
-    rest_limit_s: float = 0.0
-    source: str | None = None
-    days: tuple[DayUse, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class TimedAction:
     """A paced action or a wait."""
 
@@ -214,9 +192,9 @@ class Odds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """What the job came to. `by_odds`: what the odds said of it; `repair`: the fault whose repair was confirmed.
+    """What the diagnosis came to. `by_odds`: what the odds said of it; `repair`: the fault whose repair was confirmed.
 
-    `failed`: repairs that did not cure it, with their minutes.
+    `failed`: repairs that did not cure it, with their minutes. `likely_fault`: the odds of its fault, None without any.
     `standing`: how sure it is: proved, not-proved, outweighed (another fault is likelier), by-test (no odds are
     reckoned for it) or open. `by_test`: what its tests showed; `proved` holds the same only where the odds prove it.
     """
@@ -234,6 +212,39 @@ class Found:
     standing: str = Standing.BY_TEST
     by_test: tuple[str, ...] = ()
     failed: tuple[str, ...] = ()
+    likely_fault: float | None = None
+
+
+class Outcome(StrEnum):
+    """What became of a repair. The values stand in reports."""
+
+    CURED = "cured"  # its check held, or the technician or the desk confirmed it
+    NOT_CURED = "not-cured"  # its check failed
+    UNSURE = "unsure"  # its check ended with neither, e.g. fault codes came back
+    UNCHECKED = "unchecked"
+    TAKEN_BACK = "taken-back"  # it was confirmed, and that was taken back
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repair:
+    """The last repair of the job and what became of it. `outcome`: cured, not-cured, unsure, unchecked or taken-back.
+
+    `by`: who confirmed it: recheck, technician, desk. `minutes`: from finding to repair done. `likely`: the odds of its
+    fault before it was repaired, a probability; None where none are reckoned. What its check ended with: `check` in
+    words, what it showed, what it left untested, the next step, and what may be said to the customer.
+    """
+
+    mark: Mark
+    fault: str
+    outcome: str
+    by: str = ""
+    minutes: float | None = None
+    likely: float | None = None
+    check: str = ""
+    shown: tuple[str, ...] = ()
+    untested: tuple[str, ...] = ()
+    next_step: str = ""
+    customer: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -347,6 +358,7 @@ class JobRecord:
     bay: tuple[StandingCondition, ...]
     odds: tuple[Odds, ...]
     finding: Found | None
+    repair: Repair | None
     steps: tuple[StepTime, ...]
     minutes: float
     sources: tuple[str, ...]

@@ -16,19 +16,11 @@ from typing import Any
 from assistant.errors import SetupError
 from assistant.record.model import JobRecord
 from assistant.record.page import ABREAST, LATE, WIDE, Paper, Table, lay_out
+from assistant.record.page.columns import SHARES, two_abreast
 from assistant.record.pictures import draw_pictures
 from assistant.record.wording import NOT_AS_RECORDED, Localise
 
 FAMILY = "Libertinus Serif"
-LONG_ROWS = 12
-"""A table of narrow rows with more than these is set in two halves beside each other."""
-MOST_HALF_ROWS = 24
-"""So many rows at most stand in one half, so that the eye need not turn pages between the halves."""
-SHARES = {
-    **{"Words": 3, "Reason": 3, "Asked": 2, "Judgement": 1, "Source of the limit": 1, "Step": 1, "Meaning": 1},
-    "Answered at": 1,
-}
-"""Columns that share the room that is left, and how."""
 PICTURE_PPI = 96
 LONGEST_RUN = 24
 """Signs without a blank; a longer word may be broken at any of these many."""
@@ -115,51 +107,18 @@ def _typst() -> Any:
 def _bands(tables: tuple[Table, ...]) -> dict[str, list[list[list[dict[str, object]]]]]:
     """Before and after the pictures, strips of the page in their order: each of one column or of two.
 
-    A long narrow table fills strips of its own, its rows running down the left column and then the right; short ones
-    stand two abreast.
+    Narrow tables run down the left column and then the right one.
     """
     before = [table for table in tables if table.name == "readings"], [one for one in tables if one.name in ABREAST]
     after = [table for table in tables if table.name in WIDE], [one for one in tables if one.name in LATE]
     return {
-        name: [*([[_plain(one)]] for one in wide), *_abreast(narrow)]
+        name: [*([[_plain(one)]] for one in wide), *_strips(narrow)]
         for name, (wide, narrow) in (("before", before), ("after", after))
     }
 
 
-def _abreast(tables: list[Table]) -> list[list[list[dict[str, object]]]]:
-    bands: list[list[list[dict[str, object]]]] = []
-    waiting: list[Table] = []
-
-    def pair() -> None:
-        if len(waiting) % 2 and bands and len(bands[-1]) == 2 and len(bands[-1][1]) == 1:
-            bands[-1][1].append(_plain(waiting.pop(0)))  # under a right column that ends a long table
-        while waiting:
-            two = [waiting.pop(0) for _ in range(min(2, len(waiting)))]
-            bands.append([[_plain(one)] for one in two] + [[]] * (2 - len(two)))
-
-    for table in tables:
-        if len(table.rows) <= LONG_ROWS:
-            waiting.append(table)
-            continue
-        pair()
-        bands.extend(_halves(table))
-    pair()
-    return bands
-
-
-def _halves(table: Table) -> list[list[list[dict[str, object]]]]:
-    strips = []
-    for start in range(0, len(table.rows), 2 * MOST_HALF_ROWS):
-        rows = table.rows[start : start + 2 * MOST_HALF_ROWS]
-        middle = (len(rows) + 1) // 2
-        last = start + len(rows) == len(table.rows)
-        title = table.title if start == 0 else f"{table.title}, continued"
-        left = dataclasses.replace(table, rows=rows[:middle], title=title, note="")
-        right = dataclasses.replace(
-            table, rows=rows[middle:], title=f"{table.title}, continued", note=table.note if last else ""
-        )
-        strips.append([[_plain(left)], [_plain(right)]])
-    return strips
+def _strips(tables: list[Table]) -> list[list[list[dict[str, object]]]]:
+    return [[[_plain(one) for one in side] for side in strip] for strip in two_abreast(tables)]
 
 
 def _plain(table: Table) -> dict[str, object]:

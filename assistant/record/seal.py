@@ -1,8 +1,8 @@
 """The seal of a document: what it says, where the job's chain and the store's log ended, signed as one.
 
 A seal stands at the end of the document, where its format lets it: as a comment in HTML, in PDF behind the last object,
-in JSON as the last member, in CSV and in an export as the last line. The signature is over the seal and over the
-document without it, so neither can be given another of the other.
+in JSON as the last member, in CSV, an invoice and an export as the last line. The signature is over the seal and over
+the document without it, so neither can be given another of the other.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ _HTML = re.compile(rb"<!-- hoodside-seal (\{[^\n]*\}) -->\n\Z")
 _PDF = re.compile(rb"\n%hoodside-seal (\{[^\n]*\})\nstartxref\n\d+\n%%EOF\n\Z")
 _PDF_END = re.compile(rb"startxref\s+(\d+)\s+%%EOF\s*\Z")
 _LINE = re.compile(rb"(?:\A|(?<=\n))(\{\"seal\":[^\n]*\})\n\Z")
+_TEXT = re.compile(rb"\nhoodside-seal (\{[^\n]*\})\n\Z")
 _ROW = re.compile(rb"(?<=\n)(,seal,[^\n]*)\n\Z")
 
 
@@ -93,7 +94,7 @@ def seal_from_plain(told: Mapping[str, Any]) -> Seal:
 
 
 def sealed(content: bytes, kind: str, seal: Seal, signer: Signer | None) -> bytes:
-    """The document with its seal. `kind`: html, pdf, json, csv, export. Raises KeyError for another."""
+    """The document with its seal. `kind`: html, pdf, json, csv, invoice, export. Raises KeyError for another."""
     write, _ = _FORMS[kind]
     base = _json_content(json.loads(content)) if kind == "json" else content
     seal = replace(seal, key=signer.key if signer else b"")
@@ -189,13 +190,16 @@ def _write_line(content: bytes, seal: Seal) -> bytes:
     return content + _text(seal).encode() + b"\n"
 
 
+def _write_text(content: bytes, seal: Seal) -> bytes:
+    return content + f"\nhoodside-seal {_text(seal)}\n".encode()
+
+
 _Form = tuple[Callable[[bytes, Seal], bytes], Callable[[bytes], tuple[bytes, Seal] | None]]
 _FORMS: Mapping[str, _Form] = {
     "html": (_write_html, lambda document: _matched(document, _HTML)),
     "pdf": (_write_pdf, lambda document: _matched(document, _PDF)),
     "export": (_write_line, lambda document: _matched(document, _LINE)),
     "csv": (_write_csv, _read_csv),
+    "invoice": (_write_text, lambda document: _matched(document, _TEXT)),
     "json": (_write_json, _read_json),
 }
-SEALED = frozenset(_FORMS) - {"export"}
-"""Formats of a report that carry a seal; the paragraph for an invoice is for the customer and carries none."""

@@ -8,6 +8,7 @@ from assistant.procedure.condition import OF_THE_CAR
 from assistant.record.compression import Compression
 from assistant.record.model import JobRecord, Reading, Saying
 from assistant.record.page import UNSAID
+from assistant.record.page.repair import diagnosed_words, repaired_words
 from assistant.record.read_fact import plain_words
 from assistant.record.wording import NOT_PROOFED, as_sure
 
@@ -100,6 +101,10 @@ def _results(record: JobRecord) -> list[str]:
 
 
 def _finding(record: JobRecord) -> list[str]:
+    repair = record.repair
+    if repair is not None:
+        said = [repaired_words(record, repair).rstrip("."), f"Diagnosis was: {diagnosed_words(record, repair)}"]
+        return [*said, f"Next: {repair.next_step}"] if repair.next_step else said
     if record.finding is None:
         return ["Ended without a finding" if record.state == "ended" else "No finding yet"]
     found = [f"Finding: {as_sure(record.finding.standing, record.finding.title)}"]

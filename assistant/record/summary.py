@@ -21,6 +21,7 @@ SUMMARISED = frozenset(
         FactKind.VEHICLE_NOTED,
         FactKind.CODE_LOGGED,
         FactKind.FINDING_REACHED,
+        FactKind.REPAIR_CONFIRMED,
         FactKind.STRUCK,
         FactKind.WENT_BACK,
         FactKind.JOB_ENDED,
@@ -84,6 +85,10 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
         parts = (text(told, "fault"), fact.step, text(told, "title", "say"), f"({doubt})" if doubt else "")
         found = " ".join(dict.fromkeys(part for part in parts if part))
         return replace(summary, finding=found, finding_fact=fact.id)
+    if fact.kind is FactKind.REPAIR_CONFIRMED:
+        found = _diagnosed(summary.finding)
+        fault = text(fact.data, "fault")
+        return replace(summary, finding=f"{REPAIRED}{fault}{AFTER}{found}" if fault else found)
     if fact.kind is FactKind.STRUCK:
         kept = tuple(pair for pair in summary.codes if pair[0] != fact.data.get("struck"))
         summary = summary if kept == summary.codes else replace(summary, codes=kept)
@@ -93,6 +98,15 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
     if fact.kind is FactKind.JOB_ENDED:
         return replace(summary, ended=True)
     return summary
+
+
+REPAIRED, AFTER = "repaired ", "; found "
+"""Around the fault whose repair was confirmed, before the finding that led to it."""
+
+
+def _diagnosed(finding: str) -> str:
+    """The finding without a repair before it."""
+    return finding.partition(AFTER)[2] if finding.startswith(REPAIRED) else finding
 
 
 def searchable(words: str) -> str:

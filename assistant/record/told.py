@@ -27,6 +27,7 @@ from assistant.record.model import (
 )
 from assistant.record.personal import OWNER_KEYS, REMOVED
 from assistant.record.read_fact import flag, mapping, number, plain_words, text, words
+from assistant.record.repaired import confirmed, failed, findings, odds_before
 from assistant.record.summary import SHOP_KEY
 from assistant.record.vin import check_vin, tidy_vin
 from assistant.record.walk import Walk
@@ -177,12 +178,11 @@ def odds(walk: Walk) -> tuple[Odds, ...]:
     return tuple(found)
 
 
-def finding(walk: Walk) -> Found | None:
+def finding(walk: Walk, names: Mapping[str, str]) -> Found | None:
     """The last finding, unless it was struck, gone back from or left for another test; as sure as the last odds make it
-    before its repair was checked. What the check of a repair found is told with the repair."""
-    checks = {fact.procedure for fact in walk.of(FactKind.STEP_ENTERED) if fact.data.get("how") == "check"}
-    told_of = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
-    reached = [fact for fact in told_of if fact.procedure not in checks]
+    before its repair was checked. What the check of a repair found is told with the repair. `names`: what
+    the faults are called."""
+    reached, _ = findings(walk)
     last = reached[-1].number if reached else 0
     left = (*walk.of(FactKind.WENT_BACK), *(fact for fact in walk.of(FactKind.PLAN_CHANGED) if fact.data.get("to")))
     if not reached or any(each.number > last for each in left):
@@ -207,10 +207,11 @@ def finding(walk: Walk) -> Found | None:
         next_step=text(told, "advice", "next_step") or (written.advice if written else ""),
         customer=text(told, "customer") or (written.customer if written else ""),
         by_odds=text(judged, "by_odds") or "",
-        repair=_repair(walk),
-        failed=failed(walk),
+        repair=confirmed(walk),
+        failed=failed(walk, names),
         standing=standing,
         by_test=shown,
+        likely_fault=odds_before(walk.facts[: repaired - 1], fault or ""),
     )
 
 
@@ -225,20 +226,6 @@ def _standing(judged: Mapping[str, Any], fault: str | None) -> str:
     # The odds name the group that such a fault belongs to, so the sentence of that time is all that tells of it.
     unlike = found is Standing.BY_TEST and text(judged, "by_odds") is not None
     return (Standing.NOT_PROVED if unlike else found).value
-
-
-def failed(walk: Walk) -> tuple[str, ...]:
-    """Repairs after which the fault was still there, each with the minutes that it took."""
-    return tuple(
-        f"{plain_words(text(fact.data, 'fault') or 'no fault named')}, {number(fact.data, 'minutes') or 0.0:g} min"
-        for fact in walk.of(FactKind.REPAIR_FAILED)
-    )
-
-
-def _repair(walk: Walk) -> str:
-    """The fault whose repair was confirmed last; empty where none was, or it was taken back."""
-    confirmed = tuple(walk.of(FactKind.REPAIR_CONFIRMED))
-    return (text(confirmed[-1].data, "fault") or "") if confirmed else ""
 
 
 def sources(procedures: Mapping[str, Procedure], used: frozenset[str]) -> tuple[str, ...]:

@@ -86,8 +86,8 @@ def verify_head(archive: Archived, signed: Signed, *, trusted: Collection[bytes]
         if not introduced and key not in trusted:
             wrong.append(
                 f"from entry {leaf.place} on the log is signed with the key {short(key)}, which the key before it, "
-                f"{short(known)}, did not sign: that was lost, or somebody without it wrote on; if you know the new "
-                f"one off a report of yours made since, say --key {short(key)}"
+                f"{short(known)}, did not sign: that was lost, or another account or somebody without it wrote on; "
+                f"if you know the new one as yours or that account's, say once: hoodside jobs verify --key {short(key)}"
             )
         elif known:
             told.append(f"from entry {leaf.place} on the log is signed with {short(key)}, as {short(known)} signed")

@@ -9,6 +9,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from assistant.wiring.at_hand import procedures_at_hand
     from assistant.wiring.engines import make_recogniser, model_store
     from assistant.wiring.fault_models import can_lead, load_model, make_adviser, model_for
     from assistant.wiring.folders import (
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
         utc_now,
     )
     from assistant.wiring.keys import install_key, is_signed, remembered
-    from assistant.wiring.library import load_libraries, load_library, procedures_at_hand, read_text
+    from assistant.wiring.library import load_libraries, load_library, read_text
     from assistant.wiring.records import (
         check_clips,
         confirmed_repairs,
@@ -63,6 +64,7 @@ __all__ = [
 ]
 
 _IN = {
+    "at_hand": ("procedures_at_hand",),
     "engines": ("make_recogniser", "model_store"),
     "fault_models": ("can_lead", "load_model", "make_adviser", "model_for"),
     "folders": (
@@ -74,7 +76,7 @@ _IN = {
         "utc_now",
     ),
     "keys": ("install_key", "is_signed", "remembered"),
-    "library": ("load_libraries", "load_library", "procedures_at_hand", "read_text"),
+    "library": ("load_libraries", "load_library", "read_text"),
     "records": (
         "check_clips",
         "confirmed_repairs",

@@ -7,12 +7,12 @@ from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
 from assistant.errors import UsageError
 from assistant.facts import key_of
-from assistant.ports import Archive
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import Entry, Head
 from assistant.record.csv_text import csv_text
@@ -22,12 +22,15 @@ from assistant.record.model import JobRecord
 from assistant.record.page.model import Paper
 from assistant.record.photographs import Photographs
 from assistant.record.plain import json_text
-from assistant.record.seal import SEALED, Seal, sealed
+from assistant.record.seal import Seal, sealed
 from assistant.record.texts import named_model, named_texts
 from assistant.record.wording import parsed_utc
+from assistant.wiring.at_hand import procedures_for
 from assistant.wiring.fault_names import fault_names, names_in
-from assistant.wiring.library import procedures_for
 from assistant.wiring.verifying import damage_of
+
+if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
+    from assistant.ports import Archive
 
 FORMATS = ("html", "pdf", "json", "csv", "invoice")
 
@@ -61,9 +64,13 @@ def _fault_names(archive: Archive, entries: Sequence[Entry]) -> dict[str, str]:
 
 def pictures_in(data: Path | None) -> Photographs:
     """The photographs that lie in the data folder."""
-    from assistant.adapters.clips_wav import PictureFiles  # a document without photographs needs no files
 
-    return PictureFiles(data or user_data_path("hoodside", appauthor=False)).read
+    def read(job: str, name: str) -> bytes | None:
+        from assistant.adapters.clips_wav import PictureFiles  # it brings sound; few documents hold photographs
+
+        return PictureFiles(data or user_data_path("hoodside", appauthor=False)).read(job, name)
+
+    return read
 
 
 def _none_at_hand(_job: str, _name: str) -> None:
@@ -97,10 +104,8 @@ def sealed_document(
     *,
     pictures: Photographs = _none_at_hand,
 ) -> bytes:
-    """The document with its seal, where its format carries one."""
+    """The document with its seal."""
     made = document(record, kind, paper, pictures=pictures)
-    if kind not in SEALED:
-        return made
     head = Head(number=record.chain.number, hash=bytes.fromhex(record.chain.hash))
     key = key_of(record.facts[0].id, 1)
     seal = Seal(job=record.job, job_key=key, head=head, log=log, made_by=made_by(record, kind, paper))
@@ -112,7 +117,8 @@ def made_by(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> str:
     when = parsed_utc(record.started_utc)
     away = local_time(when).strftime("%z") if when else ""
     packages = ("hoodside", *(("typst",) if kind == "pdf" else ()))
-    on = [f"UTC{away}", paper.value] if kind in ("html", "pdf") else []
+    on = [f"UTC{away}"] if kind in ("html", "pdf", "invoice") else []
+    on += [paper.value] if kind in ("html", "pdf") else []
     return ", ".join([*(f"{name} {_version(name)}" for name in packages), *on])
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Collection
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +15,9 @@ from assistant.errors import SetupError
 
 if TYPE_CHECKING:
     from assistant.adapters.signer_ed25519 import InstallKey
+
+
+KNOWN_FILE = "known-keys"
 
 
 def key_folder() -> Path:
@@ -41,3 +46,25 @@ def is_signed(key: bytes, message: bytes, signature: bytes) -> bool:
 def remembered(data: Path) -> RememberedHeads:
     """Where the log of the store in that folder ended when it was written here."""
     return RememberedHeads(key_folder(), data)
+
+
+def known_keys() -> frozenset[bytes]:
+    """Other keys that the user said they know, by --key; none where none can be read."""
+    try:
+        lines = (key_folder() / KNOWN_FILE).read_text(encoding="ascii").split()
+        return frozenset(bytes.fromhex(line) for line in lines)
+    except (OSError, ValueError):
+        return frozenset()
+
+
+def know_keys(keys: Collection[bytes]) -> None:
+    """Remember that the user knows these keys. Raises SetupError."""
+    new = [key.hex() for key in keys if key not in known_keys()]
+    path = key_folder() / KNOWN_FILE
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        with os.fdopen(handle, "w", encoding="ascii") as file:
+            file.write("".join(f"{key}\n" for key in new))
+    except OSError as error:
+        raise SetupError(f"What keys you know cannot be kept in {path}: {error.strerror or error}.") from error

@@ -13,7 +13,7 @@ from assistant.facts import Fact
 from assistant.ports import Aids, Screen, Taps, View
 from assistant.procedure.model import Procedure
 from assistant.record.summary import JobQuery, Summary
-from assistant.wiring.library import procedures_at_hand, procedures_for
+from assistant.wiring.at_hand import procedures_at_hand, procedures_for
 from assistant.wiring.records import holds_records, look_into_journal
 
 if TYPE_CHECKING:

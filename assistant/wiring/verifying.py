@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,9 +14,10 @@ from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordChanged
 from assistant.facts import Fact, key_of
+from assistant.record.clocks import Timed, times_in, verify_arrival, verify_order
 from assistant.record.log import LeafKind, LogHead
 from assistant.record.verify import Verdict, verify_head, verify_job, verify_log, verify_remembered
-from assistant.wiring.keys import is_signed, remembered
+from assistant.wiring.keys import is_signed, known_keys, remembered
 from assistant.wiring.records import check_clips
 
 if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
@@ -29,9 +31,9 @@ def damage_of(archive: Archive, job: str) -> tuple[str, ...]:
     return proved(archive, job).wrong
 
 
-def proved(archive: Archive, job: str, *, trusted: Collection[bytes] = ()) -> Verdict:
-    """What can be proved of one job without reading any other."""
-    return verify_job(archive, job) + verify_head(archive, is_signed, trusted=trusted)
+def proved(archive: Archive, job: str) -> Verdict:
+    """What can be proved of one job without reading any other, by the keys that the user knows."""
+    return verify_job(archive, job) + verify_head(archive, is_signed, trusted=known_keys())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,15 +52,20 @@ def verify_store(
     *,
     trusted: Collection[bytes] = (),
     seen: RememberedHeads | None = None,
+    arrived: tuple[LogHead, datetime] | None = None,
 ) -> Checked:
     """These jobs, or where there are none the whole store, with log, search lines, sound and what was remembered.
 
-    `seen`: what was remembered; this installation's memory unless given.
+    `seen`: what was remembered; this installation's memory unless given. `arrived`: where the log ended when a document
+    was made, and when it arrived elsewhere.
     """
-    verdict = verify_head(journal, is_signed, trusted=trusted)
+    times: list[Timed] = []
+    verdict = verify_head(journal, is_signed, trusted={*trusted, *known_keys()})
     names = tuple(jobs) or journal.jobs()
     for name in names:
-        if not journal.entries(name):
+        entries = journal.entries(name)
+        times += times_in(name, journal.logged(name), entries)
+        if not entries:
             gone = any(True for _ in journal.logged(name))
             words = f"every fact of job '{name}' is gone" if gone else f"there is no job '{name}'"
             verdict += Verdict(wrong=(words,))
@@ -67,7 +74,9 @@ def verify_store(
         verdict += found if found.wrong else found + _sound(journal, name, data)
     if not jobs:
         verdict += Verdict(wrong=(*journal.damage(), *journal.line_faults()))
-        verdict += verify_log(journal)
+        verdict += verify_log(journal) + verify_order(times)
+    if arrived is not None:
+        verdict += verify_arrival(*arrived, times)
     folder = data or user_data_path("hoodside", appauthor=False)
     verdict += Verdict(wrong=verify_remembered(journal, (seen or remembered(folder)).heads()))
     return Checked(jobs=len(names), head=journal.log_head(), verdict=verdict)

@@ -387,3 +387,18 @@ def test_repairs_are_found_among_all_facts(tmp_path: Path) -> None:
         )
     assert [fact.id for fact in journal.repairs()] == ["red-van-2", "red-van-4", "blue-van-2", "blue-van-4"]
     journal.close()
+
+
+def test_an_append_seldom_waits_for_the_log_to_be_carried_in(tmp_path: Path) -> None:
+    """By SQLite's own habit one append in some hundred and thirty would; of three hundred none does."""
+    journal = SqliteJournal(tmp_path, utc)
+    journal.append([note(1)])
+    log = tmp_path / f"{FILE_NAME}-wal"
+    sizes = []
+    for number in range(2, 300):
+        journal.append([note(number)])
+        sizes.append(log.stat().st_size)
+    assert sizes == sorted(sizes)
+    assert sizes[-1] > 1_000 * 4096 * 1.5
+    journal.close()
+    assert not log.exists()

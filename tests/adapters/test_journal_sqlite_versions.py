@@ -10,6 +10,7 @@ import pytest
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite import schema as newest
+from assistant.adapters.journal_sqlite.log import begin_log
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import Entry, faults
@@ -54,7 +55,89 @@ CREATE INDEX repairs ON facts (job_no, number) WHERE instr(body, '"kind":"repair
 PRAGMA user_version = 3;
 """
 )
-SCRIPTS = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3}
+# Keys, values that can be wiped in place, what searches compare, and the log, as version 4 added them.
+VERSION_4 = (
+    VERSION_3
+    + """
+ALTER TABLE jobs ADD COLUMN key TEXT;
+ALTER TABLE jobs ADD COLUMN begun_as TEXT;
+UPDATE jobs SET key = (SELECT CASE WHEN id LIKE '%-1' THEN substr(id, 1, length(id) - 2) ELSE id END
+    FROM facts WHERE facts.job_no = jobs.job_no AND number = 1);
+CREATE UNIQUE INDEX jobs_by_key ON jobs (key);
+CREATE TABLE values_apart (
+    row_no INTEGER PRIMARY KEY,
+    job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL,
+    belongs TEXT NOT NULL,
+    salt BLOB,
+    value TEXT,
+    removed_utc TEXT NOT NULL
+);
+INSERT INTO values_apart (job_no, number, place, belongs, salt, value, removed_utc)
+    SELECT job_no, number, place, belongs, salt, value, substr(coalesce(removed_utc, '') || printf('%24s', ''), 1, 24)
+    FROM personal ORDER BY job_no, number, place;
+DROP TABLE personal;
+ALTER TABLE values_apart RENAME TO personal;
+CREATE UNIQUE INDEX personal_places ON personal (job_no, number, place);
+DROP TABLE summaries;
+CREATE TABLE summaries (
+    job_no INTEGER PRIMARY KEY REFERENCES jobs,
+    started_utc TEXT NOT NULL,
+    procedure TEXT NOT NULL,
+    vehicle TEXT NOT NULL,
+    finding TEXT NOT NULL,
+    finding_fact TEXT NOT NULL,
+    codes TEXT NOT NULL,
+    ended INTEGER NOT NULL,
+    everything TEXT NOT NULL,
+    vehicle_words TEXT NOT NULL,
+    finding_words TEXT NOT NULL
+);
+CREATE INDEX summaries_by_start ON summaries (started_utc);
+CREATE TABLE said (
+    row_no INTEGER PRIMARY KEY,
+    job_no INTEGER NOT NULL REFERENCES jobs,
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL,
+    belongs TEXT NOT NULL,
+    words TEXT NOT NULL
+);
+CREATE INDEX said_by_fact ON said (job_no, number);
+
+CREATE TABLE log (
+    place INTEGER PRIMARY KEY,
+    kind TEXT NOT NULL,
+    job_no INTEGER,
+    number INTEGER,
+    boot TEXT,
+    ms INTEGER,
+    leaf TEXT,
+    nodes BLOB NOT NULL
+);
+CREATE INDEX log_of_job ON log (job_no) WHERE job_no IS NOT NULL;
+CREATE INDEX log_keys ON log (place) WHERE kind = 'key';
+CREATE TABLE log_head (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    store TEXT NOT NULL,
+    size INTEGER NOT NULL,
+    peaks BLOB NOT NULL,
+    utc TEXT NOT NULL,
+    key BLOB NOT NULL,
+    signature BLOB NOT NULL
+);
+CREATE TABLE texts (
+    digest TEXT PRIMARY KEY,
+    text TEXT NOT NULL
+) WITHOUT ROWID;
+CREATE TRIGGER leaves_are_never_updated BEFORE UPDATE ON log
+BEGIN SELECT RAISE(ABORT, 'a leaf of the log is never updated'); END;
+CREATE TRIGGER leaves_are_never_deleted BEFORE DELETE ON log
+BEGIN SELECT RAISE(ABORT, 'a leaf of the log is never deleted'); END;
+PRAGMA user_version = 4;
+"""
+)
+SCRIPTS = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3, 4: VERSION_4}
 LINE_2 = (1, "2031-05-01T09:00:00.000Z", "", "fuel=petrol", "crank-sensor", "k7-4", 0)
 """The job's line as version 2 wrote it, before the words that are compared."""
 
@@ -84,7 +167,7 @@ def old_store(folder: Path, version: int) -> tuple[Entry, ...]:
     entries = chain()
     store = sqlite3.connect(folder / FILE_NAME)
     store.executescript(SCRIPTS[version])
-    store.execute("INSERT INTO jobs VALUES (1, 'blue-van')")
+    store.execute("INSERT INTO jobs VALUES (1, 'blue-van'" + (", 'k7', NULL)" if version >= 4 else ")"))
     for entry in entries:
         store.execute(
             "INSERT INTO facts VALUES (1, ?, ?, ?, ?, ?)",
@@ -92,10 +175,15 @@ def old_store(folder: Path, version: int) -> tuple[Entry, ...]:
         )
         for one in entry.apart:
             store.execute(
-                "INSERT INTO personal VALUES (1, ?, ?, ?, ?, ?, NULL)",
-                (entry.number, one.place, one.belongs.value, one.salt, one.value),
+                f"INSERT INTO personal VALUES ({'NULL, ' if version >= 4 else ''}1, ?, ?, ?, ?, ?, ?)",
+                (entry.number, one.place, one.belongs.value, one.salt, one.value, " " * 24 if version >= 4 else None),
             )
-    if version >= 2:
+    if version >= 4:
+        words = (" blue van  fuel=petrol crank sensor", "fuel=petrol", "crank sensor")
+        store.execute("INSERT INTO summaries VALUES (?, ?, ?, ?, ?, ?, '[]', 0, ?, ?, ?)", (*LINE_2[:6], *words))
+        store.execute("INSERT INTO said VALUES (NULL, 1, 2, ?, 'owner', 'hs42demo')", (entries[1].apart[0].place,))
+        begin_log(store)
+    elif version >= 2:
         words = (" blue van  fuel=petrol crank sensor", "fuel=petrol", "crank sensor")
         store.execute("INSERT INTO summaries VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (*LINE_2, *words))
     store.commit()
@@ -118,6 +206,8 @@ def test_an_older_store_is_brought_up_to_date(tmp_path: Path, version: int) -> N
     assert [line.job for line in journal.search(JobQuery(vehicle=("HS 42",), finding=("crank sensor",)))] == [
         "blue-van"
     ]
+    assert [line.finding[:22] for line in journal.search(JobQuery(words=("repaired",)))] == ["repaired crank-sensor;"]
+    assert journal.line_faults() == ()
     assert [fact.id for fact in journal.repairs()] == ["k7-5"]
     assert verify_job(journal, "blue-van").wrong == () and verify_log(journal).wrong == ()
     assert journal.backup is not None

@@ -15,11 +15,11 @@ from pypdf import PdfReader
 
 from assistant.__main__ import run
 from assistant.adapters.journal_sqlite import FILE_NAME
-from assistant.wiring import folders, library, shipped_folder
+from assistant.wiring import at_hand, folders, library, shipped_folder
 from assistant.wiring.folders import find_procedure
 
 Shell = Callable[..., tuple[int, str, str]]
-SEALED = ("html", "pdf", "json", "csv")
+SEALED = ("html", "pdf", "json", "csv", "invoice")
 FIRST = "Engine cranks but will not run"
 OWN = "Engine turns and never starts"
 
@@ -98,7 +98,7 @@ def test_what_was_spoken_is_what_is_reported_whatever_the_files_say_later(
     for file in shipped.iterdir():
         text = file.read_text(encoding="utf-8") if file.suffix in (".yaml", ".json") else ""
         (changed / file.name).write_text(text.replace("never", "always").replace("title: ", "title: Other "), "utf-8")
-    for module in (folders, library):
+    for module in (folders, library, at_hand):
         monkeypatch.setattr(module, "shipped_folder", lambda name: changed)
     assert begun("report", "car", "--format", "json", "--out", str(after))[0] == 0
     old, new = (json.loads(path.read_text()) for path in (before, after))
@@ -112,12 +112,12 @@ def test_a_job_whose_procedures_cannot_be_followed_any_more_is_closed(
     begun: Shell, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A version that cannot read them says how to close it, and does; nothing is stranded."""
-    read = library.read_procedure
+    read = at_hand.read_procedure
 
     def another_version(path: str, text: str) -> object:
         return read(path, text if "/" in path else "format: of an older day\n")
 
-    monkeypatch.setattr(library, "read_procedure", another_version)
+    monkeypatch.setattr(at_hand, "read_procedure", another_version)
     code, _, err = begun("resume", "car", "--hear", "typed")
     assert code == 2 and "hoodside jobs close 'car'" in err
     assert begun("jobs", "close", "car", "--left-off")[0] == 0
@@ -126,7 +126,7 @@ def test_a_job_whose_procedures_cannot_be_followed_any_more_is_closed(
     assert code == 2 and "is closed" in err
 
 
-@pytest.mark.parametrize("kind", [*SEALED, "invoice"])
+@pytest.mark.parametrize("kind", SEALED)
 def test_each_document_of_a_changed_job_says_so_first(begun: Shell, tmp_path: Path, kind: str) -> None:
     """Exit code 1, and across the first page that it is not as it was recorded."""
     change(tmp_path / "here" / "data", "UPDATE facts SET body = replace(body, 'Put on', 'Take off')")
@@ -165,8 +165,22 @@ def test_what_left_the_shop_is_compared_whole(begun: Shell, tmp_path: Path, kind
     assert (code, out) == (0, "1 job checked: every fact is as it was recorded.\n")
     assert "All that was in the store when that document was made" in " ".join(err.split())
     made = paper.read_bytes()
-    paper.write_bytes(made.replace(b"safety", b"sefety", 1) if kind != "pdf" else made.replace(b"obj", b"obJ", 1))
+    old, new = {"pdf": (b"obj", b"obJ"), "invoice": (b"minutes", b"minuses")}.get(kind, (b"safety", b"sefety"))
+    assert old in made
+    paper.write_bytes(made.replace(old, new, 1))
     assert begun("jobs", "verify", "car", "--against", str(paper))[0] == 1
+
+
+def test_the_day_on_which_a_report_arrived_proves_the_clock(begun: Shell, tmp_path: Path) -> None:
+    """What it binds cannot have been recorded later than it arrived; without a sealed document it says nothing."""
+    paper = tmp_path / "car.html"
+    assert begun("report", "car", "--out", str(paper))[0] == 0
+    wanted = ("jobs", "verify", "car", "--against", str(paper), "--arrived")
+    code, _, err = begun(*wanted, "2001-05-01")
+    assert code == 1 and "the clock of the store was wrong" in " ".join(err.split())
+    code, _, err = begun(*wanted, "2199-05-01T09:00")
+    assert code == 0 and "made late, or the clock" in " ".join(err.split())
+    assert begun("jobs", "verify", "car", "--arrived", "2001-05-01")[0] == 2
 
 
 def test_another_jobs_report_is_no_proof_of_this_one(begun: Shell, tmp_path: Path) -> None:
@@ -216,8 +230,30 @@ def test_a_key_is_replaced_in_the_open_and_a_lost_one_is_asked_about(begun: Shel
     code, third, _ = begun("jobs", "key")
     code, _, err = begun("jobs", "verify")
     assert code == 1 and third[:16] in err
+    assert begun("report", "car", "--format", "invoice")[0] == 1
     code, _, _ = begun("jobs", "verify", "--key", third.strip())
     assert code == 0
+    assert begun("report", "car", "--format", "invoice")[0] == 0  # said once, it is known from then on
+
+
+def test_two_accounts_on_one_folder_know_each_other_by_their_keys(begun: Shell, tmp_path: Path) -> None:
+    """The second one's key is asked about in one sentence that says what to do; resume takes it too."""
+    settings = tmp_path / "here" / "settings" / "hoodside"
+    assert begun("jobs", "verify")[0] == 0
+    (settings / "signing-key").rename(settings / "first")
+    assert begun("start", "safety-setup", "--hear", "typed", "--job", "second")[0] == 0
+    second = begun("jobs", "key")[1].strip()
+    code, _, err = begun("resume", "car", "--hear", "typed")
+    said = " ".join(err.split())
+    assert code == 1 and f"say once: hoodside jobs verify --key {second[:16]}" in said and "another account" in said
+    assert begun("resume", "car", "--hear", "typed", "--key", "0" * 16)[0] == 2
+    assert begun("resume", "car", "--hear", "typed", "--key", second[:16])[0] == 0
+    assert begun("jobs", "verify")[0] == 0
+    (settings / "first").replace(settings / "signing-key")
+    first = begun("jobs", "key")[1].strip()
+    begun("start", "safety-setup", "--hear", "typed", "--job", "third")
+    assert begun("jobs", "verify", "--key", first)[0] == 0
+    assert begun("resume", "car", "--hear", "typed")[0] == 0
 
 
 def test_the_key_is_the_users_alone_and_apart_from_the_store(begun: Shell, tmp_path: Path) -> None:

@@ -153,7 +153,13 @@ class Bench:
         return f"2031-05-01T{9 + seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}.000Z"
 
     def add(
-        self, kind: FactKind, step: str | None = None, data: Mapping[str, Any] | None = None, *, after_s: float = 0.0
+        self,
+        kind: FactKind,
+        step: str | None = None,
+        data: Mapping[str, Any] | None = None,
+        *,
+        after_s: float = 0.0,
+        procedure: str = "no-start",
     ) -> str:
         """Append one fact; returns its id."""
         self.count += 1
@@ -164,7 +170,7 @@ class Bench:
             number=self.count,
             at_s=self.at_s,
             kind=kind,
-            procedure="no-start",
+            procedure=procedure,
             step=step,
             data=dict(data or {}),
         )

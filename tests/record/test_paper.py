@@ -1,4 +1,4 @@
-"""Reports on paper: eight invented jobs as pictures, their pages counted, nothing small, nothing out of order."""
+"""Reports on paper: ten invented jobs as pictures, their pages counted, nothing small, nothing out of order."""
 
 from __future__ import annotations
 
@@ -9,28 +9,23 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 
 import pypdf
 import pytest
 
-from assistant.reasoning.model import Model
-from assistant.record.build import build_record, procedures_used
 from assistant.record.html import html_text
-from assistant.record.model import JobRecord
-from assistant.record.page import Paper
+from assistant.record.page import Paper, Row, Table
+from assistant.record.page.columns import two_abreast
 from assistant.record.pdf import pages_as_pictures, pdf_bytes, shown_on_paper
 from assistant.record.pictures import draw_pictures
 from assistant.record.pictures.canvas import LEAST_SIZE, WIDTH
-from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
-from tests.record.eight_jobs import BY_SAMPLE, CJK, EIGHT, LONG_WORD
-from tests.record.sample_job import PROCEDURES
+from tests.record.paper_jobs import CJK, JOBS, LONG_WORD, record_of
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 LEAST_PT = 8.0
 MOST_PAGES = {"ordinary": 2, "long-with-spray": 3, "ended-early": 2, "diesel": 2, "eight-cylinders": 2}
-MOST_PAGES |= {"two-faults": 2, "odd-words": 3, "very-long": 8}
+MOST_PAGES |= {"two-faults": 2, "odd-words": 3, "very-long": 8, "repaired": 2, "came-back": 2}
 
 
 def same(when: datetime) -> datetime:
@@ -38,22 +33,12 @@ def same(when: datetime) -> datetime:
     return when
 
 
-@cache
-def record_of(name: str) -> JobRecord:
-    """The record of one of the eight jobs."""
-    entries = EIGHT[name]()
-    library = procedures_at_hand(shipped_procedures())
-    used = PROCEDURES if name in BY_SAMPLE else {each: library[each] for each in procedures_used(entries)}
-    model: Model = load_model("no-start")
-    return build_record(entries, used, {fault.id: fault.say for fault in model.faults})
-
-
 def words_of(paper: bytes) -> str:
     """The words of a PDF, blanks made one."""
     return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(paper)).pages).split())
 
 
-@pytest.mark.parametrize("name", sorted(EIGHT))
+@pytest.mark.parametrize("name", sorted(JOBS))
 def test_the_pdf_has_few_pages_and_each_is_a_picture(name: str, tmp_path: Path) -> None:
     """Two pages for an ordinary job; the pictures of all pages lie in the test's folder, to be looked at."""
     pages = pages_as_pictures(record_of(name), same)
@@ -66,10 +51,9 @@ def test_the_pdf_has_few_pages_and_each_is_a_picture(name: str, tmp_path: Path) 
 
 @pytest.mark.parametrize(("paper", "size"), [(Paper.A4, (210, 297)), (Paper.LETTER, (216, 279))])
 def test_the_paper_is_the_one_that_was_asked_for(paper: Paper, size: tuple[int, int]) -> None:
-    """A4 or letter; on the shorter letter an ordinary job's proof and signature stand on a third page; the page for a
-    browser asks for the same."""
+    """A4 or letter, an ordinary job on two pages of either; the page for a browser asks for the same."""
     pages = pypdf.PdfReader(io.BytesIO(pdf_bytes(record_of("ordinary"), same, paper))).pages
-    assert len(pages) == {Paper.A4: 2, Paper.LETTER: 3}[paper]
+    assert len(pages) == 2
     for page in pages:
         millimetres = (float(page.mediabox.width) / 72 * 25.4, float(page.mediabox.height) / 72 * 25.4)
         assert tuple(round(one) for one in millimetres) == size
@@ -114,6 +98,25 @@ def test_a_very_long_job_shows_every_burst_reading_and_note_in_order() -> None:
     assert len(rows) == 66
     seconds = [sum(int(part) * 60**place for place, part in enumerate(reversed(at.split(":")))) for at in rows]
     assert seconds == sorted(seconds)
+
+
+def test_narrow_tables_fill_two_columns_evenly_and_in_order() -> None:
+    """Read down the left column and then the right one every row stands once; a short table is never parted."""
+    rows = tuple(Row(cells=(str(at), "a question that was asked " * (1 + at % 3))) for at in range(150))
+    tables = [
+        Table(name="results", title="Results", columns=("At", "Asked"), rows=rows, note="A note."),
+        Table(name="codes", title="Codes", columns=("At", "Code"), rows=rows[:9]),
+        Table(name="steps", title="Steps", columns=("At", "Step"), rows=rows[:4]),
+    ]
+    strips = two_abreast(tables)
+    laid = [one for strip in strips for side in strip for one in side]
+    assert [row for one in laid for row in one.rows] == [row for table in tables for row in table.rows]
+    assert [one.title for one in laid if one.name != "results"] == ["Codes", "Steps"]
+    assert [one.note for one in laid if one.name == "results"][-1] == "A note."
+    assert {one.title for one in laid if one.name == "results"} == {"Results", "Results, continued"}
+    left, right = (sum(len(one.rows) for one in side) for side in strips[0])
+    assert abs(left - right) <= 3
+    assert two_abreast([]) == []
 
 
 def test_what_the_fonts_lack_is_told_in_a_plain_sign() -> None:
@@ -171,12 +174,12 @@ def test_no_step_is_called_by_its_id() -> None:
 
 
 @pytest.fixture
-def printed(tmp_path: Path) -> Callable[[str], list[str]]:
+def printed(tmp_path: Path) -> Callable[[str, Paper], list[str]]:
     """The words of each page as a browser prints it."""
 
-    def pages_of(name: str) -> list[str]:
+    def pages_of(name: str, paper: Paper) -> list[str]:
         page, made = tmp_path / "report.html", tmp_path / "report.pdf"
-        page.write_text(html_text(record_of(name), same), encoding="utf-8")
+        page.write_text(html_text(record_of(name), same, paper), encoding="utf-8")
         options = ("--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking")
         subprocess.run(
             [str(CHROMIUM), *options, "--no-pdf-header-footer", f"--print-to-pdf={made}", page.as_uri()],
@@ -194,10 +197,13 @@ def printed(tmp_path: Path) -> Callable[[str], list[str]]:
     CHROMIUM is None and not os.environ.get("CI"),
     reason="no Chromium to print with; on Debian: apt-get install chromium",
 )
-@pytest.mark.parametrize("name", ["ordinary", "eight-cylinders", "two-faults"])
-def test_the_html_prints_on_two_pages(name: str, printed: Callable[[str], list[str]]) -> None:
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [("ordinary", Paper.A4), ("ordinary", Paper.LETTER), ("eight-cylinders", Paper.A4), ("two-faults", Paper.A4)],
+)
+def test_the_html_prints_on_two_pages(name: str, paper: Paper, printed: Callable[[str, Paper], list[str]]) -> None:
     """A browser's own print of the page, without its head and foot lines; the last words are on it."""
-    pages = printed(name)
+    pages = printed(name, paper)
     assert len(pages) <= 2
     assert "compares the stored record" in pages[-1]
     assert "Signature" in pages[-1]

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from assistant.adapters.journal_sqlite.rows import padded
 from assistant.adapters.journal_sqlite.schema import backups
+from assistant.adapters.journal_sqlite.signs import renew_signs
 from assistant.errors import RecordError
 from assistant.record.clips import clips_place
 
@@ -41,6 +42,7 @@ def remove_values(
         "WHERE job_no = ? AND number = ? AND place = ?",
         rows,
     )
+    renew_signs(connection, job_no)
     return changed.rowcount
 
 

@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
-from assistant.adapters.journal_sqlite.lines import refill_summaries
+from assistant.adapters.journal_sqlite.lines import begin_signs, refill_summaries
 from assistant.adapters.journal_sqlite.log import TABLES, begin_log
 from assistant.errors import RecordError
 
@@ -134,6 +134,7 @@ MIGRATIONS: tuple[str | Callable[[sqlite3.Connection], None], ...] = (
     VERSION_2,
     VERSION_3,
     _to_version_4,
+    begin_signs,
 )
 """Step n leads from version n to version n + 1; a step once shipped is never changed."""
 

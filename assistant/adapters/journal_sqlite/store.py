@@ -44,6 +44,10 @@ from assistant.record.summary import JobQuery, Summary
 FILE_NAME = "jobs.sqlite"
 LOCK_FOLDER = "writing"
 BUSY_S = 5.0
+CHECKPOINT_PAGES = 16_000
+"""Pages of the write-ahead log after which it is carried into the store. SQLite's thousand are full after some 130
+appends, whose last then waits for several syncs; these are 64 MB, more than a day. Closing and forgetting empty it too.
+"""
 
 
 class SqliteJournal:
@@ -337,6 +341,7 @@ def _close_to_others(path: Path, mode: int) -> None:
 def _prepare(connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = FULL")
+    connection.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_PAGES}")
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA secure_delete = ON")  # what is removed is overwritten, not only forgotten
     connection.execute("PRAGMA trusted_schema = OFF")

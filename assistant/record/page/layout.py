@@ -6,10 +6,11 @@ from assistant.record.model import STATEMENT, JobRecord
 from assistant.record.page.cells import row
 from assistant.record.page.measured import bursts, readings, results
 from assistant.record.page.model import Page, Paper
+from assistant.record.page.repair import for_customer
 from assistant.record.page.said import acknowledged, codes, proof_of, sayings
 from assistant.record.page.top import damage, finding_parts, headline, proof, vehicle, warnings
 from assistant.record.page.work import actions, steps, struck
-from assistant.record.wording import Localise, as_sure, bounded, day_and_time, printable
+from assistant.record.wording import Localise, bounded, day_and_time, printable
 
 
 def lay_out(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> Page:
@@ -27,7 +28,6 @@ def lay_out(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> P
         steps(record),
         struck(record),
     )
-    found = record.finding
     return Page(
         title=printable(record.procedure.title),
         job=bounded(record.job),
@@ -39,7 +39,7 @@ def lay_out(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> P
         paper=paper,
         headline=headline(record),
         finding_parts=finding_parts(record),
-        customer=bounded(as_sure(found.standing, found.customer)) if found else "",
+        customer=for_customer(record),
         warnings=warnings(record),
         vehicle=vehicle(record),
         complaint=tuple(row(one.mark, one.words, proof_of(one)) for one in record.complaint),

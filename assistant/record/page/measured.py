@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from assistant.language.speak import cut_tenths, say_list
 from assistant.record.compression import Compression
-from assistant.record.model import Burst, DutyUse, JobRecord, Result
+from assistant.record.duty_use import DutyUse
+from assistant.record.model import Burst, JobRecord, Result
 from assistant.record.page.cells import UNSAID, heard, row
 from assistant.record.page.model import Table
 from assistant.record.wording import amount, as_shown, elapsed

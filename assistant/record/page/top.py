@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from assistant.procedure.condition import OF_THE_CAR
 from assistant.reasoning.standing import BEHIND_IT, BY_TEST
 from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
+from assistant.record.page.repair import WITHOUT_CURE, fault_name, joined, repair_parts, repaired_words
 from assistant.record.personal import REMOVED
 from assistant.record.read_fact import mapping, plain_words, text
 from assistant.record.wording import amount, as_sure, bounded, percent
@@ -28,7 +29,9 @@ OPEN_WORDS = {"left-off": " (left off, as said)", "unsure": " (perhaps: its step
 
 
 def headline(record: JobRecord) -> str:
-    """The finding in one line, said as sure as it is, or why there is none."""
+    """What was repaired, else the finding, in one line, said as sure as it is, or why there is none."""
+    if record.repair is not None:
+        return bounded(repaired_words(record, record.repair))
     if record.finding is not None:
         return bounded(as_sure(record.finding.standing, record.finding.title))
     if record.state == "ended":
@@ -37,21 +40,23 @@ def headline(record: JobRecord) -> str:
 
 
 def finding_parts(record: JobRecord) -> tuple[tuple[str, str], ...]:
-    """The finding by its parts, each with its name; empty parts are left out."""
+    """The finding by its parts, each with its name; what became of its repair in their place once there is one."""
     found = record.finding
+    if record.repair is not None:
+        return repair_parts(record, record.repair)
     if found is None:
         likely = _likeliest(record)
         told = (("Not proved", bounded(f"By the odds most likely {likely}")), ("Beside it", _beside(record)))
         return tuple((name, words) for name, words in told if likely and words)
     parts = (
         ("Fault", fault_name(record, found.fault)),
-        (BY_TEST, _joined(found.by_test)),
-        (BEHIND_IT, _joined(found.likely)),
-        ("Not tested", _joined(found.untested)),
+        (BY_TEST, joined(found.by_test)),
+        (BEHIND_IT, joined(found.likely)),
+        ("Not tested", joined(found.untested)),
         ("Odds", found.by_odds or (NO_ODDS if record.odds else "")),
         ("Beside it", _beside(record)),
         ("Repair confirmed", fault_name(record, found.repair)),
-        ("Repair without cure", "; ".join(found.failed)),
+        (WITHOUT_CURE, "; ".join(found.failed)),
         ("Next step", found.next_step),
     )
     return tuple((name, bounded(words)) for name, words in parts if words)
@@ -62,11 +67,6 @@ def _likeliest(record: JobRecord) -> str:
     last = record.odds[-1].faults if record.odds else {}
     leading = sorted((name for name in last if last[name] >= LEAST_ODDS), key=lambda name: -last[name])
     return ", ".join(f"{fault_name(record, name)} {percent(last[name])}" for name in leading[:MOST_LIKELY])
-
-
-def fault_name(record: JobRecord, fault: str | None) -> str:
-    """What the fault is called; its id as words where no fault model says."""
-    return record.fault_names.get(fault or "") or plain_words(fault or "")
 
 
 TWO_AT_ONCE = "Each fault has odds of its own, for a car can have two at once: together they may exceed 100 %."
@@ -147,10 +147,6 @@ def _sound(record: JobRecord) -> str:
     kept = {clip for hearing in hearings if (clip := text(hearing, "clip")) not in (None, REMOVED)}
     where = "/".join(clips_place(record.job))
     return f"{len(kept)} clip{'s' * (len(kept) != 1)} of what was said, in {where} of the data folder" if kept else ""
-
-
-def _joined(parts: Sequence[str]) -> str:
-    return "; ".join(part.rstrip(". ") for part in parts)
 
 
 def _pairs(told: Mapping[str, str]) -> str:

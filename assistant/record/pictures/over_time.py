@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from assistant.record.model import JobRecord, StepTime
-from assistant.record.page.top import MOST_ROUNDED, fault_name
+from assistant.record.page.repair import fault_name
+from assistant.record.page.top import MOST_ROUNDED
 from assistant.record.page.work import worth_showing
 from assistant.record.pictures.canvas import (
     AMBER,

@@ -1,4 +1,4 @@
-"""Eight invented jobs, from short to very long, whose reports are drawn as pictures and looked at by hand."""
+"""Ten invented jobs, from short to very long, whose reports are drawn as pictures and looked at by hand."""
 
 from __future__ import annotations
 
@@ -6,12 +6,17 @@ import functools
 from collections.abc import Callable
 
 from assistant.facts import FactKind
+from assistant.guide import Mode
 from assistant.reasoning.reasoner import make_reasoner
+from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import Entry
+from assistant.record.model import JobRecord
 from assistant.session.adviser import Adviser
-from assistant.wiring import load_model, procedures_at_hand, shipped_procedures
-from tests.record.sample_job import Bench, sample_job
-from tests.session.dialogue_player import FOLDER, play
+from assistant.wiring import load_library, load_model, procedures_at_hand, shipped_procedures
+from tests.procedures.fault_player import usual_answers
+from tests.record.sample_job import PROCEDURES, Bench, sample_job
+from tests.session.dialogue_player import FOLDER, Leader, play
+from tests.session.room import Room
 
 EIGHT_PSI = (152, 149, 60, 155, 151, 148, 153, 62)
 WORDS_FOR = ("one", "two", "three", "four", "five", "six", "seven", "eight")
@@ -102,7 +107,25 @@ def two_faults() -> tuple[Entry, ...]:
     return bench.entries()
 
 
-EIGHT: dict[str, Callable[[], tuple[Entry, ...]]] = {
+def repaired(*, holds: bool) -> tuple[Entry, ...]:
+    """A dead crank sensor is found, repaired and checked in one job; where it holds not, codes come back."""
+    library = load_library("no-start")[1]
+    room = Room(library, adviser=Adviser(make_reasoner(load_model("no-start")), library), leads=True)
+    told = {at: said[0] for at, said in usual_answers().items()} | {"no-start/speed": "stays at zero"}
+    told |= {"no-start/codes": "no more codes", "recheck-start/codes": "no more codes"}
+    lead = Leader(room, library, told | ({} if holds else {"recheck-start/codes-back": "a code came back"}))
+    state = room.conversation.state
+    while not state.finding:
+        if (state.at.procedure, state.at.step, state.mode) == ("no-start", "codes", Mode.ASKING):
+            room.type("p zero three three five")
+        lead.next_line()
+        state = room.conversation.state
+    room.type("@wait 2700", "repair done")
+    lead.until(None)
+    return room.journal.entries("grey-hatchback")
+
+
+JOBS: dict[str, Callable[[], tuple[Entry, ...]]] = {
     "ordinary": functools.partial(played, "no-spark-sensor"),
     "long-with-spray": functools.partial(played, "spray-and-vapour"),
     "ended-early": functools.partial(played, "ended-early"),
@@ -111,7 +134,18 @@ EIGHT: dict[str, Callable[[], tuple[Entry, ...]]] = {
     "very-long": very_long,
     "odd-words": odd_words,
     "two-faults": two_faults,
+    "repaired": functools.partial(repaired, holds=True),
+    "came-back": functools.partial(repaired, holds=False),
 }
 
 BY_SAMPLE = frozenset({"very-long", "odd-words", "two-faults"})
 """Those that were led by the invented procedure of `sample_job`."""
+
+
+@functools.cache
+def record_of(name: str) -> JobRecord:
+    """The record of one of the jobs."""
+    entries = JOBS[name]()
+    library = procedures_at_hand(shipped_procedures())
+    used = PROCEDURES if name in BY_SAMPLE else {each: library[each] for each in procedures_used(entries)}
+    return build_record(entries, used, {fault.id: fault.say for fault in load_model("no-start").faults})
