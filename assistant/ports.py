@@ -192,8 +192,8 @@ class Archive(Journal, Protocol):
         Raises RecordError when another program holds it.
         """
 
-    def entries(self, job: str) -> tuple[Entry, ...]:
-        """The job's chain as kept, in order; empty for an unknown job."""
+    def entries(self, job: str, *, since: int = 0) -> tuple[Entry, ...]:
+        """The job's chain as kept, in order, from behind fact `since` on; empty for an unknown job."""
 
     def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
@@ -230,6 +230,12 @@ class Archive(Journal, Protocol):
     def logged(self, job: str | None = None) -> Iterator[Logged]:
         """The leaves of the log, of one job or all, in order."""
 
+    def changes(self, since: int = 0, *, most: int | None = None) -> Iterator[Logged]:
+        """The leaves of the log from place `since` on, in the order in which they were kept, at most so many.
+
+        Whoever knows the place behind the last leaf that it saw misses nothing and sees nothing twice.
+        """
+
     def node(self, level: int, index: int) -> bytes:
         """A complete subtree of the log, as `merkle.Nodes`."""
 
@@ -241,6 +247,15 @@ class Archive(Journal, Protocol):
 
     def moment(self, job: str) -> Moment | None:
         """When the job's last fact was kept, by a clock that nobody can set; None where that is not known."""
+
+    def repairs(self) -> tuple[Fact, ...]:
+        """Every fact of the store that confirms a repair or takes one back, by job and number."""
+
+    def damage(self) -> tuple[str, ...]:
+        """What is wrong with the store itself, one sentence each; empty when it is sound."""
+
+    def line_faults(self) -> tuple[str, ...]:
+        """What is wrong with the lines that searches read, one sentence each; empty where they are as the facts say."""
 
 
 class Clips(Protocol):

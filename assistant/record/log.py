@@ -34,6 +34,7 @@ class LeafKind(StrEnum):
     HEAD = "head"  # a job was begun or lengthened here
     TAKEN = "taken"  # a job, or more of it, came from another machine
     REMOVED = "removed"  # personal values were removed on request
+    HANDED = "handed"  # on the shop's server: another bay may lengthen the job from here on
     FOUND = "found"  # what lay in the store when its log began
 
 

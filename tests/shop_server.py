@@ -1,0 +1,120 @@
+"""A PostgreSQL server for the tests, one for each worker, and accounts on it; with CI=true there must be one."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import URL, make_url, text
+
+from assistant.adapters.journal_postgres.link import engine_for
+from assistant.adapters.journal_postgres.migrating import bring_to
+from assistant.adapters.postgres_server import PostgresServer, programs
+from assistant.errors import SetupError
+
+PASSWORD = "a made-up password"
+ALL = ("hoodside_bay", "hoodside_desk", "hoodside_owner")
+
+TABLES = (
+    "jobs", "facts", "personal", "job_keys", "said", "lines", "texts", "removals", "leases", "log", "log_head", "audit",
+    "bays",
+)  # fmt: skip
+EMPTY = f"""
+SET session_replication_role = replica;  -- so that no trigger minds
+{"".join(f"DELETE FROM shop.{name};" for name in TABLES)}
+SET session_replication_role = origin;
+INSERT INTO shop.log_head (store, size, peaks) VALUES (encode(public.gen_random_bytes(16), 'hex'), 0, ''::bytea);
+SELECT shop.add_leaf('store', NULL, NULL, (SELECT '{{"leaf":"store","store":"' || store || '"}}' FROM shop.log_head));
+"""
+
+
+@dataclass(frozen=True)
+class Shop:
+    """A server with an empty store in the database `shop`."""
+
+    server: PostgresServer
+    accounts: set[str] = field(default_factory=set)
+
+    def keeper(self, database: str = "shop") -> URL:
+        """The superuser's way in."""
+        return make_url(self.server.address(database)).set(drivername="postgresql+psycopg")
+
+    def run(self, statement: str, database: str = "shop") -> None:
+        """Some SQL as the keeper, outside of a transaction."""
+        with engine_for(self.keeper(database)).connect() as connection:
+            connection.execution_options(isolation_level="AUTOCOMMIT").exec_driver_sql(statement)
+
+    def ask(self, query: str, database: str = "shop") -> list[tuple[Any, ...]]:
+        """Rows as the keeper."""
+        with engine_for(self.keeper(database)).connect() as connection:
+            return [tuple(row) for row in connection.execute(text(query))]
+
+    def account(self, name: str, *roles: str) -> URL:
+        """A login with these roles, by the network of this machine."""
+        if name not in self.accounts:
+            if not self.ask(f"SELECT 1 FROM pg_roles WHERE rolname = '{name}'"):
+                self.run(f"""CREATE ROLE "{name}" LOGIN PASSWORD '{PASSWORD}' IN ROLE {", ".join(roles)}""")
+            self.accounts.add(name)
+        return URL.create(
+            "postgresql+psycopg", name, PASSWORD, host="127.0.0.1", port=self.server.port, database="shop"
+        )
+
+    def empty(self) -> None:
+        """A store as it is after it was made."""
+        self.run(EMPTY)
+
+
+def free_port() -> int:
+    """A port that nobody has at the moment."""
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return int(one.getsockname()[1])
+
+
+def make_shop(folder: Path, *, durable: bool = False) -> Shop:
+    """A server in this folder, running, with an empty store. `durable`: each commit waits for the disk."""
+    prefix: tuple[str, ...] = ()
+    if os.geteuid() == 0:  # PostgreSQL refuses to run as root
+        prefix = ("setpriv", "--reuid", "postgres", "--regid", "postgres", "--clear-groups")
+        shutil.chown(folder, "postgres", "postgres")
+    server = PostgresServer(folder, port=free_port(), prefix=prefix)
+    server.make(["localhost"], "localhost", "max_connections = 60", durable=durable)
+    server.start()
+    shop = Shop(server)
+    shop.run("CREATE DATABASE shop", "postgres")
+    with engine_for(shop.keeper()).connect() as connection:
+        bring_to(connection)
+    return shop
+
+
+def need_server() -> None:
+    """Skips with a reason where there is no PostgreSQL; fails where CI says that there must be."""
+    try:
+        programs()
+    except SetupError as reason:
+        if os.environ.get("CI") == "true":
+            pytest.fail(f"CI needs a PostgreSQL server: {reason}")
+        pytest.skip(str(reason))
+
+
+@contextmanager
+def serving() -> Iterator[Shop]:
+    """A server with an empty store, as long as it is wanted."""
+    need_server()
+    folder = Path(tempfile.mkdtemp(prefix="shop-"))  # a socket's path must be short
+    shop = None
+    try:
+        shop = make_shop(folder)
+        yield shop
+    finally:
+        if shop is not None:
+            shop.server.stop("immediate")
+        shutil.rmtree(folder, ignore_errors=True)
