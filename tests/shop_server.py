@@ -6,14 +6,15 @@ import os
 import shutil
 import socket
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import URL, make_url, text
+from sqlalchemy import URL, Connection, make_url, text
+from sqlalchemy.exc import DBAPIError
 
 from assistant.adapters.journal_postgres.link import engine_for
 from assistant.adapters.journal_postgres.migrating import bring_to
@@ -42,6 +43,7 @@ class Shop:
 
     server: PostgresServer
     accounts: set[str] = field(default_factory=set)
+    kept: dict[str, Connection] = field(default_factory=dict)
 
     def keeper(self, database: str = "shop") -> URL:
         """The superuser's way in."""
@@ -49,13 +51,31 @@ class Shop:
 
     def run(self, statement: str, database: str = "shop") -> None:
         """Some SQL as the keeper, outside of a transaction."""
-        with engine_for(self.keeper(database)).connect() as connection:
-            connection.execution_options(isolation_level="AUTOCOMMIT").exec_driver_sql(statement)
+        self._by_keeper(database, lambda connection: connection.exec_driver_sql(statement))
 
     def ask(self, query: str, database: str = "shop") -> list[tuple[Any, ...]]:
         """Rows as the keeper."""
-        with engine_for(self.keeper(database)).connect() as connection:
-            return [tuple(row) for row in connection.execute(text(query))]
+        return self._by_keeper(database, lambda connection: [tuple(row) for row in connection.execute(text(query))])
+
+    def _by_keeper(self, database: str, do: Callable[[Connection], Any]) -> Any:
+        """Over one connection that stays, but where it was cut."""
+        for _ in range(2):
+            kept = self.kept.get(database)
+            if kept is None:
+                engine = engine_for(self.keeper(database)).execution_options(isolation_level="AUTOCOMMIT")
+                self.kept[database] = kept = engine.connect()
+            try:
+                return do(kept)
+            except DBAPIError:
+                self.kept.pop(database).close()
+                if not kept.invalidated:
+                    raise
+        raise AssertionError("the keeper was cut off twice")
+
+    def let_go(self) -> None:
+        """Close what is kept open, so that a database may be dropped or a server stopped."""
+        while self.kept:
+            self.kept.popitem()[1].close()
 
     def account(self, name: str, *roles: str) -> URL:
         """A login with these roles, by the network of this machine."""
@@ -116,5 +136,6 @@ def serving() -> Iterator[Shop]:
         yield shop
     finally:
         if shop is not None:
+            shop.let_go()
             shop.server.stop("immediate")
         shutil.rmtree(folder, ignore_errors=True)

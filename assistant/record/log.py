@@ -38,6 +38,10 @@ class LeafKind(StrEnum):
     FOUND = "found"  # what lay in the store when its log began
 
 
+LENGTHENING = (LeafKind.HEAD, LeafKind.TAKEN)
+"""Leaves that tell of facts that came."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
     """A reading of a clock that nobody can set: `boot` names the run of the machine, `ms` counts from its start."""

@@ -9,9 +9,9 @@ from typing import Any
 from sqlalchemy import Connection, Row, text
 
 from assistant.adapters.journal_postgres.adding import storable
-from assistant.record.summary import JobQuery, Summary, in_line, wanted
+from assistant.record.summary import JobQuery, Summary, in_line, searchable, wanted
 
-_SHOWN = "j.label, l.started_utc, l.procedure, l.vehicle, l.finding, l.finding_fact, l.codes, l.ended"
+SHOWN = "j.label, l.started_utc, l.procedure, l.vehicle, l.finding, l.finding_fact, l.codes, l.ended"
 FEW = 2_000
 """A word that so many jobs have at most is looked up by its index; where every word is commoner, the newest jobs are
 looked through until enough answer. Judgement."""
@@ -20,7 +20,7 @@ looked through until enough answer. Judgement."""
 def line_of_job(connection: Connection, job_no: int) -> Summary | None:
     """The line of a job, or None."""
     row = connection.execute(
-        text(f"SELECT {_SHOWN} FROM lines l JOIN jobs j USING (job_no) WHERE l.job_no = :no"), {"no": job_no}
+        text(f"SELECT {SHOWN} FROM lines l JOIN jobs j USING (job_no) WHERE l.job_no = :no"), {"no": job_no}
     ).first()
     return None if row is None else summary_of(row)
 
@@ -30,9 +30,14 @@ def search(connection: Connection, query: JobQuery) -> tuple[Summary, ...]:
     return tuple(summary_of(row) for row in rows_found(connection, query))
 
 
-def rows_found(connection: Connection, query: JobQuery, more: str = "") -> Sequence[Row[Any]]:
-    """The same as rows. `more`: further columns to show."""
+def rows_found(connection: Connection, query: JobQuery, more: str = "", technician: str = "") -> Sequence[Row[Any]]:
+    """The same as rows. `more`: further columns to show. `technician`: a part of the name of who did the work."""
     conditions, values = _conditions(query)
+    if searchable(technician):
+        values["staff"] = pattern(searchable(technician))
+        conditions.append(
+            "EXISTS (SELECT FROM said s WHERE s.job_no = l.job_no AND s.belongs = 'staff' AND s.words LIKE :staff)"
+        )
     few = _few(connection, query)
     if few is not None:
         conditions.append("l.job_no = ANY (:few)")
@@ -40,7 +45,7 @@ def rows_found(connection: Connection, query: JobQuery, more: str = "") -> Seque
     where = f"WHERE {' AND '.join(conditions)}" if conditions else ""
     return connection.execute(
         text(
-            f"SELECT {_SHOWN}{more} FROM lines l JOIN jobs j USING (job_no) {where} "
+            f"SELECT {SHOWN}{more} FROM lines l JOIN jobs j USING (job_no) {where} "
             "ORDER BY l.started_utc DESC, l.job_no DESC LIMIT :most"
         ),
         values | {"most": query.most},

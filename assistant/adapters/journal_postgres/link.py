@@ -12,7 +12,7 @@ from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, make_ur
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from assistant.adapters.journal_postgres.version import NEWEST, version_of
-from assistant.errors import RecordError, SetupError, UsageError
+from assistant.errors import RecordError, SetupError, ShopRefused, ShopUnreachable, UsageError
 
 Got = TypeVar("Got")
 WAITS_S = (0.0, 0.2, 1.0)
@@ -22,16 +22,8 @@ STATEMENT_MS = 60_000
 TLS = "verify-full"
 
 
-class ShopUnreachable(RecordError):
-    """The server does not answer, or stopped in the middle: the same again later is safe."""
-
-
-class ShopRefused(RecordError):
-    """The server keeps another chain, or the job is another bay's: the same again will not help."""
-
-
-class JobHeld(RecordError):
-    """Another program holds the job."""
+class JobHeld(ShopUnreachable):
+    """Another program holds the job: the same later may do."""
 
 
 MEANINGS: Mapping[str, tuple[type[RecordError], str]] = {
@@ -41,6 +33,7 @@ MEANINGS: Mapping[str, tuple[type[RecordError], str]] = {
     "HS004": (JobHeld, "the job is open in another program; close it there first"),
     "HS005": (JobHeld, "another program took the job while this one was cut off; open it anew"),
     "HS006": (ShopRefused, "no bay of that name has joined"),
+    "jobs_key_key": (ShopRefused, "the job belongs to another bay, or is to be handed over first"),
     "HS007": (ShopRefused, "what was recorded is never changed"),
     "23505": (ShopUnreachable, "another program was quicker; try again"),
     "42501": (ShopRefused, "this account may not do that; see hoodside shop account --help"),
@@ -52,6 +45,14 @@ MEANINGS: Mapping[str, tuple[type[RecordError], str]] = {
     "40P01": (ShopUnreachable, "another program was in the way; try again"),
     "57014": (ShopUnreachable, "the server took too long"),
 }
+_AT_THE_DOOR = {
+    "password authentication failed": "the server does not take this name and password",
+    "no pg_hba.conf entry": "the server does not take this account from here",
+    "does not exist": "there is no such database or account on the server",
+    "certificate": "its certificate is not the one that was given on joining, or is for another name",
+    "does not support SSL": "it does not speak TLS, without which nothing leaves this machine",
+}
+"""What the driver says, without a code, where it is not let in."""
 _LOST = ("08", "57P", "53")
 """Classes of codes that mean that the server or the way to it is gone, or has no room."""
 
@@ -68,9 +69,8 @@ def checked_url(address: str, authority: Path | None = None) -> URL:
         raise UsageError("The shop's address looks like postgresql://bay-one@shop-server/hoodside.") from error
     if url.get_backend_name() != "postgresql" or not url.username or not url.database:
         raise UsageError("The shop's address looks like postgresql://bay-one@shop-server/hoodside.")
-    if {"host", "hostaddr", "service", "servicefile"} & url.query.keys() and not stays_here(
-        str(url.query.get("host", ""))
-    ):
+    elsewhere = not stays_here(str(url.query.get("host", "")))
+    if elsewhere or {"hostaddr", "service", "servicefile"} & url.query.keys():
         raise UsageError("The shop's address names its server before the slash, and nowhere else.")
     url = url.set(drivername="postgresql+psycopg")
     if stays_here(url.host or str(url.query.get("host", ""))):
@@ -122,7 +122,7 @@ class Link:
                 meant = meaning(error, self._url)
                 if is_cut(error):
                     self._drop()
-                if wait_s is None or not isinstance(meant, ShopUnreachable):
+                if wait_s is None or not isinstance(meant, ShopUnreachable) or isinstance(meant, JobHeld):
                     raise meant from error
                 time.sleep(wait_s)
         raise AssertionError("the last try raises")
@@ -213,12 +213,17 @@ def is_cut(error: SQLAlchemyError) -> bool:
 
 def meaning(error: SQLAlchemyError, url: URL) -> RecordError:
     """What the error means for whoever must act."""
-    code, where = _code(error), f"The shop's server at '{url.host or 'this machine'}'"
+    constraint = getattr(getattr(getattr(error, "orig", None), "diag", None), "constraint_name", None)
+    code = str(constraint) if constraint in MEANINGS else _code(error)
+    where = f"The shop's server at '{url.host or 'this machine'}'"
     if code in MEANINGS:
         kind, words = MEANINGS[code]
         return kind(f"{where}: {words}.")
     if isinstance(error, DBAPIError) and (not code or code.startswith(_LOST)):
         reason = str(error.orig).strip().splitlines()
+        said = next((words for part, words in _AT_THE_DOOR.items() if part in str(error.orig)), None)
+        if said is not None:
+            return ShopRefused(f"{where}: {said}.")
         return ShopUnreachable(f"{where} does not answer: {reason[0] if reason else 'the connection was cut'}")
     found = str(getattr(error, "orig", error)).strip().splitlines()
     return RecordError(f"{where} refused: {found[0] if found else error}")

@@ -15,15 +15,15 @@ from sqlalchemy import URL, Connection, text
 from assistant.adapters.journal_postgres import rows
 from assistant.adapters.journal_postgres.adding import add_entries, add_job, write_line
 from assistant.adapters.journal_postgres.lines import line_of_job, search
-from assistant.adapters.journal_postgres.link import Link, ShopRefused
-from assistant.errors import RecordError
+from assistant.adapters.journal_postgres.link import Link
+from assistant.errors import RecordError, ShopRefused
 from assistant.facts import Fact, FactKind, key_of
 from assistant.record.admission import admit, is_text, take_over
-from assistant.record.chain import UNREADABLE, Entry, facts_of, to_remove
+from assistant.record.chain import Entry, facts_of, to_remove
 from assistant.record.log import LeafKind, Logged, LogHead, Moment
 from assistant.record.merkle import root_of
 from assistant.record.personal import Belonging, Removal
-from assistant.record.summary import JobQuery, Summary, summarise
+from assistant.record.summary import JobQuery, Summary, summary_from
 from assistant.record.taught import taught_by
 
 LEASE_S = 60.0
@@ -244,19 +244,11 @@ class PostgresJournal:
             write_line(connection, job_no, summary_from(whole, called), taught_by(whole))
 
 
-def summary_from(entries: Sequence[Entry], label: str) -> Summary:
-    """The line of a job by its facts; what cannot be read is passed over."""
-    summary = Summary(job=label)
-    for entry in entries:
-        try:
-            summary = summarise(summary, entry.fact(), entry.recorded_utc)
-        except UNREADABLE:  # a line for searching must not stand in the way of keeping the facts
-            continue
-    return summary
-
-
 def add_texts(connection: Connection, texts: Mapping[str, str]) -> None:
-    """Texts that are not there yet."""
+    """Texts that are not there yet; which are is asked first, for they are long."""
+    query = text("SELECT digest FROM texts WHERE digest = ANY (:all)")
+    there = set(connection.execute(query, {"all": list(texts)}).scalars())
+    texts = {digest: words for digest, words in texts.items() if digest not in there}
     if texts:
         connection.execute(
             text(

@@ -99,6 +99,7 @@ CREATE TABLE removals (
     place text NOT NULL,
     utc text NOT NULL,
     key text NOT NULL,
+    job_key text,
     log_place bigint,
     done timestamptz,
     PRIMARY KEY (job_no, number, place)
@@ -263,15 +264,15 @@ DECLARE
     part record; at bigint;
 BEGIN
     FOR part IN
-        SELECT a.job_no, a.utc, a.key, j.number, j.begun_as,
+        SELECT a.job_no, a.utc, a.key, j.key AS job_key, j.number, j.begun_as,
             string_agg(format('[%s,%s]', a.number, to_json(a.place)), ',' ORDER BY a.number, a.place) AS places
-        FROM asked a JOIN jobs j USING (job_no) GROUP BY a.job_no, a.utc, a.key, j.number, j.begun_as ORDER BY a.job_no
+        FROM asked a JOIN jobs j USING (job_no) GROUP BY a.job_no, a.utc, a.key, j.key, j.number, j.begun_as ORDER BY a.job_no
     LOOP
         PERFORM FROM jobs WHERE job_no = part.job_no FOR UPDATE;
         at := add_leaf('removed', part.job_no, part.number, format(
             '{"job":%s,"key":%s,"leaf":"removed","removed":[%s],"utc":%s}', to_json(part.begun_as), to_json(part.key),
             part.places, to_json(part.utc)));
-        UPDATE removals r SET log_place = at FROM asked a
+        UPDATE removals r SET log_place = at, job_key = part.job_key FROM asked a
             WHERE r.job_no = part.job_no AND (a.job_no, a.number, a.place) = (r.job_no, r.number, r.place);
         DELETE FROM said s USING asked a WHERE s.job_no = part.job_no
             AND (a.job_no, a.number, a.place) = (s.job_no, s.number, s.place);
@@ -417,6 +418,7 @@ GRANT SELECT (digest) ON texts TO hoodside_bay;
 GRANT SELECT ON bays, jobs, facts, personal, said, lines, texts, removals, leases, log, log_head, audit
     TO hoodside_desk, hoodside_owner;
 GRANT SELECT ON log_head TO hoodside_bay;
+GRANT SELECT (place, nodes) ON log TO hoodside_bay;
 
 DO $$
 DECLARE
