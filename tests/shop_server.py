@@ -21,6 +21,7 @@ from assistant.adapters.journal_postgres.migrating import bring_to
 from assistant.adapters.postgres_server import PostgresServer, programs
 from assistant.errors import SetupError
 
+DATABASE = "hoodside"
 PASSWORD = "a made-up password"
 ALL = ("hoodside_bay", "hoodside_desk", "hoodside_owner")
 
@@ -39,21 +40,21 @@ SELECT shop.add_leaf('store', NULL, NULL, (SELECT '{{"leaf":"store","store":"' |
 
 @dataclass(frozen=True)
 class Shop:
-    """A server with an empty store in the database `shop`."""
+    """A server with an empty store in the database that the commands use."""
 
     server: PostgresServer
-    accounts: set[str] = field(default_factory=set)
+    accounts: dict[str, tuple[str, ...]] = field(default_factory=dict)
     kept: dict[str, Connection] = field(default_factory=dict)
 
-    def keeper(self, database: str = "shop") -> URL:
+    def keeper(self, database: str = DATABASE) -> URL:
         """The superuser's way in."""
         return make_url(self.server.address(database)).set(drivername="postgresql+psycopg")
 
-    def run(self, statement: str, database: str = "shop") -> None:
+    def run(self, statement: str, database: str = DATABASE) -> None:
         """Some SQL as the keeper, outside of a transaction."""
         self._by_keeper(database, lambda connection: connection.exec_driver_sql(statement))
 
-    def ask(self, query: str, database: str = "shop") -> list[tuple[Any, ...]]:
+    def ask(self, query: str, database: str = DATABASE) -> list[tuple[Any, ...]]:
         """Rows as the keeper."""
         return self._by_keeper(database, lambda connection: [tuple(row) for row in connection.execute(text(query))])
 
@@ -66,9 +67,9 @@ class Shop:
                 self.kept[database] = kept = engine.connect()
             try:
                 return do(kept)
-            except DBAPIError:
+            except DBAPIError as error:
                 self.kept.pop(database).close()
-                if not kept.invalidated:
+                if not error.connection_invalidated and "closed" not in str(error):
                     raise
         raise AssertionError("the keeper was cut off twice")
 
@@ -79,12 +80,13 @@ class Shop:
 
     def account(self, name: str, *roles: str) -> URL:
         """A login with these roles, by the network of this machine."""
-        if name not in self.accounts:
+        if self.accounts.get(name) != roles:
             if not self.ask(f"SELECT 1 FROM pg_roles WHERE rolname = '{name}'"):
-                self.run(f"""CREATE ROLE "{name}" LOGIN PASSWORD '{PASSWORD}' IN ROLE {", ".join(roles)}""")
-            self.accounts.add(name)
+                self.run(f"""CREATE ROLE "{name}" LOGIN PASSWORD '{PASSWORD}'""")
+            self.run(f'REVOKE {", ".join(ALL)} FROM "{name}"; GRANT {", ".join(roles)} TO "{name}"')
+            self.accounts[name] = roles
         return URL.create(
-            "postgresql+psycopg", name, PASSWORD, host="127.0.0.1", port=self.server.port, database="shop"
+            "postgresql+psycopg", name, PASSWORD, host="127.0.0.1", port=self.server.port, database=DATABASE
         )
 
     def empty(self) -> None:
@@ -109,7 +111,7 @@ def make_shop(folder: Path, *, durable: bool = False) -> Shop:
     server.make(["localhost"], "localhost", "max_connections = 60", durable=durable)
     server.start()
     shop = Shop(server)
-    shop.run("CREATE DATABASE shop", "postgres")
+    shop.run(f"CREATE DATABASE {DATABASE}", "postgres")
     with engine_for(shop.keeper()).connect() as connection:
         bring_to(connection)
     return shop

@@ -48,7 +48,7 @@ class PostgresServer:
     def __init__(self, folder: Path, *, port: int = PORT, prefix: Sequence[str] = ()) -> None:
         self.folder = folder
         self.port = port
-        self._prefix = tuple(prefix)
+        self.prefix = tuple(prefix)
         self._programs = programs()
 
     @property
@@ -118,7 +118,7 @@ class PostgresServer:
     def runs(self) -> bool:
         """Whether it runs."""
         done = subprocess.run(
-            [*self._prefix, self._programs / "pg_ctl", "-D", self.cluster, "status"], capture_output=True, check=False
+            [*self.prefix, self._programs / "pg_ctl", "-D", self.cluster, "status"], capture_output=True, check=False
         )
         return done.returncode == 0
 
@@ -134,7 +134,7 @@ class PostgresServer:
             os.chown(path, owner.st_uid, owner.st_gid)
 
     def _run(self, program: str, *words: object) -> None:
-        command = [*self._prefix, str(self._programs / program), *(str(word) for word in words)]
+        command = [*self.prefix, str(self._programs / program), *(str(word) for word in words)]
         # Its output goes into no pipe: the server that pg_ctl leaves behind would hold that open.
         with (self.folder / f"{program}.log").open("wb") as out:
             done = subprocess.run(command, stdin=subprocess.DEVNULL, stdout=out, stderr=out, check=False)

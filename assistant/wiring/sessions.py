@@ -47,6 +47,7 @@ from assistant.wiring.live import (
 from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
+from assistant.wiring.shop_server import drained_beside
 from assistant.wiring.verifying import require_whole
 from assistant.wiring.voices import begin_to_load
 from assistant.wiring.wishes import Wishes as Wishes
@@ -319,6 +320,7 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
+        stack.enter_context(drained_beside(data))
         speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import random
 import subprocess
@@ -9,22 +10,27 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
 from assistant.errors import SetupError, ShopUnreachable, UsageError
+from assistant.facts import FactKind, key_of
 from assistant.ports import OutboxState
+from assistant.record.texts import texts_of
 from assistant.session.outbox import Outbox, longer
 from assistant.wiring.folders import data_folder, utc_now
+from assistant.wiring.keeping import take_chain
 from assistant.wiring.keys import install_key
 from assistant.wiring.records import holds_records, look_into_journal, open_journal
+from assistant.wiring.verifying import require_whole
 
 if TYPE_CHECKING:
     from sqlalchemy import URL
 
-    from assistant.adapters.journal_postgres import PostgresJournal
+    from assistant.adapters.journal_postgres import ShopDesk
 
 LOOK_S = 1.0
 """How often a drain that waits looks for new facts of our own. Judgement."""
@@ -60,12 +66,12 @@ def joined_url(data: Path | None) -> URL:
     return _url(joined.address, joined.password, certificate_of(folder))
 
 
-def open_shop(data: Path | None) -> PostgresJournal:
+def open_shop(data: Path | None) -> ShopDesk:
     """The shop's record, for an account that may read it. Raises UsageError where no shop was joined."""
     url = joined_url(data)
-    from assistant.adapters.journal_postgres import PostgresJournal
+    from assistant.adapters.journal_postgres import ShopDesk
 
-    return PostgresJournal(url, utc_now)
+    return ShopDesk(url, utc_now)
 
 
 @contextmanager
@@ -172,16 +178,51 @@ def troubles(state: OutboxState) -> list[str]:
     return told
 
 
+def take_job(job: str, data: Path | None) -> int:
+    """Take a job over that the desk handed to this bay: its chain comes here, and a fact says so; how many facts came.
+
+    Raises UsageError where it was not handed over, RecordError, RecordChanged.
+    """
+    bay = str(joined_url(data).username)
+    with closing(open_shop(data)) as shop:
+        if shop.bay_of(job) != bay:
+            raise UsageError(
+                f"Job '{job}' belongs to '{shop.bay_of(job)}'; the desk says: hoodside shop hand '{job}' {bay}"
+            )
+        require_whole(shop, job)
+        entries = shop.entries(job)
+        with closing(open_journal(data)) as here:
+            here.keep_texts(texts_of(entries, shop.text))
+            name, new = take_chain(here, entries)
+            facts = here.facts(key_of(entries[0].id, 1))
+            last, key = facts[-1], key_of(entries[0].id, 1)
+            if last.kind not in (FactKind.TAKEN_OVER, FactKind.JOB_ENDED):
+                told = {"bay": bay, "from": shop.handed_by(job)}
+                number = last.number + 1
+                over = replace(
+                    last, id=f"{key}-{number}", number=number, kind=FactKind.TAKEN_OVER, step=None, data=told
+                )
+                here.claim(name)
+                here.append([over])
+    return new
+
+
 def be_modest() -> None:
     """Whatever else this machine does goes first."""
     with suppress(OSError, AttributeError):
         os.nice(15)
 
 
+def needs_extra() -> None:
+    """Raises SetupError where the libraries of the shop's record are not installed."""
+    missing = [name for name in ("alembic", "psycopg", "sqlalchemy") if importlib.util.find_spec(name) is None]
+    if missing:
+        raise SetupError(f"The shop's record needs {', '.join(missing)}: pip install 'hoodside[shop]'")
+
+
 def _url(address: str, password: str, certificate: Path | None) -> URL:
-    try:
-        from assistant.adapters.journal_postgres import checked_url
-    except ImportError as error:
-        raise SetupError("The shop's record needs more: pip install 'hoodside[shop]'") from error
+    needs_extra()
+    from assistant.adapters.journal_postgres import checked_url
+
     url = checked_url(address, certificate)
     return url.set(password=password) if password else url

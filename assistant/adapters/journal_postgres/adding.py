@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from typing import Any
 
@@ -68,12 +68,7 @@ def add_entries(connection: Connection, job_no: int, entries: Sequence[Entry]) -
                 "removed_utc": [one.removed_utc for _, one in apart],
             },
         )
-        rows = list(said_rows(entries))
-        if rows:
-            names = ("number", "place", "belongs", "car", "words")
-            connection.execute(
-                _SAID, {"job_no": job_no} | dict(zip(names, map(list, zip(*rows, strict=True)), strict=True))
-            )
+        add_said(connection, job_no, entries)
     connection.execute(
         _FACTS,
         {
@@ -85,6 +80,17 @@ def add_entries(connection: Connection, job_no: int, entries: Sequence[Entry]) -
             "body": [one.body for one in entries],
         },
     )
+
+
+def add_said(
+    connection: Connection, job_no: int, entries: Sequence[Entry], but: Collection[tuple[Any, ...]] = ()
+) -> None:
+    """What the entries' personal values say, for searches. `but`: numbers and places that were removed."""
+    rows = [row for row in said_rows(entries) if row[:2] not in but]
+    if rows:
+        names = ("number", "place", "belongs", "car", "words")
+        columns = dict(zip(names, map(list, zip(*rows, strict=True)), strict=True))
+        connection.execute(_SAID, {"job_no": job_no} | columns)
 
 
 def write_line(connection: Connection, job_no: int, summary: Summary, told: Mapping[str, Any]) -> None:

@@ -41,9 +41,14 @@ class Delivery:
         self._signer = signer
 
     def join(self) -> LogHead:
-        """Make this bay and its key known to the shop, once; where the server's log ends."""
+        """Make this bay and its key known to the shop, once; where the server's log ends. A desk is only let in."""
         key = self._signer.key if self._signer else b""
-        self._link.work(lambda connection: connection.execute(text("SELECT join_bay(:key)"), {"key": key}))
+
+        def make_known(connection: Connection) -> None:
+            if connection.execute(text("SELECT pg_has_role(session_user, 'hoodside_bay', 'MEMBER')")).scalar():
+                connection.execute(text("SELECT join_bay(:key)"), {"key": key})
+
+        self._link.work(make_known)
         return self.head()
 
     def head(self) -> LogHead:

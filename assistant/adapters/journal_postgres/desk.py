@@ -13,7 +13,7 @@ from assistant.adapters.journal_postgres import rows
 from assistant.adapters.journal_postgres.adding import write_line
 from assistant.adapters.journal_postgres.delivery import delivered
 from assistant.adapters.journal_postgres.lines import SHOWN, rows_found, summary_of
-from assistant.adapters.journal_postgres.store import PostgresJournal, forget_old_pages
+from assistant.adapters.journal_postgres.store import PostgresJournal, ask_to_remove, forget_old_pages
 from assistant.errors import UsageError
 from assistant.record.chain import Entry
 from assistant.record.log import LENGTHENING, Signed
@@ -51,7 +51,8 @@ class ShopDesk(PostgresJournal):
         """The jobs of the car with one of these plates or VINs, newest first."""
         query = text(
             f"SELECT {SHOWN}{_MORE} FROM lines l JOIN jobs j USING (job_no) WHERE l.job_no IN "
-            "(SELECT job_no FROM said WHERE car AND words = ANY (:plates) AND length(words) < 100) ORDER BY l.started_utc DESC LIMIT :most"
+            "(SELECT job_no FROM said WHERE car AND words = ANY (:plates) AND length(words) < 100) "
+            "ORDER BY l.started_utc DESC LIMIT :most"
         )
         values = {"plates": [tidied(one) for one in plates if tidied(one)], "most": most}
         return self.link.work(lambda connection: tuple(map(_shop_line, connection.execute(query, values))))
@@ -102,6 +103,14 @@ class ShopDesk(PostgresJournal):
         """Which bay may lengthen the job."""
         query, values = text("SELECT bay FROM jobs WHERE job_no = :job"), {"job": self._number(job)}
         return str(self.link.work(lambda connection: connection.execute(query, values).scalar_one()))
+
+    def handed_by(self, job: str) -> str:
+        """Which bay had the job before it was handed over last; empty where it never was."""
+        query = text(
+            "SELECT leaf::json ->> 'from' FROM log WHERE job_no = :job AND kind = 'handed' ORDER BY place DESC LIMIT 1"
+        )
+        values = {"job": self._number(job)}
+        return str(self.link.work(lambda connection: connection.execute(query, values).scalar()) or "")
 
     def shred_what_was_asked(self) -> int:
         """Carry out every removal that was asked for anywhere; returns how many values went. Only for an owner."""
@@ -176,6 +185,17 @@ class ShopDesk(PostgresJournal):
         )
         found = self.link.work(lambda connection: connection.execute(query, {"before": before}).all())
         return tuple((label, tuple(zip(numbers, places, strict=True))) for label, numbers, places in found)
+
+    def retire(self, old: Sequence[tuple[str, tuple[tuple[int, str], ...]]], *, key: bytes) -> None:
+        """Ask for the removal of these values of these jobs, which travels to every bay that keeps them."""
+        utc = self._recorded_utc()
+        for job, places in old:
+            number = self._number(job)
+
+            def ask(connection: Connection, number: int = number, places: tuple[tuple[int, str], ...] = places) -> None:
+                ask_to_remove(connection, number, places, key, utc)
+
+            self.link.work(ask)
 
     def _number(self, job: str) -> int:
         number = self.link.work(lambda connection: rows.number_of_job(connection, job))

@@ -19,18 +19,10 @@ def bring_to(connection: Connection, version: str = NEWEST) -> str:
 
     `connection`: of a superuser, outside of a transaction; extensions and roles are made where they are missing.
     """
+    prepare(connection)
     with connection.begin():
-        for name in (KEEPER, *ROLES):
-            there = connection.execute(text("SELECT 1 FROM pg_roles WHERE rolname = :name"), {"name": name}).scalar()
-            if not there:
-                connection.exec_driver_sql(f"CREATE ROLE {name} NOLOGIN")
-        for name in ("pgcrypto", "pg_trgm"):
-            connection.exec_driver_sql(f"CREATE EXTENSION IF NOT EXISTS {name} SCHEMA public")
         connection.exec_driver_sql(f"CREATE SCHEMA IF NOT EXISTS shop AUTHORIZATION {KEEPER}")
         connection.exec_driver_sql(f"GRANT USAGE ON SCHEMA shop TO {', '.join(ROLES)}")
-        connection.exec_driver_sql("GRANT pg_checkpoint TO hoodside_owner")
-        connection.exec_driver_sql("GRANT EXECUTE ON FUNCTION pg_switch_wal() TO hoodside_owner")
-        connection.exec_driver_sql("REVOKE CREATE ON SCHEMA public FROM PUBLIC")
     had = version_of(connection)
     connection.rollback()
     config = Config()
@@ -45,3 +37,17 @@ def bring_to(connection: Connection, version: str = NEWEST) -> str:
             command.upgrade(config, version)
         connection.exec_driver_sql("GRANT SELECT ON shop.version TO PUBLIC")
     return had
+
+
+def prepare(connection: Connection) -> None:
+    """Roles and extensions, where they are missing: what a store needs before it can be made or put back."""
+    with connection.begin():
+        for name in (KEEPER, *ROLES):
+            there = connection.execute(text("SELECT 1 FROM pg_roles WHERE rolname = :name"), {"name": name}).scalar()
+            if not there:
+                connection.exec_driver_sql(f"CREATE ROLE {name} NOLOGIN")
+        for name in ("pgcrypto", "pg_trgm"):
+            connection.exec_driver_sql(f"CREATE EXTENSION IF NOT EXISTS {name} SCHEMA public")
+        connection.exec_driver_sql("GRANT pg_checkpoint TO hoodside_owner")
+        connection.exec_driver_sql("GRANT EXECUTE ON FUNCTION pg_switch_wal() TO hoodside_owner")
+        connection.exec_driver_sql("REVOKE CREATE ON SCHEMA public FROM PUBLIC")
