@@ -88,7 +88,7 @@ def test_a_password_is_kept_for_the_user_alone(join: object) -> None:
 
 
 def test_the_shop_finds_what_a_bay_recorded(bays: tuple[Path, ...], capsys: pytest.CaptureFixture[str]) -> None:
-    """By plate in any spelling, finding, technician and day, over all bays; a bay's account sees its own lines alone."""
+    """By plate in any spelling, finding, technician and day, over all bays; a bay sees its own lines alone."""
     one, _, desk = bays
     capsys.readouterr()
     assert run(["shop", "find", "demo42", "--technician", "sam", "--json", "--data", str(desk)]) == 0
@@ -156,6 +156,7 @@ def test_a_job_goes_on_at_another_bay(bays: tuple[Path, ...], capsys: pytest.Cap
     assert run(["shop", "status", "--data", str(one)]) == ENDED
     assert "would not take job 'open', which is kept here" in capsys.readouterr().err
     assert run(["shop", "verify", "--data", str(desk)]) == 0
+    capsys.readouterr()
     assert run(["shop", "audit", "--json", "--data", str(desk)]) == 0
     assert ("handed over", "open") in [(line["what"], line["job"]) for line in lines(capsys)]
 
