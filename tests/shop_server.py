@@ -18,7 +18,7 @@ from sqlalchemy.exc import DBAPIError
 
 from assistant.adapters.journal_postgres.link import engine_for
 from assistant.adapters.journal_postgres.migrating import bring_to
-from assistant.adapters.postgres_server import PostgresServer, programs
+from assistant.adapters.postgres_server import PostgresServer, as_allowed_user, programs
 from assistant.errors import SetupError
 
 DATABASE = "hoodside"
@@ -103,11 +103,7 @@ def free_port() -> int:
 
 def make_shop(folder: Path, *, durable: bool = False) -> Shop:
     """A server in this folder, running, with an empty store. `durable`: each commit waits for the disk."""
-    prefix: tuple[str, ...] = ()
-    if os.geteuid() == 0:  # PostgreSQL refuses to run as root
-        prefix = ("setpriv", "--reuid", "postgres", "--regid", "postgres", "--clear-groups")
-        shutil.chown(folder, "postgres", "postgres")
-    server = PostgresServer(folder, port=free_port(), prefix=prefix)
+    server = PostgresServer(folder, port=free_port(), prefix=as_allowed_user(folder))
     server.make(["localhost"], "localhost", "max_connections = 60", durable=durable)
     server.start()
     shop = Shop(server)

@@ -10,7 +10,7 @@ from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
     "attacks", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record", "said",
-    "second", "starter", "stop", "understand", "voice",
+    "second", "shop", "starter", "stop", "understand", "voice",
 )  # fmt: skip
 
 

@@ -14,7 +14,8 @@ from assistant.record.summary import JobQuery, Summary, in_line, searchable, wan
 SHOWN = "j.label, l.started_utc, l.procedure, l.vehicle, l.finding, l.finding_fact, l.codes, l.ended"
 FEW = 2_000
 """A word that so many jobs have at most is looked up by its index; where every word is commoner, the newest jobs are
-looked through until enough answer. Judgement."""
+looked through first, and only then all of them. Judgement."""
+RECENT = "(SELECT * FROM lines ORDER BY started_utc DESC, job_no DESC LIMIT 2000)"
 
 
 def line_of_job(connection: Connection, job_no: int) -> Summary | None:
@@ -32,20 +33,38 @@ def search(connection: Connection, query: JobQuery) -> tuple[Summary, ...]:
 
 def rows_found(connection: Connection, query: JobQuery, more: str = "", technician: str = "") -> Sequence[Row[Any]]:
     """The same as rows. `more`: further columns to show. `technician`: a part of the name of who did the work."""
-    conditions, values = _conditions(query)
+    few = _few(connection, query)
+    if few is None and query.words + query.vehicle:
+        found = _rows(connection, query, more, technician, source=RECENT, whole=False)
+        if len(found) == query.most:
+            return found
+    return _rows(connection, query, more, technician, few=few)
+
+
+def _rows(
+    connection: Connection,
+    query: JobQuery,
+    more: str,
+    technician: str,
+    *,
+    source: str = "lines",
+    whole: bool = True,
+    few: list[int] | None = None,
+) -> Sequence[Row[Any]]:
+    """`whole`: words are looked for in all jobs at once, not in one job after another. `few`: only among these."""
+    conditions, values = _conditions(query, whole=whole and few is None)
     if searchable(technician):
         values["staff"] = pattern(searchable(technician))
         conditions.append(
             "EXISTS (SELECT FROM said s WHERE s.job_no = l.job_no AND s.belongs = 'staff' AND s.words LIKE :staff)"
         )
-    few = _few(connection, query)
     if few is not None:
         conditions.append("l.job_no = ANY (:few)")
         values["few"] = few
     where = f"WHERE {' AND '.join(conditions)}" if conditions else ""
     return connection.execute(
         text(
-            f"SELECT {SHOWN}{more} FROM lines l JOIN jobs j USING (job_no) {where} "
+            f"SELECT {SHOWN}{more} FROM {source} l JOIN jobs j USING (job_no) {where} "
             "ORDER BY l.started_utc DESC, l.job_no DESC LIMIT :most"
         ),
         values | {"most": query.most},
@@ -67,7 +86,7 @@ def summary_of(row: Row[Any]) -> Summary:
     )
 
 
-def _conditions(query: JobQuery) -> tuple[list[str], dict[str, Any]]:
+def _conditions(query: JobQuery, *, whole: bool) -> tuple[list[str], dict[str, Any]]:
     conditions: list[str] = []
     values: dict[str, Any] = {}
 
@@ -76,6 +95,8 @@ def _conditions(query: JobQuery) -> tuple[list[str], dict[str, Any]]:
         return f":w{len(values) - 1}"
 
     def said(condition: str) -> str:
+        if whole:
+            return f"l.job_no IN (SELECT s.job_no FROM said s WHERE {condition})"
         return f"EXISTS (SELECT FROM said s WHERE s.job_no = l.job_no AND {condition})"
 
     for word, tidy in wanted(query.words):

@@ -175,7 +175,8 @@ def engine_for(url: URL) -> Engine:
     told = {
         "connect_timeout": CONNECT_S,
         "application_name": "hoodside",
-        "options": f"-c search_path=shop -c statement_timeout={STATEMENT_MS} -c timezone=UTC -c jit=off",
+        "options": f"-c search_path=shop -c statement_timeout={STATEMENT_MS} -c timezone=UTC -c jit=off "
+        "-c work_mem=64MB",
         "keepalives_idle": 10,
         "keepalives_interval": 5,
         "keepalives_count": 3,
