@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any, Protocol
+from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -256,82 +256,6 @@ class Archive(Journal, Protocol):
 
     def line_faults(self) -> tuple[str, ...]:
         """What is wrong with the lines that searches read, one sentence each; empty where they are as the facts say."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parcel:
-    """A job on its way to the shop's server: its whole chain as kept here, and the line that searches read."""
-
-    entries: tuple[Entry, ...]
-    summary: Summary
-    told: Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """A removal that the server knows of. `place`: in the server's log. `job`: the job's key. `places`: what goes."""
-
-    place: int
-    job: str
-    places: tuple[tuple[int, str], ...]
-    utc: str
-    key: bytes
-
-
-class ShopServer(Protocol):
-    """The shop's one record, as a bay's own account sees it: it adds, and reads next to nothing.
-
-    Whatever is sent may be sent again: it is kept once. Raises ShopUnreachable (later), ShopRefused (never so).
-    """
-
-    def head(self) -> LogHead:
-        """Where the server's log ends."""
-
-    def deliver(self, parcels: Sequence[Parcel]) -> int:
-        """Send what the server has not yet of these jobs, all or none; returns how many facts were new.
-
-        Raises ShopRefused where the chain goes on otherwise there, or the job is another bay's.
-        """
-
-    def keep_texts(self, texts: Mapping[str, str]) -> None:
-        """Send texts that led jobs, by their SHA-256."""
-
-    def ask_to_remove(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> None:
-        """Have values of the job of that key removed for the whole shop: hidden at once, shredded by the owner."""
-
-    def asked(self, since: int) -> Sequence[Asked]:
-        """Removals that were asked for anywhere in the shop, from this place of its log on."""
-
-    def close(self) -> None:
-        """May be called twice."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutboxState:
-    """`store`: of which server. `sent`: the place of our own log before which everything was sent, or refused.
-
-    `seen`: how long the server's log was last. `asked`: the place of the server's log before which removals were
-    followed. `refused`: why the server would not take a job, by its name. `last_utc`, `trouble`: when it was last
-    reached, and why it could not be since; empty where all is well.
-    """
-
-    store: str = ""
-    sent: int = 0
-    seen: int = 0
-    asked: int = 0
-    refused: dict[str, str] = field(default_factory=dict)
-    last_utc: str = ""
-    trouble: str = ""
-
-
-class OutboxKeeper(Protocol):
-    """Where the state of a bay's outbox is kept."""
-
-    def read(self) -> OutboxState:
-        """What is known; the plain state where nothing is."""
-
-    def keep(self, state: OutboxState) -> None:
-        """Keep it, whole or not at all; what cannot be kept is only sent again."""
 
 
 class Clips(Protocol):

@@ -17,11 +17,10 @@ from sqlalchemy import URL, Connection, make_url, text
 from sqlalchemy.exc import DBAPIError
 
 from assistant.adapters.journal_postgres.link import engine_for
-from assistant.adapters.journal_postgres.migrating import bring_to
 from assistant.adapters.postgres_server import PostgresServer, as_allowed_user, programs
 from assistant.errors import SetupError
+from assistant.wiring.shop_keeping import DATABASE, set_up
 
-DATABASE = "hoodside"
 PASSWORD = "a made-up password"
 ALL = ("hoodside_bay", "hoodside_desk", "hoodside_owner")
 
@@ -104,13 +103,8 @@ def free_port() -> int:
 def make_shop(folder: Path, *, durable: bool = False) -> Shop:
     """A server in this folder, running, with an empty store. `durable`: each commit waits for the disk."""
     server = PostgresServer(folder, port=free_port(), prefix=as_allowed_user(folder))
-    server.make(["localhost"], "localhost", "max_connections = 60", durable=durable)
-    server.start()
-    shop = Shop(server)
-    shop.run(f"CREATE DATABASE {DATABASE}", "postgres")
-    with engine_for(shop.keeper()).connect() as connection:
-        bring_to(connection)
-    return shop
+    set_up(server, "localhost", ["localhost"], "max_connections = 60", durable=durable)
+    return Shop(server)
 
 
 def need_server() -> None:

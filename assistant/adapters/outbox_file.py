@@ -11,7 +11,7 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
-from assistant.ports import OutboxState
+from assistant.record.outbox import OutboxState
 
 if sys.platform != "win32":
     import fcntl

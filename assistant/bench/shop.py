@@ -34,18 +34,18 @@ from sqlalchemy import URL, make_url
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_postgres import Delivery, ShopDesk
 from assistant.adapters.journal_postgres.link import engine_for
-from assistant.adapters.journal_postgres.migrating import bring_to
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.postgres_server import PostgresServer, as_allowed_user
 from assistant.adapters.shop_joined import JoinedShop, keep_joined
 from assistant.adapters.signer_ed25519 import InstallKey
 from assistant.bench.record_store import copied, day, real_jobs, short_job, utc
 from assistant.facts import Fact
-from assistant.ports import Parcel
 from assistant.record.month_page import month_html
+from assistant.record.outbox import Parcel
 from assistant.record.shop_month import month_of
 from assistant.record.summary import JobQuery, line_of, summary_from
 from assistant.record.taught import taught_by
+from assistant.wiring.shop_keeping import set_up
 from assistant.wiring.shop_server import drain
 
 WEEK_JOBS = 50
@@ -106,13 +106,8 @@ def measure_shop(sizes: tuple[int, ...] = SIZES, week: int = WEEK_JOBS, folder: 
 def _server(folder: Path | None) -> Iterator[PostgresServer]:
     with tempfile.TemporaryDirectory(prefix="shop-", dir=folder) as made:
         server = PostgresServer(Path(made), port=_free_port(), prefix=as_allowed_user(Path(made)))
-        server.make(["localhost"], "localhost", "shared_buffers = 256MB")
-        server.start()
         try:
-            with engine_for(_keeper(server, "postgres")).connect() as connection:
-                connection.execution_options(isolation_level="AUTOCOMMIT").exec_driver_sql("CREATE DATABASE hoodside")
-            with engine_for(_keeper(server)).connect() as connection:
-                bring_to(connection)
+            set_up(server, "localhost", ["localhost"], "shared_buffers = 256MB")
             for name, roles in (("bench", "hoodside_bay"), ("desk", "hoodside_desk")):
                 _run(server, f"CREATE ROLE {name} LOGIN PASSWORD '{PASSWORD}' IN ROLE {roles}")
             yield server
@@ -232,7 +227,10 @@ def _hold_samples(desk: ShopDesk, size: int) -> None:
         here = MemoryJournal(partial(day, index))
         here.append(list(short_job(index)))
         summary = summary_from(here.entries(f"job-{index}"), f"job-{index}")
-        (line,) = desk.search(JobQuery(words=(f"demo{index}",), since=summary.started_utc[:19], most=1))
+        query = JobQuery(
+            words=(f"demo{index}",), since=summary.started_utc[:16], until=f"{summary.started_utc[:16]}:59", most=1
+        )
+        (line,) = desk.search(query)
         if line_of(line)[0] != line_of(summary)[0] or line.started_utc != summary.started_utc:
             raise RuntimeError(f"the bench's own line is wrong: {line} instead of {summary}")
 

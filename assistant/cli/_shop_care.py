@@ -129,6 +129,11 @@ def verify(data: Path | None) -> int:
 
     Ends with 1 where something is wrong. Told is each delivery that came with a bay's password and without its key.
     """
+    return verify_on_server(data)
+
+
+def verify_on_server(data: Path | None) -> int:
+    """Verify the shop's record, and say what is wrong; the exit code."""
     with closing(open_shop(data)) as desk:
         return _verified(desk, data, keys=True)
 

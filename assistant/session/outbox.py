@@ -11,15 +11,17 @@ Numbered rules
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from assistant.errors import RecordError, ShopRefused, ShopUnreachable
 from assistant.facts import key_of
-from assistant.ports import Archive, OutboxKeeper, OutboxState, Parcel, ShopServer
+from assistant.ports import Archive
 from assistant.record.chain import Entry
-from assistant.record.log import LeafKind, Logged
+from assistant.record.log import LeafKind, Logged, LogHead
+from assistant.record.outbox import Asked, OutboxState, Parcel
 from assistant.record.summary import summary_from
 from assistant.record.taught import taught_by
 from assistant.record.texts import texts_of
@@ -29,6 +31,44 @@ FACTS_AT_ONCE = 2_000
 """In one transaction, unless a single job has more. Judgement: a cut costs at most that."""
 FIRST_WAIT_S, LONGEST_WAIT_S = 1.0, 60.0
 """After a try that failed, doubled each time. Judgement."""
+
+
+class ShopServer(Protocol):
+    """The shop's one record, as a bay's own account sees it: it adds, and reads next to nothing.
+
+    Whatever is sent may be sent again: it is kept once. Raises ShopUnreachable (later), ShopRefused (never so).
+    """
+
+    def head(self) -> LogHead:
+        """Where the server's log ends."""
+
+    def deliver(self, parcels: Sequence[Parcel]) -> int:
+        """Send what the server has not yet of these jobs, all or none; returns how many facts were new.
+
+        Raises ShopRefused where the chain goes on otherwise there, or the job is another bay's.
+        """
+
+    def keep_texts(self, texts: Mapping[str, str]) -> None:
+        """Send texts that led jobs, by their SHA-256."""
+
+    def ask_to_remove(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> None:
+        """Have values of the job of that key removed for the whole shop: hidden at once, shredded by the owner."""
+
+    def asked(self, since: int) -> Sequence[Asked]:
+        """Removals that were asked for anywhere in the shop, from this place of its log on."""
+
+    def close(self) -> None:
+        """May be called twice."""
+
+
+class OutboxKeeper(Protocol):
+    """Where the state of a bay's outbox is kept."""
+
+    def read(self) -> OutboxState:
+        """What is known; the plain state where nothing is."""
+
+    def keep(self, state: OutboxState) -> None:
+        """Keep it, whole or not at all; what cannot be kept is only sent again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,7 +35,15 @@ def serve(folder: Path, *, port: int, listen: str, names: Sequence[str]) -> tupl
     needs_extra()
     private_folder(folder)
     server = PostgresServer(folder.resolve(), port=port)
-    server.make([*names, socket.gethostname(), "localhost"], listen)
+    return server, set_up(server, listen, [*names, socket.gethostname(), "localhost"])
+
+
+def set_up(server: PostgresServer, listen: str, names: Sequence[str], more: str = "", *, durable: bool = True) -> str:
+    """Make the server and the shop's record in it, as far as they are missing; the version that the record had.
+
+    `more`, `durable`: as in `PostgresServer.make`.
+    """
+    server.make(names, listen, more, durable=durable)
     server.start()
     with keeper(server, "postgres") as connection:
         connection.execution_options(isolation_level="AUTOCOMMIT")
@@ -43,7 +51,7 @@ def serve(folder: Path, *, port: int, listen: str, names: Sequence[str]) -> tupl
             connection.exec_driver_sql(f"CREATE DATABASE {DATABASE}")
             connection.exec_driver_sql(f"REVOKE ALL ON DATABASE {DATABASE} FROM PUBLIC")
             connection.exec_driver_sql(f"GRANT CONNECT, TEMPORARY ON DATABASE {DATABASE} TO PUBLIC")
-    return server, upgrade(server)
+    return upgrade(server)
 
 
 def upgrade(server: PostgresServer, version: str | None = None) -> str:

@@ -18,7 +18,7 @@ from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
 from assistant.errors import SetupError, ShopUnreachable, UsageError
 from assistant.facts import FactKind, key_of
-from assistant.ports import OutboxState
+from assistant.record.outbox import OutboxState
 from assistant.record.texts import texts_of
 from assistant.session.outbox import Outbox, longer
 from assistant.wiring.folders import data_folder, utc_now

@@ -20,8 +20,8 @@ from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.signer_ed25519 import InstallKey, is_signed
 from assistant.errors import ShopRefused, ShopUnreachable, UsageError
 from assistant.facts import Fact, FactKind
-from assistant.ports import Parcel
 from assistant.record.chain import Head, entry_after, faults, head_of
+from assistant.record.outbox import Parcel
 from assistant.record.personal import REMOVED, Belonging
 from assistant.record.summary import JobQuery, summary_from
 from assistant.record.verify import verify_job, verify_log

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -13,10 +14,12 @@ import pytest
 
 from assistant.__main__ import run
 from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.postgres_server import PostgresServer
 from assistant.facts import Fact, FactKind
 from assistant.record.personal import REMOVED
+from assistant.wiring.shop_keeping import set_up
 from tests.ports.journal_suite import fact
-from tests.shop_server import DATABASE, PASSWORD, Shop
+from tests.shop_server import DATABASE, PASSWORD, Shop, free_port, need_server
 
 BAY, DESK, OWNER = "hoodside_bay", "hoodside_desk", "hoodside_owner"
 ENDED = 1
@@ -155,7 +158,7 @@ def test_a_job_goes_on_at_another_bay(bays: tuple[Path, ...], capsys: pytest.Cap
     assert run(["shop", "drain", "--data", str(one)]) == ENDED
     assert run(["shop", "status", "--data", str(one)]) == ENDED
     assert "would not take job 'open', which is kept here" in capsys.readouterr().err
-    assert run(["shop", "verify", "--data", str(desk)]) == 0
+    assert run(["shop", "verify", "--data", str(desk)]) == run(["jobs", "verify", "--shop", "--data", str(desk)]) == 0
     capsys.readouterr()
     assert run(["shop", "audit", "--json", "--data", str(desk)]) == 0
     assert ("handed over", "open") in [(line["what"], line["job"]) for line in lines(capsys)]
@@ -248,3 +251,28 @@ def test_a_session_sends_by_itself_and_never_waits(bays: tuple[Path, ...], shop:
         if found.returncode == 0:
             break
     assert found.returncode == 0
+
+
+def test_the_server_is_made_by_one_command_and_never_as_root(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who may run PostgreSQL gets a server with the record in it, and again without harm; root is told why not."""
+    folder, port = tmp_path / "made", free_port()
+    words = ["shop", "serve", str(folder), "--port", str(port)]
+    if os.geteuid() == 0:
+        assert run(words) == 3
+        assert "does not run as root" in capsys.readouterr().err
+        return
+    need_server()
+    try:
+        assert run(words) == run(words) == 0
+        assert run(["shop", "account", "bay-one", "--bay", "--server", str(folder), "--port", str(port)]) == 0
+    finally:
+        PostgresServer(folder, port=port).stop("immediate")
+
+
+def test_the_store_is_made_once_only(shop: Shop) -> None:
+    """Setting up a server that has its record changes nothing."""
+    shop.run("INSERT INTO shop.audit (what) VALUES ('something')")
+    assert set_up(shop.server, "localhost", ["localhost"]) == "0002"
+    assert shop.ask("SELECT what FROM shop.audit") == [("something",)]

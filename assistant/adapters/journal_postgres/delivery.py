@@ -11,10 +11,10 @@ from assistant.adapters.journal_postgres.link import Link
 from assistant.adapters.journal_postgres.store import add_texts, ask_to_remove, log_head
 from assistant.errors import ShopRefused
 from assistant.facts import key_of
-from assistant.ports import Asked, Parcel
 from assistant.record.admission import free_label
 from assistant.record.chain import Entry, canonical
 from assistant.record.log import LogHead, Signer
+from assistant.record.outbox import Asked, Parcel
 
 PREFIX = b"hoodside delivered 1\n"
 AT_ONCE = 1_000
@@ -52,11 +52,11 @@ class Delivery:
         return self.head()
 
     def head(self) -> LogHead:
-        """See ports.ShopServer."""
+        """See session.outbox.ShopServer."""
         return self._link.work(log_head)
 
     def deliver(self, parcels: Sequence[Parcel]) -> int:
-        """See ports.ShopServer."""
+        """See session.outbox.ShopServer."""
 
         def send(connection: Connection) -> int:
             return sum(self._send(connection, parcel) for parcel in parcels)
@@ -64,11 +64,11 @@ class Delivery:
         return self._link.work(send)
 
     def keep_texts(self, texts: Mapping[str, str]) -> None:
-        """See ports.ShopServer."""
+        """See session.outbox.ShopServer."""
         self._link.work(lambda connection: add_texts(connection, texts))
 
     def ask_to_remove(self, job: str, places: Sequence[tuple[int, str]], *, key: bytes, utc: str) -> None:
-        """See ports.ShopServer."""
+        """See session.outbox.ShopServer."""
 
         def ask(connection: Connection) -> None:
             found = connection.execute(text("SELECT job_no FROM jobs WHERE key = :key"), {"key": job}).scalar()
@@ -79,7 +79,7 @@ class Delivery:
         self._link.work(ask)
 
     def asked(self, since: int) -> Sequence[Asked]:
-        """See ports.ShopServer."""
+        """See session.outbox.ShopServer."""
         query = text(
             "SELECT log_place, job_key, utc, key, array_agg(number ORDER BY number, place), "
             "array_agg(place ORDER BY number, place) FROM removals WHERE log_place >= :since "
@@ -98,7 +98,7 @@ class Delivery:
         )
 
     def close(self) -> None:
-        """See ports.ShopServer."""
+        """See session.outbox.ShopServer."""
         self._link.close()
 
     def _send(self, connection: Connection, parcel: Parcel) -> int:
