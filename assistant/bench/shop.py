@@ -83,7 +83,7 @@ INSERT INTO shop.said
 SET session_replication_role = origin;
 """
 _DAY = (
-    "to_char(timestamp '2031-01-01' + make_interval(days => (i * 5 / 1440 / 336) * 365), 'YYYY') || '-' || "
+    "to_char(timestamp '2031-01-01' + make_interval(years => i * 5 / 1440 / 336), 'YYYY') || '-' || "
     "lpad((i * 5 / 1440 % 336 / 28 + 1)::text, 2, '0') || '-' || lpad((i * 5 / 1440 % 28 + 1)::text, 2, '0') || 'T' || "
     "lpad((i * 5 % 1440 / 60)::text, 2, '0') || ':' || lpad((i * 5 % 60)::text, 2, '0') || ':00.000Z'"
 )
@@ -97,6 +97,7 @@ def measure_shop(sizes: tuple[int, ...] = SIZES, week: int = WEEK_JOBS, folder: 
         measured |= _week(server, Path(made), templates, week)
         measured |= _ingest(server, Path(made), templates)
         measured |= _voice_loop(Path(made))
+        click.echo(json.dumps(measured), err=True)
         measured["sizes"] = _by_size(server, sizes)
         measured["load_at_the_end"] = round(os.getloadavg()[0], 1)
         return measured
@@ -206,7 +207,9 @@ def _by_size(server: PostgresServer, sizes: tuple[int, ...]) -> dict[str, dict[s
         _fill(server, have + 1, size)
         have, filled_s = size, time.perf_counter() - began
         _hold_samples(desk, size)
+        click.echo(f"{size} jobs are filled in", err=True)
         found[str(size)] = {"fill_s": round(filled_s, 1), **_searches(desk, size), **_month(desk)}
+        click.echo(json.dumps(found[str(size)]), err=True)
     desk.close()
     return found
 
