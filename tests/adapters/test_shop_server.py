@@ -462,6 +462,20 @@ def test_an_address_that_would_go_in_clear_is_refused(address: str) -> None:
         checked_url(address)
 
 
+def test_tls_is_spoken_and_the_name_of_the_server_is_checked(shop: Shop) -> None:
+    """With the shop's own certificate a bay comes in by TLS; under a name that it is not for, or without it, not."""
+    told = {"sslmode": "verify-full", "sslrootcert": str(shop.server.certificate)}
+    url = shop.account("bay-one", BAY).update_query_dict(told)
+    query = text("SELECT ssl FROM pg_stat_ssl WHERE pid = pg_backend_pid()")
+    right = Link(url.set(host="localhost"))
+    assert right.work(lambda connection: connection.execute(query).scalar()) is True
+    right.close()
+    with pytest.raises(ShopRefused, match="its certificate is not the one"):
+        Link(url).work(lambda connection: None)  # by its number, which stands in no certificate
+    with pytest.raises(ShopRefused, match="its certificate is not the one"):
+        Link(url.set(host="localhost").update_query_dict({"sslrootcert": "system"})).work(lambda connection: None)
+
+
 def test_a_bay_may_not_hold_what_another_program_holds(bay: Any, owner: ShopDesk, shop: Shop) -> None:
     """A lease of one program keeps the outbox of the same bay away until it is let go."""
     one = bay("bay-one")
