@@ -33,12 +33,11 @@ def search(connection: Connection, query: JobQuery) -> tuple[Summary, ...]:
 
 def rows_found(connection: Connection, query: JobQuery, more: str = "", technician: str = "") -> Sequence[Row[Any]]:
     """The same as rows. `more`: further columns to show. `technician`: a part of the name of who did the work."""
-    few = _few(connection, query)
-    if few is None and query.words + query.vehicle:
+    if query.words + query.vehicle + query.finding:
         found = _rows(connection, query, more, technician, source=RECENT, whole=False)
         if len(found) == query.most:
             return found
-    return _rows(connection, query, more, technician, few=few)
+    return _rows(connection, query, more, technician, few=_few(connection, query))
 
 
 def _rows(
