@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.facts import Fact
-from assistant.glance import NO_GLANCE
 from assistant.glance import Gauge as Gauge
 from assistant.glance import Glance as Glance
 from assistant.glance import Turned as Turned
+from assistant.glance import View as View
 from assistant.grammar.model import Grammar
 from assistant.language.model import Control, Heard
 from assistant.language.speech import Pause as Pause
@@ -271,6 +271,16 @@ class Clips(Protocol):
         """The same for the one job that is called `label` here and was begun under another name elsewhere."""
 
 
+class Pictures(Protocol):
+    """Where photographs are kept, beside the record as clips are."""
+
+    def keep(self, job: str, name: str, picture: bytes) -> bool:
+        """Keep a photograph of the job; True only once it is durable. False where it cannot be kept."""
+
+    def under(self, label: str) -> Pictures:
+        """As `Clips.under`."""
+
+
 class Clock(Protocol):
     """Seconds since the job started."""
 
@@ -302,14 +312,38 @@ class Tap:
     typed: bool = False
 
 
-class Taps(Protocol):
-    """Where words given by hand come from, and what is told to the hand alone."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A photograph that a page took: a JPEG or PNG as `record.photographs.cleaned` leaves it."""
 
-    def tapped(self) -> Sequence[Tap]:
-        """What was tapped since the last call, in order; never waits."""
+    picture: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class News:
+    """What became of phone or camera and must be said aloud, in one sentence."""
+
+    text: str
+
+
+class Taps(Protocol):
+    """What comes from pages: words given by hand, photographs, news; and what is told to the hand alone."""
+
+    def tapped(self) -> Sequence[Tap | Photo | News]:
+        """What came since the last call, in order; never waits."""
 
     def refuse(self, why: str) -> None:
         """Tell the page why the last tap did nothing; returns at once."""
+
+
+class Aids(Protocol):
+    """What a page can do by word: take a picture, let the phone go."""
+
+    def controls(self) -> frozenset[Control]:
+        """The commands that it obeys now."""
+
+    def obey(self, control: Control) -> str:
+        """Begin to do it; what to say."""
 
 
 class Screen(Protocol):
@@ -320,39 +354,3 @@ class Screen(Protocol):
 
     def close(self) -> None:
         """Give the terminal back."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class View:
-    """One picture of where the job stands.
-
-    `instruction`: the words that are largest: what to do now, or the caution or question that comes before it.
-    `said` and `heard` stay until the next turn; `turn` counts the turns, so that who prints knows what is new.
-    `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
-    `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
-    microphone gives no sound, that the machine is slow; most often none.
-    `bay`: what is so of car and bay, in a few words each: key on, vapour about for 3 min.
-    `speaking`: whether our voice still sounds, or is about to. `asked`: counts the questions asked, so that a tap tells
-    which one it answers. `glance`: what a page shows besides.
-    """
-
-    job: str
-    title: str
-    step: str
-    mode: str
-    instruction: str
-    caution_signal: str | None
-    caution: str | None
-    said: tuple[str, ...]
-    can_say: tuple[str, ...]
-    heard: str | None
-    countdown_s: float | None
-    open_items: tuple[str, ...]
-    level_db: float | None = None
-    turn: int = 0
-    keys: tuple[tuple[str, str], ...] = ()
-    notices: tuple[str, ...] = ()
-    bay: tuple[str, ...] = ()
-    speaking: bool = False
-    asked: int = 0
-    glance: Glance = NO_GLANCE

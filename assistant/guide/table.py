@@ -120,6 +120,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.ITEM_LEFT_OFF, (M.CLOSING,), SAME, ()),
     (F.VOICE_SET, LIVE, SAME, ()),
     (F.TAKEN_OVER, LIVE, SAME, ()),
+    (F.PICTURE_TAKEN, LIVE, SAME, ()),
 )
 
 CONDITIONS = tuple(dict.fromkeys(condition for *_, conditions in ROWS for condition in conditions))
