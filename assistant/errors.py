@@ -58,3 +58,11 @@ class RecordError(HoodsideError):
     """The record could not be kept: stop, never go on unrecorded."""
 
     exit_code = 4
+
+
+class ShopUnreachable(RecordError):
+    """The shop's server does not answer, or stopped in the middle: the same again later is safe."""
+
+
+class ShopRefused(RecordError):
+    """The shop's server keeps another chain, or this account may not: the same again will not help."""

@@ -68,6 +68,7 @@ class FactKind(StrEnum):
     JOB_ENDED = "job-ended"
     REPAIR_DONE = "repair-done"  # data["fault"], data["minutes"]; it is checked in this job
     REPAIR_FAILED = "repair-failed"  # data["fault"], data["minutes"]: the fault is still there after its repair
+    TAKEN_OVER = "taken-over"  # data["bay"], data["from"]: another bay of the shop goes on with the job
     REPAIR_CONFIRMED = "repair-confirmed"  # data["fault"]; of several the last holds, and None takes it back
 
 

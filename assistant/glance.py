@@ -56,3 +56,39 @@ class Glance:
 
 NO_GLANCE = Glance()
 """Where only words are shown."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """One picture of where the job stands.
+
+    `instruction`: the words that are largest: what to do now, or the caution or question that comes before it.
+    `said` and `heard` stay until the next turn; `turn` counts the turns, so that who prints knows what is new.
+    `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
+    `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
+    microphone gives no sound, that the machine is slow; most often none.
+    `bay`: what is so of car and bay, in a few words each: key on, vapour about for 3 min.
+    `speaking`: whether our voice still sounds, or is about to. `asked`: counts the questions asked, so that a tap tells
+    which one it answers. `glance`: what a page shows besides.
+    """
+
+    job: str
+    title: str
+    step: str
+    mode: str
+    instruction: str
+    caution_signal: str | None
+    caution: str | None
+    said: tuple[str, ...]
+    can_say: tuple[str, ...]
+    heard: str | None
+    countdown_s: float | None
+    open_items: tuple[str, ...]
+    level_db: float | None = None
+    turn: int = 0
+    keys: tuple[tuple[str, str], ...] = ()
+    notices: tuple[str, ...] = ()
+    bay: tuple[str, ...] = ()
+    speaking: bool = False
+    asked: int = 0
+    glance: Glance = NO_GLANCE

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.facts import Fact
-from assistant.glance import NO_GLANCE
 from assistant.glance import Gauge as Gauge
 from assistant.glance import Glance as Glance
 from assistant.glance import Turned as Turned
+from assistant.glance import View as View
 from assistant.grammar.model import Grammar
 from assistant.language.model import Control, Heard
 from assistant.language.speech import Pause as Pause
@@ -195,8 +195,8 @@ class Archive(Journal, Protocol):
         Raises RecordError when another program holds it.
         """
 
-    def entries(self, job: str) -> tuple[Entry, ...]:
-        """The job's chain as kept, in order; empty for an unknown job."""
+    def entries(self, job: str, *, since: int = 0) -> tuple[Entry, ...]:
+        """The job's chain as kept, in order, from behind fact `since` on; empty for an unknown job."""
 
     def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """Keep a checked chain from another machine, or the part of it that is new; returns how many were new.
@@ -233,6 +233,12 @@ class Archive(Journal, Protocol):
     def logged(self, job: str | None = None) -> Iterator[Logged]:
         """The leaves of the log, of one job or all, in order."""
 
+    def changes(self, since: int = 0, *, most: int | None = None) -> Iterator[Logged]:
+        """The leaves of the log from place `since` on, in the order in which they were kept, at most so many.
+
+        Whoever knows the place behind the last leaf that it saw misses nothing and sees nothing twice.
+        """
+
     def node(self, level: int, index: int) -> bytes:
         """A complete subtree of the log, as `merkle.Nodes`."""
 
@@ -244,6 +250,15 @@ class Archive(Journal, Protocol):
 
     def moment(self, job: str) -> Moment | None:
         """When the job's last fact was kept, by a clock that nobody can set; None where that is not known."""
+
+    def repairs(self) -> tuple[Fact, ...]:
+        """Every fact of the store that confirms a repair or takes one back, by job and number."""
+
+    def damage(self) -> tuple[str, ...]:
+        """What is wrong with the store itself, one sentence each; empty when it is sound."""
+
+    def line_faults(self) -> tuple[str, ...]:
+        """What is wrong with the lines that searches read, one sentence each; empty where they are as the facts say."""
 
 
 class Clips(Protocol):
@@ -342,39 +357,3 @@ class Screen(Protocol):
 
     def close(self) -> None:
         """Give the terminal back."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class View:
-    """One picture of where the job stands.
-
-    `instruction`: the words that are largest: what to do now, or the caution or question that comes before it.
-    `said` and `heard` stay until the next turn; `turn` counts the turns, so that who prints knows what is new.
-    `keys`: each key that does something now with the phrase that it stands for; empty where there are none.
-    `notices`: short sentences that hold at the moment beside what was said: that speech was not understood, that the
-    microphone gives no sound, that the machine is slow; most often none.
-    `bay`: what is so of car and bay, in a few words each: key on, vapour about for 3 min.
-    `speaking`: whether our voice still sounds, or is about to. `asked`: counts the questions asked, so that a tap tells
-    which one it answers. `glance`: what a page shows besides.
-    """
-
-    job: str
-    title: str
-    step: str
-    mode: str
-    instruction: str
-    caution_signal: str | None
-    caution: str | None
-    said: tuple[str, ...]
-    can_say: tuple[str, ...]
-    heard: str | None
-    countdown_s: float | None
-    open_items: tuple[str, ...]
-    level_db: float | None = None
-    turn: int = 0
-    keys: tuple[tuple[str, str], ...] = ()
-    notices: tuple[str, ...] = ()
-    bay: tuple[str, ...] = ()
-    speaking: bool = False
-    asked: int = 0
-    glance: Glance = NO_GLANCE

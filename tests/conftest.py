@@ -3,9 +3,13 @@
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
+
+if TYPE_CHECKING:
+    from tests.shop_server import Shop
 
 settings.register_profile("untimed", settings.default, deadline=None)  # in CI also without chance, as it comes
 settings.register_profile(
@@ -21,3 +25,21 @@ def key_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CONFIG_HOME", str(folder))
         yield folder
+
+
+@pytest.fixture(scope="session")
+def running_shop() -> "Iterator[Shop]":
+    """One PostgreSQL server for all tests of this worker; skips, or with CI=true fails, where there is none."""
+    from tests.shop_server import serving  # noqa: PLC0415 - few tests need it
+
+    with serving() as shop:
+        yield shop
+
+
+@pytest.fixture
+def shop(running_shop: "Shop") -> "Shop":
+    """The server with an empty store."""
+    if not running_shop.server.runs():
+        running_shop.server.start()
+    running_shop.empty()
+    return running_shop

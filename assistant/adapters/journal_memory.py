@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from secrets import token_hex
 
-from assistant.facts import Fact, key_of
+from assistant.facts import Fact, FactKind, key_of
 from assistant.record.admission import admit, take_over
 from assistant.record.chain import Entry, Head, facts_of, head_of, to_remove
 from assistant.record.log import (
@@ -70,9 +70,9 @@ class MemoryJournal:
     def claim(self, job: str) -> None:
         """Nothing to do: nobody else can write here."""
 
-    def entries(self, job: str) -> tuple[Entry, ...]:
+    def entries(self, job: str, *, since: int = 0) -> tuple[Entry, ...]:
         """See ports.Archive."""
-        return tuple(self._jobs.get(job, ()) or self._jobs.get(self._labels.get(job, ""), ()))
+        return tuple(self._jobs.get(job, ()) or self._jobs.get(self._labels.get(job, ""), ()))[since:]
 
     def take(self, entries: Sequence[Entry], *, label: str | None = None, key: bytes = b"") -> int:
         """See ports.Archive."""
@@ -135,6 +135,10 @@ class MemoryJournal:
                     moment=moment,
                 )
 
+    def changes(self, since: int = 0, *, most: int | None = None) -> Iterator[Logged]:
+        """See ports.Archive."""
+        yield from list(self.logged())[since:][:most]
+
     def node(self, level: int, index: int) -> bytes:
         """See ports.Archive."""
         return self._log[((index + 1) << level) - 1][1][level]
@@ -151,6 +155,19 @@ class MemoryJournal:
         """See ports.Archive."""
         lengthened = [one for one in self.logged(job) if one.kind != LeafKind.REMOVED]
         return lengthened[-1].moment if lengthened else None
+
+    def repairs(self) -> tuple[Fact, ...]:
+        """See ports.Archive."""
+        facts = (fact for job in self._jobs for fact in self.facts(job))
+        return tuple(fact for fact in facts if fact.kind is FactKind.REPAIR_CONFIRMED)
+
+    def damage(self) -> tuple[str, ...]:
+        """Nothing: there is no file."""
+        return ()
+
+    def line_faults(self) -> tuple[str, ...]:
+        """Nothing: lines are made when they are asked for."""
+        return ()
 
     def close(self) -> None:
         """Nothing to free."""

@@ -58,6 +58,7 @@ CANNOT_ONE = "That nothing else is gone from the store shows only where all of i
 @click.option(
     "--accept-store", is_flag=True, help="I put this store here myself: forget what was remembered of another."
 )
+@click.option("--shop", is_flag=True, help="Check the shop's server in its place, as hoodside shop verify does.")
 @_options.data
 def verify(
     *,
@@ -66,12 +67,19 @@ def verify(
     arrived: datetime | None,
     keys: tuple[str, ...],
     accept_store: bool,
+    shop: bool,
     data: Path | None,
 ) -> int:
     """Check JOBS, or the whole store: facts, texts, removals, the signed log, the lines that searches read, the sound.
 
     A report or export is compared whole: where the job's chain and the store's log ended, its seal, and what it says.
     """
+    if shop:
+        from assistant.cli._shop_care import verify_on_server  # noqa: PLC0415 - only a shop's server needs it
+
+        if jobs or report or keys or accept_store:
+            raise UsageError("--shop checks the whole server; leave the other words away.")
+        return verify_on_server(data)
     journal = look_into_journal(data)
     try:
         trusted = keys_beginning(journal.key_leaves(), keys)

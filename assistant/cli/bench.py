@@ -10,7 +10,7 @@ from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
     "all", "attacks", "breath", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "ready",
-    "reason", "record", "said", "second", "starter", "stop", "tones", "understand", "voice",
+    "reason", "record", "said", "second", "shop", "starter", "stop", "tones", "understand", "voice",
 )  # fmt: skip
 
 

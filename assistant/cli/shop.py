@@ -9,13 +9,34 @@ import click
 
 from assistant.cli import _options
 from assistant.cli._groups import HelpfulGroup
+from assistant.cli._shop_bay import drain_outbox, join_shop, show_status, take
+from assistant.cli._shop_care import (
+    account,
+    backup_shop,
+    export_shop,
+    restore_shop,
+    retain,
+    serve_shop,
+    shred,
+    upgrade_shop,
+    verify,
+)
+from assistant.cli._shop_desk import audit, find, hand, history, minutes, month, priors, readings, show_comebacks, tests
 from assistant.record.page.model import Paper
 from assistant.wiring.shop import keep_shop_settings, shop_settings
 
 
 @click.group(cls=HelpfulGroup, epilog="Example: hoodside shop settings --name 'Bay Nine' --paper letter")
 def command() -> None:
-    """Say once what every record of the shop carries."""
+    """Say once what every record of the shop carries; keep one record of many bays on a server, search it, learn."""
+
+
+for one in (
+    join_shop, drain_outbox, show_status, take,
+    find, history, show_comebacks, minutes, tests, readings, priors, month, hand, audit,
+    serve_shop, account, upgrade_shop, backup_shop, restore_shop, verify, retain, shred, export_shop,
+):  # fmt: skip
+    command.add_command(one)
 
 
 @command.command(epilog="Example: hoodside shop settings --name 'Bay Nine' --technician Sam --paper letter")

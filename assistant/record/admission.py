@@ -14,6 +14,10 @@ from assistant.record.chain import Entry, Head, entry_after, same_fact
 SPOKEN_MIX_UP = "I cannot keep the record: facts are mixed up. Stopping."
 
 
+LONGEST_NAME = 200
+"""Characters of the name of a job that begins: every store must be able to hold it and to find it again. Judgement."""
+
+
 class NameTaken(RecordError):
     """Another job has this name here: take the chain under another label."""
 
@@ -35,6 +39,8 @@ def admit(
     for fact in facts:
         if not is_text(fact.id) or not is_text(fact.job):
             raise _refused("an id and a job's name must be text")
+        if fact.number == 1 and not is_name(fact.job):
+            raise _refused(NO_NAME)
         known = added.get(fact.id) or kept(fact.id)
         if known is not None:
             if not same_fact(known, fact):
@@ -69,6 +75,8 @@ def take_over(
                 f"job '{theirs.job}' is kept here with another history: fact {theirs.number} differs", spoken=None
             )
     new = tuple(incoming[len(here) :])
+    if new and not here and not is_name(new[0].job):
+        raise _refused(NO_NAME, spoken=None)
     taken = next((entry for entry in new if kept(entry.id) is not None), None)
     if taken is not None:
         raise _refused(f"the id {taken.id!r} is taken by another job", spoken=None)
@@ -90,6 +98,14 @@ def is_text(name: str) -> bool:
         return bool(name.encode("utf-8"))
     except UnicodeEncodeError:
         return False
+
+
+NO_NAME = f"a job's name has at most {LONGEST_NAME} characters, and no NUL among them"
+
+
+def is_name(name: str) -> bool:
+    """Whether a job may begin under it in every store."""
+    return is_text(name) and len(name) <= LONGEST_NAME and "\x00" not in name
 
 
 def _refused(reason: str, spoken: str | None = SPOKEN_MIX_UP) -> RecordError:

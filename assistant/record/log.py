@@ -34,7 +34,12 @@ class LeafKind(StrEnum):
     HEAD = "head"  # a job was begun or lengthened here
     TAKEN = "taken"  # a job, or more of it, came from another machine
     REMOVED = "removed"  # personal values were removed on request
+    HANDED = "handed"  # on the shop's server: another bay may lengthen the job from here on
     FOUND = "found"  # what lay in the store when its log began
+
+
+LENGTHENING = (LeafKind.HEAD, LeafKind.TAKEN)
+"""Leaves that tell of facts that came."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -50,7 +50,7 @@ def pages_as_pictures(record: JobRecord, localise: Localise, paper: Paper = Pape
 
 
 def _compiled(record: JobRecord, localise: Localise, paper: Paper, **how: Any) -> Any:
-    typst = _typst()
+    typst = typesetter()
     laid = lay_out(record, localise, paper)
     page = dataclasses.asdict(laid)
     page["not_as_recorded"] = NOT_AS_RECORDED
@@ -93,7 +93,8 @@ def _for_paper(value: Any, key: str = "") -> Any:
     return value
 
 
-def _typst() -> Any:
+def typesetter() -> Any:
+    """The library that sets pages. Raises SetupError where it is not installed."""
     try:
         import typst  # noqa: PLC0415 - an extra: who prints from HTML need not carry it
     except ImportError as error:

@@ -6,12 +6,13 @@ What personal values say is compared too, but kept apart from the line, so that 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from assistant.facts import Fact, FactKind
 from assistant.reasoning.standing import lead
-from assistant.record.chain import Entry
+from assistant.record.chain import UNREADABLE, Entry
 from assistant.record.personal import FILE_KEYS, OWNER_KEYS, STAFF_KEYS, Belonging
 from assistant.record.read_fact import mapping, text
 
@@ -107,6 +108,16 @@ REPAIRED, AFTER = "repaired ", "; found "
 def _diagnosed(finding: str) -> str:
     """The finding without a repair before it."""
     return finding.partition(AFTER)[2] if finding.startswith(REPAIRED) else finding
+
+
+def summary_from(entries: Iterable[Entry], job: str) -> Summary:
+    """The line of a job, which is called so here, by its facts; what cannot be read is passed over."""
+    summary = Summary(job=job)
+    for entry in entries:
+        if any(f'"kind":"{kind.value}"' in entry.body for kind in SUMMARISED):
+            with suppress(*UNREADABLE):  # a line for searching must not stand in the way of keeping the facts
+                summary = summarise(summary, entry.fact(), entry.recorded_utc)
+    return summary
 
 
 def searchable(words: str) -> str:

@@ -51,6 +51,7 @@ from assistant.wiring.phone import Phone
 from assistant.wiring.profiles import voice_wished
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
+from assistant.wiring.shop_server import drained_beside
 from assistant.wiring.speaker_habit import SpeakerHabit
 from assistant.wiring.tracing import open_trace
 from assistant.wiring.verifying import require_whole
@@ -331,6 +332,7 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
+        stack.enter_context(drained_beside(data))
         phone = Phone(wishes) if wishes.phone else None
         say = read_say(wishes.say, wishes.hear)
         speaker = phone.speaker() if phone is not None else open_speaker(say, wishes.speaker)

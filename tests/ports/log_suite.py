@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from threading import Barrier
 from typing import Any
 
 import pytest
@@ -126,6 +128,50 @@ class LastingJournalSuite(LogSuite):
         journal.close()
         other.append([fact(2)])
         assert other.facts("blue-van") == (fact(1), fact(2))
+
+    def test_a_job_is_taken_from_a_program_that_died(self, journal: Any, reopen: Any, die: Any) -> None:
+        """Whoever held it is gone without a word: the next one may write, and nothing that was kept is lost."""
+        journal.append([fact(1)])
+        die(journal)
+        other = reopen()
+        other.append([fact(2)])
+        assert other.facts("blue-van") == (fact(1), fact(2))
+
+    def test_what_was_not_acknowledged_is_sent_again(self, journal: Any, reopen: Any) -> None:
+        """The same facts again after an answer that never came are kept once, by the same program and by another."""
+        turn = [fact(1), fact(2, kind=FactKind.NOTE_TAKEN, data={"words": "ring the owner"})]
+        journal.append(turn)
+        journal.append(turn)
+        journal.close()
+        other = reopen()
+        other.append([*turn, fact(3)])
+        assert other.facts("blue-van") == (*turn, fact(3))
+        assert self.wrong(other) == ()
+
+    def test_programs_that_race_for_one_job(self, reopen: Any) -> None:
+        """Of several that begin the same job at once one keeps it whole; the others are told so, and add nothing."""
+        keys, told = ("k0", "k1", "k2"), []
+        start = Barrier(len(keys))
+
+        def race(key: str) -> None:
+            one = reopen()
+            start.wait()
+            for number in range(1, 6):
+                try:
+                    one.append([fact(number, key=key)])
+                except RecordError as reason:
+                    told.append(str(reason))
+                    break
+            one.close()
+
+        with ThreadPoolExecutor(len(keys)) as pool:
+            list(pool.map(race, keys))
+        after = reopen()
+        kept = after.facts("blue-van")
+        assert len({one.id.partition("-")[0] for one in kept}) == 1
+        assert [one.number for one in kept] == [1, 2, 3, 4, 5]
+        assert len(told) == len(keys) - 1
+        assert self.wrong(after) == ()
 
     def test_two_programs_on_two_jobs(self, journal: Any, reopen: Any) -> None:
         """Programs on different jobs share one store."""

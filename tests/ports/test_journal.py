@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from assistant.adapters.journal_memory import MemoryJournal
+from assistant.adapters.journal_postgres import JobHeld, PostgresJournal
 from assistant.adapters.journal_sqlite import SqliteJournal
+from tests.ports.journal_suite import fact
 from tests.ports.log_suite import LastingJournalSuite, LogSuite
+from tests.shop_server import ALL, Shop
 
 
 @pytest.fixture
@@ -42,8 +46,9 @@ class TestSqliteJournal(LastingJournalSuite):
         opened: list[SqliteJournal] = []
 
         def open_one() -> SqliteJournal:
-            opened.append(SqliteJournal(tmp_path, lambda: utc[0], busy_s=0.2))
-            return opened[-1]
+            one = SqliteJournal(tmp_path, lambda: utc[0], busy_s=2.0)
+            opened.append(one)
+            return one
 
         yield open_one
         for one in opened:
@@ -53,3 +58,70 @@ class TestSqliteJournal(LastingJournalSuite):
     def journal(self, reopen: Callable[[], SqliteJournal]) -> SqliteJournal:
         """A fresh one."""
         return reopen()
+
+    @pytest.fixture
+    def die(self) -> Callable[[SqliteJournal], None]:
+        """What the system does to the locks of a program that is killed."""
+
+        def let_go(journal: SqliteJournal) -> None:
+            for _, handle in journal._locks._held.values():
+                os.close(handle)
+            journal._locks._held.clear()
+
+        return let_go
+
+
+class TestPostgresJournal(LastingJournalSuite):
+    """On the shop's server."""
+
+    @pytest.fixture
+    def reopen(self, shop: Shop, utc: list[str]) -> Iterator[Callable[[], PostgresJournal]]:
+        """Opens the same store once more, as another program would."""
+        opened: list[PostgresJournal] = []
+
+        def open_one() -> PostgresJournal:
+            one = PostgresJournal(shop.account("everything", *ALL), lambda: utc[0])
+            opened.append(one)
+            return one
+
+        yield open_one
+        for one in opened:
+            one.close()
+
+    @pytest.fixture
+    def journal(self, reopen: Callable[[], PostgresJournal]) -> PostgresJournal:
+        """A fresh one."""
+        return reopen()
+
+    @pytest.fixture
+    def die(self, shop: Shop) -> Callable[[PostgresJournal], None]:
+        """A program that is killed says nothing, and its lease runs out."""
+
+        def expire(journal: PostgresJournal) -> None:
+            shop.run("UPDATE shop.leases SET until = clock_timestamp()")
+
+        return expire
+
+    def test_who_was_cut_off_too_long_is_told(
+        self, journal: PostgresJournal, reopen: Callable[[], PostgresJournal], die: Callable[[PostgresJournal], None]
+    ) -> None:
+        """A program whose lease ran out and was taken writes nothing more, also once the other has let go."""
+        journal.append([fact(1)])
+        die(journal)
+        other = reopen()
+        other.append([fact(2)])
+        other.close()
+        with pytest.raises(JobHeld, match="took the job while this one was cut off"):
+            journal.append([fact(3)])
+        assert other.facts("blue-van") == (fact(1), fact(2))
+
+    def test_a_claim_outlives_its_connection(
+        self, journal: PostgresJournal, reopen: Callable[[], PostgresJournal], shop: Shop
+    ) -> None:
+        """The connection is cut at the server: the holder goes on, and nobody else came between."""
+        journal.append([fact(1)])
+        shop.run("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'everything'")
+        with pytest.raises(JobHeld, match="open in another program"):
+            reopen().append([fact(2)])
+        journal.append([fact(2)])
+        assert journal.facts("blue-van") == (fact(1), fact(2))

@@ -152,10 +152,13 @@ def all_nodes(connection: sqlite3.Connection) -> Iterator[tuple[int, tuple[bytes
         yield place, _parted(nodes)
 
 
-def logged(connection: sqlite3.Connection, job: str | None) -> Iterator[Logged]:
-    """The leaves, of one job or all, in order."""
+def logged(
+    connection: sqlite3.Connection, job: str | None, since: int = 0, most: int | None = None
+) -> Iterator[Logged]:
+    """The leaves, of one job or all, in order; of all of them from a place on, at most so many."""
     if job is None:
-        rows = connection.execute(f"{_ROWS} ORDER BY l.place")
+        limit = -1 if most is None else most
+        rows = connection.execute(f"{_ROWS} WHERE l.place >= ? ORDER BY l.place LIMIT ?", (since, limit))
     else:
         number_here = number_of_job(connection, job)
         rows = connection.execute(f"{_ROWS} WHERE l.job_no = ? ORDER BY l.place", (number_here,))

@@ -22,11 +22,12 @@ REPAIR = """instr(body, '"kind":"repair-confirmed"')"""
 """As written in the index `repairs`; a quotation mark inside of words is never bare in a body."""
 
 
-def entries_of(connection: sqlite3.Connection, job: str) -> tuple[Entry, ...]:
-    """The job's chain, in order."""
+def entries_of(connection: sqlite3.Connection, job: str, since: int = 0) -> tuple[Entry, ...]:
+    """The job's chain, in order, from behind fact `since` on."""
     rows = connection.execute(
-        f"SELECT {_COLUMNS} FROM jobs j JOIN facts f USING (job_no) WHERE job_no = ? ORDER BY f.number",
-        (number_of_job(connection, job),),
+        f"SELECT {_COLUMNS} FROM jobs j JOIN facts f USING (job_no) WHERE job_no = ? AND f.number > ? "
+        "ORDER BY f.number",
+        (number_of_job(connection, job), since),
     )
     return _entries(connection, rows.fetchall())
 

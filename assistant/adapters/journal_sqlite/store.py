@@ -182,6 +182,11 @@ class SqliteJournal:
         with read(self.path):
             yield from log.logged(self._open(), job)
 
+    def changes(self, since: int = 0, *, most: int | None = None) -> Iterator[Logged]:
+        """See ports.Archive."""
+        with read(self.path):
+            yield from log.logged(self._open(), None, since, most)
+
     def node(self, level: int, index: int) -> bytes:
         """See ports.Archive."""
         with read(self.path):
@@ -207,7 +212,7 @@ class SqliteJournal:
         return facts_of(self.entries(job))
 
     def repairs(self) -> tuple[Fact, ...]:
-        """Every fact of the store that confirms a repair or takes one back, by job and number."""
+        """See ports.Archive."""
         with read(self.path):
             found = facts_of(repairs(self._open()))
         return tuple(fact for fact in found if fact.kind is FactKind.REPAIR_CONFIRMED)
@@ -227,19 +232,19 @@ class SqliteJournal:
         with told(self.path):
             self._locks.take(job)
 
-    def entries(self, job: str) -> tuple[Entry, ...]:
+    def entries(self, job: str, *, since: int = 0) -> tuple[Entry, ...]:
         """See ports.Archive."""
         with read(self.path):
-            return entries_of(self._open(), job)
+            return entries_of(self._open(), job, since)
 
     def damage(self) -> tuple[str, ...]:
-        """What is wrong with the file itself, one sentence each; empty when it is sound."""
+        """See ports.Archive."""
         with read(self.path):
             found = [str(line) for (line,) in self._open().execute("PRAGMA integrity_check(5)")]
             return () if found == ["ok"] else tuple(f"{self.path}: {line}" for line in found)
 
     def line_faults(self) -> tuple[str, ...]:
-        """What is wrong with the lines that searches read, one sentence each; empty where they are as the facts say."""
+        """See ports.Archive."""
         with read(self.path):
             return tuple(line_faults(self._open()))
 

@@ -41,6 +41,7 @@ class Canvas:
 
     def __init__(self, height: float, alt: str, family: str, width: float = WIDTH) -> None:
         self.height = height
+        self.width = width
         self._family = family
         self._root = ET.Element(
             "svg",

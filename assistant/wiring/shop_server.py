@@ -1,0 +1,228 @@
+"""The way to the shop's server: joining, emptying the outbox, and the process that does so beside a session."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, closing, contextmanager, suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.adapters.outbox_file import OutboxFile
+from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
+from assistant.errors import SetupError, ShopUnreachable, UsageError
+from assistant.facts import FactKind, key_of
+from assistant.record.outbox import OutboxState
+from assistant.record.texts import texts_of
+from assistant.session.outbox import Outbox, longer
+from assistant.wiring.folders import data_folder, utc_now
+from assistant.wiring.keeping import take_chain
+from assistant.wiring.keys import install_key
+from assistant.wiring.records import holds_records, look_into_journal, open_journal
+from assistant.wiring.verifying import require_whole
+
+if TYPE_CHECKING:
+    from sqlalchemy import URL
+
+    from assistant.adapters.journal_postgres import ShopDesk
+
+LOOK_S = 1.0
+"""How often a drain that waits looks for new facts of our own. Judgement."""
+QUIET_ROUNDS = 30
+"""After so many looks it asks the server for the shop's removals all the same. Judgement."""
+LAST_S = 15.0
+"""So long a drain goes on trying after its session has ended; the rest goes with the next."""
+
+
+def join(address: str, password: str, certificate: Path | None, data: Path | None) -> str:
+    """Make this machine a bay, or a desk, of the shop; what it is called there. Raises UsageError, RecordError."""
+    folder = data_folder(data)
+    try:
+        vouches = certificate.read_bytes() if certificate is not None else None
+    except OSError as error:
+        raise UsageError(f"'{certificate}' cannot be read: {error.strerror or error}.") from error
+    url = _url(address, password, certificate)
+    from assistant.adapters.journal_postgres import Delivery
+
+    with closing(Delivery(url, utc_now, install_key())) as server:
+        server.join()
+    plain = url.set(password=None, drivername="postgresql").difference_update_query(["sslrootcert", "sslmode"])
+    keep_joined(folder, JoinedShop(address=plain.render_as_string(), password=url.password or ""), vouches)
+    return str(url.username)
+
+
+def joined_url(data: Path | None) -> URL:
+    """The way to the server that this machine joined. Raises UsageError where it joined none."""
+    folder = data_folder(data)
+    joined = read_joined(folder)
+    if joined is None:
+        raise UsageError("This machine joined no shop yet; say: hoodside shop join ADDRESS")
+    return _url(joined.address, joined.password, certificate_of(folder))
+
+
+def open_shop(data: Path | None) -> ShopDesk:
+    """The shop's record, for an account that may read it. Raises UsageError where no shop was joined."""
+    url = joined_url(data)
+    from assistant.adapters.journal_postgres import ShopDesk
+
+    return ShopDesk(url, utc_now)
+
+
+@contextmanager
+def open_outbox(data: Path | None) -> Iterator[Outbox]:
+    """This bay's outbox, with its way to the server. Raises UsageError where no shop was joined, or nothing is kept."""
+    url = joined_url(data)
+    from assistant.adapters.journal_postgres import Delivery
+
+    with ExitStack() as stack:
+        archive = stack.enter_context(closing(look_into_journal(data)))
+        server = stack.enter_context(closing(Delivery(url, utc_now, install_key())))
+        yield Outbox(archive, server, OutboxFile(data_folder(data)), utc_now, lambda: open_journal(data))
+
+
+def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None] = lambda facts: None) -> bool:
+    """Send everything that waits, once; whether nothing waits any more. False as well where another program does so.
+
+    Raises ShopUnreachable when the server cannot be reached.
+    """
+    with OutboxFile(data_folder(data)).alone() as alone:
+        if not alone or not holds_records(data):
+            return alone
+        with open_outbox(data) as outbox:
+            if again:
+                outbox.offer_again()
+            more = True
+            while more:
+                done = outbox.round()
+                told(done.facts)
+                more = done.more
+    return True
+
+
+def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
+    """Send what comes, until `ended` (told how many seconds to wait for that) is so and nothing waits, or cannot go."""
+    wait_s, quiet, last_s = 0.0, QUIET_ROUNDS, None
+    while last_s is None or time.monotonic() < last_s:
+        over = ended(wait_s)
+        if over and last_s is None:
+            last_s = time.monotonic() + LAST_S
+        quiet += 1
+        try:
+            if over or quiet >= QUIET_ROUNDS or waits(data):
+                quiet = 0
+                done = drain(data)
+                if over and done:
+                    return
+            wait_s = LOOK_S
+        except ShopUnreachable:
+            wait_s = longer(wait_s) * random.uniform(0.7, 1.3)  # not every bay at the same moment
+            if over:
+                return
+
+
+def waits(data: Path | None) -> bool:
+    """Whether anything is to be sent. Asks only our own store."""
+    if not holds_records(data):
+        return False
+    with closing(look_into_journal(data)) as journal:
+        return journal.log_head().size > outbox_state(data).sent
+
+
+def outbox_state(data: Path | None) -> OutboxState:
+    """How far the outbox was emptied."""
+    return OutboxFile(data_folder(data)).read()
+
+
+@contextmanager
+def drained_beside(data: Path | None) -> Iterator[None]:
+    """As long as it lasts, another process empties the outbox, at low priority; nothing where no shop was joined.
+
+    A process of its own: the voice loop shares no lock, no interpreter and no wait with it. It ends by itself when this
+    program does, however that ends, for its standard input then ends.
+    """
+    try:
+        joined = read_joined(data_folder(data))
+    except SetupError as error:
+        sys.stderr.write(f"hoodside: {error}\n")
+        joined = None
+    if joined is None:
+        yield
+        return
+    for words in troubles(outbox_state(data)):
+        sys.stderr.write(f"hoodside: {words}\n")
+    command = [sys.executable, "-m", "assistant", "shop", "drain", "--beside", "--data", str(data_folder(data))]
+    process = subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+    )
+    try:
+        yield
+    finally:
+        if process.stdin is not None:
+            with suppress(OSError):
+                process.stdin.close()
+
+
+def troubles(state: OutboxState) -> list[str]:
+    """What the technician should know of the outbox, a sentence each."""
+    refused = state.refused.items()
+    told = [f"The shop's server would not take job '{job}', which is kept here. {why}" for job, why in refused]
+    if state.trouble:
+        since = state.last_utc[:16].replace("T", " at ") or "the beginning"
+        told.append(f"The shop's server was not reached since {since}: {state.trouble}")
+    return told
+
+
+def take_job(job: str, data: Path | None) -> int:
+    """Take a job over that the desk handed to this bay: its chain comes here, and a fact says so; how many facts came.
+
+    Raises UsageError where it was not handed over, RecordError, RecordChanged.
+    """
+    bay = str(joined_url(data).username)
+    with closing(open_shop(data)) as shop:
+        if shop.bay_of(job) != bay:
+            raise UsageError(
+                f"Job '{job}' belongs to '{shop.bay_of(job)}'; the desk says: hoodside shop hand '{job}' {bay}"
+            )
+        require_whole(shop, job)
+        entries = shop.entries(job)
+        with closing(open_journal(data)) as here:
+            here.keep_texts(texts_of(entries, shop.text))
+            name, new = take_chain(here, entries)
+            facts = here.facts(key_of(entries[0].id, 1))
+            last, key = facts[-1], key_of(entries[0].id, 1)
+            if last.kind not in (FactKind.TAKEN_OVER, FactKind.JOB_ENDED):
+                told = {"bay": bay, "from": shop.handed_by(job)}
+                number = last.number + 1
+                over = replace(
+                    last, id=f"{key}-{number}", number=number, kind=FactKind.TAKEN_OVER, step=None, data=told
+                )
+                here.claim(name)
+                here.append([over])
+    return new
+
+
+def be_modest() -> None:
+    """Whatever else this machine does goes first."""
+    with suppress(OSError, AttributeError):
+        os.nice(15)
+
+
+def needs_extra() -> None:
+    """Raises SetupError where the libraries of the shop's record are not installed."""
+    missing = [name for name in ("alembic", "psycopg", "sqlalchemy") if importlib.util.find_spec(name) is None]
+    if missing:
+        raise SetupError(f"The shop's record needs {', '.join(missing)}: pip install 'hoodside[shop]'")
+
+
+def _url(address: str, password: str, certificate: Path | None) -> URL:
+    needs_extra()
+    from assistant.adapters.journal_postgres import checked_url
+
+    url = checked_url(address, certificate)
+    return url.set(password=password) if password else url
