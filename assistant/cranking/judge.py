@@ -155,6 +155,8 @@ def _uneven(room: _Room, start: int, stop: int, pulses: Pulses) -> float | None:
     if room.cylinders is None:
         return None
     inside = room.levels[start + _EDGE : stop - _EDGE]
+    if len(inside) < _LEAST:
+        return None
     return weakest_share(inside, risen(room.levels, start, stop), pulses.hz, room.cylinders)
 
 

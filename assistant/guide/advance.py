@@ -23,12 +23,13 @@ from assistant.guide.fold import MoveRefused
 from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Frame, Mode, State
-from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
+from assistant.guide.timing import burst_caught, burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
 from assistant.guide.words import full_hint, open_words
 from assistant.language.manner import Manner
 from assistant.language.model import (
     Acknowledge,
+    BurstCaught,
     BurstDropped,
     BurstHeard,
     BurstStarted,
@@ -40,7 +41,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
-    StarterEvent,
+    StarterCommand,
     TakeTo,
     TellTest,
     TimePassed,
@@ -191,7 +192,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             _happen(making, said, at_s)
 
 
-def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> None:
+def _happen(making: Making, event: TimePassed | StarterCommand, at_s: float) -> None:
     match event:
         case TimePassed():
             pass_time(making, at_s)
@@ -199,6 +200,8 @@ def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> No
             burst_started(making, event)
         case BurstDropped():
             burst_dropped(making)
+        case BurstCaught():
+            burst_caught(making)
         case BurstHeard():
             burst_heard(making, event)
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.cranking.arbiter import Place, Ruling, rule_burst
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
 from assistant.guide import (
@@ -18,10 +19,10 @@ from assistant.guide import (
     Turn,
     advance,
     awaits_burst,
+    burst_place,
     can_say,
     expected,
     next_deadline,
-    takes_burst,
 )
 from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
@@ -36,7 +37,7 @@ from assistant.language.model import (
     Expected,
     GiveControl,
     Heard,
-    StarterEvent,
+    StarterCommand,
     TellTest,
     TimePassed,
     Unclear,
@@ -222,7 +223,7 @@ class Conversation:
             self._voice.say(tones)
             self.only_signs = self.only_signs or silent
 
-    def sense(self, event: StarterEvent, at_s: float) -> Turn:
+    def sense(self, event: StarterCommand, at_s: float) -> Turn:
         """The ear for the starter heard something. Raises RecordError."""
         return self._advance(event, at_s)
 
@@ -232,10 +233,13 @@ class Conversation:
         Raises RecordError.
         """
         end_s = at_s - burst.ago_s
-        if takes_burst(self._library, self._state, end_s - burst.seconds, end_s):
+        place = burst_place(self._library, self._state, end_s - burst.seconds, end_s)
+        counts = rule_burst(burst.seconds, burst.confidence, place) is Ruling.TAKEN
+        if counts and place in (Place.ASKED, Place.TOLD):
             self.sense(burst, at_s)
             return True
-        self._unasked.heard(burst, at_s)
+        if counts:
+            self._unasked.heard(burst, at_s)
         return False
 
     def ask_what_is_due(self, at_s: float) -> None:

@@ -8,13 +8,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
+from assistant.cranking.arbiter import may_ask
 from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
+from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
@@ -51,6 +52,7 @@ OWN_SIGN_S = 0.8
 
 MISS_SHOWN_S = 4.0
 BURST_SHOWN_S = 6.0
+RELEASE_SHOWN_S = 2.0
 BACK_SAID_S = 5.0
 """A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
 
@@ -66,8 +68,15 @@ STOP_ONLY = Expected(controls=CUTS_SPEECH)
 class Starter(Protocol):
     """Hears the starter in the same blocks."""
 
+    @property
+    def quiet_s(self) -> float:
+        """Since when nobody speaks, seconds of sound."""
+
     def accept(self, block: AudioBlock) -> Sequence[StarterEvent]:
         """What the block brought to an end or a beginning."""
+
+    def understood(self, heard: Heard) -> None:
+        """The recogniser took words from this stretch of the stream."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -300,6 +309,8 @@ class LiveLoop:
             return
         self._misses.understood()
         self._notices.pop("miss", None)
+        if self._ears.starter is not None:
+            self._ears.starter.understood(heard)
         if self._level is not None:
             self._level.understood()
         sound = self._recent.between(heard.began_s, heard.ended_s) if self._recent is not None else None
@@ -341,16 +352,22 @@ class LiveLoop:
         starter = self._ears.starter
         left_out = self._lag.catching_up and not self._conversation.awaits_burst
         for told in () if starter is None or left_out else starter.accept(block):
-            event = told if isinstance(told, BurstDropped) else replace(told, ago_s=told.ago_s + block.waited_s)
+            waited = isinstance(told, BurstStarted | BurstHeard)
+            event = replace(told, ago_s=told.ago_s + block.waited_s) if waited else told
             if isinstance(event, BurstHeard):
                 if not self._conversation.hear_burst(event, self._now_s()):
                     self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
-            elif self._conversation.awaits_burst:
+            elif not self._conversation.awaits_burst:
+                pass
+            elif isinstance(event, BurstReleased):
+                self._notice("burst", "The starter let go.", RELEASE_SHOWN_S)
+            else:
                 self._conversation.sense(event, self._now_s())
         if self._voice.speaking:
             self._quiet_s = self._now_s()
         else:
-            self._conversation.ask_what_is_due(self._now_s())
+            if starter is None or may_ask(starter.quiet_s):
+                self._conversation.ask_what_is_due(self._now_s())
             self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
     def _redraw(self, block: AudioBlock) -> None:
