@@ -1,15 +1,15 @@
 """Whether a sound that the ear took for the starter is one to go by: the one place where that is ruled. Pure.
 
 Rules
-1. How sure the ear has to be hangs on what was asked (`NEEDED`): least where a step waits for the starter, more where one
-   said to turn it and nobody times it, most where nobody asked for it and the key was said to be off.
+1. How sure the ear has to be hangs on what was asked (`NEEDED`): least where a step waits for the starter, more where
+   one said to turn it and nobody times it, most where nobody asked for it and the key was said to be off.
 2. Where nobody asked for it nothing shorter than UNASKED_S counts.
 3. What was somebody's voice for VOICED of its time or more is a word, however sure the ear is.
 4. What the recogniser took words from for OWNED of its time or more is a word, however sure the ear is.
-5. A beginning is told only once the ear is sure of it, and as long as less than VOICED of it so far was a voice: what is
-   told changes what may be said, and a word that is just being said would be lost to that.
-6. A whole burst waits while somebody speaks, and a moment longer where a voice was in it, since the recogniser may own it
-   and our reply would cover the word; after WAITS_S it waits no longer, for in some shops somebody always speaks.
+5. A beginning is told only once the ear is sure of it, and as long as less than VOICED of it so far was a voice: what
+   is told changes what may be said, and a word that is just being said would be lost to that.
+6. A whole burst waits while somebody speaks, and a moment longer where a voice was in it, since the recogniser may own
+   it and our reply would cover the word; after WAITS_S it waits no longer, for in some shops somebody always speaks.
 7. While somebody speaks nobody is asked whether the starter turned.
 8. A release waits for nobody: a key held too long costs a starter, a tone costs no word.
 """

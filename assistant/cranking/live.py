@@ -101,9 +101,8 @@ class _Turning:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Stay:
-    """From where to where, in levels of the stream, the course says that the starter turned; `ran_to`: `sure`: mean
-    log-odds of it. `ran_to`: that an engine ran after it up to there, `nats` being the evidence of it; None where none did.
-    """
+    """From where to where the starter seems to turn, in levels of the stream. `sure`: mean log-odds of it. `ran_to`: up
+    to where an engine ran after it, None where none did; `nats`: the evidence of that."""
 
     start: int
     stop: int
@@ -202,7 +201,10 @@ class CrankEar:
                     return
 
     def _stay(self) -> _Stay | None:
-        """The starter that turns now or turned last, as far as it was not told of."""
+        """The starter that turns now or turned last, as far as it was not told of.
+
+        What is there from the very first is the shop: nobody turns a key before we listen.
+        """
         stay = self._stay_by_course() or self._by_reading
         return None if stay is None or any(_same(stay, one) for one in self._rejected) else stay
 
@@ -215,7 +217,7 @@ class CrankEar:
             if span.part != STARTER:
                 continue
             stay = self._of_spans(span, spans[place + 1] if place + 1 < len(spans) else None, skip)
-            if stay.start >= self._told_to - STEP and not any(_same(stay, one) for one in self._rejected):
+            if stay.start >= max(self._told_to - STEP, STEP) and not any(_same(stay, one) for one in self._rejected):
                 return stay
         return None
 

@@ -1,4 +1,4 @@
-"""The odds of what goes on, step by step, on a stream: each step is judged again as more of what follows it is heard."""
+"""The odds of what goes on, step by step, on a stream: a step is judged again as more of what follows it is heard."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _FORGET = 20 * LONG_HOP  # steps forgotten at once; a multiple of LONG_HOP, so t
 
 
 class OddsTrack:
-    """Feed it levels and their sound; `look` brings the odds up to date. Numbers of steps count from the oldest kept."""
+    """Feed it levels and their sound; `look` brings the odds up to date. Steps count from the oldest kept."""
 
     def __init__(self, layers: StarterLayers) -> None:
         self._layers = layers

@@ -61,8 +61,8 @@ TRAITS = (
 class Moments:
     """What each step sounds like by itself, a row a step.
 
-    `means`: level of each band, (steps, BANDS). `dips`: how deep the step's dips are, (steps, 1). `pulses`, `beats`: how
-    alike it is to itself after each lag.
+    `means`: level of each band, (steps, BANDS). `dips`: how deep the step's dips are, (steps, 1). `pulses`, `beats`:
+    how alike it is to itself after each lag.
     """
 
     means: NDArray[np.float32]
