@@ -173,7 +173,7 @@ class CrankEar:
     def _may_be(self, one: Stretch) -> bool:
         """Whether a stretch is worth reading."""
         stop = one.stop or self._track.now
-        if stop - one.start < _SHORTEST or (one.rise_db < _CLEAR_RISE_DB and one.start > 0):
+        if stop - one.start < _SHORTEST or one.rise_db < _CLEAR_RISE_DB or not one.start:
             return False
         first, last = (max(0, at - self._track.first) // STEP for at in (one.start, stop))
         within = self._track.odds[first : max(first + 1, last)]
@@ -269,7 +269,7 @@ class CrankEar:
             expected=self.expected,
         )
         low, high = stay.start - first, stay.stop - first
-        cases = [case for case in found if case.start < high and case.stop > low]
+        cases = [case for case in found if case.start < high and case.stop > low and case.start + first >= STEP]
         best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
         return None if best is None else best.moved(first)
 

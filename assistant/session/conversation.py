@@ -228,18 +228,15 @@ class Conversation:
         return self._advance(event, at_s)
 
     def hear_burst(self, burst: BurstHeard, at_s: float) -> bool:
-        """The ear heard a whole burst: taken where one was asked for, else at most asked about. Returns whether taken.
-
-        Raises RecordError.
-        """
+        """A whole burst: taken where asked for, else at most asked about. Whether taken. Raises RecordError."""
         end_s = at_s - burst.ago_s
         place = burst_place(self._library, self._state, end_s - burst.seconds, end_s)
-        counts = rule_burst(burst.seconds, burst.confidence, place) is Ruling.TAKEN
-        if counts and place in (Place.ASKED, Place.TOLD):
+        if rule_burst(burst.seconds, burst.confidence, place) is not Ruling.TAKEN:
+            return False
+        if place in (Place.ASKED, Place.TOLD):
             self.sense(burst, at_s)
             return True
-        if counts:
-            self._unasked.heard(burst, at_s)
+        self._unasked.heard(burst, at_s)
         return False
 
     def ask_what_is_due(self, at_s: float) -> None:

@@ -15,9 +15,10 @@ from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, Expected, Heard, StarterEvent
+from assistant.language.model import Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
+from assistant.session.burst_news import take_event
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
@@ -52,7 +53,6 @@ OWN_SIGN_S = 0.8
 
 MISS_SHOWN_S = 4.0
 BURST_SHOWN_S = 6.0
-RELEASE_SHOWN_S = 2.0
 BACK_SAID_S = 5.0
 """A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
 
@@ -352,17 +352,9 @@ class LiveLoop:
         starter = self._ears.starter
         left_out = self._lag.catching_up and not self._conversation.awaits_burst
         for told in () if starter is None or left_out else starter.accept(block):
-            waited = isinstance(told, BurstStarted | BurstHeard)
-            event = replace(told, ago_s=told.ago_s + block.waited_s) if waited else told
-            if isinstance(event, BurstHeard):
-                if not self._conversation.hear_burst(event, self._now_s()):
-                    self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
-            elif not self._conversation.awaits_burst:
-                pass
-            elif isinstance(event, BurstReleased):
-                self._notice("burst", "The starter let go.", RELEASE_SHOWN_S)
-            else:
-                self._conversation.sense(event, self._now_s())
+            notice = take_event(told, block.waited_s, self._conversation, self._now_s())
+            if notice:
+                self._notice("burst", notice, BURST_SHOWN_S)
         if self._voice.speaking:
             self._quiet_s = self._now_s()
         else:
@@ -377,20 +369,3 @@ class LiveLoop:
         if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
             self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
-
-
-class SoundClock:
-    """A clock that goes by the sound heard so far: for sound files, where no wall clock fits."""
-
-    def __init__(self, begins_s: float) -> None:
-        self._begins_s = begins_s
-        self._now_s = begins_s
-
-    def now_s(self) -> float:
-        """Seconds since the job started."""
-        return self._now_s
-
-    def on_block(self, block: AudioBlock) -> None:
-        """The block has been heard to its end."""
-        end_s = self._begins_s + block.start_s + len(block.pcm) / SAMPLE_RATE_HZ
-        self._now_s = max(self._now_s, end_s)

@@ -26,8 +26,9 @@ from assistant.ports import Clips, Keys, Listening, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
 from assistant.session.conversation import Conversation
-from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
+from assistant.session.live import STOP_ONLY, Ears, LiveLoop
 from assistant.session.opening import resume_job, start_job
+from assistant.session.sound_clock import SoundClock
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed

@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from assistant.cranking.arbiter import (
+    BEGINS_S,
+    HARDLY_VOICED,
     NEEDED,
     UNASKED_S,
     UNDECIDED_S,
@@ -57,12 +59,27 @@ def test_4_what_the_recogniser_took_words_from_is_a_word():
     assert rule_sound(replace(BURST, owned=0.2)) is Ruling.TAKEN
 
 
-def test_5_a_beginning_that_may_be_a_word_waits():
+@pytest.mark.parametrize(
+    "sounding",
+    [
+        replace(BURST, seconds=BEGINS_S - 0.1),
+        replace(BURST, voiced=HARDLY_VOICED),
+        replace(BURST, owned=0.1),
+        replace(BURST, quiet_s=0.1),
+        replace(BURST, confidence=0.4),
+    ],
+    ids=["as short as a word", "a voice in it", "words taken from it", "somebody speaks", "not sure"],
+)
+def test_5_a_beginning_that_may_be_a_word_waits(sounding):
     """So what may be said does not change under somebody who speaks."""
-    assert rule_beginning(replace(BURST, voiced=0.6), Place.ASKED) is Ruling.WAITS
-    assert rule_beginning(replace(BURST, owned=0.6), Place.ASKED) is Ruling.WAITS
-    assert rule_beginning(replace(BURST, confidence=0.4), Place.ASKED) is Ruling.WAITS
-    assert rule_beginning(BURST, Place.ASKED) is Ruling.TAKEN
+    assert rule_beginning(sounding, Place.ASKED) is Ruling.WAITS
+
+
+def test_5_a_beginning_is_told_in_the_end():
+    """At once where nobody speaks, later where somebody always does."""
+    assert rule_beginning(replace(BURST, seconds=BEGINS_S), Place.ASKED) is Ruling.TAKEN
+    talked_over = replace(BURST, seconds=BEGINS_S + WAITS_S, quiet_s=0.0, voiced=0.2)
+    assert rule_beginning(talked_over, Place.ASKED) is Ruling.TAKEN
 
 
 def test_6_a_whole_burst_lets_people_finish_but_does_not_wait_for_ever():
