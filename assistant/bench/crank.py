@@ -6,6 +6,7 @@ import json
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import click
@@ -16,6 +17,7 @@ from assistant.bench import crank_noise
 from assistant.bench.crank_live import measure_live
 from assistant.bench.crank_noise import Pcm
 from assistant.bench.crank_variant import make_variant
+from assistant.bench.crank_words import measure_words
 from assistant.cranking.ear import listen
 from assistant.cranking.live import CrankEar
 from assistant.cranking.model import Burst
@@ -165,11 +167,27 @@ def measure_cost(seed: int) -> dict[str, Any]:
 @click.option(
     "--hours", default=1.0, show_default=True, help="Made-up noise without a starter; recordings come on top."
 )
+@click.option(
+    "--people", type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="Recordings: DIR/commands/WORD/*.flac. Whether words of people are taken for a starter.",
+)  # fmt: skip
+@click.option("--words", default=0, show_default=True, help="Words of each group at each noise level, heard live.")
 @click.option("--live", default=60, show_default=True, help="Held-out scenes heard as they happen, for the delays.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
 @click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(*, scenes: int, held_out: int, hours: float, live: int, seed: int, cylinders: bool, as_json: bool) -> None:
+def command(
+    *,
+    scenes: int,
+    held_out: int,
+    hours: float,
+    people: Path | None,
+    words: int,
+    live: int,
+    seed: int,
+    cylinders: bool,
+    as_json: bool,
+) -> None:
     """Bursts, speed, caught or not in made-up scenes; false bursts an hour of noise; cost. All scenes are synthetic."""
     measured: dict[str, Any] = {}
     for name, make, count in (("scenes", make_scene, scenes), ("held_out", make_variant, held_out)):
@@ -181,6 +199,9 @@ def command(*, scenes: int, held_out: int, hours: float, live: int, seed: int, c
     if live:
         click.echo(f"listening live to {live} held-out scenes", err=True)
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())
+    if words:
+        click.echo(f"listening live to {words} words of each group at each noise level", err=True)
+        measured["words"] = measure_words(people, words, seed)
     measured["cost"] = measure_cost(seed)
     if as_json:
         click.echo(json.dumps(measured))

@@ -78,7 +78,7 @@ def _of_group(sounds: Sequence[Pcm], count: int, seed: int) -> dict[str, Any]:
             pcm, spans = strung(chosen, snr_db, kind, random, [], level_db=level_db)
             told = list(_told(pcm))
             words += len(spans)
-            lost += sum(_is_lost(span, told) for span in spans)
+            lost += sum(is_lost(span, told) for span in spans)
             whole = [event for _, event in told if isinstance(event, BurstHeard)]
             bursts += len(whole)
             sure += sum(rule_burst(one.seconds, one.confidence, Place.UNASKED) is Ruling.TAKEN for one in whole)
@@ -94,7 +94,7 @@ def _told(pcm: Pcm) -> Iterator[tuple[float, StarterEvent]]:
             yield (at + len(block.pcm)) / SAMPLE_RATE_HZ, event
 
 
-def _is_lost(span: tuple[int, int], told: Sequence[tuple[float, StarterEvent]]) -> bool:
+def is_lost(span: tuple[int, int], told: Sequence[tuple[float, StarterEvent]]) -> bool:
     """Whether anything was told between the word's beginning and when the recogniser has done with it."""
     first_s, last_s = span[0] / SAMPLE_RATE_HZ, span[1] / SAMPLE_RATE_HZ + UNDECIDED_S
     return any(first_s <= at_s <= last_s and isinstance(event, TELLS) for at_s, event in told)

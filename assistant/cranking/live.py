@@ -93,6 +93,7 @@ class _Turning:
     `released`, `caught`: the ends that were told as such."""
 
     start: int
+    stop: int = 0
     gone: int = 0
     began: bool = False
     released: int | None = None
@@ -140,6 +141,12 @@ class CrankEar:
         self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
         events = self._look(over=False)
         return events + self._news()
+
+    @property
+    def turns(self) -> bool:
+        """Whether what began still goes on."""
+        turning = self._turning
+        return turning is not None and not turning.gone and self._track.now < turning.stop + 3 * STEP
 
     def finish(self) -> list[Event]:
         """What the sound so far amounts to, as if it ended here."""
@@ -286,7 +293,7 @@ class CrankEar:
         if stay is None:
             return []
         turning = self._turning = self._turning or _Turning(start=stay.start)
-        turning.gone = 0
+        turning.gone, turning.stop = 0, stay.stop
         return [*self._begin(stay, turning), *self._end(stay, turning)]
 
     def _begin(self, stay: _Stay, turning: _Turning) -> list[Event]:
@@ -337,4 +344,5 @@ def _same(stay: _Stay, rejected: _Stay) -> bool:
 
 
 def _meets(one: Stretch, stay: _Stay, now: int) -> bool:
-    return one.start < stay.stop + LEVEL_RATE_HZ and (one.stop or now) > stay.start - LEVEL_RATE_HZ
+    """Whether it is the raised sound of it: not the shop, which was there from the first."""
+    return 0 < one.start < stay.stop and (one.stop or now) > stay.start

@@ -164,7 +164,7 @@ class StarterEar:
 
     def _begin(self) -> Iterator[StarterEvent]:
         """The beginning that was heard, once it may be told."""
-        if self._began is None:
+        if self._began is None or not self._ear.turns:
             return
         start_s, place = self._began.at_s, Place.ASKED if self._asked() else Place.UNASKED
         if rule_beginning(self._sounding(start_s, self._heard_s, self._began.confidence), place) is Ruling.TAKEN:
