@@ -109,12 +109,16 @@ def _share(hits: Iterable[bool]) -> float | None:
     return round(float(sum(counted) / len(counted)), 4) if counted else None
 
 
-def measure_noise(hours: float, seed: int, tell: Callable[[str], None]) -> dict[str, Any]:
-    """False bursts an hour by kind. `hours`: of all made-up kinds together; recordings are taken whole."""
+def measure_noise(hours: float, seed: int, tell: Callable[[str], None], sounds: Path | None = None) -> dict[str, Any]:
+    """False bursts an hour by kind. `hours`: of all made-up kinds together; recordings are taken whole.
+
+    `sounds`: a folder of folders of recordings without a starter.
+    """
     each = hours / (len(NOISES) + len(HELD_OUT_NOISES))
     kinds: dict[str, Iterator[Pcm]] = {f"made {name}": crank_noise.made_up(name, each, seed) for name in NOISES}
     kinds |= {f"held-out {name}": crank_noise.of_hearing_bench(name, each, seed) for name in HELD_OUT_NOISES}
     kinds |= {"recorded music": crank_noise.recorded_music(), "recorded talk": crank_noise.recorded_talk()}
+    kinds |= dict(crank_noise.recordings(sounds)) if sounds is not None else {}
     layers = starter_layers()
     found: dict[str, Any] = {}
     total_s, total = 0.0, 0
@@ -171,6 +175,10 @@ def measure_cost(seed: int) -> dict[str, Any]:
     "--people", type=click.Path(path_type=Path, exists=True, file_okay=False),
     help="Recordings: DIR/commands/WORD/*.flac. Whether words of people are taken for a starter.",
 )  # fmt: skip
+@click.option(
+    "--sounds", type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="Recordings without a starter to hear besides: DIR/KIND/*; `.ci/sounds DIR` fetches some.",
+)  # fmt: skip
 @click.option("--words", default=0, show_default=True, help="Words of each group at each noise level, heard live.")
 @click.option("--live", default=60, show_default=True, help="Held-out scenes heard as they happen, for the delays.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
@@ -182,6 +190,7 @@ def command(
     held_out: int,
     hours: float,
     people: Path | None,
+    sounds: Path | None,
     words: int,
     live: int,
     seed: int,
@@ -194,8 +203,8 @@ def command(
         if count:
             click.echo(f"listening to {count} {name.replace('_', '-')}", err=True)
             measured[name] = measure_scenes(make, count, seed, cylinders=cylinders)
-    if hours:
-        measured["noise"] = measure_noise(hours, seed, lambda words: click.echo(words, err=True))
+    if hours or sounds is not None:
+        measured["noise"] = measure_noise(hours, seed, lambda text: click.echo(text, err=True), sounds)
     if live:
         click.echo(f"listening live to {live} held-out scenes", err=True)
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())

@@ -304,11 +304,11 @@ class CrankEar:
 
     def _end(self, stay: _Stay, turning: _Turning) -> list[Event]:
         """That the engine took over, or that the starter let go: by the course, or by what fell silent."""
-        stop = stay.stop
+        stop, read = stay.stop, stay is self._by_reading
         if stay.ran_to is None and self._track.now < stop + _GONE:
             stop = self._fallen(stay) or stop
-        if not turning.began or self._track.now < stop + _GONE:
-            return []
+        if not turning.began or self._track.now < stop + (_SETTLE if read and stay.ran_to is None else _GONE):
+            return []  # what was only read ends where it was read to, not where it ends
         if stay.ran_to is not None and stay.nats > _TOOK_OVER_NATS and not turning.caught:
             turning.caught, turning.released = True, stop
             return [Caught(at_s=_s(stop))]
