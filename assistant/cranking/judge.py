@@ -74,10 +74,10 @@ def weigh(
     for case in sorted(joined(felt, cases), key=lambda one: -one.confidence):
         if all(_after(case, other) or _after(other, case) for other in chosen):
             chosen.append(case)
-    return [_doubted(levels, case) for case in sorted(chosen, key=lambda one: one.start)]
+    return [doubted(levels, case) for case in sorted(chosen, key=lambda one: one.start)]
 
 
-def _doubted(levels: Levels, case: Case) -> Case:
+def doubted(levels: Levels, case: Case) -> Case:
     """The case, not sure that the engine ran where its low sounds did not come up as an engine's do."""
     if not case.caught or case.rest_stop is None:
         return case

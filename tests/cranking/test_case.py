@@ -29,9 +29,7 @@ READ = replace(
 
 def test_where_the_layers_are_sure_their_edges_and_outcome_stand():
     """The case is as sure as the surer view, and keeps the speed of that."""
-    assert joined([FELT], [READ]) == [
-        replace(READ, start=100, stop=600, rest_stop=900, caught=True, doubts=2)
-    ]
+    assert joined([FELT], [READ]) == [replace(READ, start=100, stop=600, rest_stop=900, caught=True, doubts=2)]
 
 
 def test_where_the_layers_doubt_the_tests_stand():
