@@ -101,6 +101,13 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(
         control=Control.CANNOT, phrases=("i can't do that", "i cannot do that", "can't do that"), stakes=Stakes.STRICT,
     ),
+    # Only where there is a page, or a phone: `ports.Aids` says when.
+    CommandRow(
+        control=Control.PICTURE, phrases=("take a picture", "take a photo"), stakes=Stakes.ANSWER, always=False,
+    ),
+    CommandRow(
+        control=Control.PHONE_AWAY, phrases=("remove the phone",), stakes=Stakes.STRICT, always=False,
+    ),
     CommandRow(control=Control.DONE, phrases=("done", "all done"), stakes=Stakes.ANSWER, always=False),
     CommandRow(control=Control.READY, phrases=("ready", "i am ready"), stakes=Stakes.ANSWER, always=False),
     CommandRow(

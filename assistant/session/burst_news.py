@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Protocol
 
-from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, StarterEvent
+from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, Heard, StarterEvent
+from assistant.ports import AudioBlock
 from assistant.session.conversation import Conversation
 
 NOT_COUNTED = "That may have been the starter. Not counted."
 LET_GO = "The starter let go."
+
+
+class Starter(Protocol):
+    """Hears the starter in the same blocks."""
+
+    @property
+    def quiet_s(self) -> float:
+        """Since when nobody speaks, seconds of sound."""
+
+    def accept(self, block: AudioBlock) -> Sequence[StarterEvent]:
+        """What the block brought to an end or a beginning."""
+
+    def understood(self, heard: Heard) -> None:
+        """The recogniser took words from this stretch of the stream."""
 
 
 def take_event(told: StarterEvent, waited_s: float, conversation: Conversation, now_s: float) -> str:

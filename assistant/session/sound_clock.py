@@ -1,4 +1,4 @@
-"""Time that is made of sound."""
+"""A clock for sound files: seconds go by with the sound."""
 
 from __future__ import annotations
 

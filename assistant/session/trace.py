@@ -20,6 +20,7 @@ from assistant.language.model import (
     GiveFacts,
     GiveReading,
     GiveResult,
+    KeepPicture,
     TakeTo,
     TellTest,
     TimePassed,
@@ -33,6 +34,7 @@ TONE = "[tone]"
 _NAMES: Mapping[type, str] = {
     Acknowledge: "acknowledge",
     Dictate: "words",
+    KeepPicture: "picture",
     TimePassed: "time passed",
     BurstStarted: "burst started",
     BurstDropped: "burst dropped",
