@@ -20,7 +20,7 @@ class Stakes(StrEnum):
 
     HARMLESS = "harmless"  # a word or a tone of ours; nothing is kept and nothing moves
     ANSWER = "answer"  # logged or moves the job on, and can be mended at once
-    SUPPOSED = "supposed"  # a clause after "what if" or "i found": many are alike, and another one misleads
+    SUPPOSED = "supposed"  # a clause after "what if", a number, facts in a row: many are alike, another misleads
     STRICT = "strict"  # passes a caution, takes back or ends what was kept, reaches later jobs; and all that is unknown
 
 

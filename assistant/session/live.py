@@ -206,7 +206,7 @@ class LiveLoop:
                 hazardous=expected.hazardous,
                 read_back=expected.read_back,
                 dictation=expected.dictation,
-                second_chance=bool(expected.results),
+                second_chance=bool(expected.results or expected.quantity),
             )
         )
 
