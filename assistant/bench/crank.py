@@ -6,6 +6,7 @@ import json
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import click
@@ -16,6 +17,7 @@ from assistant.bench import crank_noise
 from assistant.bench.crank_live import measure_live
 from assistant.bench.crank_noise import Pcm
 from assistant.bench.crank_variant import make_variant
+from assistant.bench.crank_words import measure_words
 from assistant.cranking.ear import listen
 from assistant.cranking.live import CrankEar
 from assistant.cranking.model import Burst
@@ -107,12 +109,16 @@ def _share(hits: Iterable[bool]) -> float | None:
     return round(float(sum(counted) / len(counted)), 4) if counted else None
 
 
-def measure_noise(hours: float, seed: int, tell: Callable[[str], None]) -> dict[str, Any]:
-    """False bursts an hour by kind. `hours`: of all made-up kinds together; recordings are taken whole."""
+def measure_noise(hours: float, seed: int, tell: Callable[[str], None], sounds: Path | None = None) -> dict[str, Any]:
+    """False bursts an hour by kind. `hours`: of all made-up kinds together; recordings are taken whole.
+
+    `sounds`: a folder of folders of recordings without a starter.
+    """
     each = hours / (len(NOISES) + len(HELD_OUT_NOISES))
     kinds: dict[str, Iterator[Pcm]] = {f"made {name}": crank_noise.made_up(name, each, seed) for name in NOISES}
     kinds |= {f"held-out {name}": crank_noise.of_hearing_bench(name, each, seed) for name in HELD_OUT_NOISES}
     kinds |= {"recorded music": crank_noise.recorded_music(), "recorded talk": crank_noise.recorded_talk()}
+    kinds |= dict(crank_noise.recordings(sounds)) if sounds is not None else {}
     layers = starter_layers()
     found: dict[str, Any] = {}
     total_s, total = 0.0, 0
@@ -165,22 +171,46 @@ def measure_cost(seed: int) -> dict[str, Any]:
 @click.option(
     "--hours", default=1.0, show_default=True, help="Made-up noise without a starter; recordings come on top."
 )
+@click.option(
+    "--people", type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="Recordings: DIR/commands/WORD/*.flac. Whether words of people are taken for a starter.",
+)  # fmt: skip
+@click.option(
+    "--sounds", type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="Recordings without a starter to hear besides: DIR/KIND/*; `.ci/sounds DIR` fetches some.",
+)  # fmt: skip
+@click.option("--words", default=0, show_default=True, help="Words of each group at each noise level, heard live.")
 @click.option("--live", default=60, show_default=True, help="Held-out scenes heard as they happen, for the delays.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
 @click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(*, scenes: int, held_out: int, hours: float, live: int, seed: int, cylinders: bool, as_json: bool) -> None:
+def command(
+    *,
+    scenes: int,
+    held_out: int,
+    hours: float,
+    people: Path | None,
+    sounds: Path | None,
+    words: int,
+    live: int,
+    seed: int,
+    cylinders: bool,
+    as_json: bool,
+) -> None:
     """Bursts, speed, caught or not in made-up scenes; false bursts an hour of noise; cost. All scenes are synthetic."""
     measured: dict[str, Any] = {}
     for name, make, count in (("scenes", make_scene, scenes), ("held_out", make_variant, held_out)):
         if count:
             click.echo(f"listening to {count} {name.replace('_', '-')}", err=True)
             measured[name] = measure_scenes(make, count, seed, cylinders=cylinders)
-    if hours:
-        measured["noise"] = measure_noise(hours, seed, lambda words: click.echo(words, err=True))
+    if hours or sounds is not None:
+        measured["noise"] = measure_noise(hours, seed, lambda text: click.echo(text, err=True), sounds)
     if live:
         click.echo(f"listening live to {live} held-out scenes", err=True)
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())
+    if words:
+        click.echo(f"listening live to {words} words of each group at each noise level", err=True)
+        measured["words"] = measure_words(people, words, seed)
     measured["cost"] = measure_cost(seed)
     if as_json:
         click.echo(json.dumps(measured))

@@ -1,4 +1,4 @@
-"""How soon the ear tells of a burst while it happens: its beginning, its release, an engine that took over."""
+"""What a technician is told of a burst while it happens, and how late: its end, an engine that took over, the whole."""
 
 from __future__ import annotations
 
@@ -8,14 +8,17 @@ from typing import Any
 
 import numpy as np
 
+from assistant.adapters.voice_silero import voice_detector
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.live import Began, Caught, CrankEar, Dropped, Ended, Event, Released
+from assistant.cranking.live import CrankEar, Event
 from assistant.cranking.scenes import Scene
-from assistant.ports import SAMPLE_RATE_HZ
-from assistant.session.starter import EXPECTED
+from assistant.language.model import BurstCaught, BurstDropped, BurstHeard, BurstReleased, BurstStarted, StarterEvent
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
+from assistant.session.starter import EXPECTED, StarterEar
 
 BLOCK = 320
-START_S, END_S = 0.5, 0.3
+END_S, CAUGHT_S = 0.3, 0.5
+_QUIET_S = 5  # of stream after a scene: an engine that runs to its end is told of after four
 _NEAR_S = 0.5  # an event that lies further before the truth is of something else
 
 Make = Callable[[np.random.Generator], Scene]
@@ -23,41 +26,53 @@ Told = tuple[float, Event]
 
 
 def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> dict[str, Any]:
-    """Delays over `count` scenes, heard in blocks of 20 ms; one that is not told of counts against its share."""
-    starts, ends, engines, wholes, dropped, early = [], [], [], [], 0, 0
+    """What a technician is told of `count` scenes, and how late, heard in blocks of 20 ms where a step asked for it.
+
+    One that is not told of counts against its share.
+    """
+    starts, ends, engines, wholes, taken_back = [], [], [], [], 0
     outcomes: Counter[str] = Counter()
     for number in range(count):
         scene = make(np.random.default_rng([seed, number]))
-        told = listen_live(scene, layers)
-        starts.append(_late(told, (Began,), scene.start_s, lambda event: event.at_s))
-        ends.append(_late(told, (Caught, Ended) if scene.caught else (Released,), scene.end_s, _end_s))
+        told = told_live(scene, layers)
+        starts.append(late(told, BurstStarted, scene.start_s))
+        ends.append(late(told, (BurstReleased, BurstCaught, BurstHeard), scene.end_s))
         if scene.caught:
-            engines.append(ends[-1])
-            ends[-1] = _late(told, (Released, Caught, Ended), scene.end_s, _end_s)
-        within = (scene.start_s + _NEAR_S, scene.end_s - _NEAR_S)
-        early += any(
-            isinstance(event, Released | Caught) and within[0] < event.at_s < within[1] and at < scene.end_s
-            for at, event in told
-        )
-        outcomes.update(_outcome(scene, told))
-        wholes.append(any(isinstance(event, Ended) for _, event in told))
-        dropped += sum(isinstance(event, Dropped) for _, event in told)
+            engines.append(late(told, (BurstCaught, BurstHeard), scene.end_s))
+        wholes.append(late(told, BurstHeard, scene.end_s, within_s=np.inf))
+        outcomes.update(outcome(scene, told))
+        taken_back += sum(isinstance(event, BurstDropped) for _, event in told)
     return {
         "scenes": count,
         "bursts_right": outcomes["right"],
         "bursts_extra": outcomes["extra"],
         "no_start_scenes": outcomes["no start"],
         "no_start_told_running": outcomes["told running"],
+        "no_start_not_sure": outcomes["unsure"],
+        "engines": len(engines),
         "engine_told_not_running": outcomes["told dead"],
-        "told_whole": round(sum(wholes) / count, 4),
-        "start_told_within_0.5_s": _share(starts, START_S),
+        "engine_not_sure": outcomes["unsure engine"],
+        "told_whole": round(sum(late is not None for late in wholes) / count, 4),
+        "whole_told_late_s": _spread(wholes),
         "start_late_s": _spread(starts),
         "end_told_within_0.3_s": _share(ends, END_S),
         "end_late_s": _spread(ends),
-        "end_told_too_soon": early,
+        "engine_told_within_0.5_s": _share(engines, CAUGHT_S),
         "engine_told_late_s": _spread(engines),
-        "taken_back": dropped,
+        "taken_back": taken_back,
     }
+
+
+def told_live(scene: Scene, layers: StarterLayers) -> list[tuple[float, StarterEvent]]:
+    """Everything that a session is told of a scene, each with the second at which it was told."""
+    ear = StarterEar(lambda: scene.cylinders, layers, voice=voice_detector())
+    quiet = np.zeros(_QUIET_S * SAMPLE_RATE_HZ, np.int16)
+    pcm = np.concatenate([scene.pcm, quiet])  # the stream goes on
+    told: list[tuple[float, StarterEvent]] = []
+    for at in range(0, len(pcm), BLOCK):
+        block = AudioBlock(pcm=pcm[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ)
+        told += [((at + len(block.pcm)) / SAMPLE_RATE_HZ, event) for event in ear.accept(block)]
+    return told
 
 
 def listen_live(scene: Scene, layers: StarterLayers) -> list[Told]:
@@ -71,14 +86,16 @@ def listen_live(scene: Scene, layers: StarterLayers) -> list[Told]:
     return told + [(len(scene.pcm) / SAMPLE_RATE_HZ, event) for event in ear.finish()]
 
 
-def _outcome(scene: Scene, told: Sequence[Told]) -> list[str]:
+def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:
     """What was told of a scene as a technician hears it: whether the burst was right, and what was told besides."""
-    ended = [event.burst for _, event in told if isinstance(event, Ended)]
-    own = [one for one in ended if one.start_s < scene.end_s and one.end_s > scene.start_s]
-    found = ["extra"] * (len(ended) - min(1, len(own)))
+    whole = [(at_s - event.ago_s, event) for at_s, event in told if isinstance(event, BurstHeard)]
+    own = [one for end_s, one in whole if end_s - one.seconds < scene.end_s and end_s > scene.start_s]
+    found = ["extra"] * (len(whole) - min(1, len(own)))
     found += [] if scene.caught else ["no start"]
     if own and own[0].caught is scene.caught:
         found.append("right")
+    if own and own[0].caught is None:
+        found.append("unsure engine" if scene.caught else "unsure")
     if not scene.caught and any(one.caught for one in own):
         found.append("told running")
     if scene.caught and own and own[0].caught is False:
@@ -86,14 +103,25 @@ def _outcome(scene: Scene, told: Sequence[Told]) -> list[str]:
     return found
 
 
-def _late(told: Sequence[Told], kinds: tuple[type, ...], true_s: float, of: Callable[[Any], float]) -> float | None:
-    """How long after the truth the first event of these kinds that is about it was told, s; None where none was."""
-    found = [at for at, event in told if isinstance(event, kinds) and abs(of(event) - true_s) <= _NEAR_S]
-    return found[0] - true_s if found else None
+def late(
+    told: Sequence[tuple[float, StarterEvent]],
+    kinds: type | tuple[type, ...],
+    true_s: float,
+    *,
+    within_s: float = _NEAR_S,
+) -> float | None:
+    """How long after the truth the first event of these kinds that is about it was told, s; None where none was.
 
-
-def _end_s(event: Any) -> float:
-    return float(event.burst.end_s if isinstance(event, Ended) else event.at_s)
+    One that was told before the truth is about something else; a whole burst is about it wherever its end is put.
+    """
+    for at_s, event in told:
+        about_s = at_s - getattr(event, "ago_s", 0.0)
+        near = (
+            within_s == np.inf or not isinstance(event, BurstHeard | BurstStarted) or abs(about_s - true_s) <= within_s
+        )
+        if isinstance(event, kinds) and at_s >= true_s - 0.1 and near:
+            return at_s - true_s
+    return None
 
 
 def _share(late: Sequence[float | None], most_s: float) -> float | None:

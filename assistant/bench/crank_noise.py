@@ -11,6 +11,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.bench.noises import NOISES as OTHER_NOISES
+from assistant.bench.recorded import read_sound
 from assistant.bench.talk import announcements
 from assistant.cranking import shop_noise
 from assistant.ports import SAMPLE_RATE_HZ
@@ -47,6 +48,15 @@ def recorded_music() -> Iterator[Pcm]:
             frames = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2")
             mono = frames.reshape(-1, file.getnchannels()).mean(axis=1) / 32768
             yield np.asarray(soxr.resample(mono, file.getframerate(), SAMPLE_RATE_HZ) * 32767, dtype=np.int16)
+
+
+def recordings(folder: Path) -> Iterator[tuple[str, Iterator[Pcm]]]:
+    """Each kind of recorded sound in a folder of folders, and its recordings. Source: `.ci/sounds` fetches some."""
+    for kind in sorted(path for path in folder.iterdir() if path.is_dir()):
+        yield (
+            kind.name,
+            (read_sound(path) for path in sorted(kind.iterdir()) if path.suffix in (".ogg", ".wav", ".flac")),
+        )
 
 
 def recorded_talk() -> Iterator[Pcm]:

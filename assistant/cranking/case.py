@@ -15,7 +15,8 @@ class Case:
     """One time that the starter may have turned. Times in levels (8 ms).
 
     `confidence`: 0 to 1, that it was a starter. `rest_stop`: where the engine stopped that ran after it. `caught`:
-    whether one did, None where not sure.
+    whether one did, None where not sure. `doubts`: how much the two views doubt that: 0 both say so, 1 one does
+    not know, 2 one denies it.
     """
 
     start: int
@@ -25,6 +26,7 @@ class Case:
     confidence: float
     rest_stop: int | None
     caught: bool | None
+    doubts: int = 1
 
     def moved(self, by: int) -> Case:
         """The same case, its times counted from `by` levels earlier."""
@@ -54,7 +56,8 @@ def _of_both(felt: Case, read: Case) -> Case:
     better, other = (felt, read) if felt.confidence >= _HEEDED else (read, felt)
     told = other if better.caught is None and other.caught is not None else better
     rest = None if told.rest_stop is None else max(told.rest_stop, better.stop)
-    return replace(surer, start=better.start, stop=better.stop, rest_stop=rest, caught=told.caught)
+    doubts = min(2, sum(2 if one.caught is False else int(one.caught is None) for one in (felt, read)))
+    return replace(surer, start=better.start, stop=better.stop, rest_stop=rest, caught=told.caught, doubts=doubts)
 
 
 def _shared(case: Case, other: Case) -> float:

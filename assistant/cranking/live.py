@@ -1,20 +1,26 @@
-"""The ear on a stream: says within half a second that a starter seems to turn, and soon after its release what came."""
+"""The ear on a stream: that a starter turns, that it let go or the engine took over, and what came of it.
+
+The course of things is followed as it goes on (`track`, `course`); a burst is told as a whole only after it was judged
+again over all that was heard of it, as `ear.listen` judges a whole sound.
+"""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.case import Case
-from assistant.cranking.judge import TOLD, odds_of, to_burst, weigh
-from assistant.cranking.layers import StarterLayers
-from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter, Levels
+from assistant.cranking.course import Span, follow
+from assistant.cranking.judge import TOLD, to_burst, weigh
+from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
+from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.stretches import Stretch, StretchFinder
-from assistant.cranking.tail import Tail
 from assistant.cranking.trace import Trace, trace_of
+from assistant.cranking.track import OddsTrack
 from assistant.cranking.traits import STEP
 from assistant.cranking.trust import LONGEST_S
 from assistant.cranking.whine import to_sound
@@ -22,30 +28,30 @@ from assistant.cranking.whine import to_sound
 RUN_TOLD_S = 4.0
 """An engine that has run this long is told of as running; how much longer no longer matters. Source: judgement."""
 
-_KEPT = 55 * LEVEL_RATE_HZ  # levels kept to look back on
-_ROOM = 2 * _KEPT
-_BEFORE = 5 * LEVEL_RATE_HZ
-_SLACK = 40  # levels by which a beginning may be told too late: 0.3 s
-_SETTLE = 90  # levels after a release that the judgement looks at: 0.7 s
+_BUSY_EACH, _IDLE_EACH = STEP, 3 * STEP  # levels between looks: 0.08 s while something turns, else 0.24 s
+_BEFORE = 13 * LEVEL_RATE_HZ  # levels before a burst that its judgement looks at
+_WINDOW = 30 * LEVEL_RATE_HZ  # levels of which the course is followed, more where a burst is longer
+_SETTLE = 70  # levels after an end that its judgement looks at: 0.56 s
+_LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
+_GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
+_GONE = 8  # levels that an end must lie back to be told of
+_BEGINS_AT = 2.0  # log-odds at which a beginning is as likely as not
+_TOOK_OVER_NATS = 4.0  # evidence of an engine from which the release is called
+_SAME = LEVEL_RATE_HZ // 2  # levels by which an end may move and still be the one that was told
 _CLEAR_RISE_DB = 2.5
-_BROAD = 0.12
-_LOOK_S = (0.6, 0.9, 1.3, 1.8, 2.4, 3.0)  # seconds into a stretch at which it is judged; then every second
-_LOOK_AGAIN_S = 0.3
-_TWO_STEPS = 38  # levels within which a louder beginning is the same one: the drive's clunk, then the starter: 0.3 s
-_SPUN_UP, _AFTER, _USUAL = 25, 18, 190  # levels: of spinning up, of now, of what was usual until now
-_CHANGED = 1.9  # spreads of the usual levels by which those of now differ where the starter may have let go
-_CHANGED_EACH = 10  # levels between looks at a change: 0.08 s
-_RESTLESS_DB2 = 2.0  # variance of a level that means nothing
-_GONE = 8  # levels that a release must lie back to be told of
-_LONG_GONE = 150  # levels after which what was released is judged whatever goes on: 1.2 s
-_DOUBT_S = 3.2  # what has not shown a pulse by then is dropped
+_HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
+_READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
+_READ_SOONER = 90  # levels by which one is read sooner that was seen to turn
+_READ_NATS = 9.0  # an engine that the physical tests are sure of
+_SHORTEST = 40  # levels of a stretch that may be a burst
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Began:
-    """A starter seems to turn since `at_s`. May be taken back by `Dropped` within about three seconds."""
+    """A starter turns since `at_s`, as surely as `confidence`. May be taken back by `Dropped`."""
 
     at_s: float
+    confidence: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +64,7 @@ class Dropped:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caught:
-    """The engine took over at `at_s` and runs; `Ended` follows when it stops, or after RUN_TOLD_S."""
+    """The engine seems to take over at `at_s`; `Ended`, which knows, follows when it stops, or after RUN_TOLD_S."""
 
     at_s: float
 
@@ -81,6 +87,31 @@ class Ended:
 Event = Began | Dropped | Caught | Released | Ended
 
 
+@dataclass(slots=True, kw_only=True)
+class _Turning:
+    """The starter as it turns. Times in levels of the stream. `gone`: looks since it was seen.
+    `released`, `caught`: the ends that were told as such."""
+
+    start: int
+    stop: int = 0
+    gone: int = 0
+    began: bool = False
+    released: int | None = None
+    caught: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stay:
+    """From where to where the starter seems to turn, in levels of the stream. `sure`: mean log-odds of it. `ran_to`: up
+    to where an engine ran after it, None where none did; `nats`: the evidence of that."""
+
+    start: int
+    stop: int
+    sure: float = 0.0
+    ran_to: int | None = None
+    nats: float = 0.0
+
+
 class CrankEar:
     """Feed it sound; it tells of bursts. `cylinders` makes it tell rpm. Times are seconds since its first sample."""
 
@@ -88,193 +119,230 @@ class CrankEar:
         self.cylinders = cylinders
         self.expected = 0.0
         """Log-odds before anything is heard; more where the technician was just asked to turn the key."""
-        self._layers = layers
         self._meter = LevelMeter()
         self._finder = StretchFinder()
-        self._kept_levels = Tail(np.zeros((0, BANDS), dtype=np.float32), _ROOM)
-        self._kept_pcm = Tail(np.zeros(0, dtype=np.int16), _ROOM * HOP)
-        self._first = 0  # number of the oldest level kept
-        self._current: Stretch | None = None
-        self._sure = False
-        self._caught: Case | None = None
-        self._next_look_s = 0.0
-        self._released = -_KEPT
-        self._change_looked = 0
+        self._track = OddsTrack(layers)
+        self._stretches: list[Stretch] = []  # that ended
+        self._by_reading: _Stay | None = None  # a starter that only the physical tests know of
+        self._read_next = 0
+        self._read_to = 0  # stretches that ended before were looked at
+        self._turning: _Turning | None = None
+        self._told_to = 0  # what began before was told of
+        self._rejected: list[_Stay] = []  # were no starters as far as they went
+        self._next_look = 0
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
         """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
         levels = self._meter.feed(pcm)
-        self._keep(levels, pcm)
-        begun, ended = self._finder.feed(levels)
-        events: list[Event] = []
-        for stretch in begun:
-            events += self._begin(stretch)
-        if self._current is not None:
-            stop = self._current.stop
-            if stop is not None and any(one is self._current for one in ended):
-                events += self._release(stop)
-            if stop is not None and self._now >= stop + _SETTLE:
-                events += self._end(stop)
-            elif stop is not None:
-                pass
-            elif self._may_have_let_go():
-                events += self._look_at_change()
-            elif (self._now - self._current.start) / LEVEL_RATE_HZ >= self._next_look_s:
-                events += self._look()
-        return events
+        self._track.feed(levels, pcm)
+        self._stretches += self._finder.feed(levels)[1]
+        if self._track.now < self._next_look:
+            return []
+        self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
+        events = self._look(over=False)
+        return events + self._news()
+
+    @property
+    def turns(self) -> bool:
+        """Whether what began still goes on."""
+        turning = self._turning
+        return turning is not None and not turning.gone and self._track.now < turning.stop + 3 * STEP
 
     def finish(self) -> list[Event]:
         """What the sound so far amounts to, as if it ended here."""
-        self._finder.finish()
-        return [] if self._current is None else self._end(self._current.stop or self._now)
+        self._stretches += self._finder.finish()
+        return self._look(over=True)
 
-    @property
-    def _levels(self) -> Levels:
-        return self._kept_levels.rows
+    def _look(self, *, over: bool) -> list[Event]:
+        """All whole bursts that can be judged by now. `over`: nothing more will be heard."""
+        self._track.look()
+        now, events = self._track.now, list[Event]()
+        self._read_open()
+        while (due := self._due(over=over)) is not None:
+            events += self._judge(due)
+        self._stretches = [one for one in self._stretches if (one.stop or 0) >= now - _WINDOW]
+        self._rejected = [one for one in self._rejected if one.stop >= now - _WINDOW]
+        return events
 
-    @property
-    def _pcm(self) -> NDArray[np.int16]:
-        return self._kept_pcm.rows
+    def _due(self, *, over: bool) -> _Stay | None:
+        """The next that is over: a stretch of raised sound that may have been a starter, or one by the course."""
+        stay, now = self._stay(), self._track.now
+        for one in self._stretches:
+            stop = one.stop or one.start
+            if stop < self._read_to or (now < stop + _SETTLE and not over):
+                continue
+            self._read_to = stop + 1
+            apart = stay is None or stop <= stay.start or one.start >= stay.stop
+            if apart and one.start >= self._told_to and self._may_be(one):
+                return _Stay(start=one.start, stop=stop)
+        return stay if stay is not None and (over or not self._goes_on(stay)) else None
 
-    @property
-    def _now(self) -> int:
-        return self._first + len(self._levels)
-
-    def _keep(self, levels: NDArray[np.float32], pcm: NDArray[np.int16]) -> None:
-        self._kept_levels.add(levels)
-        self._kept_pcm.add(pcm)
-        spare = len(self._levels) - _KEPT
-        if spare > 0:
-            self._kept_levels.forget(spare)
-            self._kept_pcm.forget(spare * HOP)
-            self._first += spare
-
-    def _begin(self, stretch: Stretch) -> list[Event]:
-        if stretch.start == 0 or stretch.rise_db < _CLEAR_RISE_DB or stretch.weights.mean() < _BROAD:
-            return []
-        if self._current is not None and (self._sure or self._caught is not None):
-            # Something louder began on top of the starter: perhaps the engine, so it is looked at soon.
-            since_s = (self._now - self._current.start) / LEVEL_RATE_HZ
-            self._next_look_s = min(self._next_look_s, since_s + _LOOK_AGAIN_S)
-            return []
-        if self._current is not None and self._current.stop is not None:
-            case = self._weigh(self._current.stop)
-            if case is not None and case.confidence >= TOLD:
-                return []  # it is judged once what follows it is known
-        elif self._current is not None and stretch.start - self._current.start < LEVEL_RATE_HZ:
-            louder = stretch.rise_db > self._current.rise_db + 3
-            if louder and stretch.start - self._current.start < _TWO_STEPS:
-                self._current = stretch
-            if not louder or self._current is stretch:
-                return []
-        events: list[Event] = [] if self._current is None else [self._drop(self._current.start)]
-        self._current, self._sure, self._caught, self._next_look_s = stretch, False, None, _LOOK_S[0]
-        return [*events, Began(at_s=stretch.start / LEVEL_RATE_HZ)]
-
-    def _release(self, at: int) -> list[Event]:
-        """Tells of a release, once."""
-        told, self._released = self._released, at
-        return [] if abs(at - told) < LEVEL_RATE_HZ // 2 else [Released(at_s=at / LEVEL_RATE_HZ)]
-
-    def _may_have_let_go(self) -> bool:
-        """Whether the last moment differs from what was usual since the starter came up to speed."""
-        assert self._current is not None
-        if self._caught is not None or self._now < self._change_looked + _CHANGED_EACH:
+    def _may_be(self, one: Stretch) -> bool:
+        """Whether a stretch is worth reading."""
+        stop = one.stop or self._track.now
+        if stop - one.start < _SHORTEST or one.rise_db < _CLEAR_RISE_DB or not one.start:
             return False
-        self._change_looked = self._now
-        since = max(self._current.start + _SPUN_UP, self._now - _USUAL - _AFTER) - self._first
-        levels = self._levels[max(0, since) :].astype(np.float64)
-        if len(levels) < 2 * _AFTER + 5:
-            return False
-        total = np.cumsum(np.vstack([np.zeros(BANDS), levels]), axis=0)
-        means = (total[_AFTER:] - total[:-_AFTER]) / _AFTER
-        usual, now = means[:-_AFTER], means[-1]
-        jump = np.abs(now - usual.mean(axis=0)) / np.sqrt(usual.var(axis=0) + _RESTLESS_DB2)
-        return bool(np.sqrt(np.mean(np.sort(jump)[BANDS // 2 :] ** 2)) > _CHANGED)
+        first, last = (max(0, at - self._track.first) // STEP for at in (one.start, stop))
+        within = self._track.odds[first : max(first + 1, last)]
+        return bool(len(within)) and float(np.mean(within[:, STARTER:].max(axis=1) - within[:, ELSE])) > _HARDLY
 
-    def _look_at_change(self) -> list[Event]:
-        case = self._weigh(self._now)
-        if case is None or case.confidence < TOLD:
-            return []
-        self._sure = True
-        if caught := self._catch(case):
-            return caught
-        return self._release(case.stop) if case.stop < self._now - _GONE else []
+    def _read_open(self) -> None:
+        """Where the course knows of no starter, whether the raised sound that goes on reads as one."""
+        if self._stay_by_course() is not None:
+            self._by_reading = None
+            return
+        now, turning = self._track.now, self._turning
+        soon = turning is not None and turning.began
+        if now < self._read_next - (_READ_SOONER if soon else 0):
+            return
+        self._read_next = now + _READ_EACH
+        self._by_reading = None
+        for one in self._finder.open:
+            if one.start >= self._told_to and self._may_be(one):
+                case = self._weigh(_Stay(start=one.start, stop=now))
+                if case is not None and case.confidence >= TOLD and case.start >= self._told_to:
+                    ran = case.rest_stop is not None and case.caught
+                    self._by_reading = _Stay(
+                        start=case.start, stop=case.stop, ran_to=case.rest_stop if ran else None, nats=_READ_NATS
+                    )
+                    return
 
-    def _catch(self, case: Case) -> list[Event]:
-        """Tells of an engine that took over, once it is heard running."""
-        if case.rest_stop is None or not case.caught:
-            return []
-        self._caught = case
-        return [Caught(at_s=case.stop / LEVEL_RATE_HZ)]
+    def _stay(self) -> _Stay | None:
+        """The starter that turns now or turned last, as far as it was not told of.
 
-    def _weigh(self, stop: int) -> Case | None:
-        """What most likely happened between the beginning and `stop`, as far as the sound goes by now."""
-        assert self._current is not None
-        first = max(self._first, self._current.start - _BEFORE)
-        first += -(first - self._first) % STEP
-        skip = first - self._first
-        levels, pcm = self._levels[skip:], self._pcm[skip * HOP :]
-        odds = odds_of(levels, pcm, self._layers)
-        now = replace(self._current, start=max(0, self._current.start - first), stop=stop - first)
-        found = weigh(levels, pcm, odds, [now], cylinders=self.cylinders, expected=self.expected)
-        low, high = self._current.start - first - _SLACK, stop - first
-        cases = [case for case in found if case.start < high and case.stop > low]
+        What is there from the very first is the shop: nobody turns a key before we listen.
+        """
+        stay = self._stay_by_course() or self._by_reading
+        return None if stay is None or any(_same(stay, one) for one in self._rejected) else stay
+
+    def _stay_by_course(self) -> _Stay | None:
+        track = self._track
+        low = track.now - _WINDOW if self._turning is None else min(track.now - _WINDOW, self._turning.start - _SETTLE)
+        skip = max(0, low - track.first) // STEP
+        spans = follow(track.odds[skip:], track.levels[skip * STEP :])
+        for place, span in enumerate(spans):
+            if span.part != STARTER:
+                continue
+            stay = self._of_spans(span, spans[place + 1] if place + 1 < len(spans) else None, skip)
+            if stay.start >= max(self._told_to - STEP, STEP) and not any(_same(stay, one) for one in self._rejected):
+                return stay
+        return None
+
+    def _of_spans(self, span: Span, after: Span | None, skip: int) -> _Stay:
+        def level(step: int) -> int:
+            return self._track.first + (skip + step) * STEP
+
+        stay = _Stay(start=level(span.start), stop=level(span.stop), sure=span.sure)
+        if after is None or after.part != ENGINE or after.start != span.stop:
+            return stay
+        return replace(stay, ran_to=level(after.stop), nats=after.sure * (after.stop - after.start))
+
+    def _goes_on(self, stay: _Stay) -> bool:
+        """Whether it is too soon to judge it."""
+        now = self._track.now
+        if stay.ran_to is None:
+            return now < stay.stop + _SETTLE and stay.stop - stay.start < LONGEST_S * LEVEL_RATE_HZ
+        return now < stay.ran_to + _SETTLE and stay.ran_to - stay.stop < RUN_TOLD_S * LEVEL_RATE_HZ
+
+    def _judge(self, stay: _Stay) -> list[Event]:
+        """The whole burst, or that it was none, in the light of all that was heard."""
+        turning, self._turning, self._by_reading = self._turning, None, None
+        case = self._weigh(stay)
+        if case is None or case.confidence < TOLD or case.start < self._told_to:
+            self._rejected.append(stay)
+            return [self._dropped(stay)] if turning is not None and turning.began else []
+        if case.caught and case.rest_stop is not None:
+            self._told_to = max(stay.stop, case.rest_stop)
+        else:
+            self._told_to = max(stay.stop, case.stop)
+        near = case.moved(-self._track.first)
+        hz = None if case.pulses is None else case.pulses.hz
+        trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
+        return [Ended(burst=to_burst(case, self.cylinders), trace=trace)]
+
+    def _weigh(self, stay: _Stay) -> Case | None:
+        """The likeliest case of it, by the course and by the physical tests, in all that is heard by now."""
+        track = self._track
+        skip = max(0, stay.start - _BEFORE - track.first) // STEP
+        first = track.first + skip * STEP
+        near = [one for one in (*self._stretches, *self._finder.open) if _meets(one, stay, track.now)]
+        moved = [replace(one, start=max(0, one.start - first), stop=(one.stop or track.now) - first) for one in near]
+        found = weigh(
+            track.levels[skip * STEP :],
+            track.pcm[skip * STEP * HOP :],
+            track.odds[skip:],
+            moved,
+            cylinders=self.cylinders,
+            expected=self.expected,
+        )
+        low, high = stay.start - first, stay.stop - first
+        cases = [case for case in found if case.start < high and case.stop > low and case.start + first >= STEP]
         best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
         return None if best is None else best.moved(first)
 
-    def _look(self) -> list[Event]:
-        assert self._current is not None
-        seconds = (self._now - self._current.start) / LEVEL_RATE_HZ
-        self._next_look_s = next((one for one in _LOOK_S if one > seconds), seconds + 1.0)
-        if self._caught is not None:
-            run_s = (self._now - self._caught.stop) / LEVEL_RATE_HZ
-            if run_s < RUN_TOLD_S:
+    def _news(self) -> list[Event]:
+        """What is new of a starter that turns, or just did. What is gone for a moment is not yet taken back."""
+        stay, turning = self._stay(), self._turning
+        if turning is not None and (stay is None or abs(turning.start - stay.start) > _SAME):
+            turning.gone += 1
+            if turning.began and turning.gone < _GONE_LOOKS:
                 return []
-            again = self._judged_again(self._now)
-            if again.caught:
-                return self._tell(again, self._now)
-            self._caught = None  # what seemed to take over did not: go on listening as if nothing had
-        case = self._weigh(self._now)
-        if case is not None and case.confidence >= TOLD:
-            self._sure = True
-            if caught := self._catch(case):
-                return caught
-            if case.caught is False and case.stop + _LONG_GONE < self._now:
-                return [*self._release(case.stop), *self._tell(case, None)]
+            self._turning = None
+            if turning.began:
+                return [Dropped(at_s=_s(self._track.now), kind=Kind.OTHER)]
+        if stay is None:
             return []
-        if seconds > (LONGEST_S if self._sure else _DOUBT_S):
-            return [self._drop(self._now)]
+        turning = self._turning = self._turning or _Turning(start=stay.start)
+        turning.gone, turning.stop = 0, stay.stop
+        return [*self._begin(stay, turning), *self._end(stay, turning)]
+
+    def _begin(self, stay: _Stay, turning: _Turning) -> list[Event]:
+        if turning.began or stay.stop - stay.start < _LEAST:
+            return []
+        turning.began = True
+        return [Began(at_s=_s(stay.start), confidence=1 / (1 + math.exp(_BEGINS_AT - self.expected - stay.sure)))]
+
+    def _end(self, stay: _Stay, turning: _Turning) -> list[Event]:
+        """That the engine took over, or that the starter let go: by the course, or by what fell silent."""
+        stop, read = stay.stop, stay is self._by_reading
+        if stay.ran_to is None and self._track.now < stop + _GONE:
+            stop = self._fallen(stay) or stop
+        if not turning.began or self._track.now < stop + (_SETTLE if read and stay.ran_to is None else _GONE):
+            return []  # what was only read ends where it was read to, not where it ends
+        if stay.ran_to is not None and stay.nats > _TOOK_OVER_NATS and not turning.caught:
+            turning.caught, turning.released = True, stop
+            return [Caught(at_s=_s(stop))]
+        if stay.ran_to is None and (turning.released is None or abs(turning.released - stop) > _SAME):
+            turning.released = stop
+            return [Released(at_s=_s(stop))]
         return []
 
-    def _judged_again(self, stop: int) -> Case:
-        """What was taken for an engine that took over, in the light of all that came since: nothing is told unjudged.
+    def _fallen(self, stay: _Stay) -> int | None:
+        """Where the raised sound ended, just now, that began with it."""
+        recent = [one.stop for one in self._stretches if abs(one.start - stay.start) < _SAME and one.stop]
+        return next((stop for stop in reversed(recent) if stop >= self._track.now - _SETTLE), None)
 
-        Where the whole tells nothing, what was found first stands.
-        """
-        assert self._caught is not None
-        case = self._weigh(stop)
-        return self._caught if case is None or case.confidence < TOLD else case
+    def _dropped(self, stay: _Stay) -> Dropped:
+        """What it was instead."""
+        track = self._track
+        near = [one for one in self._stretches if one.start < stay.stop and (one.stop or 0) > stay.start]
+        longest = max(near, key=lambda one: (one.stop or 0) - one.start, default=None)
+        kind = Kind.OTHER
+        if longest is not None and longest.start >= track.first:
+            first, last = (at - track.first for at in (longest.start, longest.stop or track.now))
+            kind = to_sound(track.pcm[first * HOP : last * HOP], longest)
+        return Dropped(at_s=_s(stay.stop), kind=kind)
 
-    def _end(self, stop: int) -> list[Event]:
-        if self._caught is not None:
-            again = self._judged_again(stop)
-            return self._tell(again, stop if again.caught else again.rest_stop)
-        case = self._weigh(stop)
-        if case is None or case.confidence < TOLD:
-            return [self._drop(stop)]
-        return self._tell(case, case.rest_stop)
 
-    def _tell(self, case: Case, rest_stop: int | None) -> list[Event]:
-        self._current, self._caught, self._sure = None, None, False
-        case = replace(case, rest_stop=rest_stop)
-        near = case.moved(-self._first)
-        hz = None if case.pulses is None else case.pulses.hz
-        trace = trace_of(self._levels, near.start, near.stop, near.rest_stop, hz)
-        return [Ended(burst=to_burst(case, self.cylinders), trace=trace)]
+def _s(level: int) -> float:
+    return level / LEVEL_RATE_HZ
 
-    def _drop(self, at: int) -> Dropped:
-        assert self._current is not None
-        stretch, self._current, self._caught, self._sure = self._current, None, None, False
-        sound = to_sound(self._pcm[(stretch.start - self._first) * HOP : (at - self._first) * HOP], stretch)
-        return Dropped(at_s=at / LEVEL_RATE_HZ, kind=sound)
+
+def _same(stay: _Stay, rejected: _Stay) -> bool:
+    """Whether it is what was rejected, and no longer than it was then."""
+    return abs(stay.start - rejected.start) <= _SAME and stay.stop < rejected.stop + LEVEL_RATE_HZ
+
+
+def _meets(one: Stretch, stay: _Stay, now: int) -> bool:
+    """Whether it is the raised sound of it: not the shop, which was there from the first."""
+    return 0 < one.start < stay.stop and (one.stop or now) > stay.start

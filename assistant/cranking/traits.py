@@ -8,6 +8,7 @@ itself is left out.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -32,7 +33,7 @@ _SPANS = (
 _PULSE_SPANS = ((-51, 52), (-22, -13), (-12, -5), (-4, 5), (6, 13), (14, 23))
 _BEAT_SPANS = ((-12, -5), (-4, 0), (0, 5), (6, 13), (14, 25))
 
-_LONG, _LONG_HOP = 150, 5
+LONG, LONG_HOP = 150, 5
 """Steps before and after, 12 s each, whose low, middle and high levels are compared with now's; every fifth is."""
 _RANKS = (0.1, 0.5, 0.9)
 _NOW = (-2, 3)
@@ -56,26 +57,75 @@ TRAITS = (
 )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moments:
+    """What each step sounds like by itself, a row a step.
+
+    `means`: level of each band, (steps, BANDS). `dips`: how deep the step's dips are, (steps, 1). `pulses`, `beats`:
+    how alike it is to itself after each lag.
+    """
+
+    means: NDArray[np.float32]
+    dips: NDArray[np.float32]
+    pulses: Curves
+    beats: Curves
+
+    def __len__(self) -> int:
+        return len(self.means)
+
+    def part(self, first: int, last: int | None = None) -> Moments:
+        """The rows from `first` up to `last`."""
+        rows = slice(first, last)
+        return Moments(means=self.means[rows], dips=self.dips[rows], pulses=self.pulses[rows], beats=self.beats[rows])
+
+    def then(self, more: Moments) -> Moments:
+        """These rows, and more after them."""
+        return Moments(
+            means=np.concatenate([self.means, more.means]),
+            dips=np.concatenate([self.dips, more.dips]),
+            pulses=np.concatenate([self.pulses, more.pulses]),
+            beats=np.concatenate([self.beats, more.beats]),
+        )
+
+
+def moments_of(levels: Levels, pcm: NDArray[np.int16]) -> Moments:
+    """What each whole step sounds like. `pcm`: the sound of `levels`, int16, mono, 16 000 Hz."""
+    steps = len(levels) // STEP
+    pieces = levels[: steps * STEP].reshape(-1, STEP, BANDS)
+    means = pieces.mean(axis=1)
+    return Moments(
+        means=means,
+        dips=(means - np.partition(pieces, 2, axis=1)[:, 2]).mean(axis=1, keepdims=True),
+        pulses=pulse_curves(levels, steps) if steps else np.zeros((0, 2 * len(_PULSE_LAGS)), np.float32),
+        beats=beat_curves(pcm, steps) if steps else np.zeros((0, len(_BEAT_LAGS)), np.float32),
+    )
+
+
 def traits_of(levels: Levels, pcm: NDArray[np.int16]) -> Traits:
     """The traits of each whole step, (steps, TRAITS). `pcm`: the sound of `levels`, int16, mono, 16 000 Hz."""
-    steps = len(levels) // STEP
-    if not steps:
+    return traits_around(moments_of(levels, pcm))
+
+
+def traits_around(moments: Moments, first: int = 0, *, heard: int = 0) -> Traits:
+    """The traits of each step from `first` on, by all steps around it. `heard`: steps that went before these."""
+    steps = len(moments)
+    if steps <= first:
         return np.zeros((0, TRAITS), dtype=np.float32)
-    pulses = pulse_curves(levels, steps)
-    beats = beat_curves(pcm, steps)
-    parts = [_changes(levels[: steps * STEP]), _spread(pulses, _PULSE_SPANS), _spread(beats, _BEAT_SPANS)]
-    at = np.arange(steps)
-    ends = np.column_stack([np.minimum(at, 25), np.minimum(steps - 1 - at, 25)]) / 25.0
+    parts = [
+        _changes(moments, first),
+        _spread(moments.pulses, _PULSE_SPANS, first),
+        _spread(moments.beats, _BEAT_SPANS, first),
+    ]
+    at = np.arange(first, steps)
+    ends = np.column_stack([np.minimum(heard + at, 25), np.minimum(steps - 1 - at, 25)]) / 25.0
     return np.concatenate([*parts, ends.astype(np.float32)], axis=1)
 
 
-def _changes(levels: Levels) -> Traits:
+def _changes(moments: Moments, first: int) -> Traits:
     """Mean level of each band in each span, less that band's mean over all spans; and how deep the step's dips are."""
-    steps = levels.reshape(-1, STEP, BANDS)
-    means = steps.mean(axis=1)
-    dips = (means - np.partition(steps, 2, axis=1)[:, 2]).mean(axis=1, keepdims=True)
-    long = _averages(means, (_NOW,)).astype(np.float32) - _ranks(means)
-    spans = _averages(np.concatenate([means, dips], axis=1), _SPANS).astype(np.float32)
+    means = moments.means
+    long = _averages(means, (_NOW,), first).astype(np.float32) - _ranks(means)[first:]
+    spans = _averages(np.concatenate([means, moments.dips], axis=1), _SPANS, first).astype(np.float32)
     spans[:, :, :BANDS] -= spans[:, :, :BANDS].mean(axis=1, keepdims=True)
     whole = np.concatenate([spans.reshape(len(spans), -1), long.reshape(len(long), -1)], axis=1)
     return np.clip(whole / _LEVEL_SCALE_DB, -3, 3)
@@ -83,27 +133,28 @@ def _changes(levels: Levels) -> Traits:
 
 def _ranks(means: NDArray[np.float32]) -> NDArray[np.float32]:
     """Low, middle and high level of each band in the many seconds around each step, (steps, 3, BANDS)."""
-    few = means[::_LONG_HOP]
-    reach = _LONG // _LONG_HOP
+    few = means[::LONG_HOP]
+    reach = LONG // LONG_HOP
     found = np.empty((len(few), len(_RANKS), means.shape[1]), dtype=np.float32)
     for at in range(len(few)):
         near = few[max(0, at - reach) : at + reach + 1]
         places = [int(rank * (len(near) - 1) + 0.5) for rank in _RANKS]
         found[at] = np.partition(near, places, axis=0)[places]
-    return np.repeat(found, _LONG_HOP, axis=0)[: len(means)]
+    return np.repeat(found, LONG_HOP, axis=0)[: len(means)]
 
 
-def _spread(curves: NDArray[np.float32], spans: tuple[tuple[int, int], ...]) -> Traits:
-    return _averages(curves, spans).reshape(len(curves), -1).astype(np.float32)
+def _spread(curves: NDArray[np.float32], spans: tuple[tuple[int, int], ...], first: int) -> Traits:
+    return _averages(curves, spans, first).reshape(len(curves) - first, -1).astype(np.float32)
 
 
-def _averages(values: NDArray[np.float32], spans: tuple[tuple[int, int], ...]) -> NDArray[np.float64]:
-    """Means over each span around each step, (steps, spans, columns); what lies beyond an end is like that end."""
-    before, after = -min(first for first, _ in spans), max(last for _, last in spans)
+def _averages(values: NDArray[np.float32], spans: tuple[tuple[int, int], ...], first: int) -> NDArray[np.float64]:
+    """Means over each span around each step from `first` on, (steps, spans, columns); what lies beyond an end is like
+    that end."""
+    before, after = -min(start for start, _ in spans), max(stop for _, stop in spans)
     padded = np.pad(values, ((before, after), (0, 0)), mode="edge")
     total = np.concatenate([np.zeros((1, values.shape[1])), np.cumsum(padded, axis=0, dtype=np.float64)])
-    at = np.arange(len(values)) + before
-    return np.stack([(total[at + last] - total[at + first]) / (last - first) for first, last in spans], axis=1)
+    at = np.arange(first, len(values)) + before
+    return np.stack([(total[at + stop] - total[at + start]) / (stop - start) for start, stop in spans], axis=1)
 
 
 def pulse_curves(levels: Levels, steps: int) -> NDArray[np.float32]:

@@ -7,7 +7,7 @@ from assistant.guide.fold import fold
 from assistant.guide.picture import Picture, picture
 from assistant.guide.places import Library
 from assistant.guide.state import NEW, Mode, State
-from assistant.guide.timing import awaits_burst, next_deadline, takes_burst
+from assistant.guide.timing import awaits_burst, burst_place, next_deadline
 from assistant.guide.turn import Turn
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "advance",
     "awaits_burst",
     "begin",
+    "burst_place",
     "can_say",
     "confirm_repair",
     "expected",
@@ -27,5 +28,4 @@ __all__ = [
     "next_deadline",
     "picture",
     "reopen",
-    "takes_burst",
 ]

@@ -24,12 +24,13 @@ from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
 from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State
-from assistant.guide.timing import burst_dropped, burst_heard, burst_started, end_timed, pass_time
+from assistant.guide.timing import burst_caught, burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
 from assistant.guide.words import full_hint, open_words
 from assistant.language.manner import Manner
 from assistant.language.model import (
     Acknowledge,
+    BurstCaught,
     BurstDropped,
     BurstHeard,
     BurstStarted,
@@ -42,7 +43,7 @@ from assistant.language.model import (
     GiveResult,
     Heard,
     KeepPicture,
-    StarterEvent,
+    StarterCommand,
     TakeTo,
     TellTest,
     TimePassed,
@@ -201,7 +202,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             _happen(making, said, at_s)
 
 
-def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> None:
+def _happen(making: Making, event: TimePassed | StarterCommand, at_s: float) -> None:
     match event:
         case TimePassed():
             pass_time(making, at_s)
@@ -209,6 +210,8 @@ def _happen(making: Making, event: TimePassed | StarterEvent, at_s: float) -> No
             burst_started(making, event)
         case BurstDropped():
             burst_dropped(making)
+        case BurstCaught():
+            burst_caught(making)
         case BurstHeard():
             burst_heard(making, event)
 

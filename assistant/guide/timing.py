@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
+from assistant.cranking.arbiter import Place
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.facts import FactKind
 from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
@@ -21,6 +22,7 @@ from assistant.language.manner import Manner
 from assistant.language.model import BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
+from assistant.procedure.condition import Condition
 from assistant.procedure.model import Hazard, Kind, Step
 
 COUNT_IN_S = 3.0
@@ -66,18 +68,20 @@ def awaits_burst(library: Library, state: State) -> bool:
     return state.mode in (Mode.POISED, Mode.TIMING) and step_of(library, state).kind is Kind.CRANK
 
 
-def takes_burst(library: Library, state: State, start_s: float, end_s: float) -> bool:
-    """Whether a burst heard then counts without a question: one that was asked for, or that is timed already.
+def burst_place(library: Library, state: State, start_s: float, end_s: float) -> Place:
+    """What was asked of the starter when a burst was heard then; one that is timed already was asked for.
 
-    Anywhere else what sounds like a starter is mostly a tool or music.
+    Where nothing was asked, what sounds like a starter is mostly a tool or music.
     """
     if awaits_burst(library, state) or _same_burst(state, start_s, end_s):
-        return True
+        return Place.ASKED
     step, before = step_of(library, state), state.burst
-    if step.kind is not Kind.CRANK:
-        return _instructed_to_crank(state, step)
-    asked = state.burst_done and state.mode in (Mode.ASKING, Mode.CONFIRMING)
-    return asked and before is not None and before.start_s <= start_s <= before.end_s + REST_OF_BURST_S
+    if step.kind is not Kind.CRANK and _instructed_to_crank(state, step):
+        return Place.TOLD
+    asked = step.kind is Kind.CRANK and state.burst_done and state.mode in (Mode.ASKING, Mode.CONFIRMING)
+    if asked and before is not None and before.start_s <= start_s <= before.end_s + REST_OF_BURST_S:
+        return Place.ASKED
+    return Place.UNASKED if Condition.KEY_ON in state.bay.conditions else Place.KEY_OFF
 
 
 def pass_time(making: Making, at_s: float) -> None:
@@ -248,6 +252,13 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
         making.say(f"Release the key. The starter must rest. {say_seconds(left_s).capitalize()} left.", "caution")
     elif state.mode is not Mode.TIMING and not _instructed_to_crank(state, step):
         making.say("I hear the starter. Release the key until I ask for it.", "caution")
+
+
+def burst_caught(making: Making) -> None:
+    """The engine runs while the starter is still timed: the key is to be let go at once, not only at the limit."""
+    timed = making.state.timed
+    if making.state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear" and not timed.calls:
+        _call_release(making, timed)
 
 
 def _instructed_to_crank(state: State, step: Step) -> bool:

@@ -240,6 +240,16 @@ class BurstDropped:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BurstCaught:
+    """The ear hears the engine take over: the key is to be let go. Whether it ran is told with the whole burst."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BurstReleased:
+    """The ear hears that the starter let go; what came of it follows once it can be told."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BurstSound:
     """What a burst sounded like, for its picture: loudness each `step_s`, the first `before_s` before the burst.
 
@@ -273,8 +283,11 @@ class BurstHeard:
     confirmed: bool = False
 
 
-StarterEvent = BurstStarted | BurstDropped | BurstHeard
-"""What the ear for the starter tells of."""
+StarterCommand = BurstStarted | BurstDropped | BurstCaught | BurstHeard
+"""What the ear for the starter tells the guide."""
+
+StarterEvent = StarterCommand | BurstReleased
+"""What the ear for the starter tells of; a release by itself is only shown."""
 
 Command = (
     GiveControl
@@ -290,6 +303,7 @@ Command = (
     | TimePassed
     | BurstStarted
     | BurstDropped
+    | BurstCaught
     | BurstHeard
 )
 

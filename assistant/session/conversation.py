@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.cranking.arbiter import Place, Ruling, rule_burst
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
 from assistant.guide import (
@@ -17,10 +18,10 @@ from assistant.guide import (
     Turn,
     advance,
     awaits_burst,
+    burst_place,
     can_say,
     expected,
     next_deadline,
-    takes_burst,
 )
 from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
@@ -36,7 +37,7 @@ from assistant.language.model import (
     GiveControl,
     Heard,
     KeepPicture,
-    StarterEvent,
+    StarterCommand,
     TellTest,
     TimePassed,
     Unclear,
@@ -226,21 +227,19 @@ class Conversation:
         else:
             self.hear(heard, at_s)
 
-    def sense(self, event: StarterEvent | KeepPicture, at_s: float) -> Turn:
+    def sense(self, event: StarterCommand | KeepPicture, at_s: float) -> Turn:
         """The ear for the starter heard something, or a photograph was kept. Raises RecordError."""
         return self._advance(event, at_s)
 
     def hear_burst(self, burst: BurstHeard, at_s: float) -> bool:
-        """The ear heard a whole burst: taken where one was asked for, else at most asked about. Returns whether taken.
-
-        Raises RecordError.
-        """
+        """A whole burst: taken where asked for, else at most asked about. Whether taken. Raises RecordError."""
         end_s = at_s - burst.ago_s
-        if takes_burst(self._library, self._state, end_s - burst.seconds, end_s):
-            self.sense(burst, at_s)
-            return True
-        self._unasked.heard(burst, at_s)
-        return False
+        place = burst_place(self._library, self._state, end_s - burst.seconds, end_s)
+        counts = rule_burst(burst.seconds, burst.confidence, place) is Ruling.TAKEN
+        asked_for = counts and place in (Place.ASKED, Place.TOLD)
+        if counts:
+            (self.sense if asked_for else self._unasked.heard)(burst, at_s)
+        return asked_for
 
     def ask_what_is_due(self, at_s: float) -> None:
         """In a silence of ours: whether the starter turned unasked, where that is sure, matters and may be asked."""

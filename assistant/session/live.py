@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Protocol
 
+from assistant.cranking.arbiter import may_ask
 from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
-from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
+from assistant.language.model import Expected, Heard
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
+from assistant.session.burst_news import Starter, take_event
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
@@ -62,13 +63,6 @@ DEAD = {
 }
 
 STOP_ONLY = Expected(controls=CUTS_SPEECH)
-
-
-class Starter(Protocol):
-    """Hears the starter in the same blocks."""
-
-    def accept(self, block: AudioBlock) -> Sequence[StarterEvent]:
-        """What the block brought to an end or a beginning."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -314,6 +308,8 @@ class LiveLoop:
             return
         self._misses.understood()
         self._notices.pop("miss", None)
+        if self._ears.starter is not None:
+            self._ears.starter.understood(heard)
         if self._level is not None:
             self._level.understood()
         sound = self._recent.between(heard.began_s, heard.ended_s) if self._recent is not None else None
@@ -357,16 +353,14 @@ class LiveLoop:
         starter = self._ears.starter
         left_out = self._lag.catching_up and not self._conversation.awaits_burst
         for told in () if starter is None or left_out else starter.accept(block):
-            event = told if isinstance(told, BurstDropped) else replace(told, ago_s=told.ago_s + block.waited_s)
-            if isinstance(event, BurstHeard):
-                if not self._conversation.hear_burst(event, self._now_s()):
-                    self._notice("burst", "That may have been the starter. Not counted.", BURST_SHOWN_S)
-            elif self._conversation.awaits_burst:
-                self._conversation.sense(event, self._now_s())
+            notice = take_event(told, block.waited_s, self._conversation, self._now_s())
+            if notice:
+                self._notice("burst", notice, BURST_SHOWN_S)
         if self._voice.speaking:
             self._quiet_s = self._now_s()
         else:
-            self._conversation.ask_what_is_due(self._now_s())
+            if starter is None or may_ask(starter.quiet_s):
+                self._conversation.ask_what_is_due(self._now_s())
             self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
     def _redraw(self, level_db: float | None = None) -> None:

@@ -1,34 +1,102 @@
-"""The ear for the starter in a live session: what it tells of, as commands for the guide."""
+"""The ear for the starter in a live session: what it tells of, as commands for the guide, never of somebody's word."""
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.cranking.arbiter import Place, Ruling, Sounding, rule_beginning, rule_sound
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.live import Began, CrankEar, Dropped, Ended, Event
+from assistant.cranking.live import Began, Caught, CrankEar, Dropped, Ended, Event, Released
 from assistant.cranking.model import Burst
 from assistant.cranking.trace import Trace
 from assistant.guide import State
-from assistant.language.model import BurstDropped, BurstHeard, BurstSound, BurstStarted, StarterEvent
+from assistant.hearing.gate import FRAME, Gate
+from assistant.language.model import (
+    BurstCaught,
+    BurstDropped,
+    BurstHeard,
+    BurstReleased,
+    BurstSound,
+    BurstStarted,
+    Heard,
+    StarterEvent,
+)
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
 RPM_OF_ONE_PULSE = 120.0
 """Four-stroke: each cylinder compresses once in two turns, so rpm = 120 x pulses a second / cylinders."""
 
-
 EXPECTED = 2.0
 """Log-odds that a starter is what is heard where it was asked for. Source: judgement."""
 
-FRAME = 512
-VOICED = 0.5
-"""A burst of which this share was somebody's voice is a word said, not a starter. Source: of 60 made-up bursts among
-talk and tools one in twenty reaches 0.21; of 76 phrases by made-up voices the least reaches 0.59."""
+A_VOICE = 0.5
+"""What the detector must say of a frame for it to count as somebody's voice."""
 
-_LOOK_BACK = 60 * SAMPLE_RATE_HZ // FRAME
+_FRAME_S = FRAME / SAMPLE_RATE_HZ
+_LOOK_BACK = round(60 / _FRAME_S)
+_OWNED_KEPT = 16
+
+
+class VoiceWatch:
+    """Which moments of the last minute were somebody's voice, and which the recogniser took words from.
+
+    `voice`: how likely 512 samples are a voice; it gets them at the level that it hears best. Times: seconds of sound.
+    """
+
+    def __init__(self, voice: Callable[[NDArray[np.int16]], float]) -> None:
+        self._voice = voice
+        self._gate = Gate()
+        self._loose = np.zeros(0, np.int16)
+        self._frames = 0
+        self._voiced: deque[bool] = deque(maxlen=_LOOK_BACK)
+        self._last_voice = -_LOOK_BACK
+        self._owned: deque[tuple[float, float]] = deque(maxlen=_OWNED_KEPT)
+
+    def feed(self, pcm: NDArray[np.int16]) -> None:
+        """More sound: int16, mono, (frames,), 16 000 Hz."""
+        sound = np.concatenate([self._loose, pcm])
+        whole = len(sound) // FRAME
+        for frame in sound[: whole * FRAME].reshape(-1, FRAME):
+            self._voiced.append(self._voice(self._gate.levelled(frame)) > A_VOICE)
+            self._frames += 1
+            if self._voiced[-1]:
+                self._last_voice = self._frames
+        self._loose = sound[whole * FRAME :]
+
+    def own(self, began_s: float, ended_s: float) -> None:
+        """The recogniser took words from there."""
+        self._owned.append((began_s, ended_s))
+
+    @property
+    def quiet_s(self) -> float:
+        """Since when nobody speaks."""
+        return (self._frames - self._last_voice) * _FRAME_S
+
+    def voiced(self, start_s: float, end_s: float) -> float:
+        """Share of that time that was a voice."""
+        oldest = self._frames - len(self._voiced)
+        first, last = (round(at_s / _FRAME_S) - oldest for at_s in (start_s, end_s))
+        during = list(self._voiced)[max(0, first) : max(0, last) + 1]
+        return sum(during) / len(during) if during else 0.0
+
+    def owned(self, start_s: float, end_s: float) -> float:
+        """Share of that time that words were taken from."""
+        within = sum(max(0.0, min(end_s, last_s) - max(start_s, first_s)) for first_s, last_s in self._owned)
+        return within / max(end_s - start_s, 1e-9)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Waiting:
+    """A whole burst that was not ruled on yet, since `since_s`."""
+
+    burst: Burst
+    trace: Trace
+    since_s: float
 
 
 class StarterEar:
@@ -46,45 +114,87 @@ class StarterEar:
     ) -> None:
         self._cylinders = cylinders
         self._asked = asked
-        self._voice = voice
+        self._watch = VoiceWatch(voice)
         self._ear = CrankEar(layers)
         self._heard_s = 0.0
-        self._loose = np.zeros(0, np.int16)
-        self._frames = 0
-        self._voiced: deque[bool] = deque(maxlen=_LOOK_BACK)
+        self._late_s = 0.0  # of the stream's own seconds against the sound heard so far: what was lost
+        self._began: Began | None = None  # heard, and not told yet
+        self._told_s: float | None = None  # beginning of what was told
+        self._waiting: deque[_Waiting] = deque()
+
+    @property
+    def quiet_s(self) -> float:
+        """Since when nobody speaks, seconds of sound."""
+        return self._watch.quiet_s
+
+    def understood(self, heard: Heard) -> None:
+        """The recogniser took words from this stretch of the stream."""
+        self._watch.own(heard.began_s - self._late_s, heard.ended_s - self._late_s)
 
     def accept(self, block: AudioBlock) -> tuple[StarterEvent, ...]:
         """What the block brought. Sound that was lost before it counts as silence."""
+        self._late_s = block.start_s - self._heard_s
         self._heard_s += len(block.pcm) / SAMPLE_RATE_HZ
-        self._listen_for_voice(block)
+        self._watch.feed(block.pcm)
         self._ear.cylinders = self._cylinders()
         self._ear.expected = EXPECTED if self._asked() else 0.0
-        events = (self._told(event) for event in self._ear.feed(block.pcm))
-        return tuple(event for event in events if event is not None)
+        events = [told for event in self._ear.feed(block.pcm) for told in self._told(event)]
+        return (*events, *self._begin(), *self._rule())
 
-    def _told(self, event: Event) -> StarterEvent | None:
+    def _told(self, event: Event) -> Iterator[StarterEvent]:
         match event:
-            case Began(at_s=at_s):
-                return BurstStarted(ago_s=max(0.0, self._heard_s - at_s))
+            case Began():
+                self._began = event
             case Dropped():
-                return BurstDropped()
+                yield from self._take_back()
+            case Caught():
+                if self._told_s is not None:
+                    yield BurstCaught()
+            case Released():
+                if self._told_s is not None:
+                    yield BurstReleased()
             case Ended(burst=burst, trace=trace):
-                return BurstDropped() if self._is_voice(burst) else self._whole(burst, trace)
-        return None
+                self._began = None
+                self._waiting.append(_Waiting(burst=burst, trace=trace, since_s=self._heard_s))
 
-    def _listen_for_voice(self, block: AudioBlock) -> None:
-        sound = np.concatenate([self._loose, block.pcm])
-        whole = len(sound) // FRAME
-        for frame in sound[: whole * FRAME].reshape(-1, FRAME):
-            self._voiced.append(self._voice(frame) > VOICED)
-        self._frames += whole
-        self._loose = sound[whole * FRAME :]
+    def _take_back(self) -> Iterator[StarterEvent]:
+        self._began = None
+        if self._told_s is not None:
+            self._told_s = None
+            yield BurstDropped()
 
-    def _is_voice(self, burst: Burst) -> bool:
-        oldest = self._frames - len(self._voiced)
-        first, last = (round(at_s * SAMPLE_RATE_HZ / FRAME) - oldest for at_s in (burst.start_s, burst.end_s))
-        during = list(self._voiced)[max(0, first) : max(0, last) + 1]
-        return bool(during) and sum(during) >= VOICED * len(during)
+    def _begin(self) -> Iterator[StarterEvent]:
+        """The beginning that was heard, once it may be told."""
+        if self._began is None or not self._ear.turns:
+            return
+        start_s, place = self._began.at_s, Place.ASKED if self._asked() else Place.UNASKED
+        if rule_beginning(self._sounding(start_s, self._heard_s, self._began.confidence), place) is Ruling.TAKEN:
+            self._told_s, self._began = start_s, None
+            yield BurstStarted(ago_s=max(0.0, self._heard_s - start_s))
+
+    def _rule(self) -> Iterator[StarterEvent]:
+        """The whole bursts that may be told by now, or were words."""
+        while self._waiting:
+            one = self._waiting[0]
+            sounding = self._sounding(one.burst.start_s, one.burst.end_s, one.burst.confidence)
+            ruling = rule_sound(replace(sounding, waited_s=self._heard_s - one.since_s))
+            if ruling is Ruling.WAITS:
+                return
+            self._waiting.popleft()
+            if ruling is Ruling.WORD:
+                yield from self._take_back()
+            else:
+                self._told_s = None
+                yield self._whole(one.burst, one.trace)
+
+    def _sounding(self, start_s: float, end_s: float, confidence: float) -> Sounding:
+        return Sounding(
+            seconds=end_s - start_s,
+            confidence=confidence,
+            voiced=self._watch.voiced(start_s, end_s),
+            owned=self._watch.owned(start_s, end_s),
+            quiet_s=self._watch.quiet_s,
+        )
 
     def _whole(self, burst: Burst, trace: Trace) -> BurstHeard:
         cylinders = self._cylinders()

@@ -9,6 +9,7 @@ from typing import Any, Protocol
 from assistant.guide import Turn
 from assistant.language.model import (
     Acknowledge,
+    BurstCaught,
     BurstDropped,
     BurstHeard,
     BurstStarted,
@@ -37,6 +38,7 @@ _NAMES: Mapping[type, str] = {
     TimePassed: "time passed",
     BurstStarted: "burst started",
     BurstDropped: "burst dropped",
+    BurstCaught: "burst caught",
 }
 
 

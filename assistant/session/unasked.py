@@ -11,9 +11,6 @@ from dataclasses import dataclass, replace
 
 from assistant.language.model import BurstHeard, Control
 
-SURE = 0.9
-"""Less sure bursts are shown and dropped. Source: judgement."""
-
 ANSWERED_S = 20.0
 """A yes or no later than this is not meant for the question. Source: judgement."""
 
@@ -41,9 +38,8 @@ class Unasked:
         self._reminded = False
 
     def heard(self, burst: BurstHeard, at_s: float) -> None:
-        """The ear heard a whole burst that nobody asked for."""
-        if burst.confidence >= SURE:
-            self._bursts.append(_Doubtful(burst=burst, end_s=at_s - burst.ago_s))
+        """The ear heard a whole burst that nobody asked for, and is sure enough of it to ask."""
+        self._bursts.append(_Doubtful(burst=burst, end_s=at_s - burst.ago_s))
 
     def forget_before(self, end_s: float) -> None:
         """The starter has rested from everything that ended before."""

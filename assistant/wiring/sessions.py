@@ -246,19 +246,11 @@ class Session:
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
         from assistant.adapters.clock_boot import asleep_s
-        from assistant.adapters.layers_starter import starter_layers
         from assistant.adapters.microphone_wav import WavMicrophone
         from assistant.adapters.recogniser_watched import WatchedRecogniser
-        from assistant.adapters.voice_silero import voice_detector
-        from assistant.session.starter import StarterEar, cylinders_of  # its arithmetic takes half a second to load
+        from assistant.wiring.starter import starter_ear  # its arithmetic takes half a second to load
 
-        starter = StarterEar(
-            lambda: cylinders_of(conversation.state),
-            starter_layers(),
-            asked=lambda: conversation.awaits_burst,
-            voice=voice_detector(),
-        )
-        ears = replace(ears, starter=starter)
+        ears = replace(ears, starter=starter_ear(conversation))
         begins_s = conversation.state.at_s
         from_file = isinstance(ears.microphone, WavMicrophone)
         if from_file:

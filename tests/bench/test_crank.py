@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from assistant.bench.crank import score, shares
+from assistant.bench.crank_live import late, outcome
+from assistant.bench.crank_words import is_lost
 from assistant.cranking.model import Burst
 from assistant.cranking.scenes import Scene
+from assistant.language.model import BurstHeard, BurstReleased, BurstStarted
 
 TRUE = Scene(
     pcm=np.zeros(0, dtype=np.int16),
@@ -40,3 +43,30 @@ def test_half_the_speed_is_gross_and_an_unsure_answer_is_not_right():
     """Half the rate is told apart from a small error; null for caught is unsure, not right."""
     found = shares([score(TRUE, [Burst(start_s=2.0, end_s=6.0, pulse_hz=3.0, caught=None)])])
     assert (found["half_or_double"], found["caught_right"], found["caught_unsure"]) == (1.0, 0.0, 1.0)
+
+
+def test_a_word_is_lost_to_what_is_told_while_it_is_said_or_soon_after():
+    """What changes nothing, or is told before it or long after, costs no word."""
+    span = (16_000, 24_000)
+    assert is_lost(span, [(1.2, BurstStarted())])
+    assert is_lost(span, [(2.2, BurstHeard(seconds=0.5))])
+    assert not is_lost(span, [(0.9, BurstStarted()), (2.4, BurstHeard(seconds=0.5)), (1.2, BurstReleased())])
+
+
+def test_what_is_told_of_a_scene_is_counted_as_the_technician_hears_it():
+    """A no-start told as running is counted; so is one that the ear is not sure of, and whatever is told elsewhere."""
+
+    def told(caught, end_s=6.0):
+        return [(end_s + 1.0, BurstHeard(seconds=4.0, caught=caught, ago_s=1.0))]
+
+    assert outcome(TRUE, told(caught=True)) == ["no start", "told running"]
+    assert outcome(TRUE, told(caught=None)) == ["no start", "unsure"]
+    assert outcome(TRUE, told(caught=False)) == ["no start", "right"]
+    assert outcome(TRUE, told(caught=True, end_s=20.0)) == ["extra", "no start"]
+
+
+def test_an_end_that_is_told_before_the_truth_is_no_answer_to_it():
+    """Only what is told at the end or after it counts, by how late it was told."""
+    told = [(4.0, BurstReleased()), (6.2, BurstReleased())]
+    assert round(late(told, BurstReleased, 6.0), 3) == 0.2
+    assert late(told[:1], BurstReleased, 6.0) is None

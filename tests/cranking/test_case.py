@@ -29,12 +29,12 @@ READ = replace(
 
 def test_where_the_layers_are_sure_their_edges_and_outcome_stand():
     """The case is as sure as the surer view, and keeps the speed of that."""
-    assert joined([FELT], [READ]) == [replace(READ, start=100, stop=600, rest_stop=900, caught=True)]
+    assert joined([FELT], [READ]) == [replace(READ, start=100, stop=600, rest_stop=900, caught=True, doubts=2)]
 
 
 def test_where_the_layers_doubt_the_tests_stand():
     """Edges and outcome are those of the physical tests."""
-    assert joined([replace(FELT, confidence=0.6)], [READ]) == [READ]
+    assert joined([replace(FELT, confidence=0.6)], [READ]) == [replace(READ, doubts=2)]
 
 
 def test_an_outcome_that_one_view_does_not_know_is_the_others():

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
 from assistant.cranking.case import Case
-from assistant.cranking.judge import to_burst
+from assistant.cranking.judge import doubted, to_burst
+from assistant.cranking.levels import BANDS
 from assistant.cranking.rate import Pulses
 
 
@@ -16,3 +22,42 @@ def test_a_rate_that_no_starter_reaches_is_not_told():
     """49 pulses a second are something else's: the ear says that it does not know rather than guess."""
     assert to_burst(case(49.0), None).pulse_hz is None
     assert to_burst(case(20.0), None).pulse_hz == 20.0
+
+
+def sound(low_rise_db: float) -> np.ndarray:
+    """Three seconds of cranking, then two in which the four lowest bands are louder by so much."""
+    levels = np.full((700, BANDS), -40.0, dtype=np.float32)
+    levels[375:, :4] += low_rise_db
+    return levels
+
+
+RAN = replace(case(6.0), start=0, stop=375, rest_stop=625, caught=True, doubts=0)
+
+
+@pytest.mark.parametrize(
+    ("doubts", "low_rise_db", "caught"),
+    [(0, 1.5, True), (0, 0.0, None), (1, 1.5, None), (2, 3.0, None), (2, 5.0, True)],
+)
+def test_an_engine_without_low_sounds_is_not_told_as_running(doubts, low_rise_db, caught):
+    """The more the two views doubt it, the more must come up; else the ear is not sure."""
+    assert doubted(sound(low_rise_db), replace(RAN, doubts=doubts)).caught is caught
+
+
+def test_an_engine_that_both_views_heard_for_three_seconds_need_not_grow():
+    """No tool was taken for one by both for so long; one that falls silent down low still is none."""
+    long = replace(RAN, rest_stop=375 + 380)
+    levels = np.concatenate([sound(0.0), sound(0.0)[-100:]])
+    assert doubted(levels, long).caught is True
+    assert doubted(levels, replace(long, doubts=1)).caught is None
+    assert doubted(np.concatenate([sound(-4.0), sound(-4.0)[-100:]]), long).caught is None
+
+
+def test_what_runs_on_for_half_a_second_is_not_told_as_running():
+    """It may be the starter that slows down."""
+    assert doubted(sound(6.0), replace(RAN, rest_stop=435)).caught is None
+
+
+def test_a_burst_that_did_not_catch_is_not_doubted():
+    """Only the claim that an engine ran is held against its sound."""
+    dead = replace(RAN, rest_stop=None, caught=False)
+    assert doubted(sound(0.0), dead) == dead

@@ -12,6 +12,7 @@ from assistant.guide.expect import answers
 from assistant.language.commands import phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import (
+    BurstCaught,
     BurstDropped,
     BurstHeard,
     BurstStarted,
@@ -112,6 +113,8 @@ class AnyOrder(RuleBasedStateMachine):
         """The starter turns, whoever asked for it."""
         self._take(advance(LIBRARY, self.state, BurstStarted(), self.at_s))
         self.wait(seconds)
+        if caught:
+            self._take(advance(LIBRARY, self.state, BurstCaught(), self.at_s))
         heard = BurstHeard(seconds=seconds, rpm=rpm, caught=caught, run_s=run_s)
         turn = advance(LIBRARY, self.state, heard, self.at_s)
         assert self.state.mode is Mode.ENDED or any(fact.kind.value == "burst-ended" for fact in turn.facts)

@@ -8,7 +8,7 @@ from assistant.facts import FactKind
 from assistant.guide import Mode, begin, fold, next_deadline, reopen
 from assistant.guide.places import duty_of
 from assistant.guide.state import Frame, Position, State
-from assistant.language.model import BurstHeard, BurstStarted
+from assistant.language.model import BurstCaught, BurstHeard, BurstStarted
 from assistant.procedure.model import Duty
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 
@@ -26,6 +26,20 @@ def test_a_burst_is_timed_by_tones_and_asked_about():
     assert "Release the key." in job.said
     assert job.state.mode is Mode.ASKING
     assert job.state.duty.cranked_s == 5.0
+
+
+def test_the_release_is_called_as_soon_as_the_engine_takes_over():
+    """Once, long before the limit; where nothing is timed by ear it means nothing."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set")
+    job.act(BurstCaught())
+    assert job.kinds == []
+    job.act(BurstStarted()).wait(1.5).act(BurstCaught())
+    assert job.kinds == [FactKind.RELEASE_CALLED]
+    assert "Release the key." in job.said
+    job.act(BurstCaught())
+    assert job.kinds == []
+    job.act(BurstHeard(seconds=1.4, caught=True, run_s=4.0))
+    assert job.state.duty.cranked_s == pytest.approx(1.4)
 
 
 def test_after_two_bursts_of_five_seconds_the_starter_rests():

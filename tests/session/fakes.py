@@ -208,9 +208,15 @@ class ScriptedEar:
     def __init__(self):
         self.will_tell = deque()
         self.blocks = 0
+        self.quiet_s = 60.0
+        self.owned = []
 
     def accept(self, block):
         """The next event, if any."""
         self.blocks += 1
         event = self.will_tell.popleft() if self.will_tell else None
         return () if event is None else (event,)
+
+    def understood(self, heard):
+        """Keep it."""
+        self.owned.append(heard)

@@ -1,0 +1,97 @@
+"""Rules on what is a burst and what is a word, each by its number in `cranking.arbiter`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.cranking.arbiter import (
+    BEGINS_S,
+    HARDLY_VOICED,
+    NEEDED,
+    UNASKED_S,
+    UNDECIDED_S,
+    WAITS_S,
+    Place,
+    Ruling,
+    Sounding,
+    may_ask,
+    rule_beginning,
+    rule_burst,
+    rule_sound,
+)
+
+BURST = Sounding(seconds=3.0, confidence=0.95)
+
+
+def test_1_the_less_it_was_asked_for_the_surer_the_ear_must_be():
+    """In the order of the places; the same sound counts where it was asked for and not where the key is off."""
+    needed = [NEEDED[place] for place in (Place.ASKED, Place.TOLD, Place.UNASKED, Place.KEY_OFF)]
+    assert needed == sorted(set(needed))
+    ruled = [rule_burst(3.0, 0.95, place) for place in (Place.ASKED, Place.TOLD, Place.UNASKED, Place.KEY_OFF)]
+    assert ruled == [Ruling.TAKEN, Ruling.TAKEN, Ruling.TAKEN, Ruling.DOUBTED]
+
+
+@pytest.mark.parametrize("place", list(Place))
+def test_1_less_than_needed_is_doubted_everywhere(place):
+    """Just below and at the limit."""
+    assert rule_burst(3.0, NEEDED[place] - 0.01, place) is Ruling.DOUBTED
+    assert rule_burst(3.0, NEEDED[place], place) is Ruling.TAKEN
+
+
+def test_2_nothing_as_short_as_a_word_counts_unasked():
+    """Asked for, a short one does."""
+    assert rule_burst(UNASKED_S - 0.01, 1.0, Place.UNASKED) is Ruling.DOUBTED
+    assert rule_burst(UNASKED_S - 0.01, 1.0, Place.KEY_OFF) is Ruling.DOUBTED
+    assert rule_burst(UNASKED_S - 0.01, 1.0, Place.ASKED) is Ruling.TAKEN
+
+
+def test_3_what_was_a_voice_is_a_word_however_sure_the_ear_is():
+    """The confidence .98 of a spoken "done" does not help it."""
+    assert rule_sound(replace(BURST, confidence=1.0, voiced=0.5)) is Ruling.WORD
+    assert rule_sound(replace(BURST, voiced=0.33)) is Ruling.TAKEN
+
+
+def test_4_what_the_recogniser_took_words_from_is_a_word():
+    """A short answer within a long burst leaves it a burst."""
+    assert rule_sound(replace(BURST, owned=0.5)) is Ruling.WORD
+    assert rule_sound(replace(BURST, owned=0.2)) is Ruling.TAKEN
+
+
+@pytest.mark.parametrize(
+    "sounding",
+    [
+        replace(BURST, seconds=BEGINS_S - 0.1),
+        replace(BURST, voiced=HARDLY_VOICED),
+        replace(BURST, owned=0.1),
+        replace(BURST, quiet_s=0.1),
+        replace(BURST, confidence=0.4),
+    ],
+    ids=["as short as a word", "a voice in it", "words taken from it", "somebody speaks", "not sure"],
+)
+def test_5_a_beginning_that_may_be_a_word_waits(sounding):
+    """So what may be said does not change under somebody who speaks."""
+    assert rule_beginning(sounding, Place.ASKED) is Ruling.WAITS
+
+
+def test_5_a_beginning_is_told_in_the_end():
+    """At once where nobody speaks, later where somebody always does."""
+    assert rule_beginning(replace(BURST, seconds=BEGINS_S), Place.ASKED) is Ruling.TAKEN
+    talked_over = replace(BURST, seconds=BEGINS_S + WAITS_S, quiet_s=0.0, voiced=0.2)
+    assert rule_beginning(talked_over, Place.ASKED) is Ruling.TAKEN
+
+
+def test_6_a_whole_burst_lets_people_finish_but_does_not_wait_for_ever():
+    """While somebody speaks it waits; longer where the recogniser may still own it."""
+    assert rule_sound(replace(BURST, quiet_s=0.1)) is Ruling.WAITS
+    assert rule_sound(replace(BURST, quiet_s=0.4)) is Ruling.TAKEN
+    assert rule_sound(replace(BURST, quiet_s=0.4, voiced=0.2)) is Ruling.WAITS
+    assert rule_sound(replace(BURST, quiet_s=UNDECIDED_S, voiced=0.2)) is Ruling.TAKEN
+    assert rule_sound(replace(BURST, quiet_s=0.1, waited_s=WAITS_S)) is Ruling.TAKEN
+
+
+def test_7_nobody_is_asked_while_somebody_speaks():
+    """Nor before the recogniser has done with what was said."""
+    assert not may_ask(UNDECIDED_S - 0.1)
+    assert may_ask(UNDECIDED_S)
