@@ -72,7 +72,7 @@ def build_record(
         open_items=told.open_items(used),
         bay=told.standing_conditions(used),
         odds=told.odds(used),
-        finding=told.finding(used),
+        finding=told.finding(used, fault_names or {}),
         steps=steps,
         minutes=round(sum(one.spent_min for one in steps), 1),
         sources=told.sources(procedures, frozenset(fact.procedure or "" for fact in used.facts)),

@@ -177,9 +177,10 @@ def odds(walk: Walk) -> tuple[Odds, ...]:
     return tuple(found)
 
 
-def finding(walk: Walk) -> Found | None:
+def finding(walk: Walk, names: Mapping[str, str]) -> Found | None:
     """The last finding, unless it was struck, gone back from or left for another test; as sure as the last odds make it
-    before its repair was checked. What the check of a repair found is told with the repair."""
+    before its repair was checked. What the check of a repair found is told with the repair. `names`: what faults are
+    called."""
     checks = {fact.procedure for fact in walk.of(FactKind.STEP_ENTERED) if fact.data.get("how") == "check"}
     told_of = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
     reached = [fact for fact in told_of if fact.procedure not in checks]
@@ -208,7 +209,7 @@ def finding(walk: Walk) -> Found | None:
         customer=text(told, "customer") or (written.customer if written else ""),
         by_odds=text(judged, "by_odds") or "",
         repair=_repair(walk),
-        failed=failed(walk),
+        failed=failed(walk, names),
         standing=standing,
         by_test=shown,
     )
@@ -227,11 +228,12 @@ def _standing(judged: Mapping[str, Any], fault: str | None) -> str:
     return (Standing.NOT_PROVED if unlike else found).value
 
 
-def failed(walk: Walk) -> tuple[str, ...]:
+def failed(walk: Walk, names: Mapping[str, str]) -> tuple[str, ...]:
     """Repairs after which the fault was still there, each with the minutes that it took."""
+    told = ((text(fact.data, "fault"), number(fact.data, "minutes")) for fact in walk.of(FactKind.REPAIR_FAILED))
     return tuple(
-        f"{plain_words(text(fact.data, 'fault') or 'no fault named')}, {number(fact.data, 'minutes') or 0.0:g} min"
-        for fact in walk.of(FactKind.REPAIR_FAILED)
+        f"{names.get(fault or '') or plain_words(fault or 'no fault named')}, {minutes or 0.0:g} min"
+        for fault, minutes in told
     )
 
 

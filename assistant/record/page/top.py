@@ -150,7 +150,14 @@ def _sound(record: JobRecord) -> str:
 
 
 def _joined(parts: Sequence[str]) -> str:
-    return "; ".join(part.rstrip(". ") for part in parts)
+    first, *more = (part.rstrip(". ") for part in parts) if parts else ("",)
+    return "; ".join([first, *(_within(part) for part in more)])
+
+
+def _within(part: str) -> str:
+    """A sentence as it reads behind a semicolon: an abbreviation keeps its capitals."""
+    word = part.split(maxsplit=1)[0] if part else ""
+    return part[:1].lower() + part[1:] if word[1:].islower() or word == "A" else part
 
 
 def _pairs(told: Mapping[str, str]) -> str:
