@@ -55,7 +55,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _dictated(heard, expected) or _guessed(plain_words(heard.free_text or ""), expected, written_freely=True)
     words = plain_words(heard.words)
     control = control_of(words)
-    if control in expected.controls and control is not None:
+    if control in expected.controls and control is not None and not meant_by(words, expected.results, expected.answers):
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)

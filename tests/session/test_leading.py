@@ -192,6 +192,20 @@ def test_told_wrong_fuel_stands_before_the_block_that_was_named(
     assert led.conversation.state.mode in (Mode.CAUTIONING, Mode.GATING)
 
 
+@pytest.mark.parametrize("leads", [True, False])
+def test_a_late_diesel_leaves_the_work_for_another_fuel(library: Library, reasoner: Reasoner, *, leads: bool) -> None:
+    """Led or by the book, in the middle of a block, the job goes where its intake would have gone; once is enough."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=leads)
+    lead(room, library, SAFE)
+    (turn, *_) = room.type("change the fuel to diesel")
+    assert turn["said"][:2] == ["Fuel: diesel.", "What I know was for another fuel."]
+    assert (turn["step"], turn["mode"]) == ("other-fuel", "closing")
+    assert room.conversation.state.vehicle["fuel"] == "diesel"
+    assert fold(library, room.facts) == room.conversation.state
+    (again,) = room.type("change fuel to diesel")
+    assert again["said"][0] == "Diesel is noted already."
+
+
 def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Library, reasoner: Reasoner) -> None:
     """The reason is a fact; every test that needs the missing tool is left out for the job, also after a resume."""
     led.type("take me to fault codes")
