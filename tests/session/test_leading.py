@@ -13,7 +13,7 @@ from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
 from assistant.record.build import build_record
 from assistant.session.adviser import Adviser
-from assistant.session.blocks import asked_in_blocks
+from assistant.session.blocks import Walk
 from assistant.session.thoughts import Thoughts, belief_of
 from assistant.wiring import load_library, load_model
 from tests.procedures.fault_player import usual_answers
@@ -103,7 +103,7 @@ def test_an_end_that_leaves_the_fault_open_claims_nothing(library: Library, reas
 
 def test_every_block_stands_in_the_procedure_and_asks_something(library: Library, reasoner: Reasoner) -> None:
     """What belongs to a block ends where the next begins: the spark check is not part of reading codes."""
-    blocks = asked_in_blocks(reasoner.model, library)
+    blocks = Walk(reasoner.model, library).in_blocks()
     assert set(blocks) == {block.step for block in reasoner.model.blocks}
     assert all(blocks.values())
     assert "spark-check" in blocks["spark"]
@@ -125,7 +125,7 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
         state = replace(state, chosen=state.chosen | {led.step, second_look(led.test)})
     assert chosen
     assert not [led.why for led in chosen for words in turned if f"Next the {words}," in led.why]
-    blocks = asked_in_blocks(reasoner.model, library)
+    blocks = Walk(reasoner.model, library).in_blocks()
     asked = {test.say: test.id for test in reasoner.model.tests}
     for led in chosen:
         name = next(words for words in asked if led.why.startswith((f"Next the {words},", f"Once more the {words},")))
