@@ -100,9 +100,10 @@ class _CountingVoice:
 @click.argument("folder", type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--cars", default=30, show_default=True, help="So many of them.")
 @click.option("--silent", is_flag=True, help="Words alone, nothing rendered.")
+@click.option("--led", is_flag=True, help="In the order that the plan leads, not by the book.")
 @click.option("--lines", is_flag=True, help="What was said to the last car, in each way.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a way in place of words.")
-def command(*, folder: Path, cars: int, silent: bool, lines: bool, as_json: bool) -> None:
+def command(*, folder: Path, cars: int, silent: bool, led: bool, lines: bool, as_json: bool) -> None:
     """Count what is said over made-up cars.
 
     FOLDER holds one YAML file a car, and usual.yaml for all that is in order."""
@@ -111,7 +112,7 @@ def command(*, folder: Path, cars: int, silent: bool, lines: bool, as_json: bool
     seconds_of = (lambda _text: 0.0) if silent else _rendered()
     whole: dict[Manner, float] = {}
     for manner in Manner:
-        talks = [talk_to(library, car, manner, seconds_of) for car in chosen]
+        talks = [talk_to(library, car, manner, seconds_of, leads=led) for car in chosen]
         told = _figures(talks)
         whole[manner] = float(told["words"])
         told |= {"cars": len(talks), "of_full": round(told["words"] / whole[Manner.FULL], 3)}
@@ -186,7 +187,9 @@ def _read(path: Path) -> dict[str, dict[str, object]]:
     return found
 
 
-def talk_to(library: Library, car: Car, manner: Manner, seconds_of: Callable[[str], float]) -> Talk:
+def talk_to(
+    library: Library, car: Car, manner: Manner, seconds_of: Callable[[str], float], *, leads: bool = False
+) -> Talk:
     """One job from its opening to its end. Raises UsageError where the car has no answer, or the job does not end."""
     talk, model = Talk(), model_for(ROOT, None)
     journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
@@ -198,7 +201,7 @@ def talk_to(library: Library, car: Car, manner: Manner, seconds_of: Callable[[st
         trace=Trace(),
         adviser=Adviser(make_reasoner(model), library) if model else None,
     )
-    conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner))
+    conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner, leads=leads))
     time, answered, before = TypedTime(conversation), dict[str, int](), (0, 0.0)
     for _ in range(MOST_LINES):
         if conversation.ended:
