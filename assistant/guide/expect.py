@@ -26,7 +26,7 @@ from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.forbidden import NEVER_LEFT
-from assistant.procedure.model import Kind, Step
+from assistant.procedure.model import Kind, Place, Procedure, Step
 
 ITEM_RESULTS = {
     "refitted": ("it is put right", "it is back on", "it is back in place", "refitted"),
@@ -108,22 +108,38 @@ def _expected(library: Library, state: State) -> Expected:
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         proposed = reckoned_result(library, state) is not None
         now = _answers(step, mode, hazardous=hazardous, read_back=reads_back(library, state, step), proposed=proposed)
-        return replace(now, several=_facts_asked(library, state)) if mode is Mode.ASKING and step.vehicle else now
+        return replace(now, several=_facts_asked(library, state)) if mode is Mode.ASKING and _opens(step) else now
     return Expected(controls=ALWAYS)
 
 
+def _opens(step: Step) -> bool:
+    """Whether the facts of the car may be told here: a question for one of them, or talk away from the car, since many
+    begin with what they have before them."""
+    return step.vehicle is not None or (step.place is Place.AWAY and step.kind in (Kind.INSTRUCT, Kind.ASK))
+
+
 def _facts_asked(library: Library, state: State) -> tuple[FactAsked, ...]:
-    """The facts of the car that this procedure asks and nobody has told yet, as they may be told all at once."""
-    asking = (step for step in procedure_of(library, state).steps if step.vehicle and step.kind is Kind.ASK)
+    """The facts of the car that nobody has told yet, of those that this procedure asks, or one that it calls to ask
+    nothing else; as they may be told all at once."""
+    here = procedure_of(library, state)
+    called = (library[step.calls] for step in here.steps if step.calls is not None)
+    asking: dict[str, Step] = {}
+    for procedure in (here, *filter(_asks_facts_alone, called)):
+        for step in procedure.steps:
+            if step.vehicle and step.kind is Kind.ASK and step.vehicle not in state.vehicle:
+                asking.setdefault(step.vehicle, step)
     return tuple(
         FactAsked(
-            fact=str(step.vehicle),
+            fact=fact,
             results={result.id: result.phrases for result in step.results},
             answers={result.id: result.answers for result in step.results if result.answers},
         )
-        for step in asking
-        if step.vehicle not in state.vehicle
+        for fact, step in asking.items()
     )
+
+
+def _asks_facts_alone(procedure: Procedure) -> bool:
+    return all(step.vehicle for step in procedure.steps if step.kind is Kind.ASK)
 
 
 def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool, proposed: bool) -> Expected:

@@ -147,12 +147,20 @@ def verify_older(archive: Archived, older: LogHead, said_by: str) -> Verdict:
 
 
 def verify_remembered(archive: Archived, seen: Iterable[LogHead]) -> tuple[str, ...]:
-    """What is wrong with the store in the light of where its log ended when it was written on this machine before."""
-    wrong: list[str] = []
+    """What is wrong with the store in the light of where its log ended when it was written on this machine before.
+
+    Of other stores that stood in its place only the last is told: it has no better reason than an older one.
+    """
+    store = archive.log_head().store
+    own: list[LogHead] = []
+    others: list[LogHead] = []
     for head in seen:
+        (own if head.store == store else others).append(head)
+    wrong: list[str] = []
+    for head in [*sorted(others, key=lambda each: each.utc)[-1:], *own]:
         said_by = f"what this machine last wrote here, on {head.utc[:16].replace('T', ' at ')} UTC,"
         found = verify_older(archive, head, said_by)
-        wrong += [*found.wrong, *found.told]  # another store in its place has no better reason than an older one
+        wrong += [*found.wrong, *found.told]
     return tuple(wrong)
 
 

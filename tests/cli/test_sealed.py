@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import shutil
 import sqlite3
 import sys
 from collections.abc import Callable
@@ -192,6 +193,14 @@ def test_an_old_copy_put_back_is_known_apart_from_the_store(begun: Shell, tmp_pa
     assert begun("jobs", "verify")[0] == 1
     begun("jobs", "verify", "--accept-store")
     assert begun("jobs", "verify")[0] == 0
+
+
+def test_of_stores_that_stood_in_its_place_only_the_last_is_told(shell: Shell, tmp_path: Path) -> None:
+    """Who throws a folder away now and then is told once a command, not once for each."""
+    for name in ("first", "second", "third"):
+        _, _, err = shell("start", "safety-setup", "--hear", "typed", "--job", name)
+        assert err.count("is of another store") == (name != "first")
+        shutil.rmtree(tmp_path / "here" / "data")
 
 
 def test_a_key_is_replaced_in_the_open_and_a_lost_one_is_asked_about(begun: Shell, tmp_path: Path) -> None:

@@ -116,3 +116,19 @@ def test_struck_facts_are_asked_again(library):
     room.type("strike that", "yes")
     assert room.conversation.state.at.step == "fuel"
     assert room.conversation.state.vehicle == {"cylinders": "4"}
+
+
+@pytest.mark.parametrize(
+    "before", [(), ("done", "it cranks but it will not start"), ("done", "it cranks", "nothing changed")]
+)
+def test_the_car_may_be_told_before_it_is_asked(library, before):
+    """Many begin with what they have before them: it is read back, kept and never asked; the question stays."""
+    room = Room(library)
+    room.type("be brief", *before)
+    at = room.conversation.state.at
+    heard = room.type("petrol four cylinder, it's an ordinary car with coils on the plugs")[-1]
+    assert heard["said"] == ["Petrol, four cylinders, ordinary car and coil on plug. Yes?"]
+    assert room.type("yes")[-1]["mode"] == "asking"
+    assert room.conversation.state.at == at
+    room.type("done", "it cranks but it will not start", "nothing changed", "dead next morning")
+    assert room.conversation.state.at.procedure == "safety-setup"
