@@ -5,22 +5,9 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from xdist.scheduler import LoadFileScheduling, LoadScopeScheduling
 
 settings.register_profile("untimed", settings.default, deadline=None)  # in CI also without chance, as it comes
 settings.load_profile("untimed")
-
-
-class ByFile(LoadFileScheduling):  # type: ignore[misc]
-    """A file's tests go to one worker, which builds what they share once; all live sound to one: it has one card."""
-
-    def _split_scope(self, nodeid: str) -> str:
-        path = str(super()._split_scope(nodeid))
-        return "tests/live" if path.startswith("tests/live/") else path
-
-
-def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> LoadScopeScheduling:
-    return ByFile(config, log)
 
 
 @pytest.fixture(autouse=True, scope="session")
