@@ -35,8 +35,8 @@ among those that `hoodside bench reason` measures with: 45 to 200 lie within 2.2
 
 PROVING = 0.7
 """Share of the minutes that testing on at the best test's rate would take, at which it still beats repairing now: later
-tests are mostly better than the present one, since they know more. Chosen likewise: from 0.4 to 1.3 the minutes differ by
-five, and the more is repaired early, the fewer first repairs are right (81 to 70 %)."""
+tests are mostly better than the present one, since they know more. Chosen likewise: from 0.4 to 1.3 the minutes differ
+by five, and the more is repaired early, the fewer first repairs are right (81 to 70 %)."""
 
 
 class Act(StrEnum):
