@@ -44,6 +44,10 @@ class DeviceLost(HoodsideError):
     exit_code = 3
 
 
+class VoiceLost(SetupError):
+    """Nothing can speak any more, though the speaker sounds: no caution could be told, so the session ends."""
+
+
 class RecordChanged(HoodsideError):
     """The record is not as it was recorded: nothing is built on it."""
 

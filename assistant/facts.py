@@ -31,6 +31,7 @@ class FactKind(StrEnum):
     NOTE_ASKED = "note-asked"
     NOTE_TAKEN = "note-taken"
     NOTE_DROPPED = "note-dropped"
+    PICTURE_TAKEN = "picture-taken"  # data["picture"]: the name of the file beside the record
     READY_GIVEN = "ready-given"  # the timed action may begin
     BURST_BEGUN = "burst-begun"
     RELEASE_CALLED = "release-called"

@@ -256,6 +256,16 @@ class Clips(Protocol):
         """The same for the one job that is called `label` here and was begun under another name elsewhere."""
 
 
+class Pictures(Protocol):
+    """Where photographs are kept, beside the record as clips are."""
+
+    def keep(self, job: str, name: str, picture: bytes) -> bool:
+        """Keep a photograph of the job; True only once it is durable. False where it cannot be kept."""
+
+    def under(self, label: str) -> Pictures:
+        """As `Clips.under`."""
+
+
 class Clock(Protocol):
     """Seconds since the job started."""
 
@@ -287,14 +297,38 @@ class Tap:
     typed: bool = False
 
 
-class Taps(Protocol):
-    """Where words given by hand come from, and what is told to the hand alone."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A photograph that a page took: a JPEG or PNG as `record.photographs.cleaned` leaves it."""
 
-    def tapped(self) -> Sequence[Tap]:
-        """What was tapped since the last call, in order; never waits."""
+    picture: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class News:
+    """What became of phone or camera and must be said aloud, in one sentence."""
+
+    text: str
+
+
+class Taps(Protocol):
+    """What comes from pages: words given by hand, photographs, news; and what is told to the hand alone."""
+
+    def tapped(self) -> Sequence[Tap | Photo | News]:
+        """What came since the last call, in order; never waits."""
 
     def refuse(self, why: str) -> None:
         """Tell the page why the last tap did nothing; returns at once."""
+
+
+class Aids(Protocol):
+    """What a page can do by word: take a picture, let the phone go."""
+
+    def controls(self) -> frozenset[Control]:
+        """The commands that it obeys now."""
+
+    def obey(self, control: Control) -> str:
+        """Begin to do it; what to say."""
 
 
 class Screen(Protocol):

@@ -1,5 +1,6 @@
 """For all tests: none is judged by its time, which on a busy machine says nothing; none touches the user's own key."""
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -7,6 +8,9 @@ import pytest
 from hypothesis import settings
 
 settings.register_profile("untimed", settings.default, deadline=None)  # in CI also without chance, as it comes
+settings.register_profile(
+    "campaign", settings.default, deadline=None, max_examples=int(os.environ.get("FUZZ_CASES", "12000"))
+)
 settings.load_profile("untimed")
 
 

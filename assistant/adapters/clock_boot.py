@@ -23,6 +23,15 @@ def boot_moment() -> Moment | None:
     return Moment(boot=boot, ms=int(now_s * 1000)) if boot else None
 
 
+def asleep_s() -> float:
+    """Seconds that the machine has slept since it was started. 0 where that cannot be told."""
+    try:
+        awake_s = time.clock_gettime(time.CLOCK_MONOTONIC)  # first, or the time between would make it less than nothing
+        return time.clock_gettime(time.CLOCK_BOOTTIME) - awake_s
+    except (OSError, AttributeError):
+        return 0.0
+
+
 @cache
 def _boot() -> str:
     return BOOT_ID.read_text(encoding="ascii").strip().replace("-", "")[:16]

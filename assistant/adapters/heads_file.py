@@ -30,7 +30,7 @@ class RememberedHeads:
         """What was seen, the latest last; empty where nothing was, or it cannot be read."""
         try:
             return tuple(_head(json.loads(line)) for line in self._path.read_text(encoding="utf-8").splitlines())
-        except (OSError, ValueError, KeyError, TypeError):
+        except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
             return ()
 
     def add(self, head: LogHead, *, follows: bool) -> bool:

@@ -30,7 +30,7 @@ def read_settings(data: Path) -> ShopSettings:
         return ShopSettings(**{name: str(words) for name, words in told.items() if name in known})
     except (FileNotFoundError, NotADirectoryError):
         return ShopSettings()
-    except (OSError, ValueError, AttributeError) as reason:
+    except (OSError, ValueError, AttributeError, RecursionError) as reason:
         raise SetupError(f"'{path}' cannot be read: {reason}; make it anew with: hoodside shop settings") from reason
 
 

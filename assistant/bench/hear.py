@@ -64,31 +64,6 @@ def of_people(bench: Bench) -> list[dict[str, Any]]:
     return human_speech(bench, count=min(200, bench.setting.wish.count))
 
 
-def single_words(bench: Bench) -> list[dict[str, Any]]:
-    """Recorded people, one word at a time, at a read-back and in the step in which most may be said."""
-    setting = bench.setting
-    asks = [ask for ask in setting.asks if ask.answers]
-    return of_words(
-        setting.recogniser, _people(bench), asks, setting.talk,
-        count=setting.wish.count, seed=setting.wish.seed, tell=bench.tell,
-    )  # fmt: skip
-
-
-def digit_strings(bench: Bench) -> list[dict[str, Any]]:
-    """Recorded people, two to four digits at a time."""
-    setting = bench.setting
-    return of_digits(
-        setting.recogniser, _people(bench), setting.talk,
-        count=setting.wish.count, seed=setting.wish.seed, tell=bench.tell,
-    )  # fmt: skip
-
-
-def _people(bench: Bench) -> Path:
-    if bench.setting.wish.people is None:
-        raise click.UsageError("--part words and --part digits need --people, a folder of recorded people.")
-    return bench.setting.wish.people
-
-
 def of_talk(bench: Bench) -> list[dict[str, Any]]:
     """Talk that holds command words and results and is not for us, heard as a live session hears."""
     setting = bench.setting
@@ -117,8 +92,8 @@ PARTS: Mapping[str, Callable[[Bench], Any]] = MappingProxyType(
         "readings": of_readings,
         "people": of_people,
         "strangers": false_accepts,
-        "words": single_words,
-        "digits": digit_strings,
+        "words": of_words,
+        "digits": of_digits,
         "talk": of_talk,
     }
 )

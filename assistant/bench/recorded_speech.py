@@ -6,20 +6,20 @@ power of what is loud in it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, Take, digits, single_words
-from assistant.bench.sets import Ask
+from assistant.bench.setting import Bench, Setting
 from assistant.bench.stream import Stream, in_noise
 from assistant.bench.voices import trimmed
+from assistant.errors import UsageError
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Grammar
 from assistant.language.commands import ALWAYS
@@ -43,46 +43,66 @@ GAPS_S = (0.05, 0.35)
 TEN = tuple(say_whole(digit) for digit in range(10))
 DIGIT_STRINGS = f"#JSGF V1.0; grammar digits; public <digits> = ({' | '.join(TEN)})+;"
 
-Tell = Callable[[str], None]
+READ_BACK, BUSIEST = GRAMMARS = ("read-back", "busiest step")
+OTHERS = "others"
+
+Row = dict[str, Any]
 
 
-def of_words(
-    recogniser: EmbeddedRecogniser, people: Path, asks: Sequence[Ask], talk: Sequence[Pcm], *,
-    count: int, seed: int, tell: Tell = lambda words: None,
-) -> list[dict[str, Any]]:  # fmt: skip
+def of_words(bench: Bench) -> list[dict[str, Any]]:
     """A row for each grammar, noise level and word said, at most `count` people a word: a read-back's, and that of the
     step in which most may be said. In each of them only WANTED are legal; of other words `right` means refused."""
-    busiest = max(asks, key=lambda ask: len(ask.answers) + len(ask.others))
-    grammars = {"read-back": confirming(asks[0].expected), "busiest step": busiest.grammar}
-    takes = {word: single_words(people, word, Part.MEASURE)[:count] for word in (*WORDS, OTHER_WORDS)}
-    rows = []
-    for name, grammar in grammars.items():
-        for level in LEVELS_DB:
-            for word in (*WANTED, "others"):
-                said = takes.get(word) or [take for each in takes if each not in WANTED for take in takes[each]]
-                wanted = word if word in WANTED else None
-                rows.append({"grammar": name, "said": word, "level": level_name(level)})
-                rows[-1] |= _heard(
-                    recogniser, grammar, [(take.pcm, wanted) for take in said], level, talk=talk, seed=seed
-                )
-                tell("  ".join(f"{key} {value}" for key, value in rows[-1].items() if not isinstance(value, list)))
-    return rows
+    heads = [
+        {"grammar": name, "said": word, "level": level_name(level)}
+        for name in GRAMMARS
+        for level in LEVELS_DB
+        for word in (*WANTED, OTHERS)
+    ]
+    tasks = [(name, level, word) for name in GRAMMARS for level in LEVELS_DB for word in (*WANTED, OTHERS)]
+    return _told(bench, heads, bench.each(_words, tasks))
 
 
-def of_digits(
-    recogniser: EmbeddedRecogniser, people: Path, talk: Sequence[Pcm], *,
-    count: int, seed: int, tell: Tell = lambda words: None,
-) -> list[dict[str, Any]]:  # fmt: skip
+def of_digits(bench: Bench) -> list[dict[str, Any]]:
     """A row for each speaker and noise level: `count` strings of two to four digits, each of one speaker's takes."""
-    grammar = read_jsgf(DIGIT_STRINGS)
+    speakers = list(digits(_people(bench.setting)))
+    heads = [{"speaker": speaker, "level": level_name(level)} for speaker in speakers for level in LEVELS_DB]
+    tasks = [(speaker, level) for speaker in speakers for level in LEVELS_DB]
+    return _told(bench, heads, bench.each(_strings, tasks))
+
+
+def _told(bench: Bench, heads: Sequence[Row], found: Iterable[Row]) -> list[Row]:
     rows = []
-    for speaker, takes in digits(people).items():
-        said = digit_strings(takes, count=count, seed=seed)
-        for level in LEVELS_DB:
-            rows.append({"speaker": speaker, "level": level_name(level)})
-            rows[-1] |= _heard(recogniser, grammar, said, level, talk=talk, seed=seed)
-            tell("  ".join(f"{key} {value}" for key, value in rows[-1].items() if not isinstance(value, list)))
+    for head, rest in zip(heads, found, strict=True):
+        rows.append(head | rest)
+        bench.tell("  ".join(f"{key} {value}" for key, value in rows[-1].items() if not isinstance(value, list)))
     return rows
+
+
+def _people(setting: Setting) -> Path:
+    if setting.wish.people is None:
+        raise UsageError("--part words and --part digits need --people, a folder of recorded people.")
+    return setting.wish.people
+
+
+def _words(setting: Setting, task: tuple[str, float | None, str]) -> Row:
+    name, level, word = task
+    asks = [ask for ask in setting.asks if ask.answers]
+    if name == READ_BACK:
+        grammar = confirming(asks[0].expected)
+    else:
+        grammar = max(asks, key=lambda ask: len(ask.answers) + len(ask.others)).grammar
+    words = [word] if word in WANTED else [each for each in (*WORDS, OTHER_WORDS) if each not in WANTED]
+    people, count = _people(setting), setting.wish.count
+    takes = [take for each in words for take in single_words(people, each, Part.MEASURE)[:count]]
+    wanted = word if word in WANTED else None
+    return _heard(setting, grammar, [(take.pcm, wanted) for take in takes], level)
+
+
+def _strings(setting: Setting, task: tuple[str, float | None]) -> Row:
+    speaker, level = task
+    takes = digits(_people(setting))[speaker]
+    said = digit_strings(takes, count=setting.wish.count, seed=setting.wish.seed)
+    return _heard(setting, read_jsgf(DIGIT_STRINGS), said, level)
 
 
 def digit_strings(takes: Mapping[int, Sequence[Take]], *, count: int, seed: int) -> list[tuple[Pcm, str]]:
@@ -113,19 +133,16 @@ def level_name(level: float | None) -> str:
     return "quiet" if level is None else f"{level:g} dB"
 
 
-def _heard(
-    recogniser: EmbeddedRecogniser, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None, *,
-    talk: Sequence[Pcm], seed: int,
-) -> dict[str, Any]:  # fmt: skip
+def _heard(setting: Setting, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None) -> Row:
     """The rates of what became of them; other words of the same meaning are right. None said: nothing that is legal."""
-    random = np.random.default_rng(seed)
+    recogniser, random = setting.recogniser, np.random.default_rng(setting.wish.seed)
     stream, listening = Stream(recogniser), Listening(grammar=grammar)
     language = recogniser.language(grammar)
     kinds, taken = [], []
     for number, (sound, words) in enumerate(said):
         noise = list(NOISES)[number % len(NOISES)] if level is not None else STILL
         loud = trimmed(sound, LOUD_DB)
-        stretch = in_noise(loud, QUIET_DB if level is None else level, noise, random, talk)
+        stretch = in_noise(loud, QUIET_DB if level is None else level, noise, random, setting.talk)
         heard = stream.heard(stretch, listening)
         same = words and heard.words and language.mean_the_same(words, heard.words, WORDED_TAGS)
         kinds.append(_kind(words if same else heard.words, words, heard.unsure))

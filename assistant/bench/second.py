@@ -7,9 +7,8 @@ quarters of what people have answered there, and not this answer.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import log
 from zlib import crc32
 
 import click
@@ -18,14 +17,14 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench.noises import NOISES
+from assistant.bench.spread import shards, spread
 from assistant.bench.stream import Stream, in_noise
 from assistant.bench.talk import announcements
 from assistant.bench.understand import Answer
 from assistant.bench.voices import TUNING, available, speak
 from assistant.language.grammars import grammar_of
-from assistant.language.guess import agreement
 from assistant.language.model import Expected, Heard
-from assistant.language.second_opinion import ALL_SURE, NEVER_SURE
+from assistant.language.second_opinion import traits_of
 from assistant.language.understand import plain_words, understand
 from assistant.ports import Listening
 from assistant.procedure.model import Procedure
@@ -42,26 +41,54 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seconded:
-    """A result that was heard. `odds`: log-odds of the recogniser's trust; `agreement`: of what was written freely."""
+    """A result that was heard, by the traits that `trust_in` weighs."""
 
     said: str
-    odds: float
-    agreement: float
+    traits: tuple[float, ...]
     right: bool
 
 
-@click.command(epilog="Example: hoodside bench second --count 150 --json")
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """`count` answers, each at every noise level. `threads`: cores for one call of the network."""
+
+    count: int
+    seed: int
+    threads: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tools:
+    """What one process works with. `chosen`: the answers drawn by chance."""
+
+    library: Mapping[str, Procedure]
+    recogniser: EmbeddedRecogniser
+    chosen: Sequence[Answer]
+    seed: int
+
+
+def make_tools(wish: Wish) -> Tools:
+    """The answers drawn, and a recogniser of its own."""
+    _, library = load_libraries(tuple(shipped_procedures()))
+    answers = training_answers(library)
+    drawn = np.random.default_rng(wish.seed).choice(len(answers), min(wish.count, len(answers)), replace=False)
+    recogniser = make_embedded(threads=wish.threads)
+    chosen = [answers[place] for place in drawn]
+    return Tools(library=library, recogniser=recogniser, chosen=chosen, seed=wish.seed)
+
+
+@click.command(epilog="Example: hoodside bench second --count 150 --jobs 2 --json")
 @click.option("--count", default=150, show_default=True, help="Answers, each spoken at two noise levels.")
 @click.option("--seed", default=8, show_default=True, help="Other answers, other noises.")
+@click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(count: int, seed: int, as_json: bool) -> None:
+def command(count: int, seed: int, jobs: int, as_json: bool) -> None:
     """Fit the weights by which free writing seconds a result heard in the grammar; nothing is kept."""
-    _, library = load_libraries(tuple(shipped_procedures()))
-    recogniser = make_embedded()
-    heard = list(seconded(training_answers(library), library, recogniser, count=count, seed=seed))
-    recogniser.close()
+    wish = Wish(count=count, seed=seed, threads=1 if jobs > 1 else 2)
+    tasks = [(level, numbers) for level in LEVELS_DB for numbers in shards(count)]
+    heard = [one for part in spread(seconded, tasks, make=make_tools, key=wish, jobs=jobs) for one in part]
     weights = fitted_weights(heard)
-    rows = [{"taken_from": limit} | shares(heard, limit) for limit in (0.7, 0.8, 0.88, 0.92, 0.95)]
+    rows = [{"taken_from": limit} | shares(heard, limit) for limit in (0.8, 0.88, 0.9, 0.93, 0.95)]
     found = {"results": len(heard), "weights": [round(each, 3) for each in weights], "cross_validated": rows}
     if as_json:
         click.echo(json.dumps(found))
@@ -82,29 +109,21 @@ def training_answers(library: Mapping[str, Procedure]) -> list[Answer]:
     ]
 
 
-def seconded(
-    answers: Sequence[Answer],
-    library: Mapping[str, Procedure],
-    recogniser: EmbeddedRecogniser,
-    *,
-    count: int,
-    seed: int,
-) -> Iterator[Seconded]:
-    """Of `count` answers drawn by chance those that were heard as a result and written freely besides."""
-    random = np.random.default_rng(seed)
+def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
+    """Of the answers of these numbers, said at that level, those that were heard as a result and written freely."""
+    level, numbers = task
+    random = np.random.default_rng([tools.seed, numbers.start, round(level)])
     speakers, talk = available(TUNING), announcements()[::2]
-    chosen = [answers[place] for place in random.choice(len(answers), min(count, len(answers)), replace=False)]
-    for level in LEVELS_DB:
-        stream = Stream(recogniser)
-        for number, answer in enumerate(chosen):
-            now = without(StepWords(library, answer.procedure, answer.step).expected, answer.said)
-            pcm = speak(speakers[number % len(speakers)], answer.said)
-            noise = list(NOISES)[number // len(speakers) % len(NOISES)]
-            listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True)
-            heard = stream.heard(in_noise(pcm, level, noise, random, talk), listening)
-            found = _of(heard, answer, now)
-            if found is not None:
-                yield found
+    stream, found = Stream(tools.recogniser), list[Seconded]()
+    for number in range(numbers.start, min(numbers.stop, len(tools.chosen))):
+        answer = tools.chosen[number]
+        now = without(StepWords(tools.library, answer.procedure, answer.step).expected, answer.said)
+        pcm = speak(speakers[number % len(speakers)], answer.said)
+        noise = list(NOISES)[number // len(speakers) % len(NOISES)]
+        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True)
+        one = _of(stream.heard(in_noise(pcm, level, noise, random, talk), listening), answer, now)
+        found += [one] if one is not None else []
+    return found
 
 
 def without(expected: Expected, said: str) -> Expected:
@@ -124,18 +143,16 @@ def _of(heard: Heard, answer: Answer, now: Expected) -> Seconded | None:
     meant = getattr(understand(Heard(words=heard.words, confidence=1.0), now), "result", None)
     if meant is None:
         return None
-    sure = min(max(heard.confidence, NEVER_SURE), ALL_SURE)
-    spoken_for = agreement(plain_words(heard.free_text), meant, now.results, now.answers, now.examples)
-    odds = log(sure / (1.0 - sure))
-    return Seconded(said=answer.said, odds=odds, agreement=spoken_for, right=meant == answer.result)
+    traits = traits_of(heard, meant, plain_words(heard.free_text), now)
+    return Seconded(said=answer.said, traits=traits, right=meant == answer.result)
 
 
 def fitted_weights(heard: Sequence[Seconded]) -> Floats:
-    """Of 1, the recogniser's log-odds and the agreement: a logistic fit by Newton's steps."""
-    rows = np.array([(1.0, each.odds, each.agreement) for each in heard])
+    """Of each trait: a logistic fit by Newton's steps."""
+    rows = np.array([each.traits for each in heard])
     right = np.array([each.right for each in heard], float)
     weights = np.zeros(rows.shape[1])
-    penalty = np.diag([1e-6, PULL, PULL])
+    penalty = np.diag([1e-6] + [PULL] * (rows.shape[1] - 1))
     for _ in range(30):
         chance = 1.0 / (1.0 + np.exp(-rows @ weights))
         slope = rows.T @ (right - chance) - penalty @ weights
@@ -150,7 +167,7 @@ def shares(heard: Sequence[Seconded], limit: float) -> dict[str, float]:
     for part in range(PARTS):
         weights = fitted_weights([each for each in heard if _part(each.said) != part])
         for each in heard:
-            odds = float(np.dot(weights, (1.0, each.odds, each.agreement)))
+            odds = float(np.dot(weights, each.traits))
             if _part(each.said) == part and 1.0 / (1.0 + np.exp(-odds)) >= limit:
                 taken, wrong = taken + each.right, wrong + (not each.right)
     return {"right": round(taken / len(heard), 3), "wrong": round(wrong / len(heard), 3)}

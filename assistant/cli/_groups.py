@@ -10,7 +10,7 @@ class HelpfulGroup(click.Group):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """The rest of the words, or the help where there are none."""
-        if not args and not self.invoke_without_command:
+        if not args and not self.invoke_without_command and not ctx.resilient_parsing:  # the shell asks for words
             click.echo(ctx.get_help(), color=ctx.color)
             ctx.exit()
         return super().parse_args(ctx, args)

@@ -25,9 +25,9 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """How the session hears, speaks and traces."""
     options = (
         click.option(
-            "--hear", default="microphone", metavar="microphone|typed|wav:FILE", help="Where words come from."
+            "--hear", default="microphone", metavar="microphone|typed|wav:FILE|phone", help="Where words come from."
         ),
-        click.option("--say", metavar="speaker|silent|wav:FILE", help="Where speech goes."),
+        click.option("--say", metavar="speaker|silent|wav:FILE|phone|both", help="Where speech goes."),
         click.option(
             "--voice", type=click.Choice(VOICES), default=NATURAL, help="Who speaks; plain is pyttsx3's voice."
         ),
@@ -50,6 +50,11 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option("--models", type=click.Path(path_type=Path), metavar="DIR", help="Where fetched models lie."),
         click.option("--screen", is_flag=True, help="Serve the page to glance at, on this machine alone."),
         _options.screen_port,
+        click.option("--phone", is_flag=True, help="Let a phone in, as microphone, speaker and screen; see its page."),
+        click.option("--phone-address", metavar="ADDRESS", help="This machine's address in the phone's network."),
+        click.option(
+            "--phone-port", type=click.IntRange(1, 65_535), metavar="PORT", help="Where the phone asks; 4664 if free."
+        ),
         click.option(
             "--trace", type=click.Path(path_type=Path), metavar="FILE", help="Write every turn to FILE as JSON lines."
         ),
@@ -76,18 +81,27 @@ def read_wishes(
     screen_port: int | None,
     speak: str | None,
     cut_in: bool,
+    phone: bool,
+    phone_address: str | None,
+    phone_port: int | None,
 ) -> Wishes:
     """The options as one value. Raises UsageError for a way to hear that there is not, or a device not used."""
     kind, _, file = hear.partition(":")
-    if hear not in ("microphone", "typed") and not (kind == "wav" and file):
-        raise UsageError(f"--hear takes microphone, typed or wav:FILE, not '{hear}'.")
+    if hear not in ("microphone", "typed", "phone") and not (kind == "wav" and file):
+        raise UsageError(f"--hear takes microphone, typed or wav:FILE, or with --phone also phone, not '{hear}'.")
+    if not phone and (hear == "phone" or say in ("phone", "both") or phone_address or phone_port):
+        raise UsageError("A phone is let in only with --phone.")
+    if phone and kind == "wav":
+        raise UsageError("--phone goes with --hear microphone, phone or typed.")
+    if phone and hear == "typed" and say in ("phone", "both"):
+        raise UsageError("In a typed session the phone is a screen alone.")
     if keep_sound and hear == "typed":
         raise UsageError("--keep-sound keeps the sound of speech; a typed session has none.")
     if microphone is not None and hear != "microphone":
         raise UsageError(f"--microphone goes with --hear microphone, not with --hear {hear}.")
     if speaker is not None and read_say(say, hear) != "speaker":
         raise UsageError("--speaker goes with --say speaker; this session does not speak through one.")
-    if screen_port is not None and not screen:
+    if screen_port is not None and not (screen or phone):
         raise UsageError("--screen-port goes with --screen.")
     return Wishes(
         hear=hear,
@@ -101,10 +115,13 @@ def read_wishes(
         microphone=_options.chosen_device(microphone),
         speaker=_options.chosen_device(speaker),
         profile=profile,
-        screen=screen,
+        screen=screen or phone,
         screen_port=screen_port,
         manner=Manner(speak) if speak else None,
         cut_in=cut_in,
+        phone=phone,
+        phone_address=phone_address,
+        phone_port=phone_port,
     )
 
 
@@ -117,6 +134,8 @@ def run_session(wishes: Wishes, data: Path | None, open_job: Callable[[Session],
             opened = session
             if session.page:
                 click.echo(f"The page is at {session.page}", err=True)
+            if wishes.phone:
+                click.echo(f"To let a phone in: {session.page}phone", err=True)
             if not session.fills_terminal:
                 _tell_how_to_go_on(session, "open", data)
             session.run()

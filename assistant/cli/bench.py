@@ -9,8 +9,8 @@ import click
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "attacks", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record", "said",
-    "second", "starter", "stop", "understand", "voice",
+    "all", "attacks", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "reason", "record",
+    "said", "second", "starter", "stop", "understand", "voice",
 )  # fmt: skip
 
 
@@ -20,6 +20,10 @@ class BenchFiles(HelpfulGroup):
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Names of the measurements."""
         return sorted(NAMES)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """`--all` is the measurement `all`."""
+        return super().parse_args(ctx, ["all" if word == "--all" else word for word in args])
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The measurement of that name, or None."""

@@ -13,7 +13,7 @@ from assistant.errors import UsageError
 from assistant.record.page.model import Paper
 from assistant.record.wording import printable
 from assistant.wiring import install_key, look_into_journal
-from assistant.wiring.documents import FORMATS, record_of, sealed_document
+from assistant.wiring.documents import FORMATS, pictures_in, record_of, sealed_document
 from assistant.wiring.shop import shop_settings
 
 
@@ -39,7 +39,7 @@ def command(job: str, kind: str, out: Path | None, paper: str | None, data: Path
         signer = install_key()
         record = record_of(journal, job, signer.key if signer else b"")
         on = Paper(paper or shop_settings(data).paper)
-        made = sealed_document(record, kind, journal.log_head(), signer, on)
+        made = sealed_document(record, kind, journal.log_head(), signer, on, pictures=pictures_in(data))
     finally:
         journal.close()
     if out is None:

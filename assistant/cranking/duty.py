@@ -61,7 +61,7 @@ def rest_left_s(state: DutyState, at_s: float, limits: Duty = USUAL) -> float:
     """Seconds until the starter may turn again; 0 when it may turn now."""
     if state.ended_s is None or state.cranked_s < limits.burst_s - _HAIR_S:
         return 0.0
-    return max(0.0, limits.rest_s - _since(state, at_s))
+    return 0.0 if _rested(state, at_s, limits) else limits.rest_s - _since(state, at_s)
 
 
 def seconds_left(state: DutyState, at_s: float, limits: Duty = USUAL) -> float:

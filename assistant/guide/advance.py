@@ -40,6 +40,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    KeepPicture,
     StarterEvent,
     TakeTo,
     TellTest,
@@ -185,6 +186,9 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             tell_test(making, said)
         case Dictate():
             dictate(making, said)
+        case KeepPicture(name=name):
+            making.note(FactKind.PICTURE_TAKEN, {"picture": name})
+            making.say("" if making.state.mode is Mode.TIMING else "Picture kept.")
         case Unclear():
             unclear(making, said)
         case _:

@@ -24,7 +24,7 @@ from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
 from assistant.language.manner import Manner
-from assistant.language.model import Control, TakeTo
+from assistant.language.model import BY_MACHINE, Control, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
 
@@ -37,15 +37,21 @@ DROPPED_BY_NO = {
 """Modes that ask something over another, and what a no to it becomes."""
 
 
+NO_AID = "There is no page or phone here that could do that."
+
+
 def obey(making: Making, control: Control) -> None:
     """Do what the command says. Raises Refused in the words that say why not."""
+    if control not in _OBEY:
+        raise Refused(NO_AID)
     _OBEY[control](making)
 
 
 def hold(making: Making, kind: FactKind, by: str) -> None:
-    """End what is timed, and hold."""
+    """End what is timed, and hold. Where nobody asked for it but the machine, the fact says so."""
     end_timed(making, by)
-    making.note(kind)
+    unasked = making.heard is not None and making.heard.engine == BY_MACHINE
+    making.note(kind, making.hearing() if unasked else None)
 
 
 def _stop(making: Making) -> None:

@@ -119,6 +119,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.ITEM_REFITTED, (M.MOVING, M.GATING, M.CLOSING), SAME, ()),
     (F.ITEM_LEFT_OFF, (M.CLOSING,), SAME, ()),
     (F.VOICE_SET, LIVE, SAME, ()),
+    (F.PICTURE_TAKEN, LIVE, SAME, ()),
 )
 
 CONDITIONS = tuple(dict.fromkeys(condition for *_, conditions in ROWS for condition in conditions))

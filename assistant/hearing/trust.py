@@ -62,7 +62,9 @@ taken to say "skip" with 0.54."""
 
 SUPPOSED = Thresholds(act=0.8, ask=0.2)
 """What is supposed or told of another test is one of hundreds of clauses that are alike. Source: of 70 said by the
-tuning voices at 15 to 3 dB all but six that were right are trusted to 0.85 and more, one of another meaning less."""
+tuning voices at 15 to 3 dB all but six that were right are trusted to 0.85 and more, one of another meaning less. So
+are readings: of 32 in own words by held-out voices at 15 and 9 dB the three that were wrong at once had 0.48 to 0.74,
+of the nine that were right two less than 0.8."""
 
 MEASURED: Mapping[str, Thresholds] = MappingProxyType(
     {"harmless": COMMANDS, "answer": RESULTS, "supposed": SUPPOSED, "strict": HAZARDOUS}

@@ -20,7 +20,7 @@ class Stakes(StrEnum):
 
     HARMLESS = "harmless"  # a word or a tone of ours; nothing is kept and nothing moves
     ANSWER = "answer"  # logged or moves the job on, and can be mended at once
-    SUPPOSED = "supposed"  # a clause after "what if" or "i found": many are alike, and another one misleads
+    SUPPOSED = "supposed"  # a clause after "what if", a number, facts in a row: many are alike, another misleads
     STRICT = "strict"  # passes a caution, takes back or ends what was kept, reaches later jobs; and all that is unknown
 
 
@@ -100,6 +100,13 @@ ROWS: tuple[CommandRow, ...] = (
     CommandRow(control=Control.TAKE_TO, phrases=("take me to",), stakes=Stakes.STRICT, always=False, followed=True),
     CommandRow(
         control=Control.CANNOT, phrases=("i can't do that", "i cannot do that", "can't do that"), stakes=Stakes.STRICT,
+    ),
+    # Only where there is a page, or a phone: `ports.Aids` says when.
+    CommandRow(
+        control=Control.PICTURE, phrases=("take a picture", "take a photo"), stakes=Stakes.ANSWER, always=False,
+    ),
+    CommandRow(
+        control=Control.PHONE_AWAY, phrases=("remove the phone",), stakes=Stakes.STRICT, always=False,
     ),
     CommandRow(control=Control.DONE, phrases=("done", "all done"), stakes=Stakes.ANSWER, always=False),
     CommandRow(control=Control.READY, phrases=("ready", "i am ready"), stakes=Stakes.ANSWER, always=False),

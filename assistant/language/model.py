@@ -14,6 +14,9 @@ TYPED = "typed"
 BY_KEY = "key"
 """In place of an engine: not heard, but pressed."""
 
+BY_MACHINE = "machine"
+"""In place of an engine: nobody gave it; the program did for safety, as after the computer slept."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:
@@ -72,6 +75,8 @@ class Control(StrEnum):
     FULL = "full"
     BRIEF = "brief"
     TERSE = "terse"
+    PICTURE = "take a picture"
+    PHONE_AWAY = "remove the phone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,6 +215,13 @@ class Dictate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeepPicture:
+    """A photograph that was taken and is kept under this name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TimePassed:
     """The clock reached `at_s`; the guide lets every deadline up to then fall due."""
 
@@ -273,6 +285,7 @@ Command = (
     | TakeTo
     | Acknowledge
     | Dictate
+    | KeepPicture
     | TimePassed
     | BurstStarted
     | BurstDropped

@@ -6,6 +6,8 @@ source but the phrases of the procedures themselves.
 
 from __future__ import annotations
 
+from difflib import SequenceMatcher
+
 _NEGATIONS = frozenset(
     (
         "no", "not", "nothing", "none", "nobody", "nowhere", "neither", "never", "without", "cannot", "hardly",
@@ -53,6 +55,12 @@ def supported(words: str, free_text: str) -> bool:
     ours = _words(words)
     written = "".join(letter for letter in free_text.lower() if letter.isalnum())
     return all(word in written for word in ours & _NEAR_IN_SOUND)
+
+
+def alike(one: str, other: str) -> float:
+    """How much of their letters two plain texts share in the same order, 0 to 1."""
+    ours, theirs = ("".join(filter(str.isalnum, text)) for text in (one, other))
+    return SequenceMatcher(None, ours, theirs, autojunk=False).ratio() if ours and theirs else 0.0
 
 
 def _denies(words: frozenset[str]) -> bool:

@@ -54,10 +54,15 @@ def shown_by_meter(read_back: str) -> tuple[float, str] | None:
 
     The record keeps these words beside the value in the unit of the step: "sixty psi, that is …".
     """
-    said = _amount(read_back.split(_THAT_IS, maxsplit=1)[0])
+    said = _amount(as_shown(read_back))
     if said is None or not said[1]:
         return None
     return float(said[0]), said[1][0].symbol
+
+
+def as_shown(read_back: str) -> str:
+    """Of the words by which a reading is read back those that say what the meter showed."""
+    return read_back.split(_THAT_IS, maxsplit=1)[0]
 
 
 _SIZES = (

@@ -21,6 +21,16 @@ SAID_BETWEEN: Sequence[Sequence[str]] = (
 """What may stand between: words that tell nothing against a fact. No "not", and nothing that corrects."""
 
 
+NAMES_NOTHING = frozenset(
+    (
+        "yes", "yeah", "yep", "yup", "aye", "no", "nope", "nah", "there", "are", "is", "isn't", "aren't", "ain't", "it",
+        "it's", "does", "doesn't", "has", "hasn't", "have", "haven't", "got", "do", "don't", "i", "know", "not", "sure",
+        "none", "any", "one", "that", "they",
+    )
+)  # fmt: skip
+"""Words that answer only the question that was asked: a fact told unasked must name what it is of."""
+
+
 def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, ...]:
     """The facts that these words tell, all of which must be understood; empty where they tell fewer than two, or one
     twice."""
@@ -45,7 +55,7 @@ def _fact_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[
     """The fact told by the longest stretch from here, and how many words that is; what tells of two tells of none."""
     for length in range(min(LONGEST_ANSWER, len(said) - at), 0, -1):
         words = " ".join(said[at : at + length])
-        if words in {" ".join(each) for each in SAID_BETWEEN}:
+        if words in {" ".join(each) for each in SAID_BETWEEN} or NAMES_NOTHING.issuperset(words.split()):
             continue
         meant = [(each, value) for each in asked if (value := meant_by(words, each.results, each.answers)) is not None]
         if len(meant) == 1:

@@ -6,7 +6,8 @@ from collections.abc import Collection
 from enum import Enum, auto
 
 from assistant.language.commands import ROWS, CommandRow, Stakes
-from assistant.language.grammars import ACKNOWLEDGE_TAG, TOLD_TAG
+from assistant.language.grammars import ACKNOWLEDGE_TAG, READING_TAG, SEVERAL_TAG, TOLD_TAG
+from assistant.language.model import Control
 from assistant.language.own_words import POLITENESS
 from assistant.language.questions import Question
 
@@ -20,8 +21,8 @@ class Tail(Enum):
 
 
 QUESTIONS = frozenset(Question)
-CLAUSED = frozenset((Question.IF.value, TOLD_TAG))
-"""Tags of sentences that go on with a clause."""
+MANY_ALIKE = frozenset((Question.IF.value, TOLD_TAG, READING_TAG, SEVERAL_TAG))
+"""Tags of sentences that go on with a clause or a number, or string facts together: "fifteen" is nearly "fifty"."""
 
 
 def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
@@ -32,7 +33,7 @@ def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
     an answer where it is a result of the step.
     """
     row = _row_of(words, tags)
-    if not CLAUSED.isdisjoint(tags):
+    if not MANY_ALIKE.isdisjoint(tags):
         return Stakes.SUPPOSED
     if QUESTIONS.intersection(tags) or (row is not None and row.stakes is Stakes.HARMLESS):
         return Stakes.HARMLESS
@@ -55,6 +56,12 @@ def tail_of(words: str, tags: Collection[str], *, read_back: bool) -> Tail:
     if row is not None:
         return Tail.SHORT if row.stakes is Stakes.HARMLESS and len(words.split()) > 1 else Tail.WHOLE
     return Tail.SHORT if read_back or QUESTIONS.intersection(tags) else Tail.WHOLE
+
+
+def control_said(words: str, tags: Collection[str]) -> Control | None:
+    """The command that the words are, None where they are none."""
+    row = _row_of(words, tags)
+    return None if row is None else row.control
 
 
 def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:

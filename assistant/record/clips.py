@@ -1,4 +1,4 @@
-"""Sound clips of what was said: where they lie, how they are called, which fact names them.
+"""Sound clips and photographs: where they lie, how they are called, which fact names them.
 
 Clips are kept only where the user said so, as files beside the store, never in a document or an export. The name of a
 clip is a personal value of its fact, so that removing dictated words removes the name and the sound.

@@ -11,6 +11,8 @@ from markupsafe import Markup
 
 from assistant.record.model import JobRecord
 from assistant.record.page import ABREAST, LATE, WIDE, Paper, lay_out
+from assistant.record.page.photographs import Taken, image_of, photographs_of
+from assistant.record.photographs import Photographs
 from assistant.record.pictures import Picture, draw_pictures
 from assistant.record.wording import NOT_AS_RECORDED, Localise
 
@@ -23,7 +25,9 @@ class _Drawn:
     svg: Markup
 
 
-def html_text(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> str:
+def html_text(
+    record: JobRecord, localise: Localise, paper: Paper = Paper.A4, photographs: Photographs = lambda _job, _name: None
+) -> str:
     """The report as HTML; every word of the job is escaped. `localise` brings times into the reader's zone."""
     template = _template()
     pictures = [_drawn(one) for one in draw_pictures(record, FAMILY).values()]
@@ -31,6 +35,7 @@ def html_text(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) ->
     return template.render(
         page=page,
         pictures=pictures,
+        photographs=[_shown(one, record.job, photographs) for one in photographs_of(record)],
         abreast=ABREAST,
         wide=WIDE,
         late=LATE,
@@ -45,6 +50,17 @@ def _template() -> Template:
     loader = PackageLoader("assistant.record")
     environment = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
     return environment.get_template("report.html.jinja")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Photograph:
+    name: str
+    caption: str
+    image: Markup
+
+
+def _shown(one: Taken, job: str, photographs: Photographs) -> _Photograph:
+    return _Photograph(name=one.name, caption=one.caption, image=image_of(one.name, photographs(job, one.name)))
 
 
 def _drawn(picture: Picture) -> _Drawn:

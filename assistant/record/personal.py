@@ -26,7 +26,7 @@ class Belonging(StrEnum):
     """What kind of personal value it is, so that a removal can name what goes."""
 
     OWNER = "owner"  # plate, VIN and whatever names the owner
-    WORDS = "words"  # free words as dictated, which may name anybody, and the names of sound clips
+    WORDS = "words"  # free words as dictated, which may name anybody, and the names of sound clips and photographs
     STAFF = "staff"  # who did the work: goes only where that is asked for, since a record is signed by somebody
 
 
@@ -42,6 +42,10 @@ DICTATED_KINDS = frozenset(
 """Kinds whose words are free: a note, a complaint, the reason for a skip, and what was struck of them."""
 CLIP_KEY = "clip"
 """Under which a fact names the sound that it was heard in: a voice is a person's, whatever it says."""
+PICTURE_KEY = "picture"
+"""Under which a fact names its photograph: whatever it shows may be a person's."""
+FILE_KEYS = frozenset({CLIP_KEY, PICTURE_KEY})
+"""Keys whose value is the name of a file that lies beside the record and goes with the value."""
 DICTATED_KEYS = frozenset({"words", "text", "note", "value", "free_text", "said", "complaint", "reason"})
 NOBODYS = {(FactKind.FINDING_REACHED.value, "customer")}
 """Kind and key of our own words that only sound like a person: what a finding says *for* the customer."""
@@ -188,7 +192,7 @@ def _belonging(key: str, kind: str, above: Belonging | None, named: Belonging | 
         return Belonging.OWNER if lower in OWNER_KEYS else Belonging.STAFF
     if named is not None and lower in {"value", "words", "heard", "said", "text"}:
         return named
-    if lower == CLIP_KEY or (kind in DICTATED_KINDS and lower in DICTATED_KEYS):
+    if lower in FILE_KEYS or (kind in DICTATED_KINDS and lower in DICTATED_KEYS):
         return Belonging.WORDS
     return None
 

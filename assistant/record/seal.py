@@ -166,7 +166,7 @@ def _read_json(document: bytes) -> tuple[bytes, Seal] | None:
         return None
     try:
         return _json_content(told), seal_from_plain(told["seal"])
-    except (ValueError, TypeError) as reason:
+    except (ValueError, TypeError, RecursionError) as reason:
         raise NoSeal(str(reason)) from reason
 
 

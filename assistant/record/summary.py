@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from assistant.facts import Fact, FactKind
 from assistant.reasoning.standing import lead
 from assistant.record.chain import Entry
-from assistant.record.personal import CLIP_KEY, OWNER_KEYS, STAFF_KEYS, Belonging
+from assistant.record.personal import FILE_KEYS, OWNER_KEYS, STAFF_KEYS, Belonging
 from assistant.record.read_fact import mapping, text
 
 SUMMARISED = frozenset(
@@ -115,8 +115,8 @@ class Said:
 
 
 def said_of(entry: Entry) -> tuple[Said, ...]:
-    """What the entry's personal values say, as far as they are still there; names of sound clips say nothing."""
-    there = [one for one in entry.apart if one.value is not None and not one.place.endswith(f"/{CLIP_KEY}")]
+    """What the entry's personal values say, as far as they are still there; names of files say nothing."""
+    there = [one for one in entry.apart if one.value is not None and one.place.rpartition("/")[2] not in FILE_KEYS]
     return tuple(
         Said(
             place=one.place,

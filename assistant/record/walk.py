@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.facts import Fact, FactKind
-from assistant.language.model import BY_KEY
+from assistant.language.model import BY_KEY, BY_MACHINE
 from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
@@ -137,7 +137,9 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
             if target is not None:
                 struck.setdefault(target, fact.id)
     engines = ({**fact.data, **mapping(fact.data, "hearing")} for fact in facts)
-    engine = next((found for data in engines if (found := text(data, "engine")) not in (None, BY_KEY)), None)
+    engine = next(
+        (found for data in engines if (found := text(data, "engine")) not in (None, BY_KEY, BY_MACHINE)), None
+    )
     return Walk(
         facts=facts,
         utc={entry.id: entry.recorded_utc for entry in entries},

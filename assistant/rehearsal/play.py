@@ -74,6 +74,7 @@ class Stage:
                 hazardous=expected.hazardous,
                 read_back=expected.read_back,
                 dictation=expected.dictation,
+                second_chance=bool(expected.results or expected.quantity),
             )
         )
         speech = self._voice.render(words, words_per_minute=TECHNICIAN_WPM, rate_hz=SAMPLE_RATE_HZ)

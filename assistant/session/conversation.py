@@ -36,6 +36,7 @@ from assistant.language.model import (
     Expected,
     GiveControl,
     Heard,
+    KeepPicture,
     StarterEvent,
     TellTest,
     TimePassed,
@@ -45,10 +46,11 @@ from assistant.language.model import (
 from assistant.language.questions import Ask, Question
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
-from assistant.ports import Archive, Clips, Screen, Voice
+from assistant.ports import Aids, Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser, may_ask
+from assistant.session.aids import aided, aids_phrases, widened
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
 from assistant.session.misses import MISS_TONE, Sign
 from assistant.session.shown import Moment, Showing
@@ -60,6 +62,8 @@ from assistant.session.unasked import Unasked
 NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
 NO_ODDS = "I reckon no odds for this procedure."
+Reply = tuple[Utterance, ...]
+Said = Command | Ask | Unclear | None
 
 
 class Conversation:
@@ -77,11 +81,12 @@ class Conversation:
         attention: str = "",
         clips: Clips | None = None,
         glances: bool = False,
+        aids: Aids | None = None,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
         `attention`: the words that must stand before each command, checked before; empty for none.
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
-        shows more than words.
+        shows more than words. `aids`: what a page can do by word; None without one.
 
         Of the attributes, `showing` draws what is set there with the next view, `only_signs` says whether nothing but a
         sign of a miss was sounded since the last words, `spoken` is what is being said, or was said last.
@@ -90,6 +95,7 @@ class Conversation:
         self.attention = attention
         self._adviser = adviser
         self._clips = clips
+        self._aids = aids
         self._journal = journal
         self._voice = voice
         self.showing = Showing(screen, library, adviser, glances=glances)
@@ -120,6 +126,7 @@ class Conversation:
     def expected(self) -> Expected:
         """What may be said now."""
         now = replace(expected(self._library, self._state), attention=self.attention)
+        now = widened(now, self._aids)
         if not may_ask(self._state, now):
             return now
         return self._adviser.expected(self._state, now) if self._adviser else replace(now, questions=True)
@@ -178,13 +185,16 @@ class Conversation:
         heard = self._twice.weigh(heard)
         said = addressed(heard, now)
         if said is None:
-            return self._unaddressed(heard, at_s)
+            why = f"Say {self.attention} first."
+            return self._reply((Sentence(text=why, kind="refusal"),), heard.words, None, at_s, refused=why)
         question = asked(said, now)
         if question is not None:
             return self._answer(question, heard, at_s)
         command = understand(said, now)
         if isinstance(command, TellTest) and self._adviser:
             command = self._adviser.as_answer(command, self._state, now)
+        if self._aids is not None and (did := aided(self._aids, command)) is not None:
+            return self._reply((Sentence(text=did),), heard.words, command, at_s)
         answered = self._answer_unasked(command, heard, at_s)
         if answered is not None:
             return answered
@@ -192,13 +202,16 @@ class Conversation:
             self._voice.stop()
         return self._advance(command, at_s, heard, sound)
 
-    def press(self, control: Control, at_s: float) -> Turn:
-        """A key was pressed that stands for this command, which does what its word would. Raises RecordError."""
+    def press(self, control: Control, at_s: float, *, by: str = BY_KEY) -> Turn:
+        """A key was pressed that stands for this command, or the machine gives it: it does what its word would.
+
+        Raises RecordError.
+        """
         self._twice.forget()
         self.showing.sure = None
         if control in CUTS_SPEECH:
             self._voice.stop()
-        heard = Heard(words=phrase_of(control), confidence=1.0, engine=BY_KEY)
+        heard = Heard(words=phrase_of(control), confidence=1.0, engine=by)
         return self._advance(GiveControl(control=control), at_s, heard)
 
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
@@ -210,8 +223,7 @@ class Conversation:
         elif why:
             self.remark(why, at_s)
         elif sign is Sign.CHOICES:
-            turn = Turn(state=self._state, reply=choices(self._library, self._state), refused=NOT_CAUGHT)
-            self._carry_out(turn, None, NOT_HEARD, at_s)
+            self._reply(choices(self._library, self._state), None, NOT_HEARD, at_s, refused=NOT_CAUGHT)
         else:
             self.hear(heard, at_s)
 
@@ -222,8 +234,8 @@ class Conversation:
             self._voice.say(tones)
             self.only_signs = self.only_signs or silent
 
-    def sense(self, event: StarterEvent, at_s: float) -> Turn:
-        """The ear for the starter heard something. Raises RecordError."""
+    def sense(self, event: StarterEvent | KeepPicture, at_s: float) -> Turn:
+        """The ear for the starter heard something, or a photograph was kept. Raises RecordError."""
         return self._advance(event, at_s)
 
     def hear_burst(self, burst: BurstHeard, at_s: float) -> bool:
@@ -248,7 +260,7 @@ class Conversation:
         """After a silence of both: the answers that were not named with the question, once."""
         said = self._silence.due(self._library, self._state, self.question, silent_s)
         if said:
-            self._carry_out(Turn(state=self._state, reply=said), None, None, at_s)
+            self._reply(said, None, None, at_s)
 
     def _answer_unasked(self, command: Command | Unclear, heard: Heard, at_s: float) -> Turn | None:
         """A yes or no to the question whether the starter turned; and the question before it turns on our word."""
@@ -259,9 +271,7 @@ class Conversation:
             return None
         if not isinstance(answer, str):
             return [self._advance(burst, at_s, heard) for burst in answer][-1]
-        turn = Turn(state=self._state, reply=(Sentence(text=answer), *hint(self._library, self._state)))
-        self._carry_out(turn, heard.words, command, at_s)
-        return turn
+        return self._reply((Sentence(text=answer), *hint(self._library, self._state)), heard.words, command, at_s)
 
     def pass_time(self, at_s: float) -> bool:
         """Let every deadline up to `at_s` fall due, a turn each, at its own time. Returns whether any did."""
@@ -277,8 +287,7 @@ class Conversation:
 
     def remark(self, text: str, at_s: float) -> None:
         """Say something that changes nothing, e.g. that a line was not understood."""
-        turn = Turn(state=self._state, reply=(Sentence(text=text, kind="refusal"),), refused=text)
-        self._carry_out(turn, None, None, at_s)
+        self._reply((Sentence(text=text, kind="refusal"),), None, None, at_s, refused=text)
 
     def show(self, at_s: float, level_db: float | None = None) -> None:
         """Draw the present state again, for count-downs and the input level; what was said and heard stays."""
@@ -293,21 +302,17 @@ class Conversation:
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
         if question.question is Question.RECORD:
-            reply = (*self._record_aloud(), *hint(self._library, self._state))
+            record = build_record(self._journal.entries(self._state.key), self._library)
+            told = (Sentence(text=text) for text in read_aloud(record))
+            reply: Reply = (*told, *hint(self._library, self._state))
         else:
             reply = (Sentence(text=self._adviser.answer(question, self._state) if self._adviser else NO_ODDS),)
-        turn = Turn(state=self._state, reply=reply)
-        self._carry_out(turn, heard.words, question, at_s)
-        return turn
+        return self._reply(reply, heard.words, question, at_s)
 
-    def _record_aloud(self) -> tuple[Sentence, ...]:
-        record = build_record(self._journal.entries(self._state.key), self._library)
-        return tuple(Sentence(text=text) for text in read_aloud(record))
-
-    def _unaddressed(self, heard: Heard, at_s: float) -> Turn:
-        text = f"Say {self.attention} first."
-        turn = Turn(state=self._state, reply=(Sentence(text=text, kind="refusal"),), refused=text)
-        self._carry_out(turn, heard.words, None, at_s)
+    def _reply(self, reply: Reply, heard: str | None, said: Said, at_s: float, *, refused: str | None = None) -> Turn:
+        """A turn of words alone."""
+        turn = Turn(state=self._state, reply=reply, refused=refused)
+        self._carry_out(turn, heard, said, at_s)
         return turn
 
     def _advance(
@@ -330,7 +335,7 @@ class Conversation:
         self._carry_out(turn, words, command, at_s)
         return turn
 
-    def _carry_out(self, turn: Turn, heard: str | None, command: Command | Ask | Unclear | None, at_s: float) -> None:
+    def _carry_out(self, turn: Turn, heard: str | None, command: Said, at_s: float) -> None:
         if turn.facts:
             self._record(turn)
         self._state = turn.state
@@ -369,7 +374,7 @@ class Conversation:
         now = self.expected
         asks = self._adviser.can_ask(self._state) if self._adviser else ()
         record = (Question.RECORD.value,) if now.questions else ()
-        return to_say((*can_say(self._library, self._state), *asks, *record), now)
+        return to_say((*can_say(self._library, self._state), *asks, *record, *aids_phrases(now, self._aids)), now)
 
     def _moment(self, at_s: float, *, speaks: bool = False) -> Moment:
         """`speaks`: whether we are about to."""

@@ -16,7 +16,7 @@ from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import BurstDropped, BurstHeard, Expected, Heard, StarterEvent
 from assistant.language.understand import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Recogniser, Taps, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
@@ -25,6 +25,7 @@ from assistant.session.microphone_level import MicrophoneLevel, Sound
 from assistant.session.misses import Misses
 from assistant.session.recent_sound import RecentSound
 from assistant.session.taps import take_taps
+from assistant.session.watchdog import Watchdog
 
 BLOCK_WAIT_S = 0.1
 REDRAW_S = 0.2
@@ -92,18 +93,22 @@ class LiveLoop:
         on_block: Callable[[AudioBlock], None] | None = None,
         keys: Keys | None = None,
         taps: Taps | None = None,
+        pictures: Pictures | None = None,
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         minds_level: bool = True,
         cut_in: bool = False,
+        asleep_s: Callable[[], float] = lambda: 0.0,
     ) -> None:
         """`now_s`: seconds since the job started. `on_block`: told of each block first, e.g. a clock made of sound.
-        `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`: what is wrong with our speech and
-        was not told of yet. `minds_level`: whether a microphone that gives no sound is told of; a file may be silent.
-        `cut_in`: whether an answer said over a prompt ends it."""
+        `keys`, `taps`: None where there is no keyboard, or no page. `speech_wrong`, `asleep_s`: as Watchdog has them.
+        `minds_level`: whether a microphone that gives no sound is told of; a file may be silent. `cut_in`: whether an
+        answer said over a prompt ends it."""
         self._cut_in = cut_in
-        self._speech_wrong = speech_wrong
+        self._watchdog = Watchdog(
+            conversation, voice, now_s, self._notice, speech_wrong=speech_wrong, asleep_s=asleep_s
+        )
         self._keys = keys
-        self._taps = taps
+        self._taps, self._pictures = taps, pictures
         conversation.showing.has_keys = keys is not None
         self._conversation = conversation
         self._ears = ears
@@ -142,15 +147,10 @@ class LiveLoop:
 
     def step(self) -> None:
         """One block: what fell due, what was heard, what the starter did. Raises EOFError at the end of a file."""
-        self._let_time_pass()
-        self._take_keys()
-        if self._taps is not None:
-            take_taps(self._taps, self._conversation, self._voice, self._now_s())
-        if (wrong := self._speech_wrong()) is not None:
-            self._conversation.show_also(str(wrong), self._now_s())
+        self._mind_the_rest()
         block = self._read()
         if block is None:
-            return
+            return self._redraw()  # hands and eyes go on without a microphone
         if self._on_block is not None:
             self._on_block(block)
         if self._recent is not None:
@@ -162,10 +162,28 @@ class LiveLoop:
         self._tell_recogniser(block)
         begun_s = self._now_s()
         self._taken_s = begun_s - block.waited_s
-        heard = self._ears.recogniser.accept(block)
+        question = self._conversation.question
+        heard = self._watchdog.hear(self._ears.recogniser, block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
-        self._obey(heard)
-        self._redraw(block)
+        if heard is not None and self._conversation.question != question and not self._cuts_in(heard):
+            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)  # a key has answered meanwhile
+        else:
+            self._obey(heard)
+        self._redraw(rms_dbfs(block.pcm))
+
+    def while_hearing(self, waited_s: float) -> None:
+        """While the recogniser works on one block, since `waited_s`: everything but hearing goes on."""
+        self._mind_the_rest()
+        self._watchdog.hearing_works_since(waited_s)
+        self._redraw()
+
+    def _mind_the_rest(self) -> None:
+        """What does not wait for sound. Raises VoiceLost."""
+        self._watchdog.mind()
+        self._let_time_pass()
+        self._take_keys()
+        if self._taps is not None:
+            take_taps(self._taps, self._conversation, self._voice, self._now_s(), self._pictures)
 
     def _let_time_pass(self) -> None:
         """Deadlines wait until we are silent, so that no tone is late by a sentence; a release call does not wait."""
@@ -194,7 +212,7 @@ class LiveLoop:
                 hazardous=expected.hazardous,
                 read_back=expected.read_back,
                 dictation=expected.dictation,
-                second_chance=bool(expected.results),
+                second_chance=bool(expected.results or expected.quantity),
             )
         )
 
@@ -325,7 +343,7 @@ class LiveLoop:
         self._conversation.miss(heard, now_s, self._misses.missed(now_s), MISSED_SOUND if lost else "")
 
     def _notice(self, about: str, text: str, seconds: float) -> None:
-        """Put a notice on the screen at once, for so long."""
+        """Put a notice on the screen at once, for so long; none for no time."""
         self._notices[about] = (text, self._now_s() + seconds)
         self._drawn_s = -math.inf
 
@@ -353,27 +371,10 @@ class LiveLoop:
             self._conversation.ask_what_is_due(self._now_s())
             self._conversation.name_after(self._now_s() - self._quiet_s, self._now_s())
 
-    def _redraw(self, block: AudioBlock) -> None:
+    def _redraw(self, level_db: float | None = None) -> None:
         now_s = self._now_s()
         self._notices = {about: each for about, each in self._notices.items() if each[1] > now_s}
         self._conversation.showing.notices = tuple(text for text, _ in self._notices.values())
         if now_s - self._drawn_s >= (SLOW_REDRAW_S if self._lag.catching_up else REDRAW_S):
             self._drawn_s = now_s
-            self._conversation.show(now_s, level_db=rms_dbfs(block.pcm))
-
-
-class SoundClock:
-    """A clock that goes by the sound heard so far: for sound files, where no wall clock fits."""
-
-    def __init__(self, begins_s: float) -> None:
-        self._begins_s = begins_s
-        self._now_s = begins_s
-
-    def now_s(self) -> float:
-        """Seconds since the job started."""
-        return self._now_s
-
-    def on_block(self, block: AudioBlock) -> None:
-        """The block has been heard to its end."""
-        end_s = self._begins_s + block.start_s + len(block.pcm) / SAMPLE_RATE_HZ
-        self._now_s = max(self._now_s, end_s)
+            self._conversation.show(now_s, level_db=level_db)

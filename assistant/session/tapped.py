@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
-from assistant.ports import Taps, Voice
+from assistant.ports import Pictures, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.taps import take_taps
 from assistant.session.typed import TypedTime
@@ -31,9 +31,11 @@ def run_tapped(
     voice: Voice,
     *,
     clock_s: Callable[[], float],
+    pictures: Pictures | None = None,
     leave_when_ended: bool = False,
 ) -> None:
-    """Take lines and taps until the lines end, or the job has. `clock_s`: never falls. Raises RecordError."""
+    """Take lines and taps until the lines end, or the job has. `clock_s`: never falls. `pictures`: as in
+    `take_taps`. Raises RecordError."""
     time = TypedTime(conversation)
     before_s = clock_s()
     while not (leave_when_ended and conversation.ended):
@@ -47,5 +49,5 @@ def run_tapped(
         if not conversation.ended:
             time.run_on(now_s - before_s)
         before_s = now_s
-        take_taps(taps, conversation, voice, time.now_s)
+        take_taps(taps, conversation, voice, time.now_s, pictures)
         conversation.show(time.now_s)

@@ -9,22 +9,32 @@ from __future__ import annotations
 from assistant.language.attention import to_say
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.model import BY_KEY, TYPED, Heard
-from assistant.ports import Tap, Taps, Voice
+from assistant.ports import News, Photo, Pictures, Tap, Taps, Voice
 from assistant.session.conversation import Conversation
+from assistant.session.pictures import keep_picture
 
 MOVED_ON = "That was for the question before. Look again."
 SPEAKING = "While I speak, only stop and pause can be tapped."
 
 
-def take_taps(taps: Taps, conversation: Conversation, voice: Voice, now_s: float) -> bool:
-    """Obey what was tapped since the last time, or tell the page why not. Returns whether anything was obeyed.
+def take_taps(
+    taps: Taps, conversation: Conversation, voice: Voice, now_s: float, pictures: Pictures | None = None
+) -> bool:
+    """Obey what came from pages since the last time, or tell the page why not. Returns whether anything was obeyed.
 
-    `voice`: ours, while it speaks hardly anything is taken. Raises RecordError.
+    `voice`: ours, while it speaks hardly anything is taken. `pictures`: keeps photographs. Raises RecordError.
     """
     obeyed = False
     for tap in taps.tapped():
         if conversation.ended:
             return obeyed
+        if isinstance(tap, News):
+            conversation.remark(tap.text, now_s)
+            continue
+        if isinstance(tap, Photo):
+            keep_picture(pictures, conversation, tap, now_s)
+            obeyed = True
+            continue
         why = refused(tap, conversation.showing.asked, speaking=voice.speaking)
         if why:
             taps.refuse(why)

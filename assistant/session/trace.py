@@ -19,6 +19,7 @@ from assistant.language.model import (
     GiveFacts,
     GiveReading,
     GiveResult,
+    KeepPicture,
     TakeTo,
     TellTest,
     TimePassed,
@@ -32,6 +33,7 @@ TONE = "[tone]"
 _NAMES: Mapping[type, str] = {
     Acknowledge: "acknowledge",
     Dictate: "words",
+    KeepPicture: "picture",
     TimePassed: "time passed",
     BurstStarted: "burst started",
     BurstDropped: "burst dropped",

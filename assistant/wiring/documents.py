@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from platformdirs import user_data_path
 
 from assistant.errors import UsageError
 from assistant.facts import key_of
@@ -17,6 +20,7 @@ from assistant.record.invoice import invoice_text
 from assistant.record.log import LogHead, Signer
 from assistant.record.model import JobRecord
 from assistant.record.page.model import Paper
+from assistant.record.photographs import Photographs
 from assistant.record.plain import json_text
 from assistant.record.seal import SEALED, Seal, sealed
 from assistant.record.texts import named_model, named_texts
@@ -55,8 +59,20 @@ def _fault_names(archive: Archive, entries: Sequence[Entry]) -> dict[str, str]:
     return fault_names(str(first.procedure), first.data.get("file"))
 
 
-def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
-    """The document of that format, as the bytes of a file without a seal. Times of day are this machine's."""
+def pictures_in(data: Path | None) -> Photographs:
+    """The photographs that lie in the data folder."""
+    from assistant.adapters.clips_wav import PictureFiles  # a document without photographs needs no files
+
+    return PictureFiles(data or user_data_path("hoodside", appauthor=False)).read
+
+
+def _none_at_hand(_job: str, _name: str) -> None:
+    return None
+
+
+def document(record: JobRecord, kind: str, paper: Paper = Paper.A4, *, pictures: Photographs = _none_at_hand) -> bytes:
+    """The document of that format, as the bytes of a file without a seal. Times of day are this machine's. `pictures`:
+    where the photographs of the job are found."""
     if kind == "pdf":
         from assistant.record.pdf import pdf_bytes  # 80 MB that only paper needs
 
@@ -64,7 +80,7 @@ def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
     if kind == "html":
         from assistant.record.html import html_text  # its templates are loaded for pages alone
 
-        return html_text(record, local_time, paper).encode()
+        return html_text(record, local_time, paper, pictures).encode()
     if kind == "csv":
         return csv_text(record).encode()
     if kind == "invoice":
@@ -73,10 +89,16 @@ def document(record: JobRecord, kind: str, paper: Paper = Paper.A4) -> bytes:
 
 
 def sealed_document(
-    record: JobRecord, kind: str, log: LogHead, signer: Signer | None, paper: Paper = Paper.A4
+    record: JobRecord,
+    kind: str,
+    log: LogHead,
+    signer: Signer | None,
+    paper: Paper = Paper.A4,
+    *,
+    pictures: Photographs = _none_at_hand,
 ) -> bytes:
     """The document with its seal, where its format carries one."""
-    made = document(record, kind, paper)
+    made = document(record, kind, paper, pictures=pictures)
     if kind not in SEALED:
         return made
     head = Head(number=record.chain.number, hash=bytes.fromhex(record.chain.hash))

@@ -11,22 +11,26 @@ from assistant.adapters.screen_plain import PlainScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.errors import DeviceLost, HoodsideError, SetupError, UsageError
 from assistant.hearing.correction import Correction
-from assistant.ports import Keys, Screen, Speaker, Voice
+from assistant.ports import Keys, Microphone, Recogniser, Screen, Speaker, Voice
 from assistant.session.keys import KEYS
 from assistant.session.live import Ears
+from assistant.wiring.phone import Phone
 
 SILENT = "silent"
+PHONES = ("phone", "both")
+"""Ways to speak for which there must be a phone: on it alone while it is here, or on this machine as well."""
 
 
 def read_say(say: str | None, hear: str) -> str:
-    """Where speech goes: `speaker`, `silent` or `wav:FILE`; a speaker unless told where a microphone is heard.
+    """Where speech goes: `speaker`, `silent`, `wav:FILE`, `phone` or `both`; a speaker unless told where a
+    microphone is heard.
 
     Raises UsageError for anything else.
     """
     chosen = say or ("speaker" if hear == "microphone" else SILENT)
     kind, _, file = chosen.partition(":")
-    if chosen not in ("speaker", SILENT) and not (kind == "wav" and file):
-        raise UsageError(f"--say takes speaker, silent or wav:FILE, not '{chosen}'.")
+    if chosen not in ("speaker", SILENT, *PHONES) and not (kind == "wav" and file):
+        raise UsageError(f"--say takes speaker, silent or wav:FILE, with --phone phone or both, not '{chosen}'.")
     return chosen
 
 
@@ -51,19 +55,29 @@ def make_voice(speaker: Speaker | None, voice: str, tell: Callable[[HoodsideErro
     """
     if speaker is None:
         return SilentVoice()
-    from assistant.adapters.portaudio import SounddeviceSpeaker  # as above
+    from assistant.adapters.speaker_wav import WavSpeaker  # as above
     from assistant.adapters.voice_spoken import SpokenVoice
     from assistant.wiring.voices import make_synthesiser
 
-    live = isinstance(speaker, SounddeviceSpeaker)
-    return SpokenVoice(synthesiser=make_synthesiser(voice, tell), speaker=speaker, threaded=live, on_lost=tell)
+    if isinstance(speaker, WavSpeaker):
+        return SpokenVoice(synthesiser=make_synthesiser(voice, tell), speaker=speaker, threaded=False, on_lost=tell)
+
+    def tell_slow(why: SetupError) -> None:
+        spoken.sound_trouble()
+        tell(why)
+
+    spoken = SpokenVoice(
+        synthesiser=make_synthesiser(voice, tell, on_slow=tell_slow), speaker=speaker, threaded=True, on_lost=tell
+    )
+    return spoken
 
 
 def open_ears(
     hear: str, engine: str, models: Path | None, speaker: Speaker | None, device: int | str | None = None,
-    *, own_voice: Callable[[], Sequence[Correction]] = tuple,
+    *, own_voice: Callable[[], Sequence[Correction]] = tuple, phone: Phone | None = None,
 ) -> Ears | None:  # fmt: skip
-    """What listens, or None where lines are typed. `own_voice`: as `make_recogniser` takes it.
+    """What listens, or None where lines are typed. `own_voice`: as `make_recogniser` takes it. `phone`: that may
+    come as well.
 
     Raises SetupError for a missing model, PortAudio or microphone.
     """
@@ -73,13 +87,22 @@ def open_ears(
     from assistant.adapters.portaudio import SounddeviceMicrophone, SounddeviceSpeaker
     from assistant.wiring.engines import make_recogniser
 
-    if hear != "microphone":
-        microphone: SounddeviceMicrophone | WavMicrophone = WavMicrophone(Path(hear.partition(":")[2]))
+    if phone is not None:
+        microphone: Microphone = phone.microphone(hear, device)
+    elif hear != "microphone":
+        microphone = WavMicrophone(Path(hear.partition(":")[2]))
     else:
         played = speaker.played if isinstance(speaker, SounddeviceSpeaker) else None
         microphone = SounddeviceMicrophone(device=device, played=played)
     try:
-        return Ears(microphone=microphone, recogniser=make_recogniser(engine, models, own_voice))
+        recogniser: Recogniser
+        if not isinstance(microphone, WavMicrophone):
+            from assistant.adapters.recogniser_watched import WatchedRecogniser  # as above
+
+            recogniser = WatchedRecogniser(lambda: make_recogniser(engine, models, own_voice))
+        else:
+            recogniser = make_recogniser(engine, models, own_voice)
+        return Ears(microphone=microphone, recogniser=recogniser)
     except BaseException:
         microphone.close()
         raise

@@ -17,6 +17,7 @@ from assistant.facts import Fact, FactKind, key_of
 from assistant.record.clips import clips_of
 from assistant.record.log import LogHead, Moment
 from assistant.record.personal import REMOVED
+from assistant.record.photographs import pictures_of
 from assistant.record.summary import JobQuery, tidied
 from assistant.record.verify import verify_remembered
 from assistant.wiring.folders import data_folder, utc_now
@@ -65,11 +66,14 @@ def look_into_journal(data: Path | None = None) -> SqliteJournal:
 
 
 def check_clips(data: Path | None, job: str, facts: Iterable[Fact]) -> tuple[tuple[str, ...], int]:
-    """What is wrong with the sound kept behind these facts of the job, and how many of its clips are not here."""
-    from assistant.adapters.clips_wav import WavClips
+    """What is wrong with the sound and photographs kept beside these facts, and how many of them are not here."""
+    from assistant.adapters.clips_wav import PictureFiles, WavClips
 
-    clips, names = WavClips(data or user_data_path("hoodside", appauthor=False)), clips_of(facts)
-    return clips.faults(job, names), clips.missing(job, names)
+    folder, known = data or user_data_path("hoodside", appauthor=False), tuple(facts)
+    clips, names = WavClips(folder), clips_of(known)
+    files, shots = PictureFiles(folder), pictures_of(known)
+    wrong = (*clips.faults(job, names), *files.faults(job, shots))
+    return wrong, clips.missing(job, names) + files.missing(job, shots)
 
 
 def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, TypeVar
@@ -10,19 +10,20 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import HoodsideError
 from assistant.facts import Fact
-from assistant.ports import Screen, Taps, View
+from assistant.ports import Aids, Screen, Taps, View
+from assistant.procedure.model import Procedure
 from assistant.record.summary import JobQuery, Summary
-from assistant.wiring.library import procedures_at_hand
+from assistant.wiring.library import procedures_at_hand, procedures_for
 from assistant.wiring.records import holds_records, look_into_journal
 
 if TYPE_CHECKING:
-    from assistant.adapters.screen_web import Flow, JobLine
+    from assistant.adapters.screen_web import Flow, JobLine, PhoneWish
 
 MOST_JOBS = 100
 _Got = TypeVar("_Got")
 
 
-class Page(Screen, Taps, Protocol):
+class Page(Screen, Taps, Aids, Protocol):
     """A page that is served."""
 
     address: str
@@ -54,11 +55,14 @@ def beside(screen: Screen, page: Page | None) -> Screen:
     return screen if page is None else _Beside(screen, page)
 
 
-def open_page(data: Path | None, port: int | None, *, leads: bool = True) -> Page:
-    """The page, served from now on; `leads`: whether a job is led. Raises SetupError when the port is taken."""
+def open_page(data: Path | None, port: int | None, *, leads: bool = True, phone: PhoneWish | None = None) -> Page:
+    """The page, served from now on; `leads`: whether a job is led; `phone`: that may come.
+
+    Raises SetupError when a port is taken.
+    """
     from assistant.adapters.screen_web import WebScreen  # a server is loaded only where one is wanted
 
-    return WebScreen(_Records(data), port=port, leads=leads)
+    return WebScreen(_Records(data), port=port, leads=leads, phone=phone)
 
 
 class _Records:
@@ -75,10 +79,12 @@ class _Records:
 
     def report(self, job: str) -> str | None:
         """The job's report as HTML; None for an unknown job."""
-        from assistant.wiring.documents import document, record_of  # loaded for pages alone
+        from assistant.wiring.documents import document, pictures_in, record_of  # loaded for pages alone
 
         def made(journal: SqliteJournal) -> str | None:
-            return document(record_of(journal, job), "html").decode() if journal.entries(job) else None
+            if not journal.entries(job):
+                return None
+            return document(record_of(journal, job), "html", pictures=pictures_in(self._data)).decode()
 
         return self._look(made)
 
@@ -87,21 +93,31 @@ class _Records:
         facts = self._look(lambda journal: journal.facts(job))
         return _place(facts) if facts else None
 
-    def flow(self, procedure: str, step: str) -> Flow | None:
-        """The flow of that procedure; None for an unknown one."""
+    def flow(self, job: str, procedure: str, step: str) -> Flow | None:
+        """The flow of that procedure, as the job was begun with it; None for an unknown one."""
         from assistant.adapters.screen_web import Flow
         from assistant.procedure.drawing import draw
 
+        known = self._procedure(job, procedure)
+        if known is None:
+            return None
+        digest = known.digest or procedure
+        if digest not in self._drawn:
+            self._drawn[digest] = draw(known)
+        return Flow(title=known.title, svg=self._drawn[digest], procedure=procedure, step=step)
+
+    def _procedure(self, job: str, name: str) -> Procedure | None:
+        """As it was kept with the job; the shipped one where that job kept none, or there is no such job."""
+
+        def of_job(journal: SqliteJournal) -> Mapping[str, Procedure]:
+            entries = journal.entries(job)
+            return procedures_for(entries, journal.text, [name]) if entries else {}
+
         try:
-            library = procedures_at_hand([procedure])
+            kept = self._look(of_job) if job else None
+            return (kept or procedures_at_hand([name])).get(name)
         except HoodsideError:
             return None
-        if procedure not in library:
-            return None
-        if procedure not in self._drawn:
-            self._drawn[procedure] = draw(library[procedure])
-        title = library[procedure].title
-        return Flow(title=title, svg=self._drawn[procedure], procedure=procedure, step=step)
 
     def _look(self, question: Callable[[SqliteJournal], _Got]) -> _Got | None:
         if not holds_records(self._data):

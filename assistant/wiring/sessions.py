@@ -22,17 +22,18 @@ from assistant.hearing.correction import Correction
 from assistant.language.attention import check_attention
 from assistant.language.grammars import grammar_of, grammar_of_procedures
 from assistant.language.manner import Manner, usual
-from assistant.ports import Clips, Keys, Listening, Screen, Voice
+from assistant.ports import Clips, Keys, Listening, Pictures, Screen, Voice
 from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
 from assistant.session.conversation import Conversation
-from assistant.session.live import STOP_ONLY, Ears, LiveLoop, SoundClock
+from assistant.session.live import STOP_ONLY, Ears, LiveLoop
 from assistant.session.opening import resume_job, start_job
+from assistant.session.sound_clock import SoundClock
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
-from assistant.wiring.folders import data_folder
+from assistant.wiring.files_beside import open_clips, open_pictures
 from assistant.wiring.library import library_of_job
 from assistant.wiring.live import (
     fills_terminal,
@@ -44,6 +45,7 @@ from assistant.wiring.live import (
     read_say,
     tell,
 )
+from assistant.wiring.phone import Phone
 from assistant.wiring.profiles import own_voice
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
@@ -71,6 +73,7 @@ class Session:
         speech_wrong: Callable[[], HoodsideError | None] = lambda: None,
         attention: str = "",
         clips: Clips | None = None,
+        pictures: Pictures | None = None,
         page: Page | None = None,
         manner: Manner | None = None,
         cut_in: bool = False,
@@ -78,12 +81,14 @@ class Session:
         """`manner`: how much is said, None for what is usual. `cut_in`: as in LiveLoop. `ears`: what hears speech; None
         where lines are typed. `fills_terminal`: whether the screen takes all of it.
         `keys`: None where there is no keyboard. `speech_wrong`: as in LiveLoop. `attention`: as in Wishes, not checked
-        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `page`: served beside."""
+        yet. `clips`: keeps the sound of what is said; None unless the user asked for it. `pictures`: keeps photographs.
+        `page`: served beside."""
         self._page = page
         self._fills_terminal = fills_terminal
         self._keys = keys
         self._speech_wrong = speech_wrong
         self._clips = clips
+        self._pictures = pictures
         self._attention = attention
         self._manner = manner
         self._cut_in = cut_in
@@ -170,6 +175,8 @@ class Session:
             raise UsageError(f"The job '{job}' is closed; see its record with: hoodside report '{job}'")
         if self._clips is not None and job != facts[0].job:
             self._clips = self._clips.under(job)
+        if self._pictures is not None and job != facts[0].job:
+            self._pictures = self._pictures.under(job)
         library = library_of_job(entries, self._journal.text)
         self._check_attention(library)
         resume_job(
@@ -201,7 +208,10 @@ class Session:
                 alone = self._typed.isatty()
                 with closing(WaitingLines(lines_of(self._typed))) as lines:
                     beat = time.monotonic
-                    run_tapped(conversation, lines, self._page, self._voice, clock_s=beat, leave_when_ended=alone)
+                    run_tapped(
+                        conversation, lines, self._page, self._voice,
+                        clock_s=beat, pictures=self._pictures, leave_when_ended=alone,
+                    )  # fmt: skip
             elif self._ears is None:
                 run_typed(conversation, lines_of(self._typed), leave_when_ended=self._typed.isatty())
             else:
@@ -219,8 +229,10 @@ class Session:
             time.sleep(_SPEECH_POLL_S)
 
     def _run_live(self, conversation: Conversation, ears: Ears) -> None:
+        from assistant.adapters.clock_boot import asleep_s
         from assistant.adapters.layers_starter import starter_layers
         from assistant.adapters.microphone_wav import WavMicrophone
+        from assistant.adapters.recogniser_watched import WatchedRecogniser
         from assistant.adapters.voice_silero import voice_detector
         from assistant.session.starter import StarterEar  # its arithmetic takes half a second to load
 
@@ -239,7 +251,7 @@ class Session:
         else:
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
-        LiveLoop(
+        loop = LiveLoop(
             conversation=conversation,
             ears=ears,
             voice=self._voice,
@@ -247,10 +259,15 @@ class Session:
             on_block=on_block,
             keys=self._keys,
             taps=self._page,
+            pictures=self._pictures,
             speech_wrong=self._speech_wrong,
             minds_level=not from_file,
             cut_in=self._cut_in,
-        ).run()
+            asleep_s=(lambda: 0.0) if from_file else asleep_s,
+        )
+        if isinstance(ears.recogniser, WatchedRecogniser):
+            ears.recogniser.meanwhile = loop.while_hearing
+        loop.run()
 
     def _try_every_word(self, library: Library) -> None:
         """An engine that cannot hear a word of the job says so before the job begins, not in its middle."""
@@ -282,6 +299,7 @@ class Session:
             attention=self._attention,
             clips=self._clips,
             glances=self._page is not None,
+            aids=self._page,
         )
         return self._conversation
 
@@ -319,18 +337,22 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        speaker = open_speaker(read_say(wishes.say, wishes.hear), wishes.speaker)
+        phone = Phone(wishes) if wishes.phone else None
+        say = read_say(wishes.say, wishes.hear)
+        speaker = phone.speaker() if phone is not None else open_speaker(say, wishes.speaker)
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
         voice_of = partial(_own_voice, wishes, data)
-        ears = open_ears(wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of)
+        ears = open_ears(
+            wishes.hear, wishes.engine, wishes.models, speaker, wishes.microphone, own_voice=voice_of, phone=phone
+        )
         if ears is not None:
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
         if speaker is not None:
             begin_to_load(wishes.voice)
-        page = open_page(data, wishes.screen_port) if wishes.screen else None
+        page = open_page(data, wishes.screen_port, phone=phone.wish() if phone else None) if wishes.screen else None
         if page is not None:
             stack.callback(page.close)
         screen = stack.enter_context(closing(beside(make_screen(shown, heard=ears is not None), page)))
@@ -349,7 +371,8 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             keys=keys,
             speech_wrong=lambda: None if wrong.empty() else wrong.get(),
             attention=wishes.attention,
-            clips=_open_clips(data) if wishes.keep_sound else None,
+            clips=open_clips(data) if wishes.keep_sound else None,
+            pictures=open_pictures(data) if page is not None else None,
             page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
@@ -361,9 +384,3 @@ def _own_voice(wishes: Wishes, data: Path | None) -> Sequence[Correction]:
     if wishes.hear != "microphone" and wishes.profile is None:
         return ()
     return own_voice(wishes.profile, wishes.microphone, data)
-
-
-def _open_clips(data: Path | None) -> Clips:
-    from assistant.adapters.clips_wav import WavClips  # sound is loaded only where there is some
-
-    return WavClips(data_folder(data))

@@ -12,6 +12,7 @@ from platformdirs import user_data_path
 from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordChanged
+from assistant.facts import Fact, key_of
 from assistant.record.log import LeafKind, LogHead
 from assistant.record.verify import Verdict, verify_head, verify_job, verify_log, verify_remembered
 from assistant.wiring.keys import is_signed, remembered
@@ -74,13 +75,23 @@ def verify_store(
 
 def _sound(journal: SqliteJournal, job: str, data: Path | None) -> Verdict:
     """The clips that the job's facts name: changed, or gone where they were recorded; sound travels with no export."""
-    changed, absent = check_clips(data, job, journal.facts(job))
+    facts = journal.facts(job)
+    changed, absent = check_clips(data, _label(journal, job, facts), facts)
     wrong = list(changed)
-    told = f"of the sound that facts of job '{job}' name {absent} clips are not in this folder"
+    told = f"of the sound and pictures that facts of job '{job}' name {absent} are not in this folder"
     came = any(leaf.kind in (LeafKind.TAKEN, LeafKind.FOUND) for leaf in journal.logged(job))
     if absent and not came:
         wrong.append(told)
     return Verdict(wrong=tuple(wrong), told=(told,) if absent and came else ())
+
+
+def _label(journal: SqliteJournal, job: str, facts: Sequence[Fact]) -> str:
+    """What the job is called here, after which the folder of its files is named; it may be asked for by its key."""
+    if not facts or job != key_of(facts[0].id, 1):
+        return job
+    likely = facts[0].job
+    names = (likely, *journal.jobs()) if journal.facts(likely) else journal.jobs()
+    return next((name for name in names if journal.facts(name)[:1] == tuple(facts[:1])), job)
 
 
 def require_whole(archive: Archive, job: str) -> None:

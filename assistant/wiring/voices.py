@@ -21,22 +21,32 @@ def make_synthesiser(
     *,
     throat: float = 1.0,
     plain: str = "gmw/en-us",
+    on_slow: Callable[[SetupError], None] | None = None,
 ) -> Synthesiser:
     """The voice of that name, loaded when it first speaks. It raises SetupError when it first cannot speak.
 
     `on_change`: told once where the plain voice must stand in for the natural one. `throat`: as HibariSynthesiser has
-    it. `plain`: the eSpeak NG voice of the plain one.
+    it. `plain`: the eSpeak NG voice of the plain one. `on_slow`: told of a sentence that takes long; where it is given
+    a voice that hangs is given up.
     """
     from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser  # sound is loaded only where there is some
 
-    second = Pyttsx3Synthesiser(voice=plain)
+    second = _watched(Pyttsx3Synthesiser(voice=plain), on_slow)
     if voice == PLAIN:
         return second
     from assistant.adapters.synthesiser_fallback import FallbackSynthesiser  # as above
     from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 
-    first = HibariSynthesiser(throat=throat)
+    first = _watched(HibariSynthesiser(throat=throat), on_slow)
     return FallbackSynthesiser(first, second, on_change=lambda why: on_change(_told(why)))
+
+
+def _watched(synthesiser: Synthesiser, on_slow: Callable[[SetupError], None] | None) -> Synthesiser:
+    if on_slow is None:
+        return synthesiser
+    from assistant.adapters.synthesiser_watched import WatchedSynthesiser  # as above
+
+    return WatchedSynthesiser(synthesiser, on_slow=on_slow)
 
 
 def begin_to_load(voice: str) -> None:

@@ -15,7 +15,9 @@ class Wishes:
     `attention`: what must be said before each command; empty for nothing. `keep_sound`: whether the sound of what is
     said is kept with the job. `voice`: natural or plain. `microphone`, `speaker`: number or name of the device; None
     for the one preferred. `profile`: the learnt voice to hear with, or none; None for the one last used with the
-    microphone. `screen`: whether a page is served, at `screen_port`; None for the usual one."""
+    microphone. `screen`: whether a page is served, at `screen_port`; None for the usual one. `phone`: whether a phone
+    may be let in; `hear` is then microphone, typed or phone, and `say` phone, both, speaker or silent. `phone_address`,
+    `phone_port`: where it asks; None for this machine's address in its network, and the usual port."""
 
     hear: str = "microphone"
     say: str | None = None
@@ -32,3 +34,6 @@ class Wishes:
     screen_port: int | None = None
     manner: Manner | None = None
     cut_in: bool = False
+    phone: bool = False
+    phone_address: str | None = None
+    phone_port: int | None = None

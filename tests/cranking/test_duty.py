@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from assistant.cranking.duty import (
@@ -91,6 +91,7 @@ def test_impossible_burst_is_refused(times):
         burst(NOT_CRANKED, *times)
 
 
+@example([(0.0, 1.1), (0.0, 9.1)], 120.0)  # the rest is over but for the rounding of added seconds
 @given(st.lists(st.tuples(st.floats(0, 200), st.floats(0, 20)), max_size=12), st.floats(0, 300))
 def test_a_due_rest_and_seconds_left_never_stand_together(gaps, wait):
     """Whatever was cranked: a due rest means no seconds left, after the rest all is clear, totals add up."""

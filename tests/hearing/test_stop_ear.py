@@ -122,6 +122,12 @@ def test_a_stop_that_we_say_ourselves_is_nobodys_command(we_say: str, *, obeyed:
     assert (watch.told(1.0, None, lambda _words: True) is not None) is obeyed
 
 
+@pytest.mark.parametrize(("lasted_s", "acts"), [(0.06, False), (0.3, True)])
+def test_a_word_takes_its_time(lasted_s: float, *, acts: bool) -> None:
+    """The end of any other word holds a whoa of two steps, however sure both ears are of it."""
+    assert Proposal(words="whoa", sure=0.5, ago_s=0.0, lasted_s=lasted_s).acts is acts
+
+
 def test_layers_are_kept_as_they_are(tmp_path: Path) -> None:
     """Written and read, they give the same but for rounding to 16 bits."""
     layers = read_stop_layers(STOP_LAYERS)

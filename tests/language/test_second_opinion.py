@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.language.model import GiveResult, Heard, Unclear
+from assistant.language.commands import ALWAYS
+from assistant.language.model import Expected, GiveControl, GiveReading, GiveResult, Heard, Unclear
 from assistant.language.second_opinion import trust_in
-from assistant.language.understand import understand
+from assistant.language.understand import meaning_of_offer, understand
+from assistant.procedure.model import Quantity
 from tests.language.test_guess import LAMP
 
 
@@ -47,9 +49,27 @@ def test_typed_words_need_no_second() -> None:
     assert isinstance(understand(typed, LAMP), GiveResult)
 
 
-def test_a_plain_phrase_needs_less_than_a_chatty_sentence() -> None:
-    """Of one short word free writing makes anything; what says the opposite still counts."""
-    plain, chatty = (_heard(words, 0.5, "Lead.") for words in ("lamp is out", "it is dark"))
-    assert isinstance(understand(plain, LAMP), GiveResult)
-    assert isinstance(understand(chatty, LAMP), Unclear)
-    assert isinstance(understand(replace(plain, free_text="lamp is burning bright red"), LAMP), Unclear)
+def test_a_sentence_that_is_strange_for_its_result_is_trusted_less() -> None:
+    """A grammar knows sentences that nobody says; noise and other words come out as these."""
+    usual, strange = (trust_in(_heard(words, 0.9, ""), "out", "", LAMP) for words in ("lamp is out", "it burnt out"))
+    assert usual > strange
+
+
+def test_a_command_that_free_writing_does_not_bear_out_is_said_again() -> None:
+    """Where an answer is waited for; a stop is obeyed all the same, and what was not written freely stands."""
+    skip = understand(_heard("skip", 0.85, "Just make."), LAMP)
+    assert isinstance(skip, Unclear) and skip.offer is None
+    assert isinstance(understand(_heard("skip", 0.85, "Skip this"), LAMP), GiveControl)
+    assert isinstance(understand(_heard("stop", 0.6, "So,"), LAMP), GiveControl)
+    assert isinstance(understand(replace(_heard("skip", 0.95, ""), free_text=None), LAMP), GiveControl)
+
+
+def test_a_reading_that_only_free_writing_holds_is_offered_as_it_was_shown() -> None:
+    """Never taken: the grammar refused it."""
+    volts = Expected(controls=ALWAYS, quantity=Quantity.VOLTAGE, unit="V")
+    unclear = understand(replace(_heard("", 0.0, "Drop to 7.9."), words=None), volts)
+    assert isinstance(unclear, Unclear) and unclear.offer == "seven point nine volts"
+    assert meaning_of_offer(unclear.offer, volts) == GiveReading(
+        value=7.9, unit="V", words="seven point nine volts", spoken="seven point nine volts"
+    )
+    assert isinstance(understand(replace(_heard("", 0.0, "Not far."), words=None), volts), Unclear)

@@ -10,7 +10,7 @@ from assistant.guide import Mode, expected
 from assistant.guide.state import NEW, Frame, Position
 from assistant.language.grammars import grammar_of
 from assistant.language.manner import Manner
-from assistant.language.model import GiveFacts, Heard
+from assistant.language.model import GiveFacts, GiveResult, Heard
 from assistant.language.understand import plain_words, understand
 from assistant.wiring import load_library
 from tests.session.room import Room
@@ -65,6 +65,13 @@ def test_facts_in_one_breath(asked, said, told):
 def test_what_is_not_understood_whole_tells_nothing(asked, said):
     """No fact is taken out of a sentence of which a part is not known."""
     assert not isinstance(understand(Heard(words=said, confidence=1.0), asked), GiveFacts)
+
+
+def test_a_fact_told_unasked_names_what_it_is_of(library):
+    """A "yes, there are" answers the question that was asked, not one about glow plugs that is asked later."""
+    now = expected(library, _asking(Frame(procedure="fuel-substitute", step="drive")))
+    meant = understand(Heard(words="yes there are orange cables", confidence=1.0), now)
+    assert isinstance(meant, GiveResult) and meant.result == "yes"
 
 
 def test_the_recogniser_may_hear_them(asked):

@@ -96,6 +96,24 @@ def test_unsure_results_are_offered_and_unsure_acknowledgements_said_again():
     assert isinstance(understand(Heard(words="skip", confidence=1.0, unsure=True), ASK), Unclear)
 
 
+CLAMPS = Expected(
+    controls=ALWAYS,
+    results={"tight": ("tight",), "loose": ("loose",)},
+    answers={"tight": "tight | snug", "loose": "loose | corrosion"},
+)
+
+
+@pytest.mark.parametrize(
+    ("words", "result"),
+    [("snug mate no corrosion", None), ("snug no wait corrosion", "loose"), ("snug sorry corrosion", "loose")],
+)
+def test_a_bare_no_between_two_answers_denies_and_corrects_nothing(words, result):
+    """Of people's answers with a "no" inside none was a correction by it alone; more words make it one."""
+    meant = understand(Heard(words=words, confidence=1.0), CLAMPS)
+    taken = meant.result if isinstance(meant, GiveResult) else None
+    assert taken == result or (result is None and taken == "tight")
+
+
 def test_words_are_made_plain():
     """Capitals, marks and hyphens between letters go; what belongs to a number stays."""
     assert plain_words("  Spark-present, YES! ") == "spark present yes"

@@ -289,9 +289,12 @@ def test_stop_gives_up_waiting_for_a_lost_speaker() -> None:
 
 
 def test_an_engine_that_fails_is_told_by_the_next_say() -> None:
-    """A machine that cannot speak at all does not look as if it had spoken."""
-    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(voice="none"), speaker=FakeSpeaker(), threaded=False)
+    """A machine that cannot speak at all does not look as if it had spoken: tones sound where words should."""
+    speaker = FakeSpeaker()
+    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(voice="none"), speaker=speaker, threaded=False)
     voice.say([Sentence(text="Key off.")])
+    assert np.abs(speaker.given[0].astype(int)).max() > 10_000
+    speaker.playing = False
     assert not voice.speaking
     with pytest.raises(SetupError):
         voice.say([Sentence(text="Key off.")])

@@ -20,7 +20,9 @@ from assistant.procedure.forbidden import (
     REMEDIES,
     ROWS,
     forbids,
+    forbids_hazards,
     next_remedy,
+    remedies_in_turn,
     why_not,
 )
 from assistant.procedure.model import Hazard, Kind, Place, Procedure, Step
@@ -171,3 +173,18 @@ def test_a_gate_that_says_something_is_passed_by_no_other_phrase():
     """Else the guide would take it as said."""
     faults = told(gate="prop-out", words="brake is set")
     assert any("expected one of prop is out, the prop is out" in fault for fault in faults), faults
+
+
+def test_a_remedy_is_never_work_that_something_still_forbids():
+    """Whatever stands, three things at most and each of them the one that matters: the first remedy may begin, the way
+    ends with nothing left that forbids, and what stands in no way is not asked for."""
+    remedied = tuple(REMEDIES)
+    for count in (1, 2, 3):
+        for stand in map(frozenset, itertools.combinations(remedied, count)):
+            for matters in stand:
+                turns = remedies_in_turn(frozenset({matters}), stand)
+                assert turns[-1] == matters or matters in turns
+                remedy = REMEDIES[turns[0]]
+                in_the_way = remedy.first | forbids_hazards(remedy.hazards, (str(turns[0]),))
+                assert not in_the_way & (stand - {turns[0]}), (matters, stand, turns)
+    assert remedies_in_turn(frozenset({C.LEAK}), frozenset({C.KEY_ON})) == ()

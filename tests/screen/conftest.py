@@ -18,6 +18,12 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 SIZES = {"wide": (1280, 800), "phone": (390, 844)}
 
 
+def missing_chromium():
+    """Skip and say why; fail where everything must be there."""
+    reason = "no Chromium to look with; on Debian: apt-get install chromium"
+    pytest.fail(reason) if os.environ.get("CI") == "true" else pytest.skip(reason)
+
+
 @pytest.fixture(scope="session")
 def library():
     """Every shipped procedure by id."""
@@ -34,8 +40,7 @@ def reasoner():
 def browser():
     """The system's Chromium, driven by its client."""
     if CHROMIUM is None:
-        reason = "no Chromium to look with; on Debian: apt-get install chromium"
-        pytest.fail(reason) if os.environ.get("CI") == "true" else pytest.skip(reason)
+        missing_chromium()
     expect.set_options(timeout=30_000)
     with sync_playwright() as client:
         opened = client.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])

@@ -73,7 +73,7 @@ class PlainRecords:
         """At its beginning."""
         return ("no-start", "complaint") if job == self._job else None
 
-    def flow(self, procedure, step):
+    def flow(self, job, procedure, step):
         """Drawn anew."""
         if procedure not in self._library:
             return None

@@ -10,6 +10,7 @@ from axe_playwright_python.sync_playwright import Axe
 from assistant.adapters.screen_web import WebScreen
 from assistant.session.adviser import Adviser
 from tests.screen.conftest import SIZES
+from tests.screen.phone_stage import a_line, code_of, phone_page
 from tests.screen.stage import PlainRecords, follow, moments
 
 MOMENTS = (
@@ -171,3 +172,56 @@ def test_the_flow_marks_where_the_job_stands_and_follows(stage, look, library):
     page.wait_for_selector('[data-step="complaint"] .present')
     assert page.locator(".present").count() == 1
     assert page.evaluate("() => [scrollX, document.documentElement.scrollWidth - innerWidth]") == [0, 0]
+
+
+@pytest.fixture
+def both_doors(library, views, tmp_path):
+    """A page with a phone's door, at the first moment of a job."""
+    web = phone_page(library, tmp_path, line=a_line())
+    web.show(replace(views["rules asking"], asked=1))
+    yield web
+    web.close()
+
+
+def let_in(look, web, **more):
+    """A phone's page, as it asks for the tap that lets it sound."""
+    page = look(f"{web.phone_address}pair#{code_of(web)}", "phone", ignore_https_errors=True, **more)
+    page.click("#pair button")
+    page.wait_for_selector("#sound-sheet[open]")
+    return page
+
+
+def test_axe_finds_nothing_on_the_pages_of_the_phone(both_doors, look, axe):
+    """The code on the laptop, the door, the tap for sound, the camera; light and dark; each target for a knuckle."""
+    page = look(f"{both_doors.address}phone", bypass_csp=True)
+    page.click("#new")
+    page.wait_for_selector("#code-there")
+    wrong = [f"code: {one}" for one in (*violations(axe, page), *page.evaluate(SMALL))]
+    page = look(f"{both_doors.phone_address}pair", "phone", ignore_https_errors=True, bypass_csp=True)
+    wrong += [f"door: {one}" for one in (*violations(axe, page), *page.evaluate(SMALL))]
+    page = let_in(look, both_doors, bypass_csp=True)
+    wrong += [f"sound: {one}" for one in (*violations(axe, page), *page.evaluate(SMALL))]
+    page.click("#hands button[data-words=stop]", trial=True)  # whatever lies over the page
+    page.click("#sound-not")
+    page.evaluate("() => document.getElementById('camera').show()")
+    wrong += [f"camera: {one}" for one in (*violations(axe, page), *page.evaluate(SMALL))]
+    page.click("#hands button[data-words=stop]", trial=True)
+    assert wrong == []
+
+
+def test_the_phones_own_page_is_there_at_one_look(both_doors, views, look):
+    """With its button for sound nothing scrolls either, in each kind of moment."""
+    page = let_in(look, both_doors)
+    page.click("#sound-not")
+    wrong = []
+    for number, name in enumerate(LOOKED_AT, start=2):
+        both_doors.show(replace(views[name], asked=number))
+        page.wait_for_selector(f'body[data-asked="{number}"]')
+        wrong += [f"{name}: {one}" for one in page.evaluate(ONE_LOOK)]
+    assert wrong == []
+
+
+SMALL = """() => [...document.querySelectorAll("button, a, input")].map((one) => [one, one.getBoundingClientRect()])
+  .filter(([, size]) => size.width && (size.width < 63.5 || size.height < 63.5))
+  .map(([one, size]) => `${one.textContent || one.id} is ${size.width} by ${size.height}`)
+  .concat(document.documentElement.scrollWidth > innerWidth + 1 ? ["the page scrolls sideways"] : [])"""

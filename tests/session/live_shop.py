@@ -26,12 +26,13 @@ class Shop:
     """A live session made of fakes."""
 
     def __init__(
-        self, library, procedure="no-start", *, ear=False, journal=None, blocks=10_000, attention="", clips=None, **more
-    ):
+        self, library, procedure="no-start", *, ear=False, journal=None, blocks=10_000, attention="", clips=None,
+        recogniser=None, **more
+    ):  # fmt: skip
         self.clock = Clock()
         self.voice = TimedVoice(self.clock)
         self.microphone = ScriptedMicrophone(self.clock, blocks, self.voice.sounded)
-        self.recogniser = ScriptedRecogniser(self.clock)
+        self.recogniser = recogniser(self.clock) if recogniser else ScriptedRecogniser(self.clock)
         self.screen = KeptScreen()
         self.ear = ScriptedEar()
         self.keys = ScriptedKeys()

@@ -12,7 +12,7 @@ from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.facts import Fact
 from assistant.guide import Library, begin
-from assistant.ports import Screen
+from assistant.ports import Aids, Screen
 from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
@@ -33,6 +33,7 @@ class Room:
         leads: bool = False,
         screen: Screen | None = None,
         glances: bool = False,
+        aids: Aids | None = None,
     ) -> None:
         """By the book unless `leads`: most of what is typed in tests follows the procedures' own order."""
         self.lines = io.StringIO()
@@ -46,6 +47,7 @@ class Room:
             adviser=adviser,
             attention=attention,
             glances=glances,
+            aids=aids,
         )
         self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle or {}, leads=leads))
         self._time = TypedTime(self.conversation)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.guide import Mode
-from assistant.language.model import BY_KEY, TYPED
-from assistant.ports import Tap
+from assistant.facts import FactKind
+from assistant.guide import Mode, fold
+from assistant.language.model import BY_KEY, TYPED, Control
+from assistant.ports import News, Photo, Tap
 from assistant.session.tapped import run_tapped
 from assistant.session.taps import MOVED_ON, SPEAKING, take_taps
 from tests.screen.stage import HeldVoice
@@ -146,3 +147,88 @@ def test_in_a_session_by_voice_taps_are_taken_between_blocks_of_sound(library):
     hand.will_tap = [Tap(words="stop", asked=asked)]
     shop.loop.step()
     assert shop.conversation.state.mode is Mode.HELD
+
+
+class Files:
+    """Photographs in memory, or none where they cannot be kept."""
+
+    def __init__(self, *, full=False):
+        self.kept = {}
+        self._full = full
+
+    def keep(self, job, name, picture):
+        """Keep it."""
+        if not self._full:
+            self.kept[job, name] = picture
+        return not self._full
+
+    def under(self, label):
+        """The same."""
+        return self
+
+
+class PageAids:
+    """A page that takes pictures."""
+
+    def __init__(self):
+        self.asked = []
+
+    def controls(self):
+        """One command."""
+        return frozenset({Control.PICTURE})
+
+    def obey(self, control):
+        """Keep what was asked."""
+        self.asked.append(control)
+        return "Hold still."
+
+
+def with_page(library):
+    """A job with a page that takes pictures."""
+    aids = PageAids()
+    return Room(library, aids=aids), aids
+
+
+def test_a_picture_asked_for_by_word_changes_nothing_until_it_comes(library):
+    """Then it is kept first and named in a fact of the present step; the job stands where it stood."""
+    files = Files()
+    room, aids = with_page(library)
+    assert "take a picture" in room.trace[-1]["can_say"]
+    before, facts = room.conversation.state, len(room.facts)
+    room.type("take a picture")
+    assert aids.asked == [Control.PICTURE] and room.conversation.state == before and len(room.facts) == facts
+    assert room.trace[-1]["said"] == ["Hold still."]
+    hand = Hand()
+    hand.will_tap.append(Photo(picture=b"made up"))
+    assert take_taps(hand, room.conversation, HeldVoice(), room.conversation.state.at_s, files)
+    fact = room.facts[-1]
+    assert (fact.kind, fact.step) == (FactKind.PICTURE_TAKEN, "rules")
+    assert files.kept == {("grey-hatchback", fact.data["picture"]): b"made up"}
+    assert room.conversation.state.at == before.at and room.conversation.state.mode is before.mode
+    assert fold(library, room.facts) == room.conversation.state
+
+
+def test_a_picture_that_cannot_be_kept_is_told_of_and_named_nowhere(library):
+    """A record without it is still a record."""
+    room, _ = with_page(library)
+    hand, facts = Hand(), len(room.facts)
+    hand.will_tap.append(Photo(picture=b"made up"))
+    take_taps(hand, room.conversation, HeldVoice(), 0.0, Files(full=True))
+    assert room.trace[-1]["said"] == ["That picture could not be kept."] and len(room.facts) == facts
+
+
+def test_without_a_page_no_picture_can_be_asked_for(library):
+    """The word is not among what can be said, and refused when typed."""
+    room = Room(library)
+    assert "take a picture" not in room.trace[-1]["can_say"]
+    facts = len(room.facts)
+    room.type("take a picture")
+    assert len(room.facts) == facts and room.conversation.state.mode is Mode.ASKING
+
+
+def test_news_of_the_phone_is_spoken(library):
+    """At once, whatever is asked."""
+    room, hand = Room(library), Hand()
+    hand.will_tap.append(News(text="The phone is gone. I listen here."))
+    assert not take_taps(hand, room.conversation, HeldVoice(), 0.0)
+    assert room.trace[-1]["said"] == ["The phone is gone. I listen here."]

@@ -60,3 +60,14 @@ def told(path: Path) -> Iterator[None]:
             f"{path}: the record could not be kept: {reason}; check the folder or choose another with --data.",
             spoken="I cannot keep the record. Stopping.",
         ) from error
+
+
+@contextmanager
+def read(path: Path) -> Iterator[None]:
+    """As `told`; also for values that are none of ours, which SQLite hands on as they lie in a damaged file."""
+    with told(path):
+        try:
+            yield
+        except (ValueError, TypeError, KeyError, OverflowError, RecursionError) as error:
+            meaning, spoken = _MEANINGS[sqlite3.SQLITE_CORRUPT]
+            raise RecordError(f"{path}: the record could not be read: {meaning}.", spoken=spoken) from error

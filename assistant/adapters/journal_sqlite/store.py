@@ -17,8 +17,9 @@ from functools import partial
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite import log
-from assistant.adapters.journal_sqlite.failures import told
+from assistant.adapters.journal_sqlite.failures import read, told
 from assistant.adapters.journal_sqlite.lines import line_faults, note_entries, search
+from assistant.adapters.journal_sqlite.place import files_of, require_in_place
 from assistant.adapters.journal_sqlite.removal import drop_clips, remove_values, wipe
 from assistant.adapters.journal_sqlite.rows import (
     add_entry,
@@ -37,7 +38,7 @@ from assistant.facts import Fact, FactKind, key_of
 from assistant.record.admission import admit, is_text, take_over
 from assistant.record.chain import Entry, facts_of, to_remove
 from assistant.record.log import Leaf, Logged, LogHead, Moment, Signer, absent_of, head_leaf, removed_leaf, taken_leaf
-from assistant.record.personal import CLIP_KEY, Belonging, Removal
+from assistant.record.personal import FILE_KEYS, Belonging, Removal
 from assistant.record.summary import JobQuery, Summary
 
 FILE_NAME = "jobs.sqlite"
@@ -75,16 +76,19 @@ class SqliteJournal:
         self._busy_s = busy_s
         self._locks = WritingLocks(folder / LOCK_FOLDER)
         self._connection: sqlite3.Connection | None = None
+        self._files: tuple[tuple[int, int], ...] = ()
         self.backup: Path | None = None
         with told(self.path):
             try:
                 if reading:
-                    self._connection = _open_for_reading(self.path, busy_s)
+                    with read(self.path):
+                        self._connection = _open_for_reading(self.path, busy_s)
                     return
                 keep_to_user(folder, self.path)
                 self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
                 _prepare(self._connection)
                 self.backup = bring_up_to_date(self._connection, self.path)
+                self._files = files_of(self.path)
                 self._sign_what_is_unsigned(self._connection)
             except BaseException:
                 self.close()
@@ -144,7 +148,8 @@ class SqliteJournal:
                     removed = remove_values(connection, job_no, places, utc)
                     leaf = removed_leaf(kept[-1].job, kept[-1].number, places, key, utc)
                     self._log(connection, [(job_no, leaf)], self._recorded_utc())
-            clips = any(place.endswith(f"/{CLIP_KEY}") for _, place in places) and drop_clips(self.path.parent, job)
+            files = any(place.rpartition("/")[2] in FILE_KEYS for _, place in places)
+            clips = files and drop_clips(self.path.parent, job)
             dropped = wipe(self._open(), self.path, self._busy_s)
         return Removal(values=removed, clips=clips, backups=tuple(str(one) for one in dropped))
 
@@ -159,38 +164,38 @@ class SqliteJournal:
 
     def text(self, digest: str) -> str | None:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             row = self._open().execute("SELECT text FROM texts WHERE digest = ?", (digest,)).fetchone()
             return None if row is None else str(row[0])
 
     def log_head(self) -> LogHead:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             return log.log_head(self._open())
 
     def logged(self, job: str | None = None) -> Iterator[Logged]:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             yield from log.logged(self._open(), job)
 
     def node(self, level: int, index: int) -> bytes:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             return log.node(self._open(), level, index)
 
     def rows_of_nodes(self) -> Iterator[tuple[int, tuple[bytes, ...]]]:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             yield from log.all_nodes(self._open())
 
     def key_leaves(self) -> tuple[Logged, ...]:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             return tuple(log.keys_of(self._open()))
 
     def moment(self, job: str) -> Moment | None:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             return log.moment_of(self._open(), job)
 
     def facts(self, job: str) -> tuple[Fact, ...]:
@@ -199,18 +204,18 @@ class SqliteJournal:
 
     def repairs(self) -> tuple[Fact, ...]:
         """Every fact of the store that confirms a repair or takes one back, by job and number."""
-        with told(self.path):
+        with read(self.path):
             found = facts_of(repairs(self._open()))
         return tuple(fact for fact in found if fact.kind is FactKind.REPAIR_CONFIRMED)
 
     def jobs(self) -> tuple[str, ...]:
         """See ports.Journal."""
-        with told(self.path):
+        with read(self.path):
             return tuple(name for _, name in every_job(self._open()))
 
     def search(self, query: JobQuery) -> tuple[Summary, ...]:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             return search(self._open(), query)
 
     def claim(self, job: str) -> None:
@@ -220,18 +225,18 @@ class SqliteJournal:
 
     def entries(self, job: str) -> tuple[Entry, ...]:
         """See ports.Archive."""
-        with told(self.path):
+        with read(self.path):
             return entries_of(self._open(), job)
 
     def damage(self) -> tuple[str, ...]:
         """What is wrong with the file itself, one sentence each; empty when it is sound."""
-        with told(self.path):
+        with read(self.path):
             found = [str(line) for (line,) in self._open().execute("PRAGMA integrity_check(5)")]
             return () if found == ["ok"] else tuple(f"{self.path}: {line}" for line in found)
 
     def line_faults(self) -> tuple[str, ...]:
         """What is wrong with the lines that searches read, one sentence each; empty where they are as the facts say."""
-        with told(self.path):
+        with read(self.path):
             return tuple(line_faults(self._open()))
 
     def close(self) -> None:
@@ -257,6 +262,7 @@ class SqliteJournal:
             connection.execute("BEGIN IMMEDIATE")
             try:
                 yield connection
+                require_in_place(self.path, self._files)
                 connection.execute("COMMIT")
             except BaseException:
                 connection.rollback()

@@ -44,7 +44,7 @@ def read_list(url: str) -> dict[str, Offer]:
         raise SetupError(f"The list of models at {url} is larger than {MAX_LIST_BYTES} bytes; nothing was fetched.")
     try:
         return {offer.name: offer for offer in map(_offer, json.loads(raw))}
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise SetupError(f"What stands at {url} is not a list of models: {error!r}; nothing was fetched.") from error
 
 

@@ -45,7 +45,7 @@ def read_manifest(path: Path) -> Manifest:
         plain = json.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise SetupError(f"The list of wanted models '{path}' cannot be read: {error.strerror or error}.") from error
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise SetupError(f"{path}: not JSON: {error}.") from error
     try:
         return Manifest(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import stat
 import zipfile
+import zlib
 from pathlib import Path, PurePosixPath
 from typing import IO
 
@@ -14,6 +15,9 @@ MAX_UNPACKED_BYTES = 1_000_000_000
 """The small English model unpacks to about 70 MB (from memory)."""
 
 _PIECE = 1 << 20
+
+_DAMAGED = (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, RuntimeError, ValueError, OverflowError, zlib.error)
+"""What reading a damaged archive may raise; a SetupError of ours is none of them."""
 
 
 def unpack(archive: IO[bytes], into: Path, *, name: str) -> Path:
@@ -31,7 +35,7 @@ def unpack(archive: IO[bytes], into: Path, *, name: str) -> Path:
                 target.parent.mkdir(parents=True, exist_ok=True)
                 with zipped.open(member) as source, target.open("xb") as out:
                     room -= _copy(source, out, room)
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError, RuntimeError) as error:
+    except _DAMAGED as error:
         raise SetupError(f"The archive of '{name}' is damaged ({error}); nothing was kept.") from error
     except FileExistsError as error:
         raise SetupError(f"The archive of '{name}' holds one file twice; nothing was kept.") from error

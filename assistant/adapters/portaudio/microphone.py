@@ -24,9 +24,9 @@ _QUEUE_BLOCKS = 938
 """About thirty seconds (a megabyte, three at 48 kHz): a machine with twenty other things to do falls that far behind
 and catches up again, and a word lost is worse than one answered late. The session minds how far behind it is."""
 
-_SILENT_DEVICE_S = 5.0
+_SILENT_DEVICE_S = 2.6
 """A running stream that gives no block for this long has lost its device, whatever the driver says. Waking a sleeping
-device can take two seconds."""
+device can take two seconds, and after three the technician shall know."""
 
 _JITTER_S = 0.03
 """Blocks whose times differ by less from an unbroken row are one row: the thread woke late, the sound did not."""

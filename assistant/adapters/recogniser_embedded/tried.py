@@ -1,22 +1,11 @@
-"""What the recogniser works with while somebody speaks: the detector's shape, and what it made of the sound so far."""
+"""What the recogniser made of the sound so far, while somebody speaks."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 from assistant.hearing.endpoint import FRAME_S
 from assistant.language.model import Heard
-
-
-class SpeechDetector(Protocol):
-    """Probability of speech, frame by frame."""
-
-    def __call__(self, audio: bytes) -> float:
-        """Of one frame: 512 samples, int16, as bytes."""
-
-    def reset(self) -> None:
-        """Forget what came before."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import hmac
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -16,12 +16,17 @@ from markupsafe import Markup
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, Response
-from starlette.routing import Route
+from starlette.routing import BaseRoute, Route, WebSocketRoute
 from starlette.types import Receive, Scope, Send
 
+from assistant.adapters.screen_web.bodies import body_of
 from assistant.adapters.screen_web.feed import Feed, changes
 from assistant.adapters.screen_web.guard import REPORT_CONTENT
+from assistant.adapters.screen_web.laptop_routes import LaptopRoutes
+from assistant.adapters.screen_web.phone_routes import PhoneRoutes
 from assistant.ports import Tap
+from assistant.record.photographs import MOST_BYTES as MOST_PICTURE_BYTES
+from assistant.record.photographs import cleaned
 
 MOST_VIEWERS = 16
 MOST_BYTES = 4_096
@@ -44,6 +49,13 @@ _FILES = {
     "hands.js": "text/javascript",
     "flow.js": "text/javascript",
     "look.js": "text/javascript",
+    "camera.js": "text/javascript",
+    "laptop.js": "text/javascript",
+    "pair.js": "text/javascript",
+    "phone.js": "text/javascript",
+    "ear.js": "text/javascript",
+    "lines.js": "text/javascript",
+    "mouth.js": "text/javascript",
     "mark.svg": "image/svg+xml",
 }
 
@@ -81,18 +93,28 @@ class Records(Protocol):
     def where(self, job: str) -> tuple[str, str] | None:
         """Procedure and step where the job stands; None for an unknown job."""
 
-    def flow(self, procedure: str, step: str) -> Flow | None:
-        """The flow of that procedure; None for an unknown one."""
+    def flow(self, job: str, procedure: str, step: str) -> Flow | None:
+        """The flow of that procedure, as the job was begun with it; None for an unknown one."""
 
 
 class Site:
     """Answers each request."""
 
     def __init__(
-        self, *, feed: Feed | None, records: Records, token: str, cut: Callable[[tuple[str, int]], None]
+        self,
+        *,
+        feed: Feed | None,
+        records: Records,
+        token: str,
+        cut: Callable[[tuple[str, int]], None],
+        laptop: LaptopRoutes | None = None,
+        phone: PhoneRoutes | None = None,
     ) -> None:
         """`feed`: of the job that is led; None where there is none. `token`: what each tap must carry. `cut`: lets go
-        of a viewer."""
+        of a viewer. `laptop`: what the laptop asks of the phone, where there may be one; `phone`: what the phone asks,
+        on its own door."""
+        self._laptop = laptop
+        self._phone = phone
         self._feed = feed
         self._records = records
         self._token = token
@@ -111,16 +133,64 @@ class Site:
             Route("/paper", self._paper),
             Route("/flow", self._flow),
             Route("/where", self._where),
-            Route("/events", _Events(self)),
+            Route("/events", _Raw(self.events)),
             Route("/say", self._say, methods=["POST"]),
+            Route("/picture", self._picture, methods=["POST"]),
             Route("/site/{name}", self._file),
         ]
-        return Starlette(routes=routes)
+        return Starlette(routes=[*routes, *self._laptop_routes(), *self._phone_routes()])
+
+    def _laptop_routes(self) -> list[BaseRoute]:
+        laptop = self._laptop
+        if laptop is None:
+            return []
+        return [
+            Route("/phone", self._phone_page),
+            Route("/phone/state", self._by_token(laptop.state)),
+            Route("/phone/code", self._by_token(laptop.code), methods=["POST"]),
+            Route("/phone/away", self._by_token(laptop.away), methods=["POST"]),
+        ]
+
+    def _phone_routes(self) -> list[BaseRoute]:
+        phone = self._phone
+        if phone is None:
+            return []
+        return [
+            Route("/pair", self._pair_page),
+            Route("/pair", phone.pair, methods=["POST"]),
+            Route("/leave", self._by_token(phone.leave), methods=["POST"]),
+            WebSocketRoute("/sound", phone.socket),
+            Route("/sound/line", _Raw(phone.stream)),
+            Route("/sound/chunk", phone.chunk, methods=["POST"]),
+        ]
+
+    def _by_token(self, answer: Callable[[Request], Awaitable[Response]]) -> Callable[[Request], Awaitable[Response]]:
+        async def guarded(request: Request) -> Response:
+            return await answer(request) if self._has_token(request) else _not_ours()
+
+        return guarded
+
+    def _has_token(self, request: Request) -> bool:
+        given = request.headers.get("x-hoodside-token", "")
+        return hmac.compare_digest(given.encode(), self._token.encode())
+
+    async def _phone_page(self, request: Request) -> Response:
+        return _rendered("phone.html", token=self._token, led=True)
+
+    async def _pair_page(self, request: Request) -> Response:
+        return _rendered("pair.html")
 
     async def _home(self, request: Request) -> Response:
         if self._feed is None:
             return await self._jobs(request)
-        return _rendered("now.html", token=self._token, led=True)
+        phone = self._phone
+        return _rendered(
+            "now.html",
+            token=self._token,
+            on_phone=phone is not None,
+            has_sound=phone is not None and phone.has_sound,
+            may_pair=self._laptop is not None,
+        )
 
     async def _jobs(self, request: Request) -> Response:
         lines = await self._ask(self._records.jobs)
@@ -142,7 +212,8 @@ class Site:
     async def _flow(self, request: Request) -> Response:
         job = request.query_params.get("job", "")
         at = self._place() if not job else await self._ask(lambda: self._records.where(job))
-        flow = None if at is None else await self._ask(lambda: self._records.flow(*at))
+        led = self._feed.page().get("job", "") if self._feed else ""
+        flow = None if at is None else await self._ask(lambda: self._records.flow(job or led, *at))
         if flow is None:
             return _missing(self._feed is not None)
         return _rendered("flow.html", flow=flow, svg=Markup(flow.svg), job=job, led=self._feed is not None)
@@ -157,10 +228,9 @@ class Site:
         return (place[0], place[1]) if place else None
 
     async def _say(self, request: Request) -> Response:
-        given = request.headers.get("x-hoodside-token", "")
-        if self._feed is None or not hmac.compare_digest(given.encode(), self._token.encode()):
-            return PlainTextResponse("Not from a page of this job.", status_code=403)
-        body = await _body(request)
+        if self._feed is None or not self._has_token(request):
+            return _not_ours()
+        body = await body_of(request, MOST_BYTES)
         if body is None:
             return PlainTextResponse("Too long.", status_code=413)
         tap = _tap(body)
@@ -169,6 +239,21 @@ class Site:
         if not self._feed.take(tap):
             return PlainTextResponse("Too many at once.", status_code=429)
         return Response(status_code=204)
+
+    async def _picture(self, request: Request) -> Response:
+        """A photograph that was asked for, or an empty one: none was taken."""
+        if self._feed is None or not self._has_token(request):
+            return _not_ours()
+        body = await body_of(request, MOST_PICTURE_BYTES)
+        if body is None:
+            return PlainTextResponse("Too large.", status_code=413)
+        number = request.headers.get("x-hoodside-shot", "")
+        if not number.isdecimal() or not self._feed.expects_shot(int(number)):
+            return PlainTextResponse("Nobody waits for that picture.", status_code=409)
+        picture = cleaned(body) if body else None
+        if body and picture is None:
+            return PlainTextResponse("That is no picture.", status_code=400)
+        return Response(status_code=204 if self._feed.take_shot(int(number), picture) else 409)
 
     async def _file(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -186,7 +271,7 @@ class Site:
         if feed is None or feed.viewers >= MOST_VIEWERS:
             await PlainTextResponse("No more viewers.", status_code=503)(scope, receive, send)
             return
-        bell = feed.join()
+        bell = feed.join(on_phone=self._phone is not None)
         gone = asyncio.create_task(_gone(receive))
         try:
             headers = [(b"content-type", b"text/event-stream")]
@@ -207,14 +292,18 @@ class Site:
             feed.leave(bell)
 
 
-class _Events:
-    """The stream as an application of its own: the framework's own streaming would not see a stalled viewer."""
+class _Raw:
+    """A stream as an application of its own: the framework's own streaming would not see a stalled viewer."""
 
-    def __init__(self, site: Site) -> None:
-        self._site = site
+    def __init__(self, answer: Callable[[Scope, Receive, Send], Awaitable[None]]) -> None:
+        self._answer = answer
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        await self._site.events(scope, receive, send)
+        await self._answer(scope, receive, send)
+
+
+def _not_ours() -> Response:
+    return PlainTextResponse("Not from a page of this job.", status_code=403)
 
 
 async def _rung(bell: asyncio.Event, gone: asyncio.Task[None], still_here: Callable[[], Any]) -> None:
@@ -238,16 +327,6 @@ async def _gone(receive: Receive) -> None:
 
 def _part(body: bytes) -> dict[str, Any]:
     return {"type": "http.response.body", "body": body, "more_body": True}
-
-
-async def _body(request: Request) -> bytes | None:
-    """What was sent; None where it is too long, of which no more is read."""
-    got = b""
-    async for part in request.stream():
-        got += part
-        if len(got) > MOST_BYTES:
-            return None
-    return got
 
 
 def _tap(body: bytes) -> Tap | None:

@@ -4,29 +4,39 @@ from __future__ import annotations
 
 import asyncio
 import json
+import time
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import asdict
 from typing import Any
 
 from assistant.page import page_of
-from assistant.ports import Tap, View
+from assistant.ports import News, Photo, Tap, View
 
 MOST_TAPS = 32
 """Taps that wait to be taken; more at once are no technician's."""
+
+SHOT_S = 20.0
+"""How long a picture is waited for: a camera that has to be allowed first takes some seconds. Judgement."""
+
+NO_PICTURE = "No picture came."
+NOT_TAKEN = "No picture was taken."
 
 
 class Feed:
     """Between the session's loop, which never waits here, and the server's thread, where pages are made and sent."""
 
-    def __init__(self) -> None:
+    def __init__(self, now_s: Callable[[], float] = time.monotonic) -> None:
         self._view: View | None = None
         self._refused: tuple[int, int, str] = (0, 0, "")  # how often, at which question, why
-        self._taps: deque[Tap] = deque()
+        self._taps: deque[Tap | Photo | News] = deque()
+        self._shots = 0  # pictures asked for so far
+        self._shot_until_s: float | None = None  # until when the last of them is waited for
+        self._now_s = now_s
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._viewers: set[asyncio.Event] = set()
-        self._made: tuple[View | None, int, dict[str, Any]] = (None, 0, {})
+        self._viewers: dict[asyncio.Event, bool] = {}  # the bell of each, and whether it is a phone
+        self._made: tuple[tuple[View | None, int, object], dict[str, Any]] = ((None, 0, None), {})
         self._waking = False
 
     def show(self, view: View) -> None:
@@ -34,9 +44,13 @@ class Feed:
         self._view = view
         self._wake()
 
-    def tapped(self) -> Sequence[Tap]:
-        """What was tapped since the last call."""
-        taken: list[Tap] = []
+    def tapped(self) -> Sequence[Tap | Photo | News]:
+        """What came since the last call."""
+        if self._shot_until_s is not None and self._now_s() > self._shot_until_s:
+            self._shot_until_s = None
+            self._taps.append(News(text=NO_PICTURE))
+            self._wake()
+        taken: list[Tap | Photo | News] = []
         with suppress(IndexError):
             while True:
                 taken.append(self._taps.popleft())
@@ -46,6 +60,32 @@ class Feed:
         """Why the last tap did nothing; shown until the question changes."""
         self._refused = (self._refused[0] + 1, self._view.asked if self._view else 0, why)
         self._wake()
+
+    def shoot(self) -> bool:
+        """Ask a page for a photograph: the phone's where one looks on, else this machine's. False where nobody does."""
+        if not self._viewers:
+            return False
+        self._shots += 1
+        self._shot_until_s = self._now_s() + SHOT_S
+        self._wake()
+        return True
+
+    def expects_shot(self, number: int) -> bool:
+        """Whether the picture of that number is waited for."""
+        return self._shot_until_s is not None and number == self._shots
+
+    def take_shot(self, number: int, picture: bytes | None) -> bool:
+        """Take the picture, the first that comes; None where the page has no camera. False where none is awaited."""
+        if not self.expects_shot(number):
+            return False
+        self._shot_until_s = None
+        self._taps.append(News(text=NOT_TAKEN) if picture is None else Photo(picture=picture))
+        self._wake()
+        return True
+
+    def tell(self, text: str) -> None:
+        """Something that must be said aloud."""
+        self._taps.append(News(text=text))
 
     def take(self, tap: Tap) -> bool:
         """Keep a tap for the session; False where too many wait already."""
@@ -59,16 +99,16 @@ class Feed:
         self._loop = loop
         self._wake()
 
-    def join(self) -> asyncio.Event:
+    def join(self, *, on_phone: bool = False) -> asyncio.Event:
         """A new viewer's bell, rung whenever there is a newer page; rung at once."""
         bell = asyncio.Event()
         bell.set()
-        self._viewers.add(bell)
+        self._viewers[bell] = on_phone
         return bell
 
     def leave(self, bell: asyncio.Event) -> None:
         """That viewer is gone."""
-        self._viewers.discard(bell)
+        self._viewers.pop(bell, None)
 
     @property
     def viewers(self) -> int:
@@ -81,10 +121,18 @@ class Feed:
         if view is None:
             return {}
         count, asked, why = refused
-        if self._made[0] is not view or self._made[1] != count:
-            page = asdict(page_of(view)) | {"refused": [count, why if asked == view.asked else ""]}
-            self._made = (view, count, page)
-        return self._made[2]
+        shot = self._shot()
+        (drawn, counted, shown), page = self._made
+        if drawn is not view or counted != count or shown != shot:
+            page = asdict(page_of(view)) | {"refused": [count, why if asked == view.asked else ""], "shot": shot}
+            self._made = ((view, count, shot), page)
+        return page
+
+    def _shot(self) -> list[object] | None:
+        """The number of the picture that is waited for, and which page is to take it; None where none is."""
+        if self._shot_until_s is None:
+            return None
+        return [self._shots, "phone" if any(self._viewers.values()) else "laptop"]
 
     def _wake(self) -> None:
         """Ring every bell, in the server's thread; many views in a row are one ring."""
@@ -99,7 +147,7 @@ class Feed:
 
     def _ring(self) -> None:
         self._waking = False
-        for bell in self._viewers:
+        for bell in tuple(self._viewers):
             bell.set()
 
 

@@ -1,5 +1,6 @@
 // The page of the job: takes what is new from the server, draws it, and keeps the screen awake while the job runs.
 import { draw, fit } from "./draw.js";
+import { camera } from "./camera.js";
 import { hands } from "./hands.js";
 
 const page = {};
@@ -12,6 +13,7 @@ function begin() {
     Object.assign(page, news);
     delete document.body.dataset.away;
     draw(page, news);
+    if ("shot" in news) camera(page.shot);
     document.body.dataset.asked = page.asked;
     stayAwake();
     if (page.ended) document.body.dataset.ended = "yes";
