@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
 from collections.abc import Iterable
@@ -20,6 +21,9 @@ SHAPES = {
     "mileage": (re.compile(r"\d[\d., ]*( ?(km|mi|miles))?"), "a number such as 82000 km"),
 }
 """Identity that is written in one way only: how, and in words."""
+
+MOST_NEAR = 3
+"""So many keys are named that are like one that is not known."""
 
 DUTY_RANGE_S = {"starter-burst-s": (1.0, 30.0), "starter-stop-s": (1.0, 30.0), "starter-rest-s": (60.0, 3_600.0)}
 """The longest published burst is 30 s (TM 10-3930-671-24, page F-303); the least rest is judgement."""
@@ -66,13 +70,20 @@ def _value(key: str, value: str, limits: set[str]) -> str | float:
     if key in limits:
         return _limit(key, value)
     if key not in IDENTITY:
-        known = ", ".join([*VEHICLE_FACTS, *sorted(limits), *IDENTITY])
-        raise UsageError(f"--vehicle does not know '{key[:LONGEST_VALUE]}'; it knows {known}.")
+        raise UsageError(f"--vehicle does not know '{key[:LONGEST_VALUE]}'; {_known(key, limits)}.")
     if len(value) > LONGEST_VALUE or not value.isprintable():
         raise UsageError(f"--vehicle {key} has at most {LONGEST_VALUE} characters that can be seen.")
     if key in SHAPES and not SHAPES[key][0].fullmatch(value):
         raise UsageError(f"--vehicle {key} takes {SHAPES[key][1]}, not '{value}'.")
     return value
+
+
+def _known(key: str, limits: set[str]) -> str:
+    """What is like the key; where nothing is, what everybody may give: of limits there are more than one can read."""
+    near = difflib.get_close_matches(key.casefold(), [*VEHICLE_FACTS, *IDENTITY, *sorted(limits)], n=MOST_NEAR)
+    if near:
+        return f"nearest to it is {' or '.join(near)}"
+    return f"it knows {', '.join([*VEHICLE_FACTS, *IDENTITY])} and each limit of the procedures by its id"
 
 
 def _fact(key: str, value: str) -> str:

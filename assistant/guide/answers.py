@@ -27,6 +27,7 @@ from assistant.guide.state import Frame, Mode, Pending
 from assistant.guide.timing import end_by_word
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
+from assistant.language.code_meanings import say_meaning
 from assistant.language.codes import say_code
 from assistant.language.manner import Manner
 from assistant.language.model import (
@@ -354,7 +355,8 @@ def _band_id(making: Making, value: float) -> str:
 
 
 def log_code(making: Making, code: str) -> None:
-    """Keep a fault code; the step goes on asking."""
+    """Keep a fault code, said with what it stands for; the step goes on asking."""
     spoken = say_code(code)
     making.note(FactKind.CODE_LOGGED, {"code": code, "spoken": spoken} | making.hearing())
     making.say(f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken), "readback")
+    making.say(sentence(say_meaning(code)))

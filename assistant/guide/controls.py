@@ -13,6 +13,7 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
+from assistant.guide.other_fuel import burns_diesel
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
@@ -333,6 +334,16 @@ def _same_car(making: Making) -> None:
     break_off(making, before)
 
 
+def _diesel(making: Making) -> None:
+    """What is worked on is left: nothing here was made for it."""
+    refuse_elsewhere(making)
+    to = burns_diesel(making)
+    if to is None:
+        making.add(*hint(making.library, making.state))
+    else:
+        enter(making, to, "plan")
+
+
 _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.STOP: _stop,
     Control.PAUSE: _pause,
@@ -367,4 +378,5 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.CANNOT: cannot,
     Control.REPAIR_DONE: repair_done,
     Control.SAME_CAR: _same_car,
+    Control.DIESEL: _diesel,
 }

@@ -14,10 +14,8 @@ from assistant.guide.places import (
     ANSWERED,
     TIMED,
     Library,
-    caution_now,
+    before_it,
     duty_of,
-    forbidden_now,
-    gate_now,
     is_spray,
     may_check,
     may_skip,
@@ -91,9 +89,9 @@ def _of_step(library: Library, state: State, fact: Fact) -> dict[str, bool]:
     if not state.at.step:
         return {}
     step = step_of(library, state)
-    caution, gate = caution_now(library, state), gate_now(library, state)
+    remedy, caution, gate = before_it(library, state)
     rested = starter.may_crank(state.duty, fact.at_s, duty_of(library, state))
-    ready = caution is None and gate is None and forbidden_now(library, state) is None
+    ready = remedy is None and caution is None and gate is None
     return {
         "caution_open": caution is not None,
         "cautions_acknowledged": caution is None,

@@ -64,7 +64,21 @@ def remedy_now(library: Library, state: State) -> Remedy | None:
 
 def caution_now(library: Library, state: State) -> Caution | None:
     """The first caution not acknowledged since the step was entered: of what makes it allowed, else its own."""
+    return _caution(library, state, remedy_now(library, state))
+
+
+def gate_now(library: Library, state: State) -> Gate | None:
+    """The gate of what makes the step allowed, where it is not; else its first one not passed since it was entered."""
+    return _gate(library, state, remedy_now(library, state))
+
+
+def before_it(library: Library, state: State) -> tuple[Remedy | None, Caution | None, Gate | None]:
+    """All that stands before the present step: what makes it allowed, and the caution and the gate that come next."""
     remedy = remedy_now(library, state)
+    return remedy, _caution(library, state, remedy), _gate(library, state, remedy)
+
+
+def _caution(library: Library, state: State, remedy: Remedy | None) -> Caution | None:
     if remedy is not None:
         caution = remedy.caution
         return None if caution is None or caution.id in state.acknowledged else caution
@@ -73,9 +87,7 @@ def caution_now(library: Library, state: State) -> Caution | None:
     return next((known[name] for name in step.cautions if name not in state.acknowledged), None)
 
 
-def gate_now(library: Library, state: State) -> Gate | None:
-    """The gate of what makes the step allowed, where it is not; else its first one not passed since it was entered."""
-    remedy = remedy_now(library, state)
+def _gate(library: Library, state: State, remedy: Remedy | None) -> Gate | None:
     if remedy is not None:
         return remedy.gate
     procedure, step = procedure_of(library, state), step_of(library, state)

@@ -89,3 +89,8 @@ def meaning_of(code: str) -> str:
         return f"{part}, the maker's own code: see the maker's information"
     area = f", {_AREAS[code[2]]}" if code[0] == "P" and code[2] in _AREAS else ""
     return f"{part}{area}: see the maker's information"
+
+
+def say_meaning(code: str) -> str:
+    """The meaning in spoken words, without the colons of print; empty for what is no code."""
+    return meaning_of(code).replace(":", ",")

@@ -126,6 +126,10 @@ ROWS: tuple[CommandRow, ...] = (
         control=Control.SAME_CAR, phrases=("the same car", "same car as before"), stakes=Stakes.STRICT, always=False,
     ),
     CommandRow(
+        control=Control.DIESEL, stakes=Stakes.STRICT, typed=("it is a diesel", "it's a diesel", "this is a diesel"),
+        phrases=("change the fuel to diesel", "change fuel to diesel", "it is a diesel after all"),
+    ),
+    CommandRow(
         control=Control.REPAIR_DONE, phrases=("repair done", "the repair is done"), stakes=Stakes.STRICT, always=False,
     ),
     CommandRow(

@@ -71,6 +71,7 @@ class Control(StrEnum):
     ANOTHER = "another test"
     TAKE_TO = "take me to"
     SAME_CAR = "the same car"
+    DIESEL = "change the fuel to diesel"
     FULL = "full"
     BRIEF = "brief"
     TERSE = "terse"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
-from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, control_of
+from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, ROW_OF, Stakes, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
@@ -59,7 +59,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _dictated(heard, expected) or _freely(plain_words(heard.free_text or ""), expected)
     words = plain_words(heard.words)
     control = control_of(words)
-    if control in expected.controls and control is not None:
+    if control in expected.controls and control is not None and not _answers_rather(words, control, expected):
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
@@ -76,6 +76,12 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
+
+
+def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
+    """Whether words that are only typed for a strict command are an answer to what is asked: "it is a diesel"."""
+    strict = ROW_OF[control].stakes is Stakes.STRICT and words in ROW_OF[control].typed
+    return strict and meant_by(words, expected.results, expected.answers) is not None
 
 
 def asked(heard: Heard, expected: Expected) -> Ask | None:

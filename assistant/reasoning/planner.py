@@ -29,12 +29,14 @@ CHECK_MIN = 2.0
 PART_MIN = 60.0
 """What a part fitted in vain counts for beside its minutes: it is paid for. Judgement."""
 
-MOST_MINUTES_A_BIT = 60.0
-"""A test that costs more than this for a bit is not worth it. Measured on made-up cars (`hoodside bench reason`)."""
+MOST_MINUTES_A_BIT = 90.0
+"""A test that costs more than this for a bit is not worth it. Chosen on 450 made-up cars (seed 505), of which none is
+among those that `hoodside bench reason` measures with: 45 to 200 lie within 2.2 minutes of each other."""
 
 PROVING = 0.7
 """Share of the minutes that testing on at the best test's rate would take, at which it still beats repairing now: later
-tests are mostly better than the present one, since they know more. Measured likewise."""
+tests are mostly better than the present one, since they know more. Chosen likewise: from 0.4 to 1.3 the minutes differ
+by five, and the more is repaired early, the fewer first repairs are right (81 to 70 %)."""
 
 
 class Act(StrEnum):

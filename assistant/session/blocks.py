@@ -1,80 +1,173 @@
-"""Which tests each block of a procedure asks: the block's own steps and all that they call, up to the next block."""
+"""Which tests each block of a procedure asks: the block's own steps and all that they call, up to the next block.
+
+A plan weighs tests one by one, but a technician is led into a block at its beginning: what stands before a test there
+takes its minutes too, and leads on to the test only where it comes out so.
+"""
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import heapq
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import count
 
 from assistant.guide import Library
 from assistant.guide.state import Frame
 from assistant.procedure.condition import Condition
 from assistant.procedure.flow import ways_of
 from assistant.procedure.forbidden import forbids
-from assistant.procedure.model import Kind
+from assistant.procedure.model import Kind, Step
 from assistant.reasoning.model import Model
+
+UNLIKELY_MIN = 10.0
+"""So many minutes a way counts for longer where a test on it must show something wrong: else what only follows a flat
+battery would seem near. Judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
-    """The shortest way to a test in a block. `steps`: before its own; `closed_by`: what forbids a step of the way."""
+    """The way to a test in a block. `minutes`: of the steps before its own, as written, `detour_min` for what seldom
+    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and value; `turns`: how often
+    another answer than the usual one is needed to what tells nothing of the car; `closed_by`: what forbids a step."""
 
-    steps: int
-    closed_by: frozenset[Condition]
+    minutes: float = 0.0
+    detour_min: float = 0.0
+    asks: frozenset[str] = frozenset()
+    needs: tuple[tuple[str, str], ...] = ()
+    turns: int = 0
+    closed_by: frozenset[Condition] = field(default_factory=frozenset)
 
+    @property
+    def far(self) -> float:
+        """By what ways are compared."""
+        return self.minutes + self.detour_min
 
-def asked_in_blocks(model: Model, library: Library) -> Mapping[str, Mapping[str, Inside]]:
-    """Block -> the tests that its steps ask, each with the way there; empty for another procedure."""
-    if model.id not in library:
-        return {}
-    asks, ends = _asks(model), {block.step for block in model.blocks}
-    return {
-        block.step: _tests(model.id, Frame(procedure=model.id, step=block.step), library, asks, ends)
-        for block in model.blocks
-    }
-
-
-def asked_ahead(model: Model, library: Library, target: Frame, stack: Sequence[Frame]) -> frozenset[str]:
-    """The tests that may be asked from a step on, in its procedure and behind the calls that wait, in this block.
-
-    `stack`: the call steps that wait, outermost first.
-    """
-    asks, ends = _asks(model), {block.step for block in model.blocks}
-    found = set(_tests(model.id, target, library, asks, ends))
-    for caller in stack:
-        for way in ways_of(library[caller.procedure].step(caller.step)):
-            if not (caller.procedure == model.id and way.goes in ends):
-                found |= set(_tests(model.id, Frame(procedure=caller.procedure, step=way.goes), library, asks, ends))
-    return frozenset(found)
+    def then(self, other: Inside) -> Inside:
+        """This way, and then the other."""
+        return Inside(
+            minutes=self.minutes + other.minutes,
+            detour_min=self.detour_min + other.detour_min,
+            asks=self.asks | other.asks,
+            needs=self.needs + other.needs,
+            turns=self.turns + other.turns,
+            closed_by=self.closed_by | other.closed_by,
+        )
 
 
-def _asks(model: Model) -> Mapping[tuple[str, str], list[str]]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """A test asked at a step: `means`: answer -> value of the test; `healthy`: the value that shows nothing wrong."""
+
+    test: str
+    means: Mapping[str, str]
+    healthy: str
+
+
+_Asks = Mapping[tuple[str, str], Sequence[_Asked]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Walked:
+    """What lies behind a step. `tests`: the way to each; `returns`: outcome of the procedure -> the way to it."""
+
+    tests: Mapping[str, Inside]
+    returns: Mapping[str, Inside]
+
+
+class Walk:
+    """Looks for the nearest way to each test, through calls and back."""
+
+    def __init__(self, model: Model, library: Library) -> None:
+        self._root = model.id
+        self._library = library
+        self._asks = _asks(model)
+        self._blocks = [block.step for block in model.blocks]
+        self._called: dict[str, _Walked] = {}
+
+    def in_blocks(self) -> Mapping[str, Mapping[str, Inside]]:
+        """Block -> the tests that its steps ask, each with the way there; empty for another procedure."""
+        blocks = self._blocks if self._root in self._library else ()
+        return {block: self._behind(Frame(procedure=self._root, step=block)).tests for block in blocks}
+
+    def ahead(self, target: Frame, stack: Sequence[Frame]) -> Mapping[str, Inside]:
+        """The tests that may be asked from a step on, in its procedure and behind the calls that wait, in this block;
+        the way to what lies behind a call that waits is counted from its end. `stack`: those calls, outermost first."""
+        found = dict(self._behind(target).tests)
+        for caller in reversed(stack):
+            for way in ways_of(self._library[caller.procedure].step(caller.step)):
+                if not self._ends_at(caller.procedure, way.goes):
+                    behind = self._behind(Frame(procedure=caller.procedure, step=way.goes))
+                    found = {**behind.tests, **found}
+        return found
+
+    def _ends_at(self, procedure: str, step: str) -> bool:
+        """Whether another block begins there."""
+        return procedure == self._root and step in self._blocks
+
+    def _behind(self, begin: Frame) -> _Walked:
+        """What may be asked from this step on, in its procedure and those that it calls."""
+        tests, returns = dict[str, Inside](), dict[str, Inside]()
+        number, done = count(), set[str]()
+        waiting = [(0.0, next(number), begin.step, Inside())]
+        while waiting:
+            _, _, step_id, before = heapq.heappop(waiting)
+            if step_id in done:
+                continue
+            done.add(step_id)
+            step = self._library[begin.procedure].step(step_id)
+            here = before.then(Inside(closed_by=forbids(step)))
+            for asked in self._asks.get((begin.procedure, step_id), ()):
+                _keep(tests, asked.test, here)
+            if step.kind is Kind.RETURN and step.outcome is not None:
+                _keep(returns, step.outcome, here)
+            for goes, way in self._onward(begin.procedure, step, here, tests):
+                if not self._ends_at(begin.procedure, goes):
+                    heapq.heappush(waiting, (way.far, next(number), goes, way))
+        return _Walked(tests=tests, returns=returns)
+
+    def _onward(
+        self, procedure: str, step: Step, here: Inside, tests: dict[str, Inside]
+    ) -> Iterator[tuple[str, Inside]]:
+        """Where the step leads and the way there; what is asked in a procedure that it calls joins `tests`."""
+        if step.kind is Kind.CALL and step.calls is not None and step.calls in self._library:
+            called = self._behind_call(step.calls)
+            for test, inside in called.tests.items():
+                _keep(tests, test, here.then(inside))
+            for result in step.results:
+                if result.id in called.returns:
+                    yield result.goes, here.then(called.returns[result.id])
+            return
+        asked = self._asks.get((procedure, step.id), ())
+        for place, way in enumerate(ways_of(step)):
+            answer = way.answer or ""
+            told = [(each, each.means[answer]) for each in asked if answer in each.means]
+            turns = int(place > 0 and not told and step.kind is Kind.ASK)
+            own = Inside(
+                minutes=step.minutes,
+                detour_min=UNLIKELY_MIN * (turns or any(value != each.healthy for each, value in told)),
+                asks=frozenset(each.test for each in asked),
+                needs=tuple((each.test, value) for each, value in told),
+                turns=turns,
+            )
+            yield way.goes, here.then(own)
+
+    def _behind_call(self, called: str) -> _Walked:
+        if called not in self._called:
+            self._called[called] = self._behind(Frame(procedure=called, step=self._library[called].begin))
+        return self._called[called]
+
+
+def _keep(found: dict[str, Inside], name: str, way: Inside) -> None:
+    """Of two ways the nearer."""
+    if name not in found or way.far < found[name].far:
+        found[name] = way
+
+
+def _asks(model: Model) -> _Asks:
     """Place -> the tests that it asks."""
-    asks: dict[tuple[str, str], list[str]] = {}
+    asks: dict[tuple[str, str], list[_Asked]] = {}
     for test in model.tests:
         for seen in test.seen_from:
-            asks.setdefault((seen.procedure, seen.step), []).append(test.id)
+            told = _Asked(test=test.id, means=seen.results, healthy=test.values[0].id)
+            asks.setdefault((seen.procedure, seen.step), []).append(told)
     return asks
-
-
-def _tests(
-    root: str, begin: Frame, library: Library, asks: Mapping[tuple[str, str], list[str]], ends: set[str]
-) -> dict[str, Inside]:
-    found: dict[str, Inside] = {}
-    nothing = frozenset[Condition]()
-    waiting = deque([(begin.procedure, begin.step, 0, nothing)])
-    seen = {(begin.procedure, begin.step)}
-    while waiting:
-        procedure, step_id, deep, before = waiting.popleft()
-        step = library[procedure].step(step_id)
-        closed_by = before | forbids(step)
-        for test in asks.get((procedure, step_id), ()):
-            found.setdefault(test, Inside(steps=deep, closed_by=closed_by))
-        onward = [(procedure, way.goes) for way in ways_of(step)]
-        if step.kind is Kind.CALL and step.calls is not None and step.calls in library:
-            onward.append((step.calls, library[step.calls].begin))
-        for place in onward:
-            if place not in seen and not (place[0] == root and place[1] in ends):
-                seen.add(place)
-                waiting.append((*place, deep + 1, closed_by))
-    return found

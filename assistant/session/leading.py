@@ -20,28 +20,46 @@ from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import NONE_OF_THESE, Block
 from assistant.reasoning.plan_words import say_plan
 from assistant.reasoning.planner import Act, Option, Plan
-from assistant.reasoning.posterior import Belief
+from assistant.reasoning.posterior import Belief, value_odds
 from assistant.reasoning.standing import Standing
-from assistant.session.blocks import asked_ahead, asked_in_blocks
+from assistant.session.blocks import Inside, Walk
 from assistant.session.thoughts import Thoughts
+
+BESIDE = 0.5
+"""What tests on the way to another count for, of what they tell by themselves. Judgement."""
+
+UNUSUAL = 0.3
+"""How often another answer than the first one comes to a question that tells nothing of the car. Judgement."""
+
+SELDOM = 0.05
+"""A result counts as at least so likely where it leads to a test: one that was seen otherwise may be told anew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Moment:
     """What is believed and can be done now. `within`: block that may be entered -> the tests to be had there, with the
-    steps before each; `ahead`: tests on the way from the step that the procedure would enter."""
+    way to each; `ahead`: tests on the way from the step that the procedure would enter."""
 
     state: State
     belief: Belief
     cannot: frozenset[str]
     failed: frozenset[str]
-    within: Mapping[str, Mapping[str, int]]
-    ahead: frozenset[str]
+    within: Mapping[str, Mapping[str, Inside]]
+    ahead: Mapping[str, Inside]
 
     @property
     def tests(self) -> frozenset[str]:
         """Every test that can be had."""
-        return self.ahead.union(*self.within.values())
+        return frozenset(self.ahead).union(*self.within.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Choice:
+    """A test and the block to have it in, empty where it lies ahead; `rate`: bits a minute, the way there counted."""
+
+    option: Option
+    block: str
+    rate: float = 0.0
 
 
 class Leader:
@@ -51,8 +69,9 @@ class Leader:
         self._thoughts = thoughts
         self._reasoner = thoughts.reasoner
         self._library = library
-        self._blocks = asked_in_blocks(self._reasoner.model, library)
-        self._ahead = lru_cache(maxsize=1024)(self._asked_ahead)
+        self._walk = Walk(self._reasoner.model, library)
+        self._blocks = self._walk.in_blocks()
+        self._ahead = lru_cache(maxsize=1024)(self._walk.ahead)
 
     def places(self) -> Mapping[str, tuple[str, ...]]:
         """Block -> its names, as they may be said."""
@@ -61,7 +80,13 @@ class Leader:
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands, as it would be led to."""
         here = self._moment(state, (), state.at)
-        return self._plan(here, here.tests)
+        plan = self._plan(here, here.tests)
+        choice = self._best(here, plan)
+        if choice is None:
+            return plan
+        best = choice.option
+        others = (option for option in plan.options if option is not best)
+        return replace(plan, name=best.test, minutes=best.minutes, options=(best, *others))
 
     def __call__(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with, or the step that ends the tests; None for `target`, which the procedure enters by
@@ -74,21 +99,23 @@ class Leader:
         plan = self._plan(here, here.tests)
         if target is not None and target.step not in self._blocks and found is None:
             return self._end(here, plan) if plan.act is not Act.TEST else None
-        option = self._first(here, plan) or self._best(here, plan)
-        if option is None:
+        if found is not None:
+            here = replace(here, ahead={})  # what lies behind an end is not come to
+        choice = self._first(here, plan) or self._best(here, plan)
+        if choice is None:
             return self._end(here, self._plan(here, ()) if plan.act is Act.TEST else plan)
-        if target is not None and target.step in self._blocks and option.test in here.within.get(target.step, ()):
+        if target is not None and choice.block == target.step:
             return None
-        return self._to(here, option)
+        return self._to(here, choice)
 
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with where what is asked here cannot be done; None where what pays most lies ahead."""
         here = self._moment(state, facts, target)
         plan = self._plan(here, here.tests)
-        option = self._best(here, plan)
-        if option is None:
+        choice = self._best(here, plan)
+        if choice is None:
             return self._end(here, self._plan(here, ()) if plan.act is Act.TEST else plan)
-        return None if option.test in here.ahead else self._to(here, option)
+        return self._to(here, choice) if choice.block else None
 
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
         """Why this block may not be entered by word now; empty where it may."""
@@ -109,17 +136,18 @@ class Leader:
         once_more = {
             test for test in belief.evidence if test not in belief.again and second_look(test) not in state.chosen
         }
-        within: dict[str, dict[str, int]] = {}
+        within: dict[str, dict[str, Inside]] = {}
         for block in self._open_blocks(belief):
             fresh = block.step not in entered or (target is not None and target.step == block.step)
             within[block.step] = {
-                test: way.steps
+                test: way
                 for test, way in self._blocks[block.step].items()
                 if not way.closed_by & broken and (test in once_more if test in belief.evidence else fresh)
             }
-        ahead = frozenset[str]()
+        ahead: Mapping[str, Inside] = {}
         if target is not None and target.step not in self._blocks:
-            ahead = self._ahead(target, state.position.stack) - belief.evidence.keys()
+            ways = self._ahead(target, state.position.stack)
+            ahead = {test: way for test, way in ways.items() if test not in belief.evidence}
         return _Moment(
             state=state,
             belief=belief,
@@ -132,9 +160,6 @@ class Leader:
     def _open_blocks(self, belief: Belief) -> list[Block]:
         blocks = self._reasoner.model.blocks
         return [each for each in blocks if each.step in self._blocks and is_open(each.opened_by, belief.evidence)]
-
-    def _asked_ahead(self, target: Frame, stack: tuple[Frame, ...]) -> frozenset[str]:
-        return asked_ahead(self._reasoner.model, self._library, target, stack)
 
     def _plan(self, here: _Moment, among: Collection[str]) -> Plan:
         return self._thoughts.plan(here.state, here.belief, among, here.cannot)
@@ -151,7 +176,7 @@ class Leader:
         belief, _ = self._thoughts.after(facts)
         return findings.finding_stands(self._reasoner, belief, found.fault) is not Standing.OUTWEIGHED
 
-    def _first(self, here: _Moment, plan: Plan) -> Option | None:
+    def _first(self, here: _Moment, plan: Plan) -> _Choice | None:
         """The cheap facts that are still to be had, before anything is weighed."""
         if plan.act is not Act.TEST:
             return None
@@ -160,21 +185,48 @@ class Leader:
             tests = here.within.get(block.step, {}) if block.first else {}
             option = next((option for option in fresh if option.test in tests), None)
             if option is not None:
-                return option
+                return _Choice(option=option, block=block.step)
         return None
 
-    def _best(self, here: _Moment, plan: Plan) -> Option | None:
-        """The test that pays most and can be had, where testing pays."""
+    def _best(self, here: _Moment, plan: Plan) -> _Choice | None:
+        """The test that pays most where it can be had, the way there counted, where testing pays."""
         if plan.act is not Act.TEST:
             return None
-        return next((option for option in plan.options if option.test in here.tests), None)
+        gains = {option.test: option.gain_bits for option in plan.options}
+        odds: dict[str, Mapping[str, float]] = {}
+        places = [("", here.ahead), *here.within.items()]
+        found = [
+            _Choice(option=option, block=block, rate=self._rate(here, option, ways[option.test], gains, odds))
+            for option in plan.options
+            for block, ways in places
+            if option.test in ways
+        ]
+        return max(found, key=lambda choice: choice.rate, default=None)
 
-    def _to(self, here: _Moment, option: Option) -> Led:
-        """Into the block with the shortest way to the test."""
-        steps = {step: tests[option.test] for step, tests in here.within.items() if option.test in tests}
+    def _rate(
+        self,
+        here: _Moment,
+        option: Option,
+        way: Inside,
+        gains: Mapping[str, float],
+        odds: dict[str, Mapping[str, float]],
+    ) -> float:
+        """Bits a minute of going this way: what else is told on it counts half, for it tells much the same; and it must
+        come out so that it leads there. `odds`: of the values of the tests that were looked at already."""
+        share = UNUSUAL**way.turns
+        for test, value in way.needs:
+            if test not in odds:
+                odds[test] = value_odds(self._reasoner.network, here.belief, test)
+            share *= max(odds[test][value], SELDOM)
+        beside = sum(gains.get(test, 0.0) for test in way.asks if test not in here.belief.evidence)
+        return (share * option.gain_bits + BESIDE * beside) / (option.counted_min + way.minutes)
+
+    def _to(self, here: _Moment, choice: _Choice) -> Led:
+        """Into the block."""
+        option = choice.option
         why = Plan(act=Act.TEST, name=option.test, minutes=0.0, odds=0.0, without_min=0.0, options=(option,))
         return Led(
-            step=min(steps, key=lambda step: steps[step]),
+            step=choice.block,
             why=say_plan(self._reasoner, here.belief, why),
             briefly="" if option.again else f"Next the {self._reasoner.model.test(option.test).say}.",
             test=option.test,

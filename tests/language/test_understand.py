@@ -40,6 +40,12 @@ CAUTION = Expected(controls=ALWAYS, acknowledge=("area is clear", "the area is c
         ("12.4 V", READ, GiveReading(value=12.4, unit="V", words="12.4 v", spoken="twelve point four volts")),
         ("P0335", Expected(controls=ALWAYS, codes=True), GiveCode(code="P0335", words="p0335")),
         ("no more codes", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
+        ("it's a diesel", ASK, GiveControl(control=Control.DIESEL)),
+        (
+            "it is a diesel",
+            Expected(controls=ALWAYS, results={"d": ("diesel",)}, answers={"d": "it is a diesel"}),
+            GiveResult(result="d", words="diesel"),
+        ),
         ("bolt is out", Expected(controls=ALWAYS, done=("bolt is out",)), GiveControl(control=Control.DONE)),
     ],
 )

@@ -286,6 +286,18 @@ def test_the_finding_keeps_what_the_odds_said_and_the_repair_that_was_confirmed(
     assert record.finding.repair == ""
 
 
+def test_a_repair_without_cure_is_called_what_the_fault_model_calls_it() -> None:
+    """Not by its id; parts of a finding that follow a semicolon begin small, abbreviations aside."""
+    bench = sample_job(ended=False)
+    shown = {"proved": ["The pump is silent.", "A fuse is blown.", "ECU supply is good."]}
+    bench.add(FactKind.FINDING_REACHED, "no-spark-found", {"fault": "pump-feed", **shown})
+    bench.add(FactKind.REPAIR_FAILED, None, {"fault": "pump-dead", "minutes": 40})
+    record = build_record(bench.entries(), PROCEDURES, fault_names={"pump-dead": "a dead fuel pump"})
+    assert record.finding is not None
+    assert record.finding.failed == ("a dead fuel pump, 40 min",)
+    assert "The pump is silent; a fuse is blown; ECU supply is good" in html_text(record, same)
+
+
 def test_a_finding_that_was_gone_back_from_no_longer_stands() -> None:
     """Neither in the record nor in the line about the job; what is found later does."""
     bench = sample_job(ended=False)

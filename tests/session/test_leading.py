@@ -13,7 +13,7 @@ from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
 from assistant.record.build import build_record
 from assistant.session.adviser import Adviser
-from assistant.session.blocks import asked_in_blocks
+from assistant.session.blocks import Walk
 from assistant.session.thoughts import Thoughts, belief_of
 from assistant.wiring import load_library, load_model
 from tests.procedures.fault_player import usual_answers
@@ -63,8 +63,9 @@ def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reas
     lead(room, library, "no-start/security")
     assert changes(room) == []
     lead(room, library, "no-start/prime")
-    (chosen,) = changes(room)
-    assert (chosen["to"], chosen["instead"], chosen["test"]) == ("prime", "visual", "pump-prime")
+    battery, chosen = changes(room)
+    assert (battery["to"], battery["instead"]) == ("battery", "visual")
+    assert (chosen["to"], chosen["instead"], chosen["test"]) == ("prime", "cranking", "pump-prime")
     said = next(line["said"] for line in room.trace if chosen["why"] in line["said"])
     assert str(chosen["why"]).startswith("Next the ")
     assert said
@@ -115,7 +116,7 @@ def test_an_end_that_leaves_the_fault_open_claims_nothing(library: Library, reas
 
 def test_every_block_stands_in_the_procedure_and_asks_something(library: Library, reasoner: Reasoner) -> None:
     """What belongs to a block ends where the next begins: the spark check is not part of reading codes."""
-    blocks = asked_in_blocks(reasoner.model, library)
+    blocks = Walk(reasoner.model, library).in_blocks()
     assert set(blocks) == {block.step for block in reasoner.model.blocks}
     assert all(blocks.values())
     assert "spark-check" in blocks["spark"]
@@ -137,7 +138,7 @@ def test_after_a_told_leak_no_block_is_led_to_for_what_could_light_it(library: L
         state = replace(state, chosen=state.chosen | {led.step, second_look(led.test)})
     assert chosen
     assert not [led.why for led in chosen for words in turned if f"Next the {words}," in led.why]
-    blocks = asked_in_blocks(reasoner.model, library)
+    blocks = Walk(reasoner.model, library).in_blocks()
     asked = {test.say: test.id for test in reasoner.model.tests}
     for led in chosen:
         name = next(words for words in asked if led.why.startswith((f"Next the {words},", f"Once more the {words},")))
@@ -202,6 +203,20 @@ def test_told_wrong_fuel_stands_before_the_block_that_was_named(
     turns = led.type("take me to the cranking check", "eyes are covered", "done")
     assert "The wrong fuel is in it, so the engine must not turn." in [text for turn in turns for text in turn["said"]]
     assert led.conversation.state.mode in (Mode.CAUTIONING, Mode.GATING)
+
+
+@pytest.mark.parametrize("leads", [True, False])
+def test_a_late_diesel_leaves_the_work_for_another_fuel(library: Library, reasoner: Reasoner, *, leads: bool) -> None:
+    """Led or by the book, in the middle of a block, the job goes where its intake would have gone; once is enough."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=leads)
+    lead(room, library, SAFE)
+    (turn, *_) = room.type("change the fuel to diesel")
+    assert turn["said"][:2] == ["Fuel: diesel.", "What I know was for another fuel."]
+    assert (turn["step"], turn["mode"]) == ("other-fuel", "closing")
+    assert room.conversation.state.vehicle["fuel"] == "diesel"
+    assert fold(library, room.facts) == room.conversation.state
+    (again,) = room.type("change fuel to diesel")
+    assert again["said"][0] == "Diesel is noted already."
 
 
 def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Library, reasoner: Reasoner) -> None:

@@ -83,7 +83,14 @@ def fault_name(record: JobRecord, fault: str | None) -> str:
 
 def joined(parts: Sequence[str]) -> str:
     """Sentences as one line."""
-    return "; ".join(part.rstrip(". ") for part in parts)
+    first, *more = (part.rstrip(". ") for part in parts) if parts else ("",)
+    return "; ".join([first, *(_within(part) for part in more)])
+
+
+def _within(part: str) -> str:
+    """A sentence as it reads behind a semicolon: an abbreviation keeps its capitals."""
+    word = part.split(maxsplit=1)[0] if part else ""
+    return part[:1].lower() + part[1:] if word[1:].islower() or word == "A" else part
 
 
 def _chance(record: JobRecord, fault: str | None, likely: float | None) -> str:

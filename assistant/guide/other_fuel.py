@@ -1,0 +1,40 @@
+"""The fuel corrected late in a job: what was worked on is left, and the job goes where its intake would have gone."""
+
+from __future__ import annotations
+
+from assistant.facts import FactKind
+from assistant.guide.leading import change, left
+from assistant.guide.places import Library
+from assistant.guide.state import Frame
+from assistant.guide.turn import Led, Making, Refused
+from assistant.procedure.model import Kind
+
+FUEL = "fuel"
+DIESEL = "diesel"
+
+
+def burns_diesel(making: Making) -> Frame | None:
+    """Keep that the car burns diesel. The step to go on with, which asks for whatever is off the car; None where the
+    work goes on as it is. Raises Refused in the words that say why not."""
+    state = making.state
+    if state.vehicle.get(FUEL) == DIESEL:
+        raise Refused("Diesel is noted already.")
+    making.note(FactKind.VEHICLE_NOTED, {"fact": FUEL, "value": DIESEL, "by": "technician"} | making.hearing())
+    making.say("Fuel: diesel.", "readback")
+    to = way_of(making.library, state.root, FUEL, DIESEL)
+    if to is None:
+        return None
+    return change(making, Led(step=to, why="What I know was for another fuel."), left(state) | {"by": "technician"})
+
+
+def way_of(library: Library, root: str, fact: str, value: str) -> str | None:
+    """The step of the root procedure to which its intake leads a car of which this is so; None where it asks nothing of
+    the kind, or goes on asking."""
+    for step in library[root].steps:
+        called = library[step.calls] if step.kind is Kind.CALL and step.calls is not None else None
+        for asked in called.steps if called is not None else ():
+            told = next((result for result in asked.results if asked.vehicle == fact and result.id == value), None)
+            end = called.step(told.goes) if called is not None and told is not None else None
+            if end is not None and end.kind is Kind.RETURN:
+                return next(result.goes for result in step.results if result.id == end.outcome)
+    return None
