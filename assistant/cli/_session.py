@@ -45,6 +45,7 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             type=click.Choice([*(each.value for each in Signal), ALL]),
             help="Leave out a tone that stands for words, or all; may be given again.",
         ),
+        click.option("--early-tone", is_flag=True, help="A soft tone once you fall silent, before it is worked out."),
         _options.microphone,
         _options.speaker,
         click.option("--engine", type=click.Choice(ENGINES), default="auto", help="The recogniser."),
@@ -90,6 +91,7 @@ def read_wishes(
     speak: str | None,
     cut_in: bool,
     no_tone: tuple[str, ...],
+    early_tone: bool,
     phone: bool,
     phone_address: str | None,
     phone_port: int | None,
@@ -112,6 +114,9 @@ def read_wishes(
         raise UsageError("--speaker goes with --say speaker; this session does not speak through one.")
     if screen_port is not None and not (screen or phone):
         raise UsageError("--screen-port goes with --screen.")
+    without = set(Signal if ALL in no_tone else map(Signal, no_tone))
+    if not early_tone:
+        without.add(Signal.HEARD)  # what it costs hearing is not measured
     return Wishes(
         hear=hear,
         say=say,
@@ -128,7 +133,7 @@ def read_wishes(
         screen_port=screen_port,
         manner=Manner(speak) if speak else None,
         cut_in=cut_in,
-        without_tones=frozenset(Signal if ALL in no_tone else map(Signal, no_tone)),
+        without_tones=frozenset(without),
         phone=phone,
         phone_address=phone_address,
         phone_port=phone_port,

@@ -135,5 +135,5 @@ def test_the_page_of_the_package_points_at_no_picture_that_is_not_there(installe
     text = str(page.get_payload())
     assert page["Description-Content-Type"] == "text/markdown"
     assert text.startswith("# hoodside") and "Try it" in text
-    assert "(A picture in the sources: Share of phrases heard right" in text
+    assert "(A picture in the sources: The page while the starter is to be turned" in text
     assert re.findall(r"\]\((?!https://)", text) == []
