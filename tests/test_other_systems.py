@@ -44,7 +44,7 @@ if SYSTEM == "win32":
 
 import assistant
 for module in pkgutil.walk_packages(assistant.__path__, "assistant."):
-    if not module.name.endswith("__main__"):
+    if not module.name.endswith("__main__") and ".migrations." not in module.name:  # run by their tool, never imported
         importlib.import_module(module.name)
 
 from assistant.adapters.process_memory import peak_memory_kb

@@ -22,7 +22,7 @@ from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
-from assistant.guide.words import current_words, hint, left_words, open_words, where_words
+from assistant.guide.words import NO_AID, current_words, hint, left_words, open_words, where_words
 from assistant.language.manner import Manner
 from assistant.language.model import BY_MACHINE, Control, TakeTo
 from assistant.language.speak import say_list, say_seconds
@@ -35,9 +35,6 @@ DROPPED_BY_NO = {
     Mode.EXCUSING: FactKind.CANNOT_DECLINED,
 }
 """Modes that ask something over another, and what a no to it becomes."""
-
-
-NO_AID = "There is no page or phone here that could do that."
 
 
 def obey(making: Making, control: Control) -> None:

@@ -42,6 +42,8 @@ SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
 SPOKEN_CHOICES = 5
 """More choices than this are not read out: the ear does not keep them. Source: judgement."""
 
+NO_AID = "There is no page or phone here that could do that."
+
 RELEASE = {"crank": "Release the key.", "spray": "Release the nozzle.", "puff": "Release the nozzle."}
 """What to let go of, by timed action."""
 

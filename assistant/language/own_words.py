@@ -29,7 +29,7 @@ _TRAILS = """
     | tell) | on this one | on this car | on this thing | alright | okay | then | again | actually | really
     | at least"""
 _CORRECTIONS = """
-    no | no wait | wait | wait no | sorry | no sorry | i mean | correction | make that | scratch that | rather
+    no | no wait | wait | wait no | sorry | no sorry | [no] i mean | correction | make that | scratch that | rather
     | no make that | sorry make that | i meant | hang on | no hang on"""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import socket
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -70,7 +71,8 @@ def ask(site: Any, *, method: str, path: str, query: bytes, headers: list[tuple[
         "raw_path": path.encode("utf-8", "replace"), "query_string": query, "root_path": "", "scheme": "http",
         "headers": headers, "client": ("127.0.0.1", 5), "server": ("127.0.0.1", 4663),
     }  # fmt: skip
-    asyncio.run(asyncio.wait_for(site(scope, receive, send), 30))
+    with ThreadPoolExecutor(max_workers=1) as apart:  # a browser's client may have a loop of its own in this thread
+        apart.submit(asyncio.run, asyncio.wait_for(site(scope, receive, send), 30)).result()
     return told[0]
 
 

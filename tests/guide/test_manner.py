@@ -80,7 +80,7 @@ def test_what_was_only_guessed_or_corrected_is_read_back(library):
     job = Led(library, "battery-state", manner=Manner.BRIEF).until("posts", mode=Mode.ASKING)
     guessed = GiveResult(result="tight", words="tight and clean", guessed=True)
     assert advance(library, job.state, guessed, job.state.at_s).state.mode is Mode.CONFIRMING
-    assert job.say("tight and clean no loose clamp").state.mode is Mode.CONFIRMING
+    assert job.say("tight and clean, no, i mean loose clamp").state.mode is Mode.CONFIRMING
 
 
 @pytest.mark.parametrize(("said", "mode"), [("twelve point four five volts", Mode.CONFIRMING), ("13 volts", None)])
