@@ -32,6 +32,7 @@ _BUSY_EACH, _IDLE_EACH = STEP, 3 * STEP  # levels between looks: 0.08 s while so
 _BEFORE = 13 * LEVEL_RATE_HZ  # levels before a burst that its judgement looks at
 _WINDOW = 30 * LEVEL_RATE_HZ  # levels of which the course is followed, more where a burst is longer
 _SETTLE = 70  # levels after an end that its judgement looks at: 0.56 s
+_SETTLE_ENGINE = 250  # the same where an engine was heard, which may be hidden for a moment: 2 s
 _LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
 _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
 _GONE = 8  # levels that an end must lie back to be told of
@@ -241,7 +242,9 @@ class CrankEar:
         """Whether it is too soon to judge it."""
         now = self._track.now
         if stay.ran_to is None:
-            return now < stay.stop + _SETTLE and stay.stop - stay.start < LONGEST_S * LEVEL_RATE_HZ
+            turning = self._turning
+            settle = _SETTLE_ENGINE if turning is not None and turning.caught else _SETTLE
+            return now < stay.stop + settle and stay.stop - stay.start < LONGEST_S * LEVEL_RATE_HZ
         return now < stay.ran_to + _SETTLE and stay.ran_to - stay.stop < RUN_TOLD_S * LEVEL_RATE_HZ
 
     def _judge(self, stay: _Stay) -> list[Event]:
@@ -258,7 +261,10 @@ class CrankEar:
         near = case.moved(-self._track.first)
         hz = None if case.pulses is None else case.pulses.hz
         trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
-        return [Ended(burst=to_burst(case, self.cylinders), trace=trace)]
+        burst = to_burst(case, self.cylinders)
+        if turning is not None and turning.caught and burst.caught is False:
+            burst = replace(burst, caught=None)  # an engine was told of: what is told now must not deny it
+        return [Ended(burst=burst, trace=trace)]
 
     def _weigh(self, stay: _Stay) -> Case | None:
         """The likeliest case of it, by the course and by the physical tests, in all that is heard by now."""
