@@ -7,6 +7,7 @@ again over all that was heard of it, as `ear.listen` judges a whole sound.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -131,6 +132,7 @@ class CrankEar:
         self._told_to = 0  # what began before was told of
         self._rejected: list[_Stay] = []  # were no starters as far as they went
         self._next_look = 0
+        self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
         """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
@@ -157,6 +159,7 @@ class CrankEar:
     def _look(self, *, over: bool) -> list[Event]:
         """All whole bursts that can be judged by now. `over`: nothing more will be heard."""
         self._track.look()
+        self._followed = None
         now, events = self._track.now, list[Event]()
         self._read_open()
         while (due := self._due(over=over)) is not None:
@@ -220,7 +223,9 @@ class CrankEar:
         track = self._track
         low = track.now - _WINDOW if self._turning is None else min(track.now - _WINDOW, self._turning.start - _SETTLE)
         skip = max(0, low - track.first) // STEP
-        spans = follow(track.odds[skip:], track.levels[skip * STEP :])
+        if self._followed is None or self._followed[0] != skip:
+            self._followed = skip, follow(track.odds[skip:], track.levels[skip * STEP :])
+        spans = self._followed[1]
         for place, span in enumerate(spans):
             if span.part != STARTER:
                 continue

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TypeVar
 
 import pytest
 
@@ -28,6 +29,23 @@ def elsewhere() -> MemoryJournal:
     return MemoryJournal(lambda: "2031-04-30T08:00:00Z")
 
 
+Opened = TypeVar("Opened", SqliteJournal, PostgresJournal)
+
+
+def closed_after(make: Callable[[], Opened]) -> Iterator[Callable[[], Opened]]:
+    """What opens one more; all that were opened are closed once the test is over."""
+    opened: list[Opened] = []
+
+    def open_one() -> Opened:
+        one = make()
+        opened.append(one)
+        return one
+
+    yield open_one
+    for one in opened:
+        one.close()
+
+
 class TestMemoryJournal(LogSuite):
     """In memory."""
 
@@ -43,16 +61,7 @@ class TestSqliteJournal(LastingJournalSuite):
     @pytest.fixture
     def reopen(self, tmp_path: Path, utc: list[str]) -> Iterator[Callable[[], SqliteJournal]]:
         """Opens the same store once more, as another program would."""
-        opened: list[SqliteJournal] = []
-
-        def open_one() -> SqliteJournal:
-            one = SqliteJournal(tmp_path, lambda: utc[0], busy_s=2.0)
-            opened.append(one)
-            return one
-
-        yield open_one
-        for one in opened:
-            one.close()
+        yield from closed_after(lambda: SqliteJournal(tmp_path, lambda: utc[0], busy_s=2.0))
 
     @pytest.fixture
     def journal(self, reopen: Callable[[], SqliteJournal]) -> SqliteJournal:
@@ -77,16 +86,7 @@ class TestPostgresJournal(LastingJournalSuite):
     @pytest.fixture
     def reopen(self, shop: Shop, utc: list[str]) -> Iterator[Callable[[], PostgresJournal]]:
         """Opens the same store once more, as another program would."""
-        opened: list[PostgresJournal] = []
-
-        def open_one() -> PostgresJournal:
-            one = PostgresJournal(shop.account("everything", *ALL), lambda: utc[0])
-            opened.append(one)
-            return one
-
-        yield open_one
-        for one in opened:
-            one.close()
+        yield from closed_after(lambda: PostgresJournal(shop.account("everything", *ALL), lambda: utc[0]))
 
     @pytest.fixture
     def journal(self, reopen: Callable[[], PostgresJournal]) -> PostgresJournal:
