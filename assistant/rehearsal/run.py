@@ -28,7 +28,6 @@ from assistant.session.conversation import Conversation
 from assistant.session.opening import start_job
 from assistant.session.trace import Trace
 from assistant.wiring import can_lead, load_library, make_adviser, model_for, open_journal, shipped_procedures
-from assistant.wiring.fault_names import fault_names
 from assistant.wiring.stage import local_time, speak_through, technicians_synthesiser
 
 SNR_DB = 15.0
@@ -158,7 +157,8 @@ def rehearse(
         for exchange in play(stage, technician, conversation):
             exchanges.append(exchange)
             tell(exchange)
-    record = build_record(journal.entries(car.name), library, fault_names(procedure_id, procedure))
+    names = {fault.id: fault.say for fault in model.faults} if model else {}
+    record = build_record(journal.entries(car.name), library, names)
     facts = journal.facts(car.name)
     journal.close()
     voice.close()
