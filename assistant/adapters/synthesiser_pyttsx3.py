@@ -25,6 +25,9 @@ _QUIET = 33
 _PATIENCE_S = 10.0
 """A sentence takes about 20 ms; an engine that needs longer than this hangs."""
 
+_TRIES = 5
+"""Renderings of one sentence before the engine counts as broken: one in some ten thousand is cut (see `_render`)."""
+
 _LIBRARY = "libespeak-ng.so.1"
 
 _REMEMBERED = 256
@@ -67,6 +70,7 @@ class _Engine:
         self._espeak = sys.platform.startswith("linux")  # elsewhere the system's own voice speaks
         self._faults: list[str] = []
         self._finished = threading.Event()
+        self._cut = False
         self._pyttsx3: Any = self._thread.submit(self._start).result()
 
     def render(self, text: str, *, voice: str, words_per_minute: int) -> tuple[NDArray[np.int16], int]:
@@ -90,18 +94,30 @@ class _Engine:
         return engine
 
     def _render(self, text: str, voice: str, words_per_minute: int) -> tuple[NDArray[np.int16], int]:
-        with TemporaryDirectory(prefix="hoodside-") as folder:
-            file = Path(folder) / "said.wav"
+        """pyttsx3 begins each run by stopping what still speaks, and it may take the change of rate before for that:
+        then it cuts the new sentence, mostly to nothing, and calls it finished. A caution must not be lost so."""
+        for _ in range(_TRIES):
             try:
-                self._save(text, file, voice, words_per_minute)
-                spoken, spoken_hz = soundfile.read(file, dtype="int16", always_2d=True)
+                spoken, spoken_hz = self._render_once(text, voice, words_per_minute)
             except (RuntimeError, ValueError, OSError) as error:
                 raise _no_speech(error) from error
+            if spoken.size and not self._cut:
+                return spoken, spoken_hz
+        raise _no_speech(f"the speech engine cut one sentence {_TRIES} times")
+
+    def _render_once(self, text: str, voice: str, words_per_minute: int) -> tuple[NDArray[np.int16], int]:
+        with TemporaryDirectory(prefix="hoodside-") as folder:
+            file = Path(folder) / "said.wav"
+            self._save(text, file, voice, words_per_minute)
+            if self._cut and not file.exists():
+                return np.zeros(0, dtype=np.int16), 1
+            spoken, spoken_hz = soundfile.read(file, dtype="int16", always_2d=True)
         return spoken[:, 0], spoken_hz
 
     def _save(self, text: str, file: Path, voice: str, words_per_minute: int) -> None:
         self._faults.clear()
         self._finished.clear()
+        self._cut = False
         self._pyttsx3.setProperty("voice", voice)
         self._pyttsx3.setProperty("rate", words_per_minute)
         if self._espeak:
@@ -117,7 +133,8 @@ class _Engine:
     def _note_fault(self, exception: Exception, **_others: object) -> None:
         self._faults.append(str(exception))
 
-    def _note_finish(self, **_others: object) -> None:
+    def _note_finish(self, *, completed: bool, **_others: object) -> None:
+        self._cut = self._cut or not completed
         self._finished.set()
 
 
@@ -164,7 +181,7 @@ def _wait_for_rate() -> None:
     _espeak.Synchronize()
 
 
-def _no_speech(error: Exception) -> SetupError:
+def _no_speech(error: Exception | str) -> SetupError:
     return SetupError(
         f"This machine cannot speak: {error}. Install the parts again with "
         "'pip install --force-reinstall pyttsx3 espeakng-loader', or go on with --say silent."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import importlib
 import os
 import shutil
 import subprocess
@@ -48,6 +49,35 @@ def test_rate_takes_effect_on_the_very_sentence() -> None:
     slow, fast = lengths[::2], lengths[1::2]
     assert min(slow) > 1.5 * max(fast)
     assert max(slow) - min(slow) < 320
+
+
+def test_a_sentence_that_the_engine_cuts_is_spoken_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """pyttsx3 takes the last change of rate for speech now and then, and stops the sentence after it: none is lost."""
+    Pyttsx3Synthesiser().render(SENTENCE, words_per_minute=165, rate_hz=22_050)
+    espeak = importlib.import_module("pyttsx3.drivers._espeak")
+    speaking, synth = espeak.IsPlaying, espeak.Synth
+    mistaken: list[bool] = []
+
+    def mistake() -> int:
+        return int(mistaken.pop()) if mistaken else int(speaking())
+
+    def cut(*words: object, **options: object) -> int:
+        answer: int = synth(*words, **options)
+        if cuts:
+            cuts.pop()
+            espeak.Cancel()
+        return answer
+
+    monkeypatch.setattr(espeak, "IsPlaying", mistake)
+    monkeypatch.setattr(espeak, "Synth", cut)
+    for _ in range(20):
+        mistaken, cuts = [True], [True]
+        pcm = Pyttsx3Synthesiser().render(SENTENCE, words_per_minute=165, rate_hz=22_050)
+        assert pcm.size > 2 * 22_050
+    nothing = (np.zeros(0, dtype=np.int16), 22_050)
+    monkeypatch.setattr(synthesiser_pyttsx3._Engine, "_render_once", lambda *_asked: nothing)
+    with pytest.raises(SetupError, match="cut one sentence"):
+        Pyttsx3Synthesiser().render(SENTENCE, words_per_minute=165, rate_hz=22_050)
 
 
 def test_two_voices_in_turn_stay_apart() -> None:
