@@ -23,8 +23,9 @@ from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import NO_AID, current_words, hint, left_words, open_words, where_words
+from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
-from assistant.language.model import BY_MACHINE, Control, TakeTo
+from assistant.language.model import BY_MACHINE, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
 
@@ -91,7 +92,7 @@ def _options(making: Making) -> None:
     said = answers(making.library, making.state)
     if said:
         making.say(f"Say {say_list(said, last='or')}.")
-    making.say("Or stop, pause, say again, go back, skip, where am i, how long, note, strike that, end job.")
+    making.say(f"Or {names_of_commands()}")
 
 
 def _how_long(making: Making) -> None:
@@ -377,3 +378,6 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.SAME_CAR: _same_car,
     Control.DIESEL: _diesel,
 }
+
+OBEYS = frozenset(_OBEY)
+"""The commands that the guide does."""

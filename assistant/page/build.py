@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from assistant.guide import Mode
-from assistant.language.commands import CUTS_SPEECH, control_of, phrase_of
-from assistant.language.model import Control
+from assistant.language.commands import CUTS_SPEECH, Control, control_of, phrase_of
 from assistant.language.questions import I_FOUND
 from assistant.page.model import Band, Bar, Button, Clock, Heard, Level, Page, Plot
 from assistant.ports import Gauge, Turned, View
@@ -12,7 +11,7 @@ from assistant.ports import Gauge, Turned, View
 _TONE = "[tone]"
 """How a tone is written among what was said; nobody needs to read it."""
 
-_HANDS = (Control.STOP, Control.PAUSE, Control.SAY_AGAIN, Control.GO_BACK)
+_HANDS = tuple(phrase_of(each) for each in Control if each.row.at_hand)
 """What is reached for most, always in the same place."""
 
 _MODES = {
@@ -98,15 +97,14 @@ def page_of(view: View) -> Page:
 def _parted(view: View) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """What leads on, what is reached for most, and all else; together each phrase that can be said, once."""
     answers = tuple(words for words in view.can_say if words in view.glance.answers)
-    named = {phrase_of(control) for control in _HANDS}
-    hands = tuple(words for words in view.can_say if words not in answers and _plain(words) in named)
+    hands = tuple(words for words in view.can_say if words not in answers and _plain(words) in _HANDS)
     kept = {*answers, *hands, *view.glance.examples}
     return answers, hands, tuple(words for words in view.can_say if words not in kept)
 
 
 def _plain(words: str) -> str:
     """The command at the end of the words, without an attention word before it."""
-    return next((p for p in (phrase_of(control) for control in _HANDS) if words == p or words.endswith(f" {p}")), words)
+    return next((p for p in _HANDS if words == p or words.endswith(f" {p}")), words)
 
 
 def _button(view: View, words: str) -> Button:

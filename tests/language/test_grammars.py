@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from assistant.grammar.automaton import automaton_of
-from assistant.language.commands import ALWAYS, COMMAND_PHRASES, ROW_OF, Stakes
+from assistant.language.commands import ALWAYS, COMMAND_PHRASES, Stakes
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
@@ -43,7 +43,7 @@ def test_every_command_legal_now_is_tagged_with_its_control():
     automaton = automaton_of(grammar_of(Expected(controls=frozenset(Control), places=places)))
     for control, phrases in COMMAND_PHRASES.items():
         for words in phrases:
-            said = f"{words} the spark check" if ROW_OF[control].followed else words
+            said = f"{words} the spark check" if control.row.followed else words
             assert automaton.tags(said.split()) == (control.value,)
 
 

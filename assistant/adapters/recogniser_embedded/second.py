@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from assistant.hearing.trust import Thresholds
-from assistant.language.commands import ROW_OF, Stakes
+from assistant.language.commands import Stakes
 from assistant.language.grammars import says_all
 from assistant.language.model import Heard
 from assistant.language.stakes import control_said, stakes_of
@@ -32,5 +32,5 @@ def wants_second(heard: Heard, tags: Collection[str]) -> bool:
         return False
     control = control_said(heard.words, tags)
     if control is not None:
-        return heard.confidence < COMMAND_SECOND_BELOW and not ROW_OF[control].cuts_speech
+        return heard.confidence < COMMAND_SECOND_BELOW and not control.row.cuts_speech
     return stakes_of(heard.words, tags, hazardous=False) is Stakes.ANSWER
