@@ -40,9 +40,9 @@ DROPPED_BY_NO = {
 
 def obey(making: Making, control: Control) -> None:
     """Do what the command says. Raises Refused in the words that say why not."""
-    if control not in _OBEY:
+    if control not in OBEY:
         raise Refused(NO_AID)
-    _OBEY[control](making)
+    OBEY[control](making)
 
 
 def hold(making: Making, kind: FactKind, by: str) -> None:
@@ -342,7 +342,7 @@ def _diesel(making: Making) -> None:
         enter(making, to, "plan")
 
 
-_OBEY: Mapping[Control, Callable[[Making], None]] = {
+OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.STOP: _stop,
     Control.PAUSE: _pause,
     Control.RESUME: _resume,
@@ -378,6 +378,3 @@ _OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.SAME_CAR: _same_car,
     Control.DIESEL: _diesel,
 }
-
-OBEYS = frozenset(_OBEY)
-"""The commands that the guide does."""

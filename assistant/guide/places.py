@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import Condition, begun
 from assistant.procedure.forbidden import REMEDIES, Remedy, forbids, next_remedy
-from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Limit, Procedure, Proof, Step
+from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Procedure, Proof, Step
 
 Library = Mapping[str, Procedure]
 
@@ -99,11 +99,6 @@ def limits_of(library: Library, state: State) -> Mapping[str, float]:
     """Limit id -> value in its own unit, with the vehicle's figures in place of the procedure's."""
     limits = procedure_of(library, state).limits
     return {limit.id: float(state.vehicle.get(limit.id, limit.value)) for limit in limits}
-
-
-def limit_named(library: Library, state: State, name: str) -> Limit:
-    """The limit of that id, as the procedure writes it."""
-    return next(limit for limit in procedure_of(library, state).limits if limit.id == name)
 
 
 VEHICLE_DUTY = ("starter-burst-s", "starter-stop-s", "starter-rest-s")

@@ -5,11 +5,9 @@ from __future__ import annotations
 from assistant.guide import Mode
 from assistant.language.commands import CUTS_SPEECH, Control, control_of, phrase_of
 from assistant.language.questions import I_FOUND
+from assistant.language.speech import TONE
 from assistant.page.model import Band, Bar, Button, Clock, Heard, Level, Page, Plot
 from assistant.ports import Gauge, Turned, View
-
-_TONE = "[tone]"
-"""How a tone is written among what was said; nobody needs to read it."""
 
 _HANDS = tuple(phrase_of(each) for each in Control if each.row.at_hand)
 """What is reached for most, always in the same place."""
@@ -67,7 +65,7 @@ def page_of(view: View) -> Page:
         place=glance.place,
         band=_band(view),
         instruction=view.instruction,
-        said=_said(view),
+        said=said_besides(view),
         answers=tuple(_button(view, words) for words in answers),
         examples=glance.examples,
         passes=glance.passes,
@@ -128,12 +126,12 @@ def _band(view: View) -> Band | None:
     )
 
 
-def _said(view: View) -> tuple[str, ...]:
+def said_besides(view: View) -> tuple[str, ...]:
     """The sentences last said, in order, without those that stand elsewhere already."""
     return tuple(
         each
         for each in view.said
-        if each != _TONE and each not in view.instruction and not (view.caution and view.caution in each)
+        if each != TONE and each not in view.instruction and not (view.caution and view.caution in each)
     )
 
 

@@ -15,7 +15,6 @@ from assistant.guide.places import (
     forbidden_now,
     gate_now,
     is_spray,
-    limit_named,
     limits_of,
     may_check,
     may_leave,
@@ -63,13 +62,6 @@ def test_a_job_older_than_the_table_is_held_by_vapour_alone():
 def test_a_guarded_job_is_held_by_the_whole_table():
     """A leak forbids the spark, too, where the table holds."""
     assert forbidden_now(LIBRARY, at("jump", bay=so(Condition.LEAK), guarded=True)) is not None
-
-
-def test_a_limit_is_found_by_its_name_among_several():
-    """Not the first that comes."""
-    (good,) = SMALL.limits
-    library = {"small": replace(SMALL, limits=(replace(good, id="other", value=1.0), good))}
-    assert limit_named(library, at("volts"), "good").value == 12.4
 
 
 def test_the_vehicles_limit_wins():
