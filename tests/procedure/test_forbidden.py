@@ -1,0 +1,126 @@
+"""The table of forbidden work, told a second time: who changes what may hurt somebody has to say so twice."""
+
+import pytest
+
+from assistant.procedure.condition import UNDOES, C
+from assistant.procedure.forbidden import (
+    ASSERTS,
+    NEVER_LEFT,
+    REMEDIES,
+    REPAIRED,
+    SAID_BY,
+    forbids,
+    forbids_hazards,
+    next_remedy,
+    remedies_in_turn,
+)
+from assistant.procedure.model import Hazard as H
+from assistant.procedure.model import Kind, Place, Step
+
+BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
+TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE}
+LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT}
+NOT_IN = {
+    H.CRANKING: TURNS,
+    H.RUNNING_ENGINE: TURNS | {C.TESTER_HUNG},
+    H.SPRAYING: LETS_OUT | {C.WRONG_FUEL, C.LINE_OPEN},
+    H.OPEN_FUEL_LINE: LETS_OUT | {C.KEY_ON, C.PRESSURE_UP},
+    H.EXPOSED_SPARK: BURNS | {C.VAPOUR, C.PACK_ON},
+    H.HOT_WORK: BURNS | {C.VAPOUR},
+    H.BATTERY_CLAMP: BURNS | {C.VAPOUR, C.PACK_ON, C.KEY_ON, C.BATTERY_UNSAFE},
+    H.HIGH_SECONDARY_VOLTAGE: {C.KEY_ON},
+}
+"""Each hazard, and what it may not begin in. Source: the table's own sentences."""
+
+UNLESS_NEEDED = {
+    H.CRANKING: {C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN},
+    H.RUNNING_ENGINE: {C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN},
+    H.OPEN_FUEL_LINE: {C.KEY_ON, C.PRESSURE_UP},
+    H.BATTERY_CLAMP: {C.PACK_ON},
+}
+"""Of these, what a step may ask for that is done with it so."""
+
+FIRST = {
+    C.LEAK: {C.KEY_ON}, C.WRONG_FUEL: {C.KEY_ON}, C.LINE_OPEN: {C.KEY_ON}, C.TESTER_HUNG: {C.KEY_ON},
+    C.VAPOUR: {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
+    C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR},
+    C.PRESSURE_UP: {C.KEY_ON, C.ENGINE_HOT},
+}  # fmt: skip
+"""Each remedy, and what must be made undone before it."""
+
+
+@pytest.mark.parametrize("hazard", list(H), ids=str)
+def test_each_hazard_is_forbidden_in_just_these_states(hazard: H) -> None:
+    """No pair may be dropped, added or let through by a step that does not need it."""
+    assert forbids_hazards(frozenset({hazard})) == NOT_IN.get(hazard, set())
+    everything = tuple(str(condition) for condition in C)
+    let_through = UNLESS_NEEDED.get(hazard, set())
+    assert forbids_hazards(frozenset({hazard}), everything) == NOT_IN.get(hazard, set()) - let_through
+
+
+def test_cranking_alone_may_have_the_key_on() -> None:
+    """It needs it; whoever has hands at the coils of a standing engine does not."""
+    plain = {"id": "it", "say": "Do it.", "minutes": 1.0, "place": Place.HOOD}
+    hands = frozenset({H.HIGH_SECONDARY_VOLTAGE})
+    assert C.KEY_ON in forbids(Step(kind=Kind.INSTRUCT, hazards=hands, **plain))
+    assert C.KEY_ON not in forbids(Step(kind=Kind.CRANK, hazards=hands, **plain))
+
+
+def test_a_step_that_needs_something_undone_is_forbidden_while_it_is_so() -> None:
+    """What `needs` names, and nothing else."""
+    assert forbids_hazards(frozenset(), ("key-off",)) == {C.KEY_ON, *UNDOES["key-off"]}
+    assert forbids_hazards(frozenset()) == frozenset()
+
+
+def test_each_remedy_comes_after_what_makes_it_safe() -> None:
+    """A leak is not mended with the key on, nor a battery changed in vapour."""
+    assert {condition: set(remedy.first) for condition, remedy in REMEDIES.items() if remedy.first} == FIRST
+    clamps = {condition for condition, remedy in REMEDIES.items() if remedy.hazards}
+    assert clamps == {C.PACK_ON, C.CLAMP_OFF}
+    assert {REMEDIES[each].hazards for each in clamps} == {frozenset({H.BATTERY_CLAMP})}
+
+
+def test_each_remedy_undoes_what_forbids_and_fuel_let_out_leaves_vapour() -> None:
+    """By a phrase that says just that; only vapour has none and takes its time."""
+    assert {condition for condition, remedy in REMEDIES.items() if remedy.gate is None} == {C.VAPOUR}
+    for condition, remedy in REMEDIES.items():
+        undone = {one for word in remedy.makes for one in UNDOES.get(word, ())}
+        assert condition in undone or condition is C.VAPOUR
+    assert {condition for condition, remedy in REMEDIES.items() if "vapour" in remedy.makes} == {
+        C.LEAK, C.WRONG_FUEL, C.LINE_OPEN
+    }  # fmt: skip
+    assert REPAIRED == {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE} and NEVER_LEFT == {C.LINE_OPEN}
+
+
+def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
+    """Fuel, clamps and pressure each by their own caution."""
+    cautions = {condition: remedy.caution.id for condition, remedy in REMEDIES.items() if remedy.caution}
+    assert cautions == {
+        C.LEAK: "fuel-out", C.WRONG_FUEL: "fuel-out", C.LINE_OPEN: "fuel-out", C.PRESSURE_UP: "fuel-under-pressure",
+        C.BATTERY_UNSAFE: "clamp-spark", C.PACK_ON: "clamp-spark", C.CLAMP_OFF: "clamp-spark",
+    }  # fmt: skip
+
+
+def test_a_gate_of_a_step_asks_away_only_what_its_phrase_says() -> None:
+    """Each phrase belongs to one gate, and the coil check is passed by the key alone."""
+    assert ASSERTS["coil-volts"] == "key-off"
+    assert SAID_BY["coil-volts"] == {"key is off", "the key is off", "ignition is off"}
+    gates = {remedy.gate.id: condition for condition, remedy in REMEDIES.items() if remedy.gate}
+    for gate, condition in gates.items():
+        assert condition in UNDOES[ASSERTS[gate]]
+        assert SAID_BY[gate] == frozenset(REMEDIES[condition].gate.acknowledge)
+    assert set(ASSERTS) == {*gates, "coil-volts"} == set(SAID_BY)
+
+
+def test_the_way_out_of_everything_at_once_is_this_one() -> None:
+    """Before a spark: key, leak, fuel, lines and can, then the vapour, the battery and its clamps."""
+    everything = frozenset(C)
+    spark = forbids_hazards(frozenset({H.EXPOSED_SPARK}))
+    found = remedies_in_turn(spark, everything)
+    fuel = (C.KEY_ON, C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR)
+    assert found == (*fuel, C.BATTERY_UNSAFE, C.PACK_ON)
+    assert remedies_in_turn(forbids_hazards(frozenset({H.HOT_WORK})), everything) == fuel
+    step = Step(
+        kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.HOOD, hazards=frozenset({H.EXPOSED_SPARK})
+    )
+    assert next_remedy(step, everything) is C.KEY_ON and next_remedy(step, frozenset()) is None
