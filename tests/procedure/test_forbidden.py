@@ -89,7 +89,7 @@ def test_each_remedy_undoes_what_forbids_and_fuel_let_out_leaves_vapour() -> Non
     assert {condition for condition, remedy in REMEDIES.items() if "vapour" in remedy.makes} == {
         C.LEAK, C.WRONG_FUEL, C.LINE_OPEN
     }  # fmt: skip
-    assert REPAIRED == {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE} and NEVER_LEFT == {C.LINE_OPEN}
+    assert {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE} == REPAIRED and {C.LINE_OPEN} == NEVER_LEFT
 
 
 def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
