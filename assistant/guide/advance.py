@@ -218,7 +218,7 @@ def _is_asked(library: Library, state: State, said: Command | Unclear) -> bool:
         case GiveCode():
             return now.codes
         case GiveFacts(facts=facts):
-            return {told.fact for told in facts} <= {each.fact for each in now.several}
+            return bool(facts) and {told.fact for told in facts} <= {each.fact for each in now.several}
 
 
 def _happen(making: Making, event: TimePassed | StarterCommand, at_s: float) -> None:
