@@ -13,6 +13,7 @@ from assistant.procedure.forbidden import (
     forbids_hazards,
     next_remedy,
     remedies_in_turn,
+    why_not,
 )
 from assistant.procedure.model import Hazard as H
 from assistant.procedure.model import Kind, Place, Step
@@ -124,3 +125,58 @@ def test_the_way_out_of_everything_at_once_is_this_one() -> None:
         kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.HOOD, hazards=frozenset({H.EXPOSED_SPARK})
     )
     assert next_remedy(step, everything) is C.KEY_ON and next_remedy(step, frozenset()) is None
+
+
+def plain(*hazards: H, **more: object) -> Step:
+    """A step with these hazards and nothing else."""
+    return Step(
+        kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.HOOD, hazards=frozenset(hazards), **more
+    )
+
+
+def test_it_is_told_why_just_where_it_is_forbidden() -> None:
+    """Each pair by a sentence that names what is so; nothing where nothing forbids."""
+    for hazard in H:
+        for condition in C:
+            said = why_not(plain(hazard), condition)
+            assert bool(said) == (condition in NOT_IN.get(hazard, set())), (hazard, condition, said)
+            needing = why_not(plain(hazard, needs=(str(condition),)), condition)
+            assert bool(needing) == (condition in NOT_IN.get(hazard, set()) - UNLESS_NEEDED.get(hazard, set()))
+    words = {
+        C.LEAK: "leaks", C.WRONG_FUEL: "wrong fuel", C.LINE_OPEN: "line", C.CAN_OUT: "fluid", C.DUCT_OPEN: "duct",
+        C.PROP_IN: "prop", C.VAPOUR: "Vapour", C.TESTER_HUNG: "tester", C.PACK_ON: "jump pack", C.CLAMP_OFF: "clamp",
+        C.BATTERY_UNSAFE: "battery", C.ENGINE_HOT: "hot", C.KEY_ON: "key", C.PRESSURE_UP: "pressure",
+    }  # fmt: skip
+    for hazard, forbidden in NOT_IN.items():
+        assert all(words[condition] in why_not(plain(hazard), condition) for condition in forbidden)
+    assert why_not(plain(H.CRANKING), C.LEAK).endswith("must not turn.")
+    assert why_not(plain(H.EXPOSED_SPARK), C.LEAK).endswith("can light it.")
+    assert why_not(plain(H.SPRAYING), C.LEAK).endswith("no more is let out.")
+
+
+def test_what_a_step_needs_undone_is_told_in_its_own_words() -> None:
+    """The key and the heat by a sentence each, all else by its name."""
+    assert why_not(plain(needs=("key-off",)), C.KEY_ON) == "This is done with the key out."
+    assert why_not(plain(needs=("engine-cool",)), C.ENGINE_HOT) == "This is done on a cool engine."
+    assert why_not(plain(needs=("can-away",)), C.CAN_OUT) == "This is not done with can out."
+    assert why_not(plain(needs=("can-away",)), C.LEAK) == ""
+
+
+def test_nothing_forbids_where_nothing_that_forbids_is_so() -> None:
+    """Other states do not lead to a question."""
+    assert next_remedy(plain(H.CRANKING), frozenset({C.VAPOUR, C.ENGINE_HOT})) is None
+    assert next_remedy(plain(), frozenset(C)) is None
+    assert set(REMEDIES) == set().union(*NOT_IN.values())
+
+
+def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
+    """Fuel out: its vapour and the open line; a clamp: itself and the gas; pressure: all three."""
+    covers = {remedy.caution.id: remedy.caution.covers for remedy in REMEDIES.values() if remedy.caution}
+    assert covers == {
+        "fuel-out": {H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
+        "clamp-spark": {H.BATTERY_CLAMP, H.BATTERY_GAS},
+        "fuel-under-pressure": {H.STORED_PRESSURE, H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
+    }
+    assert all(len(remedy.gate.acknowledge) == 2 for remedy in REMEDIES.values() if remedy.gate)
+    minutes = {condition: remedy.minutes for condition, remedy in REMEDIES.items() if remedy.minutes is not None}
+    assert minutes[C.VAPOUR] == 5.0 and minutes[C.KEY_ON] == minutes[C.PRESSURE_UP] == 0.0
