@@ -7,6 +7,7 @@ import pytest
 from assistant.bay import Bay, Mark, Off
 from assistant.guide.places import (
     MissingStep,
+    action_of,
     band_of,
     burst_ahead_s,
     caution_now,
@@ -229,3 +230,18 @@ def test_a_step_that_is_not_there_is_told(frame):
     """By one family of error, whichever is missing."""
     with pytest.raises(MissingStep, match="gone"):
         step_at(LIBRARY, frame)
+
+
+def test_a_remedy_without_a_caution_is_its_question_alone():
+    """Taking the key out endangers nobody."""
+    coils = having("look", hazards=frozenset({Hazard.HIGH_SECONDARY_VOLTAGE}))
+    key_on = at("look", bay=so(Condition.KEY_ON), guarded=True)
+    assert caution_now(coils, key_on) is None
+    assert gate_now(coils, key_on) is REMEDIES[Condition.KEY_ON].gate
+
+
+@pytest.mark.parametrize("action", list(Action))
+def test_a_paced_step_is_called_by_what_it_does(action):
+    """And a step without a pace turns the starter."""
+    assert action_of(replace(SMALL.step("first"), pace=Pace(action=action, on_s=1.0))) == action.value
+    assert action_of(SMALL.step("turn")) == "crank"
