@@ -10,6 +10,7 @@ from assistant.guide import Mode, fold
 from assistant.guide.places import MissingStep
 from assistant.language.commands import Control, When
 from assistant.language.model import (
+    BY_MACHINE,
     Acknowledge,
     GiveCode,
     GiveControl,
@@ -18,6 +19,7 @@ from assistant.language.model import (
     KeepPicture,
 )
 from tests.guide.job import LIBRARY, TO_CRANK, Job
+from tests.guide.led import Led
 
 CAUTION = (*TO_CRANK,)
 GATE = (*TO_CRANK, "area is clear")
@@ -157,8 +159,32 @@ def test_going_back_while_the_starter_is_counted_stops_the_count_first() -> None
 
 
 def test_how_long_tells_what_is_left_of_a_count() -> None:
-    """By the next deadline, never less than nothing."""
-    job = Job(*COUNTING)
-    job.say("how long")
-    assert job.said.startswith("Four seconds left.") or "left" in job.said
-    assert not job.turn.refused
+    """And of a step that nothing is counted in, how long it takes."""
+    assert Job(*COUNTING).say("how long").said == "Seven seconds left. I am counting. Say stop to end it."
+    assert Job().say("how long").said.startswith("This step takes about two minutes.")
+
+
+def test_what_can_be_said_is_named_answers_first() -> None:
+    """Then the commands by the phrases that are listened for."""
+    job = Job(*ASKED).say("what can i say")
+    assert job.said.startswith("Say all clean or full of dirt. Or stop, pause, say again, go back, skip, where am i, ")
+
+
+def test_a_hold_that_the_machine_gave_says_so_in_its_fact() -> None:
+    """One that was asked for does not."""
+    asked = Job(*COUNTING).say("stop")
+    given = Job(*COUNTING).say("stop", engine=BY_MACHINE)
+    (one,) = [fact for fact in asked.turn.facts if fact.kind is FactKind.STOPPED]
+    (other,) = [fact for fact in given.turn.facts if fact.kind is FactKind.STOPPED]
+    assert "hearing" not in one.data and other.data["hearing"]["engine"] == "machine"
+
+
+def test_a_wait_is_not_skipped_and_its_rest_is_told(library) -> None:
+    """Five minutes of vapour stay five minutes; a spray whose try is used up is not gone back to."""
+    job = Led(library, "fuel-substitute").until("close")
+    before = job.state
+    assert job.control(Control.GO_BACK).turn.refused.startswith("No try is left in the step before")
+    assert job.state == before
+    job.until("clear-wait", mode=Mode.WAITING)
+    assert job.control(Control.SKIP).turn.refused == "This time cannot be skipped."
+    assert job.control(Control.HOW_LONG).words.startswith("Five minutes left.")
