@@ -58,6 +58,12 @@ SAID = [
     (COUNTING, Control.NOTE, "Not now. Finish this first, then say note."),
     (COUNTING, Control.DONE, "There is nothing to mark as done now."),
     (COUNTING, Control.ANOTHER, "Not now. Finish this first."),
+    (("done", "pause"), Control.ANOTHER, "Not now. Finish this first."),
+    (("done", "end job", "yes"), Control.ANOTHER, "Not now. Finish this first."),
+    (CLOSING, Control.ANOTHER, "We go by the book now. Say lead the way first."),
+    (ASKED, Control.ANOTHER, "We go by the book now. Say lead the way first."),
+    (("lead the way",), Control.LEAD, "I am leading already."),
+    (("be brief", "done", "full of dirt", "no"), Control.YES, "There is nothing to say yes to."),
     (CLOSING, Control.DONE, "Still to put right: duct."),
     (CLOSING, Control.NO, "Then put it back, or say left off."),
     (CLOSING, Control.SKIP, "There is nothing to skip now."),
@@ -188,3 +194,33 @@ def test_a_wait_is_not_skipped_and_its_rest_is_told(library) -> None:
     job.until("clear-wait", mode=Mode.WAITING)
     assert job.control(Control.SKIP).turn.refused == "This time cannot be skipped."
     assert job.control(Control.HOW_LONG).words.startswith("Five minutes left.")
+
+
+def test_who_leads_is_changed_by_word_and_what_waits_is_put_again() -> None:
+    """Each way once, by a fact."""
+    job = Job().say("lead the way")
+    assert job.said == "I will lead from the next test on. Say done when it is done."
+    assert [fact.data for fact in job.turn.facts if fact.kind is FactKind.PLAN_CHANGED] == [{"leads": True}]
+    job.say("by the book")
+    assert job.said == "By the book from the next test on. Say done when it is done." and not job.state.leads
+
+
+def test_a_yes_to_what_was_echoed_is_heard_out() -> None:
+    """In the brief way, by who is used to read-backs; nothing is logged twice. In full it means nothing."""
+    job = Job("be brief", "done", "all clean").say("yes")
+    assert (job.said, job.kinds, job.turn.refused) == ("Noted already.", [], None)
+    job = Job("done", "all clean", "yes").say("yes")
+    assert job.turn.refused == "There is nothing to say yes to."
+
+
+@pytest.mark.parametrize(
+    ("words", "changed"),
+    [("louder", "volume"), ("softer", "volume"), ("slower", "rate_wpm"), ("faster", "rate_wpm")],
+)
+def test_the_voice_is_changed_in_one_thing_at_a_time(words, changed) -> None:
+    """Louder is no faster."""
+    before = Job("softer", "slower").state
+    after = Job("softer", "slower").say(words).state
+    same = {"volume", "rate_wpm"} - {changed}
+    assert getattr(after, changed) != getattr(before, changed)
+    assert all(getattr(after, each) == getattr(before, each) for each in same)
