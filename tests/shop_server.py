@@ -25,8 +25,8 @@ PASSWORD = "a made-up password"
 ALL = ("hoodside_bay", "hoodside_desk", "hoodside_owner")
 
 TABLES = (
-    "jobs", "facts", "personal", "job_keys", "said", "lines", "texts", "removals", "leases", "log", "log_head", "audit",
-    "bays",
+    "jobs", "facts", "personal", "job_keys", "said", "lines", "gathered", "texts", "removals", "leases", "log",
+    "log_head", "audit", "bays",
 )  # fmt: skip
 EMPTY = f"""
 SET session_replication_role = replica;  -- so that no trigger minds

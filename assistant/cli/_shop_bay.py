@@ -16,11 +16,12 @@ from assistant.wiring.shop_server import (
     be_modest,
     drain,
     join,
+    joined_url,
     keep_draining,
-    open_outbox,
     outbox_state,
     take_job,
     troubles,
+    turns_waiting,
 )
 
 PASSWORD = "HOODSIDE_SHOP_PASSWORD"
@@ -87,9 +88,8 @@ def drain_outbox(again: bool, beside: bool, data: Path | None) -> int:
 @_options.data
 def show_status(data: Path | None) -> int:
     """Say what waits here for the shop's server, and what it would not take. Ends with 1 where something is wrong."""
-    state = outbox_state(data)
-    with open_outbox(data) as outbox:
-        waiting = outbox.waiting()
+    joined_url(data)
+    state, waiting = outbox_state(data), turns_waiting(data)
     click.echo(f"{waiting} turn{'s' * (waiting != 1)} wait{'s' * (waiting == 1)} to be sent.")
     click.echo(f"The server was last reached: {state.last_utc or 'never'}.")
     for words in troubles(state):

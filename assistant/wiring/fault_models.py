@@ -57,14 +57,16 @@ def make_adviser(
     model: Model,
     recogniser: Recogniser | None,
     facts: Sequence[Fact] = (),
+    *,
+    repairs: Sequence[str] | None = None,
 ) -> Adviser:
     """The adviser of a job whose earlier facts are these, its odds moved by the shop's confirmed repairs.
 
-    `recogniser`: None where lines are typed.
+    `recogniser`: None where lines are typed. `repairs`: their faults; None for those kept in the journal.
     """
     # Words that an engine of unmeasured accuracy may lack must not stop a job in its middle: none are supposed then.
     suppose = recogniser is None or not recogniser.always_confirm
-    reasoner = make_reasoner(model, confirmed_repairs(journal, model.id))
+    reasoner = make_reasoner(model, confirmed_repairs(journal, model.id) if repairs is None else repairs)
     return Adviser(reasoner, library, facts, suppose=suppose)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
@@ -51,6 +52,7 @@ from assistant.wiring.phone import Phone
 from assistant.wiring.profiles import voice_wished
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
+from assistant.wiring.shop_odds import repairs_known
 from assistant.wiring.shop_server import drained_beside
 from assistant.wiring.speaker_habit import SpeakerHabit
 from assistant.wiring.tracing import open_trace
@@ -84,11 +86,13 @@ class Session:
         cut_in: bool = False,
         tones: Tones | None = None,
         habit: SpeakerHabit | None = None,
+        data: Path | None = None,
     ) -> None:
         """`manner`: how much is said, None for what is usual. `cut_in`, `speech_wrong`: as in LiveLoop. `ears`: what
         hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it. `keys`: None
         without a keyboard. `attention`: as in Wishes, not checked yet. `clips`, `pictures`: keep sound and photographs;
         None unless asked for. `page`: served beside. `tones`, `habit`: as in Conversation; how loud it is wished."""
+        self._data = data
         self._tones = tones
         self._habit = habit
         self._page = page
@@ -298,13 +302,19 @@ class Session:
 
     def _converse(self, library: Library, model: Model | None, facts: Sequence[Fact] = ()) -> Conversation:
         recogniser = self._ears.recogniser if self._ears else None
+        adviser = None
+        if model is not None:
+            repairs = repairs_known(self._journal, model, self._data)
+            if repairs.elsewhere:
+                sys.stderr.write(f"hoodside: {repairs.sentence(model)}\n")
+            adviser = make_adviser(self._journal, library, model, recogniser, facts, repairs=repairs.both)
         self._conversation = Conversation(
             library=library,
             journal=self._journal,
             voice=self._voice,
             screen=self._screen,
             trace=self._trace,
-            adviser=make_adviser(self._journal, library, model, recogniser, facts) if model else None,
+            adviser=adviser,
             attention=self._attention,
             clips=self._clips,
             glances=self._page is not None,
@@ -367,4 +377,5 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             cut_in=wishes.cut_in,
             tones=Tones(wishes.without_tones),
             habit=SpeakerHabit(data_folder(data), wishes.speaker) if live else None,
+            data=data,
         )

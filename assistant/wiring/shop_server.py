@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import importlib.util
+import math
 import os
 import random
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, closing, contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
-from assistant.errors import SetupError, ShopUnreachable, UsageError
+from assistant.adapters.shop_repairs import keep_repairs, read_repairs
+from assistant.errors import SetupError, ShopRefused, ShopUnreachable, UsageError
 from assistant.facts import FactKind, key_of
 from assistant.record.outbox import OutboxState
 from assistant.record.texts import texts_of
@@ -30,12 +33,14 @@ from assistant.wiring.verifying import require_whole
 if TYPE_CHECKING:
     from sqlalchemy import URL
 
-    from assistant.adapters.journal_postgres import ShopDesk
+    from assistant.adapters.journal_postgres import Delivery, ShopDesk
 
 LOOK_S = 1.0
 """How often a drain that waits looks for new facts of our own. Judgement."""
 QUIET_ROUNDS = 30
 """After so many looks it asks the server for the shop's removals all the same. Judgement."""
+FETCHED_S = 900.0
+"""So old what other bays repaired may be before it is fetched again with a drain. Judgement."""
 LAST_S = 15.0
 """So long a drain goes on trying after its session has ended; the rest goes with the next."""
 
@@ -75,15 +80,13 @@ def open_shop(data: Path | None) -> ShopDesk:
 
 
 @contextmanager
-def open_outbox(data: Path | None) -> Iterator[Outbox]:
-    """This bay's outbox, with its way to the server. Raises UsageError where no shop was joined, or nothing is kept."""
+def _way(data: Path | None) -> Iterator[Delivery]:
+    """This bay's way to the server. Raises UsageError where no shop was joined."""
     url = joined_url(data)
     from assistant.adapters.journal_postgres import Delivery
 
-    with ExitStack() as stack:
-        archive = stack.enter_context(closing(look_into_journal(data)))
-        server = stack.enter_context(closing(Delivery(url, utc_now, install_key())))
-        yield Outbox(archive, server, OutboxFile(data_folder(data)), utc_now, lambda: open_journal(data))
+    with closing(Delivery(url, utc_now, install_key())) as server:
+        yield server
 
 
 def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None] = lambda facts: None) -> bool:
@@ -92,17 +95,42 @@ def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None]
     Raises ShopUnreachable when the server cannot be reached.
     """
     with OutboxFile(data_folder(data)).alone() as alone:
-        if not alone or not holds_records(data):
-            return alone
-        with open_outbox(data) as outbox:
-            if again:
-                outbox.offer_again()
-            more = True
-            while more:
-                done = outbox.round()
-                told(done.facts)
-                more = done.more
+        if not alone:
+            return False
+        with _way(data) as server:
+            if holds_records(data):
+                _empty(data, server, again=again, told=told)
+            fetch_repairs(data, server)
     return True
+
+
+def _empty(data: Path | None, server: Delivery, *, again: bool, told: Callable[[int], None]) -> None:
+    with closing(look_into_journal(data)) as archive:
+        outbox = Outbox(archive, server, OutboxFile(data_folder(data)), utc_now, lambda: open_journal(data))
+        if again:
+            outbox.offer_again()
+        more = True
+        while more:
+            done = outbox.round()
+            told(done.facts)
+            more = done.more
+
+
+def fetch_repairs(data: Path | None, server: Delivery) -> None:
+    """Keep here what the other bays repaired, unless that was done lately. A desk's own account has no use for it."""
+    folder = data_folder(data)
+    if _seconds_since(read_repairs(folder).fetched_utc) >= FETCHED_S:
+        with suppress(ShopRefused):
+            keep_repairs(folder, server.repaired_elsewhere())
+
+
+def _seconds_since(utc: str) -> float:
+    """Infinite for none, and for a time that is still to come."""
+    try:
+        passed = (datetime.fromisoformat(utc_now()) - datetime.fromisoformat(utc)).total_seconds()
+    except ValueError:
+        return math.inf
+    return passed if passed >= 0 else math.inf
 
 
 def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
@@ -114,7 +142,7 @@ def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
             last_s = time.monotonic() + LAST_S
         quiet += 1
         try:
-            if over or quiet >= QUIET_ROUNDS or waits(data):
+            if over or quiet >= QUIET_ROUNDS or turns_waiting(data):
                 quiet = 0
                 done = drain(data)
                 if over and done:
@@ -126,12 +154,12 @@ def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
                 return
 
 
-def waits(data: Path | None) -> bool:
-    """Whether anything is to be sent. Asks only our own store."""
+def turns_waiting(data: Path | None) -> int:
+    """How many turns are to be sent. Asks only our own store."""
     if not holds_records(data):
-        return False
+        return 0
     with closing(look_into_journal(data)) as journal:
-        return journal.log_head().size > outbox_state(data).sent
+        return max(0, journal.log_head().size - outbox_state(data).sent)
 
 
 def outbox_state(data: Path | None) -> OutboxState:
@@ -157,13 +185,17 @@ def drained_beside(data: Path | None) -> Iterator[None]:
     for words in troubles(outbox_state(data)):
         sys.stderr.write(f"hoodside: {words}\n")
     command = [sys.executable, "-m", "assistant", "shop", "drain", "--beside", "--data", str(data_folder(data))]
-    process = subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
-    )
+    process = None
+    try:
+        process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+        )
+    except OSError as error:  # the job comes first; what it records is kept here and goes later
+        sys.stderr.write(f"hoodside: Nothing is sent to the shop just now: {error}; later: hoodside shop drain\n")
     try:
         yield
     finally:
-        if process.stdin is not None:
+        if process is not None and process.stdin is not None:
             with suppress(OSError):
                 process.stdin.close()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
@@ -190,6 +191,74 @@ def test_a_copy_is_put_back_verified_and_without_what_was_shredded(
     assert [value is None for value in values] == [True, False]
 
 
+def test_a_bay_with_nothing_recorded_is_told_so(join: object, capsys: pytest.CaptureFixture[str]) -> None:
+    """A machine that has just joined has nothing to send, which is no fault."""
+    folder = join("bay-one", BAY)  # type: ignore[operator]  # the fixture above
+    assert run(["shop", "status", "--data", str(folder)]) == 0
+    assert "0 turns wait to be sent." in capsys.readouterr().out
+    assert run(["shop", "drain", "--data", str(folder)]) == 0
+    assert "Sent 0 facts; nothing waits." in capsys.readouterr().err
+
+
+def test_a_session_goes_on_where_nothing_can_be_sent_beside_it(
+    join: object, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the process beside it cannot be begun, that is told and the job is led all the same."""
+    folder = join("bay-one", BAY)  # type: ignore[operator]  # the fixture above
+    monkeypatch.setattr(sys, "executable", str(folder / "none"))
+    monkeypatch.setattr(sys, "stdin", io.StringIO("petrol\n"))
+    assert run(["start", "no-start", "--job", "a", "--hear", "typed", "--say", "silent", "--data", str(folder)]) == 0
+    assert "Nothing is sent to the shop just now" in capsys.readouterr().err
+    assert run(["shop", "drain", "--data", str(folder)]) == 0
+
+
+def test_a_page_of_the_month_is_html_or_pdf(bays: tuple[Path, ...], tmp_path: Path) -> None:
+    """Another ending is refused before anything is written."""
+    assert run(["shop", "month", "2031-05", "--out", str(tmp_path / "may.txt"), "--data", str(bays[2])]) == 2
+    assert not (tmp_path / "may.txt").exists()
+
+
+def test_what_other_bays_repaired_moves_a_bay_s_odds_also_off_line(
+    bays: tuple[Path, ...], shop: Shop, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each bay counts its own repairs and, as fetched, those of the others: once each, told with their strength, and
+    left out where the shop says so."""
+    one, two, desk = bays
+    keep(one, job("green", "k3", "2031-05-20", plate="DEMO 43"))
+    assert run(["shop", "drain", "--data", str(one)]) == 0
+    (two / "shop-repairs.json").unlink()
+    assert run(["shop", "drain", "--data", str(two)]) == 0
+    shop.run('ALTER ROLE "bay-two" NOLOGIN')  # off-line from here on
+    monkeypatch.setattr("assistant.adapters.journal_postgres.link.WAITS_S", ())
+    try:
+        capsys.readouterr()
+        assert run(["reason", "no-start", "--data", str(two)]) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert (told["learned_from"]["own"], told["learned_from"]["elsewhere"]) == (1, 2)
+        sensor = told["learned"][0]
+        assert (sensor["fault"], sensor["repairs"]) == ("crank-sensor", 3) and sensor["after"] > sensor["before"]
+        assert told["learned_from"]["strength"] == round(3 / 53, 3)  # 50 by the model's file
+        assert run(["shop", "priors", "--json", "--data", str(two)]) == 0
+        heard = capsys.readouterr()
+        assert json.loads(heard.out.splitlines()[0])["repairs"] == 3
+        assert "3 repairs in all; strength 6%" in heard.err
+        begin = ["start", "no-start", "--hear", "typed", "--say", "silent", "--data", str(two)]
+        monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+        assert run([*begin, "--job", "a"]) == 0
+        assert "1 repair of this machine and 2 of the shop's other bays" in capsys.readouterr().err
+        assert run(["shop", "settings", "--odds", "own", "--data", str(two)]) == 0
+        assert run([*begin, "--job", "b"]) == 0
+        assert "other bays" not in capsys.readouterr().err
+        assert run(["reason", "no-start", "--data", str(two)]) == 0
+        assert json.loads(capsys.readouterr().out)["learned_from"]["elsewhere"] == 0
+    finally:
+        shop.run('ALTER ROLE "bay-two" LOGIN')
+    assert run(["shop", "hand", "green", "bay-two", "--data", str(desk)]) == 0
+    (one / "shop-repairs.json").unlink()
+    assert run(["shop", "drain", "--data", str(one)]) == 0
+    assert json.loads((one / "shop-repairs.json").read_text())["counts"] == {"no-start": {"crank-sensor": 1}}
+
+
 def test_retention_tells_first_and_removes_then(
     bays: tuple[Path, ...], shop: Shop, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -265,5 +334,5 @@ def test_the_server_is_made_by_one_command_and_never_as_root(
 def test_the_store_is_made_once_only(shop: Shop) -> None:
     """Setting up a server that has its record changes nothing."""
     shop.run("INSERT INTO shop.audit (what) VALUES ('something')")
-    assert set_up(shop.server, "localhost", ["localhost"]) == "0002"
+    assert set_up(shop.server, "localhost", ["localhost"]) == "0003"
     assert shop.ask("SELECT what FROM shop.audit") == [("something",)]

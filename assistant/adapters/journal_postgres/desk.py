@@ -93,6 +93,11 @@ class ShopDesk(PostgresJournal):
         query = text("SELECT told ->> 'repaired' FROM lines WHERE told ? 'repaired' AND procedure = :procedure")
         return self.link.work(lambda connection: tuple(connection.execute(query, {"procedure": procedure}).scalars()))
 
+    def reads_all(self) -> bool:
+        """Whether this account reads the jobs of every bay, and not its own alone."""
+        query = text("SELECT pg_has_role(session_user, 'hoodside_desk', 'MEMBER')")
+        return bool(self.link.work(lambda connection: connection.execute(query).scalar()))
+
     def hand(self, job: str, bay: str) -> None:
         """From now on this bay alone may lengthen the job; the log and the audit tell of it. Raises RecordError."""
         job_no = self._number(job)
