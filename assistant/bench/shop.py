@@ -4,9 +4,13 @@ A PostgreSQL server is made in a temporary folder, as `hoodside shop serve` make
 real jobs of 400 to 700 facts, recorded in a bay's own store and drained as a bay drains. Ingest is the same jobs handed
 to the server again and again under other keys, from two processes' worth of threads, without the bay's own reading.
 
-Find and the month are measured at several sizes. For these the lines, words and cars of the jobs are written by SQL in
-the shape of `record_store.short_job`, and samples of them are held against what our own code makes; their facts are
-left out, for neither reads them. Load of the machine is told beside the figures.
+Find, the month and ingest are measured at several sizes. For these the lines, words and cars of the jobs are written
+by SQL in the shape of `record_store.short_job`, and samples of them are held against what our own code makes. Of their
+facts one each is there, so that the facts' indexes are not those of an empty table; a search and the month read none.
+
+The voice loop is measured by phrases said in a quiet room, from the last sample of speech to the first of the answer,
+its fact kept before: each phrase alone and, in the next block, while another process sends jobs that are new to the
+server. Load of the machine is told beside the figures.
 """
 
 from __future__ import annotations
@@ -28,6 +32,7 @@ from random import Random
 from typing import Any
 
 import click
+import numpy as np
 from sqlalchemy import URL, make_url, text
 
 from assistant.adapters.journal_memory import MemoryJournal
@@ -45,13 +50,13 @@ from assistant.record.shop_month import month_of
 from assistant.record.summary import JobQuery, line_of, summary_from
 from assistant.record.taught import taught_by
 from assistant.wiring.shop_keeping import set_up
-from assistant.wiring.shop_server import drain, outbox_state
+from assistant.wiring.shop_server import drain, outbox_state, turns_waiting
 
 WEEK_JOBS = 50
 SIZES = (10_000, 100_000)
 SEARCHES = 20
 INGEST_JOBS = 40
-BLOCKS, TURNS = 6, 200
+PHRASES, ROUNDS, ROUND_JOBS = 20, 3, 60
 PASSWORD = "made up"
 MONTH = ("2031-05-01", "2031-06-01")
 
@@ -79,6 +84,12 @@ INSERT INTO shop.said
         FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i
     UNION ALL SELECT j.job_no, 6, '/words', 'words', false, (ARRAY{notes})[1 + i % 3]
         FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i;
+INSERT INTO shop.gathered
+    SELECT l.job_no, l.started_utc, concat_ws(chr(10), l.everything, l.vehicle_words, l.finding_words, 'demo' || i, 'it cranks but it will not start', (ARRAY{notes})[1 + i % 3])
+    FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i JOIN shop.lines l USING (job_no);
+INSERT INTO shop.facts (job_no, number, id, recorded_utc, hash, body)
+    SELECT job_no, 1, key || '-1', {day}, sha256(key::bytea), '{{}}'
+    FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i;
 SET session_replication_role = origin;
 """
 _DAY = (
@@ -88,16 +99,26 @@ _DAY = (
 )
 
 
-def measure_shop(sizes: tuple[int, ...] = SIZES, week: int = WEEK_JOBS, folder: Path | None = None) -> dict[str, Any]:
-    """Figures by name; those of each size under `sizes`."""
+PARTS = ("week", "voice", "sizes")
+
+
+def measure_shop(
+    sizes: tuple[int, ...] = SIZES,
+    week: int = WEEK_JOBS,
+    folder: Path | None = None,
+    parts: tuple[str, ...] = PARTS,
+) -> dict[str, Any]:
+    """Figures by name; those of each size under `sizes`. `parts`: which of them."""
     templates = real_jobs(2)
     with _server(folder) as server, tempfile.TemporaryDirectory(prefix="hoodside-bench-", dir=folder) as made:
         measured: dict[str, Any] = {"load_of_the_machine": round(os.getloadavg()[0], 1), "cores": os.cpu_count()}
-        measured |= _week(server, Path(made), templates, week)
-        measured |= _ingest(server, Path(made), templates)
-        measured |= _voice_loop(Path(made))
+        if "week" in parts:
+            measured |= _week(server, Path(made) / "week", templates, week)
+        if "voice" in parts:
+            measured |= _voice_loop(server, Path(made) / "voice", templates)
         click.echo(json.dumps(measured), err=True)
-        measured["sizes"] = _by_size(server, sizes)
+        if "sizes" in parts:
+            measured["sizes"] = _by_size(server, Path(made), templates, sizes)
         measured["load_at_the_end"] = round(os.getloadavg()[0], 1)
         return measured
 
@@ -107,7 +128,7 @@ def _server(folder: Path | None) -> Iterator[PostgresServer]:
     with tempfile.TemporaryDirectory(prefix="shop-", dir=folder) as made:
         server = PostgresServer(Path(made), port=_free_port(), prefix=as_allowed_user(Path(made)))
         try:
-            set_up(server, "localhost", ["localhost"], "shared_buffers = 256MB")
+            set_up(server, "localhost", ["localhost"], "shared_buffers = 256MB\nmaintenance_work_mem = 512MB")
             for name, roles in (("bench", "hoodside_bay"), ("desk", "hoodside_desk")):
                 _run(server, f"CREATE ROLE {name} LOGIN PASSWORD '{PASSWORD}' IN ROLE {roles}")
             yield server
@@ -117,18 +138,8 @@ def _server(folder: Path | None) -> Iterator[PostgresServer]:
 
 def _week(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]], jobs: int) -> dict[str, float]:
     """A bay that was away for a week."""
-    journal = SqliteJournal(folder, utc)
-    facts = 0
-    for index in range(jobs):
-        elsewhere = MemoryJournal(partial(day, index))
-        elsewhere.append(list(copied(templates[index % len(templates)], f"week-{index}", 10**9 + index)))
-        entries = elsewhere.entries(f"week-{index}")
-        facts += journal.take(entries)
-    journal.close()
-    url = _account(server, "bench")
-    keep_joined(
-        folder, JoinedShop(address=url.set(drivername="postgresql").render_as_string(), password=PASSWORD), None
-    )
+    _join(server, folder)
+    facts = _record(folder, templates, jobs, 10**9)
     began = time.perf_counter()
     drain(folder)
     took_s = time.perf_counter() - began
@@ -140,16 +151,32 @@ def _week(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]
     }
 
 
-def _ingest(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]]) -> dict[str, float]:
+def _join(server: PostgresServer, folder: Path) -> None:
+    folder.mkdir()
+    address = _account(server, "bench").set(drivername="postgresql").render_as_string()
+    keep_joined(folder, JoinedShop(address=address, password=PASSWORD), None)
+
+
+def _record(folder: Path, templates: list[tuple[Fact, ...]], jobs: int, first: int) -> int:
+    """So many real jobs in a bay's own store, their keys from `first` on; how many facts these are."""
+    facts = 0
+    with closing(SqliteJournal(folder, utc)) as journal:
+        for index in range(jobs):
+            elsewhere, name = MemoryJournal(partial(day, index)), f"real-{first + index}"
+            elsewhere.append(list(copied(templates[index % len(templates)], name, first + index)))
+            facts += journal.take(elsewhere.entries(name))
+    return facts
+
+
+def _ingest(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]], first: int) -> dict[str, float]:
     """Parcels made beforehand, delivered over two connections."""
     parcels = []
     for index in range(INGEST_JOBS):
         elsewhere = MemoryJournal(partial(day, index))
-        elsewhere.append(list(copied(templates[index % len(templates)], f"ingest-{index}", 2 * 10**9 + index)))
-        entries = elsewhere.entries(f"ingest-{index}")
-        parcels.append(
-            Parcel(entries=entries, summary=summary_from(entries, f"ingest-{index}"), told=taught_by(entries))
-        )
+        name = f"real-{first + index}"
+        elsewhere.append(list(copied(templates[index % len(templates)], name, first + index)))
+        entries = elsewhere.entries(name)
+        parcels.append(Parcel(entries=entries, summary=summary_from(entries, name), told=taught_by(entries)))
     key = InstallKey(folder / "settings")
 
     def deliver(mine: list[Parcel]) -> int:
@@ -162,47 +189,64 @@ def _ingest(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ..
     return {"ingest_facts": facts, "ingest_facts_a_s": round(facts / (time.perf_counter() - began))}
 
 
-def _voice_loop(folder: Path) -> dict[str, float]:
-    """A fact recorded as a turn records it, in blocks in turn: while another process drains everything anew, and alone.
+def _voice_loop(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]]) -> dict[str, float]:
+    """The same phrases in blocks in turn: alone, and while another process sends jobs. Only whole pairs count."""
+    from assistant.adapters.synthesiser_hibari import HibariSynthesiser  # noqa: PLC0415 - loads the voices
+    from assistant.bench.latency import in_a_room, latency_ms, phrases_said  # noqa: PLC0415 - as above
+    from assistant.bench.setting import Wish, make_setting  # noqa: PLC0415 - as above
 
-    A block beside it begins once it sends. What a turn computes besides is in neither.
-    """
-    command = ["nice", "-n", "15", sys.executable, "-m", "assistant", "shop", "drain", "--again", "--data", str(folder)]
-    journal = SqliteJournal(folder, utc)
-    facts = (one for number in count() for one in _turns(number))
-    took: dict[bool, list[float]] = {False: [], True: []}
-    for block in range(BLOCKS * 2):
-        beside = block % 2 == 1
-        process = subprocess.Popen(command, stderr=subprocess.DEVNULL) if beside else None
-        if process is not None:
-            before = outbox_state(folder).last_utc
-            while process.poll() is None and outbox_state(folder).last_utc == before:
-                time.sleep(0.02)
-        for _ in range(TURNS):
-            if process is not None and process.poll() is not None:
-                break  # it is ready; what comes now is alone again
-            began = time.perf_counter()
-            journal.append([next(facts)])
-            took[beside].append((time.perf_counter() - began) * 1000)
-        if process is not None:
-            process.kill()
-            process.wait()
+    _join(server, folder)
+    setting = make_setting(Wish(procedure="no-start", count=PHRASES, hours=0.0, seed=2))
+    random, synthesiser = np.random.default_rng(2), HibariSynthesiser()
+    said = [
+        (ask, words, in_a_room(setting.speech(speaker, words), random))
+        for ask, words, speaker, reading in phrases_said(setting, random)
+        if not reading
+    ]
+    journal, facts = SqliteJournal(folder, utc), (one for number in count() for one in short_job(3 * 10**9 + number))
+
+    def answer(which: int) -> float | None:
+        """Milliseconds to the first sound of the answer, the turn's fact kept before."""
+        ask, words, room = said[which]
+        heard_ms = latency_ms(setting, synthesiser, ask, words, room)
+        began = time.perf_counter()
+        journal.append([next(facts)])
+        return None if heard_ms is None else heard_ms + (time.perf_counter() - began) * 1000
+
+    for which in range(3):
+        answer(which)  # what is loaded at first is not the loop's
+    pairs: list[tuple[float, float]] = []
+    command = [sys.executable, "-m", "assistant", "shop", "drain", "--beside", "--data", str(folder)]
+    for number in range(ROUNDS):
+        alone = [answer(which) for which in range(len(said))]
+        _record(folder, templates, ROUND_JOBS, 4 * 10**9 + number * 1_000)
+        seen = outbox_state(folder).last_utc
+        process = subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.DEVNULL)
+        while outbox_state(folder).sent == 0 or outbox_state(folder).last_utc == seen:
+            time.sleep(0.02)
+        for which in range(len(said)):
+            beside, before = answer(which), alone[which]
+            if turns_waiting(folder) <= 1:  # what this loop kept itself
+                break
+            if before is not None and beside is not None:
+                pairs.append((before, beside))
+        process.kill()
+        process.wait()
     journal.close()
-    alone, beside_ms = statistics.median(took[False]), statistics.median(took[True])
+    before, beside = zip(*pairs, strict=True)
     return {
-        "turns_beside": len(took[True]),
-        "turn_alone_ms": round(alone, 3),
-        "turn_beside_drain_ms": round(beside_ms, 3),
-        "turn_ratio": round(beside_ms / alone, 3),
-        "turn_p95_ratio": round(_p95(took[True]) / _p95(took[False]), 3),
+        "voice_pairs": len(pairs),
+        "voice_alone_ms": round(statistics.median(before)),
+        "voice_beside_drain_ms": round(statistics.median(beside)),
+        "voice_ratio": round(statistics.median(after / first for first, after in pairs), 3),
+        "voice_ratio_of_medians": round(statistics.median(beside) / statistics.median(before), 3),
+        "voice_p95_ratio": round(_p95(list(beside)) / _p95(list(before)), 3),
     }
 
 
-def _turns(number: int) -> Iterator[Fact]:
-    yield from short_job(3 * 10**9 + number)
-
-
-def _by_size(server: PostgresServer, sizes: tuple[int, ...]) -> dict[str, dict[str, float]]:
+def _by_size(
+    server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]], sizes: tuple[int, ...]
+) -> dict[str, dict[str, float]]:
     found, have = {}, 0
     desk = ShopDesk(_account(server, "desk"), utc)
     for size in sizes:
@@ -212,6 +256,7 @@ def _by_size(server: PostgresServer, sizes: tuple[int, ...]) -> dict[str, dict[s
         _hold_samples(desk, size)
         click.echo(f"{size} jobs are filled in", err=True)
         found[str(size)] = {"fill_s": round(filled_s, 1), **_searches(desk, size), **_month(desk)}
+        found[str(size)] |= _ingest(server, folder, templates, 2 * 10**9 + size)
         click.echo(json.dumps(found[str(size)]), err=True)
     desk.close()
     return found
@@ -221,9 +266,14 @@ def _fill(server: PostgresServer, first: int, last: int) -> None:
     from assistant.bench.record_store import FAULTS, FUELS, NOTES  # noqa: PLC0415 - as SQL writes them
 
     arrays = {name: str([*values]) for name, values in (("fuels", FUELS), ("faults", FAULTS), ("notes", NOTES))}
-    step = 50_000
+    query = text("SELECT pg_get_indexdef('shop.gathered_words'::regclass)")
+    with engine_for(_keeper(server)).connect() as connection:
+        index = str(connection.execute(query).scalar_one()).replace(" ON ONLY ", " ON ")
+    _run(server, "DROP INDEX shop.gathered_words")  # made anew at the end, which is quicker than row by row
+    step = 20_000
     for start in range(first, last + 1, step):
         _run(server, _FILL.format(first=start, last=min(last, start + step - 1), day=_DAY, **arrays))
+    _run(server, index)
     _run(server, "VACUUM ANALYZE")
 
 
@@ -319,10 +369,11 @@ def _free_port() -> int:
 @click.option(
     "--folder", type=click.Path(path_type=Path, exists=True, file_okay=False), help="Where the server is made."
 )
+@click.option("--part", "parts", type=click.Choice(PARTS), multiple=True, help="Only these; else all.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(sizes: tuple[int, ...], week: int, folder: Path | None, as_json: bool) -> None:
+def command(*, sizes: tuple[int, ...], week: int, folder: Path | None, parts: tuple[str, ...], as_json: bool) -> None:
     """How fast the shop's server takes in and finds, and whether a session notices that the outbox drains."""
-    measured = measure_shop(tuple(sorted(sizes)) or SIZES, week, folder)
+    measured = measure_shop(tuple(sorted(sizes)) or SIZES, week, folder, parts or PARTS)
     if as_json:
         click.echo(json.dumps(measured))
         return

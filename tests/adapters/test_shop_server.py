@@ -415,7 +415,8 @@ def test_words_that_many_jobs_have_and_few_together_are_found(bay: Any, owner: S
         SET session_replication_role = origin;
         INSERT INTO shop.lines (job_no, started_utc, procedure, vehicle, finding, finding_fact, codes, ended,
             everything, vehicle_words, finding_words) SELECT job_no, '2031-05-' || lpad((i %% 28 + 1)::text, 2, '0'),
-            '', '', '', '', '[]', true, label, '', '' FROM generate_series(1, {many}) i JOIN shop.jobs ON label = 'n' || i;
+            '', '', '', '', '[]', true, label, '', ''
+            FROM generate_series(1, {many}) i JOIN shop.jobs ON label = 'n' || i;
     """)
     found = owner.search(JobQuery(words=("harness", "last winter")))
     assert [line.job for line in found] == ["n8", "n5", "n2"]
