@@ -85,7 +85,8 @@ INSERT INTO shop.said
     UNION ALL SELECT j.job_no, 6, '/words', 'words', false, (ARRAY{notes})[1 + i % 3]
         FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i;
 INSERT INTO shop.gathered
-    SELECT l.job_no, l.started_utc, concat_ws(chr(10), l.everything, l.vehicle_words, l.finding_words, 'demo' || i, 'it cranks but it will not start', (ARRAY{notes})[1 + i % 3])
+    SELECT l.job_no, l.started_utc, concat_ws(chr(10), l.everything, l.vehicle_words, l.finding_words,
+        'demo' || i, 'it cranks but it will not start', (ARRAY{notes})[1 + i % 3])
     FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i JOIN shop.lines l USING (job_no);
 INSERT INTO shop.facts (job_no, number, id, recorded_utc, hash, body)
     SELECT job_no, 1, key || '-1', {day}, sha256(key::bytea), '{{}}'

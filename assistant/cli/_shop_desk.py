@@ -223,13 +223,14 @@ def month(month: str, out: Path | None, data: Path | None) -> int:
     if out is not None and out.suffix.lower() not in PAGES:
         raise UsageError(f"The page is written as {' or '.join(PAGES)}, not as '{out.name}'.")
     behind = (begins.replace(day=28) + timedelta(days=4)).replace(day=1)
-    first, last = begins.date().isoformat(), behind.date().isoformat()
+    earlier = (begins - timedelta(days=1)).replace(day=1)
     with closing(open_shop(data)) as desk:
-        made = month_of(first, last, desk.taught(first, last), desk.visits(first, last))
+        made = _month(desk, begins, behind)
+        before = _month(desk, earlier, begins) if out is not None else None
     if out is None:
         click.echo(json.dumps(asdict(made)))
         return 0
-    write_whole(out, _page(made, out, data))
+    write_whole(out, _page(made, before, out, data))
     click.echo(f"Wrote {out}.", err=True)
     return 0
 
@@ -262,13 +263,18 @@ def audit(most: int, as_json: bool, data: Path | None) -> int:
     return 0
 
 
-def _page(made: Month, out: Path, data: Path | None) -> bytes:
+def _month(desk: ShopDesk, begins: datetime, behind: datetime) -> Month:
+    first, last = begins.date().isoformat(), behind.date().isoformat()
+    return month_of(first, last, desk.taught(first, last), desk.visits(first, last))
+
+
+def _page(made: Month, before: Month | None, out: Path, data: Path | None) -> bytes:
     from assistant.record.month_page import month_html, month_pdf  # noqa: PLC0415 - its templates are for pages alone
 
     settings = shop_settings(data)
     if out.suffix.lower() == ".pdf":
-        return month_pdf(made, settings.name, Paper(settings.paper))
-    return month_html(made, settings.name, Paper(settings.paper)).encode()
+        return month_pdf(made, settings.name, Paper(settings.paper), before)
+    return month_html(made, settings.name, Paper(settings.paper), before).encode()
 
 
 def _taught(data: Path | None, since: datetime | None, until: datetime | None) -> list[dict[str, Any]]:
