@@ -216,7 +216,7 @@ def _voice_loop(server: PostgresServer, folder: Path, templates: list[tuple[Fact
 
     for which in range(3):
         answer(which)  # what is loaded at first is not the loop's
-    pairs: list[tuple[float, float]] = []
+    pairs: list[tuple[float, float]] = []  # alone, beside
     command = [sys.executable, "-m", "assistant", "shop", "drain", "--beside", "--data", str(folder)]
     for number in range(ROUNDS):
         alone = [answer(which) for which in range(len(said))]
@@ -226,22 +226,22 @@ def _voice_loop(server: PostgresServer, folder: Path, templates: list[tuple[Fact
         while outbox_state(folder).sent == 0 or outbox_state(folder).last_utc == seen:
             time.sleep(0.02)
         for which in range(len(said)):
-            beside, before = answer(which), alone[which]
+            before, after = alone[which], answer(which)
             if turns_waiting(folder) <= 1:  # what this loop kept itself
                 break
-            if before is not None and beside is not None:
-                pairs.append((before, beside))
+            if before is not None and after is not None:
+                pairs.append((before, after))
         process.kill()
         process.wait()
     journal.close()
-    before, beside = zip(*pairs, strict=True)
+    first, second = [one for one, _ in pairs], [one for _, one in pairs]
     return {
         "voice_pairs": len(pairs),
-        "voice_alone_ms": round(statistics.median(before)),
-        "voice_beside_drain_ms": round(statistics.median(beside)),
-        "voice_ratio": round(statistics.median(after / first for first, after in pairs), 3),
-        "voice_ratio_of_medians": round(statistics.median(beside) / statistics.median(before), 3),
-        "voice_p95_ratio": round(_p95(list(beside)) / _p95(list(before)), 3),
+        "voice_alone_ms": round(statistics.median(first)),
+        "voice_beside_drain_ms": round(statistics.median(second)),
+        "voice_ratio": round(statistics.median(second) / statistics.median(first), 3),
+        "voice_ratio_a_phrase": round(statistics.median(b / a for a, b in pairs), 3),
+        "voice_p95_ratio": round(_p95(second) / _p95(first), 3),
     }
 
 

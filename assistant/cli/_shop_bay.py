@@ -11,10 +11,15 @@ from pathlib import Path
 import click
 
 from assistant.cli import _options
-from assistant.record.wording import printable
+from assistant.errors import ShopUnreachable
+from assistant.facts import FactKind
+from assistant.record.watched import watched
+from assistant.record.wording import fitted, printable
 from assistant.wiring.shop_server import (
     be_modest,
     drain,
+    facts_since,
+    held_by,
     join,
     joined_url,
     keep_draining,
@@ -26,6 +31,8 @@ from assistant.wiring.shop_server import (
 
 PASSWORD = "HOODSIDE_SHOP_PASSWORD"
 """The variable of the environment that a password is taken from where none is asked for."""
+WATCH_S = 2.0
+"""How often whoever watches asks for more. Judgement: a bay sends each second."""
 
 
 @click.command(
@@ -66,7 +73,7 @@ def drain_outbox(again: bool, beside: bool, data: Path | None) -> int:
     """
     if beside:
         be_modest()
-        keep_draining(data, _standard_input_ended)
+        keep_draining(data, _standard_input_ended, lambda words: click.echo(printable(words)))
         return 0
     sent = 0
 
@@ -97,12 +104,47 @@ def show_status(data: Path | None) -> int:
     return 1 if state.refused or state.trouble else 0
 
 
+@click.command("watch", epilog="Example: hoodside shop watch grey-hatchback")
+@click.argument("job")
+@click.option("--once", is_flag=True, help="Say how it stands, and end.")
+@_options.data
+def watch(job: str, once: bool, data: Path | None) -> int:
+    """Watch JOB, which another bay leads: answers, readings and findings as they reach the shop; ends with the job.
+
+    Nothing is written, here or there. Ctrl-C ends it. The account must be a desk's too.
+    """
+    name, holder = printable(job), printable(held_by(job, data))
+    click.echo(f"{name} is led at {holder}. To take it over: hoodside shop take '{name}' --over", err=True)
+    seen = 0
+    while True:
+        try:
+            facts = facts_since(job, seen, data)
+        except ShopUnreachable as reason:
+            if once:
+                raise
+            click.echo(f"hoodside: {reason} Trying on.", err=True)
+            facts = ()
+        for fact in facts:
+            line = watched(fact)
+            if line:
+                click.echo(fitted(printable(line)))
+        seen = facts[-1].number if facts else seen
+        if once or any(fact.kind is FactKind.JOB_ENDED for fact in facts):
+            return 0
+        time.sleep(WATCH_S)
+
+
 @click.command("take", epilog="Example: hoodside shop take grey-hatchback")
 @click.argument("job")
+@click.option("--over", is_flag=True, help="Have it handed over too, where another bay still has it.")
 @_options.data
-def take(job: str, data: Path | None) -> int:
-    """Take over JOB, which the desk handed to this bay; then: hoodside resume JOB. The account must be a desk's too."""
-    new = take_job(job, data)
+def take(job: str, over: bool, data: Path | None) -> int:
+    """Take over JOB, which the desk handed to this bay; then: hoodside resume JOB. The account must be a desk's too.
+
+    That it was taken over is a fact of the job. What the bay before says of it from then on is refused, told there, and
+    kept there.
+    """
+    new = take_job(job, data, over=over)
     click.echo(f"Took over {printable(job)}: {new} facts. Go on with: hoodside resume '{printable(job)}'", err=True)
     return 0
 

@@ -10,7 +10,7 @@ import click
 from assistant.adapters.shop_settings import OWN, SHOP
 from assistant.cli import _options
 from assistant.cli._groups import HelpfulGroup
-from assistant.cli._shop_bay import drain_outbox, join_shop, show_status, take
+from assistant.cli._shop_bay import drain_outbox, join_shop, show_status, take, watch
 from assistant.cli._shop_care import (
     account,
     backup_shop,
@@ -33,7 +33,7 @@ def command() -> None:
 
 
 for one in (
-    join_shop, drain_outbox, show_status, take,
+    join_shop, drain_outbox, show_status, watch, take,
     find, history, show_comebacks, minutes, tests, readings, priors, month, hand, audit,
     serve_shop, account, upgrade_shop, backup_shop, restore_shop, verify, retain, shred, export_shop,
 ):  # fmt: skip

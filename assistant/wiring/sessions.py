@@ -334,13 +334,13 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        stack.enter_context(drained_beside(data))
         phone = Phone(wishes) if wishes.phone else None
         say = read_say(wishes.say, wishes.hear)
         speaker = phone.speaker() if phone is not None else open_speaker(say, wishes.speaker)
         live = phone is None and say == "speaker"
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
+        stack.enter_context(drained_beside(data, told))
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
         voice_of = partial(voice_wished, wishes, data)
         ears = open_ears(

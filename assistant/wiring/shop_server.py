@@ -8,6 +8,7 @@ import os
 import random
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
@@ -20,7 +21,8 @@ from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
 from assistant.adapters.shop_repairs import keep_repairs, read_repairs
 from assistant.errors import SetupError, ShopRefused, ShopUnreachable, UsageError
-from assistant.facts import FactKind, key_of
+from assistant.facts import Fact, FactKind, key_of
+from assistant.record.chain import facts_of
 from assistant.record.outbox import OutboxState
 from assistant.record.texts import texts_of
 from assistant.session.outbox import Outbox, longer
@@ -133,9 +135,15 @@ def _seconds_since(utc: str) -> float:
     return passed if passed >= 0 else math.inf
 
 
-def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
-    """Send what comes, until `ended` (told how many seconds to wait for that) is so and nothing waits, or cannot go."""
+def keep_draining(
+    data: Path | None, ended: Callable[[float], bool], told: Callable[[str], None] = lambda words: None
+) -> None:
+    """Send what comes, until `ended` (told how many seconds to wait for that) is so and nothing waits, or cannot go.
+
+    `told`: gets a sentence for each job that the server would not take and that was not refused when this began.
+    """
     wait_s, quiet, last_s = 0.0, QUIET_ROUNDS, None
+    known = set(outbox_state(data).refused)
     while last_s is None or time.monotonic() < last_s:
         over = ended(wait_s)
         if over and last_s is None:
@@ -145,6 +153,10 @@ def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
             if over or quiet >= QUIET_ROUNDS or turns_waiting(data):
                 quiet = 0
                 done = drain(data)
+                refused = outbox_state(data).refused
+                for job in refused.keys() - known:
+                    told(refusal(job, refused[job]))
+                known |= refused.keys()
                 if over and done:
                     return
             wait_s = LOOK_S
@@ -168,11 +180,12 @@ def outbox_state(data: Path | None) -> OutboxState:
 
 
 @contextmanager
-def drained_beside(data: Path | None) -> Iterator[None]:
+def drained_beside(data: Path | None, told: Callable[[ShopRefused], None]) -> Iterator[None]:
     """As long as it lasts, another process empties the outbox, at low priority; nothing where no shop was joined.
 
     A process of its own: the voice loop shares no lock, no interpreter and no wait with it. It ends by itself when this
-    program does, however that ends, for its standard input then ends.
+    program does, however that ends, for its standard input then ends. `told`: gets, from another thread, each job that
+    the server would not take, such as one that another bay took over meanwhile.
     """
     try:
         joined = read_joined(data_folder(data))
@@ -188,8 +201,9 @@ def drained_beside(data: Path | None) -> Iterator[None]:
     process = None
     try:
         process = subprocess.Popen(
-            command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, start_new_session=True
         )
+        threading.Thread(target=_pass_on, args=(process, told), daemon=True).start()
     except OSError as error:  # the job comes first; what it records is kept here and goes later
         sys.stderr.write(f"hoodside: Nothing is sent to the shop just now: {error}; later: hoodside shop drain\n")
     try:
@@ -200,27 +214,55 @@ def drained_beside(data: Path | None) -> Iterator[None]:
                 process.stdin.close()
 
 
+def _pass_on(process: subprocess.Popen[bytes], told: Callable[[ShopRefused], None]) -> None:
+    for line in process.stdout or ():
+        told(ShopRefused(line.decode(errors="replace").strip()))
+
+
+def refusal(job: str, why: str) -> str:
+    """What is said of a job that the server would not take."""
+    return f"The shop's server would not take job '{job}', which is kept here. {why}"
+
+
 def troubles(state: OutboxState) -> list[str]:
     """What the technician should know of the outbox, a sentence each."""
-    refused = state.refused.items()
-    told = [f"The shop's server would not take job '{job}', which is kept here. {why}" for job, why in refused]
+    told = [refusal(job, why) for job, why in state.refused.items()]
     if state.trouble:
         since = state.last_utc[:16].replace("T", " at ") or "the beginning"
         told.append(f"The shop's server was not reached since {since}: {state.trouble}")
     return told
 
 
-def take_job(job: str, data: Path | None) -> int:
+def held_by(job: str, data: Path | None) -> str:
+    """Which bay leads the job, and when it last sent. Raises UsageError where there is no such job."""
+    with closing(open_shop(data)) as shop:
+        bay, ago_s = shop.held_by(job)
+    return f"{bay}, which last sent {ago(ago_s)}"
+
+
+def facts_since(job: str, number: int, data: Path | None) -> tuple[Fact, ...]:
+    """What the shop has of the job from behind the fact of this number on."""
+    with closing(open_shop(data)) as shop:
+        return facts_of(shop.entries(job, since=number))
+
+
+def take_job(job: str, data: Path | None, *, over: bool = False) -> int:
     """Take a job over that the desk handed to this bay: its chain comes here, and a fact says so; how many facts came.
 
-    Raises UsageError where it was not handed over, RecordError, RecordChanged.
+    `over`: have it handed over too, by a desk's account. Raises UsageError where it was not, RecordError,
+    RecordChanged.
     """
     bay = str(joined_url(data).username)
     with closing(open_shop(data)) as shop:
-        if shop.bay_of(job) != bay:
+        holder, ago_s = shop.held_by(job)
+        if holder != bay and not over:
             raise UsageError(
-                f"Job '{job}' belongs to '{shop.bay_of(job)}'; the desk says: hoodside shop hand '{job}' {bay}"
+                f"Job '{job}' belongs to '{holder}', which last sent of it {ago(ago_s)}. Ask there first, for what it "
+                f"says from then on is refused; then say: hoodside shop take '{job}' --over, or at the desk: "
+                f"hoodside shop hand '{job}' {bay}"
             )
+        if holder != bay:
+            shop.hand(job, bay)
         require_whole(shop, job)
         entries = shop.entries(job)
         with closing(open_journal(data)) as here:
@@ -231,12 +273,20 @@ def take_job(job: str, data: Path | None) -> int:
             if last.kind not in (FactKind.TAKEN_OVER, FactKind.JOB_ENDED):
                 told = {"bay": bay, "from": shop.handed_by(job)}
                 number = last.number + 1
-                over = replace(
+                taken = replace(
                     last, id=f"{key}-{number}", number=number, kind=FactKind.TAKEN_OVER, step=None, data=told
                 )
                 here.claim(name)
-                here.append([over])
+                here.append([taken])
     return new
+
+
+def ago(seconds: float) -> str:
+    """How long ago, in words."""
+    for unit, length in (("days", 86_400), ("hours", 3_600), ("minutes", 60)):
+        if seconds >= 2 * length:
+            return f"{seconds // length:.0f} {unit} ago"
+    return f"{seconds:.0f} seconds ago"
 
 
 def be_modest() -> None:

@@ -146,7 +146,7 @@ def test_a_job_goes_on_at_another_bay(bays: tuple[Path, ...], capsys: pytest.Cap
     keep(one, [fact(1, job="open", key="k3", kind=FactKind.JOB_STARTED, data={"key": "k3"})])
     assert run(["shop", "drain", "--data", str(one)]) == 0
     assert run(["shop", "take", "open", "--data", str(two)]) == 2
-    assert "the desk says: hoodside shop hand 'open' bay-two" in capsys.readouterr().err
+    assert "at the desk: hoodside shop hand 'open' bay-two" in capsys.readouterr().err
     assert run(["shop", "hand", "open", "bay-two", "--data", str(desk)]) == 0
     assert run(["shop", "take", "open", "--data", str(two)]) == 0
     here = SqliteJournal(two, lambda: "", reading=True)
@@ -162,6 +162,59 @@ def test_a_job_goes_on_at_another_bay(bays: tuple[Path, ...], capsys: pytest.Cap
     capsys.readouterr()
     assert run(["shop", "audit", "--json", "--data", str(desk)]) == 0
     assert ("handed over", "open") in [(line["what"], line["job"]) for line in lines(capsys)]
+
+
+def test_a_bay_watches_a_job_that_another_leads_and_takes_it_over(
+    bays: tuple[Path, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is answered, read and found there is told as it comes; taking over is asked for by name, and a fact."""
+    one, two, _ = bays
+    begun = job("open", "k3", "2031-05-20", plate="DEMO 43")
+    keep(one, begun[:10])
+    assert run(["shop", "drain", "--data", str(one)]) == 0
+    capsys.readouterr()
+    assert run(["shop", "watch", "open", "--once", "--data", str(two)]) == 0
+    shown = capsys.readouterr()
+    assert "open is led at bay-one, which last sent" in shown.err
+    assert [line.strip() for line in shown.out.splitlines()][-2:] == [
+        "9:00  reading: battery at rest 12.6 V (good)",
+        "10:00  note: ring the owner",
+    ]
+    assert run(["shop", "watch", "open", "--once", "--data", str(one)]) == 4  # a bay alone reads no fact
+    assert run(["shop", "take", "open", "--data", str(two)]) == 2
+    assert "belongs to 'bay-one', which last sent of it" in capsys.readouterr().err
+    assert run(["shop", "take", "open", "--over", "--data", str(two)]) == 0
+    keep(two, [fact(12, job="open", key="k3", kind=FactKind.JOB_ENDED)])
+    assert run(["shop", "drain", "--data", str(two)]) == 0
+    capsys.readouterr()
+    assert run(["shop", "watch", "open", "--data", str(two)]) == 0  # ends by itself, for the job has
+    assert [line.strip()[6:].strip() for line in capsys.readouterr().out.splitlines()][-2:] == [
+        "taken over by bay-two from bay-one",
+        "the job ended",
+    ]
+    keep(one, begun[10:])
+    assert run(["shop", "drain", "--data", str(one)]) == ENDED
+
+
+def test_a_session_is_told_that_its_job_was_taken_over(bays: tuple[Path, ...]) -> None:
+    """What it records from then on stays here, and whoever leads it hears of that while the session goes on."""
+    one, two, _ = bays
+    words = ["--hear", "typed", "--say", "silent", "--data", str(one)]
+    command = [sys.executable, "-m", "assistant"]
+    begun = [*command, "start", "no-start", "--job", "led", *words]
+    subprocess.run(begun, input="petrol\n", capture_output=True, text=True, check=True)
+    while run(["shop", "drain", "--data", str(one)]) or run(["shop", "watch", "led", "--once", "--data", str(two)]):
+        pass  # the drain beside that session may still be at it
+    assert run(["shop", "take", "led", "--over", "--data", str(two)]) == 0
+    resumed = [*command, "resume", "led", *words]
+    with subprocess.Popen(
+        resumed, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
+    ) as led:
+        assert led.stdin is not None and led.stderr is not None
+        led.stdin.write("take a note\nstill here\n")
+        led.stdin.flush()
+        assert any("would not take job 'led', which is kept here" in line for line in led.stderr)
+        led.stdin.close()
 
 
 def test_a_copy_is_put_back_verified_and_without_what_was_shredded(
