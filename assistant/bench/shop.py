@@ -58,25 +58,28 @@ SEARCHES = 20
 INGEST_JOBS = 40
 PHRASES, ROUNDS, ROUND_JOBS = 20, 3, 60
 PASSWORD = "made up"
-MONTH = ("2031-05-01", "2031-06-01")
+MONTH = ("2031-01-01", "2031-02-01")
 
 _FILL = """
 SET session_replication_role = replica;  -- no triggers: these rows have no facts behind them
 INSERT INTO shop.jobs (key, label, begun_as, bay, number)
     SELECT lpad(to_hex(i), 32, '0'), 'job-' || i, 'job-' || i, 'bench', 9 FROM generate_series({first}, {last}) i;
 INSERT INTO shop.lines
-    SELECT job_no, {day}, 'no-start', vehicle, found || ' step-0 This is what it was.', key || '-8',
+    SELECT job_no, {day}, 'no-start', vehicle, found, key || '-8',
         format('[["%s-7", "P0%s"]]', key, lpad((i % 1000)::text, 3, '0')), true,
-        lower(replace(format('job-%s no-start %s %s step-0 This is what it was. P0%s p0%s', i, vehicle, found,
+        lower(replace(format('job-%s no-start %s %s P0%s p0%s', i, vehicle, found,
             lpad((i % 1000)::text, 3, '0'), lpad((i % 1000)::text, 3, '0')), '-', ' ')),
-        lower(replace(vehicle, '-', ' ')), lower(replace(found || ' step-0 This is what it was.', '-', ' ')),
-        jsonb_build_object('minutes', i % 90, 'found', found, 'model', 'Cirrus ' || i % 40, 'make', 'Nimbus',
+        lower(replace(vehicle, '-', ' ')), lower(replace(found, '-', ' ')),
+        jsonb_build_object('minutes', i % 90, 'found', fault, 'model', 'Cirrus ' || i % 40, 'make', 'Nimbus',
             'tests', jsonb_build_array('no-start/step-0'), 'decided', 'no-start/step-0',
             'steps', jsonb_build_object('no-start/step-0', i % 90))
-    FROM (SELECT i, lpad(to_hex(i), 32, '0') AS key, j.job_no,
+            || CASE WHEN i % {repaired} = 0 THEN jsonb_build_object('repaired', fault) ELSE '{{}}' END
+    FROM (SELECT *, CASE WHEN i % {repaired} = 0 THEN format('repaired %s; found ', fault) ELSE '' END || fault
+            || ' step-0 This is what it was.' AS found
+        FROM (SELECT i, lpad(to_hex(i), 32, '0') AS key, j.job_no,
             format('fuel=%s; cylinders=%s', (ARRAY{fuels})[1 + i % 5], 3 + i % 6) AS vehicle,
-            (ARRAY{faults})[1 + i % 7] AS found
-        FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i) AS made;
+            (ARRAY{faults})[1 + i % 7] AS fault
+        FROM generate_series({first}, {last}) i JOIN shop.jobs j ON j.label = 'job-' || i) AS told) AS made;
 INSERT INTO shop.said
     SELECT j.job_no, 4, '/value', 'owner', true, 'demo' || i FROM generate_series({first}, {last}) i
         JOIN shop.jobs j ON j.label = 'job-' || i
@@ -264,7 +267,7 @@ def _by_size(
 
 
 def _fill(server: PostgresServer, first: int, last: int) -> None:
-    from assistant.bench.record_store import FAULTS, FUELS, NOTES  # noqa: PLC0415 - as SQL writes them
+    from assistant.bench.record_store import FAULTS, FUELS, NOTES, REPAIRED  # noqa: PLC0415 - as SQL writes them
 
     arrays = {name: str([*values]) for name, values in (("fuels", FUELS), ("faults", FAULTS), ("notes", NOTES))}
     query = text("SELECT pg_get_indexdef('shop.gathered_words'::regclass)")
@@ -273,7 +276,7 @@ def _fill(server: PostgresServer, first: int, last: int) -> None:
     _run(server, "DROP INDEX shop.gathered_words")  # made anew at the end, which is quicker than row by row
     step = 20_000
     for start in range(first, last + 1, step):
-        _run(server, _FILL.format(first=start, last=min(last, start + step - 1), day=_DAY, **arrays))
+        _run(server, _FILL.format(first=start, last=min(last, start + step - 1), day=_DAY, repaired=REPAIRED, **arrays))
     _run(server, index)
     _run(server, "VACUUM ANALYZE")
 
