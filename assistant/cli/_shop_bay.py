@@ -14,7 +14,7 @@ from assistant.cli import _options
 from assistant.errors import ShopUnreachable
 from assistant.facts import FactKind
 from assistant.record.watched import watched
-from assistant.record.wording import fitted, printable
+from assistant.record.wording import fitted, printable, times
 from assistant.wiring.shop_server import (
     be_modest,
     drain,
@@ -84,7 +84,7 @@ def drain_outbox(again: bool, beside: bool, data: Path | None) -> int:
     if not drain(data, again=again, told=count):
         click.echo("Another program is sending just now.", err=True)
         return 0
-    click.echo(f"Sent {sent} facts; nothing waits.", err=True)
+    click.echo(f"Sent {times(sent, 'fact')}; nothing waits.", err=True)
     state = outbox_state(data)
     for words in troubles(state):
         click.echo(f"hoodside: {printable(words)}", err=True)
@@ -144,8 +144,11 @@ def take(job: str, over: bool, data: Path | None) -> int:
     That it was taken over is a fact of the job. What the bay before says of it from then on is refused, told there, and
     kept there.
     """
-    new = take_job(job, data, over=over)
-    click.echo(f"Took over {printable(job)}: {new} facts. Go on with: hoodside resume '{printable(job)}'", err=True)
+    taken = take_job(job, data, over=over)
+    click.echo(f"Took over {printable(job)}: {times(taken.facts, 'fact')}.", err=True)
+    name = printable(taken.name)
+    onward = f"jobs close '{name}' --repair FAULT" if taken.ended else f"resume '{name}'"
+    click.echo(f"Go on with: hoodside {onward}", err=True)
     return 0
 
 

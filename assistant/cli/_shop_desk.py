@@ -19,7 +19,7 @@ from assistant.reasoning.learning import show_learned, strength
 from assistant.record.page.model import Paper
 from assistant.record.shop_month import Month, comebacks, decided_by, minutes_by_finding, minutes_by_test, month_of
 from assistant.record.summary import JobQuery
-from assistant.record.wording import day_and_time, fitted, printable
+from assistant.record.wording import day_and_time, fitted, printable, times
 from assistant.wiring.fault_models import load_model
 from assistant.wiring.shop import shop_settings
 from assistant.wiring.shop_odds import known_here
@@ -133,7 +133,7 @@ def minutes(by: str, since: datetime | None, until: datetime | None, as_json: bo
         (asdict(one) for one in rows),
         as_json,
         lambda one: (
-            f"{one['name']}: {_times(one['count'], 'job')}, median {one['median_min']:g} min, "
+            f"{one['name']}: {times(one['count'], 'job')}, median {one['median_min']:g} min, "
             f"in all {one['total_min']:g}"
         ),
     )
@@ -151,7 +151,7 @@ def tests(since: datetime | None, until: datetime | None, as_json: bool, data: P
     _tell(
         (asdict(one) for one in rows),
         as_json,
-        lambda one: f"{one['test']}: decided {one['decided']} of {_times(one['done'], 'job')}",
+        lambda one: f"{one['test']}: decided {one['decided']} of {times(one['done'], 'job')}",
     )
     return 0
 
@@ -169,7 +169,7 @@ def readings(words: tuple[str, ...], as_json: bool, data: Path | None) -> int:
         as_json,
         lambda one: (
             f"{one['model']}: {one['name']}: median {one['median']:g} {one['unit']}, "
-            f"{one['least']:g} to {one['most']:g}, {_times(one['count'], 'reading')}"
+            f"{one['least']:g} to {one['most']:g}, {times(one['count'], 'reading')}"
         ),
     )
     return 0
@@ -192,10 +192,10 @@ def priors(procedure: str, as_json: bool, data: Path | None) -> int:
     _tell(
         rows,
         as_json,
-        lambda one: f"{one['fault']}: {one['before']:.3f} to {one['after']:.3f} by {_times(one['repairs'], 'repair')}",
+        lambda one: f"{one['fault']}: {one['before']:.3f} to {one['after']:.3f} by {times(one['repairs'], 'repair')}",
     )
     counted = sum(row["repairs"] for row in rows)
-    click.echo(f"{words}: {_times(counted, 'repair')} in all; strength {by_repairs:.0%}.", err=True)
+    click.echo(f"{words}: {times(counted, 'repair')} in all; strength {by_repairs:.0%}.", err=True)
     return 0
 
 
@@ -346,7 +346,3 @@ def _tell(rows: Iterable[dict[str, Any]], as_json: bool, line: Any) -> None:
         click.echo(json.dumps(one, default=str) if as_json else fitted(printable(line(one))))
     if not found:
         click.echo("Nothing of that kind is in the shop's record yet.", err=True)
-
-
-def _times(count: int, what: str) -> str:
-    return f"{count} {what}{'s' * (count != 1)}"

@@ -12,6 +12,7 @@ from assistant.adapters.shop_repairs import read_repairs
 from assistant.adapters.shop_settings import OWN
 from assistant.reasoning.learning import strength
 from assistant.reasoning.model import Model, Priors
+from assistant.record.wording import times
 from assistant.wiring.folders import data_folder
 from assistant.wiring.records import confirmed_repairs, holds_records, look_into_journal
 from assistant.wiring.shop import shop_settings
@@ -45,7 +46,7 @@ class Repairs:
     def sentence(self, model: Model) -> str:
         """What the odds begin with, for who starts a job."""
         day = self.fetched_utc[:16].replace("T", " at ")
-        own, others = _times(len(self.own), "repair"), len(self.elsewhere)
+        own, others = times(len(self.own), "repair"), len(self.elsewhere)
         return (
             f"The odds begin with {own} of this machine and {others} of the shop's other bays, fetched on {day} UTC; "
             f"strength {self.strength(model):.0%}."
@@ -72,7 +73,3 @@ def known_here(model: Model, data: Path | None) -> Repairs:
         return _with_others((), model, data)
     with closing(look_into_journal(data)) as journal:
         return repairs_known(journal, model, data)
-
-
-def _times(count: int, what: str) -> str:
-    return f"{count} {what}{'s' * (count != 1)}"

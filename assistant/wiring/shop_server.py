@@ -12,7 +12,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -246,8 +246,18 @@ def facts_since(job: str, number: int, data: Path | None) -> tuple[Fact, ...]:
         return facts_of(shop.entries(job, since=number))
 
 
-def take_job(job: str, data: Path | None, *, over: bool = False) -> int:
-    """Take a job over that the desk handed to this bay: its chain comes here, and a fact says so; how many facts came.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A job that was taken over. `name`: what it is called here. `facts`: how many came. `ended`: whether its work had
+    ended; then only its repair can still be confirmed here."""
+
+    name: str
+    facts: int
+    ended: bool
+
+
+def take_job(job: str, data: Path | None, *, over: bool = False) -> Taken:
+    """Take a job over that the desk handed to this bay: its chain comes here and, while it is open, a fact says so.
 
     `over`: have it handed over too, by a desk's account. Raises UsageError where it was not, RecordError,
     RecordChanged.
@@ -261,16 +271,19 @@ def take_job(job: str, data: Path | None, *, over: bool = False) -> int:
                 f"says from then on is refused; then say: hoodside shop take '{job}' --over, or at the desk: "
                 f"hoodside shop hand '{job}' {bay}"
             )
+        require_whole(shop, job)
         if holder != bay:
             shop.hand(job, bay)
-        require_whole(shop, job)
+            require_whole(shop, job)  # with what came until then
         entries = shop.entries(job)
         with closing(open_journal(data)) as here:
             here.keep_texts(texts_of(entries, shop.text))
             name, new = take_chain(here, entries)
-            facts = here.facts(key_of(entries[0].id, 1))
-            last, key = facts[-1], key_of(entries[0].id, 1)
-            if last.kind not in (FactKind.TAKEN_OVER, FactKind.JOB_ENDED):
+            key = key_of(entries[0].id, 1)
+            facts = here.facts(key)
+            ended = any(fact.kind is FactKind.JOB_ENDED for fact in facts)
+            last = facts[-1]
+            if last.kind is not FactKind.TAKEN_OVER and not ended:
                 told = {"bay": bay, "from": shop.handed_by(job)}
                 number = last.number + 1
                 taken = replace(
@@ -278,7 +291,7 @@ def take_job(job: str, data: Path | None, *, over: bool = False) -> int:
                 )
                 here.claim(name)
                 here.append([taken])
-    return new
+    return Taken(name=name, facts=new, ended=ended)
 
 
 def ago(seconds: float) -> str:

@@ -19,7 +19,7 @@ from assistant.facts import Fact, FactKind
 from assistant.record.personal import REMOVED
 from assistant.wiring.shop_keeping import set_up
 from tests.ports.journal_suite import fact
-from tests.shop_server import DATABASE, PASSWORD, Shop, free_port, need_server
+from tests.shop_server import DATABASE, PASSWORD, Shop, end_drains, free_port, need_server
 
 BAY, DESK, OWNER = "hoodside_bay", "hoodside_desk", "hoodside_owner"
 ENDED = 1
@@ -64,6 +64,7 @@ def join(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterato
         return folder
 
     yield one
+    end_drains(shop, tmp_path)
 
 
 @pytest.fixture
@@ -196,6 +197,21 @@ def test_a_bay_watches_a_job_that_another_leads_and_takes_it_over(
     assert run(["shop", "drain", "--data", str(one)]) == ENDED
 
 
+def test_a_job_whose_work_has_ended_is_taken_over_for_its_repair_alone(
+    bays: tuple[Path, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is added behind its end but what may stand there, so that it reads as before."""
+    _, two, _ = bays
+    assert run(["shop", "take", "blue", "--over", "--data", str(two)]) == 0
+    assert "jobs close 'blue' --repair FAULT" in capsys.readouterr().err
+    assert run(["jobs", "close", "blue", "--repair", "pump-dead", "--data", str(two)]) == 0
+    assert run(["jobs", "verify", "--data", str(two)]) == 0
+    assert run(["shop", "drain", "--data", str(two)]) == 0
+    here = SqliteJournal(two, lambda: "", reading=True)
+    assert FactKind.TAKEN_OVER not in [one.kind for one in here.facts("blue")]
+    here.close()
+
+
 def test_a_session_is_told_that_its_job_was_taken_over(bays: tuple[Path, ...]) -> None:
     """What it records from then on stays here, and whoever leads it hears of that while the session goes on."""
     one, two, _ = bays
@@ -323,10 +339,10 @@ def test_retention_tells_first_and_removes_then(
     )
     assert run(["shop", "retain", "--months", "36", "--data", str(desk)]) == 0
     told = capsys.readouterr()
-    assert "blue: 3 values" in told.out and "3 values of 1 jobs would go" in told.err
+    assert "blue: 3 values" in told.out and "3 values of 1 job would go" in told.err
     assert run(["shop", "find", "demo42", "--technician", "sam", "--data", str(desk)]) == 0
     assert run(["shop", "retain", "--months", "36", "--do", "--data", str(desk)]) == 0
-    assert "Removed 3 values of 1 jobs" in capsys.readouterr().err
+    assert "Removed 3 values of 1 job." in capsys.readouterr().err
     assert run(["shop", "drain", "--data", str(one)]) == 0
     here = SqliteJournal(one, lambda: "", reading=True)
     assert here.facts("blue")[1].data["value"] == REMOVED
@@ -379,6 +395,7 @@ def test_the_server_is_made_by_one_command_and_never_as_root(
     need_server()
     try:
         assert run(words) == run(words) == 0
+        assert run([*words, "--stop"]) == run([*words, "--stop"]) == run(words) == 0
         assert run(["shop", "account", "bay-one", "--bay", "--server", str(folder), "--port", str(port)]) == 0
     finally:
         PostgresServer(folder, port=port).stop("immediate")

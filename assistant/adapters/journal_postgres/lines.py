@@ -15,7 +15,7 @@ from assistant.record.summary import JobQuery, Summary, in_line, searchable, wan
 SHOWN = "j.label, l.started_utc, l.procedure, l.vehicle, l.finding, l.finding_fact, l.codes, l.ended"
 RECENT = 2_000
 """So many of the newest jobs are looked through first: common words are found often enough there. Judgement."""
-AT_ONCE = 500
+AT_ONCE = 100
 """Of the jobs that may answer, so many are looked at in one statement. Judgement."""
 PIECE = 6
 """Letters of a word that are looked up: each further one is one more list to go through, and leaves few jobs out."""
@@ -41,25 +41,24 @@ def search(connection: Connection, query: JobQuery) -> tuple[Summary, ...]:
 def rows_found(connection: Connection, query: JobQuery, more: str = "", technician: str = "") -> Sequence[Row[Any]]:
     """The same as rows. `more`: further columns to show. `technician`: a part of the name of who did the work.
 
-    Among the newest jobs first. Then the index over all words of a job tells which jobs may answer, and these are
-    looked at, the newest first, until there are enough.
+    Which jobs may answer, the words gathered of each tell: among the newest jobs first, where common words are found
+    often enough, and then by their index among all. These are looked at, the newest first, until there are enough.
     """
     may, values = _may_answer(query, technician)
     if not may:
         return _rows(connection, query, more, technician)
-    newest = f"(SELECT * FROM lines {_where(_days(query, 'started_utc')[0])} {NEWEST} LIMIT :recent)"
-    among = _rows(connection, query, more, technician, source=newest, values={"recent": RECENT})
-    if len(among) == query.most:
-        return among
     days, of_days = _days(query, "started_utc")
-    asked = text(f"SELECT job_no FROM gathered {_where(may + days)} {NEWEST}")
-    jobs = connection.execute(asked, values | of_days).scalars().all()
+    newest = f"(SELECT * FROM gathered {_where(days)} {NEWEST} LIMIT {RECENT})"
     found: list[Row[Any]] = []
-    for at in range(0, len(jobs), AT_ONCE):
-        these, left = {"these": list(jobs[at : at + AT_ONCE])}, query.most - len(found)
-        found += _rows(connection, query, more, technician, source=THESE, values=these, most=left)
-        if len(found) == query.most:
-            break
+    for source, conditions in ((newest, may), ("gathered", [*may, *days])):
+        asked = text(f"SELECT job_no FROM {source} AS g {_where(conditions)} {NEWEST}")
+        jobs = connection.execute(asked, values | of_days).scalars().all()
+        found = []
+        for at in range(0, len(jobs), AT_ONCE):
+            these, left = {"these": list(jobs[at : at + AT_ONCE])}, query.most - len(found)
+            found += _rows(connection, query, more, technician, source=THESE, values=these, most=left)
+            if len(found) == query.most:
+                return found
     return found
 
 

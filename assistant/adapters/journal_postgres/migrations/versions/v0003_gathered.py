@@ -46,6 +46,7 @@ BEGIN
 END $$;
 CREATE TRIGGER gather AFTER INSERT OR UPDATE ON lines FOR EACH ROW EXECUTE FUNCTION gather_line();
 SELECT gather(job_no) FROM lines;
+CREATE INDEX gathered_by_start ON gathered (started_utc DESC, job_no DESC);
 CREATE INDEX gathered_words ON gathered USING gin (words public.gin_trgm_ops);
 
 -- Runs after `hide`, by its name: what is no longer said in a job is no longer gathered.
