@@ -361,6 +361,24 @@ def test_a_stolen_password_of_the_same_bay_is_known_by_its_missing_key(bay: Any,
     assert "job 'blue'" in said and "without its key" in said
 
 
+def test_a_repair_that_no_fact_confirms_moves_no_odds_and_is_told(bay: Any, shop: Shop, owner: ShopDesk) -> None:
+    """With a stolen password a line can be made to lie; other bays do not count it, and verifying tells."""
+    one, two = bay("bay-one"), bay("bay-two")
+    one.journal.append(told("blue", "k1"))
+    one.drain()
+    lie = "UPDATE lines SET told = jsonb_build_object('repaired', 'crank-sensor'), procedure = 'no-start'"
+    assert attempt(shop.account("bay-one", BAY), lie) == "1"
+    assert two.server.repaired_elsewhere().counts == {}
+    assert [words for words in owner.line_faults() if "moves the odds" in words] != []
+    one.journal.append([fact(6, job="blue", key="k1", kind=FactKind.REPAIR_CONFIRMED, data={"fault": "crank-sensor"})])
+    one.drain()
+    assert [each for counts in two.server.repaired_elsewhere().counts.values() for each in counts.items()] == [
+        ("crank-sensor", 1)
+    ]
+    assert one.server.repaired_elsewhere().counts == {}
+    assert owner.line_faults() == ()
+
+
 def test_forged_facts_that_do_not_follow_are_refused(bay: Any, shop: Shop) -> None:
     """The server itself holds each link against the one before: no gap, no other history, no changed body."""
     one = bay("bay-one")

@@ -58,12 +58,13 @@ END $$;
 CREATE TRIGGER hide_gathered AFTER INSERT ON removals REFERENCING NEW TABLE AS asked
     FOR EACH STATEMENT EXECUTE FUNCTION hide_gathered();
 
--- What other bays repaired, counted: faults and numbers, which name nobody. A bay knows its own by itself.
+-- What other bays repaired, counted: faults and numbers, which name nobody. A bay knows its own by itself. What a line
+-- says of a repair that no fact confirms does not count.
 CREATE FUNCTION repaired_elsewhere() RETURNS TABLE (procedure text, fault text, repairs bigint)
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = shop, pg_temp AS $$
     SELECT l.procedure, l.told ->> 'repaired', count(*) FROM lines l JOIN jobs j USING (job_no)
-    WHERE l.told ? 'repaired' AND j.bay <> session_user AND NOT EXISTS (SELECT FROM facts f WHERE f.job_no = l.job_no
-        AND strpos(f.body, '"kind":"repair-confirmed"') > 0 AND f.bay = session_user)
+    WHERE l.told ? 'repaired' AND j.bay <> session_user AND (SELECT bool_and(f.bay <> session_user) FROM facts f
+        WHERE f.job_no = l.job_no AND strpos(f.body, '"kind":"repair-confirmed"') > 0)
     GROUP BY 1, 2 ORDER BY 1, 2
 $$;
 REVOKE ALL ON FUNCTION gather, gather_line, hide_gathered, repaired_elsewhere FROM PUBLIC;
