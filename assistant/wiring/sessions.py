@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing, contextmanager
@@ -34,7 +33,7 @@ from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.session.welcome import MOST_OFFERED, Offer, Welcome, offers, spoken_answers, typed_answers
-from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
+from assistant.wiring.fault_models import can_lead, model_for, model_of_job, told_adviser
 from assistant.wiring.files_beside import open_clips, open_pictures
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import library_of_job
@@ -52,7 +51,6 @@ from assistant.wiring.phone import Phone
 from assistant.wiring.profiles import voice_wished
 from assistant.wiring.records import left_of_car, left_of_unknown, open_journal, seconds_away
 from assistant.wiring.screens import Page, beside, open_page
-from assistant.wiring.shop_odds import repairs_known
 from assistant.wiring.shop_server import drained_beside
 from assistant.wiring.speaker_habit import SpeakerHabit
 from assistant.wiring.tracing import open_trace
@@ -302,19 +300,13 @@ class Session:
 
     def _converse(self, library: Library, model: Model | None, facts: Sequence[Fact] = ()) -> Conversation:
         recogniser = self._ears.recogniser if self._ears else None
-        adviser = None
-        if model is not None:
-            repairs = repairs_known(self._journal, model, self._data)
-            if repairs.elsewhere:
-                sys.stderr.write(f"hoodside: {repairs.sentence(model)}\n")
-            adviser = make_adviser(self._journal, library, model, recogniser, facts, repairs=repairs.both)
         self._conversation = Conversation(
             library=library,
             journal=self._journal,
             voice=self._voice,
             screen=self._screen,
             trace=self._trace,
-            adviser=adviser,
+            adviser=told_adviser(self._journal, library, model, recogniser, facts, data=self._data) if model else None,
             attention=self._attention,
             clips=self._clips,
             glances=self._page is not None,
