@@ -79,10 +79,13 @@ def _may_answer(query: JobQuery, technician: str) -> tuple[list[str], dict[str, 
 
 
 def _piece(word: str) -> str:
-    """A part of the word that tells most of it: from its longest run of letters or digits, a number's end."""
+    """A part of the word that tells most of it: the end of a number, where there is one, else its longest run."""
     runs = "".join(sign if sign.isalnum() else " " for sign in word).split()
-    longest = max(runs, key=len, default="")
-    return longest[-PIECE:] if any(sign.isdigit() for sign in longest) else longest[:PIECE]
+    numbers = [run for run in runs if any(sign.isdigit() for sign in run)]
+    if numbers:
+        longest = max(numbers, key=len)
+        return longest[-PIECE:] if len(longest) >= LEAST_PIECE else word
+    return max(runs, key=len, default="")[:PIECE]
 
 
 def _where(conditions: Sequence[str]) -> str:
