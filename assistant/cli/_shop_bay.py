@@ -6,6 +6,7 @@ import os
 import select
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -73,7 +74,7 @@ def drain_outbox(again: bool, beside: bool, data: Path | None) -> int:
     """
     if beside:
         be_modest()
-        keep_draining(data, _standard_input_ended, lambda words: click.echo(printable(words)))
+        keep_draining(data, _standard_input_ended, _tell_session)
         return 0
     sent = 0
 
@@ -150,6 +151,11 @@ def take(job: str, over: bool, data: Path | None) -> int:
     onward = f"jobs close '{name}' --repair FAULT" if taken.ended else f"resume '{name}'"
     click.echo(f"Go on with: hoodside {onward}", err=True)
     return 0
+
+
+def _tell_session(words: str) -> None:
+    with suppress(OSError):  # it may have ended; what waits is sent all the same
+        click.echo(printable(words))
 
 
 def _holds_password(address: str) -> bool:
