@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.guide.echo import reads_back
+from assistant.guide.offered import offered
 from assistant.guide.places import (
     Library,
     caution_now,
     gate_now,
     limits_of,
     may_check,
-    may_skip,
     procedure_of,
     step_of,
 )
@@ -174,7 +174,7 @@ def can_say(library: Library, state: State) -> tuple[str, ...]:
     """Phrases that do something now, answers first, each to be said as it stands; one for each result and band."""
     if state.mode in (Mode.NEW, Mode.ENDED):
         return ()
-    return tuple(dict.fromkeys((*answers(library, state), *_controls(library, state))))
+    return tuple(dict.fromkeys((*answers(library, state), *offered(library, state, expected(library, state)))))
 
 
 def answers(library: Library, state: State) -> tuple[str, ...]:
@@ -229,19 +229,3 @@ def _inside(low: float, high: float, decimals: int, *, opens_down: bool, opens_u
                 return round(candidate, digits)
     return None
 
-
-def _controls(library: Library, state: State) -> tuple[str, ...]:
-    step = step_of(library, state)
-    offered = [Control.STOP, Control.PAUSE, Control.SAY_AGAIN]
-    offered += [Control.GO_BACK] if state.history else []
-    offered += [Control.SKIP] if state.mode in (Mode.ASKING, Mode.POISED) and may_skip(step, state) else []
-    offered += [Control.YES] if reckoned_result(library, state) is not None else []
-    offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING) else []
-    offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
-    legal = expected(library, state).controls
-    offered += [each for each in (Control.REPAIR_DONE, Control.REPAIR_CONFIRMED) if each in legal]
-    offered += [Control.CANNOT, Control.ANOTHER] if state.leads and state.mode is Mode.ASKING else []
-    offered += [Control.STRIKE] if state.strikable else []
-    offered += [Control.SAME_CAR] if _offered(state) else []
-    offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]
-    return tuple(phrase_of(control) for control in offered)

@@ -52,7 +52,7 @@ def compare_sealed(
         if kind == "json":
             verdict += _compare_facts(content, part)
         proved = not held.wrong and not held.told
-        held += _compare_words(archive, kind, content, seal, part, pictures, proved=proved)
+        held += _compare_words(archive, kind, content, seal, part, pictures=pictures, proved=proved)
     return Compared(jobs=tuple(asked) or (seal.job_key,), verdict=verdict + held)
 
 
@@ -101,8 +101,8 @@ def _compare_words(
     content: bytes,
     seal: Seal,
     entries: Sequence[Entry],
-    pictures: Photographs,
     *,
+    pictures: Photographs,
     proved: bool,
 ) -> Verdict:
     """The whole document made anew from the store. `proved`: a key of this store signed it, so it need not be the same
