@@ -41,6 +41,10 @@ def test_a_whole_job_by_taps(library, stage, look):
     lead.until(None)
     page.wait_for_selector("body[data-ended=yes]")
     assert room.taps > 60
+    page.reload()  # who opens the page of a closed job sees that, and the way to its report
+    expect(page.locator("#paper")).to_have_attribute("href", "/report?job=grey-hatchback")
+    expect(page.locator("#beside h2:visible")).to_have_count(page.locator("#beside section:not([hidden])").count())
+    assert page.locator("#s-level:visible").count() == 0
     found = [fact for fact in job.facts if fact.kind is FactKind.FINDING_REACHED]
     assert found[0].step == "pump-fuse" and found[-1].step != "pump-fuse"
     assert fold(library, job.facts) == job.conversation.state

@@ -50,7 +50,8 @@ function works(made, given) {
 function buttons(id, list, kind, last) {
   const box = at(id);
   const before = [...box.querySelectorAll("button[data-words]")];
-  if (before.length === list.length && list.every((one, i) => one.words === before[i].dataset.words && one.means === (before[i].querySelector("small")?.textContent ?? ""))) {
+  const whole = !last || box.contains(last);
+  if (whole && before.length === list.length && list.every((one, i) => one.words === before[i].dataset.words && one.means === (before[i].querySelector("small")?.textContent ?? ""))) {
     list.forEach((one, i) => works(before[i], one));
     return;
   }
@@ -198,6 +199,10 @@ export function draw(page, news) {
   if (has("burst")) { show("s-burst", page.burst); at("burst").textContent = page.burst; }
   if (has("path")) { show("s-path", page.path.length); texts("path", [...page.path].reverse()); }
   if (has("notices", "refused", "speaking", "asked")) notice(page);
+  if (has("ended", "job")) {
+    show("papers", page.ended);
+    at("paper").href = `/report?job=${encodeURIComponent(page.job)}`;
+  }
   document.body.classList.toggle("speaking", page.speaking);
   document.body.classList.toggle("counting", page.clock !== null);
   if (Object.keys(news).some((name) => !["clock", "level", "speaking"].includes(name))) fit();
