@@ -52,7 +52,7 @@ _MEANS = {
     Mode.EXPLAINING: {Control.NO: "do not skip"},
     Mode.EXCUSING: {Control.NO: "I can after all"},
     Mode.CLOSING: {
-        Control.DONE: "close the job", Control.REPAIR_DONE: "then we check it",
+        Control.DONE: "close the job", Control.REPAIR_DONE: "we check it",
         Control.REPAIR_CONFIRMED: "without a check",
     },
 }  # fmt: skip

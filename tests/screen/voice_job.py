@@ -13,6 +13,10 @@ from tests.screen.voice_stage import PhoneRoom, VoiceStage
 from tests.session.dialogue_player import Leader
 
 
+PATIENCE_S = 30.0
+"""For what comes of a word: dictation takes seconds on a machine that has other work."""
+
+
 @dataclass
 class Told:
     """How it went. `said`: words said; `unheard`: of these, what nothing came of, and was said again; `otherwise`: what
@@ -49,13 +53,19 @@ class CarefulRoom(PhoneRoom):
 
     def _heard(self, line):
         """What it was heard as, once that has led on; empty where nothing came of it."""
-        asked, turns = self.conversation.showing.asked, self.stage.turns.getvalue().count("\n")
+        asked, before = self.conversation.showing.asked, len(self._turns())
         self.say(line)
         self.told.said += 1
-        if not self.came(lambda: self.conversation.showing.asked > asked, 8.0):
+        self.came(lambda: self.conversation.showing.asked > asked or self._missed(before), PATIENCE_S)
+        if self.conversation.showing.asked == asked:
             return ""
-        since = (json.loads(turn) for turn in self.stage.turns.getvalue().splitlines()[turns:])
-        return next((turn["heard"] for turn in since if turn["heard"]), "")
+        return next((turn["heard"].strip() for turn in self._turns()[before:] if turn["heard"]), "")
+
+    def _turns(self):
+        return [json.loads(turn) for turn in self.stage.turns.getvalue().splitlines()]
+
+    def _missed(self, before):
+        return any(str(turn["command"]).startswith("unclear") for turn in self._turns()[before:])
 
 
 def whole_job(library, reasoner, page, mouth, killed_at="no-start/codes", **wishes):
