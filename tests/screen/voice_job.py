@@ -12,7 +12,6 @@ from tests.screen.stage import PUMP_FUSE
 from tests.screen.voice_stage import PhoneRoom, VoiceStage
 from tests.session.dialogue_player import Leader
 
-
 PATIENCE_S = 30.0
 """For what comes of a word: dictation takes seconds on a machine that has other work."""
 
