@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from assistant.guide import Mode
-from assistant.language.commands import CUTS_SPEECH, control_of, phrase_of
+from assistant.language.commands import COMMAND_PHRASES, CUTS_SPEECH, phrase_of
 from assistant.language.model import Control
 from assistant.language.questions import I_FOUND
 from assistant.page.groups import grouped, plain
 from assistant.page.model import Band, Bar, Button, Chip, Clock, Group, Heard, Level, Page, Plot
 from assistant.ports import Gauge, Turned, View
+
+_CUTS = frozenset(phrase for control in CUTS_SPEECH for phrase in COMMAND_PHRASES[control])
 
 _TONE = "[tone]"
 """How a tone is written among what was said; nobody needs to read it."""
@@ -117,9 +119,10 @@ def _parted(view: View) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ..
 
 
 def _button(view: View, words: str) -> Button:
-    cuts = control_of(words) in CUTS_SPEECH
-    means = {phrase_of(control): told for control, told in _MEANS.get(_known(view.mode) or Mode.NEW, {}).items()}
-    return Button(words=words, works=cuts or not view.speaking, means=means.get(plain(words), ""))
+    cuts = words in _CUTS
+    means = _MEANS.get(_known(view.mode) or Mode.NEW, {})
+    told = next((told for control, told in means.items() if plain(words) == phrase_of(control)), "")
+    return Button(words=words, works=cuts or not view.speaking, means=told)
 
 
 def _known(mode: str) -> Mode | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import lru_cache
 
 from assistant.language.commands import control_of, phrase_of
 from assistant.language.model import Control
@@ -29,7 +29,8 @@ _KINDS = {
 _KIND_OF = {control: name for name, controls in _KINDS.items() for control in controls}
 
 
-def grouped(phrases: Iterable[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+@lru_cache(maxsize=8)
+def grouped(phrases: tuple[str, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """These phrases under their headings, each in the order of its kind; what is no command is a question."""
     found: dict[str, list[str]] = {name: [] for name in _KINDS}
     for words in phrases:
@@ -37,6 +38,7 @@ def grouped(phrases: Iterable[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     return tuple((name, tuple(sorted(all_of, key=_place))) for name, all_of in found.items() if all_of)
 
 
+@lru_cache(maxsize=1024)
 def plain(words: str) -> str:
     """The command at the end of the words, without an attention word before it."""
     parts = words.split()
