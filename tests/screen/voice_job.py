@@ -55,7 +55,7 @@ class CarefulRoom(PhoneRoom):
         asked, before = self.conversation.showing.asked, len(self._turns())
         self.say(line)
         self.told.said += 1
-        self.came(lambda: self.conversation.showing.asked > asked or self._missed(before), PATIENCE_S)
+        self.came(lambda: self._taken(before), PATIENCE_S)  # a turn is written after its question is counted
         if self.conversation.showing.asked == asked:
             return ""
         return next((turn["heard"].strip() for turn in self._turns()[before:] if turn["heard"]), "")
@@ -63,8 +63,9 @@ class CarefulRoom(PhoneRoom):
     def _turns(self):
         return [json.loads(turn) for turn in self.stage.turns.getvalue().splitlines()]
 
-    def _missed(self, before):
-        return any(str(turn["command"]).startswith("unclear") for turn in self._turns()[before:])
+    def _taken(self, before):
+        since = self._turns()[before:]
+        return any(turn["heard"] or str(turn["command"]).startswith("unclear") for turn in since)
 
 
 def whole_job(library, reasoner, page, mouth, killed_at="no-start/codes", **wishes):
