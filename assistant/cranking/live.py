@@ -122,6 +122,8 @@ class CrankEar:
         self.expected = 0.0
         """Log-odds before anything is heard; more where the technician was just asked to turn the key."""
         self._meter = LevelMeter()
+        self._waiting: list[NDArray[np.int16]] = []  # sound that waits for the next look
+        self._frames = 0  # heard
         self._finder = StretchFinder()
         self._track = OddsTrack(layers)
         self._stretches: list[Stretch] = []  # that ended
@@ -136,23 +138,32 @@ class CrankEar:
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
         """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
-        levels = self._meter.feed(pcm)
-        self._track.feed(levels, pcm)
-        self._stretches += self._finder.feed(levels)[1]
-        if self._track.now < self._next_look:
+        self._waiting.append(pcm)
+        self._frames += len(pcm)
+        if self._frames // HOP < self._next_look:
             return []
+        self._take_in()
         self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
         events = self._look(over=False)
         return events + self._news()
+
+    def _take_in(self) -> None:
+        """The sound that waited."""
+        sound = np.concatenate(self._waiting) if self._waiting else np.zeros(0, np.int16)
+        self._waiting = []
+        levels = self._meter.feed(sound)
+        self._track.feed(levels, sound)
+        self._stretches += self._finder.feed(levels)[1]
 
     @property
     def turns(self) -> bool:
         """Whether what began still goes on."""
         turning = self._turning
-        return turning is not None and not turning.gone and self._track.now < turning.stop + 3 * STEP
+        return turning is not None and not turning.gone and self._frames // HOP < turning.stop + 3 * STEP
 
     def finish(self) -> list[Event]:
         """What the sound so far amounts to, as if it ended here."""
+        self._take_in()
         self._stretches += self._finder.finish()
         return self._look(over=True)
 
