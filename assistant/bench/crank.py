@@ -17,6 +17,7 @@ from assistant.adapters.voice_silero import voice_detector
 from assistant.bench import crank_noise
 from assistant.bench.crank_live import measure_live
 from assistant.bench.crank_noise import Pcm
+from assistant.bench.crank_third_live import measure_mixed, measure_odd, measure_third, measure_uneven
 from assistant.bench.crank_variant import make_variant
 from assistant.bench.crank_words import measure_words
 from assistant.cranking.ear import listen
@@ -183,6 +184,24 @@ def _share_of_a_core(take: Callable[[Pcm], object], sound: Pcm) -> float:
     return (time.process_time() - began) / len(sound) * SAMPLE_RATE_HZ
 
 
+def _third(third: int, odd: int, uneven: int, mixed: float, seed: int) -> dict[str, Any]:
+    """What the third maker is there for, each part where its count is more than none."""
+    layers, found = starter_layers(), dict[str, Any]()
+    if third:
+        click.echo(f"listening live to {third} scenes of the third maker at each noise level", err=True)
+        found["third"] = measure_third(third, seed, layers)
+    if odd:
+        click.echo(f"listening live to {odd} starters of each odd kind at each noise level", err=True)
+        found["odd"] = measure_odd(odd, seed, layers)
+    if uneven:
+        click.echo(f"listening live to {uneven} engines with a weak cylinder and as many without", err=True)
+        found["uneven"] = measure_uneven(uneven, seed, layers)
+    if mixed:
+        click.echo(f"listening live to {mixed:g} hours of mixed sounds, twice", err=True)
+        found["mixed"] = measure_mixed(mixed, seed, layers)
+    return found
+
+
 @click.command(epilog="Example: hoodside bench crank --scenes 300 --json")
 @click.option("--scenes", default=300, show_default=True, help="Of the maker that the ear was built with.")
 @click.option("--held-out", default=100, show_default=True, help="Scenes of a maker with other formulas and noises.")
@@ -199,6 +218,12 @@ def _share_of_a_core(take: Callable[[Pcm], object], sound: Pcm) -> float:
 )  # fmt: skip
 @click.option("--words", default=0, show_default=True, help="Words of each group at each noise level, heard live.")
 @click.option("--live", default=60, show_default=True, help="Held-out scenes heard as they happen, for the delays.")
+@click.option("--third", default=0, show_default=True, help="Scenes of a third maker at each noise level, heard live.")
+@click.option(
+    "--odd", default=0, show_default=True, help="Starters of each kind that turn no engine, at each level, live."
+)
+@click.option("--uneven", default=0, show_default=True, help="Engines with a weak cylinder, and as many without, live.")
+@click.option("--mixed", default=0.0, show_default=True, help="Hours of mixed sounds that are no starter, heard live.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
 @click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
 @click.option("--cost/--no-cost", default=True, show_default=True, help="What listening costs.")
@@ -212,6 +237,10 @@ def command(
     sounds: Path | None,
     words: int,
     live: int,
+    third: int,
+    odd: int,
+    uneven: int,
+    mixed: float,
     seed: int,
     cylinders: bool,
     cost: bool,
@@ -228,6 +257,7 @@ def command(
     if live:
         click.echo(f"listening live to {live} held-out scenes", err=True)
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())
+    measured |= _third(third, odd, uneven, mixed, seed)
     if words:
         click.echo(f"listening live to {words} words of each group at each noise level", err=True)
         measured["words"] = measure_words(people, words, seed)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.cranking.kinds import KindLayers
 from assistant.cranking.traits import Traits
 
 Floats = NDArray[np.float32]
@@ -25,7 +26,8 @@ class StarterLayers:
     """Layers of several trainings side by side, which together are surer than each.
 
     By their shapes: (n, traits), (n, traits), (n, traits, first), (n, first), (n, first, second), (n, second),
-    (n, second, 3), (n, 3).
+    (n, second, 3), (n, 3). `kinds`: what tells a starter that turns an
+    engine from one that cannot; None: all turn one.
     """
 
     mean: Floats
@@ -36,6 +38,7 @@ class StarterLayers:
     second_bias: Floats
     third: Floats
     third_bias: Floats
+    kinds: KindLayers | None = None
     _wide: Floats = field(init=False, repr=False)
     _wide_bias: Floats = field(init=False, repr=False)
 
