@@ -189,7 +189,9 @@ def make_third(
     snr_db = float(rng.uniform(0, 20)) if snr_db is None else snr_db
     around = AROUND[kind](len(whole), rng)
     loud = (
-        np.mean(np.sort(whole[span] ** 2)[-int(0.3 * RATE_HZ) :]) if made.pulse_hz == 0 else np.mean(whole[span] ** 2)
+        np.mean(np.sort(whole[span] ** 2)[-int(0.3 * RATE_HZ) :])
+        if attempt in (Attempt.CLICK, Attempt.CHATTER)
+        else np.mean(whole[span] ** 2)
     )
     level = max(float(np.mean(around[span] ** 2)), 0.5 * float(np.mean(around**2)))
     whole = whole + around * math.sqrt(float(loud) / 10 ** (snr_db / 10) / (level + 1e-12))
@@ -252,7 +254,7 @@ def _no_attempt(engine: Engine, attempt: Attempt, rng: np.random.Generator) -> _
         amps = np.where(time < held_s, 60 + 500 * np.exp(-time / 0.05), 0.0)
         sound = _motor(engine, spin, amps, np.zeros(len(time)), rng)
         hit = _clack(rng)
-        sound[: len(hit)] += 0.8 * hit
+        sound[: len(hit)] += rng.uniform(1, 6) * _rms(sound) / np.abs(hit).max() * hit
         return _Made(sound=sound, end_s=held_s, pulse_hz=0.0)
     if attempt is Attempt.CLICK:
         times = np.cumsum([0.0, *rng.uniform(1.6, 3.0, int(rng.integers(0, 3)))])
@@ -319,10 +321,13 @@ def _breath(engine: Engine, angle: Sound, speed: Sound, rng: np.random.Generator
         puffs, all_puffs = puffs + (0.1 + 0.9 * holds) * puff, all_puffs + puff
     moving = np.minimum(1.0, np.abs(speed) / 4)
     pipe = signal.iirpeak(rng.uniform(70, 180), 1.2, fs=RATE_HZ)
-    ways = (lambda one: one * air, lambda one: one * air, lambda one: signal.lfilter(*pipe, np.diff(one, prepend=0.0)))
+
+    def rung(flow: Sound) -> Sound:
+        return np.asarray(signal.lfilter(*pipe, np.diff(flow, prepend=0.0)), dtype=np.float64)
+
     sound = np.zeros(len(angle))
-    for way, part, whole in zip(ways, (swell, puffs, puffs), (all_swell, all_puffs, all_puffs), strict=True):
-        sound += rng.uniform(0.3, 1.0) * way(part) * moving / _rms(way(whole) * moving)  # as loud as it is tight
+    for part, whole in ((swell * air, all_swell * air), (puffs * air, all_puffs * air), (rung(puffs), rung(all_puffs))):
+        sound += rng.uniform(0.3, 1.0) * part * moving / _rms(whole * moving)  # as loud as it is tight
     return sound
 
 

@@ -114,7 +114,7 @@ def _drill_run(count: int, rng: np.random.Generator) -> Sound:
     turns = np.cumsum(hz) / RATE_HZ
     tone = sum(rng.uniform(0.2, 1) * np.sin(2 * math.pi * k * turns) / k for k in range(1, 7))
     strikes = np.exp(-(turns / rng.integers(8, 14) % 1) * 6) * rng.standard_normal(count) * (rng.random() < 0.3)
-    return _unit(_unit(tone) + 0.5 * np.diff(rng.standard_normal(count + 1)) + 2 * strikes)
+    return _unit(_unit(np.asarray(tone)) + 0.5 * np.diff(rng.standard_normal(count + 1)) + 2 * strikes)
 
 
 def compressor(frames: int, rng: np.random.Generator) -> Sound:
@@ -150,7 +150,8 @@ def _firing(hz: Sound, rng: np.random.Generator) -> Sound:
 
 def voices(frames: int, rng: np.random.Generator) -> Sound:
     """Two who talk at a distance: pitch that rises and falls, vowels that glide, hisses and pauses; no words."""
-    return _unit(sum(_speaker(frames, rng) * rng.uniform(0.3, 1) for _ in range(2)))
+    one, other = (_speaker(frames, rng) * rng.uniform(0.3, 1) for _ in range(2))
+    return _unit(one + other)
 
 
 def _speaker(frames: int, rng: np.random.Generator) -> Sound:
@@ -216,7 +217,8 @@ def dog(frames: int, rng: np.random.Generator) -> Sound:
         time = np.arange(count) / RATE_HZ
         hz = rng.uniform(300, 700) * (1 + 0.4 * np.sin(math.pi * time / time[-1]))
         turns = np.cumsum(hz) / RATE_HZ
-        return np.hanning(count) * (signal.sawtooth(2 * math.pi * turns) + 0.5 * rng.standard_normal(count))
+        cry = signal.sawtooth(2 * math.pi * turns) + 0.5 * rng.standard_normal(count)
+        return np.asarray(np.hanning(count) * cry, dtype=np.float64)
 
     return _unit(_now_and_then(frames, rng, bark, (0.1, 0.35), (0.1, 1.2)) + 0.02 * _coloured(frames, 1, rng))
 
@@ -243,7 +245,7 @@ def grinder(frames: int, rng: np.random.Generator) -> Sound:
         hz = rng.uniform(200, 700) * (1 - np.exp(-time / rng.uniform(0.2, 0.8)))
         tone = sum(np.sin(2 * math.pi * k * np.cumsum(hz) / RATE_HZ) / k for k in (1, 2, 3, 5))
         touch = np.interp(time, np.linspace(0, time[-1], 8), rng.uniform(0, 1, 8)) ** 2
-        return _unit(tone) + (0.4 + 2 * touch) * np.diff(rng.standard_normal(count + 1))
+        return _unit(np.asarray(tone)) + (0.4 + 2 * touch) * np.diff(rng.standard_normal(count + 1))
 
     return _unit(_now_and_then(frames, rng, run, (2.0, 20.0), (1.0, 12.0)) + 0.03 * _coloured(frames, 1, rng))
 

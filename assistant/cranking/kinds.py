@@ -23,8 +23,8 @@ from assistant.cranking.traits import STEP, moments_of
 WIDTH = 104
 """Numbers that a stretch is described by."""
 
-CLEAR = 8
-"""Which of them is how far the pulse rate stands out."""
+CLEAR, RISE = 8, 13
+"""Which of them is how far the pulse rate stands out, and the stretch itself."""
 
 KINDS = (Kind.CRANK, Kind.LIGHT, Kind.WHINE, Kind.CHATTER, Kind.CLUNK, Kind.OTHER)
 """In the order of the layers."""
@@ -108,6 +108,13 @@ def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -
         colour=float(colour_db(levels[first:last])) if last - first >= _LEAST else 0.0,
         rise=float(np.clip(np.sort(rise)[len(rise) // 2 :].mean(), -5, 30)),
     )
+
+
+def quickest_db(levels: Levels) -> float:
+    """How quick its quickest rises are, mean of all bands, dB in 16 ms."""
+    height = levels.mean(axis=1, dtype=np.float64)
+    quick = np.sort(height[_QUICK:] - height[:-_QUICK])
+    return float(quick[-max(1, len(quick) // 25) :].mean()) if len(quick) else 0.0
 
 
 def _tone(sound: NDArray[np.int16], before: NDArray[np.int16]) -> tuple[float, float]:
