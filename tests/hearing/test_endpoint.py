@@ -140,3 +140,17 @@ def test_talk_that_goes_on_far_softer_ends_what_was_said() -> None:
     assert marks_of([loud] * 15 + [soft] * 21)[:2] == [Mark.BEGAN, Mark.ENDED]
     assert marks_of([loud] * 15 + [soft] * 8 + [loud] * 5) == [Mark.BEGAN]
     assert marks_of([loud] * 15 + [(0.95, 0.99, -25.0)] * 40) == [Mark.BEGAN]
+
+
+def test_a_word_far_louder_than_what_began_it_ends_though_the_softer_voice_goes_on() -> None:
+    """Talk was taken for speech to us, then we are spoken to 14 dB louder, and the talk goes on."""
+
+    def ended_after(word_db: float) -> int | None:
+        endpoint = Endpoint(EndpointSettings())
+        frames = [(0.9, 0.99, -40.0)] * 80 + [(0.95, 0.99, word_db)] * 10 + [(0.9, 0.99, -40.0)] * 60
+        told = [endpoint.frame(*frame) for frame in frames]
+        return told.index(Mark.ENDED) - 90 if Mark.ENDED in told else None
+
+    after = ended_after(-26.0)
+    assert after is not None and after * FRAME_S < 0.75
+    assert ended_after(-36.0) is None
