@@ -35,7 +35,8 @@ class EndpointSettings:
     begin nine in ten have none, of short words in noise 6 dB below nineteen in twenty have six.
 
     `clear_at`, `clear_voice_at`: where nobody had been talking, frames so likely count too if the detector hears a
-    voice so clearly: in dead silence, which no shop has, the gate is less sure than that.
+    voice so clearly: in quiet the gate, which learnt in noise, gives the middle of a word 0.3. Of 76 words by people
+    in a quiet room 75 are surely somebody's so and 67 with 0.5, in noise as many words, and as much noise, as before.
 
     `voice_at`: from here on the detector hears a voice, whoever's; as long as it does, the utterance goes on, for parts
     of a stranger's sentence are not to be taken for the whole: unless it is `softer_db` softer than what was said, for
@@ -58,7 +59,7 @@ class EndpointSettings:
     onset_frames: int = 2
     sure_at: float = 0.8
     sure_frames: int = 3
-    clear_at: float = 0.5
+    clear_at: float = 0.25
     clear_voice_at: float = 0.95
     voice_at: float = 0.35
     softer_db: float = 7.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
 
 
@@ -116,15 +118,16 @@ def test_a_voice_far_softer_than_what_was_said_is_anothers() -> None:
     assert not ends(-26.0)
 
 
-def test_a_clear_voice_is_sure_although_the_gate_is_not() -> None:
-    """As in dead silence; the same over other people's talk is not."""
+@pytest.mark.parametrize("chance", [0.55, 0.3])
+def test_a_clear_voice_is_sure_although_the_gate_is_not(chance: float) -> None:
+    """As in quiet; the same over other people's talk is not."""
     endpoint = Endpoint(EndpointSettings())
     for _ in range(6):
-        endpoint.frame(0.55, 0.99)
+        endpoint.frame(chance, 0.99)
     assert endpoint.sure
     over_talk = Endpoint(EndpointSettings())
-    for chance in [0.05] * 40 + [0.55] * 6:
-        over_talk.frame(chance, 0.99)
+    for each in [0.05] * 40 + [chance] * 6:
+        over_talk.frame(each, 0.99)
     assert not over_talk.sure
 
 
