@@ -12,7 +12,8 @@ from assistant.bench.adam import Adam
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.setting import Setting
-from assistant.bench.stream import core_of, in_noise, strung
+from assistant.bench.stream import core_of, strung
+from assistant.bench.talk import announcements
 from assistant.bench.voices import trimmed
 from assistant.hearing.gate import FRAME, TRAITS, Gate, GateLayers
 from assistant.speech_detector import speech_detector
@@ -23,20 +24,9 @@ Floats = NDArray[np.float64]
 SHORT_WORDS = ("done", "ready", "yes", "no", "stop")
 RECORDED_WORDS = ("yes", "no", "stop", "go", "on", "off", "up", "down", "left", "right")
 SNRS_DB = (15.0, 9.0, 6.0, 3.0)
-QUIET_SNRS_DB = (28.0, 38.0, 50.0, 62.0)
-"""A quiet shop, and rooms far from any machine: learnt at 38 dB alone, the layers gave most of a word there 0.3,
-and one person's word in eight was not surely anybody's."""
-
+QUIET_SNR_DB = 38.0
 LEVELS_DBFS = (-26.0, -36.0, -46.0)
 SOUNDS_A_STREAM = 18
-CHANGES = 3
-"""Streams in a round in which the noise is another one every few seconds, as when machines begin and end."""
-
-WORDS_OF_TALK = 8
-PIECES_OF_TALK = 30
-TALK_LEVEL = 2_000.0
-"""Root mean square of each of these words, of 32,768."""
-
 NOISE_S = 90.0
 """Noise alone of each kind in a round."""
 
@@ -56,19 +46,16 @@ class Lesson:
 
 
 def lessons(setting: Setting, number: int) -> list[Lesson]:
-    """One round: every noise at every level with sounds of all kinds in it, noises that change, every noise alone."""
+    """One round: every noise at every level with sounds of all kinds in it, and every noise alone."""
     random = np.random.default_rng([setting.wish.seed, number])
-    people = setting.wish.people
-    words = [take.pcm for word in RECORDED_WORDS for take in single_words(people, word, *LEARNT)] if people else []
-    recorded = [trimmed(word, 30.0) for word in words]
-    sounds, talk = _sounds(setting, recorded, random), _talk(setting, recorded, random)
+    talk = announcements()[::2]  # with the others is measured
+    sounds = _sounds(setting, random)
     found = []
     for kind in NOISES:
         for snr_db in SNRS_DB:
             found.append(_lesson(sounds, snr_db, kind, random, talk))
         found.append(_alone(kind, random, talk))
-    found += [_lesson(sounds, snr_db, "fan", random, talk) for snr_db in QUIET_SNRS_DB]
-    found += [_changing(sounds, random, talk) for _ in range(CHANGES)]
+    found.append(_lesson(sounds, QUIET_SNR_DB, "fan", random, talk))
     return found
 
 
@@ -107,33 +94,18 @@ def _slopes(weights: Sequence[Floats], inputs: Floats, speech: Floats) -> tuple[
     return inputs.T @ back + DECAY * inner, back.sum(axis=0), units.T @ error, np.array([error.sum()])
 
 
-def _sounds(setting: Setting, recorded: Sequence[Pcm], random: np.random.Generator) -> Iterator[Pcm]:
+def _sounds(setting: Setting, random: np.random.Generator) -> Iterator[Pcm]:
     """Without end: short words and phrases of the tuning voices, and recorded words that may be learnt from."""
     speakers = setting.voices["tuning"]
     phrases = sorted({words for ask in setting.asks for words in (*ask.answers, *ask.others)})
+    people = setting.wish.people
+    recorded = [take.pcm for word in RECORDED_WORDS for take in single_words(people, word, *LEARNT)] if people else []
     while True:
         speaker = speakers[int(random.integers(len(speakers)))]
         yield setting.speech(speaker, SHORT_WORDS[int(random.integers(len(SHORT_WORDS)))])
         if recorded:
-            yield recorded[int(random.integers(len(recorded)))]
+            yield trimmed(recorded[int(random.integers(len(recorded)))], 30.0)
         yield setting.speech(speaker, phrases[int(random.integers(len(phrases)))])
-
-
-def _talk(setting: Setting, recorded: Sequence[Pcm], random: np.random.Generator) -> Sequence[Pcm]:
-    """Pieces of what colleagues say: our instructions by the tuning voices, and people's words one after the other."""
-    speakers = setting.voices["tuning"]
-    texts = [step.say for procedure in setting.library.values() for step in procedure.steps if step.say]
-    pieces = []
-    for number in range(PIECES_OF_TALK):
-        text = texts[int(random.integers(len(texts)))].partition(".")[0]
-        pieces.append(setting.speech(speakers[number % len(speakers)], text))
-        parts: list[Pcm] = []
-        for _ in range(WORDS_OF_TALK if recorded else 0):
-            word = recorded[int(random.integers(len(recorded)))].astype(np.float64)
-            loud = word * TALK_LEVEL / (np.sqrt((word**2).mean()) + 1.0)
-            parts += [loud.clip(-32_768, 32_767).astype(np.int16), np.zeros(int(random.integers(4_000)), np.int16)]
-        pieces += [np.concatenate(parts)] if parts else []
-    return pieces
 
 
 def _lesson(
@@ -142,26 +114,6 @@ def _lesson(
     said = [next(sounds) for _ in range(SOUNDS_A_STREAM)]
     level_db = LEVELS_DBFS[int(random.integers(len(LEVELS_DBFS)))]
     pcm, spans = strung(said, snr_db, kind, random, talk, level_db=level_db)
-    return _marked(pcm, said, spans)
-
-
-def _changing(sounds: Iterator[Pcm], random: np.random.Generator, talk: Sequence[Pcm]) -> Lesson:
-    """A sound in each noise, the next noise right after it, as loud as it may be."""
-    level_db = LEVELS_DBFS[int(random.integers(len(LEVELS_DBFS)))]
-    said, pieces, spans, at = [], [], [], 0
-    for _ in range(SOUNDS_A_STREAM):
-        sound, kind = next(sounds), list(NOISES)[int(random.integers(len(NOISES)))]
-        snr_db = (*SNRS_DB, *QUIET_SNRS_DB[:2])[int(random.integers(len(SNRS_DB) + 2))]
-        stretch = in_noise(sound, snr_db, kind, random, talk, level_db=level_db)
-        said.append(sound)
-        pieces.append(stretch.pcm)
-        spans.append((at + stretch.begins, at + stretch.ends))
-        at += len(stretch.pcm)
-    return _marked(np.concatenate(pieces), said, spans)
-
-
-def _marked(pcm: Pcm, said: Sequence[Pcm], spans: Sequence[tuple[int, int]]) -> Lesson:
-    """Which frames of the stream are speech to us, and which do not count."""
     traits = traits_of(pcm)
     speech, counts = np.zeros(len(traits)), np.ones(len(traits))
     for sound, (begins, ends) in zip(said, spans, strict=True):
