@@ -381,16 +381,12 @@ class EmbeddedRecogniser:
                 words=text or None, confidence=sure, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name
             )
             return replace(heard, took_ms=since(started)), False
-        verdict = self._judged(passage, seconds, self._language)
-        if part is not None and not self._hurried and not (verdict.acts and verdict.confidence >= WHOLE_AT):
-            louder = pcm[part.start * FRAME : part.stop * FRAME]
-            near = SpeechPassage(self._network, cleaned(louder))
-            alone = self._judged(near, len(louder) / SAMPLE_RATE_HZ, self._language)
-            nearer = not verdict.acts or alone.confidence > verdict.confidence
-            if nearer and alone.confidence >= STANDS_OUT_AT and not self._undone(alone, verdict):
-                passage, verdict, seconds = near, alone, len(louder) / SAMPLE_RATE_HZ
-                began_s += part.start * FRAME_S
-                ended_s = began_s + seconds
+        verdict = self._judged(passage, seconds)
+        nearer = self._nearer(pcm, part, verdict) if part is not None else None
+        if part is not None and nearer is not None:
+            passage, verdict = nearer
+            began_s, seconds = began_s + part.start * FRAME_S, (part.stop - part.start) * FRAME_S
+            ended_s = began_s + seconds
         heard = told_by(verdict, began_s, ended_s, self.name, started)
         self.on_look(
             Look(
@@ -405,12 +401,25 @@ class EmbeddedRecogniser:
             heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=since(started))
         return heard, verdict.nothing_longer
 
-    def _judged(self, passage: SpeechPassage, seconds: float, language: Language) -> Verdict:
+    def _judged(self, passage: SpeechPassage, seconds: float) -> Verdict:
+        if self._language is None:
+            raise RuntimeError("the recogniser expects nothing yet")
         return judge(
-            passage, language, self._vocabulary,
+            passage, self._language, self._vocabulary,
             seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not self._hurried, adds_nothing=only_names_the_unit,
         )  # fmt: skip
+
+    def _nearer(self, pcm: Pcm, part: slice, whole: Verdict) -> tuple[SpeechPassage, Verdict] | None:
+        """What stands out by itself, where that is surer than the whole."""
+        if self._network is None or self._hurried or (whole.acts and whole.confidence >= WHOLE_AT):
+            return None
+        louder = pcm[part.start * FRAME : part.stop * FRAME]
+        passage = SpeechPassage(self._network, cleaned(louder))
+        alone = self._judged(passage, len(louder) / SAMPLE_RATE_HZ)
+        surer = not whole.acts or alone.confidence > whole.confidence
+        goes = surer and alone.confidence >= STANDS_OUT_AT and not self._undone(alone, whole)
+        return (passage, alone) if goes else None
 
     def _undone(self, alone: Verdict, whole: Verdict) -> bool:
         """Whether what stands out is not to go by: it is unsure, or part of a longer sentence of another meaning, as
