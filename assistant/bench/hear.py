@@ -173,7 +173,7 @@ def _told(bench: Bench, name: str, parts: Iterable[list[Answer]]) -> list[Answer
 @click.option(
     "--people", type=click.Path(path_type=Path, file_okay=False), help="Recordings: DIR/commands/WORD/*.flac."
 )
-@click.option("--rows", default="", help="Of the parts words and digits only these, as 'read-back 15 dB no'.")
+@click.option("--rows", default="", help="Of the parts words, digits, strangers only these, as 'read-back 15 dB no'.")
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")

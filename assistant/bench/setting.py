@@ -32,7 +32,7 @@ Found = TypeVar("Found")
 class Wish:
     """What was asked for. `count`: phrases for each row; `hours`: of made-up talk; `people`: a folder with recordings
     `commands/WORD/*.flac` of real people; `threads`: cores for one call of the network.
-    `rows`: of recorded people only rows that hold this, as "read-back 15 dB"."""
+    `rows`: of recorded people and strangers only rows that hold this, as "read-back 15 dB"."""
 
     procedure: str
     count: int
