@@ -1,7 +1,7 @@
 """When the commands are legal and offered: each occasion that their rows name, as it is read off the state.
 
 Offered is what does something now: nothing that would be refused, and nothing that would change nothing. What is
-refused is said by the commands themselves (`guide.controls`); `tests/page/test_offered.py` holds both against each other
+refused is said by the commands themselves (`guide.controls`); `tests/page/test_offered.py` holds both together
 on every walk. Only the plan knows whether there is a better test: that is asked, and answered in words.
 """
 
