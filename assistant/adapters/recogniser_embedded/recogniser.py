@@ -79,10 +79,10 @@ such look. Source: of 228 "yes", "no" and "stop" by people over talk 15 to 6 dB 
 0.8 and more, and none of them meant another of the three; "nobody knows" of the whole had 0.75 where "no" was said, and
 what stood out of it, "no", 0.97."""
 
-SURELY_SAID = 0.95
+SURELY_SAID = 0.93
 """Trust from which on words count although the gate was not sure that anybody spoke. Source: of 737 looks at noise and
-talk between words by people 60 gave words to act on while the gate was not sure, with at most 0.93; "yes" and "no" by
-people mostly have 0.94 to 0.98."""
+talk between words by people 60 gave words to act on while the gate was not sure, with at most 0.88, stop and its like
+with 0.93; "yes" and "no" by people mostly have 0.93 to 0.98."""
 
 LONGEST_TAKE_S = 20.0
 """Speech that goes on for longer is no command; the network's work grows with the square of it."""
