@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
-from assistant.adapters.recogniser_embedded.second import STOP_BY_GRAMMAR, wants_second
+from assistant.adapters.recogniser_embedded.second import STOP_WHILE_ASKED, wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
 from assistant.adapters.recogniser_embedded.tried import Look, Tried, since, told_by
 from assistant.errors import ProcedureError
@@ -342,9 +342,9 @@ class EmbeddedRecogniser:
 
     def _thresholds(self, words: str) -> Thresholds:
         hazardous = self._listening is not None and self._listening.hazardous
-        if self._tail(words) is Tail.NONE:
-            return STOP_BY_GRAMMAR
-        return limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+        limits = limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+        asked = self._listening is not None and self._listening.second_chance
+        return STOP_WHILE_ASKED if asked and self._tail(words) is Tail.NONE else limits
 
     def _tail(self, words: str | None) -> Tail:
         if words is None or self._listening is None:
