@@ -18,6 +18,7 @@ from assistant.bench.setting import Setting, Wish, make_setting
 from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
 from assistant.language.grammars import says_all
+from assistant.language.reading import only_names_the_unit
 from assistant.language.stakes import Tail, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.record.wording import fitted
@@ -108,7 +109,7 @@ def _kind_of(setting: Setting, ask: Ask, words: str) -> str:
     language = setting.recogniser.language(ask.grammar)
     if tail_of(words, language.tags(words), read_back=ask.expected.read_back) is Tail.WHOLE:
         return "waiting"
-    return "begin_another" if language.means_more(words, says_all) else "whole"
+    return "begin_another" if language.means_more(words, says_all, only_names_the_unit) else "whole"
 
 
 def _spread(values: Sequence[float]) -> dict[str, Any]:

@@ -112,12 +112,6 @@ def day_and_time(utc: str, localise: Localise) -> str:
     return f"{local.day} {MONTHS[local.month - 1]} {local.year}, {local:%H:%M}"
 
 
-def time_of_day(utc: str, localise: Localise) -> str:
-    """`09:12:40` in the reader's zone."""
-    when = parsed_utc(utc)
-    return printable(utc) if when is None else f"{localise(when):%H:%M:%S}"
-
-
 MONTHS = (
     "January",
     "February",
