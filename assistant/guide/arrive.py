@@ -131,7 +131,8 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
     if not _was_passed(state, gate_now(making.library, state)) and not _says_itself(state, forbidden):
         making.add(*why_words(making.library, making.state))
     if forbidden is Condition.VAPOUR:
-        making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
+        wait = say_seconds(VAPOUR_CLEARS_S)
+        making.say(f"Hood open, can out of the bay, no spark. Stand clear for {wait}.", "caution")
         making.add(*hint(making.library, making.state))
     else:
         ask_next(making)

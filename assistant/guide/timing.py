@@ -23,7 +23,7 @@ from assistant.language.manner import Manner
 from assistant.language.model import BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
-from assistant.procedure.condition import Condition
+from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
 from assistant.procedure.model import Hazard, Kind, Step
 
 COUNT_IN_S = 3.0
@@ -124,7 +124,7 @@ def _end_wait(making: Making) -> None:
     state, step = making.state, making.step
     if state.clearing:
         making.note(FactKind.WAIT_ENDED, {"vapour_cleared": True})
-        making.say("Five minutes are over.")
+        making.say(f"{say_seconds(VAPOUR_CLEARS_S).capitalize()} are over.")
         enter(making, state.at, "again")
         return
     making.note(FactKind.WAIT_ENDED, leaves(step))
