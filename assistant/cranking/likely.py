@@ -18,7 +18,7 @@ STANDS = {Kind.WHINE: 0.4, Kind.CHATTER: 0.5}
 
 EASY, LIGHT, CHATTERS = 0.7, 0.65, 0.75
 """How likely a whine or a light engine must be for each of the two, and a chatter, where the layers hold it for an
-engine that turns as usual: the first two sound alike, and in both the starter has too little to do. Source: judgement."""
+engine that turns as usual: the first two sound alike, in both the starter has too little to do. Source: judgement."""
 
 LIGHT_RISE_DB = 8.0
 """What stands out less may hide its pulses in the noise. Source: judgement."""
