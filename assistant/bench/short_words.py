@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, read_gate_layers
-from assistant.adapters.recogniser_embedded.recogniser import COMMAND, LEAD_S
+from assistant.adapters.recogniser_embedded.limits import COMMAND, LEAD_S
 from assistant.bench.accuracy import grouped_shares, kind_of, poisson_upper, wilson
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import Part, single_words

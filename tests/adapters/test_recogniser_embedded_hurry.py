@@ -8,9 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.adapters.recogniser_embedded import make_embedded
-from assistant.adapters.recogniser_embedded import recogniser as module
-from assistant.adapters.recogniser_embedded.recogniser import COMMAND, EmbeddedRecogniser
+from assistant.adapters.recogniser_embedded import limits, make_embedded
+from assistant.adapters.recogniser_embedded.recogniser import EmbeddedRecogniser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected
@@ -48,7 +47,7 @@ def test_sound_that_waits_is_worked_out_once_at_its_end(
 
 def test_a_word_that_is_surely_heard_counts_though_the_gate_is_not_sure(monkeypatch: pytest.MonkeyPatch) -> None:
     """A gate that is never sure of anybody: "skip" said plainly is heard all the same, and noise is still nothing."""
-    monkeypatch.setattr(module, "COMMAND", replace(COMMAND, sure_frames=10_000))
+    monkeypatch.setattr(limits, "COMMAND", replace(limits.COMMAND, sure_frames=10_000))
     never_sure = make_embedded(threads=1)
     never_sure.expect(Listening(grammar=grammar_of(Expected(controls=frozenset({Control.YES, Control.SKIP})))))
     said = Pyttsx3Synthesiser().render("skip", words_per_minute=150, rate_hz=SAMPLE_RATE_HZ)

@@ -11,17 +11,18 @@ from time import perf_counter
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.adapters.recogniser_embedded import limits
+from assistant.adapters.recogniser_embedded.freely import dictated, freely
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
 from assistant.adapters.recogniser_embedded.second import STOP_WHILE_ASKED, wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Look, Tried, since, told_by
+from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, since, told_by
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
-from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
-from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, width_for, write_freely
+from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import Verdict, judge
@@ -37,55 +38,6 @@ from assistant.procedure.sound import sounds_of
 from assistant.speech_detector import Detector
 
 Pcm = NDArray[np.int16]
-
-LANGUAGES_KEPT = 24
-"""Grammars whose learnt habits are kept: the steps of a job come back to each other."""
-
-HURRY_S = 1.0
-"""Where sound has waited longer than this, each utterance is worked out once and heard once. Source: judgement."""
-
-OWN_VOICE_FRAMES = 22
-"""So long after our own voice, 0.7 s, what the canceller leaves of it may rise over the noise like somebody's word:
-till then only the detector is asked, of the sound as it is. With the gate 2.5 minutes of our voice set off 28 words."""
-
-OWN_VOICE_AT = 0.5
-"""What the detector must say for something to begin over our own voice."""
-
-LEAD_S = 0.3
-"""Sound kept from before speech was noticed."""
-
-LEAD_FRAMES = int(LEAD_S / FRAME_S)
-
-TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
-"""Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
-
-DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
-COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), end_after_s=0.672)
-AGAIN_S = 0.256
-"""Silence after which what gave nothing to act on is worked out once more."""
-
-LONGER_S = 0.512
-"""Silence after which words count though a longer sentence may still come, where they need no longer one."""
-SHORT_TAKE_S = 2.5
-"""A recording so short is written down whole: looking for its speech would take as long as writing."""
-
-SECOND_WIDTH = 4
-"""Texts written beside each other for that, of which the phones choose: half as long again as one takes. Source: of the
-same answers the chosen one tells more than the first (log loss 0.185 for 0.203)."""
-
-STANDS_OUT_AT, WHOLE_AT = 0.8, 0.9
-"""Trust from which on what stands out of what else was heard is taken by itself, and from which on the whole needs no
-such look. Source: of 228 "yes", "no" and "stop" by people over talk 15 to 6 dB below, 65 looks at what stood out had
-0.8 and more, and none of them meant another of the three; "nobody knows" of the whole had 0.75 where "no" was said, and
-what stood out of it, "no", 0.97."""
-
-SURELY_SAID = 0.93
-"""Trust from which on words count although the gate was not sure that anybody spoke. Source: of 737 looks at noise and
-talk between words by people 60 gave words to act on while the gate was not sure, with at most 0.88, stop and its like
-with 0.93; "yes" and "no" by people mostly have 0.93 to 0.98."""
-
-LONGEST_TAKE_S = 20.0
-"""Speech that goes on for longer is no command; the network's work grows with the square of it."""
 
 
 class EmbeddedRecogniser:
@@ -114,7 +66,7 @@ class EmbeddedRecogniser:
         self._languages: OrderedDict[tuple[object, ...], Language] = OrderedDict()
         self._listening: Listening | None = None
         self._language: Language | None = None
-        self._endpoint = Endpoint(COMMAND)
+        self._endpoint = Endpoint(limits.COMMAND)
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
         self._kept: list[Pcm] = []
@@ -148,7 +100,7 @@ class EmbeddedRecogniser:
         if not listening.dictation:
             self._language = self.language(listening.grammar)
         if self._listening is None or self._listening.dictation != listening.dictation:
-            self._endpoint = Endpoint(DICTATION if listening.dictation else COMMAND)
+            self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
         self._tried = None
         self._listening = listening
 
@@ -166,7 +118,7 @@ class EmbeddedRecogniser:
                 words = ", ".join(unheard[:5])
                 raise ProcedureError(f"grammar '{grammar.name}': the English network cannot write {words}; say it else")
             self._languages[key] = language
-            if len(self._languages) > LANGUAGES_KEPT:
+            if len(self._languages) > limits.LANGUAGES_KEPT:
                 self._languages.popitem(last=False)
         self._languages.move_to_end(key)
         return language
@@ -176,11 +128,11 @@ class EmbeddedRecogniser:
         if self._listening is None:
             return None
         started = perf_counter()
-        self._hurried = block.waited_s > HURRY_S
+        self._hurried = block.waited_s > limits.HURRY_S
         first_s = block.start_s - (len(self._loose) + self._echo.waiting) / SAMPLE_RATE_HZ
         samples = np.concatenate([self._loose, self._echo.clean(block.pcm, block.played)])
         if block.played is not None and block.played.any():
-            self._own_voice = OWN_VOICE_FRAMES
+            self._own_voice = limits.OWN_VOICE_FRAMES
             self._stop.we_say(block.played)
         whole = len(samples) // FRAME
         self._loose = samples[whole * FRAME :]
@@ -208,11 +160,11 @@ class EmbeddedRecogniser:
     def hear_take(self, pcm: Pcm) -> Heard:
         """A whole recording as one utterance: int16, mono, (frames,), 16 000 Hz. Needs `expect` first."""
         started = perf_counter()
-        short = len(pcm) <= SHORT_TAKE_S * SAMPLE_RATE_HZ
+        short = len(pcm) <= limits.SHORT_TAKE_S * SAMPLE_RATE_HZ
         span = speech_span(pcm, [] if short else self._probabilities(pcm))
         if span is None:
             return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
-        if span[1] - span[0] > LONGEST_TAKE_S * SAMPLE_RATE_HZ:
+        if span[1] - span[0] > limits.LONGEST_TAKE_S * SAMPLE_RATE_HZ:
             return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
         heard, _ = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
         return_memory()
@@ -237,7 +189,7 @@ class EmbeddedRecogniser:
         speaks = self._gate.speaks(frame, voice)
         if self._own_voice:
             self._own_voice -= 1
-            speaks = voice if voice >= OWN_VOICE_AT or self._endpoint.speaking else 0.0
+            speaks = voice if voice >= limits.OWN_VOICE_AT or self._endpoint.speaking else 0.0
         return speaks, voice
 
     def _begin_anew(self) -> None:
@@ -298,10 +250,10 @@ class EmbeddedRecogniser:
         quiet_s = self._endpoint.quiet_s
         tried = self._tried
         fresh = tried is None or not tried.holds(len(self._kept), quiet_s)
-        if tried is None or fresh or (not tried.clear and tried.quiet_s < AGAIN_S <= quiet_s):
+        if tried is None or fresh or (not tried.clear and tried.quiet_s < limits.AGAIN_S <= quiet_s):
             tried = self._work_out(started, tried)
         self._tried = tried
-        if quiet_s >= AGAIN_S and self._told(tried.heard) is None:
+        if quiet_s >= limits.AGAIN_S and self._told(tried.heard) is None:
             self._start_over()
             return None
         if tried.silence_s(len(self._kept)) < tried.after_s:
@@ -315,8 +267,8 @@ class EmbeddedRecogniser:
         part = standing_out(self._levels)
         heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started, part)
         clear = heard.words is not None and not heard.unsure and nothing_longer
-        after_s = TAIL_S[self._tail(heard.words)]
-        after_s = after_s if clear else max(after_s, LONGER_S if heard.words is not None else math.inf)
+        after_s = limits.TAIL_S[self._tail(heard.words)]
+        after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
         said_frames = len(self._kept) - round(quiet_s / FRAME_S)
         if part is not None and heard.ended_s - self._began_s < (len(self._kept) - 0.5) * FRAME_S:  # the part alone
             said_frames = min(said_frames, part.stop - AROUND_FRAMES)
@@ -331,7 +283,7 @@ class EmbeddedRecogniser:
         the recogniser itself is surer of than it ever is of noise."""
         acts = heard.words is not None and not heard.unsure
         stops = acts and self._tail(heard.words) is Tail.NONE
-        said = acts and heard.confidence >= SURELY_SAID
+        said = acts and heard.confidence >= limits.SURELY_SAID
         return heard if stops or said or self._endpoint.sure else None
 
     def _decide(self, started: float) -> Heard:
@@ -342,9 +294,9 @@ class EmbeddedRecogniser:
 
     def _thresholds(self, words: str) -> Thresholds:
         hazardous = self._listening is not None and self._listening.hazardous
-        limits = limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+        thresholds = limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
         asked = self._listening is not None and self._listening.second_chance
-        return STOP_WHILE_ASKED if asked and self._tail(words) is Tail.NONE else limits
+        return STOP_WHILE_ASKED if asked and self._tail(words) is Tail.NONE else thresholds
 
     def _tail(self, words: str | None) -> Tail:
         if words is None or self._listening is None:
@@ -362,7 +314,7 @@ class EmbeddedRecogniser:
         self._kept, self._levels = lead
 
     def _keep_lead(self) -> None:
-        self._kept, self._levels = self._kept[-LEAD_FRAMES:], self._levels[-LEAD_FRAMES:]
+        self._kept, self._levels = self._kept[-limits.LEAD_FRAMES:], self._levels[-limits.LEAD_FRAMES:]
 
     def _forget(self) -> None:
         self._endpoint.reset()
@@ -379,12 +331,7 @@ class EmbeddedRecogniser:
         passage = SpeechPassage(self._network, cleaned(pcm))
         ended_s = began_s + seconds
         if self._listening.dictation or self._language is None:
-            most = 6 + int(seconds * TOKENS_A_SECOND)
-            texts = write_freely(
-                passage, self._vocabulary, most=most, trade=self._trade.__contains__, width=width_for(seconds)
-            )
-            best = best_by_ear(passage, texts, sounds_of, self._trade.__contains__)
-            text, sure = best.text.strip(), round(share_right(best, self._vocabulary), 4)
+            text, sure = dictated(passage, self._vocabulary, self._trade.__contains__, seconds)
             heard = Heard(
                 words=text or None, confidence=sure, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name
             )
@@ -403,10 +350,10 @@ class EmbeddedRecogniser:
             )
         )  # fmt: skip
         if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
-            text = self._freely(passage, seconds)
+            text = freely(passage, self._vocabulary, seconds)
             heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=since(started))
         elif self._listening.second_chance and not self._hurried and wants_second(heard, self._tags(heard.words or "")):
-            heard = replace(heard, free_text=self._freely(passage, seconds) or None, took_ms=since(started))
+            heard = replace(heard, free_text=freely(passage, self._vocabulary, seconds) or None, took_ms=since(started))
         return heard, verdict.nothing_longer
 
     def _judged(self, passage: SpeechPassage, seconds: float) -> Verdict:
@@ -420,25 +367,12 @@ class EmbeddedRecogniser:
 
     def _nearer(self, pcm: Pcm, part: slice, whole: Verdict) -> tuple[SpeechPassage, Verdict] | None:
         """What stands out by itself, where that is surer than the whole."""
-        if self._network is None or self._hurried or (whole.acts and whole.confidence >= WHOLE_AT):
+        if self._network is None or self._hurried or (whole.acts and whole.confidence >= limits.WHOLE_AT):
             return None
         louder = pcm[part.start * FRAME : part.stop * FRAME]
         passage = SpeechPassage(self._network, cleaned(louder))
         alone = self._judged(passage, len(louder) / SAMPLE_RATE_HZ)
         surer = not whole.acts or alone.confidence > whole.confidence
-        goes = surer and alone.confidence >= STANDS_OUT_AT and not self._undone(alone, whole)
+        surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._tail(alone.words) is not Tail.NONE
+        goes = surer and self._language is not None and goes_alone(alone, whole, self._language, WORDED_TAGS)
         return (passage, alone) if goes else None
-
-    def _undone(self, alone: Verdict, whole: Verdict) -> bool:
-        """Whether what stands out is not to go by: it is unsure, or part of a longer sentence of another meaning, as
-        "spark" is of "no spark". Stop has an ear of its own for that: of its grammar a "no" over talk was one."""
-        if not alone.acts or alone.words is None or self._language is None or self._tail(alone.words) is Tail.NONE:
-            return True
-        longer = whole.best is not None and f" {alone.words} " in f" {whole.best} "
-        return longer and not self._language.mean_the_same(alone.words, whole.best or "", WORDED_TAGS)
-
-    def _freely(self, passage: SpeechPassage, seconds: float) -> str:
-        """What is said, bound to nothing: of a few texts the one that the phones speak for too."""
-        most = 6 + int(seconds * TOKENS_A_SECOND)
-        texts = write_freely(passage, self._vocabulary, most=most, width=SECOND_WIDTH)
-        return best_by_ear(passage, texts, sounds_of, lambda _word: False).text

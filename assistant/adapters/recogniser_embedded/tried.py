@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from time import perf_counter
 
+from assistant.hearing.beam import Language
 from assistant.hearing.endpoint import FRAME_S
-from assistant.hearing.sentence import Verdict
+from assistant.hearing.sentence import Verdict, Worded
 from assistant.language.model import Heard
 
 
@@ -68,3 +69,12 @@ def told_by(verdict: Verdict, began_s: float, ended_s: float, engine: str, start
 def since(started: float) -> float:
     """Milliseconds since that moment of `time.perf_counter`."""
     return round((perf_counter() - started) * 1000, 1)
+
+
+def goes_alone(alone: Verdict, whole: Verdict, language: Language, worded: Worded) -> bool:
+    """Whether what stands out of the whole may be gone by: it is sure, and no part of a longer sentence of another
+    meaning, as "spark" is of "no spark". Not asked of stop, which has an ear of its own: a "no" over talk was one."""
+    if alone.words is None or alone.unsure:
+        return False
+    longer = whole.best is not None and f" {alone.words} " in f" {whole.best} "
+    return not longer or language.mean_the_same(alone.words, whole.best or "", worded)
