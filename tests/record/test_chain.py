@@ -106,3 +106,11 @@ def test_the_hash_is_as_documented() -> None:
     first = ENTRIES[0]
     told = b"hoodside chained fact 1\n" + bytes(32) + first.recorded_utc.encode() + b"\n" + first.body.encode()
     assert hashlib.sha256(told).digest() == first.hash
+
+
+def test_the_text_that_is_hashed_is_one_for_all_time() -> None:
+    """Keys in order, no blanks, ASCII alone, and no number that JSON has not: another text were another hash."""
+    assert canonical({"b": "é", "a": [1, 2.5, None, True]}) == '{"a":[1,2.5,null,true],"b":"\\u00e9"}'
+    for odd in (float("nan"), float("inf")):
+        with pytest.raises(ValueError, match="JSON"):
+            canonical({"a": odd})
