@@ -13,8 +13,9 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
+from assistant.guide.occasions import leaves_now
 from assistant.guide.other_fuel import burns_diesel
-from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
+from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
@@ -111,13 +112,11 @@ def _go_back(making: Making) -> None:
     state = making.state
     if not state.history:
         raise Refused("There is no step to go back to.")
-    visit = state.history[-1]
-    step = step_at(making.library, visit.position.at)
-    if step.pace is not None and state.tries.get(try_key(visit.position.at), 0) >= step.pace.tries:
+    if not may_turn_back(making.library, state):
         raise Refused("No try is left in the step before, so I do not go back to it.")
     _hold_if_timed(making, "back")
     leave_undone(making)
-    _return_to(making, 1, visit.kept)
+    _return_to(making, 1, state.history[-1].kept)
     making.say("Going back.")
     enter(making, making.state.at, "back")
 
@@ -305,8 +304,7 @@ def _another(making: Making) -> None:
 
 def refuse_elsewhere(making: Making) -> None:
     """Raises Refused where nobody can be led elsewhere: while something is counted, held or asked over this."""
-    state = making.state
-    if state.mode not in ASKED_OVER or state.mode is Mode.HELD or (state.mode is Mode.CLOSING and not state.finding):
+    if not leaves_now(making.state):
         raise Refused("Not now. Finish this first.")
 
 

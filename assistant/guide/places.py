@@ -150,6 +150,15 @@ def may_skip(step: Step, state: State) -> bool:
     return state.instructed and step.kind in ANSWERED | TIMED and not clears and way_past(step) is not None
 
 
+def may_turn_back(library: Library, state: State) -> bool:
+    """Whether there is a step before this one, and a try left in it where its tries are counted."""
+    if not state.history:
+        return False
+    at = state.history[-1].position.at
+    step = step_at(library, at)
+    return step.pace is None or state.tries.get(try_key(at), 0) < step.pace.tries
+
+
 def names_of(step: Step, frame: Frame) -> frozenset[str]:
     """The names under which it is kept that the answers of a step, and of all of its kind, were told of."""
     return frozenset({try_key(frame), f"kind {step.kind}"})

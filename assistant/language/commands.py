@@ -41,8 +41,19 @@ class When(Enum):
     MAY_SKIP = auto()
     RESULT_PROPOSED = auto()  # worked out from readings, waits for a yes
     MAY_DROP = auto()  # something is asked over the step, and a no drops it
-    PLAN_LEADS = auto()  # and an answer is waited for
+    NOTHING_ASKED_OVER = auto()  # the step itself is worked on
+    EXCUSABLE = auto()  # the step can be left out by word
+    ELSEWHERE = auto()  # the plan leads, and may lead elsewhere now
+    PLAN_LEADS = auto()
+    BOOK_LEADS = auto()  # where a plan could lead
+    NO_DIESEL = auto()  # the work can be left for another fuel
     MAY_STRIKE = auto()
+    NOT_ENDING = auto()
+    NOT_FULL = auto()  # we speak in another way; the same of the next two
+    NOT_BRIEF = auto()
+    NOT_TERSE = auto()
+    TONES_SOUND = auto()
+    TONES_MUTE = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,7 +159,7 @@ class Control(StrEnum):
     # No bare "note": by ear it lies 0.7 of a phone from "nope" and 1 from "no", which people say far more often.
     NOTE = "note", CommandRow(
         phrases=("take a note", "make a note"), typed=("note",), does="keeps the next words with the job",
-        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.ALWAYS, named=True,
+        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NOTHING_ASKED_OVER, named=True,
     )
     REPAIR_DONE = "repair done", CommandRow(
         phrases=("repair done", "the repair is done"), does="checks the repair at once",
@@ -161,11 +172,11 @@ class Control(StrEnum):
     CANNOT = "i can't do that", CommandRow(
         phrases=("i can't do that", "i cannot do that", "can't do that"),
         does="asks why, and leaves out what needs the same",
-        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.PLAN_LEADS,
+        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.EXCUSABLE,
     )
     ANOTHER = "another test", CommandRow(
         phrases=("another test", "give me another test"), does="leaves the present test for the next best",
-        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.PLAN_LEADS,
+        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.ELSEWHERE,
     )
     STRIKE = "strike that", CommandRow(
         phrases=("strike that", "take that back"), does="asks whether the latest answer shall fall",
@@ -177,7 +188,7 @@ class Control(StrEnum):
     )
     END_JOB = "end job", CommandRow(
         phrases=("end job", "end the job"), does="ends the job, after a yes",
-        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.ALWAYS, named=True,
+        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NOT_ENDING, named=True,
     )
     LOUDER = "louder", CommandRow(
         phrases=("louder", "speak louder"), does="speaks louder, from now on at this speaker",
@@ -199,32 +210,32 @@ class Control(StrEnum):
     # No bare "full", which is an answer ("how is the tank?"); "brief" by ear lies 0.7 of a phone from "breathe".
     FULL = "full", CommandRow(
         phrases=("speak in full", "say it in full"), does="says everything in full",
-        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NOT_FULL,
     )
     BRIEF = "brief", CommandRow(
         phrases=("be brief", "keep it brief"), typed=("brief",), does="says less, for who knows the work",
-        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NOT_BRIEF,
     )
     TERSE = "terse", CommandRow(
         phrases=("be terse", "keep it terse"), typed=("terse",), does="says the least",
-        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NOT_TERSE,
     )
     TONES = "sound the tones", CommandRow(
         phrases=("sound the tones", "give me the tones"), typed=("tones",), does="brings the tones back",
-        stakes=Stakes.HARMLESS, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.HARMLESS, legal=When.ALWAYS, offered=When.TONES_MUTE,
     )
     NO_TONES = "mute the tones", CommandRow(
         phrases=("mute the tones", "leave out the tones"), typed=("no tones",),
         does="leaves out all tones but those of a count",
-        stakes=Stakes.HARMLESS, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.HARMLESS, legal=When.ALWAYS, offered=When.TONES_SOUND,
     )
     LEAD = "lead the way", CommandRow(
         phrases=("lead the way", "you lead the way"), does="lets the plan choose the tests",
-        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.BOOK_LEADS,
     )
     BY_THE_BOOK = "by the book", CommandRow(
         phrases=("by the book", "go by the book"), does="keeps to the fixed order of tests",
-        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.ANSWER, legal=When.ALWAYS, offered=When.PLAN_LEADS,
     )
     TAKE_TO = "take me to", CommandRow(
         phrases=("take me to",), does="goes to a test by its name: take me to the spark check", followed=True,
@@ -233,7 +244,7 @@ class Control(StrEnum):
     DIESEL = "change the fuel to diesel", CommandRow(
         phrases=("change the fuel to diesel", "change fuel to diesel", "it is a diesel after all"),
         typed=("it is a diesel", "it's a diesel", "this is a diesel"), does="leaves what is meant for petrol engines",
-        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NEVER,
+        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL,
     )
     DONE = "done", CommandRow(
         phrases=("done", "all done"), does="says that what was to be done is done", key=" ",

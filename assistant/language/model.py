@@ -230,7 +230,8 @@ class BurstHeard:
 
     `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far. `uneven`: by what
     share the weakest compression of the cycle falls below the usual one. `confirmed`: nobody asked for it, and the
-    technician said that the starter did turn.
+    technician said that the starter did turn. `kind`: what it sounded like, as the ear names it: crank, light,
+    whine, chatter.
     """
 
     seconds: float
@@ -242,13 +243,19 @@ class BurstHeard:
     uneven: float | None = None
     sound: BurstSound | None = None
     confirmed: bool = False
+    kind: str = "crank"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StarterClicked:
+    """The ear heard a knock, and no starter after it: it may have clicked only."""
 
 
 StarterCommand = BurstStarted | BurstDropped | BurstCaught | BurstHeard
 """What the ear for the starter tells the guide."""
 
-StarterEvent = StarterCommand | BurstReleased
-"""What the ear for the starter tells of; a release by itself is only shown."""
+StarterEvent = StarterCommand | BurstReleased | StarterClicked
+"""What the ear for the starter tells of; a release by itself is only shown, a click only said."""
 
 Command = (
     GiveControl

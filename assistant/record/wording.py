@@ -66,6 +66,11 @@ def amount(value: float, unit: str = "") -> str:
     return f"{digits} {UNIT_SIGNS.get(unit, unit)}".rstrip()
 
 
+def times(count: int, what: str) -> str:
+    """`1 job`, `2 jobs`."""
+    return f"{count:,} {what}{'s' * (count != 1)}"
+
+
 def as_sure(standing: str, words: str) -> str:
     """The words of a finding, led in by how sure it is where they may not stand alone."""
     doubt = lead(standing)

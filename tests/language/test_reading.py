@@ -8,7 +8,14 @@ from hypothesis import strategies as st
 
 from assistant.language.model import GiveReading, Unclear, UnclearReason
 from assistant.language.quantities import MEASURES, decimals_of, possible_range, shown_decimals, units_of
-from assistant.language.reading import amount_said, parse_reading, reading_inside, shown_by_meter, ways_to_say_reading
+from assistant.language.reading import (
+    amount_said,
+    only_names_the_unit,
+    parse_reading,
+    reading_inside,
+    shown_by_meter,
+    ways_to_say_reading,
+)
 from assistant.language.speak import say_amount
 from assistant.procedure.model import Quantity
 
@@ -165,3 +172,19 @@ def test_what_a_meter_showed_is_read_back_out_of_its_words():
     """With the unit that it had, whatever it was converted to."""
     assert shown_by_meter("sixty psi, that is four point one bar") == (60.0, "psi")
     assert shown_by_meter("it is fine") is None and shown_by_meter("sixty") is None
+
+
+@pytest.mark.parametrize(
+    ("words", "longer", "only"),
+    [
+        ("twelve point four five", ["twelve point four five v", "twelve point four five volts"], True),
+        ("twelve point four", ["twelve point four five", "twelve point four volts"], False),
+        ("fifty", ["fifty ohms", "fifty kilohms"], False),
+        ("twelve volts", ["twelve volts please"], False),
+        ("twelve", [], False),
+        ("no spark", ["no spark volts"], False),
+    ],
+)
+def test_only_a_unit_may_follow_a_reading_that_is_complete(words: str, longer: list[str], *, only: bool) -> None:
+    """And it is the one unit that the reading has anyhow."""
+    assert only_names_the_unit(words, longer) is only
