@@ -19,6 +19,7 @@ CHANCES = st.floats(0.0, 1.0)
         ({"pump": 0.94, "coil": 0.02}, "pump", {}, Standing.NOT_PROVED),
         ({"pump": 0.30, "coil": 0.40}, "pump", {}, Standing.OUTWEIGHED),
         ({"pump": 0.30, NONE_OF_THESE: 0.40}, "pump", {}, Standing.OUTWEIGHED),
+        ({"pump": 0.30, "coil": 0.40, "belt": 0.10}, "pump", {}, Standing.OUTWEIGHED),
         ({"pump": 0.98, "coil": 0.97}, "pump", {}, Standing.PROVED),
         ({"pump": 0.96}, "pump", {"proved_at": 0.99}, Standing.NOT_PROVED),
         ({"pump": 0.90}, "pump", {"proved_at": 0.80}, Standing.NOT_PROVED),
