@@ -236,7 +236,7 @@ def _an_attempt(engine: Engine, attempt: Attempt, rng: np.random.Generator) -> t
         runs_on = len(took) > 1000
         if low <= rpm <= high and runs_on == catches:
             end_s = held_s if not catches else min(held_s, (last + int(took[0])) * _STEP_S)
-            hz = rpm * len(engine.firing) / 120
+            hz = float(rpm) * len(engine.firing) / 120
             ran_s = held_s + run_s - end_s if catches else None
             return engine, _Made(sound=_sound(engine, course, held_s, rng), end_s=end_s, pulse_hz=hz, run_s=ran_s)
         engine = replace(draw_engine(rng, attempt))

@@ -14,10 +14,10 @@ from assistant.bench.crank_third_place import mixed
 from assistant.cranking.arbiter import Place, Ruling, rule_burst
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.scenes import Scene
+from assistant.guide.timing import WEAK_SHARE
 from assistant.language.model import BurstHeard, StarterClicked, StarterEvent
 
 SNRS_DB = (18.0, 9.0, 3.0)
-WEAK_SHARE = 0.4
 PIECE_S = 240.0
 
 NAMES = {Attempt.LIGHT: "light", Attempt.FREE: "whine", Attempt.CHATTER: "chatter"}

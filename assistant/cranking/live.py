@@ -249,7 +249,7 @@ class CrankEar:
         likely = self._likely(case.start, case.stop)
         if likely.stands_surely:
             self._rejected.append(stay)
-            odd = self._oddly(case.start, case.stop) if self.expected > 0 else []
+            odd = self._oddly(case.start, case.stop, sure=True) if self.expected > 0 else []
             return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
         if case.caught and case.rest_stop is not None:
             self._told_to = max(stay.stop, case.rest_stop)
@@ -335,14 +335,19 @@ class CrankEar:
         first, last = max(0, start - track.first), max(1, stop - track.first)
         return likely_kinds(self._kinds, track.levels, track.pcm, track.odds, (first, last))
 
-    def _oddly(self, start: int, stop: int) -> list[Event]:
-        """That the starter spun or chattered and turned nothing, where it sounded so."""
+    def _oddly(self, start: int, stop: int, *, sure: bool = False) -> list[Event]:
+        """That the starter spun or chattered and turned nothing, where it sounded so. `sure`: that there was one."""
         likely = self._likely(start, stop)
-        if not likely.stands or start < self._told_to:
+        if not (likely.stands_surely if sure else likely.stands) or start < self._told_to:
             return []
         self._told_to, first = stop, max(0, start - self._track.first)
         burst = Burst(
-            start_s=_s(start), end_s=_s(stop), pulse_hz=None, caught=False, kind=likely.kind, confidence=likely.share
+            start_s=_s(start),
+            end_s=_s(stop),
+            pulse_hz=None,
+            caught=False,
+            kind=likely.kind,
+            confidence=max(likely.share, likely.easy),
         )
         return [Ended(burst=burst, trace=trace_of(self._track.levels, first, stop - self._track.first, None, None))]
 

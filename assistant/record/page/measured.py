@@ -102,7 +102,16 @@ def asked(one: Result) -> str:
     return one.mark.label or one.question
 
 
+_SOUNDED = {
+    "whine": "spun easily, may not have turned the engine",
+    "chatter": "only chattered",
+    "light": "light and even, did not catch",
+}
+
+
 def _caught(one: Burst) -> str:
+    if one.kind in _SOUNDED:
+        return _SOUNDED[one.kind]
     if one.caught is None:
         return ""
     if not one.caught:
