@@ -36,7 +36,8 @@ class Glance:
     safety. `takes`: what may be given letter by letter: reading, codes or words; empty for nothing. `unit`: of the
     reading. `clock`: what the count-down counts: action, rest or wait. `place`: procedure and step. `path`: what was
     done so far, oldest first. `odds`: fault and probability, likeliest first. `reason`: the next test and why.
-    `sure`: how sure we were of what was heard; None where that is no question.
+    `sure`: how sure we were of what was heard; None where that is no question. `places`: tests that may be gone to by
+    name now, as that is said. `dangers`: how the words begin that say what of car and bay forbids work.
     """
 
     answers: tuple[str, ...] = ()
@@ -52,6 +53,8 @@ class Glance:
     odds: tuple[tuple[str, float], ...] = ()
     reason: str = ""
     sure: float | None = None
+    places: tuple[str, ...] = ()
+    dangers: tuple[str, ...] = ()
 
 
 NO_GLANCE = Glance()

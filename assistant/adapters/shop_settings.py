@@ -10,15 +10,19 @@ from pathlib import Path
 from assistant.errors import SetupError
 
 FILE_NAME = "shop.json"
+SHOP, OWN = "shop", "own"
+"""Whose repairs move the odds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopSettings:
-    """`name`, `technician`: empty where nothing was said. `paper`: a4 or letter."""
+    """`name`, `technician`: empty where nothing was said. `paper`: a4 or letter. `odds`: shop, or own: whether the
+    odds of a job also begin with what the shop's other bays repaired."""
 
     name: str = ""
     technician: str = ""
     paper: str = "a4"
+    odds: str = SHOP
 
 
 def read_settings(data: Path) -> ShopSettings:

@@ -13,9 +13,11 @@ import click
 import numpy as np
 
 from assistant.adapters.layers_starter import starter_layers
+from assistant.adapters.voice_silero import voice_detector
 from assistant.bench import crank_noise
 from assistant.bench.crank_live import measure_live
 from assistant.bench.crank_noise import Pcm
+from assistant.bench.crank_third_live import measure_mixed, measure_odd, measure_third, measure_uneven
 from assistant.bench.crank_variant import make_variant
 from assistant.bench.crank_words import measure_words
 from assistant.cranking.ear import listen
@@ -23,8 +25,9 @@ from assistant.cranking.live import CrankEar
 from assistant.cranking.model import Burst
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import NOISES
-from assistant.ports import SAMPLE_RATE_HZ
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.record.wording import fitted
+from assistant.session.starter import StarterEar
 
 EDGE_S = 0.3
 CLOSE, WIDE, GROSS = 0.02, 0.05, 0.2
@@ -146,7 +149,10 @@ def measure_noise(hours: float, seed: int, tell: Callable[[str], None], sounds: 
 
 
 def measure_cost(seed: int) -> dict[str, Any]:
-    """Processor time: of an hour in one go, from ten minutes of scenes and noise; of a core, live, in 20 ms blocks."""
+    """Processor time: of an hour in one go, from ten minutes of scenes and noise; of a core, live, in 20 ms blocks.
+
+    The yardstick is what a machine needs to take one spectrum of 512 samples of each such block.
+    """
     parts = [make_scene(np.random.default_rng([seed, number])).pcm for number in range(12)]
     parts += list(crank_noise.made_up("talk", 0.05, seed)) + list(crank_noise.made_up("impact-wrench", 0.05, seed))
     sound = np.concatenate(parts)
@@ -155,14 +161,45 @@ def measure_cost(seed: int) -> dict[str, Any]:
     began = time.process_time()
     listen(sound, layers)
     whole = time.process_time() - began
-    ear, began = CrankEar(layers, 4), time.process_time()
-    for at in range(0, len(sound), BLOCK):
-        ear.feed(sound[at : at + BLOCK])
+    ear = CrankEar(layers, 4)
+    live = _share_of_a_core(ear.feed, sound)
+    asked = StarterEar(lambda: 4, layers, voice=voice_detector())
+    heard = _share_of_a_core(lambda pcm: asked.accept(AudioBlock(pcm=pcm, start_s=0.0)), sound)
+    yardstick = _share_of_a_core(lambda pcm: np.fft.rfft(pcm, 512), sound)
     return {
         "minutes": round(seconds / 60, 1),
         "hour_takes_s": round(whole / seconds * 3600, 1),
-        "live_share_of_a_core": round((time.process_time() - began) / seconds, 4),
+        "live_share_of_a_core": round(live, 4),
+        "live_yardstick_ratio": round(live / yardstick, 1),
+        "live_asked_with_voice_watch_share": round(heard, 4),
+        "live_asked_yardstick_ratio": round(heard / yardstick, 1),
     }
+
+
+def _share_of_a_core(take: Callable[[Pcm], object], sound: Pcm) -> float:
+    """Processor time that each second of sound costs, block by block."""
+    began = time.process_time()
+    for at in range(0, len(sound), BLOCK):
+        take(sound[at : at + BLOCK])
+    return (time.process_time() - began) / len(sound) * SAMPLE_RATE_HZ
+
+
+def _third(third: int, odd: int, uneven: int, mixed: float, seed: int) -> dict[str, Any]:
+    """What the third maker is there for, each part where its count is more than none."""
+    layers, found = starter_layers(), dict[str, Any]()
+    if third:
+        click.echo(f"listening live to {third} scenes of the third maker at each noise level", err=True)
+        found["third"] = measure_third(third, seed, layers)
+    if odd:
+        click.echo(f"listening live to {odd} starters of each odd kind at each noise level", err=True)
+        found["odd"] = measure_odd(odd, seed, layers)
+    if uneven:
+        click.echo(f"listening live to {uneven} engines with a weak cylinder and as many without", err=True)
+        found["uneven"] = measure_uneven(uneven, seed, layers)
+    if mixed:
+        click.echo(f"listening live to {mixed:g} hours of mixed sounds, twice", err=True)
+        found["mixed"] = measure_mixed(mixed, seed, layers)
+    return found
 
 
 @click.command(epilog="Example: hoodside bench crank --scenes 300 --json")
@@ -181,8 +218,15 @@ def measure_cost(seed: int) -> dict[str, Any]:
 )  # fmt: skip
 @click.option("--words", default=0, show_default=True, help="Words of each group at each noise level, heard live.")
 @click.option("--live", default=60, show_default=True, help="Held-out scenes heard as they happen, for the delays.")
+@click.option("--third", default=0, show_default=True, help="Scenes of a third maker at each noise level, heard live.")
+@click.option(
+    "--odd", default=0, show_default=True, help="Starters of each kind that turn no engine, at each level, live."
+)
+@click.option("--uneven", default=0, show_default=True, help="Engines with a weak cylinder, and as many without, live.")
+@click.option("--mixed", default=0.0, show_default=True, help="Hours of mixed sounds that are no starter, heard live.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
 @click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
+@click.option("--cost/--no-cost", default=True, show_default=True, help="What listening costs.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(
     *,
@@ -193,8 +237,13 @@ def command(
     sounds: Path | None,
     words: int,
     live: int,
+    third: int,
+    odd: int,
+    uneven: int,
+    mixed: float,
     seed: int,
     cylinders: bool,
+    cost: bool,
     as_json: bool,
 ) -> None:
     """Bursts, speed, caught or not in made-up scenes; false bursts an hour of noise; cost. All scenes are synthetic."""
@@ -208,10 +257,12 @@ def command(
     if live:
         click.echo(f"listening live to {live} held-out scenes", err=True)
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())
+    measured |= _third(third, odd, uneven, mixed, seed)
     if words:
         click.echo(f"listening live to {words} words of each group at each noise level", err=True)
         measured["words"] = measure_words(people, words, seed)
-    measured["cost"] = measure_cost(seed)
+    if cost:
+        measured["cost"] = measure_cost(seed)
     if as_json:
         click.echo(json.dumps(measured))
         return

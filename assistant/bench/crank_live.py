@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 
 from assistant.adapters.voice_silero import voice_detector
+from assistant.cranking.events import Event
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.live import CrankEar, Event
+from assistant.cranking.live import CrankEar
 from assistant.cranking.scenes import Scene
 from assistant.language.model import BurstCaught, BurstDropped, BurstHeard, BurstReleased, BurstStarted, StarterEvent
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
@@ -63,9 +64,9 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
     }
 
 
-def told_live(scene: Scene, layers: StarterLayers) -> list[tuple[float, StarterEvent]]:
-    """Everything that a session is told of a scene, each with the second at which it was told."""
-    ear = StarterEar(lambda: scene.cylinders, layers, voice=voice_detector())
+def told_live(scene: Scene, layers: StarterLayers, *, asked: bool = True) -> list[tuple[float, StarterEvent]]:
+    """Everything that a session is told of a scene, each with the second at which it was told. `asked`: for a burst."""
+    ear = StarterEar(lambda: scene.cylinders, layers, asked=lambda: asked, voice=voice_detector())
     quiet = np.zeros(_QUIET_S * SAMPLE_RATE_HZ, np.int16)
     pcm = np.concatenate([scene.pcm, quiet])  # the stream goes on
     told: list[tuple[float, StarterEvent]] = []

@@ -21,7 +21,7 @@ from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, single_words
 from assistant.bench.stream import strung
 from assistant.bench.voices import HELD_OUT, available, speak
 from assistant.cranking.arbiter import UNDECIDED_S, Place, Ruling, rule_burst
-from assistant.language.model import BurstCaught, BurstHeard, BurstStarted, StarterEvent
+from assistant.language.model import BurstCaught, BurstHeard, BurstStarted, StarterClicked, StarterEvent
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.session.starter import StarterEar
 
@@ -35,7 +35,7 @@ PHRASES = (
     "done", "ready", "yes", "no", "no spark", "spark present", "key is off", "two wires", "area is clear",
     "hands are clear", "it ran briefly", "did not start", "nothing found", "twelve point four volts",
 )  # fmt: skip
-TELLS = (BurstStarted, BurstCaught, BurstHeard)
+TELLS = (BurstStarted, BurstCaught, BurstHeard, StarterClicked)
 """Events that change what may be said, or set us speaking."""
 
 

@@ -30,7 +30,7 @@ from assistant.bench.talk import announcements
 from assistant.bench.voices import HELD_OUT, TUNING, available
 from assistant.guide.words import caution_words, gate_words, instruction_words
 from assistant.language.breaths import breaths
-from assistant.language.commands import CUTS_SPEECH
+from assistant.language.commands import CUTS_SPEECH, names_of_commands
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.language.speak import say_list
@@ -107,7 +107,7 @@ def _sentences(procedure: Procedure, step: Step) -> list[str]:
     said += [one.text for one in instruction_words(step)]
     choices = [result.phrases[0] for result in step.results if result.phrases]
     said += [f"Say {say_list(choices, last='or')}."] if choices else []
-    said += ["Or stop, pause, say again, go back, skip, where am i, how long, note, strike that, end job."]
+    said += [f"Or {names_of_commands()}"]
     return said
 
 

@@ -173,6 +173,7 @@ def _told(bench: Bench, name: str, parts: Iterable[list[Answer]]) -> list[Answer
 @click.option(
     "--people", type=click.Path(path_type=Path, file_okay=False), help="Recordings: DIR/commands/WORD/*.flac."
 )
+@click.option("--rows", default="", help="Of the parts words, digits, strangers only these, as 'read-back 15 dB no'.")
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
@@ -184,6 +185,7 @@ def command(
     procedure: str,
     seed: int,
     people: Path | None,
+    rows: str,
     jobs: int,
     plot: Path | None,
     as_json: bool,
@@ -192,7 +194,8 @@ def command(
 
     All but the cost is heard in a stream of noise, as a live session hears.
     """
-    wish = Wish(procedure=procedure, count=count, hours=hours, seed=seed, people=people, threads=1 if jobs > 1 else 2)
+    threads = 1 if jobs > 1 else 2
+    wish = Wish(procedure=procedure, count=count, hours=hours, seed=seed, people=people, threads=threads, rows=rows)
     bench = make_bench(wish, jobs=jobs, tell=lambda words: click.echo(words, err=True))
     usual = set(PARTS) if people else set(PARTS) - WITH_PEOPLE
     measured = {name: measure(bench) for name, measure in PARTS.items() if name in (parts or usual)}

@@ -18,6 +18,7 @@ from assistant.bench.setting import Setting, Wish, make_setting
 from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
 from assistant.language.grammars import says_all
+from assistant.language.reading import only_names_the_unit
 from assistant.language.stakes import Tail, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.record.wording import fitted
@@ -42,7 +43,7 @@ def measure_latency(setting: Setting) -> dict[str, Any]:
     synthesiser.render("Ready.", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
     took: dict[str, list[float]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
     missed = 0
-    for ask, words, speaker, is_reading in _said(setting, random):
+    for ask, words, speaker, is_reading in phrases_said(setting, random):
         found = latency_ms(setting, synthesiser, ask, words, in_a_room(setting.speech(speaker, words), random))
         if found is None:
             missed += 1
@@ -85,7 +86,7 @@ def in_a_room(speech: Pcm, random: np.random.Generator) -> Pcm:
     return np.clip(room, -32768, 32767).astype(np.int16)
 
 
-def _said(setting: Setting, random: np.random.Generator) -> Iterator[tuple[Ask, str, Speaker, bool]]:
+def phrases_said(setting: Setting, random: np.random.Generator) -> Iterator[tuple[Ask, str, Speaker, bool]]:
     """Every phrase that moves the job on or commands it, where it first may be said, by the speakers in turn, at most
     `count` of them; and a third as many readings."""
     speakers = setting.voices["tuning"][:SPEAKERS]
@@ -108,7 +109,7 @@ def _kind_of(setting: Setting, ask: Ask, words: str) -> str:
     language = setting.recogniser.language(ask.grammar)
     if tail_of(words, language.tags(words), read_back=ask.expected.read_back) is Tail.WHOLE:
         return "waiting"
-    return "begin_another" if language.means_more(words, says_all) else "whole"
+    return "begin_another" if language.means_more(words, says_all, only_names_the_unit) else "whole"
 
 
 def _spread(values: Sequence[float]) -> dict[str, Any]:

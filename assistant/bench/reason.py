@@ -89,7 +89,7 @@ def measure_reason(cars: int = CARS, seed: int = SEED, processes: int = 2) -> Me
     model = load_model(TREE)
     drawn = draw_cars(model, cars, seed)
     chunks = [drawn[start::processes] for start in range(processes)]
-    with multiprocessing.Pool(processes, initializer=_leave_signals) as pool:
+    with multiprocessing.Pool(processes, initializer=leave_signals) as pool:
         parts = pool.map(partial(_run, model), chunks)
     # In the order of the cars again: chunk k holds every car from k on in steps of the processes.
     found = {name: [parts[at % processes][name][at // processes] for at in range(cars)] for name in WAYS}
@@ -106,7 +106,7 @@ def measure_reason(cars: int = CARS, seed: int = SEED, processes: int = 2) -> Me
     )
 
 
-def _leave_signals() -> None:
+def leave_signals() -> None:
     """A worker does not answer Ctrl-C with a traceback of its own: whoever started it ends it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)

@@ -1,27 +1,32 @@
 """Recorded people, one word or a few digits at a time: what is taken at once, what is asked, what is taken wrongly.
 
-Each recording is heard as a take of its own, not yet on the live way of listening. The noise lies under it at the mean
-power of what is loud in it.
+Heard as a live session hears, one after the other in one stream, the noise another one each time and at the mean power
+of what is loud in the recording. Of each word that was not taken it is told where it was lost.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.adapters.recogniser_embedded.tried import Look
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, Take, digits, single_words
 from assistant.bench.setting import Bench, Setting
-from assistant.bench.stream import Stream, in_noise
+from assistant.bench.stream import Stream, core_of, in_noise
 from assistant.bench.voices import trimmed
 from assistant.errors import UsageError
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Grammar
+from assistant.hearing.beam import Language
+from assistant.hearing.endpoint import FRAME_S
 from assistant.language.commands import ALWAYS
 from assistant.language.grammars import WORDED_TAGS, grammar_of
 from assistant.language.model import Expected
@@ -52,21 +57,27 @@ Row = dict[str, Any]
 def of_words(bench: Bench) -> list[dict[str, Any]]:
     """A row for each grammar, noise level and word said, at most `count` people a word: a read-back's, and that of the
     step in which most may be said. In each of them only WANTED are legal; of other words `right` means refused."""
-    heads = [
-        {"grammar": name, "said": word, "level": level_name(level)}
+    tasks = [
+        (name, level, word)
         for name in GRAMMARS
         for level in LEVELS_DB
         for word in (*WANTED, OTHERS)
+        if bench.setting.wish.rows in f"{name} {level_name(level)} {word}"
     ]
-    tasks = [(name, level, word) for name in GRAMMARS for level in LEVELS_DB for word in (*WANTED, OTHERS)]
+    heads = [{"grammar": name, "said": word, "level": level_name(level)} for name, level, word in tasks]
     return _told(bench, heads, bench.each(_words, tasks))
 
 
 def of_digits(bench: Bench) -> list[dict[str, Any]]:
     """A row for each speaker and noise level: `count` strings of two to four digits, each of one speaker's takes."""
     speakers = list(digits(_people(bench.setting)))
-    heads = [{"speaker": speaker, "level": level_name(level)} for speaker in speakers for level in LEVELS_DB]
-    tasks = [(speaker, level) for speaker in speakers for level in LEVELS_DB]
+    tasks = [
+        (speaker, level)
+        for speaker in speakers
+        for level in LEVELS_DB
+        if bench.setting.wish.rows in f"{speaker} {level_name(level)}"
+    ]
+    heads = [{"speaker": speaker, "level": level_name(level)} for speaker, level in tasks]
     return _told(bench, heads, bench.each(_strings, tasks))
 
 
@@ -134,20 +145,51 @@ def level_name(level: float | None) -> str:
 
 
 def _heard(setting: Setting, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None) -> Row:
-    """The rates of what became of them; other words of the same meaning are right. None said: nothing that is legal."""
+    """The rates of what became of them, and how many were lost where; other words of the same meaning are right. None
+    said: nothing that is legal."""
     recogniser, random = setting.recogniser, np.random.default_rng(setting.wish.seed)
     stream, listening = Stream(recogniser), Listening(grammar=grammar)
     language = recogniser.language(grammar)
-    kinds, taken = [], []
+    kinds, taken, lost = [], [], Counter[str]()
+    looks: list[Look] = []
+    recogniser.on_look = looks.append
     for number, (sound, words) in enumerate(said):
         noise = list(NOISES)[number % len(NOISES)] if level is not None else STILL
         loud = trimmed(sound, LOUD_DB)
         stretch = in_noise(loud, QUIET_DB if level is None else level, noise, random, setting.talk)
+        core, before = core_of(loud), stream.at_s
+        looks.clear()
         heard = stream.heard(stretch, listening)
-        same = words and heard.words and language.mean_the_same(words, heard.words, WORDED_TAGS)
+        same = words is not None and _means(language, words, heard.words)
         kinds.append(_kind(words if same else heard.words, words, heard.unsure))
         taken += [heard.words] if kinds[-1].endswith("wrong") else []
-    return rates(kinds) | {"taken": taken}
+        if words is not None and kinds[-1] != "right":
+            begins_s, ends_s = (before + (stretch.begins + place) / SAMPLE_RATE_HZ for place in core)
+            said_so = partial(_means, language, words)
+            cause = kinds[-1] if kinds[-1] != "refused" else where_lost(looks, said_so, begins_s, ends_s)
+            lost[f"{cause} over talk" if noise == "babble" else cause] += 1
+    recogniser.on_look = lambda look: None
+    return rates(kinds) | {"taken": taken, "lost": dict(lost.most_common())}
+
+
+def _means(language: Language, words: str, heard: str | None) -> bool:
+    return heard is not None and language.mean_the_same(words, heard, WORDED_TAGS)
+
+
+def where_lost(looks: Sequence[Look], said_so: Callable[[str | None], bool], begins_s: float, ends_s: float) -> str:
+    """Where a word that stands between these seconds was lost: at the gate, at its end, by the recogniser or its trust.
+    `looks`: at the sound around it, in their order; `said_so`: whether what was found means the word."""
+    near = [look for look in looks if look.ended_s > begins_s + FRAME_S and look.began_s < ends_s]
+    whole = [look for look in near if look.began_s <= begins_s + FRAME_S and look.ended_s >= ends_s - FRAME_S]
+    if not near:
+        return "gate shut"
+    if any(look.acts for look in near):
+        return "answered too late" if any(look.acts and look.sure for look in near) else "nobody surely spoke"
+    if not whole:
+        return "onset cut" if all(look.began_s > begins_s + FRAME_S for look in near) else "ended early"
+    if any(said_so(look.best) for look in whole):
+        return "not trusted"
+    return "a rival" if any(look.best for look in whole) else "nothing written"
 
 
 def _kind(heard: str | None, said: str | None, unsure: bool) -> str:

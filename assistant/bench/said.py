@@ -15,42 +15,19 @@ from statistics import mean, median
 
 import click
 
-from assistant.adapters.journal_memory import MemoryJournal
-from assistant.adapters.screen_plain import NoScreen
-from assistant.errors import UsageError
-from assistant.facts import FactKind
-from assistant.guide import Library, Mode, State, begin, expected, next_deadline
-from assistant.guide.state import USUAL_RATE_WPM, Frame
+from assistant.bench.car_player import ROOT, Car, play, read_cars
+from assistant.facts import Fact, FactKind
+from assistant.guide import Library
+from assistant.guide.state import USUAL_RATE_WPM
 from assistant.language.breaths import breaths
 from assistant.language.manner import Manner
 from assistant.language.speech import Pause, Sentence, Tone, Utterance
-from assistant.procedure.fault import Faults
-from assistant.procedure.model import Kind
-from assistant.procedure.nodes import plain, read_nodes
-from assistant.reasoning.reasoner import make_reasoner
-from assistant.session.adviser import Adviser
-from assistant.session.conversation import Conversation
-from assistant.session.trace import Trace
-from assistant.session.typed import TypedTime
 from assistant.wiring import load_library
-from assistant.wiring.fault_models import can_lead, model_for
 from assistant.wiring.voices import make_synthesiser
 
-ROOT = "no-start"
-MOST_LINES = 1_000
 RATE_HZ = 16_000
 BETWEEN_S = 0.25
 """The breath between two sentences, as the voice leaves it."""
-
-Answers = Mapping[str, Sequence[str]]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Car:
-    """A made-up car. `answers`: "procedure/step" -> what is said there, in turn; the last one stays."""
-
-    name: str
-    answers: Answers
 
 
 @dataclass(slots=True, kw_only=True)
@@ -161,36 +138,6 @@ def _rendered() -> Callable[[str], float]:
     return seconds_of
 
 
-def read_cars(folder: Path, count: int) -> list[Car]:
-    """So many cars of the folder that begin at `no-start`, spread evenly. Raises UsageError for a file that is none."""
-    read = _read(folder / "usual.yaml")
-    usual = {f"{name}/{step}": _said(said) for name, steps in read.items() for step, said in steps.items()}
-    cars = []
-    for path in sorted(folder.glob("*.yaml")):
-        told = _read(path)
-        if str(told.get("procedure")) == ROOT:
-            own = {step: _said(said) for step, said in told["answers"].items()}
-            cars.append(Car(name=path.stem, answers=usual | own))
-    count = min(count, len(cars))
-    return [cars[number * len(cars) // count] for number in range(count)]
-
-
-def _said(answer: object) -> Sequence[str]:
-    return [str(each) for each in answer] if isinstance(answer, list) else [str(answer)]
-
-
-def _read(path: Path) -> dict[str, dict[str, object]]:
-    faults = Faults(str(path))
-    try:
-        root = read_nodes(path.read_text(encoding="utf-8"), faults)
-    except OSError as error:
-        raise UsageError(f"'{path}' cannot be read: {error.strerror or error}.") from error
-    found = None if root is None or len(faults) else plain(root)
-    if not isinstance(found, dict):
-        raise UsageError(f"'{path}' is no made-up car.")
-    return found
-
-
 def talk_to(
     library: Library, car: Car, manner: Manner, seconds_of: Callable[[str], float], *, leads: bool = True
 ) -> Talk:
@@ -198,70 +145,20 @@ def talk_to(
 
     Raises UsageError where the car has no answer, or the job does not end.
     """
-    talk, model = Talk(), model_for(ROOT, None)
-    journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
-    conversation = Conversation(
-        library=library,
-        journal=journal,
-        voice=_CountingVoice(talk, seconds_of),
-        screen=NoScreen(),
-        trace=Trace(),
-        adviser=Adviser(make_reasoner(model), library) if model else None,
-    )
-    conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner, leads=leads and can_lead(model)))
-    time, answered, before = TypedTime(conversation), dict[str, int](), (0, 0.0)
-    for _ in range(MOST_LINES):
-        if conversation.ended:
-            return talk
-        if talk.first_words is None and any(_measures(fact.kind) for fact in journal.facts(car.name)):
+    talk, before = Talk(), (0, 0.0)
+
+    def note(facts: Sequence[Fact]) -> None:
+        nonlocal before
+        if talk.first_words is None and any(_measures(fact.kind) for fact in facts):
             talk.first_words, talk.first_s = before
         before = (talk.words, talk.seconds)
-        line = _in_one_breath(conversation.state, car.answers) or _line(
-            library, conversation.state, car.answers, answered
-        )
+
+    def answered(line: str) -> None:
         talk.yes += line == "yes"
-        time.take(line)
-    raise UsageError(f"The job of '{car.name}' does not end; last step '{conversation.state.at}'.")
+
+    play(library, car, _CountingVoice(talk, seconds_of), manner=manner, leads=leads, before=note, answered=answered)
+    return talk
 
 
 def _measures(kind: FactKind) -> bool:
     return kind in (FactKind.READING_LOGGED, FactKind.READING_HEARD)
-
-
-BREATH = {name: f"vehicle-facts/{step}" for name, step in (("fuel", "fuel"), ("hybrid", "drive"))}
-BREATH |= {name: f"vehicle-facts/{name}" for name in ("cylinders", "ignition")}
-"""The facts of the car that the opening asks for, and where the car has its answer."""
-
-
-def _in_one_breath(state: State, answers: Answers) -> str:
-    """All facts of the car at once, to who asks for them so; empty anywhere else."""
-    asks = state.at == Frame(procedure="vehicle-facts", step="fuel") and state.mode is Mode.ASKING
-    if not asks or state.manner is Manner.FULL:
-        return ""
-    told = [answers[place][0] for place in BREATH.values()]
-    known = [each for each in told if "know" not in each and "sure" not in each]
-    return f"it's a {' and '.join(known)}"
-
-
-def _line(library: Library, state: State, answers: Answers, answered: dict[str, int]) -> str:
-    due_s = next_deadline(state)
-    if due_s is not None:
-        return f"@wait {max(0.0, due_s - state.at_s) + 0.01:.2f}"
-    may = expected(library, state)
-    if may.acknowledge:
-        return may.acknowledge[0]
-    by_mode = {
-        Mode.POISED: "ready",
-        Mode.CONFIRMING: "yes",
-        Mode.CLOSING: "it is back on" if state.open_items else "done",
-    }
-    here = f"{state.at.procedure}/{state.at.step}"
-    if state.mode in by_mode:
-        return by_mode[state.mode]
-    if library[state.at.procedure].step(state.at.step).kind is Kind.INSTRUCT:
-        return "done"
-    if here not in answers:
-        raise UsageError(f"The car has no answer at '{here}'.")
-    said, times = answers[here], answered.get(here, 0)
-    answered[here] = times + 1
-    return said[min(times, len(said) - 1)]

@@ -31,7 +31,8 @@ Found = TypeVar("Found")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """What was asked for. `count`: phrases for each row; `hours`: of made-up talk; `people`: a folder with recordings
-    `commands/WORD/*.flac` of real people; `threads`: cores for one call of the network."""
+    `commands/WORD/*.flac` of real people; `threads`: cores for one call of the network.
+    `rows`: of recorded people and strangers only rows that hold this, as "read-back 15 dB"."""
 
     procedure: str
     count: int
@@ -39,6 +40,7 @@ class Wish:
     seed: int
     people: Path | None = None
     threads: int = 2
+    rows: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from assistant.bench.crank_practice import make_practice
 from assistant.bench.crank_practice_noise import Noise, made_up, of_recording
 from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.spread import spread
+from assistant.bench.starter_kinds import write_kinds
 from assistant.bench.starter_training import Example, Layers, example_of, pieces_of, right_share, train
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.synthetic import RATE_HZ
@@ -76,6 +77,10 @@ Mapped = tuple[NDArray[np.float16], NDArray[np.int64], _Training]
     "--engine", "running", multiple=True, type=click.Path(path_type=Path, exists=True),
     help="A recording of an engine that runs, to take over from made starters; may be given several times.",
 )  # fmt: skip
+@click.option(
+    "--kinds", default=0, show_default=True,
+    help="Train in place of all that the nets that tell what turns no engine, by so many scenes of each kind.",
+)  # fmt: skip
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {LAYERS.name}.")
 def command(
@@ -88,10 +93,14 @@ def command(
     recordings: tuple[Path, ...],
     people: Path | None,
     running: tuple[Path, ...],
+    kinds: int,
     jobs: int,
     out: Path,
 ) -> None:
     """Train the layers that tell a starter from a shop; about an hour on one core for the shipped ones."""
+    if kinds:
+        write_kinds(kinds, seed, out, lambda words: click.echo(words, err=True))
+        return
     learnt_from = _Sounds(seed=seed, recordings=recordings, people=people, running=running)
     tested_scenes = int(TESTED * scenes)
     numbers = [range(at, min(at + SCENES_A_TASK, scenes)) for at in range(tested_scenes, scenes, SCENES_A_TASK)]
@@ -109,7 +118,7 @@ def command(
     layers = {name: np.stack([one[name] for one in each]) for name in each[0]}
     small = {name: value.astype(np.float16) for name, value in layers.items()}
     np.savez_compressed(out, allow_pickle=False, **small)
-    odds = StarterLayers(**layers)(np.concatenate([traits for traits, _ in tested]).astype(np.float32))
+    odds = StarterLayers(**layers, kinds=None)(np.concatenate([traits for traits, _ in tested]).astype(np.float32))
     right = right_share(odds, np.concatenate([parts for _, parts in tested]))
     shares = ", ".join(f"{share:.1%} of {name}" for name, share in right.items())
     click.echo(f"Steps right in {len(tested)} scenes not learnt from: {shares}. Written: {out}")

@@ -110,6 +110,11 @@ class Stream:
         self._at = 0
         recogniser.finish()
 
+    @property
+    def at_s(self) -> float:
+        """Seconds of the stream so far."""
+        return self._at / SAMPLE_RATE_HZ
+
     def all_heard(self, pcm: Pcm, listening: Listening) -> Iterator[Heard]:
         """Each thing heard in the next piece of the stream, as it comes; its seconds count within the piece."""
         self._recogniser.expect(listening)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -13,7 +14,7 @@ from assistant.adapters.postgres_server import PORT, PostgresServer
 from assistant.cli import _options
 from assistant.cli._files import write_whole
 from assistant.errors import UsageError
-from assistant.record.wording import printable
+from assistant.record.wording import printable, times
 from assistant.wiring import install_key
 from assistant.wiring.exchanging import make_export
 from assistant.wiring.keys import is_signed
@@ -25,6 +26,7 @@ from assistant.wiring.shop_keeping import (
     make_account,
     restore,
     serve,
+    stop,
     upgrade,
 )
 from assistant.wiring.shop_server import open_shop
@@ -48,16 +50,21 @@ port = click.option("--port", type=click.IntRange(1, 65_535), default=PORT, show
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @click.option("--listen", default="localhost", show_default=True, help="Addresses that bays come by; '*' for all.")
 @click.option("--name", "names", multiple=True, help="What bays call this machine; also more than once.")
+@click.option("--stop", "stopped", is_flag=True, help="Stop it: bays then keep what they record, and send it later.")
 @port
-def serve_shop(folder: Path, listen: str, names: tuple[str, ...], port: int) -> int:
+def serve_shop(*, folder: Path, listen: str, names: tuple[str, ...], stopped: bool, port: int) -> int:
     """Make the shop's server in FOLDER, where there is none, and start it; it goes on by itself.
 
     Needs Debian's postgresql (15 or newer), and a user who is not root. --listen and --name count when it is made.
+    Say the same again after a reboot, or once there is room again on a full disk.
     """
+    if stopped:
+        click.echo("Stopped the shop's server." if stop(folder) else "The shop's server did not run.", err=True)
+        return 0
     made, had = serve(folder, port=port, listen=listen, names=names)
     click.echo(f"The shop's record {'is there' if had else 'was made'}; the server runs at port {port}.", err=True)
-    click.echo(f"Give each bay an account (hoodside shop account bay-one --bay --server {folder}),", err=True)
-    click.echo(f"and its certificate: {made.certificate}", err=True)
+    click.echo(f"Make an account for each bay: hoodside shop account bay-one --bay --server {folder}", err=True)
+    click.echo(f"Other machines also need a copy of its certificate: {made.certificate}", err=True)
     return 0
 
 
@@ -79,9 +86,9 @@ def account(*, name: str, bay: bool, desk: bool, owner: bool, close: bool, serve
         click.echo(f"Closed {name}.", err=True)
         return 0
     password = make_account(PostgresServer(server.resolve(), port=port), name, kinds)
-    click.echo(
-        f"On the bay: hoodside shop join postgresql://{name}@SERVER:{port}/{DATABASE} --certificate shop.crt", err=True
-    )
+    address = f"postgresql://{name}@{socket.gethostname()}:{port}/{DATABASE}"
+    click.echo(f"On its machine: hoodside shop join {address} --certificate shop.crt", err=True)
+    click.echo("It asks for this password, which is told only now:", err=True)
     click.echo(password)
     return 0
 
@@ -108,7 +115,7 @@ def backup_shop(out: Path, server: Path, port: int) -> int:
     removed since is unreadable in every older copy of the record.
     """
     count = back_up(PostgresServer(server.resolve(), port=port), out)
-    click.echo(f"Copied {count} job{'s' * (count != 1)} to {out}.", err=True)
+    click.echo(f"Copied {times(count, 'job')} to {out}.", err=True)
     return 0
 
 
@@ -144,9 +151,7 @@ def _verified(desk: ShopDesk, data: Path | None, *, keys: bool) -> int:
         click.echo(f"note: {printable(words)}.", err=True)
     for words in verdict.wrong:
         click.echo(f"hoodside: {printable(words)}.", err=True)
-    click.echo(
-        f"{count} job{'s' * (count != 1)}: " + ("not as recorded." if verdict.wrong else "every chain is whole.")
-    )
+    click.echo(f"{times(count, 'job')}: " + ("not as recorded." if verdict.wrong else "every chain is whole."))
     return 1 if verdict.wrong else 0
 
 
@@ -160,16 +165,18 @@ def retain(months: int, carry_out: bool, data: Path | None) -> int:
     with closing(open_shop(data)) as desk:
         old = desk.old_values(before)
         for job, places in old:
-            click.echo(f"{printable(job)}: {len(places)} values")
+            click.echo(f"{printable(job)}: {times(len(places), 'value')}")
         values = sum(len(places) for _, places in old)
         if carry_out and old:
             signer = install_key()
             desk.retire(old, key=signer.key if signer else b"")
             gone = desk.shred_what_was_asked()
             desk.note("retention", f"{months} months: {gone} values of {len(old)} jobs")
-            click.echo(f"Removed {gone} values of {len(old)} jobs.", err=True)
+            click.echo(f"Removed {times(gone, 'value')} of {times(len(old), 'job')}.", err=True)
         else:
-            click.echo(f"{values} values of {len(old)} jobs would go; say --do to remove them.", err=True)
+            click.echo(
+                f"{times(values, 'value')} of {times(len(old), 'job')} would go; say --do to remove them.", err=True
+            )
     return 0
 
 
@@ -182,7 +189,7 @@ def shred(data: Path | None) -> int:
     """
     with closing(open_shop(data)) as desk:
         gone = desk.shred_what_was_asked()
-    click.echo(f"Removed {gone} values for good.", err=True)
+    click.echo(f"Removed {times(gone, 'value')} for good.", err=True)
     return 0
 
 
@@ -198,5 +205,5 @@ def export_shop(out: Path, without_personal: bool, data: Path | None) -> int:
     write_whole(out, exported.content)
     for words in exported.left_out:
         click.echo(f"hoodside: {printable(words)}.", err=True)
-    click.echo(f"Wrote {exported.count} jobs to {out}.", err=True)
+    click.echo(f"Wrote {times(exported.count, 'job')} to {out}.", err=True)
     return 1 if exported.left_out else 0

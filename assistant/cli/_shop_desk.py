@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import asdict
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -14,22 +14,25 @@ import click
 
 from assistant.cli import _options
 from assistant.cli._files import local_time, write_whole
-from assistant.errors import UsageError
-from assistant.reasoning.learning import show_learned
+from assistant.errors import ShopRefused, ShopUnreachable, UsageError
+from assistant.reasoning.learning import show_learned, strength
 from assistant.record.page.model import Paper
 from assistant.record.shop_month import Month, comebacks, decided_by, minutes_by_finding, minutes_by_test, month_of
 from assistant.record.summary import JobQuery
-from assistant.record.wording import day_and_time, fitted, printable
+from assistant.record.wording import day_and_time, fitted, printable, times
 from assistant.wiring.fault_models import load_model
 from assistant.wiring.shop import shop_settings
+from assistant.wiring.shop_odds import known_here
 from assistant.wiring.shop_server import open_shop
 
 if TYPE_CHECKING:
     from assistant.adapters.journal_postgres import ShopDesk, ShopLine
+    from assistant.reasoning.model import Model
 
 DAY = click.DateTime(["%Y-%m-%d"])
 TOLD_SKEW_S = 60.0
 """A bay's clock that is off by more than this is told, and its times are shown corrected. Judgement."""
+PAGES = (".html", ".pdf")
 FIRST, LAST = "0001-01-01", "9999-12-31"
 as_json = click.option("--json", "as_json", is_flag=True, help="JSON lines.")
 since = click.option("--since", type=DAY, help="Begun on this day or later.")
@@ -130,7 +133,8 @@ def minutes(by: str, since: datetime | None, until: datetime | None, as_json: bo
         (asdict(one) for one in rows),
         as_json,
         lambda one: (
-            f"{one['name']}: {one['count']} jobs, median {one['median_min']:g} min, in all {one['total_min']:g}"
+            f"{one['name']}: {times(one['count'], 'job')}, median {one['median_min']:g} min, "
+            f"in all {one['total_min']:g}"
         ),
     )
     return 0
@@ -147,7 +151,7 @@ def tests(since: datetime | None, until: datetime | None, as_json: bool, data: P
     _tell(
         (asdict(one) for one in rows),
         as_json,
-        lambda one: f"{one['test']}: decided {one['decided']} of {one['done']} jobs",
+        lambda one: f"{one['test']}: decided {one['decided']} of {times(one['done'], 'job')}",
     )
     return 0
 
@@ -165,7 +169,7 @@ def readings(words: tuple[str, ...], as_json: bool, data: Path | None) -> int:
         as_json,
         lambda one: (
             f"{one['model']}: {one['name']}: median {one['median']:g} {one['unit']}, "
-            f"{one['least']:g} to {one['most']:g}, {one['count']} readings"
+            f"{one['least']:g} to {one['most']:g}, {times(one['count'], 'reading')}"
         ),
     )
     return 0
@@ -178,24 +182,30 @@ def readings(words: tuple[str, ...], as_json: bool, data: Path | None) -> int:
 def priors(procedure: str, as_json: bool, data: Path | None) -> int:
     """Say how the confirmed repairs of all bays move the odds that a job of PROCEDURE begins with, and how strongly.
 
-    Strength: the share that the shop's own repairs have in the new odds; the file's have the rest.
+    With a desk's account as the server knows it now; else, and off-line, as this bay knows it: its own repairs and what
+    it fetched last of the others. Strength: the share that the repairs have in the new odds; the file's have the rest.
     """
     model = load_model(procedure)
-    with closing(open_shop(data)) as desk:
-        repairs = desk.confirmed(procedure)
-    rows = [asdict(one) for one in show_learned(model, repairs)]
-    counted = sum(row["repairs"] for row in rows)
-    strength = counted / (counted + model.settings.prior_repairs) if counted else 0.0
-    for row in rows:
-        row["strength"] = round(strength, 3)
+    repairs, words = _all_repairs(model, data)
+    by_repairs = strength(model, repairs)
+    rows = [asdict(one) | {"strength": round(by_repairs, 3)} for one in show_learned(model, repairs)]
     _tell(
         rows,
         as_json,
-        lambda one: f"{one['fault']}: {one['before']:.3f} to {one['after']:.3f} by {one['repairs']} repairs",
+        lambda one: f"{one['fault']}: {one['before']:.3f} to {one['after']:.3f} by {times(one['repairs'], 'repair')}",
     )
-    if not as_json:
-        click.echo(f"{counted} repairs count; strength {strength:.0%}.", err=True)
+    counted = sum(row["repairs"] for row in rows)
+    click.echo(f"{words}: {times(counted, 'repair')} in all; strength {by_repairs:.0%}.", err=True)
     return 0
+
+
+def _all_repairs(model: Model, data: Path | None) -> tuple[tuple[str, ...], str]:
+    """The shop's repairs, and from where they are known."""
+    with closing(open_shop(data)) as desk, suppress(ShopUnreachable, ShopRefused):
+        if desk.reads_all():
+            return desk.confirmed(model.id), "All bays"
+    known = known_here(model, data)
+    return known.both, known.whose
 
 
 @click.command("month", epilog="Example: hoodside shop month 2031-05 --out may.html")
@@ -210,14 +220,17 @@ def month(month: str, out: Path | None, data: Path | None) -> int:
         begins = datetime.strptime(month, "%Y-%m").replace(tzinfo=UTC)
     except ValueError as error:
         raise UsageError("A month is written as 2031-05.") from error
+    if out is not None and out.suffix.lower() not in PAGES:
+        raise UsageError(f"The page is written as {' or '.join(PAGES)}, not as '{out.name}'.")
     behind = (begins.replace(day=28) + timedelta(days=4)).replace(day=1)
-    first, last = begins.date().isoformat(), behind.date().isoformat()
+    earlier = (begins - timedelta(days=1)).replace(day=1)
     with closing(open_shop(data)) as desk:
-        made = month_of(first, last, desk.taught(first, last), desk.visits(first, last))
+        made = _month(desk, begins, behind)
+        before = _month(desk, earlier, begins) if out is not None else None
     if out is None:
         click.echo(json.dumps(asdict(made)))
         return 0
-    write_whole(out, _page(made, out, data))
+    write_whole(out, _page(made, before, out, data))
     click.echo(f"Wrote {out}.", err=True)
     return 0
 
@@ -250,13 +263,18 @@ def audit(most: int, as_json: bool, data: Path | None) -> int:
     return 0
 
 
-def _page(made: Month, out: Path, data: Path | None) -> bytes:
+def _month(desk: ShopDesk, begins: datetime, behind: datetime) -> Month:
+    first, last = begins.date().isoformat(), behind.date().isoformat()
+    return month_of(first, last, desk.taught(first, last), desk.visits(first, last))
+
+
+def _page(made: Month, before: Month | None, out: Path, data: Path | None) -> bytes:
     from assistant.record.month_page import month_html, month_pdf  # noqa: PLC0415 - its templates are for pages alone
 
     settings = shop_settings(data)
-    if out.suffix == ".pdf":
-        return month_pdf(made, settings.name, Paper(settings.paper))
-    return month_html(made, settings.name, Paper(settings.paper)).encode()
+    if out.suffix.lower() == ".pdf":
+        return month_pdf(made, settings.name, Paper(settings.paper), before)
+    return month_html(made, settings.name, Paper(settings.paper), before).encode()
 
 
 def _taught(data: Path | None, since: datetime | None, until: datetime | None) -> list[dict[str, Any]]:
@@ -323,5 +341,8 @@ def _corrected(utc: str, skew_s: float) -> str:
 
 
 def _tell(rows: Iterable[dict[str, Any]], as_json: bool, line: Any) -> None:
-    for one in rows:
+    found = list(rows)
+    for one in found:
         click.echo(json.dumps(one, default=str) if as_json else fitted(printable(line(one))))
+    if not found:
+        click.echo("Nothing of that kind is in the shop's record yet.", err=True)

@@ -85,7 +85,7 @@ def verify(
         trusted = keys_beginning(journal.key_leaves(), keys)
         verdict, of = Verdict(), jobs
         if report:
-            of, verdict = _against(journal, report, jobs)
+            of, verdict = _against(journal, report, jobs, data)
         checked = verify_store(journal, of, data, trusted=trusted, arrived=_arrived(report, arrived))
         know_keys(trusted)
         if accept_store:
@@ -154,9 +154,12 @@ def _arrived(report: str | None, when: datetime | None) -> tuple[LogHead, dateti
     return seal.log, (when.astimezone() + whole_day).astimezone(UTC)
 
 
-def _against(journal: Archive, report: str, jobs: tuple[str, ...]) -> tuple[tuple[str, ...], Verdict]:
+def _against(
+    journal: Archive, report: str, jobs: tuple[str, ...], data: Path | None
+) -> tuple[tuple[str, ...], Verdict]:
     """The jobs to look at, and what came of comparing them with what left the shop."""
     from assistant.wiring.against import compare_sealed, compare_unsealed  # noqa: PLC0415 - it makes documents
+    from assistant.wiring.documents import pictures_in  # noqa: PLC0415 - as above
 
     path = Path(report)
     try:
@@ -165,7 +168,7 @@ def _against(journal: Archive, report: str, jobs: tuple[str, ...]) -> tuple[tupl
         raise UsageError(f"'{report}' cannot be read as a report: {error.strerror or error}.") from error
     if made is not None:
         try:
-            compared = compare_sealed(journal, made, jobs)
+            compared = compare_sealed(journal, made, jobs, pictures_in(data))
         except NoSeal:
             pass
         else:

@@ -9,8 +9,8 @@ import click
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "all", "attacks", "breath", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "phones", "ready",
-    "reason", "record", "said", "second", "shop", "starter", "stop", "tones", "understand", "voice",
+    "all", "attacks", "breath", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "led", "phones",
+    "ready", "reason", "record", "said", "second", "shop", "starter", "stop", "tones", "understand", "voice",
 )  # fmt: skip
 
 

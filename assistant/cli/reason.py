@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import closing
 from dataclasses import asdict
 from pathlib import Path
 
@@ -17,7 +18,8 @@ from assistant.reasoning.model import Model
 from assistant.reasoning.plan_words import say_plan
 from assistant.reasoning.planner import make_plan
 from assistant.reasoning.reasoner import Outlook, form_opinion, make_reasoner
-from assistant.wiring import confirmed_repairs, load_model, look_into_journal
+from assistant.wiring import load_model, look_into_journal
+from assistant.wiring.shop_odds import Repairs, repairs_known
 
 
 @click.command(
@@ -29,7 +31,8 @@ from assistant.wiring import confirmed_repairs, load_model, look_into_journal
 @click.option(
     "--data",
     type=click.Path(path_type=Path, file_okay=False),
-    help='Learn from the confirmed repairs in this data folder; "learned" shows what they moved.',
+    help="Learn from the confirmed repairs in this data folder, and from what a shop's other bays repaired; "
+    '"learned" shows what they moved, "learned_from" how many of whose, and their strength.',
 )
 def command(model: str, seen: tuple[str, ...], more: tuple[str, ...], data: Path | None) -> int:
     """Print the posterior of each fault and the tests ranked, as one JSON value.
@@ -41,27 +44,35 @@ def command(model: str, seen: tuple[str, ...], more: tuple[str, ...], data: Path
     """
     loaded = load_model(model)
     evidence = dict(_finding(loaded, text) for text in (*seen, *more))
-    repairs = _repairs(loaded, data)
+    known = _repairs(loaded, data)
+    repairs = known.both
     reasoner = make_reasoner(loaded, repairs)
     opinion = form_opinion(reasoner, evidence, after_tests(loaded, evidence, Duty()))
     if not opinion.belief.possible:
         click.echo("hoodside: What was seen cannot be under this model; look at the results again.", err=True)
         return 1
     learned = [asdict(row) for row in show_learned(loaded, repairs)] if repairs else []
-    click.echo(json.dumps(plain_opinion(opinion) | ({"learned": learned} if data is not None else {})))
+    told = {"learned": learned, "learned_from": _learned_from(loaded, known)} if data is not None else {}
+    click.echo(json.dumps(plain_opinion(opinion) | told))
     plan = make_plan(loaded, reasoner.network, opinion.belief, situation=after_tests(loaded, evidence, Duty()))
     click.echo(say_plan(reasoner, opinion.belief, plan), err=True)
     return 0
 
 
-def _repairs(model: Model, data: Path | None) -> tuple[str, ...]:
+def _repairs(model: Model, data: Path | None) -> Repairs:
     if data is None:
-        return ()
-    journal = look_into_journal(data)
-    try:
-        return confirmed_repairs(journal, model.id)
-    finally:
-        journal.close()
+        return Repairs()
+    with closing(look_into_journal(data)) as journal:
+        return repairs_known(journal, model, data)
+
+
+def _learned_from(model: Model, known: Repairs) -> dict[str, object]:
+    return {
+        "own": len(known.own),
+        "elsewhere": len(known.elsewhere),
+        "fetched_utc": known.fetched_utc,
+        "strength": round(known.strength(model), 3),
+    }
 
 
 def plain_opinion(opinion: Outlook) -> dict[str, object]:

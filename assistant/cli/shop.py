@@ -7,9 +7,10 @@ from pathlib import Path
 
 import click
 
+from assistant.adapters.shop_settings import OWN, SHOP
 from assistant.cli import _options
 from assistant.cli._groups import HelpfulGroup
-from assistant.cli._shop_bay import drain_outbox, join_shop, show_status, take
+from assistant.cli._shop_bay import drain_outbox, join_shop, show_status, take, watch
 from assistant.cli._shop_care import (
     account,
     backup_shop,
@@ -32,7 +33,7 @@ def command() -> None:
 
 
 for one in (
-    join_shop, drain_outbox, show_status, take,
+    join_shop, drain_outbox, show_status, watch, take,
     find, history, show_comebacks, minutes, tests, readings, priors, month, hand, audit,
     serve_shop, account, upgrade_shop, backup_shop, restore_shop, verify, retain, shred, export_shop,
 ):  # fmt: skip
@@ -43,11 +44,14 @@ for one in (
 @click.option("--name", metavar="NAME", help="The shop's name, on every record that is begun from now on.")
 @click.option("--technician", metavar="NAME", help="Who works here, unless `start --technician` says another.")
 @click.option("--paper", type=click.Choice([one.value for one in Paper]), help="What reports are printed on.")
+@click.option("--odds", type=click.Choice([SHOP, OWN]), help="Whether other bays' repairs move a job's odds too.")
 @_options.data
-def settings(*, name: str | None, technician: str | None, paper: str | None, data: Path | None) -> int:
+def settings(
+    *, name: str | None, technician: str | None, paper: str | None, odds: str | None, data: Path | None
+) -> int:
     """Show the shop's settings, or change those that are given; an empty NAME takes one back."""
     kept = shop_settings(data)
-    told = {"name": name, "technician": technician, "paper": paper}
+    told = {"name": name, "technician": technician, "paper": paper, "odds": odds}
     given = {key: _options.short(key, value) for key, value in told.items() if value is not None}
     if given:
         kept = replace(kept, **given)

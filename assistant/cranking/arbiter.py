@@ -12,6 +12,9 @@ Rules
    it and our reply would cover the word; after WAITS_S it waits no longer, for in some shops somebody always speaks.
 7. While somebody speaks nobody is asked whether the starter turned.
 8. A release waits for nobody: a key held too long costs a starter, a tone costs no word.
+9. An engine that takes over before a beginning was told is told of with it, where hardly anybody spoke in that time:
+   most engines in order catch within a second, and the key is to be let go.
+10. A knock is told of only where nobody spoke in it and nobody speaks: our remark would cover the word.
 """
 
 from __future__ import annotations
@@ -109,6 +112,21 @@ def rule_beginning(sounding: Sounding, place: Place) -> Ruling:
     if a_word or spoken_over or sounding.confidence < NEEDED[place]:
         return Ruling.WAITS
     return Ruling.TAKEN
+
+
+def rule_takeover(sounding: Sounding, place: Place) -> Ruling:
+    """Whether the engine may be told to take over from a starter whose beginning was not told (rules 1 and 9)."""
+    if sounding.voiced >= HARDLY_VOICED or sounding.owned > 0:
+        return Ruling.WORD
+    asked = place in (Place.ASKED, Place.TOLD)
+    return Ruling.TAKEN if asked and sounding.confidence >= NEEDED[place] else Ruling.DOUBTED
+
+
+def rule_knock(sounding: Sounding) -> Ruling:
+    """Whether a knock that stands alone may be told of (rule 10)."""
+    if sounding.voiced >= HARDLY_VOICED or sounding.owned > 0:
+        return Ruling.WORD
+    return Ruling.TAKEN if sounding.quiet_s >= UNDECIDED_S else Ruling.DOUBTED
 
 
 def rule_burst(seconds: float, confidence: float, place: Place) -> Ruling:

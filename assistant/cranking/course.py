@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.layers import ELSE, ENGINE, PARTS, STARTER, Odds
+from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds
 from assistant.cranking.levels import BANDS, Levels
 from assistant.cranking.traits import STEP
 
@@ -44,7 +44,7 @@ def follow(odds: Odds, levels: Levels) -> list[Span]:
     `odds`: of each step. `levels`: (steps x STEP or more, BANDS).
     """
     kept: list[Span] = []
-    if not len(odds):
+    if _nothing(odds):
         return kept
     for span in _spans(odds, _path(odds, _costs(levels, len(odds)))):
         short = span.stop - span.start < (_LEAST_STARTER if span.part == STARTER else _LEAST_ENGINE)
@@ -52,6 +52,12 @@ def follow(odds: Odds, levels: Levels) -> list[Span]:
         if span.part != ELSE and not (short and span.stop < len(odds)) and not orphan:
             kept.append(span)
     return kept
+
+
+def _nothing(odds: Odds) -> bool:
+    """Whether all that speaks for anything is not worth a single change of part, so that no course need be sought."""
+    gain = odds[:, STARTER:].max(axis=1) - np.maximum(odds[:, ELSE], _SURELY_NOT)
+    return float(np.maximum(gain, 0.0).sum()) < _LEAST_COST
 
 
 def changes(levels: Levels, steps: int) -> Costs:
@@ -76,17 +82,22 @@ def _path(odds: Odds, costs: Costs) -> list[int]:
     """The cheapest part for each step (Viterbi)."""
     dear = np.minimum(-odds, -_SURELY_NOT).tolist()
     # A sound may begin while the starter turns; an engine that runs without a starter before it is another's.
-    cost = [dear[0][ELSE], _LEAST_COST + dear[0][STARTER], _NEVER]
-    came: list[tuple[int, ...]] = []
+    nothing, turns, runs = dear[0][ELSE], _LEAST_COST + dear[0][STARTER], _NEVER
+    came: list[tuple[int, int, int]] = []
     for step, change in zip(dear[1:], costs[1:].tolist(), strict=True):
-        ways = (
-            (cost[ELSE], cost[STARTER] + change, cost[ENGINE] + change),
-            (cost[ELSE] + change, cost[STARTER], cost[ENGINE] + change + _AGAIN_COST),
-            (_NEVER, cost[STARTER] + change, cost[ENGINE]),
+        # Written out, of equal ways the first: this runs for each step of half a minute at each look.
+        begins, let_go, died = nothing + change, turns + change, runs + change
+        again = died + _AGAIN_COST
+        to_nothing = ELSE if nothing <= let_go and nothing <= died else STARTER if let_go <= died else ENGINE
+        to_turns = ELSE if begins <= turns and begins <= again else STARTER if turns <= again else ENGINE
+        to_runs = STARTER if let_go <= runs else ENGINE
+        nothing, turns, runs = (
+            (nothing, let_go, died)[to_nothing] + step[ELSE],
+            (begins, turns, again)[to_turns] + step[STARTER],
+            (_NEVER, let_go, runs)[to_runs] + step[ENGINE],
         )
-        best = tuple(way.index(min(way)) for way in ways)
-        cost = [ways[part][best[part]] + step[part] for part in range(PARTS)]
-        came.append(best)
+        came.append((to_nothing, to_turns, to_runs))
+    cost = [nothing, turns, runs]
     path = [cost.index(min(cost))]
     for best in reversed(came):
         path.append(best[path[-1]])

@@ -76,11 +76,6 @@ def may_crank(state: DutyState, at_s: float, limits: Duty = USUAL) -> bool:
     return rest_left_s(state, at_s, limits) <= _HAIR_S
 
 
-def stop_left_s(start_s: float, at_s: float, limits: Duty = USUAL) -> float:
-    """Seconds until the hard stop call of the burst that began at `start_s`; 0 once it is due."""
-    return min(limits.stop_s, max(0.0, limits.stop_s - max(0.0, at_s - start_s)))
-
-
 def _since(state: DutyState, at_s: float) -> float:
     return math.inf if state.ended_s is None else max(0.0, at_s - state.ended_s)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,15 +11,16 @@ from assistant.cranking.case import Case
 from assistant.cranking.judge import TOLD, odds_of, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, LevelMeter, Levels
+from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, LevelMeter, Levels
+from assistant.cranking.likely import Likely, likely_kinds
 from assistant.cranking.model import Hearing, Kind, Sound
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trust import BRIEF_S, expected_in
-from assistant.cranking.whine import to_sound
 
 _BLOCK = 16_000 * 60
 _NEXT_TO = 50  # levels: what lies within 0.4 s of a burst belongs to it
 _CLEAR_RISE_DB = 6.0
+_ODD_LEAST = 60  # levels of a starter that turns nothing: 0.5 s
 
 
 def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None = None) -> Hearing:
@@ -38,16 +41,38 @@ def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None 
         brief=seconds < BRIEF_S,
     )
     cases = [case for case in cases if case.confidence >= TOLD]
+
+    def likely_at(start: int, stop: int) -> Likely:
+        return likely_kinds(layers.kinds, levels, pcm, odds, (start, stop))
+
+    told = [(case, likely_at(case.start, case.stop)) for case in cases]
+    turned = [(case, likely) for case, likely in told if not likely.stands_surely]
+    odd = [_sound(likely.kind, case.start, case.stop) for case, likely in told if likely.stands_surely]
+
+    def kind_of(start: int, stop: int) -> Kind:
+        likely = likely_at(start, stop)
+        return likely.kind if likely.stands else Kind.OTHER
+
     return Hearing(
-        bursts=tuple(to_burst(case, cylinders) for case in cases),
-        others=_others(levels, pcm, stretches, cases),
+        bursts=tuple(likely.told(to_burst(case, cylinders)) for case, likely in turned),
+        others=_others(levels, kind_of, stretches, cases, odd),
         seconds=seconds,
     )
 
 
-def _others(levels: Levels, pcm: NDArray[np.int16], stretches: list[Stretch], cases: list[Case]) -> tuple[Sound, ...]:
-    """Whines apart from the bursts; single knocks where nothing else was heard."""
-    found: list[Sound] = []
+def _sound(kind: Kind, start: int, stop: int) -> Sound:
+    return Sound(kind=kind, start_s=start / LEVEL_RATE_HZ, end_s=stop / LEVEL_RATE_HZ)
+
+
+def _others(
+    levels: Levels,
+    kind_of: Callable[[int, int], Kind],
+    stretches: list[Stretch],
+    cases: list[Case],
+    found: list[Sound],
+) -> tuple[Sound, ...]:
+    """Those `found` in place of bursts, and whines and chatter apart from all `cases`; single knocks where nothing else
+    was heard."""
     for one in stretches:
         stop = one.stop or one.start
         near = any(
@@ -55,11 +80,9 @@ def _others(levels: Levels, pcm: NDArray[np.int16], stretches: list[Stretch], ca
         )
         if one.rise_db < _CLEAR_RISE_DB or near or (found and one.start / LEVEL_RATE_HZ < found[-1].end_s):
             continue
-        if to_sound(pcm[one.start * HOP : stop * HOP], one) is Kind.WHINE:
-            found.append(Sound(kind=Kind.WHINE, start_s=one.start / LEVEL_RATE_HZ, end_s=stop / LEVEL_RATE_HZ))
+        kind = kind_of(one.start, stop) if stop - one.start >= _ODD_LEAST else Kind.OTHER
+        if kind is not Kind.OTHER:
+            found.append(_sound(kind, one.start, stop))
     if not cases and not found:
-        found += [
-            Sound(kind=Kind.CLUNK, start_s=first / LEVEL_RATE_HZ, end_s=last / LEVEL_RATE_HZ)
-            for first, last in find_knocks(levels)
-        ]
-    return tuple(found)
+        found += [_sound(Kind.CLUNK, first, last) for first, last in find_knocks(levels)]
+    return tuple(sorted(found, key=lambda one: one.start_s))

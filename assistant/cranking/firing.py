@@ -6,6 +6,7 @@ Band levels are too slow for it, so it is looked for in the envelope of the soun
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,9 @@ from assistant.cranking.rate import Curve
 _ENVELOPE_HZ = 1000
 _LOWEST_HZ, _HIGHEST_HZ = 12.0, 130.0
 _PIECE = 512
+_LAGS = 200
+_RATES = np.exp(np.arange(np.log(_LOWEST_HZ), np.log(_HIGHEST_HZ), 0.02))
+_PERIODS = _ENVELOPE_HZ / _RATES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,28 +41,37 @@ def find_beat(pcm: NDArray[np.int16]) -> Beat | None:
     pieces = np.lib.stride_tricks.sliding_window_view(envelope, _PIECE)[:: _PIECE // 2]
     pieces = (pieces - pieces.mean(axis=1, keepdims=True)) * np.hanning(_PIECE)
     power = np.abs(np.fft.rfft(pieces, 2 * _PIECE, axis=1)) ** 2
-    alike = np.fft.irfft(power, axis=1)[:, :200]
-    taper = np.fft.irfft(np.abs(np.fft.rfft(np.hanning(_PIECE), 2 * _PIECE)) ** 2)[:200]
-    alike = alike / (alike[:, :1] + 1e-9) * (taper[0] / taper)
-    found = [_peak(one) for one in alike]
-    best = sorted(found, key=lambda one: one.strength)[len(found) // 2 :]
-    return Beat(
-        hz=float(np.median([one.hz for one in best])),
-        strength=float(np.quantile([one.strength for one in found], 0.35)),
-    )
+    alike = np.fft.irfft(power, axis=1)[:, :_LAGS]
+    alike = alike / (alike[:, :1] + 1e-9) * _taper()
+    hz, strength = _peaks(alike)
+    best = np.argsort(strength, kind="stable")[len(strength) // 2 :]
+    return Beat(hz=float(np.median(hz[best])), strength=float(np.quantile(strength, 0.35)))
 
 
-def _peak(alike: Curve) -> Beat:
-    rates = np.exp(np.arange(np.log(_LOWEST_HZ), np.log(_HIGHEST_HZ), 0.02))
-    period = _ENVELOPE_HZ / rates
-    steps = np.arange(len(alike))
-    whole = np.interp(period, steps, alike)
-    again = np.where(2 * period < len(alike), np.interp(2 * period, steps, alike), whole)
-    between = np.interp(period[:, None] * np.linspace(0.35, 0.65, 7), steps, alike).max(axis=1)
+@cache
+def _taper() -> Curve:
+    """What takes the taper's own likeness out."""
+    taper = np.fft.irfft(np.abs(np.fft.rfft(np.hanning(_PIECE), 2 * _PIECE)) ** 2)[:_LAGS]
+    return np.asarray(taper[0] / taper, dtype=np.float64)
+
+
+def _peaks(alike: Curve) -> tuple[Curve, Curve]:
+    """The rate of the plainest beat of each piece, Hz, and its strength. `alike`: (pieces, _LAGS)."""
+    whole = _after(alike, _PERIODS)
+    again = np.where(2 * _PERIODS < _LAGS, _after(alike, 2 * _PERIODS), whole)
+    between = _after(alike, _PERIODS[:, None] * np.linspace(0.35, 0.65, 7)).max(axis=2)
     strength = (whole + again) / 2
-    score = strength - 0.5 * between + 0.05 * np.log(rates)
-    best = int(np.argmax(score))
-    return Beat(hz=float(rates[best]), strength=float(strength[best] - max(0.0, between[best])))
+    best = np.argmax(strength - 0.5 * between + 0.05 * np.log(_RATES), axis=1)
+    pieces = np.arange(len(alike))
+    return _RATES[best], strength[pieces, best] - np.maximum(0.0, between[pieces, best])
+
+
+def _after(alike: Curve, lags: Curve) -> Curve:
+    """The likeness of each piece after `lags`, between whole lags in proportion."""
+    within = np.minimum(lags, _LAGS - 1)
+    low = np.minimum(within.astype(int), _LAGS - 2)
+    part = within - low
+    return np.asarray(alike[:, low] * (1 - part) + alike[:, low + 1] * part, dtype=np.float64)
 
 
 def _envelope(pcm: NDArray[np.int16]) -> Curve:

@@ -12,8 +12,12 @@ _APART = 190  # levels: 1.5 s without another one; a rattle is no knock
 _CALM_DB = 4.0  # spread of the sound around it: a lively shop is full of knocks, and none is told of
 
 
-def find_knocks(levels: Levels) -> list[tuple[int, int]]:
-    """First and last level of each knock that stands alone in a calm sound."""
+def find_knocks(levels: Levels, *, ended: bool = True) -> list[tuple[int, int]]:
+    """First and last level of each knock that stands alone in a calm sound.
+
+    `ended`: nothing follows that could spoil it; else one so near the beginning or the end that something may stand
+    beside it is left out.
+    """
     if len(levels) < _APART:
         return []
     loud = levels.mean(axis=1, dtype=np.float64)
@@ -27,5 +31,6 @@ def find_knocks(levels: Levels) -> list[tuple[int, int]]:
         (first, last)
         for first, last in runs
         if last - first <= _LONGEST
+        and (ended or (first >= _APART and last < len(levels) - _APART))
         and all(last + _APART < other or after + _APART < first for other, after in runs if other != first)
     ]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.cranking.kinds import KindLayers
 from assistant.cranking.traits import Traits
 
 Floats = NDArray[np.float32]
@@ -25,7 +26,8 @@ class StarterLayers:
     """Layers of several trainings side by side, which together are surer than each.
 
     By their shapes: (n, traits), (n, traits), (n, traits, first), (n, first), (n, first, second), (n, second),
-    (n, second, 3), (n, 3).
+    (n, second, 3), (n, 3). `kinds`: what tells a starter that turns an
+    engine from one that cannot; None: all turn one.
     """
 
     mean: Floats
@@ -36,18 +38,31 @@ class StarterLayers:
     second_bias: Floats
     third: Floats
     third_bias: Floats
+    kinds: KindLayers | None = None
+    _wide: Floats = field(init=False, repr=False)
+    _wide_bias: Floats = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # The first layers of all trainings as one, mean and spread within: a stream asks for a few steps at a time.
+        scaled = self.first / self.spread[:, :, None].astype(np.float64)
+        bias = self.first_bias - np.einsum("nt,ntf->nf", self.mean, scaled)
+        object.__setattr__(self, "_wide", np.hstack(list(scaled)).astype(np.float32))
+        object.__setattr__(self, "_wide_bias", bias.reshape(-1).astype(np.float32))
 
     def __call__(self, traits: Traits) -> Odds:
         """What goes on in each step, (steps, TRAITS) -> (steps, 3): the mean of what the trainings say."""
-        return _logs(np.mean([self._one(traits, at) for at in range(len(self.mean))], axis=0, dtype=np.float32))
-
-    def _one(self, traits: Traits, at: int) -> Odds:
-        within = np.maximum((traits - self.mean[at]) / self.spread[at] @ self.first[at] + self.first_bias[at], 0)
-        within = np.maximum(within @ self.second[at] + self.second_bias[at], 0)
-        return _logs(within @ self.third[at] + self.third_bias[at])
+        steps, trainings = len(traits), len(self.mean)
+        within = (
+            np.maximum(traits @ self._wide + self._wide_bias, 0)
+            .reshape(steps, trainings, self.first.shape[2])
+            .swapaxes(0, 1)
+        )
+        within = np.maximum(within @ self.second + self.second_bias[:, None], 0)
+        each = _logs(within @ self.third + self.third_bias[:, None])
+        return _logs(each.mean(axis=0, dtype=np.float32))
 
 
 def _logs(scores: Floats) -> Odds:
-    top = scores.max(axis=1, keepdims=True) if len(scores) else scores
-    logs: Odds = scores - top - np.log(np.exp(scores - top).sum(axis=1, keepdims=True))
+    top = scores.max(axis=-1, keepdims=True)
+    logs: Odds = scores - top - np.log(np.exp(scores - top).sum(axis=-1, keepdims=True))
     return logs

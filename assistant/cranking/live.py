@@ -15,16 +15,18 @@ from numpy.typing import NDArray
 
 from assistant.cranking.case import Case
 from assistant.cranking.course import Span, follow
+from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
 from assistant.cranking.judge import TOLD, to_burst, weigh
+from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
+from assistant.cranking.likely import Likely, likely_kinds
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.stretches import Stretch, StretchFinder
-from assistant.cranking.trace import Trace, trace_of
+from assistant.cranking.trace import trace_of
 from assistant.cranking.track import OddsTrack
 from assistant.cranking.traits import STEP
 from assistant.cranking.trust import LONGEST_S
-from assistant.cranking.whine import to_sound
 
 RUN_TOLD_S = 4.0
 """An engine that has run this long is told of as running; how much longer no longer matters. Source: judgement."""
@@ -46,47 +48,11 @@ _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
 _READ_SOONER = 90  # levels by which one is read sooner that was seen to turn
 _READ_NATS = 9.0  # an engine that the physical tests are sure of
 _SHORTEST = 40  # levels of a stretch that may be a burst
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Began:
-    """A starter turns since `at_s`, as surely as `confidence`. May be taken back by `Dropped`."""
-
-    at_s: float
-    confidence: float = 1.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dropped:
-    """What seemed to be a starter was not: `kind` says what it was instead, as far as it could be told."""
-
-    at_s: float
-    kind: Kind
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Caught:
-    """The engine seems to take over at `at_s`; `Ended`, which knows, follows when it stops, or after RUN_TOLD_S."""
-
-    at_s: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Released:
-    """The starter seems to have let go at `at_s`; `Ended`, `Caught` or `Dropped` follows once it can be judged."""
-
-    at_s: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ended:
-    """A whole burst, with what came of it and how it sounded. `run_s` counts up to now where the engine still runs."""
-
-    burst: Burst
-    trace: Trace
-
-
-Event = Began | Dropped | Caught | Released | Ended
+_ODD_RISE_DB, _ODD_LEAST = (
+    4.0,
+    60,
+)  # how clearly a stretch begins, and its levels, that may be a starter that turns nothing
+_KNOCK_EACH, _KNOCK_WITHIN = 60, 500  # levels between two looks for a knock, and those it is looked for in: 4 s
 
 
 @dataclass(slots=True, kw_only=True)
@@ -122,8 +88,13 @@ class CrankEar:
         self.expected = 0.0
         """Log-odds before anything is heard; more where the technician was just asked to turn the key."""
         self._meter = LevelMeter()
+        self._waiting: list[NDArray[np.int16]] = []  # sound that waits for the next look
+        self._frames = 0  # heard
         self._finder = StretchFinder()
         self._track = OddsTrack(layers)
+        self._kinds = layers.kinds
+        self._aside: list[Stretch] = []  # ended, and no burst by the layers
+        self._knocked = self._knocks_next = 0
         self._stretches: list[Stretch] = []  # that ended
         self._by_reading: _Stay | None = None  # a starter that only the physical tests know of
         self._read_next = 0
@@ -136,23 +107,32 @@ class CrankEar:
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
         """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
-        levels = self._meter.feed(pcm)
-        self._track.feed(levels, pcm)
-        self._stretches += self._finder.feed(levels)[1]
-        if self._track.now < self._next_look:
+        self._waiting.append(pcm)
+        self._frames += len(pcm)
+        if self._frames // HOP < self._next_look:
             return []
+        self._take_in()
         self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
         events = self._look(over=False)
-        return events + self._news()
+        return [*events, *self._news(), *self._knocks()]
+
+    def _take_in(self) -> None:
+        """The sound that waited."""
+        sound = np.concatenate(self._waiting) if self._waiting else np.zeros(0, np.int16)
+        self._waiting = []
+        levels = self._meter.feed(sound)
+        self._track.feed(levels, sound)
+        self._stretches += self._finder.feed(levels)[1]
 
     @property
     def turns(self) -> bool:
         """Whether what began still goes on."""
         turning = self._turning
-        return turning is not None and not turning.gone and self._track.now < turning.stop + 3 * STEP
+        return turning is not None and not turning.gone and self._frames // HOP < turning.stop + 3 * STEP
 
     def finish(self) -> list[Event]:
         """What the sound so far amounts to, as if it ended here."""
+        self._take_in()
         self._stretches += self._finder.finish()
         return self._look(over=True)
 
@@ -164,6 +144,9 @@ class CrankEar:
         self._read_open()
         while (due := self._due(over=over)) is not None:
             events += self._judge(due)
+        for one in self._aside:
+            events += self._oddly(one.start, one.stop or one.start)
+        self._aside = []
         self._stretches = [one for one in self._stretches if (one.stop or 0) >= now - _WINDOW]
         self._rejected = [one for one in self._rejected if one.stop >= now - _WINDOW]
         return events
@@ -177,8 +160,11 @@ class CrankEar:
                 continue
             self._read_to = stop + 1
             apart = stay is None or stop <= stay.start or one.start >= stay.stop
-            if apart and one.start >= self._told_to and self._may_be(one):
-                return _Stay(start=one.start, stop=stop)
+            if apart and one.start >= self._told_to:
+                if self._may_be(one):
+                    return _Stay(start=one.start, stop=stop)
+                if self.expected > 0 and one.rise_db >= _ODD_RISE_DB and stop - one.start >= _ODD_LEAST:
+                    self._aside.append(one)
         return stay if stay is not None and (over or not self._goes_on(stay)) else None
 
     def _may_be(self, one: Stretch) -> bool:
@@ -258,7 +244,13 @@ class CrankEar:
         case = self._weigh(stay)
         if case is None or case.confidence < TOLD or case.start < self._told_to:
             self._rejected.append(stay)
-            return [self._dropped(stay)] if turning is not None and turning.began else []
+            odd = self._oddly(stay.start, stay.stop) if self.expected > 0 else []
+            return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
+        likely = self._likely(case.start, case.stop)
+        if likely.stands_surely:
+            self._rejected.append(stay)
+            odd = self._oddly(case.start, case.stop) if self.expected > 0 else []
+            return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
         if case.caught and case.rest_stop is not None:
             self._told_to = max(stay.stop, case.rest_stop)
         else:
@@ -266,7 +258,7 @@ class CrankEar:
         near = case.moved(-self._track.first)
         hz = None if case.pulses is None else case.pulses.hz
         trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
-        burst = to_burst(case, self.cylinders)
+        burst = likely.told(to_burst(case, self.cylinders))
         if turning is not None and turning.caught and burst.caught is False:
             burst = replace(burst, caught=None)  # an engine was told of: what is told now must not deny it
         return [Ended(burst=burst, trace=trace)]
@@ -335,14 +327,36 @@ class CrankEar:
 
     def _dropped(self, stay: _Stay) -> Dropped:
         """What it was instead."""
+        return Dropped(at_s=_s(stay.stop), kind=self._likely(stay.start, stay.stop).kind)
+
+    def _likely(self, start: int, stop: int) -> Likely:
+        """What it sounded like between two levels of the stream."""
         track = self._track
-        near = [one for one in self._stretches if one.start < stay.stop and (one.stop or 0) > stay.start]
-        longest = max(near, key=lambda one: (one.stop or 0) - one.start, default=None)
-        kind = Kind.OTHER
-        if longest is not None and longest.start >= track.first:
-            first, last = (at - track.first for at in (longest.start, longest.stop or track.now))
-            kind = to_sound(track.pcm[first * HOP : last * HOP], longest)
-        return Dropped(at_s=_s(stay.stop), kind=kind)
+        first, last = max(0, start - track.first), max(1, stop - track.first)
+        return likely_kinds(self._kinds, track.levels, track.pcm, track.odds, (first, last))
+
+    def _oddly(self, start: int, stop: int) -> list[Event]:
+        """That the starter spun or chattered and turned nothing, where it sounded so."""
+        likely = self._likely(start, stop)
+        if not likely.stands or start < self._told_to:
+            return []
+        self._told_to, first = stop, max(0, start - self._track.first)
+        burst = Burst(
+            start_s=_s(start), end_s=_s(stop), pulse_hz=None, caught=False, kind=likely.kind, confidence=likely.share
+        )
+        return [Ended(burst=burst, trace=trace_of(self._track.levels, first, stop - self._track.first, None, None))]
+
+    def _knocks(self) -> list[Event]:
+        """A knock that stands alone where a starter was asked for, once it is known that nothing follows."""
+        now = self._track.now
+        if self.expected <= 0 or self._turning is not None or now < self._knocks_next:
+            return []
+        self._knocks_next = now + _KNOCK_EACH
+        low = max(0, len(self._track.levels) - _KNOCK_WITHIN)
+        found = [first for first, last in find_knocks(self._track.levels[low:], ended=False)]
+        new = [at for one in found if (at := self._track.first + low + one) > max(self._knocked + _SAME, self._told_to)]
+        self._knocked = max([self._knocked, *new])
+        return [Knocked(at_s=_s(at)) for at in new]
 
 
 def _s(level: int) -> float:

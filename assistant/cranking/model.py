@@ -10,8 +10,10 @@ class Kind(StrEnum):
     """What a stretch of raised sound was."""
 
     CRANK = "crank"
+    LIGHT = "light"  # the engine turns, light and even: hardly any compression
     WHINE = "whine"  # the starter spins, the engine does not turn: the drive is not engaged
     CLUNK = "clunk"  # one knock: the starter only clicks
+    CHATTER = "chatter"  # many knocks: the starter's switch lets go as soon as it pulls
     OTHER = "other"
 
 
@@ -23,7 +25,7 @@ class Burst:
     `pulse_hz`: compressions a second, None where the ear is not sure. `rpm`: None without the number of cylinders.
     `caught`: whether the engine ran afterwards, None where not sure; `run_s`: for how long, up to the end of the sound.
     `uneven`: by what share the weakest compression of the cycle falls below the usual one, None where not told.
-    `confidence`: 0 to 1.
+    `confidence`: 0 to 1. `kind`: what it sounded like; a whine or a chatter turned no engine.
     """
 
     start_s: float
@@ -34,11 +36,12 @@ class Burst:
     run_s: float | None = None
     uneven: float | None = None
     confidence: float = 1.0
+    kind: Kind = Kind.CRANK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sound:
-    """Something that was not cranking but tells the technician something: whine or clunk."""
+    """Something that was not cranking but tells the technician something: a whine, a chatter or a clunk."""
 
     kind: Kind
     start_s: float

@@ -147,8 +147,7 @@ def _pulses_in(swing: NDArray[np.float32], weights: Curve, hz: float, cylinders:
         taper = np.hanning(len(piece) + 2)[1:-1]
         for k in range(1, _MOST_CYLINDERS + 1):
             rates = k * hz * np.linspace(0.97, 1.03, 13)
-            lines = (np.exp(-2j * np.pi * np.outer(rates, time)) * taper) @ piece
-            found[k] += float((np.abs(lines) ** 2 @ weights).max())
+            found[k] += float((_power(_waves_at(rates, time) * taper, piece) @ weights).max())
     most = int(np.argmax(found))
     if cylinders is not None and cylinders >= 3 and found[cylinders] > _CYCLE_KNOWN * found.max():
         return cylinders
@@ -197,14 +196,30 @@ def _refine(swing: NDArray[np.float32], weights: Curve, coarse_hz: float) -> flo
         taper = np.hanning(len(piece) + 2)[1:-1]
         span = min(0.12, max(0.03, 0.8 / (coarse_hz * len(piece) / LEVEL_RATE_HZ)))
         rates = coarse_hz * np.linspace(1 - span, 1 + span, 49)
+        once = _waves_at(rates, time)
         total = np.zeros(len(rates))
-        for k, share in ((1, 1.0), (2, 0.5)):
-            turns = np.exp(-2j * np.pi * k * np.outer(rates, time)) * taper
-            total += share * (np.abs(turns @ piece) ** 2 @ weights)
+        for turns, share in ((once, 1.0), (once * once, 0.5)):
+            total += share * (_power(turns * taper, piece) @ weights)
         top = int(np.argmax(total))
         found.append(rates[top])
         sure.append(total[top] - np.median(total) + 1e-12)
     return float(np.average(found, weights=np.asarray(sure)))
+
+
+def _waves_at(rates: Curve, time: Curve) -> NDArray[np.complex128]:
+    """A wave at each of some evenly spaced rates, (rates, time): each is the one before turned on by the same step."""
+    step = np.exp(-2j * np.pi * (rates[1] - rates[0]) * time)
+    waves = np.empty((len(rates), len(time)), dtype=np.complex128)
+    waves[0] = np.exp(-2j * np.pi * rates[0] * time)
+    for place in range(1, len(rates)):
+        np.multiply(waves[place - 1], step, out=waves[place])
+    return waves
+
+
+def _power(waves: NDArray[np.complex128], piece: NDArray[np.float32]) -> Curve:
+    """How strongly each wave is in each band, (waves, bands)."""
+    bands = piece.astype(np.float64)
+    return np.asarray((waves.real @ bands) ** 2 + (waves.imag @ bands) ** 2, dtype=np.float64)
 
 
 def speed_track(levels: Levels, pulse_hz: float) -> tuple[Curve, Curve]:

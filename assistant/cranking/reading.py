@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,9 @@ from assistant.cranking.rate import Curve, Pulses
 
 BEAT = 0.12
 """Strength of the quick beat above which an engine runs; starters stay below 0.1."""
+
+MOST_BY_ENGINE = 0.33
+"""A running engine adds no more than this to a score."""
 
 QUICK_HZ = 13.0
 """A beat below this is no engine's or tool's."""
@@ -53,10 +56,13 @@ class Stage:
     pcm: NDArray[np.int16]
     known: Curve | None
     cylinders: int | None
+    _beats: dict[tuple[int, int], Beat | None] = field(default_factory=dict, init=False, repr=False)
 
     def beat(self, start: int, stop: int) -> Beat | None:
         """The quick beat between two levels."""
-        return find_beat(self.pcm[start * HOP : stop * HOP])
+        if (start, stop) not in self._beats:
+            self._beats[start, stop] = find_beat(self.pcm[start * HOP : stop * HOP])
+        return self._beats[start, stop]
 
     def was_there(self, start: int, beat: Beat | None) -> bool:
         """Whether the beat is another engine's, or a tool's, that ran before the starter turned at `start`."""

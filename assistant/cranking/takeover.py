@@ -10,7 +10,7 @@ from scipy.ndimage import uniform_filter1d
 from assistant.cranking import edges
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
 from assistant.cranking.rate import comb_at, likeness, swings
-from assistant.cranking.reading import BEAT, QUICK_HZ, Reading, Stage
+from assistant.cranking.reading import BEAT, MOST_BY_ENGINE, QUICK_HZ, Reading, Stage
 from assistant.cranking.votes import measure
 
 LEAST = 40
@@ -20,6 +20,7 @@ _REST_LEAST = 70  # levels of another sound after the crank that may be the engi
 _BEFORE, _EDGE = 200, 12  # levels before a stretch that are looked at for its rhythm, and left out next to it
 _CUT = 0.2  # against a reading that leaves the rest of the stretch unexplained
 _STILL = 0.3  # likeness of starter pulses above which the starter still turns; half of what they usually show
+_USUAL_RAN, _BY_ENGINE = 0.45, MOST_BY_ENGINE / (1 - 0.45)  # what an engine adds, by how surely it ran
 _PLAIN_BEAT = 0.3  # strength that leaves no doubt of an engine; nineteen in twenty runs reach it
 _FADED_DB = -8.0  # against the starter: what is quieter is no running engine
 _RUNS_DB = 1.5  # an engine that runs is louder than what was there before, in a third of the bands at least
@@ -82,7 +83,7 @@ def _with_engine(stage: Stage, case: Reading, rest_stop: int) -> Reading | None:
         return None
     ran = 0.2 + float(np.clip(louder_db / 30, -0.2, 0.2)) + min(0.6, 2 * max(0.0, strength - BEAT / 2))
     ran = max(0.6 if plain else 0.0, float(np.clip(ran + np.clip(2.5 * (0.12 - still), -0.5, 0.15), 0, 1)))
-    return replace(case, rest_stop=rest_stop, ran=ran, score=case.score + 0.6 * (ran - 0.45))
+    return replace(case, rest_stop=rest_stop, ran=ran, score=case.score + _BY_ENGINE * (ran - _USUAL_RAN))
 
 
 def _still(stage: Stage, rest: Levels, case: Reading) -> float:

@@ -67,8 +67,9 @@ class OddsTrack:
         steps = len(self.levels) // STEP
         settled = max(0, len(self._moments) - _EDGE)
         low = max(0, settled - _EDGE)
-        new = moments_of(self.levels[low * STEP : steps * STEP], self.pcm[low * STEP * HOP : steps * STEP * HOP])
-        self._moments = self._moments.part(0, settled).then(new.part(settled - low))
+        sound = self.pcm[low * STEP * HOP : steps * STEP * HOP]
+        new = moments_of(self.levels[low * STEP : steps * STEP], sound, settled - low)
+        self._moments = self._moments.part(0, settled).then(new)
         due = steps >= self._all_at + ALL_EACH
         self._all_at = steps if due else self._all_at
         begin = max(0, len(self.odds) - (ALL_AGAIN if due else AGAIN))

@@ -88,16 +88,17 @@ class Moments:
         )
 
 
-def moments_of(levels: Levels, pcm: NDArray[np.int16]) -> Moments:
-    """What each whole step sounds like. `pcm`: the sound of `levels`, int16, mono, 16 000 Hz."""
+def moments_of(levels: Levels, pcm: NDArray[np.int16], first: int = 0) -> Moments:
+    """What each whole step from `first` on sounds like. `pcm`: the sound of `levels`, int16, mono, 16 000 Hz."""
     steps = len(levels) // STEP
-    pieces = levels[: steps * STEP].reshape(-1, STEP, BANDS)
+    pieces = levels[first * STEP : steps * STEP].reshape(-1, STEP, BANDS)
     means = pieces.mean(axis=1)
+    some = steps > first
     return Moments(
         means=means,
         dips=(means - np.partition(pieces, 2, axis=1)[:, 2]).mean(axis=1, keepdims=True),
-        pulses=pulse_curves(levels, steps) if steps else np.zeros((0, 2 * len(_PULSE_LAGS)), np.float32),
-        beats=beat_curves(pcm, steps) if steps else np.zeros((0, len(_BEAT_LAGS)), np.float32),
+        pulses=pulse_curves(levels, steps, first) if some else np.zeros((0, 2 * len(_PULSE_LAGS)), np.float32),
+        beats=beat_curves(pcm, steps, first) if some else np.zeros((0, len(_BEAT_LAGS)), np.float32),
     )
 
 
@@ -124,23 +125,23 @@ def traits_around(moments: Moments, first: int = 0, *, heard: int = 0) -> Traits
 def _changes(moments: Moments, first: int) -> Traits:
     """Mean level of each band in each span, less that band's mean over all spans; and how deep the step's dips are."""
     means = moments.means
-    long = _averages(means, (_NOW,), first).astype(np.float32) - _ranks(means)[first:]
+    long = _averages(means, (_NOW,), first).astype(np.float32) - _ranks(means, first)
     spans = _averages(np.concatenate([means, moments.dips], axis=1), _SPANS, first).astype(np.float32)
     spans[:, :, :BANDS] -= spans[:, :, :BANDS].mean(axis=1, keepdims=True)
     whole = np.concatenate([spans.reshape(len(spans), -1), long.reshape(len(long), -1)], axis=1)
     return np.clip(whole / _LEVEL_SCALE_DB, -3, 3)
 
 
-def _ranks(means: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Low, middle and high level of each band in the many seconds around each step, (steps, 3, BANDS)."""
+def _ranks(means: NDArray[np.float32], first: int) -> NDArray[np.float32]:
+    """Low, middle and high level of each band in the many seconds around each step from `first` on, (n, 3, BANDS)."""
     few = means[::LONG_HOP]
-    reach = LONG // LONG_HOP
-    found = np.empty((len(few), len(_RANKS), means.shape[1]), dtype=np.float32)
-    for at in range(len(few)):
+    reach, low = LONG // LONG_HOP, first // LONG_HOP
+    found = np.empty((len(few) - low, len(_RANKS), means.shape[1]), dtype=np.float32)
+    for at in range(low, len(few)):
         near = few[max(0, at - reach) : at + reach + 1]
         places = [int(rank * (len(near) - 1) + 0.5) for rank in _RANKS]
-        found[at] = np.partition(near, places, axis=0)[places]
-    return np.repeat(found, LONG_HOP, axis=0)[: len(means)]
+        found[at - low] = np.partition(near, places, axis=0)[places]
+    return np.repeat(found, LONG_HOP, axis=0)[first - low * LONG_HOP : len(means) - low * LONG_HOP]
 
 
 def _spread(curves: NDArray[np.float32], spans: tuple[tuple[int, int], ...], first: int) -> Traits:
@@ -151,22 +152,27 @@ def _averages(values: NDArray[np.float32], spans: tuple[tuple[int, int], ...], f
     """Means over each span around each step from `first` on, (steps, spans, columns); what lies beyond an end is like
     that end."""
     before, after = -min(start for start, _ in spans), max(stop for _, stop in spans)
-    padded = np.pad(values, ((before, after), (0, 0)), mode="edge")
+    low = max(0, first - before)
+    values, first = values[low:], first - low
+    padded = np.concatenate([np.repeat(values[:1], before, 0), values, np.repeat(values[-1:], after, 0)])
     total = np.concatenate([np.zeros((1, values.shape[1])), np.cumsum(padded, axis=0, dtype=np.float64)])
     at = np.arange(first, len(values)) + before
     return np.stack([(total[at + stop] - total[at + start]) / (stop - start) for start, stop in spans], axis=1)
 
 
-def pulse_curves(levels: Levels, steps: int) -> NDArray[np.float32]:
-    """How alike the swells of the bands are after each lag: mean of all bands, and of the few that do most."""
+def pulse_curves(levels: Levels, steps: int, begin: int = 0) -> NDArray[np.float32]:
+    """How alike the swells of the bands are after each lag: mean of all bands, and of the few that do most.
+
+    A row for each step from `begin` up to `steps`.
+    """
     half = _PULSE_WINDOW // 2
     padded = np.pad(
         levels, ((half - STEP // 2, half + STEP), (0, 0)), mode="reflect" if len(levels) > 2 * half else "wrap"
     )
-    windows = np.lib.stride_tricks.sliding_window_view(padded, _PULSE_WINDOW, axis=0)[::STEP][:steps]
+    windows = np.lib.stride_tricks.sliding_window_view(padded, _PULSE_WINDOW, axis=0)[::STEP][begin:steps]
     taper = np.hanning(_PULSE_WINDOW + 2)[1:-1].astype(np.float32)
-    found = np.empty((steps, 2 * len(_PULSE_LAGS)), dtype=np.float32)
-    for first in range(0, steps, _CHUNK):
+    found = np.empty((steps - begin, 2 * len(_PULSE_LAGS)), dtype=np.float32)
+    for first in range(0, len(found), _CHUNK):
         part = windows[first : first + _CHUNK]
         part = np.concatenate([part, part.mean(axis=1, keepdims=True)], axis=1)
         part = np.clip(part - part.mean(axis=2, keepdims=True), -_CLIP_DB, _CLIP_DB)
@@ -176,8 +182,8 @@ def pulse_curves(levels: Levels, steps: int) -> NDArray[np.float32]:
     return found
 
 
-def beat_curves(pcm: NDArray[np.int16], steps: int) -> NDArray[np.float32]:
-    """How alike the fine envelope of the sound is after each lag of a quick beat, (steps, 24)."""
+def beat_curves(pcm: NDArray[np.int16], steps: int, begin: int = 0) -> NDArray[np.float32]:
+    """How alike the fine envelope of the sound is after each lag of a quick beat, from step `begin` on, (n, 24)."""
     width = SAMPLE_RATE_HZ // _ENVELOPE_HZ
     sound = pcm[: steps * STEP * HOP].astype(np.float32)
     sound = np.diff(sound, prepend=sound[:1]) + 0.05 * sound  # hum must not drown the beat
@@ -185,10 +191,10 @@ def beat_curves(pcm: NDArray[np.int16], steps: int) -> NDArray[np.float32]:
     hop = STEP * HOP // width
     half = _BEAT_WINDOW // 2
     padded = np.pad(envelope, (half - hop // 2, half + hop), mode="reflect" if len(envelope) > 2 * half else "wrap")
-    windows = np.lib.stride_tricks.sliding_window_view(padded, _BEAT_WINDOW)[::hop][:steps]
+    windows = np.lib.stride_tricks.sliding_window_view(padded, _BEAT_WINDOW)[::hop][begin:steps]
     taper = np.hanning(_BEAT_WINDOW + 2)[1:-1].astype(np.float32)
-    found = np.empty((steps, len(_BEAT_LAGS)), dtype=np.float32)
-    for first in range(0, steps, _CHUNK):
+    found = np.empty((steps - begin, len(_BEAT_LAGS)), dtype=np.float32)
+    for first in range(0, len(found), _CHUNK):
         part = windows[first : first + _CHUNK]
         part = (part - part.mean(axis=1, keepdims=True)) * taper
         found[first : first + _CHUNK] = _likeness(part, _BEAT_FFT, taper, _BEAT_LAGS, 1e-3)

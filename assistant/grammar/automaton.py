@@ -24,6 +24,9 @@ Empty = dict[int, list[tuple[int, str | None, float]]]
 MAX_STATES = 1_000_000
 """Rules used in many places are copied for each; past this a grammar is refused rather than fill the memory."""
 
+MOST_WAYS = 400
+"""Ways on that are looked at for longer sentences, at most."""
+
 
 class Automaton:
     """States are whole numbers; `start` is where a sentence begins. Make one with `automaton_of`."""
@@ -129,6 +132,25 @@ class Automaton:
             seen |= new
             yield from (met for at, met in new if at == self._final)
             pending = [(self._arcs[at][1], met) for at, met in new if at in self._arcs]
+
+    def longer(self, words: Series[str], most: int) -> list[str] | None:
+        """Every longer sentence that begins with these words; None where there are more than `most`."""
+        here = {self.start}
+        for word in words:
+            here = {target for state in here for legal, target in self.next_words(state) if legal == word}
+        pending = [(state, tuple(words)) for state in here]
+        found: list[str] = []
+        met = 0
+        while pending:
+            ahead = [
+                (target, (*said, word)) for state, said in pending for word, target in self.next_words(state)
+            ]  # a breadth at a time, for sentences may be without end
+            met += len(ahead)
+            found += dict.fromkeys(" ".join(said) for state, said in ahead if self.may_end(state))
+            if len(found) > most or met > MOST_WAYS:
+                return None
+            pending = ahead
+        return found
 
     def _moved_silently(self, ways: Iterable[tuple[int, tuple[str, ...]]]) -> set[tuple[int, tuple[str, ...]]]:
         """Where these ways may be without a further word, with the tags met; themselves included."""

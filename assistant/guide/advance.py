@@ -19,6 +19,7 @@ from assistant.guide.answers import (
 )
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey, take_me_to
+from assistant.guide.expect import expected
 from assistant.guide.fold import MoveRefused
 from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
@@ -129,6 +130,8 @@ def advance(
     """
     if state.mode in (Mode.NEW, Mode.ENDED):
         return _refusal(library, state, "This job is closed.")
+    if not _is_asked(library, state, said):
+        return _refusal(library, state, "That is not asked now.")
     making = Making(library, state, at_s, heard, choose=choose)
     try:
         _obey(making, said, at_s)
@@ -200,6 +203,22 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             unclear(making, said)
         case _:
             _happen(making, said, at_s)
+
+
+def _is_asked(library: Library, state: State, said: Command | Unclear) -> bool:
+    """Whether it is no answer, or one to what is asked: one that comes late must not answer the next question."""
+    if not isinstance(said, GiveResult | GiveReading | GiveCode | GiveFacts):
+        return True
+    now = expected(library, state)
+    match said:
+        case GiveResult(result=result):
+            return result in now.results
+        case GiveReading():
+            return now.quantity is not None
+        case GiveCode():
+            return now.codes
+        case GiveFacts(facts=facts):
+            return bool(facts) and {told.fact for told in facts} <= {each.fact for each in now.several}
 
 
 def _happen(making: Making, event: TimePassed | StarterCommand, at_s: float) -> None:

@@ -132,7 +132,8 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
         plain = why_not(making.step, Condition.KEY_ON)  # "Switch off, and take the key out" says that by itself
         making.add(*(each for each in why_words(making.library, making.state) if each.text != plain))
     if forbidden is Condition.VAPOUR:
-        making.say("Hood open, can out of the bay, no spark. Stand clear for five minutes.", "caution")
+        wait = say_seconds(VAPOUR_CLEARS_S)
+        making.say(f"Hood open, can out of the bay, no spark. Stand clear for {wait}.", "caution")
         making.add(*hint(making.library, making.state))
     else:
         ask_next(making)

@@ -228,7 +228,8 @@ def _burst_ended(library: Library, state: State, fact: Fact) -> State:
     before = state.burst.before if data.get("corrects") and state.burst else state.duty
     start_s, end_s = float(data["start_s"]), float(data["end_s"])
     duty = starter.burst(before, start_s, end_s, duty_of(library, state))
-    heard = {name: data.get(name) for name in ("rpm", "caught", "run_s")}
+    heard: dict[str, Any] = {name: data.get(name) for name in ("rpm", "caught", "run_s")}
+    heard |= {"kind": str(data.get("kind", "crank"))}
     burst = Burst(start_s=start_s, end_s=end_s, by=str(data["by"]), before=before, **heard)
     timed_here = state.mode is Mode.TIMING and state.timed is not None and state.timed.action == "crank"
     ended = replace(state, duty=duty, burst=burst, ear=state.ear or data["by"] == "ear")

@@ -13,8 +13,9 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
+from assistant.guide.occasions import leaves_now
 from assistant.guide.other_fuel import burns_diesel
-from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, step_at, try_key
+from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
@@ -23,8 +24,9 @@ from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import NO_AID, current_words, hint, left_words, open_words, where_words
+from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
-from assistant.language.model import BY_MACHINE, Control, TakeTo
+from assistant.language.model import BY_MACHINE, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
 
@@ -39,9 +41,9 @@ DROPPED_BY_NO = {
 
 def obey(making: Making, control: Control) -> None:
     """Do what the command says. Raises Refused in the words that say why not."""
-    if control not in _OBEY:
+    if control not in OBEY:
         raise Refused(NO_AID)
-    _OBEY[control](making)
+    OBEY[control](making)
 
 
 def hold(making: Making, kind: FactKind, by: str) -> None:
@@ -91,7 +93,7 @@ def _options(making: Making) -> None:
     said = answers(making.library, making.state)
     if said:
         making.say(f"Say {say_list(said, last='or')}.")
-    making.say("Or stop, pause, say again, go back, skip, where am i, how long, note, strike that, end job.")
+    making.say(f"Or {names_of_commands()}")
 
 
 def _how_long(making: Making) -> None:
@@ -110,13 +112,11 @@ def _go_back(making: Making) -> None:
     state = making.state
     if not state.history:
         raise Refused("There is no step to go back to.")
-    visit = state.history[-1]
-    step = step_at(making.library, visit.position.at)
-    if step.pace is not None and state.tries.get(try_key(visit.position.at), 0) >= step.pace.tries:
+    if not may_turn_back(making.library, state):
         raise Refused("No try is left in the step before, so I do not go back to it.")
     _hold_if_timed(making, "back")
     leave_undone(making)
-    _return_to(making, 1, visit.kept)
+    _return_to(making, 1, state.history[-1].kept)
     making.say("Going back.")
     enter(making, making.state.at, "back")
 
@@ -304,8 +304,7 @@ def _another(making: Making) -> None:
 
 def refuse_elsewhere(making: Making) -> None:
     """Raises Refused where nobody can be led elsewhere: while something is counted, held or asked over this."""
-    state = making.state
-    if state.mode not in ASKED_OVER or state.mode is Mode.HELD or (state.mode is Mode.CLOSING and not state.finding):
+    if not leaves_now(making.state):
         raise Refused("Not now. Finish this first.")
 
 
@@ -341,7 +340,7 @@ def _diesel(making: Making) -> None:
         enter(making, to, "plan")
 
 
-_OBEY: Mapping[Control, Callable[[Making], None]] = {
+OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.STOP: _stop,
     Control.PAUSE: _pause,
     Control.RESUME: _resume,

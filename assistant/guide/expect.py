@@ -5,22 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.guide.echo import reads_back
+from assistant.guide.occasions import legal_now, offered_now
 from assistant.guide.places import (
     Library,
     caution_now,
     gate_now,
     limits_of,
-    may_check,
-    may_skip,
     procedure_of,
     step_of,
 )
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
-from assistant.guide.table import ASKED_OVER
 from assistant.language.codes import END_PHRASES
-from assistant.language.commands import ALWAYS, phrase_of
-from assistant.language.model import Control, Expected, FactAsked
+from assistant.language.commands import Control, phrase_of
+from assistant.language.model import Expected, FactAsked
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
@@ -73,43 +71,32 @@ def yes_is_free(library: Library, state: State) -> bool:
 
 def expected(library: Library, state: State) -> Expected:
     """What is understood now. In every live mode the commands of `language.commands.ALWAYS` are."""
-    now = _expected(library, state)
-    return replace(now, controls=now.controls | {Control.SAME_CAR}) if _offered(state) else now
-
-
-def _offered(state: State) -> bool:
-    """Whether the car may still be told to be that of an earlier job."""
-    return bool(state.offer) and state.mode in ASKED_OVER
-
-
-def _expected(library: Library, state: State) -> Expected:
-    mode = state.mode
+    mode, controls = state.mode, legal_now(library, state)
     if mode in (Mode.NEW, Mode.ENDED):
-        return Expected(controls=frozenset())
+        return Expected(controls=controls)
     if mode in (Mode.NOTING, Mode.EXPLAINING):
-        return Expected(controls=ALWAYS, dictation=True)
+        return Expected(controls=controls, dictation=True)
     if mode is Mode.EXCUSING:
-        return Expected(controls=ALWAYS, results=CANNOT_RESULTS)
+        return Expected(controls=controls, results=CANNOT_RESULTS)
     if mode is Mode.CLOSING:
-        done = frozenset() if state.open_items else frozenset({Control.DONE})
-        done |= {Control.REPAIR_CONFIRMED} if state.finding and state.found else frozenset()
-        done |= {Control.REPAIR_DONE} if may_check(library, state) and not state.open_items else frozenset()
-        return Expected(controls=ALWAYS | done, results=item_results(state))
+        return Expected(controls=controls, results=item_results(state))
     step = step_of(library, state)
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:
         caution = caution_now(library, state)
-        return Expected(controls=ALWAYS, acknowledge=caution.acknowledge if caution else (), hazardous=hazardous)
+        return Expected(controls=controls, acknowledge=caution.acknowledge if caution else (), hazardous=hazardous)
     if mode is Mode.GATING:
         gate = gate_now(library, state)
-        return Expected(controls=ALWAYS, acknowledge=gate.acknowledge if gate else (), hazardous=hazardous)
+        return Expected(controls=controls, acknowledge=gate.acknowledge if gate else (), hazardous=hazardous)
     if mode is Mode.POISED:
-        return Expected(controls=ALWAYS | {Control.READY}, hazardous=hazardous)
+        return Expected(controls=controls, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
-        proposed = reckoned_result(library, state) is not None
-        now = _answers(step, mode, hazardous=hazardous, read_back=reads_back(library, state, step), proposed=proposed)
-        return replace(now, several=_facts_asked(library, state)) if mode is Mode.ASKING and _opens(step) else now
-    return Expected(controls=ALWAYS)
+        now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
+        if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
+            controls -= {each for each in (Control.YES, Control.NO) if meant_by(each.value, now.results, now.answers)}
+        opens = mode is Mode.ASKING and _opens(step)
+        return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
+    return Expected(controls=controls)
 
 
 def _opens(step: Step) -> bool:
@@ -142,21 +129,15 @@ def _asks_facts_alone(procedure: Procedure) -> bool:
     return all(step.vehicle for step in procedure.steps if step.kind is Kind.ASK)
 
 
-def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool, proposed: bool) -> Expected:
+def _answers(step: Step, mode: Mode) -> Expected:
+    """What answers this step, commands aside."""
     spoken = step.results if step.kind is not Kind.CALL else ()
     results = {result.id: result.phrases for result in spoken}
     answers = {result.id: result.answers for result in spoken if result.answers}
     asking = mode is Mode.ASKING
-    controls = ALWAYS
-    if asking and not proposed:  # where nothing waits for a yes, yes and no are answers, if the step takes them
-        controls -= {each for each in (Control.YES, Control.NO) if meant_by(each.value, results, answers)}
-    if asking and step.kind in (Kind.INSTRUCT, Kind.CODES):
-        controls |= {Control.DONE}
-    if asking and step.kind is Kind.CRANK:
-        controls |= {Control.READY}
     reading = step.kind is Kind.READING
     return Expected(
-        controls=controls,
+        controls=frozenset(),
         results=results,
         answers=answers,
         examples={result.id: result.examples for result in spoken if result.examples},
@@ -165,8 +146,6 @@ def _answers(step: Step, mode: Mode, *, hazardous: bool, read_back: bool, propos
         unit=step.unit if reading else None,
         codes=step.kind is Kind.CODES,
         dictation=asking and step.kind is Kind.TELL,
-        hazardous=hazardous,
-        read_back=read_back,
     )
 
 
@@ -174,7 +153,7 @@ def can_say(library: Library, state: State) -> tuple[str, ...]:
     """Phrases that do something now, answers first, each to be said as it stands; one for each result and band."""
     if state.mode in (Mode.NEW, Mode.ENDED):
         return ()
-    return tuple(dict.fromkeys((*answers(library, state), *_controls(library, state))))
+    return tuple(dict.fromkeys((*answers(library, state), *map(phrase_of, offered_now(library, state)))))
 
 
 def answers(library: Library, state: State) -> tuple[str, ...]:
@@ -228,20 +207,3 @@ def _inside(low: float, high: float, decimals: int, *, opens_down: bool, opens_u
             if low <= round(candidate, digits) < high:
                 return round(candidate, digits)
     return None
-
-
-def _controls(library: Library, state: State) -> tuple[str, ...]:
-    step = step_of(library, state)
-    offered = [Control.STOP, Control.PAUSE, Control.SAY_AGAIN]
-    offered += [Control.GO_BACK] if state.history else []
-    offered += [Control.SKIP] if state.mode in (Mode.ASKING, Mode.POISED) and may_skip(step, state) else []
-    offered += [Control.YES] if reckoned_result(library, state) is not None else []
-    offered += [Control.NO] if state.mode in (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING) else []
-    offered += [Control.WHERE, Control.OPTIONS, Control.HOW_LONG, Control.NOTE]
-    legal = expected(library, state).controls
-    offered += [each for each in (Control.REPAIR_DONE, Control.REPAIR_CONFIRMED) if each in legal]
-    offered += [Control.CANNOT, Control.ANOTHER] if state.leads and state.mode is Mode.ASKING else []
-    offered += [Control.STRIKE] if state.strikable else []
-    offered += [Control.SAME_CAR] if _offered(state) else []
-    offered += [Control.END_JOB, Control.LOUDER, Control.SOFTER, Control.SLOWER, Control.FASTER]
-    return tuple(phrase_of(control) for control in offered)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import Condition, begun
 from assistant.procedure.forbidden import REMEDIES, Remedy, forbids, next_remedy
-from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Limit, Procedure, Proof, Step
+from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Procedure, Proof, Step
 
 Library = Mapping[str, Procedure]
 
@@ -101,11 +101,6 @@ def limits_of(library: Library, state: State) -> Mapping[str, float]:
     return {limit.id: float(state.vehicle.get(limit.id, limit.value)) for limit in limits}
 
 
-def limit_named(library: Library, state: State, name: str) -> Limit:
-    """The limit of that id, as the procedure writes it."""
-    return next(limit for limit in procedure_of(library, state).limits if limit.id == name)
-
-
 VEHICLE_DUTY = ("starter-burst-s", "starter-stop-s", "starter-rest-s")
 """Vehicle facts that hold the vehicle maker's own starter duty, in seconds; where given they win."""
 
@@ -153,6 +148,15 @@ def may_skip(step: Step, state: State) -> bool:
     """Whether the step can be left undone: never a wait, never what clears vapour, never before its cautions."""
     clears = step.clears_vapour and state.vapour
     return state.instructed and step.kind in ANSWERED | TIMED and not clears and way_past(step) is not None
+
+
+def may_turn_back(library: Library, state: State) -> bool:
+    """Whether there is a step before this one, and a try left in it where its tries are counted."""
+    if not state.history:
+        return False
+    at = state.history[-1].position.at
+    step = step_at(library, at)
+    return step.pace is None or state.tries.get(try_key(at), 0) < step.pace.tries
 
 
 def names_of(step: Step, frame: Frame) -> frozenset[str]:

@@ -5,6 +5,7 @@ Where the two differ the technician is asked whether their word stands, and both
 
 from __future__ import annotations
 
+from assistant.cranking.model import Kind as Kinds
 from assistant.guide.state import Burst, State
 from assistant.language.model import BurstHeard
 from assistant.procedure.model import Kind, Result, Step
@@ -20,6 +21,10 @@ RAN_ON = ("started", "runs", "running", "ran", "start")
 DEAD = ("no-change", "dead", "no-start", "nothing", "did-not-start", "not-started")
 SLOW = ("slow", "slowly")
 TURNED = ("normal", "turns", "turned")
+LIGHT = ("light",)
+NO_TURN = ("none", "still", "click")
+NO_TURN_BESIDE = frozenset({"normal", "turns", "slow", "turned", "silent"})
+"""Results beside one that says that the engine did not turn; "none" by itself may be no spark."""
 
 
 def other_view(step: Step, state: State, said: str) -> Result | None:
@@ -32,8 +37,12 @@ def other_view(step: Step, state: State, said: str) -> Result | None:
 
 def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
     """The result whose id names what was heard, or None when the ear is not sure or no result fits."""
-    if heard.caught is None:
-        return None
+    if heard.kind in (Kinds.WHINE, Kinds.CHATTER):
+        asks = any(result.id in NO_TURN_BESIDE for result in step.results)
+        return _named(step, NO_TURN) if asks else None
+    light = _named(step, LIGHT) if heard.kind == Kinds.LIGHT and not heard.caught else None
+    if light is not None or heard.caught is None:
+        return light
     if heard.caught:
         briefly = heard.run_s is not None and heard.run_s < RAN_ON_S
         names = (*RAN_BRIEFLY, *RAN_ON) if briefly else RAN_ON

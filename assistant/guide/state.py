@@ -114,7 +114,8 @@ class Timed:
 class Burst:
     """The latest burst of the starter. `before`: the duty as it was without it.
 
-    `rpm`, `caught`, `run_s`: what the ear made of it; None where it was not sure, or did not hear it.
+    `rpm`, `caught`, `run_s`: what the ear made of it; None where it was not sure, or did not hear it. `kind`: what it
+    sounded like.
     """
 
     start_s: float
@@ -124,6 +125,7 @@ class Burst:
     rpm: float | None = None
     caught: bool | None = None
     run_s: float | None = None
+    kind: str = "crank"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

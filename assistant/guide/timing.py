@@ -11,6 +11,7 @@ from typing import Any
 
 from assistant.cranking.arbiter import Place
 from assistant.cranking.duty import NOT_CRANKED
+from assistant.cranking.model import Kind as Sounds
 from assistant.facts import FactKind
 from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
 from assistant.guide.places import Library, action_of, duty_of, forbidden_now, paced_s, step_of
@@ -22,7 +23,7 @@ from assistant.language.manner import Manner
 from assistant.language.model import BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
-from assistant.procedure.condition import Condition
+from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
 from assistant.procedure.model import Hazard, Kind, Step
 
 COUNT_IN_S = 3.0
@@ -36,6 +37,14 @@ UNHEARD_S = 8.0
 
 WEAK_SHARE = 0.4
 """A compression that sounds this much smaller than the others is told of. Source: judgement."""
+
+ODDLY: Mapping[str, str] = {
+    Sounds.WHINE: "by the sound the starter spun and did not turn the engine",
+    Sounds.CHATTER: "by the sound the starter only chattered",
+}
+"""What is said of a burst in which the engine stood."""
+
+STROKES: Mapping[int, str] = {2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth", 8: "eighth"}
 
 SAME_BURST_SHARE = 0.5
 """A heard burst that overlaps this share of the shorter of the two is the one that the tones timed. Judgement."""
@@ -115,7 +124,7 @@ def _end_wait(making: Making) -> None:
     state, step = making.state, making.step
     if state.clearing:
         making.note(FactKind.WAIT_ENDED, {"vapour_cleared": True})
-        making.say("Five minutes are over.")
+        making.say(f"{say_seconds(VAPOUR_CLEARS_S).capitalize()} are over.")
         enter(making, state.at, "again")
         return
     making.note(FactKind.WAIT_ENDED, leaves(step))
@@ -292,7 +301,7 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
         | _sounded(heard)
     )
     making.note(FactKind.BURST_ENDED, data | ({"corrects": True} if same else {}))
-    making.say(burst_words(heard))
+    making.say(burst_words(heard, str(making.state.vehicle.get("cylinders", ""))))
     if making.state.mode is Mode.RESTING:
         begin_rest(making, step)
     elif making.state.mode in (Mode.ASKING, Mode.CONFIRMING) and making.state.burst_done:
@@ -305,6 +314,7 @@ def _sounded(heard: BurstHeard) -> dict[str, Any]:
     """What only a real ear tells of a burst: how uneven it was, and what its picture is drawn from."""
     told: dict[str, Any] = {} if heard.uneven is None else {"uneven": round(heard.uneven, 2)}
     told |= {"confirmed": True} if heard.confirmed else {}
+    told |= {"kind": heard.kind} if heard.kind != Sounds.CRANK else {}
     if heard.sound is not None:
         told["sound"] = {
             name: list(value) if isinstance(value, tuple) else value for name, value in asdict(heard.sound).items()
@@ -330,16 +340,21 @@ def _propose(making: Making, step: Step, heard: BurstHeard) -> None:
     making.add(*hint(making.library, making.state))
 
 
-def burst_words(heard: BurstHeard) -> str:
+def burst_words(heard: BurstHeard, cylinders: str = "") -> str:
     """A heard burst as spoken: "Six point two seconds, about one hundred ninety r p m, did not catch." """
     parts = [say_seconds(heard.seconds)]
     parts += [say_speed(heard.rpm)] if heard.rpm is not None else []
-    if heard.caught is None:
+    parts += ["light and even, hardly any compression"] if heard.kind == Sounds.LIGHT else []
+    if heard.kind in ODDLY:
+        parts.append(ODDLY[heard.kind])
+    elif heard.caught is None:
         parts.append("not sure whether it caught")
     elif not heard.caught:
         parts.append("did not catch")
     else:
         parts.append(f"ran for {say_seconds(heard.run_s)}" if heard.run_s is not None else "it caught")
-    parts += ["one cylinder sounds weak"] if heard.uneven is not None and heard.uneven >= WEAK_SHARE else []
+    if heard.uneven is not None and heard.uneven >= WEAK_SHARE:
+        stroke = STROKES.get(int(cylinders)) if cylinders.isdigit() else None
+        parts.append(f"uneven, about every {stroke} stroke" if stroke else "uneven")
     text = ", ".join(parts)
     return f"{text[0].upper()}{text[1:]}."

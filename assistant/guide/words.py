@@ -13,7 +13,6 @@ from assistant.guide.expect import CANNOT_RESULTS, answers
 from assistant.guide.manner import say_of, still
 from assistant.guide.places import (
     Library,
-    action_of,
     caution_now,
     forbidden_now,
     gate_now,
@@ -321,8 +320,3 @@ def finding_words(step: Step, standing: str = "") -> tuple[Sentence, ...]:
         said.append(Sentence(text=f"For the customer: {told}"))
     said.append(Sentence(text="The vehicle maker's information comes first."))
     return tuple(said)
-
-
-def release_words(step: Step) -> str:
-    """What to let go of in a timed step."""
-    return RELEASE[action_of(step)]

@@ -51,6 +51,9 @@ Sounds = Callable[[str], Sequence[Sequence[str]]]
 MOST_READINGS = 6
 """Ways to say one sentence that are tried."""
 
+MOST_LONGER = 24
+"""Longer sentences whose meaning is looked at, at most: units behind a number that cannot go on."""
+
 LEAST_LIKELY = -30.0
 """However rare, a sentence is no less likely than this."""
 
@@ -214,12 +217,19 @@ class Language:
         """Whether two sentences have one meaning."""
         return self.meaning(one, worded) == self.meaning(other, worded)
 
-    def means_more(self, words: str, settled: Callable[[str], bool]) -> bool:
+    def means_more(
+        self, words: str, settled: Callable[[str], bool],
+        adds_nothing: Callable[[str, Sequence[str]], bool] = lambda words, longer: False,
+    ) -> bool:  # fmt: skip
         """Whether a longer legal sentence that begins with these words means something else: "no spark" after "no", but
-        not "yes please" after "yes". `settled`: whether a tag stands for one meaning, whatever the words."""
+        not "yes please" after "yes". `settled`: whether a tag stands for one meaning, whatever the words;
+        `adds_nothing`: whether these longer sentences, which are all, say only what goes without saying."""
         meant = self.tags(words)
         is_settled = bool(meant) and all(map(settled, meant))
-        return any(not is_settled or beyond != meant for beyond in self._automaton.tags_beyond(words.split()))
+        if not any(not is_settled or beyond != meant for beyond in self._automaton.tags_beyond(words.split())):
+            return False
+        longer = self._automaton.longer(words.split(), MOST_LONGER)
+        return longer is None or any(self.tags(one) != meant for one in longer) or not adds_nothing(words, longer)
 
 
 def search(

@@ -74,13 +74,19 @@ class Verdict:
     evidence: Evidence | None
     rivals: tuple[str, ...] = ()
 
+    @property
+    def acts(self) -> bool:
+        """Whether it is sure enough to go by."""
+        return self.words is not None and not self.unsure
+
 
 def judge(
     passage: Passage, language: Language, vocabulary: Vocabulary, *,
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
     settled: Callable[[str], bool] = lambda _: False, worded: Worded = MappingProxyType({}), twice: bool = True,
+    adds_nothing: Callable[[str, Sequence[str]], bool] = lambda words, longer: False,
 ) -> Verdict:  # fmt: skip
-    """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`: see
+    """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`, `adds_nothing`: see
     `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
     else it is asked about."""
     narrowed = for_length(settings, seconds)
@@ -98,7 +104,7 @@ def judge(
         words=words if sure >= limits.ask else None,
         confidence=sure,
         unsure=sure >= limits.ask and (sure < limits.act or evidence.lead < CLOSE),
-        nothing_longer=not language.means_more(words, settled),
+        nothing_longer=not language.means_more(words, settled, adds_nothing),
         best=words,
         evidence=evidence,
         rivals=rivals,

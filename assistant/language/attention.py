@@ -10,8 +10,8 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from assistant.errors import UsageError
-from assistant.language.commands import COMMAND_PHRASES, control_of
-from assistant.language.model import Control, Expected, Heard
+from assistant.language.commands import UNADDRESSED, control_of
+from assistant.language.model import Expected, Heard
 from assistant.procedure.sound import LEAST_DISTANCE, distance, sounds_of
 
 MOST_WORDS = 3
@@ -50,14 +50,14 @@ def addressed(heard: Heard, expected: Expected) -> Heard | None:
     if said != heard.words.lower() and said[:1] in (" ", ","):
         rest = said.strip(" ,")
         return heard if expected.dictation and control_of(rest) is None else replace(heard, words=rest)
-    unbound = expected.dictation or control_of(heard.words.lower().strip(" .!")) is Control.STOP
+    unbound = expected.dictation or control_of(heard.words.lower().strip(" .!")) in UNADDRESSED
     return heard if unbound else None
 
 
 def to_say(phrases: Iterable[str], expected: Expected) -> tuple[str, ...]:
     """The phrases as they must be said now: with the attention word where one is needed."""
     word = "" if expected.dictation else expected.attention
-    free = COMMAND_PHRASES[Control.STOP]
+    free = {words for each in UNADDRESSED for words in each.row.phrases}
     return tuple(f"{word} {each}" if word and each not in free else each for each in phrases)
 
 

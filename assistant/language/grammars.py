@@ -8,8 +8,8 @@ from types import MappingProxyType
 
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
-from assistant.language.commands import COMMAND_PHRASES, ROW_OF, ROWS, Stakes
-from assistant.language.model import Control, Expected, FactAsked
+from assistant.language.commands import UNADDRESSED, Control, Stakes
+from assistant.language.model import Expected, FactAsked
 from assistant.language.number_grammar import number_rules
 from assistant.language.own_words import HESITATIONS, POLITENESS, tagged_answers, tagged_phrases
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
@@ -50,10 +50,7 @@ def says_all(tag: str) -> bool:
 
 
 LOOSE = "loose"
-LOOSE_TAGS = frozenset(row.control.value for row in ROWS if row.stakes is not Stakes.STRICT) - {
-    DONE_TAG,
-    Control.READY.value,
-}
+LOOSE_TAGS = frozenset(each.value for each in Control if each.row.stakes is not Stakes.STRICT and not each.row.alone)
 """Commands around which hesitations and politeness may be said, as around answers. What passes a caution or a gate,
 codes, done, ready and what takes back or ends what was kept are heard by their own words alone."""
 
@@ -186,9 +183,9 @@ def _grammar(
 ) -> Grammar:
     choices = [
         (words, control.value)
-        for control, phrases in COMMAND_PHRASES.items()
-        if control in controls and not ROW_OF[control].followed
-        for words in phrases
+        for control in Control
+        if control in controls and not control.row.followed
+        for words in control.row.phrases
     ]
     choices += tagged + [(words, DONE_TAG) for words in END_PHRASES if codes]
     asked = QUESTION_PHRASES if questions else {}
@@ -209,7 +206,7 @@ def _grammar(
     names = tuple(phrase(name) for name in dict.fromkeys(places))
     if names and Control.TAKE_TO in controls:
         rules["place"] = Alternatives(names)
-        for words in COMMAND_PHRASES[Control.TAKE_TO]:
+        for words in Control.TAKE_TO.row.phrases:
             named = Sequence((*phrase(words).parts, Repeat(phrase("the"), 0, 1), Reference("place")))
             exact[Tagged(named, TAKE_TAG)] = OF_PHRASES
     if codes:
@@ -264,8 +261,8 @@ def _any_readings(quantities: Iterable[Quantity]) -> dict[str, Expansion]:
 
 
 def _addressed(grammar: Grammar, attention: str) -> Grammar:
-    """The same after the attention word; stop also without it."""
-    free = [Tagged(phrase(words), Control.STOP.value) for words in COMMAND_PHRASES[Control.STOP]]
+    """The same after the attention word; what needs none also without it."""
+    free = [Tagged(phrase(words), each.value) for each in UNADDRESSED for words in each.row.phrases]
     called = Sequence((*phrase(attention).parts, Reference("command")))
     rules = {**grammar.rules, "command": grammar.rules[START], START: Alternatives((*free, called))}
     return Grammar(rules=rules, starts=(START,), name=grammar.name)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from assistant.language.commands import Control as Control
 from assistant.procedure.model import Quantity
 
 TYPED = "typed"
@@ -38,47 +39,6 @@ class Heard:
     free_text: str | None = None  # what free decoding heard, for notes; never used as a result
     rivals: tuple[str, ...] = ()  # of unsure words: what else it could have been, likeliest first
     clip: str | None = None  # name of the kept sound clip
-
-
-class Control(StrEnum):
-    """Commands that are not results. ALWAYS below are legal in every live mode."""
-
-    STOP = "stop"
-    PAUSE = "pause"
-    RESUME = "resume"
-    SAY_AGAIN = "say again"
-    GO_BACK = "go back"
-    SKIP = "skip"
-    WHERE = "where am i"
-    OPTIONS = "what can i say"
-    HOW_LONG = "how long"
-    NOTE = "note"
-    STRIKE = "strike that"
-    YES = "yes"
-    NO = "no"
-    END_JOB = "end job"
-    LOUDER = "louder"
-    SOFTER = "softer"
-    SLOWER = "slower"
-    FASTER = "faster"
-    DONE = "done"
-    READY = "ready"
-    CANNOT = "i can't do that"
-    REPAIR_DONE = "repair done"
-    REPAIR_CONFIRMED = "repair confirmed"
-    LEAD = "lead the way"
-    BY_THE_BOOK = "by the book"
-    ANOTHER = "another test"
-    TAKE_TO = "take me to"
-    SAME_CAR = "the same car"
-    DIESEL = "change the fuel to diesel"
-    FULL = "full"
-    BRIEF = "brief"
-    TERSE = "terse"
-    TONES = "sound the tones"
-    NO_TONES = "mute the tones"
-    PICTURE = "take a picture"
-    PHONE_AWAY = "remove the phone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,7 +230,8 @@ class BurstHeard:
 
     `seconds`: how long the starter turned. `run_s`: how long the engine then ran, or has run so far. `uneven`: by what
     share the weakest compression of the cycle falls below the usual one. `confirmed`: nobody asked for it, and the
-    technician said that the starter did turn.
+    technician said that the starter did turn. `kind`: what it sounded like, as the ear names it: crank, light,
+    whine, chatter.
     """
 
     seconds: float
@@ -282,13 +243,19 @@ class BurstHeard:
     uneven: float | None = None
     sound: BurstSound | None = None
     confirmed: bool = False
+    kind: str = "crank"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StarterClicked:
+    """The ear heard a knock, and no starter after it: it may have clicked only."""
 
 
 StarterCommand = BurstStarted | BurstDropped | BurstCaught | BurstHeard
 """What the ear for the starter tells the guide."""
 
-StarterEvent = StarterCommand | BurstReleased
-"""What the ear for the starter tells of; a release by itself is only shown."""
+StarterEvent = StarterCommand | BurstReleased | StarterClicked
+"""What the ear for the starter tells of; a release by itself is only shown, a click only said."""
 
 Command = (
     GiveControl

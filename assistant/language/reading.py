@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 
@@ -122,6 +123,13 @@ def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | N
 def amount_said(words: str) -> object:
     """What of a reading matters: the value and its unit, "volt" as "volts"; the words themselves where it is none."""
     return _amount(words) or words
+
+
+def only_names_the_unit(words: str, longer: Sequence[str]) -> bool:
+    """Whether all that may follow this reading is the one unit that it has anyhow: so with "twelve point four five" on
+    a meter of two decimals, not with "twelve point four", and not where kilohms may follow as well as ohms."""
+    said, named = _amount(words), {_amount(one) for one in longer}
+    return said is not None and not said[1] and len(named) == 1 and all(one and one[0] == said[0] for one in named)
 
 
 def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[str, ...]:

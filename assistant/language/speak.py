@@ -7,13 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.language.numbers import say_number, say_whole
-from assistant.language.quantities import decimals_of, unit_named
-from assistant.procedure.model import Quantity
-
-
-def rounded(quantity: Quantity, value: float | Decimal, unit: str) -> Decimal:
-    """The value at the resolution of a common meter."""
-    return Decimal(f"{value:.{decimals_of(quantity, unit)}f}")
+from assistant.language.quantities import unit_named
 
 
 def say_amount(value: float | Decimal, unit: str) -> str:

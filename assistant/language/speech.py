@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+TONE = "[tone]"
+"""How a tone is written where what was said is read."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tone:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from enum import Enum, auto
 
-from assistant.language.commands import ROWS, CommandRow, Stakes
+from assistant.language.commands import Control, Stakes
 from assistant.language.grammars import ACKNOWLEDGE_TAG, READING_TAG, SEVERAL_TAG, TOLD_TAG
-from assistant.language.model import Control
 from assistant.language.own_words import POLITENESS
 from assistant.language.questions import Question
 
@@ -32,14 +31,14 @@ def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
     A tag is a command only where its phrase was said, whatever a result may be called; what has no class of its own is
     an answer where it is a result of the step.
     """
-    row = _row_of(words, tags)
+    control = control_said(words, tags)
     if not MANY_ALIKE.isdisjoint(tags):
         return Stakes.SUPPOSED
-    if QUESTIONS.intersection(tags) or (row is not None and row.stakes is Stakes.HARMLESS):
+    if QUESTIONS.intersection(tags) or (control is not None and control.row.stakes is Stakes.HARMLESS):
         return Stakes.HARMLESS
     if hazardous or ACKNOWLEDGE_TAG in tags:
         return Stakes.STRICT
-    return row.stakes if row is not None else Stakes.ANSWER
+    return control.row.stakes if control is not None else Stakes.ANSWER
 
 
 def tail_of(words: str, tags: Collection[str], *, read_back: bool) -> Tail:
@@ -48,28 +47,24 @@ def tail_of(words: str, tags: Collection[str], *, read_back: bool) -> Tail:
     What logs or moves something, yes and done above all, counts only once nothing more is said, and so does any command
     of one word: talk begins so too.
     """
-    row = _row_of(words, tags)
-    if row is not None and row.cuts_speech:
+    control = control_said(words, tags)
+    if control is not None and control.row.cuts_speech:
         return Tail.NONE
     if ACKNOWLEDGE_TAG in tags:
         return Tail.WHOLE
-    if row is not None:
-        return Tail.SHORT if row.stakes is Stakes.HARMLESS and len(words.split()) > 1 else Tail.WHOLE
+    if control is not None:
+        return Tail.SHORT if control.row.stakes is Stakes.HARMLESS and len(words.split()) > 1 else Tail.WHOLE
     return Tail.SHORT if read_back or QUESTIONS.intersection(tags) else Tail.WHOLE
 
 
 def control_said(words: str, tags: Collection[str]) -> Control | None:
     """The command that the words are, None where they are none."""
-    row = _row_of(words, tags)
-    return None if row is None else row.control
+    return next((each for each in Control if each in tags and _said(each, words)), None)
 
 
-def _row_of(words: str, tags: Collection[str]) -> CommandRow | None:
-    return next((row for row in ROWS if row.control in tags and _said(row, words)), None)
-
-
-def _said(row: CommandRow, words: str) -> bool:
+def _said(control: Control, words: str) -> bool:
     """An attention word or a hesitation may stand before the phrase, politeness after; behind some, what is meant."""
+    row = control.row
     if row.followed:
         return any(f" {phrase} " in f" {words}" for phrase in row.phrases)
     bare = next((words.removesuffix(f" {end}") for end in POLITENESS if words.endswith(f" {end}")), words)

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
-from assistant.language.commands import COMMAND_PHRASES, OBEYED_UNSURE, ROW_OF, Stakes, control_of
+from assistant.language.commands import Control, Stakes, control_of
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
     Acknowledge,
     Command,
-    Control,
     Dictate,
     Expected,
     GiveCode,
@@ -80,7 +79,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
 
 def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
     """Whether words that are only typed for a strict command are an answer to what is asked: "it is a diesel"."""
-    strict = ROW_OF[control].stakes is Stakes.STRICT and words in ROW_OF[control].typed
+    strict = control.row.stakes is Stakes.STRICT and words in control.row.typed
     return strict and meant_by(words, expected.results, expected.answers) is not None
 
 
@@ -104,7 +103,7 @@ def _place(words: str, expected: Expected) -> TakeTo | None:
     """The block that was named after "take me to"."""
     if Control.TAKE_TO not in expected.controls:
         return None
-    for begin in COMMAND_PHRASES[Control.TAKE_TO]:
+    for begin in Control.TAKE_TO.row.phrases:
         name = words.removeprefix(f"{begin} ").removeprefix("the ")
         if name != words:
             found = (block for block, names in expected.places.items() if name in names)
@@ -235,7 +234,7 @@ def _not_legal(words: str, control: Control) -> Unclear:
 def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | None:
     """A command that was half heard, or that free writing of the same sound does not bear out, where it is no stop."""
     borne = heard.engine == TYPED or heard.free_text is None or alike(words, plain_words(heard.free_text)) >= BORNE_OUT
-    if control in OBEYED_UNSURE or (borne and not heard.unsure):
+    if control.row.obeyed_unsure or (borne and not heard.unsure):
         return None
     return _say_once_more(words)
 

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from assistant.guide import Mode
-from assistant.language.commands import CUTS_SPEECH, control_of, phrase_of
-from assistant.language.model import Control
+from assistant.language.commands import CUTS_SPEECH, Control, control_of, phrase_of
 from assistant.language.questions import I_FOUND
-from assistant.page.model import Band, Bar, Button, Clock, Heard, Level, Page, Plot
+from assistant.language.speech import TONE
+from assistant.page.groups import grouped, plain
+from assistant.page.model import Band, Bar, Button, Chip, Clock, Group, Heard, Level, Page, Plot
 from assistant.ports import Gauge, Turned, View
 
-_TONE = "[tone]"
-"""How a tone is written among what was said; nobody needs to read it."""
-
-_HANDS = (Control.STOP, Control.PAUSE, Control.SAY_AGAIN, Control.GO_BACK)
+_HANDS = tuple(phrase_of(each) for each in Control if each.row.at_hand)
 """What is reached for most, always in the same place."""
 
 _MODES = {
@@ -46,6 +44,17 @@ _CLOCKS = {
 _QUIETEST_DB, _TOO_SOFT_DB, _TOO_LOUD_DB = -60.0, -45.0, -6.0
 """The bar's lower end, and levels between which speech is heard well. Judgement."""
 
+_MEANS = {
+    Mode.NOTING: {Control.NO: "no note"},
+    Mode.EXPLAINING: {Control.NO: "do not skip"},
+    Mode.EXCUSING: {Control.NO: "I can after all"},
+    Mode.CLOSING: {
+        Control.DONE: "close the job", Control.REPAIR_DONE: "we check it",
+        Control.REPAIR_CONFIRMED: "without a check",
+    },
+}  # fmt: skip
+"""What a command does in this mode, where its words alone may be taken for something else."""
+
 _SURE, _FAIRLY = 0.9, 0.7
 """Probabilities above which what was heard is called sure, and fairly sure. Judgement."""
 
@@ -59,7 +68,7 @@ def page_of(view: View) -> Page:
     ended = view.mode == Mode.ENDED.value
     answers, hands, rest = _parted(view)
     told_only = tuple(words for words in rest if I_FOUND in words)
-    more = tuple(words for words in rest if words not in told_only)
+    more = grouped((*(words for words in rest if words not in told_only), *glance.places))
     return Page(
         job=view.job,
         title=view.title,
@@ -68,12 +77,12 @@ def page_of(view: View) -> Page:
         place=glance.place,
         band=_band(view),
         instruction=view.instruction,
-        said=_said(view),
+        said=said_besides(view),
         answers=tuple(_button(view, words) for words in answers),
         examples=glance.examples,
         passes=glance.passes,
         hands=tuple(_button(view, words) for words in hands),
-        more=tuple(_button(view, words) for words in more),
+        more=tuple(Group(name=name, buttons=tuple(_button(view, each) for each in all_of)) for name, all_of in more),
         told_only=told_only,
         takes="" if ended else glance.takes,
         unit=glance.unit,
@@ -84,7 +93,7 @@ def page_of(view: View) -> Page:
         odds=tuple(Bar(name=name, share=round(p, 3), text=_percent(p)) for name, p in glance.odds),
         reason=glance.reason,
         open_items=view.open_items,
-        bay=view.bay,
+        bay=tuple(Chip(text=each, grave=each.startswith(glance.dangers)) for each in view.bay),
         plots=tuple(_plot(one) for one in glance.gauges),
         burst=_burst(glance.turned),
         notices=view.notices,
@@ -98,27 +107,28 @@ def page_of(view: View) -> Page:
 def _parted(view: View) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """What leads on, what is reached for most, and all else; together each phrase that can be said, once."""
     answers = tuple(words for words in view.can_say if words in view.glance.answers)
-    named = {phrase_of(control) for control in _HANDS}
-    hands = tuple(words for words in view.can_say if words not in answers and _plain(words) in named)
+    hands = tuple(words for words in view.can_say if words not in answers and plain(words) in _HANDS)
     kept = {*answers, *hands, *view.glance.examples}
     return answers, hands, tuple(words for words in view.can_say if words not in kept)
 
 
-def _plain(words: str) -> str:
-    """The command at the end of the words, without an attention word before it."""
-    return next((p for p in (phrase_of(control) for control in _HANDS) if words == p or words.endswith(f" {p}")), words)
-
-
 def _button(view: View, words: str) -> Button:
     cuts = control_of(words) in CUTS_SPEECH
-    return Button(words=words, works=cuts or not view.speaking)
+    means = _MEANS.get(_known(view.mode) or Mode.NEW, {})
+    told = next((told for control, told in means.items() if plain(words) == phrase_of(control)), "")
+    return Button(words=words, works=cuts or not view.speaking, means=told)
+
+
+def _known(mode: str) -> Mode | None:
+    try:
+        return Mode(mode)
+    except ValueError:
+        return None
 
 
 def _mode(mode: str) -> str:
-    try:
-        return _MODES.get(Mode(mode), mode)
-    except ValueError:
-        return mode
+    known = _known(mode)
+    return mode if known is None else _MODES.get(known, mode)
 
 
 def _band(view: View) -> Band | None:
@@ -130,12 +140,12 @@ def _band(view: View) -> Band | None:
     )
 
 
-def _said(view: View) -> tuple[str, ...]:
+def said_besides(view: View) -> tuple[str, ...]:
     """The sentences last said, in order, without those that stand elsewhere already."""
     return tuple(
         each
         for each in view.said
-        if each != _TONE and each not in view.instruction and not (view.caution and view.caution in each)
+        if each != TONE and each not in view.instruction and not (view.caution and view.caution in each)
     )
 
 

@@ -18,10 +18,28 @@ class Band:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Button:
-    """A phrase to tap. `works`: whether it would be taken now."""
+    """A phrase to tap. `works`: whether it would be taken now. `means`: what it does, where the words alone may not say
+    it; most often empty."""
 
     words: str
     works: bool
+    means: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Phrases of one kind, under a heading."""
+
+    name: str
+    buttons: tuple[Button, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chip:
+    """Something that is so of car and bay. `grave`: whether it forbids work."""
+
+    text: str
+    grave: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,8 +92,8 @@ class Plot:
 class Page:
     """Everything on the page at one moment.
 
-    `answers`: what leads on; `hands`: stop, pause and what is reached for most; `more`: all else that can be said;
-    `told_only`: what is an example of a finding of one's own, and so no button.
+    `answers`: what leads on; `hands`: stop, pause and what is reached for most; `more`: all else that can be said, by
+    kind; `told_only`: what is an example of a finding of one's own, and so no button.
     `examples`: how something is said that no button can know. `takes`, `unit`: as in Glance.
     `ended`: whether nothing more can happen; then nothing is tapped.
     """
@@ -92,7 +110,7 @@ class Page:
     examples: tuple[str, ...]
     passes: bool
     hands: tuple[Button, ...]
-    more: tuple[Button, ...]
+    more: tuple[Group, ...]
     told_only: tuple[str, ...]
     takes: str
     unit: str
@@ -103,7 +121,7 @@ class Page:
     odds: tuple[Bar, ...]
     reason: str
     open_items: tuple[str, ...]
-    bay: tuple[str, ...]
+    bay: tuple[Chip, ...]
     plots: tuple[Plot, ...]
     burst: str
     notices: tuple[str, ...]

@@ -11,12 +11,14 @@ def text_of(page: Page) -> tuple[str, ...]:
     if page.band is not None:
         shown += [page.band.word, page.band.text]
     shown += [page.instruction, *page.said, *page.examples]
-    shown += [button.words for button in (*page.answers, *page.hands, *page.more)]
+    shown += [text for button in (*page.answers, *page.hands) for text in (button.words, button.means)]
+    for group in page.more:
+        shown += [group.name, *(button.words for button in group.buttons)]
     shown += page.told_only
     shown += [page.heard.words, page.heard.sure] if page.heard else []
     shown += [page.clock.label, page.clock.text] if page.clock else []
     shown += [page.level.word] if page.level else []
-    shown += [*page.path, page.reason, *page.open_items, *page.bay, page.burst]
+    shown += [*page.path, page.reason, *page.open_items, *(chip.text for chip in page.bay), page.burst]
     for bar in page.odds:
         shown += [bar.name, bar.text]
     for plot in page.plots:

@@ -301,13 +301,17 @@ class Step:
         return self.hazards | HAZARDS_BY_KIND.get(self.kind, frozenset()) | by_action
 
 
+SHORTEST_REST_S = 120.0
+"""Of the published duties. Source: TM 10-3930-671-24, page F-303."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
     """Starter duty. Source: facts in `cranking.duty`; adding bursts up is judgement."""
 
     burst_s: float = 10.0
     stop_s: float = 15.0
-    rest_s: float = 120.0
+    rest_s: float = SHORTEST_REST_S
     source: str | None = None
 
 

@@ -15,10 +15,9 @@ from assistant.procedure.checks.numbers import (
     MAX_STOP_S,
     MAX_WAIT_S,
     MAX_WALK_S,
-    MIN_REST_S,
 )
 from assistant.procedure.condition import STEP_MAKES, STEP_NEEDS, VAPOUR_CLEARS_S
-from assistant.procedure.model import Action, Hazard, Kind, Place, Proof, Quantity, Reckoning, Signal
+from assistant.procedure.model import SHORTEST_REST_S, Action, Hazard, Kind, Place, Proof, Quantity, Reckoning, Signal
 from assistant.procedure.read_step import SILENT
 from assistant.procedure.schema_parts import ID as _ID
 from assistant.procedure.schema_parts import MOST as _MOST
@@ -100,7 +99,7 @@ def _parts() -> Schema:
             {
                 "burst_s": _number(0, MAX_STOP_S, above=True),
                 "stop_s": _number(0, MAX_STOP_S, above=True),
-                "rest_s": _number(MIN_REST_S),
+                "rest_s": _number(SHORTEST_REST_S),
                 "source": _ID,
             },
             optional=("burst_s", "stop_s", "rest_s"),

@@ -68,6 +68,12 @@ def show_learned(model: Model, repairs: Iterable[str]) -> tuple[Learned, ...]:
     return tuple(sorted(rows, key=lambda row: (-row.repairs, -row.after)))
 
 
+def strength(model: Model, repairs: Iterable[str]) -> float:
+    """The share that the repairs have in the learned priors; the file's have the rest. 0 to 1."""
+    counted = sum(_count(model, repairs).values())
+    return counted / (counted + model.settings.prior_repairs) if counted else 0.0
+
+
 def _count(model: Model, repairs: Iterable[str]) -> Counter[str]:
     meant = (model.meant_by(repair) for repair in repairs)
     return Counter(fault for fault in meant if fault is not None)

@@ -54,6 +54,7 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
                 rest_due_s=round(due, 3),
                 uneven=number(fact.data, "uneven"),
                 sound=_sound(fact.data.get("sound")),
+                kind=text(fact.data, "kind"),
             )
         )
         begun, ended_before = None, end

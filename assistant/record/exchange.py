@@ -92,13 +92,9 @@ def read_export(text: str) -> Export:
     return Export(jobs=tuple(jobs), texts=texts)
 
 
-def import_line(line: str) -> tuple[Entry, ...]:
-    """The job's chain in an export's line. Raises ForgedExport: no export, changed, cut, or with facts missing."""
-    return import_job(line)[0].entries
-
-
 def import_job(line: str) -> tuple[Travelling, Mapping[str, str]]:
-    """The job in an export's line, and the texts that came with it. Raises ForgedExport, as `import_line`."""
+    """The job in an export's line, and the texts that came with it. Raises ForgedExport: no
+    export, changed, cut, or with facts missing."""
     try:
         told = json.loads(line)
     except (ValueError, RecursionError) as reason:

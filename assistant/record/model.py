@@ -134,6 +134,7 @@ class Burst:
     """The starter turned. `timed_by`: ear, timer, or technician. `rest_due_s`: rest that was still due at its start.
 
     `uneven`: by what share the weakest compression fell below the usual one. `sound`: what its picture is drawn from.
+    `kind`: what it sounded like, None where it was an engine that turned as usual.
     """
 
     mark: Mark
@@ -149,6 +150,7 @@ class Burst:
     rest_due_s: float
     uneven: float | None = None
     sound: BurstSound | None = None
+    kind: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,14 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopRepairs:
+    """What other bays repaired, by procedure and fault. `fetched_utc`: when that was told, empty where it never was."""
+
+    fetched_utc: str = ""
+    counts: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OutboxState:
     """`store`: of which server. `sent`: the place of our own log before which everything was sent, or refused.
 

@@ -17,6 +17,8 @@ from assistant.errors import SetupError
 from assistant.record.model import JobRecord
 from assistant.record.page import ABREAST, LATE, WIDE, Paper, Table, lay_out
 from assistant.record.page.columns import SHARES, two_abreast
+from assistant.record.page.photographs import printed
+from assistant.record.photographs import Photographs
 from assistant.record.pictures import draw_pictures
 from assistant.record.wording import NOT_AS_RECORDED, Localise
 
@@ -32,24 +34,32 @@ _MARKS = re.compile("[\ufe00-\ufe0f\U000e0100-\U000e01ef]")
 """Which only choose between two drawings of the sign before them."""
 
 
-def pdf_bytes(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> bytes:
+def _none_at_hand(_job: str, _name: str) -> None:
+    return None
+
+
+def pdf_bytes(
+    record: JobRecord, localise: Localise, paper: Paper = Paper.A4, photographs: Photographs = _none_at_hand
+) -> bytes:
     """The report as a PDF file's bytes. `localise` brings times of day into the reader's zone.
 
     Raises SetupError where Typst is not installed.
     """
-    made = _compiled(record, localise, paper, format="pdf")
+    made = _compiled(record, localise, paper, photographs, format="pdf")
     if not isinstance(made, bytes):
         raise TypeError("one PDF was expected")
     return made
 
 
-def pages_as_pictures(record: JobRecord, localise: Localise, paper: Paper = Paper.A4) -> tuple[bytes, ...]:
+def pages_as_pictures(
+    record: JobRecord, localise: Localise, paper: Paper = Paper.A4, photographs: Photographs = _none_at_hand
+) -> tuple[bytes, ...]:
     """Each page as a PNG, to look at without a reader of PDF. Raises SetupError where Typst is not installed."""
-    made = _compiled(record, localise, paper, format="png", ppi=PICTURE_PPI)
+    made = _compiled(record, localise, paper, photographs, format="png", ppi=PICTURE_PPI)
     return tuple(made) if isinstance(made, list) else (made,)
 
 
-def _compiled(record: JobRecord, localise: Localise, paper: Paper, **how: Any) -> Any:
+def _compiled(record: JobRecord, localise: Localise, paper: Paper, photographs: Photographs, **how: Any) -> Any:
     typst = typesetter()
     laid = lay_out(record, localise, paper)
     page = dataclasses.asdict(laid)
@@ -61,6 +71,7 @@ def _compiled(record: JobRecord, localise: Localise, paper: Paper, **how: Any) -
         {"title": one.title, "alt": one.alt, "svg": shown_on_paper(one.svg)}
         for one in draw_pictures(record, FAMILY).values()
     ]
+    page["photographs"] = [dataclasses.asdict(one) for one in printed(record, photographs)]
     template = resources.files("assistant.record").joinpath("templates", "report.typ").read_bytes()
     told = json.dumps(_for_paper(page), ensure_ascii=True)
     return typst.compile(template, sys_inputs={"page": told}, **how)

@@ -46,6 +46,21 @@ def cleaned(picture: bytes) -> bytes | None:
         return None
 
 
+def size_of(picture: bytes) -> tuple[int, int]:
+    """Pixels across and down of a picture that `cleaned` let in. Raises ValueError for another."""
+    if picture.startswith(_PNG):
+        wide, high = struct.unpack(">II", picture[16:24])
+        return int(wide), int(high)
+    at = len(_JPEG)
+    while at + 9 <= len(picture):
+        _, kind, length = struct.unpack(">BBH", picture[at : at + 4])
+        if kind in _FRAMES:
+            high, wide = struct.unpack(">HH", picture[at + 5 : at + 9])
+            return int(wide), int(high)
+        at += 2 + length
+    raise ValueError("no frame in the picture")
+
+
 def picture_name(number: int, picture: bytes) -> str:
     """The file of the photograph that the fact of that number names, bound to its bytes as a clip is to its samples."""
     kind = "png" if picture.startswith(_PNG) else "jpg"

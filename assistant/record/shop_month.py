@@ -49,7 +49,9 @@ class Comeback:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Month:
-    """Some days of the shop. `since` and `until`: ISO 8601 days, until being left out. `by_day`: jobs begun, by day."""
+    """Some days of the shop. `since` and `until`: ISO 8601 days, until being left out. `by_day`: jobs begun, by day.
+
+    `median_min`: of the jobs with a finding, None where there is none."""
 
     since: str
     until: str
@@ -57,6 +59,7 @@ class Month:
     found: int
     repaired: int
     failed: int
+    median_min: float | None
     by_day: tuple[tuple[str, int], ...]
     findings: tuple[Spent, ...]
     tests: tuple[Spent, ...]
@@ -81,6 +84,7 @@ def month_of(since: str, until: str, taught: Iterable[tuple[str, Told]], visits:
         found=sum("found" in one for one in told),
         repaired=sum("repaired" in one for one in told),
         failed=sum(len(one.get("failed", ())) for one in told),
+        median_min=_median([float(one.get("minutes", 0.0)) for one in told if "found" in one]),
         by_day=tuple(sorted(days.items())),
         findings=minutes_by_finding(told),
         tests=minutes_by_test(told),
@@ -143,6 +147,10 @@ def comebacks(visits: Sequence[Visit]) -> tuple[Comeback, ...]:
             )
         )
     return tuple(sorted({one.job: one for one in found}.values(), key=lambda one: one.started_utc))
+
+
+def _median(minutes: Sequence[float]) -> float | None:
+    return round(statistics.median(minutes), 1) if minutes else None
 
 
 def _spent(spent: Mapping[str, list[float]]) -> tuple[Spent, ...]:

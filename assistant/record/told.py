@@ -33,7 +33,6 @@ from assistant.record.vin import check_vin, tidy_vin
 from assistant.record.walk import Walk
 
 MILEAGE_KEYS = ("mileage", "odometer")
-COMPLAINT = "complaint"
 TECHNICIAN = "technician"
 
 

@@ -66,6 +66,11 @@ def amount(value: float, unit: str = "") -> str:
     return f"{digits} {UNIT_SIGNS.get(unit, unit)}".rstrip()
 
 
+def times(count: int, what: str) -> str:
+    """`1 job`, `2 jobs`."""
+    return f"{count:,} {what}{'s' * (count != 1)}"
+
+
 def as_sure(standing: str, words: str) -> str:
     """The words of a finding, led in by how sure it is where they may not stand alone."""
     doubt = lead(standing)
@@ -105,12 +110,6 @@ def day_and_time(utc: str, localise: Localise) -> str:
         return printable(utc)
     local = localise(when)
     return f"{local.day} {MONTHS[local.month - 1]} {local.year}, {local:%H:%M}"
-
-
-def time_of_day(utc: str, localise: Localise) -> str:
-    """`09:12:40` in the reader's zone."""
-    when = parsed_utc(utc)
-    return printable(utc) if when is None else f"{localise(when):%H:%M:%S}"
 
 
 MONTHS = (

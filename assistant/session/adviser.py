@@ -137,9 +137,16 @@ class Adviser:
         return tuple((self._reasoner.model.say_fault(fault), p) for fault, p in first)
 
     def reason(self, state: State) -> str:
-        """The next test and why, in one sentence."""
+        """The next test and why, in one sentence; empty while a repair is checked, which is no test of the plan."""
+        if state.repaired is not None:
+            return ""
         here = frozenset(key.partition("=")[0] for key in self._here(state).values())
         return say_plan(self._reasoner, self._belief, self.plan(state), here)
+
+    def places(self, state: State) -> tuple[str, ...]:
+        """The names of the tests that may be gone to, as they may be said."""
+        known = self.leader.places() if state.leads else {}
+        return tuple(f"the {names[0]}" for block, names in known.items() if not self.leader.closed(state, (), block))
 
     def think_over(self, turn: Turn, command: Command | Unclear | None) -> Turn:
         """The turn with the odds in the facts that move them and, where they are news, in its words."""

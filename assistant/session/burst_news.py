@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Protocol
 
-from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, Heard, StarterEvent
+from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, Heard, StarterClicked, StarterEvent
 from assistant.ports import AudioBlock
 from assistant.session.conversation import Conversation
 
 NOT_COUNTED = "That may have been the starter. Not counted."
 LET_GO = "The starter let go."
+CLICKED = "I heard a click and no starter. If it only clicks, say ready and tell me after the tones."
 
 
 class Starter(Protocol):
@@ -39,6 +40,9 @@ def take_event(told: StarterEvent, waited_s: float, conversation: Conversation, 
         return "" if conversation.hear_burst(event, now_s) else NOT_COUNTED
     if not conversation.awaits_burst:
         return ""
+    if isinstance(event, StarterClicked):
+        conversation.remark(CLICKED, now_s)
+        return CLICKED
     if isinstance(event, BurstReleased):
         return LET_GO
     conversation.sense(event, now_s)

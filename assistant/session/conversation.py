@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,6 +69,16 @@ Reply = tuple[Utterance, ...]
 Said = Command | Ask | Unclear | None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Legal:
+    """What may be said at this state. `about`: what else it depends on."""
+
+    state: State
+    about: object
+    expected: Expected
+    can_say: tuple[str, ...]
+
+
 class Conversation:
     """Carries turns out, in the one order that loses nothing: recorded first, then traced, shown and spoken."""
 
@@ -106,6 +116,7 @@ class Conversation:
         self.showing = Showing(screen, library, adviser, glances=glances)
         self._trace = trace
         self._state = State()
+        self._known: _Legal | None = None
         self._unasked = Unasked()
         self._twice = Twice()
         self._silence = Silence()
@@ -129,6 +140,18 @@ class Conversation:
     @property
     def expected(self) -> Expected:
         """What may be said now."""
+        return self._legal.expected
+
+    @property
+    def _legal(self) -> _Legal:
+        """Asked with every block of sound and every picture, so worked out once for each state."""
+        about = (self.attention, self._aids.controls() if self._aids else frozenset())
+        if self._known is None or self._known.state is not self._state or self._known.about != about:
+            now = self._expected()
+            self._known = _Legal(state=self._state, about=about, expected=now, can_say=self._sayable(now))
+        return self._known
+
+    def _expected(self) -> Expected:
         now = replace(expected(self._library, self._state), attention=self.attention)
         now = widened(now, self._aids)
         if not may_ask(self._state, now):
@@ -362,7 +385,9 @@ class Conversation:
 
     def _can_say(self) -> tuple[str, ...]:
         """Every phrase that does something now, or asks something, each to be said as it stands."""
-        now = self.expected
+        return self._legal.can_say
+
+    def _sayable(self, now: Expected) -> tuple[str, ...]:
         asks = self._adviser.can_ask(self._state) if self._adviser else ()
         record = (Question.RECORD.value,) if now.questions else ()
         return to_say((*can_say(self._library, self._state), *asks, *record, *aids_phrases(now, self._aids)), now)

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from assistant.guide import Mode
 from assistant.language.commands import CUTS_SPEECH
-from assistant.language.model import Control, Expected, Heard
+from assistant.language.model import Expected, Heard
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import plain_words
 
@@ -23,7 +23,7 @@ def heard_over(now: Expected, mode: Mode, spoken: Sequence[Utterance]) -> Expect
     may_cut = mode in ANSWERED_OVER and all(isinstance(each, Sentence) and each.kind != "caution" for each in spoken)
     if not may_cut or now.dictation:
         return Expected(controls=CUTS_SPEECH, attention=now.attention)
-    answering = now.controls & {Control.YES, Control.NO, Control.DONE}
+    answering = {each for each in now.controls if each.row.over_prompt}
     return replace(now, controls=CUTS_SPEECH | answering, questions=False, supposed={}, hazardous=True, read_back=True)
 
 

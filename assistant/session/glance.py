@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from assistant.bay import SAID
 from assistant.guide import Library, Mode, State
 from assistant.guide.expect import EXAMPLE_CODE, answers, reading_examples
+from assistant.guide.occasions import DROPPABLE, may_lead_elsewhere
 from assistant.language.attention import to_say
-from assistant.language.model import Expected
+from assistant.language.commands import phrase_of
+from assistant.language.model import Control, Expected
 from assistant.ports import Gauge, Glance, Turned
+from assistant.procedure.condition import AT_FIRST
+from assistant.procedure.forbidden import FORBIDDING
 from assistant.procedure.model import Band, Quantity
 
 MOST_GAUGES = 3
@@ -16,6 +21,12 @@ MOST_GAUGES = 3
 
 MOST_PATH = 6
 """Steps of the path shown, the latest. Judgement, as above."""
+
+LONGEST_KEPT = 48
+"""Signs of what was kept at a step. Judgement, as above."""
+
+DANGERS = tuple(SAID[each] for each in sorted(FORBIDDING - AT_FIRST))
+"""What forbids work, in words; key and fuel pressure change with every step, and are told as all else is."""
 
 _CLOCKS = {Mode.RESTING: "rest", Mode.WAITING: "wait"}
 _PASSING = frozenset({Mode.CAUTIONING, Mode.GATING})
@@ -28,11 +39,14 @@ def glance_of(
     *,
     odds: Sequence[tuple[str, float]] = (),
     reason: str = "",
+    places: Sequence[str] = (),
     sure: float | None = None,
 ) -> Glance:
-    """The glance at this state. `now`: what may be said; `odds` and `reason`: what the adviser thinks of it."""
+    """The glance at this state. `now`: what may be said; `odds`, `reason` and `places`, the names of tests that may be
+    gone to: what the adviser thinks of it."""
     takes = _takes(state, now)
-    lead_on, examples = answers(library, state), _examples(library, state, takes)
+    lead_on, examples = (*answers(library, state), *_ways_out(state, now)), _examples(library, state, takes)
+    elsewhere = places if may_lead_elsewhere(library, state) else ()
     burst = state.burst
     return Glance(
         answers=to_say((each for each in lead_on if each not in examples), now),
@@ -50,7 +64,17 @@ def glance_of(
         odds=tuple(odds),
         reason=reason,
         sure=sure,
+        places=to_say((f"{phrase_of(Control.TAKE_TO)} {name}" for name in elsewhere), now),
+        dangers=DANGERS,
     )
+
+
+def _ways_out(state: State, now: Expected) -> tuple[str, ...]:
+    """What leads on though nobody is asked for it: the repair of what was found, and out of a question over a step."""
+    if state.mode in DROPPABLE:
+        return (phrase_of(Control.NO),)
+    repair = (Control.REPAIR_DONE, Control.REPAIR_CONFIRMED)
+    return tuple(phrase_of(each) for each in repair if state.mode is Mode.CLOSING and each in now.controls)
 
 
 def _takes(state: State, now: Expected) -> str:
@@ -77,13 +101,14 @@ def _clock(state: State) -> str:
 
 
 def _path(state: State) -> tuple[str, ...]:
-    """Each step that was left, with what was kept there; a step that kept nothing is its name alone."""
-    done = []
-    for visit in state.history[-MOST_PATH:]:
-        kept = visit.kept[-1].words if visit.kept else ""
-        name = visit.position.at.step.replace("-", " ")
-        done.append(f"{name}: {kept}" if kept else name)
-    return tuple(done)
+    """What was kept at each step that was left; one that kept nothing tells nothing."""
+    kept = [visit for visit in state.history if visit.kept][-MOST_PATH:]
+    return tuple(f"{visit.position.at.step.replace('-', ' ')}: {_short(visit.kept[-1].words)}" for visit in kept)
+
+
+def _short(words: str) -> str:
+    """The words, or as much of their beginning as can be taken in at a glance."""
+    return words if len(words) <= LONGEST_KEPT else f"{words[:LONGEST_KEPT].rsplit(' ', 1)[0]} …"
 
 
 def _gauges(library: Library, state: State) -> tuple[Gauge, ...]:

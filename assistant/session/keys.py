@@ -10,12 +10,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from types import MappingProxyType
 
-from assistant.language.commands import CUTS_SPEECH, phrase_of
-from assistant.language.model import Control
+from assistant.language.commands import CUTS_SPEECH, Control, phrase_of
 
-KEYS: Mapping[str, Control] = MappingProxyType(
-    {" ": Control.DONE, "y": Control.YES, "n": Control.NO, "s": Control.STOP}
-)
+KEYS: Mapping[str, Control] = MappingProxyType({each.row.key: each for each in Control if each.row.key})
 
 _NAMES = {" ": "space"}
 

@@ -25,6 +25,16 @@ class Shown:
     sure: float | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Thought:
+    """What the adviser thinks, and of what: it is worked out anew only once that has changed."""
+
+    about: object = None
+    odds: tuple[tuple[str, float], ...] = ()
+    reason: str = ""
+    places: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Moment:
     """What a view is drawn from. `can_say`: every phrase that does something now; `speaking`: as in View."""
@@ -49,7 +59,7 @@ class Showing:
         self._glances = glances
         self._shown = Shown()
         self._question: object = None
-        self._thought: tuple[object, tuple[tuple[str, float], ...], str] = (None, (), "")
+        self._thought = _Thought()
         self.asked = 0
         self.sure: float | None = None
         self.has_keys = False
@@ -78,8 +88,13 @@ class Showing:
             return
         if self._adviser is not None:
             about = (self._adviser.evidence, moment.state.at, moment.state.bay.conditions)
-            if about != self._thought[0]:
-                self._thought = (about, self._adviser.odds(MOST_ODDS), self._adviser.reason(moment.state))
+            if about != self._thought.about:
+                self._thought = _Thought(
+                    about=about,
+                    odds=self._adviser.odds(MOST_ODDS),
+                    reason=self._adviser.reason(moment.state),
+                    places=self._adviser.places(moment.state),
+                )
         self.draw(moment)
 
     def draw(self, moment: Moment) -> None:
@@ -119,6 +134,7 @@ class Showing:
     def _glance(self, moment: Moment) -> Glance:
         if not self._glances:
             return Glance()
-        _, odds, reason = self._thought
-        state, now = moment.state, moment.expected
-        return glance_of(self._library, state, now, odds=odds, reason=reason, sure=self._shown.sure)
+        mind, state, now = self._thought, moment.state, moment.expected
+        return glance_of(
+            self._library, state, now, odds=mind.odds, reason=mind.reason, places=mind.places, sure=self._shown.sure
+        )

@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.arbiter import Place, Ruling, Sounding, rule_beginning, rule_sound
+from assistant.cranking.arbiter import Place, Ruling, Sounding, rule_beginning, rule_knock, rule_sound, rule_takeover
+from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.live import Began, Caught, CrankEar, Dropped, Ended, Event, Released
+from assistant.cranking.live import CrankEar
 from assistant.cranking.model import Burst
 from assistant.cranking.trace import Trace
 from assistant.guide import State
@@ -24,6 +25,7 @@ from assistant.language.model import (
     BurstSound,
     BurstStarted,
     Heard,
+    StarterClicked,
     StarterEvent,
 )
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
@@ -40,6 +42,9 @@ A_VOICE = 0.5
 _FRAME_S = FRAME / SAMPLE_RATE_HZ
 _LOOK_BACK = round(60 / _FRAME_S)
 _OWNED_KEPT = 16
+
+CLICK_AGAIN_S = 20.0
+"""After a click was told of the next waits so long: noise that deceived once does so again. Source: judgement."""
 
 
 class VoiceWatch:
@@ -121,6 +126,7 @@ class StarterEar:
         self._began: Began | None = None  # heard, and not told yet
         self._told_s: float | None = None  # beginning of what was told
         self._waiting: deque[_Waiting] = deque()
+        self._clicked_s = -CLICK_AGAIN_S
 
     @property
     def quiet_s(self) -> float:
@@ -148,11 +154,18 @@ class StarterEar:
             case Dropped():
                 yield from self._take_back()
             case Caught():
+                yield from self._begin_late()
                 if self._told_s is not None:
                     yield BurstCaught()
             case Released():
                 if self._told_s is not None:
                     yield BurstReleased()
+            case Knocked(at_s=at_s):
+                alone = self._began is None and self._told_s is None and not self._waiting
+                spoken = rule_knock(self._sounding(at_s - 0.1, at_s + 0.4, 1.0)) is not Ruling.TAKEN
+                if self._asked() and alone and not spoken and at_s >= self._clicked_s + CLICK_AGAIN_S:
+                    self._clicked_s = at_s
+                    yield StarterClicked()
             case Ended(burst=burst, trace=trace):
                 self._began = None
                 self._waiting.append(_Waiting(burst=burst, trace=trace, since_s=self._heard_s))
@@ -169,6 +182,15 @@ class StarterEar:
             return
         start_s, place = self._began.at_s, Place.ASKED if self._asked() else Place.UNASKED
         if rule_beginning(self._sounding(start_s, self._heard_s, self._began.confidence), place) is Ruling.TAKEN:
+            self._told_s, self._began = start_s, None
+            yield BurstStarted(ago_s=max(0.0, self._heard_s - start_s))
+
+    def _begin_late(self) -> Iterator[StarterEvent]:
+        """The beginning of a starter whose engine took over before it was told."""
+        if self._began is None or self._told_s is not None:
+            return
+        start_s, place = self._began.at_s, Place.ASKED if self._asked() else Place.UNASKED
+        if rule_takeover(self._sounding(start_s, self._heard_s, self._began.confidence), place) is Ruling.TAKEN:
             self._told_s, self._began = start_s, None
             yield BurstStarted(ago_s=max(0.0, self._heard_s - start_s))
 
@@ -207,6 +229,7 @@ class StarterEar:
             confidence=burst.confidence,
             ago_s=max(0.0, self._heard_s - burst.end_s),
             uneven=burst.uneven,
+            kind=burst.kind.value,
             sound=BurstSound(
                 before_s=trace.before_s,
                 step_s=trace.step_s,

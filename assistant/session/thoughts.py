@@ -5,13 +5,14 @@ All follows from the facts so far, so a struck result is forgotten and a resumed
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, State
 from assistant.guide.places import duty_of, step_of
-from assistant.reasoning.costs import Situation
+from assistant.reasoning.costs import Situation, minutes_for
 from assistant.reasoning.evidence import evidence_from_facts
 from assistant.reasoning.planner import Plan, make_plan
 from assistant.reasoning.posterior import Belief, believe, repaired, see
@@ -58,16 +59,44 @@ class Thoughts:
         meant = (model.meant_by(str(fault)) for fault in told if fault)
         return frozenset(fault for fault in meant if fault is not None)
 
-    def plan(self, state: State, belief: Belief, among: Collection[str], cannot: Collection[str]) -> Plan:
+    def led(self, facts: Iterable[Fact]) -> tuple[frozenset[str], frozenset[str]]:
+        """The blocks that the plan left half done, and the tests that it led to, these facts counted."""
+        led = [one.data for one in (*self.facts, *facts) if one.kind is FactKind.PLAN_CHANGED]
+        left, tests = ({str(data[key]) for data in led if data.get(key)} for key in ("left", "test"))
+        return frozenset(left), frozenset(tests)
+
+    def pursued(self, facts: Iterable[Fact], belief: Belief) -> str:
+        """The test that the plan led to last and that was not done since; empty for none."""
+        changes = [one.data for one in (*self.facts, *facts) if one.kind is FactKind.PLAN_CHANGED]
+        test = str(changes[-1].get("test", "")) if changes else ""
+        done = test in belief.again if changes and changes[-1].get("again") else test in belief.evidence
+        return "" if done else test
+
+    def plan(
+        self,
+        state: State,
+        belief: Belief,
+        among: Collection[str],
+        cannot: Collection[str],
+        way_min: Mapping[str, float] | None = None,
+    ) -> Plan:
         """The next of these tests, or the repair, from where the technician stands. The wait for vapour is among the
-        minutes that the state of car and bay adds."""
+        minutes that the state of car and bay adds. `way_min`: test -> minutes that it takes at least, where it is known
+        what is to be done on the way there."""
+        model, duty = self.reasoner.model, duty_of(self._library, state)
+        situation = self._situation(state, belief)
+        ready = readiness_of(self._ways, state.bay.conditions, among, cannot)
+        extra = dict(ready.extra_min)
+        for test, minutes in (way_min or {}).items():
+            longer = minutes - minutes_for(model, model.test(test), situation, duty)
+            extra[test] = extra.get(test, 0.0) + max(0.0, longer)
         return make_plan(
-            self.reasoner.model,
+            model,
             self.reasoner.network,
             belief,
-            situation=self._situation(state, belief),
-            duty=duty_of(self._library, state),
-            ready=readiness_of(self._ways, state.bay.conditions, among, cannot),
+            situation=situation,
+            duty=duty,
+            ready=replace(ready, extra_min=extra),
         )
 
     def _of(self, facts: Sequence[Fact]) -> tuple[Belief, frozenset[str]]:

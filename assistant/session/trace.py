@@ -27,9 +27,7 @@ from assistant.language.model import (
     Unclear,
 )
 from assistant.language.questions import Ask
-from assistant.language.speech import Pause, Sentence, Utterance
-
-TONE = "[tone]"
+from assistant.language.speech import TONE, Pause, Sentence, Utterance
 
 _NAMES: Mapping[type, str] = {
     Acknowledge: "acknowledge",

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from assistant.wiring.library import load_libraries, load_library, read_text
     from assistant.wiring.records import (
         check_clips,
-        confirmed_repairs,
         holds_records,
         look_into_journal,
         open_journal,
@@ -37,7 +36,6 @@ __all__ = [
     "Wishes",
     "can_lead",
     "check_clips",
-    "confirmed_repairs",
     "data_folder",
     "find_procedure",
     "holds_records",
@@ -79,7 +77,6 @@ _IN = {
     "library": ("load_libraries", "load_library", "read_text"),
     "records": (
         "check_clips",
-        "confirmed_repairs",
         "holds_records",
         "look_into_journal",
         "open_journal",

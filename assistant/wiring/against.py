@@ -12,10 +12,11 @@ from assistant.record.chain import UNREADABLE, Entry, against, same_fact
 from assistant.record.exchange import ForgedExport, read_export
 from assistant.record.log import LeafKind, absent_of
 from assistant.record.page.model import Paper
-from assistant.record.page.photographs import without_images
+from assistant.record.page.photographs import photographs_of, without_images
+from assistant.record.photographs import Photographs
 from assistant.record.seal import NoSeal, Seal, opened, seal_holds
 from assistant.record.verify import Verdict, short, verify_older
-from assistant.wiring.documents import document, made_by, record_from
+from assistant.wiring.documents import document, made_by, none_at_hand, record_from
 from assistant.wiring.keys import is_signed
 
 IT = "the report"
@@ -29,8 +30,11 @@ class Compared:
     verdict: Verdict
 
 
-def compare_sealed(archive: Archive, made: bytes, asked: Sequence[str]) -> Compared:
-    """A sealed document against the store. `asked`: the jobs that it should be of; empty for any. Raises NoSeal."""
+def compare_sealed(
+    archive: Archive, made: bytes, asked: Sequence[str], pictures: Photographs = none_at_hand
+) -> Compared:
+    """A sealed document against the store. `asked`: the jobs that it should be of; empty for any. `pictures`: where the
+    photographs are found that a PDF shows. Raises NoSeal."""
     kind, content, seal = opened(made)
     if kind == "export":
         return _compare_export(archive, content, seal, asked)
@@ -47,7 +51,8 @@ def compare_sealed(archive: Archive, made: bytes, asked: Sequence[str]) -> Compa
     if part and not ended:
         if kind == "json":
             verdict += _compare_facts(content, part)
-        held += _compare_words(archive, kind, content, seal, part, proved=not held.wrong and not held.told)
+        proved = not held.wrong and not held.told
+        held += _compare_words(archive, kind, content, seal, part, pictures=pictures, proved=proved)
     return Compared(jobs=tuple(asked) or (seal.job_key,), verdict=verdict + held)
 
 
@@ -91,19 +96,27 @@ def _compare_facts(report: bytes, entries: Sequence[Entry]) -> Verdict:
 
 
 def _compare_words(
-    archive: Archive, kind: str, content: bytes, seal: Seal, entries: Sequence[Entry], *, proved: bool
+    archive: Archive,
+    kind: str,
+    content: bytes,
+    seal: Seal,
+    entries: Sequence[Entry],
+    *,
+    pictures: Photographs,
+    proved: bool,
 ) -> Verdict:
     """The whole document made anew from the store. `proved`: a key of this store signed it, so it need not be the same
-    where another version words it, or values were removed since."""
+    where another version words it, values were removed since, or a photograph on paper is not at hand."""
     record = replace(record_from(archive, entries, replace(seal.log, key=seal.key)), job=seal.job)
     paper = next((one for one in Paper if made_by(record, kind, one) == seal.made_by), None)
-    if paper is None or absent_of(entries):
+    lacks = kind == "pdf" and any(pictures(record.job, one.name) is None for one in photographs_of(record))
+    if paper is None or absent_of(entries) or lacks:
         if proved:
             return Verdict()
         return Verdict(
             wrong=(f"what {IT} says cannot be proved: no key of this store signed it, and it cannot be made anew",)
         )
-    anew = document(record, kind, paper)
+    anew = document(record, kind, paper, pictures=pictures) if kind == "pdf" else document(record, kind, paper)
     if kind == "html":
         content, wrong = without_images(content)
         if wrong:

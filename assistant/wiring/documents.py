@@ -73,17 +73,17 @@ def pictures_in(data: Path | None) -> Photographs:
     return read
 
 
-def _none_at_hand(_job: str, _name: str) -> None:
-    return None
+def none_at_hand(_job: str, _name: str) -> None:
+    """Where no photographs are."""
 
 
-def document(record: JobRecord, kind: str, paper: Paper = Paper.A4, *, pictures: Photographs = _none_at_hand) -> bytes:
+def document(record: JobRecord, kind: str, paper: Paper = Paper.A4, *, pictures: Photographs = none_at_hand) -> bytes:
     """The document of that format, as the bytes of a file without a seal. Times of day are this machine's. `pictures`:
     where the photographs of the job are found."""
     if kind == "pdf":
         from assistant.record.pdf import pdf_bytes  # 80 MB that only paper needs
 
-        return pdf_bytes(record, local_time, paper)
+        return pdf_bytes(record, local_time, paper, pictures)
     if kind == "html":
         from assistant.record.html import html_text  # its templates are loaded for pages alone
 
@@ -102,7 +102,7 @@ def sealed_document(
     signer: Signer | None,
     paper: Paper = Paper.A4,
     *,
-    pictures: Photographs = _none_at_hand,
+    pictures: Photographs = none_at_hand,
 ) -> bytes:
     """The document with its seal."""
     made = document(record, kind, paper, pictures=pictures)

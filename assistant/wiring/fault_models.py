@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from assistant.record.texts import named_model, named_texts
 from assistant.session.adviser import Adviser
 from assistant.wiring.folders import shipped_folder
 from assistant.wiring.records import confirmed_repairs
+from assistant.wiring.shop_odds import repairs_known
 
 SUFFIX = ".faults.yaml"
 
@@ -57,15 +59,33 @@ def make_adviser(
     model: Model,
     recogniser: Recogniser | None,
     facts: Sequence[Fact] = (),
+    *,
+    repairs: Sequence[str] | None = None,
 ) -> Adviser:
     """The adviser of a job whose earlier facts are these, its odds moved by the shop's confirmed repairs.
 
-    `recogniser`: None where lines are typed.
+    `recogniser`: None where lines are typed. `repairs`: their faults; None for those kept in the journal.
     """
     # Words that an engine of unmeasured accuracy may lack must not stop a job in its middle: none are supposed then.
     suppose = recogniser is None or not recogniser.always_confirm
-    reasoner = make_reasoner(model, confirmed_repairs(journal, model.id))
+    reasoner = make_reasoner(model, confirmed_repairs(journal, model.id) if repairs is None else repairs)
     return Adviser(reasoner, library, facts, suppose=suppose)
+
+
+def told_adviser(
+    journal: SqliteJournal,
+    library: Library,
+    model: Model,
+    recogniser: Recogniser | None,
+    facts: Sequence[Fact],
+    *,
+    data: Path | None,
+) -> Adviser:
+    """The same, its odds moved by what the shop's other bays repaired too; that is told where there is any."""
+    known = repairs_known(journal, model, data)
+    if known.elsewhere:
+        sys.stderr.write(f"hoodside: {known.sentence(model)}\n")
+    return make_adviser(journal, library, model, recogniser, facts, repairs=known.both)
 
 
 def load_model(name: str) -> Model:

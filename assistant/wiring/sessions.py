@@ -33,7 +33,7 @@ from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.session.welcome import MOST_OFFERED, Offer, Welcome, offers, spoken_answers, typed_answers
-from assistant.wiring.fault_models import can_lead, make_adviser, model_for, model_of_job
+from assistant.wiring.fault_models import can_lead, model_for, model_of_job, told_adviser
 from assistant.wiring.files_beside import open_clips, open_pictures
 from assistant.wiring.folders import data_folder
 from assistant.wiring.library import library_of_job
@@ -84,11 +84,13 @@ class Session:
         cut_in: bool = False,
         tones: Tones | None = None,
         habit: SpeakerHabit | None = None,
+        data: Path | None = None,
     ) -> None:
         """`manner`: how much is said, None for what is usual. `cut_in`, `speech_wrong`: as in LiveLoop. `ears`: what
         hears speech; None where lines are typed. `fills_terminal`: whether the screen takes all of it. `keys`: None
         without a keyboard. `attention`: as in Wishes, not checked yet. `clips`, `pictures`: keep sound and photographs;
         None unless asked for. `page`: served beside. `tones`, `habit`: as in Conversation; how loud it is wished."""
+        self._data = data
         self._tones = tones
         self._habit = habit
         self._page = page
@@ -305,7 +307,7 @@ class Session:
             voice=self._voice,
             screen=self._screen,
             trace=self._trace,
-            adviser=make_adviser(self._journal, library, model, recogniser, facts) if model else None,
+            adviser=told_adviser(self._journal, library, model, recogniser, facts, data=self._data) if model else None,
             attention=self._attention,
             clips=self._clips,
             glances=self._page is not None,
@@ -325,13 +327,13 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
     with ExitStack() as stack:
         trace = stack.enter_context(open_trace(wishes.trace))
         journal = stack.enter_context(closing(open_journal(data)))
-        stack.enter_context(drained_beside(data))
         phone = Phone(wishes) if wishes.phone else None
         say = read_say(wishes.say, wishes.hear)
         speaker = phone.speaker() if phone is not None else open_speaker(say, wishes.speaker)
         live = phone is None and say == "speaker"
         wrong: SimpleQueue[HoodsideError] = SimpleQueue()
         told = tell if wishes.hear == "typed" else wrong.put
+        stack.enter_context(drained_beside(data, told))
         voice = stack.enter_context(closing(make_voice(speaker, wishes.voice, told)))
         voice_of = partial(voice_wished, wishes, data)
         ears = open_ears(
@@ -368,4 +370,5 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             cut_in=wishes.cut_in,
             tones=Tones(wishes.without_tones),
             habit=SpeakerHabit(data_folder(data), wishes.speaker) if live else None,
+            data=data,
         )

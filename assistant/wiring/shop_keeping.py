@@ -30,12 +30,27 @@ def serve(folder: Path, *, port: int, listen: str, names: Sequence[str]) -> tupl
 
     Returns it and the version that the record had, empty where it is new. Raises SetupError.
     """
-    if os.name == "posix" and os.geteuid() == 0:
-        raise SetupError("PostgreSQL does not run as root; run this as the user who is to keep the server.")
+    _require_no_root()
     needs_extra()
     private_folder(folder)
     server = PostgresServer(folder.resolve(), port=port)
     return server, set_up(server, listen, [*names, socket.gethostname(), "localhost"])
+
+
+def stop(folder: Path) -> bool:
+    """Stop the server in this folder; whether it ran. Raises UsageError where there is none, SetupError."""
+    _require_no_root()
+    server = PostgresServer(folder.resolve())
+    if not server.cluster.exists():
+        raise UsageError(f"There is no shop's server in '{folder}'.")
+    ran = server.runs()
+    server.stop()
+    return ran
+
+
+def _require_no_root() -> None:
+    if os.name == "posix" and os.geteuid() == 0:
+        raise SetupError("PostgreSQL does not run as root; run this as the user who is to keep the server.")
 
 
 def set_up(server: PostgresServer, listen: str, names: Sequence[str], more: str = "", *, durable: bool = True) -> str:

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import importlib.util
+import math
 import os
 import random
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, closing, contextmanager, suppress
-from dataclasses import replace
+from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
-from assistant.errors import SetupError, ShopUnreachable, UsageError
-from assistant.facts import FactKind, key_of
+from assistant.adapters.shop_repairs import keep_repairs, read_repairs
+from assistant.errors import SetupError, ShopRefused, ShopUnreachable, UsageError
+from assistant.facts import Fact, FactKind, key_of
+from assistant.record.chain import facts_of
 from assistant.record.outbox import OutboxState
 from assistant.record.texts import texts_of
 from assistant.session.outbox import Outbox, longer
@@ -30,12 +35,14 @@ from assistant.wiring.verifying import require_whole
 if TYPE_CHECKING:
     from sqlalchemy import URL
 
-    from assistant.adapters.journal_postgres import ShopDesk
+    from assistant.adapters.journal_postgres import Delivery, ShopDesk
 
 LOOK_S = 1.0
 """How often a drain that waits looks for new facts of our own. Judgement."""
 QUIET_ROUNDS = 30
 """After so many looks it asks the server for the shop's removals all the same. Judgement."""
+FETCHED_S = 900.0
+"""So old what other bays repaired may be before it is fetched again with a drain. Judgement."""
 LAST_S = 15.0
 """So long a drain goes on trying after its session has ended; the rest goes with the next."""
 
@@ -75,15 +82,13 @@ def open_shop(data: Path | None) -> ShopDesk:
 
 
 @contextmanager
-def open_outbox(data: Path | None) -> Iterator[Outbox]:
-    """This bay's outbox, with its way to the server. Raises UsageError where no shop was joined, or nothing is kept."""
+def _way(data: Path | None) -> Iterator[Delivery]:
+    """This bay's way to the server. Raises UsageError where no shop was joined."""
     url = joined_url(data)
     from assistant.adapters.journal_postgres import Delivery
 
-    with ExitStack() as stack:
-        archive = stack.enter_context(closing(look_into_journal(data)))
-        server = stack.enter_context(closing(Delivery(url, utc_now, install_key())))
-        yield Outbox(archive, server, OutboxFile(data_folder(data)), utc_now, lambda: open_journal(data))
+    with closing(Delivery(url, utc_now, install_key())) as server:
+        yield server
 
 
 def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None] = lambda facts: None) -> bool:
@@ -92,31 +97,66 @@ def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None]
     Raises ShopUnreachable when the server cannot be reached.
     """
     with OutboxFile(data_folder(data)).alone() as alone:
-        if not alone or not holds_records(data):
-            return alone
-        with open_outbox(data) as outbox:
-            if again:
-                outbox.offer_again()
-            more = True
-            while more:
-                done = outbox.round()
-                told(done.facts)
-                more = done.more
+        if not alone:
+            return False
+        with _way(data) as server:
+            if holds_records(data):
+                _empty(data, server, again=again, told=told)
+            fetch_repairs(data, server)
     return True
 
 
-def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
-    """Send what comes, until `ended` (told how many seconds to wait for that) is so and nothing waits, or cannot go."""
+def _empty(data: Path | None, server: Delivery, *, again: bool, told: Callable[[int], None]) -> None:
+    with closing(look_into_journal(data)) as archive:
+        outbox = Outbox(archive, server, OutboxFile(data_folder(data)), utc_now, lambda: open_journal(data))
+        if again:
+            outbox.offer_again()
+        more = True
+        while more:
+            done = outbox.round()
+            told(done.facts)
+            more = done.more
+
+
+def fetch_repairs(data: Path | None, server: Delivery) -> None:
+    """Keep here what the other bays repaired, unless that was done lately. A desk's own account has no use for it."""
+    folder = data_folder(data)
+    if _seconds_since(read_repairs(folder).fetched_utc) >= FETCHED_S:
+        with suppress(ShopRefused):
+            keep_repairs(folder, server.repaired_elsewhere())
+
+
+def _seconds_since(utc: str) -> float:
+    """Infinite for none, and for a time that is still to come."""
+    try:
+        passed = (datetime.fromisoformat(utc_now()) - datetime.fromisoformat(utc)).total_seconds()
+    except ValueError:
+        return math.inf
+    return passed if passed >= 0 else math.inf
+
+
+def keep_draining(
+    data: Path | None, ended: Callable[[float], bool], told: Callable[[str], None] = lambda words: None
+) -> None:
+    """Send what comes, until `ended` (told how many seconds to wait for that) is so and nothing waits, or cannot go.
+
+    `told`: gets a sentence for each job that the server would not take and that was not refused when this began.
+    """
     wait_s, quiet, last_s = 0.0, QUIET_ROUNDS, None
+    known = set(outbox_state(data).refused)
     while last_s is None or time.monotonic() < last_s:
         over = ended(wait_s)
         if over and last_s is None:
             last_s = time.monotonic() + LAST_S
         quiet += 1
         try:
-            if over or quiet >= QUIET_ROUNDS or waits(data):
+            if over or quiet >= QUIET_ROUNDS or turns_waiting(data):
                 quiet = 0
                 done = drain(data)
+                refused = outbox_state(data).refused
+                for job in refused.keys() - known:
+                    told(refusal(job, refused[job]))
+                known |= refused.keys()
                 if over and done:
                     return
             wait_s = LOOK_S
@@ -126,12 +166,12 @@ def keep_draining(data: Path | None, ended: Callable[[float], bool]) -> None:
                 return
 
 
-def waits(data: Path | None) -> bool:
-    """Whether anything is to be sent. Asks only our own store."""
+def turns_waiting(data: Path | None) -> int:
+    """How many turns are to be sent. Asks only our own store."""
     if not holds_records(data):
-        return False
+        return 0
     with closing(look_into_journal(data)) as journal:
-        return journal.log_head().size > outbox_state(data).sent
+        return max(0, journal.log_head().size - outbox_state(data).sent)
 
 
 def outbox_state(data: Path | None) -> OutboxState:
@@ -140,11 +180,12 @@ def outbox_state(data: Path | None) -> OutboxState:
 
 
 @contextmanager
-def drained_beside(data: Path | None) -> Iterator[None]:
+def drained_beside(data: Path | None, told: Callable[[ShopRefused], None]) -> Iterator[None]:
     """As long as it lasts, another process empties the outbox, at low priority; nothing where no shop was joined.
 
     A process of its own: the voice loop shares no lock, no interpreter and no wait with it. It ends by itself when this
-    program does, however that ends, for its standard input then ends.
+    program does, however that ends, for its standard input then ends. `told`: gets, from another thread, each job that
+    the server would not take, such as one that another bay took over meanwhile.
     """
     try:
         joined = read_joined(data_folder(data))
@@ -157,54 +198,108 @@ def drained_beside(data: Path | None) -> Iterator[None]:
     for words in troubles(outbox_state(data)):
         sys.stderr.write(f"hoodside: {words}\n")
     command = [sys.executable, "-m", "assistant", "shop", "drain", "--beside", "--data", str(data_folder(data))]
-    process = subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
-    )
+    process = None
+    try:
+        process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, start_new_session=True
+        )
+        threading.Thread(target=_pass_on, args=(process, told), daemon=True).start()
+    except OSError as error:  # the job comes first; what it records is kept here and goes later
+        sys.stderr.write(f"hoodside: Nothing is sent to the shop just now: {error}; later: hoodside shop drain\n")
     try:
         yield
     finally:
-        if process.stdin is not None:
+        if process is not None and process.stdin is not None:
             with suppress(OSError):
                 process.stdin.close()
 
 
+def _pass_on(process: subprocess.Popen[bytes], told: Callable[[ShopRefused], None]) -> None:
+    for line in process.stdout or ():
+        told(ShopRefused(line.decode(errors="replace").strip()))
+
+
+def refusal(job: str, why: str) -> str:
+    """What is said of a job that the server would not take."""
+    return f"The shop's server would not take job '{job}', which is kept here. {why}"
+
+
 def troubles(state: OutboxState) -> list[str]:
     """What the technician should know of the outbox, a sentence each."""
-    refused = state.refused.items()
-    told = [f"The shop's server would not take job '{job}', which is kept here. {why}" for job, why in refused]
+    told = [refusal(job, why) for job, why in state.refused.items()]
     if state.trouble:
         since = state.last_utc[:16].replace("T", " at ") or "the beginning"
         told.append(f"The shop's server was not reached since {since}: {state.trouble}")
     return told
 
 
-def take_job(job: str, data: Path | None) -> int:
-    """Take a job over that the desk handed to this bay: its chain comes here, and a fact says so; how many facts came.
+def held_by(job: str, data: Path | None) -> str:
+    """Which bay leads the job, and when it last sent. Raises UsageError where there is no such job."""
+    with closing(open_shop(data)) as shop:
+        bay, ago_s = shop.held_by(job)
+    return f"{bay}, which last sent {ago(ago_s)}"
 
-    Raises UsageError where it was not handed over, RecordError, RecordChanged.
+
+def facts_since(job: str, number: int, data: Path | None) -> tuple[Fact, ...]:
+    """What the shop has of the job from behind the fact of this number on."""
+    with closing(open_shop(data)) as shop:
+        return facts_of(shop.entries(job, since=number))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A job that was taken over. `name`: what it is called here. `facts`: how many came. `ended`: whether its work had
+    ended; then only its repair can still be confirmed here."""
+
+    name: str
+    facts: int
+    ended: bool
+
+
+def take_job(job: str, data: Path | None, *, over: bool = False) -> Taken:
+    """Take a job over that the desk handed to this bay: its chain comes here and, while it is open, a fact says so.
+
+    `over`: have it handed over too, by a desk's account. Raises UsageError where it was not, RecordError,
+    RecordChanged.
     """
     bay = str(joined_url(data).username)
     with closing(open_shop(data)) as shop:
-        if shop.bay_of(job) != bay:
+        holder, ago_s = shop.held_by(job)
+        if holder != bay and not over:
             raise UsageError(
-                f"Job '{job}' belongs to '{shop.bay_of(job)}'; the desk says: hoodside shop hand '{job}' {bay}"
+                f"Job '{job}' belongs to '{holder}', which last sent of it {ago(ago_s)}. Ask there first, for what it "
+                f"says from then on is refused; then say: hoodside shop take '{job}' --over, or at the desk: "
+                f"hoodside shop hand '{job}' {bay}"
             )
         require_whole(shop, job)
+        if holder != bay:
+            shop.hand(job, bay)
+            require_whole(shop, job)  # with what came until then
         entries = shop.entries(job)
         with closing(open_journal(data)) as here:
             here.keep_texts(texts_of(entries, shop.text))
             name, new = take_chain(here, entries)
-            facts = here.facts(key_of(entries[0].id, 1))
-            last, key = facts[-1], key_of(entries[0].id, 1)
-            if last.kind not in (FactKind.TAKEN_OVER, FactKind.JOB_ENDED):
+            key = key_of(entries[0].id, 1)
+            facts = here.facts(key)
+            ended = any(fact.kind is FactKind.JOB_ENDED for fact in facts)
+            last = facts[-1]
+            if last.kind is not FactKind.TAKEN_OVER and not ended:
                 told = {"bay": bay, "from": shop.handed_by(job)}
                 number = last.number + 1
-                over = replace(
+                taken = replace(
                     last, id=f"{key}-{number}", number=number, kind=FactKind.TAKEN_OVER, step=None, data=told
                 )
                 here.claim(name)
-                here.append([over])
-    return new
+                here.append([taken])
+    return Taken(name=name, facts=new, ended=ended)
+
+
+def ago(seconds: float) -> str:
+    """How long ago, in words."""
+    for unit, length in (("days", 86_400), ("hours", 3_600), ("minutes", 60)):
+        if seconds >= 2 * length:
+            return f"{seconds // length:.0f} {unit} ago"
+    return f"{seconds:.0f} seconds ago"
 
 
 def be_modest() -> None:

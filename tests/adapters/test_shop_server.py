@@ -14,9 +14,12 @@ from sqlalchemy.exc import DBAPIError
 
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_postgres import Delivery, JobHeld, PostgresJournal, ShopDesk, checked_url
+from assistant.adapters.journal_postgres.copies import dump
+from assistant.adapters.journal_postgres.lines import AT_ONCE
 from assistant.adapters.journal_postgres.link import Link, engine_for
 from assistant.adapters.journal_postgres.migrating import bring_to
 from assistant.adapters.outbox_file import OutboxFile
+from assistant.adapters.postgres_server import programs
 from assistant.adapters.signer_ed25519 import InstallKey, is_signed
 from assistant.errors import ShopRefused, ShopUnreachable, UsageError
 from assistant.facts import Fact, FactKind
@@ -26,6 +29,7 @@ from assistant.record.personal import REMOVED, Belonging
 from assistant.record.summary import JobQuery, summary_from
 from assistant.record.verify import verify_job, verify_log
 from assistant.session.outbox import Outbox
+from assistant.wiring.shop_keeping import DATABASE, restore
 from tests.ports.journal_suite import fact
 from tests.shop_server import Shop
 
@@ -269,6 +273,7 @@ FORBIDDEN = (
     "SELECT * FROM personal",
     "SELECT * FROM job_keys",
     "SELECT * FROM said",
+    "SELECT * FROM gathered",
     "SELECT text FROM texts",
     "SELECT * FROM opened(1, NULL)",
     "SELECT leaf FROM log",
@@ -356,6 +361,24 @@ def test_a_stolen_password_of_the_same_bay_is_known_by_its_missing_key(bay: Any,
     assert "job 'blue'" in said and "without its key" in said
 
 
+def test_a_repair_that_no_fact_confirms_moves_no_odds_and_is_told(bay: Any, shop: Shop, owner: ShopDesk) -> None:
+    """With a stolen password a line can be made to lie; other bays do not count it, and verifying tells."""
+    one, two = bay("bay-one"), bay("bay-two")
+    one.journal.append(told("blue", "k1"))
+    one.drain()
+    lie = "UPDATE lines SET told = jsonb_build_object('repaired', 'crank-sensor'), procedure = 'no-start'"
+    assert attempt(shop.account("bay-one", BAY), lie) == "1"
+    assert two.server.repaired_elsewhere().counts == {}
+    assert [words for words in owner.line_faults() if "moves the odds" in words] != []
+    one.journal.append([fact(6, job="blue", key="k1", kind=FactKind.REPAIR_CONFIRMED, data={"fault": "crank-sensor"})])
+    one.drain()
+    assert [each for counts in two.server.repaired_elsewhere().counts.values() for each in counts.items()] == [
+        ("crank-sensor", 1)
+    ]
+    assert one.server.repaired_elsewhere().counts == {}
+    assert owner.line_faults() == ()
+
+
 def test_forged_facts_that_do_not_follow_are_refused(bay: Any, shop: Shop) -> None:
     """The server itself holds each link against the one before: no gap, no other history, no changed body."""
     one = bay("bay-one")
@@ -394,6 +417,32 @@ def test_words_are_only_words(bay: Any, owner: ShopDesk, words: str) -> None:
     assert owner.search(JobQuery(words=(f"{words} or '1'='1",))) == ()
 
 
+def test_words_that_many_jobs_have_and_few_together_are_found(bay: Any, owner: ShopDesk, shop: Shop) -> None:
+    """However many jobs have each, the newest that have all of them come first, and others not at all."""
+    one = bay("bay-one")
+    one.journal.append(told("blue", "k1"))
+    one.drain()
+    many, notes = AT_ONCE + 100, "(ARRAY['wire by the harness', 'since last winter', 'harness, last winter'])"
+    # Lines without facts behind them, newest last; every third has both words, but for the last few hundred.
+    shop.run(f"""
+        SET session_replication_role = replica;
+        INSERT INTO shop.jobs (key, label, begun_as, bay, number)
+            SELECT 'n' || i, 'n' || i, 'n' || i, 'bay-one', 1 FROM generate_series(1, {many}) i;
+        INSERT INTO shop.said SELECT job_no, 2, '/words', 'words', false, {notes}[CASE WHEN i > 9 THEN 1 + i %% 2 ELSE
+            1 + i %% 3 END] FROM generate_series(1, {many}) i JOIN shop.jobs ON label = 'n' || i;
+        SET session_replication_role = origin;
+        INSERT INTO shop.lines (job_no, started_utc, procedure, vehicle, finding, finding_fact, codes, ended,
+            everything, vehicle_words, finding_words) SELECT job_no, '2031-05-' || lpad((i %% 28 + 1)::text, 2, '0'),
+            '', '', '', '', '[]', true, label, '', ''
+            FROM generate_series(1, {many}) i JOIN shop.jobs ON label = 'n' || i;
+    """)
+    found = owner.search(JobQuery(words=("harness", "last winter")))
+    assert [line.job for line in found] == ["n8", "n5", "n2"]
+    assert [line.job for line in owner.search(JobQuery(words=("harness", "winter"), most=2))] == ["n8", "n5"]
+    assert owner.search(JobQuery(words=("harness", "last winter"), until="2031-05-02")) == ()
+    assert len(owner.search(JobQuery(words=("harness",), most=many))) == many // 2 + 2
+
+
 def test_a_text_that_is_not_its_digest_is_not_taken_from_a_bay(bay: Any, owner: ShopDesk) -> None:
     """Nobody puts a false caution under the digest of a true one before it arrives."""
     one = bay("bay-one")
@@ -405,27 +454,51 @@ def test_a_text_that_is_not_its_digest_is_not_taken_from_a_bay(bay: Any, owner: 
 def test_a_newer_or_older_store_is_told_in_one_sentence(shop: Shop) -> None:
     """A client that was put back, and one that is ahead of its server, send nothing and say who must act."""
     url = shop.account("bay-one", BAY)
-    with pytest.raises(ShopRefused, match=r"made by a newer hoodside \(version 0002, this one knows 0001\)"):
+    with pytest.raises(ShopRefused, match=r"made by a newer hoodside \(version 0003, this one knows 0001\)"):
         Link(url, newest="0001").work(lambda connection: None)
-    with pytest.raises(ShopRefused, match=r"of an older version \(0002, this hoodside has 0003\)"):
-        Link(url, newest="0003").work(lambda connection: None)
+    with pytest.raises(ShopRefused, match=r"of an older version \(0003, this hoodside has 0004\)"):
+        Link(url, newest="0004").work(lambda connection: None)
 
 
-def test_the_store_goes_up_and_down_and_loses_no_fact(bay: Any, shop: Shop, owner: ShopDesk) -> None:
-    """From the newest version to the first and back: facts, values and log are as they were."""
+@pytest.mark.parametrize("version", ["0001", "0002"])
+def test_the_store_goes_up_and_down_and_loses_no_fact(bay: Any, shop: Shop, owner: ShopDesk, version: str) -> None:
+    """From the newest version to each earlier one and back: facts, values and log are as they were, and are found."""
     one = bay("bay-one")
     one.journal.append(told("blue", "k1"))
     one.drain()
     owner.link.close()
     one.server.close()
     with engine_for(shop.keeper()).connect() as connection:
-        assert bring_to(connection, "0001") == "0002"
+        assert bring_to(connection, version) == "0003"
     with pytest.raises(ShopRefused, match="of an older version"):
         owner.facts("blue")
     with engine_for(shop.keeper()).connect() as connection:
-        assert bring_to(connection) == "0001"
+        assert bring_to(connection) == version
     assert owner.facts("blue") == one.journal.facts("blue")
     assert verify_job(owner, "blue").wrong == () and verify_log(owner).wrong == ()
+    assert [line.job for line in owner.search(JobQuery(words=("demo k1", "ring")))] == ["blue"]
+
+
+def test_a_copy_of_an_older_version_is_put_back_and_brought_up_to_date(
+    bay: Any, shop: Shop, owner: ShopDesk, tmp_path: Path
+) -> None:
+    """What an earlier hoodside copied is whole and found after it was put back by this one."""
+    one = bay("bay-one")
+    one.journal.append(told("blue", "k1"))
+    one.drain()
+    owner.link.close()
+    one.server.close()
+    with engine_for(shop.keeper()).connect() as connection:
+        bring_to(connection, "0002")
+    server = shop.server
+    dump(programs(), server.prefix, server.address(DATABASE), tmp_path)
+    with engine_for(shop.keeper()).connect() as connection:
+        bring_to(connection)
+    shop.empty()
+    shop.let_go()
+    restore(server, tmp_path).close()
+    assert owner.facts("blue") == one.journal.facts("blue")
+    assert [line.job for line in owner.search(JobQuery(words=("demo k1", "ring")))] == ["blue"]
 
 
 @pytest.mark.parametrize(

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
+from assistant.adapters.recogniser_embedded.tried import Look
 from assistant.bench.recorded import Take
-from assistant.bench.recorded_speech import GAPS_S, confirming, digit_strings
+from assistant.bench.recorded_speech import GAPS_S, confirming, digit_strings, where_lost
 from assistant.grammar.automaton import automaton_of
 from assistant.language.model import Expected
 from assistant.ports import SAMPLE_RATE_HZ
@@ -28,3 +30,27 @@ def test_at_a_read_back_yes_no_and_the_results_are_legal() -> None:
     legal = automaton_of(confirming(Expected(controls=frozenset(), results={"dark": ("the lamp is dark",)})))
     assert all(legal.accepts(words.split()) for words in ("yes", "no", "stop", "the lamp is dark"))
     assert not any(legal.accepts(words.split()) for words in ("go", "left", "up"))
+
+
+def look(began_s: float, ended_s: float, best: str | None, *, acts: bool = False, sure: bool = True) -> Look:
+    """At a word that stands between 1.0 and 1.3 s."""
+    return Look(began_s=began_s, ended_s=ended_s, best=best, confidence=0.5, acts=acts, sure=sure)
+
+
+@pytest.mark.parametrize(
+    ("looks", "cause"),
+    [
+        ([], "gate shut"),
+        ([look(-0.2, 0.9, "no")], "gate shut"),
+        ([look(0.7, 1.5, "yes", acts=True)], "answered too late"),
+        ([look(0.7, 1.5, "yes", acts=True, sure=False)], "nobody surely spoke"),
+        ([look(1.1, 1.5, "no")], "onset cut"),
+        ([look(0.7, 1.2, "no")], "ended early"),
+        ([look(0.7, 1.5, "yes")], "not trusted"),
+        ([look(-0.2, 1.5, "no")], "a rival"),
+        ([look(0.7, 1.5, None)], "nothing written"),
+    ],
+)
+def test_where_a_word_was_lost_is_told(looks: list[Look], cause: str) -> None:
+    """By what was made of the sound around it."""
+    assert where_lost(looks, lambda best: best == "yes", 1.0, 1.3) == cause

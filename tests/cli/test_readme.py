@@ -19,7 +19,7 @@ FENCED = re.compile(r"^(?:\.venv/bin/)?(hoodside [^#\n]+)", re.M)
 def commands() -> list[str]:
     """As they stand there, each once."""
     found: dict[str, None] = {}
-    for name in ("README.md", ".docs/handbook.md", "DEVELOPERS.md"):
+    for name in ("README.md", ".docs/handbook.md", ".docs/procedures.md", ".docs/choices.md", "DEVELOPERS.md"):
         text = " ".join((ROOT / name).read_text(encoding="utf-8").split(" "))
         one_line = re.sub(r"(?<!\n)\n(?!\n)", " ", re.sub(r"```.*?```", "", text, flags=re.S))
         blocks = "\n".join(re.findall(r"```sh\n(.*?)```", text, flags=re.S))

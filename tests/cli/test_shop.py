@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
@@ -18,7 +19,7 @@ from assistant.facts import Fact, FactKind
 from assistant.record.personal import REMOVED
 from assistant.wiring.shop_keeping import set_up
 from tests.ports.journal_suite import fact
-from tests.shop_server import DATABASE, PASSWORD, Shop, free_port, need_server
+from tests.shop_server import DATABASE, PASSWORD, Shop, end_drains, free_port, need_server
 
 BAY, DESK, OWNER = "hoodside_bay", "hoodside_desk", "hoodside_owner"
 ENDED = 1
@@ -63,6 +64,7 @@ def join(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterato
         return folder
 
     yield one
+    end_drains(shop, tmp_path)
 
 
 @pytest.fixture
@@ -145,7 +147,7 @@ def test_a_job_goes_on_at_another_bay(bays: tuple[Path, ...], capsys: pytest.Cap
     keep(one, [fact(1, job="open", key="k3", kind=FactKind.JOB_STARTED, data={"key": "k3"})])
     assert run(["shop", "drain", "--data", str(one)]) == 0
     assert run(["shop", "take", "open", "--data", str(two)]) == 2
-    assert "the desk says: hoodside shop hand 'open' bay-two" in capsys.readouterr().err
+    assert "at the desk: hoodside shop hand 'open' bay-two" in capsys.readouterr().err
     assert run(["shop", "hand", "open", "bay-two", "--data", str(desk)]) == 0
     assert run(["shop", "take", "open", "--data", str(two)]) == 0
     here = SqliteJournal(two, lambda: "", reading=True)
@@ -161,6 +163,74 @@ def test_a_job_goes_on_at_another_bay(bays: tuple[Path, ...], capsys: pytest.Cap
     capsys.readouterr()
     assert run(["shop", "audit", "--json", "--data", str(desk)]) == 0
     assert ("handed over", "open") in [(line["what"], line["job"]) for line in lines(capsys)]
+
+
+def test_a_bay_watches_a_job_that_another_leads_and_takes_it_over(
+    bays: tuple[Path, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is answered, read and found there is told as it comes; taking over is asked for by name, and a fact."""
+    one, two, _ = bays
+    begun = job("open", "k3", "2031-05-20", plate="DEMO 43")
+    keep(one, begun[:10])
+    assert run(["shop", "drain", "--data", str(one)]) == 0
+    capsys.readouterr()
+    assert run(["shop", "watch", "open", "--once", "--data", str(two)]) == 0
+    shown = capsys.readouterr()
+    assert "open is led at bay-one, which last sent" in shown.err
+    assert [line.strip() for line in shown.out.splitlines()][-2:] == [
+        "9:00  reading: battery at rest 12.6 V (good)",
+        "10:00  note: ring the owner",
+    ]
+    assert run(["shop", "watch", "open", "--once", "--data", str(one)]) == 4  # a bay alone reads no fact
+    assert run(["shop", "take", "open", "--data", str(two)]) == 2
+    assert "belongs to 'bay-one', which last sent of it" in capsys.readouterr().err
+    assert run(["shop", "take", "open", "--over", "--data", str(two)]) == 0
+    keep(two, [fact(12, job="open", key="k3", kind=FactKind.JOB_ENDED)])
+    assert run(["shop", "drain", "--data", str(two)]) == 0
+    capsys.readouterr()
+    assert run(["shop", "watch", "open", "--data", str(two)]) == 0  # ends by itself, for the job has
+    assert [line.strip()[6:].strip() for line in capsys.readouterr().out.splitlines()][-2:] == [
+        "taken over by bay-two from bay-one",
+        "the job ended",
+    ]
+    keep(one, begun[10:])
+    assert run(["shop", "drain", "--data", str(one)]) == ENDED
+
+
+def test_a_job_whose_work_has_ended_is_taken_over_for_its_repair_alone(
+    bays: tuple[Path, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is added behind its end but what may stand there, so that it reads as before."""
+    _, two, _ = bays
+    assert run(["shop", "take", "blue", "--over", "--data", str(two)]) == 0
+    assert "jobs close 'blue' --repair FAULT" in capsys.readouterr().err
+    assert run(["jobs", "close", "blue", "--repair", "pump-dead", "--data", str(two)]) == 0
+    assert run(["jobs", "verify", "--data", str(two)]) == 0
+    assert run(["shop", "drain", "--data", str(two)]) == 0
+    here = SqliteJournal(two, lambda: "", reading=True)
+    assert FactKind.TAKEN_OVER not in [one.kind for one in here.facts("blue")]
+    here.close()
+
+
+def test_a_session_is_told_that_its_job_was_taken_over(bays: tuple[Path, ...]) -> None:
+    """What it records from then on stays here, and whoever leads it hears of that while the session goes on."""
+    one, two, _ = bays
+    words = ["--hear", "typed", "--say", "silent", "--data", str(one)]
+    command = [sys.executable, "-m", "assistant"]
+    begun = [*command, "start", "no-start", "--job", "led", *words]
+    subprocess.run(begun, input="petrol\n", capture_output=True, text=True, check=True)
+    while run(["shop", "drain", "--data", str(one)]) or run(["shop", "watch", "led", "--once", "--data", str(two)]):
+        pass  # the drain beside that session may still be at it
+    assert run(["shop", "take", "led", "--over", "--data", str(two)]) == 0
+    resumed = [*command, "resume", "led", *words]
+    with subprocess.Popen(
+        resumed, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
+    ) as led:
+        assert led.stdin is not None and led.stderr is not None
+        led.stdin.write("take a note\nstill here\n")
+        led.stdin.flush()
+        assert any("would not take job 'led', which is kept here" in line for line in led.stderr)
+        led.stdin.close()
 
 
 def test_a_copy_is_put_back_verified_and_without_what_was_shredded(
@@ -190,6 +260,74 @@ def test_a_copy_is_put_back_verified_and_without_what_was_shredded(
     assert [value is None for value in values] == [True, False]
 
 
+def test_a_bay_with_nothing_recorded_is_told_so(join: object, capsys: pytest.CaptureFixture[str]) -> None:
+    """A machine that has just joined has nothing to send, which is no fault."""
+    folder = join("bay-one", BAY)  # type: ignore[operator]  # the fixture above
+    assert run(["shop", "status", "--data", str(folder)]) == 0
+    assert "0 turns wait to be sent." in capsys.readouterr().out
+    assert run(["shop", "drain", "--data", str(folder)]) == 0
+    assert "Sent 0 facts; nothing waits." in capsys.readouterr().err
+
+
+def test_a_session_goes_on_where_nothing_can_be_sent_beside_it(
+    join: object, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the process beside it cannot be begun, that is told and the job is led all the same."""
+    folder = join("bay-one", BAY)  # type: ignore[operator]  # the fixture above
+    monkeypatch.setattr(sys, "executable", str(folder / "none"))
+    monkeypatch.setattr(sys, "stdin", io.StringIO("petrol\n"))
+    assert run(["start", "no-start", "--job", "a", "--hear", "typed", "--say", "silent", "--data", str(folder)]) == 0
+    assert "Nothing is sent to the shop just now" in capsys.readouterr().err
+    assert run(["shop", "drain", "--data", str(folder)]) == 0
+
+
+def test_a_page_of_the_month_is_html_or_pdf(bays: tuple[Path, ...], tmp_path: Path) -> None:
+    """Another ending is refused before anything is written."""
+    assert run(["shop", "month", "2031-05", "--out", str(tmp_path / "may.txt"), "--data", str(bays[2])]) == 2
+    assert not (tmp_path / "may.txt").exists()
+
+
+def test_what_other_bays_repaired_moves_a_bay_s_odds_also_off_line(
+    bays: tuple[Path, ...], shop: Shop, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each bay counts its own repairs and, as fetched, those of the others: once each, told with their strength, and
+    left out where the shop says so."""
+    one, two, desk = bays
+    keep(one, job("green", "k3", "2031-05-20", plate="DEMO 43"))
+    assert run(["shop", "drain", "--data", str(one)]) == 0
+    (two / "shop-repairs.json").unlink()
+    assert run(["shop", "drain", "--data", str(two)]) == 0
+    shop.run('ALTER ROLE "bay-two" NOLOGIN')  # off-line from here on
+    monkeypatch.setattr("assistant.adapters.journal_postgres.link.WAITS_S", ())
+    try:
+        capsys.readouterr()
+        assert run(["reason", "no-start", "--data", str(two)]) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert (told["learned_from"]["own"], told["learned_from"]["elsewhere"]) == (1, 2)
+        sensor = told["learned"][0]
+        assert (sensor["fault"], sensor["repairs"]) == ("crank-sensor", 3) and sensor["after"] > sensor["before"]
+        assert told["learned_from"]["strength"] == round(3 / 53, 3)  # 50 by the model's file
+        assert run(["shop", "priors", "--json", "--data", str(two)]) == 0
+        heard = capsys.readouterr()
+        assert json.loads(heard.out.splitlines()[0])["repairs"] == 3
+        assert "3 repairs in all; strength 6%" in heard.err
+        begin = ["start", "no-start", "--hear", "typed", "--say", "silent", "--data", str(two)]
+        monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+        assert run([*begin, "--job", "a"]) == 0
+        assert "1 repair of this machine and 2 of the shop's other bays" in capsys.readouterr().err
+        assert run(["shop", "settings", "--odds", "own", "--data", str(two)]) == 0
+        assert run([*begin, "--job", "b"]) == 0
+        assert "other bays" not in capsys.readouterr().err
+        assert run(["reason", "no-start", "--data", str(two)]) == 0
+        assert json.loads(capsys.readouterr().out)["learned_from"]["elsewhere"] == 0
+    finally:
+        shop.run('ALTER ROLE "bay-two" LOGIN')
+    assert run(["shop", "hand", "green", "bay-two", "--data", str(desk)]) == 0
+    (one / "shop-repairs.json").unlink()
+    assert run(["shop", "drain", "--data", str(one)]) == 0
+    assert json.loads((one / "shop-repairs.json").read_text())["counts"] == {"no-start": {"crank-sensor": 1}}
+
+
 def test_retention_tells_first_and_removes_then(
     bays: tuple[Path, ...], shop: Shop, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -201,10 +339,10 @@ def test_retention_tells_first_and_removes_then(
     )
     assert run(["shop", "retain", "--months", "36", "--data", str(desk)]) == 0
     told = capsys.readouterr()
-    assert "blue: 3 values" in told.out and "3 values of 1 jobs would go" in told.err
+    assert "blue: 3 values" in told.out and "3 values of 1 job would go" in told.err
     assert run(["shop", "find", "demo42", "--technician", "sam", "--data", str(desk)]) == 0
     assert run(["shop", "retain", "--months", "36", "--do", "--data", str(desk)]) == 0
-    assert "Removed 3 values of 1 jobs" in capsys.readouterr().err
+    assert "Removed 3 values of 1 job." in capsys.readouterr().err
     assert run(["shop", "drain", "--data", str(one)]) == 0
     here = SqliteJournal(one, lambda: "", reading=True)
     assert here.facts("blue")[1].data["value"] == REMOVED
@@ -257,6 +395,7 @@ def test_the_server_is_made_by_one_command_and_never_as_root(
     need_server()
     try:
         assert run(words) == run(words) == 0
+        assert run([*words, "--stop"]) == run([*words, "--stop"]) == run(words) == 0
         assert run(["shop", "account", "bay-one", "--bay", "--server", str(folder), "--port", str(port)]) == 0
     finally:
         PostgresServer(folder, port=port).stop("immediate")
@@ -265,5 +404,5 @@ def test_the_server_is_made_by_one_command_and_never_as_root(
 def test_the_store_is_made_once_only(shop: Shop) -> None:
     """Setting up a server that has its record changes nothing."""
     shop.run("INSERT INTO shop.audit (what) VALUES ('something')")
-    assert set_up(shop.server, "localhost", ["localhost"]) == "0002"
+    assert set_up(shop.server, "localhost", ["localhost"]) == "0003"
     assert shop.ask("SELECT what FROM shop.audit") == [("something",)]

@@ -19,7 +19,9 @@ from assistant.cranking.arbiter import (
     may_ask,
     rule_beginning,
     rule_burst,
+    rule_knock,
     rule_sound,
+    rule_takeover,
 )
 
 BURST = Sounding(seconds=3.0, confidence=0.95)
@@ -95,3 +97,22 @@ def test_7_nobody_is_asked_while_somebody_speaks():
     """Nor before the recogniser has done with what was said."""
     assert not may_ask(UNDECIDED_S - 0.1)
     assert may_ask(UNDECIDED_S)
+
+
+def test_9_an_engine_that_takes_over_at_once_is_told_of_where_one_was_asked_for():
+    """Sooner than a beginning would be; not unasked, not where somebody spoke, not where the ear is unsure."""
+    quick = replace(BURST, seconds=0.6)
+    assert rule_beginning(quick, Place.ASKED) is Ruling.WAITS
+    assert rule_takeover(quick, Place.ASKED) is Ruling.TAKEN
+    assert rule_takeover(quick, Place.UNASKED) is Ruling.DOUBTED
+    assert rule_takeover(replace(quick, confidence=0.4), Place.ASKED) is Ruling.DOUBTED
+    assert rule_takeover(replace(quick, voiced=HARDLY_VOICED), Place.ASKED) is Ruling.WORD
+    assert rule_takeover(replace(quick, owned=0.1), Place.ASKED) is Ruling.WORD
+
+
+def test_10_a_knock_is_told_only_where_nobody_speaks():
+    """Neither in a word nor while somebody speaks."""
+    knock = replace(BURST, seconds=0.2)
+    assert rule_knock(knock) is Ruling.TAKEN
+    assert rule_knock(replace(knock, voiced=HARDLY_VOICED)) is Ruling.WORD
+    assert rule_knock(replace(knock, quiet_s=UNDECIDED_S - 0.1)) is Ruling.DOUBTED

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise, product
+
 import numpy as np
 
-from assistant.cranking.course import follow
+from assistant.cranking.course import changes, follow
 from assistant.cranking.layers import ELSE, ENGINE, STARTER
 from assistant.cranking.levels import BANDS
 from assistant.cranking.traits import STEP
@@ -67,3 +69,35 @@ def test_a_moment_is_no_burst_and_nothing_holds_nothing():
     moment = odds((ELSE, 30), (STARTER, 3), (ELSE, 30), doubt=0.001)
     assert follow(moment, levels((-60, 30), (-40, 3), (-60, 30))) == []
     assert follow(np.zeros((0, 3), dtype=np.float32), levels((-60, 1))) == []
+
+
+def cheapest(odds_: np.ndarray, sound: np.ndarray) -> list[int]:
+    """The cheapest of all courses of parts, tried one by one."""
+    costs = np.clip(60.0 - 40.0 * changes(sound, len(odds_)), 4.0, 60.0)
+    dear = np.minimum(-odds_, 8.0)
+    best, chosen = np.inf, []
+    for course in product((ELSE, STARTER, ENGINE), repeat=len(odds_)):
+        cost = dear[0][course[0]] + (4.0 if course[0] == STARTER else 1e9 if course[0] == ENGINE else 0.0)
+        for at, (one, other) in enumerate(pairwise(course), 1):
+            cost += dear[at][other] + (
+                0.0 if one == other else costs[at] + (2.0 if one == ENGINE > other > ELSE else 0.0)
+            )
+            cost += 1e9 if (one, other) == (ELSE, ENGINE) else 0.0
+        if cost < best:
+            best, chosen = cost, list(course)
+    return chosen
+
+
+def test_the_course_is_the_cheapest_of_all():
+    """Of all courses through a few steps none costs less, whatever the odds; a change costs as the levels tell."""
+    for seed in range(6):
+        rng = np.random.default_rng(seed)
+        drawn = np.log(rng.dirichlet((0.3, 0.3, 0.3), 8).astype(np.float32) + 1e-6)
+        sound = levels((-60, 3), (-30, 5))
+        spans = follow(drawn, sound)
+        told_parts = [ELSE] * 8
+        for span in spans:
+            told_parts[span.start : span.stop] = [span.part] * (span.stop - span.start)
+        wanted = cheapest(drawn, sound)
+        kept = [part for part, told in zip(wanted, told_parts, strict=True) if told != ELSE]
+        assert kept == [told for told in told_parts if told != ELSE]

@@ -13,7 +13,6 @@ from assistant.cranking.duty import (
     may_crank,
     rest_left_s,
     seconds_left,
-    stop_left_s,
 )
 from assistant.procedure.model import Duty
 
@@ -67,21 +66,12 @@ def test_clock_that_runs_backwards_counts_as_no_time():
     assert rest_left_s(state, 10.0) == 120.0
 
 
-def test_hard_stop_counts_one_burst_alone():
-    """The hard stop call is due fifteen seconds into one burst, whatever was left of the sum."""
-    assert stop_left_s(100.0, 100.0) == 15.0
-    assert stop_left_s(100.0, 108.0) == 7.0
-    assert stop_left_s(100.0, 116.0) == 0.0
-    assert stop_left_s(100.0, 90.0) == 15.0
-
-
 def test_procedure_or_vehicle_sets_other_limits():
     """Other limits govern every figure."""
     limits = Duty(burst_s=5.0, stop_s=8.0, rest_s=180.0)
     state = burst(NOT_CRANKED, 0.0, 5.0, limits)
     assert rest_left_s(state, 60.0, limits) == 125.0
     assert seconds_left(state, 185.0, limits) == 5.0
-    assert stop_left_s(0.0, 6.0, limits) == 2.0
 
 
 @pytest.mark.parametrize("times", [(2.0, 1.0), (float("nan"), 1.0), (0.0, float("inf"))])

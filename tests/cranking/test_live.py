@@ -8,7 +8,7 @@ import pytest
 from assistant.adapters.layers_starter import starter_layers
 from assistant.bench.crank_live import listen_live
 from assistant.bench.crank_variant import make_variant
-from assistant.cranking.live import Began, Caught, Dropped, Ended, Released
+from assistant.cranking.events import Began, Caught, Dropped, Ended, Released
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import talk
 from assistant.cranking.synthetic import CrankPlan

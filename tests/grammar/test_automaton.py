@@ -10,6 +10,7 @@ from hypothesis import strategies as some
 
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
+from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, Word
 
 expansions = some.recursive(
@@ -128,3 +129,12 @@ def test_what_may_follow_is_told_by_its_tags_however_long_it_may_be() -> None:
     assert set(automaton.tags_beyond(["a"])) == {("one",), ("two",)}
     assert set(automaton.tags_beyond(["a", "b"])) == {("one",)}
     assert set(automaton.tags_beyond(["a", "c"])) == set()
+
+
+def test_longer_sentences_are_told_where_they_are_few() -> None:
+    """Each once, shortest first; none beyond the longest; no list where they are without end or too many."""
+    automaton = automaton_of(read_jsgf("public <x> = a [b [c | d]] | a b c | e (f)*;"))
+    assert automaton.longer(["a"], 5) == ["a b", "a b c", "a b d"]
+    assert automaton.longer(["a", "b", "c"], 5) == []
+    assert automaton.longer(["a"], 2) is None
+    assert automaton.longer(["e"], 20) is None

@@ -7,6 +7,7 @@ import pytest
 from assistant.bay import Bay, Mark, Off
 from assistant.guide.places import (
     MissingStep,
+    action_of,
     band_of,
     burst_ahead_s,
     caution_now,
@@ -15,7 +16,6 @@ from assistant.guide.places import (
     forbidden_now,
     gate_now,
     is_spray,
-    limit_named,
     limits_of,
     may_check,
     may_leave,
@@ -28,7 +28,7 @@ from assistant.guide.places import (
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.procedure.condition import Condition
 from assistant.procedure.forbidden import REMEDIES
-from assistant.procedure.model import Action, Kind, Leading, Pace, Proof
+from assistant.procedure.model import Action, Hazard, Kind, Leading, Pace, Proof
 from tests.guide.small import small_library
 
 LIBRARY = small_library()
@@ -63,13 +63,6 @@ def test_a_job_older_than_the_table_is_held_by_vapour_alone():
 def test_a_guarded_job_is_held_by_the_whole_table():
     """A leak forbids the spark, too, where the table holds."""
     assert forbidden_now(LIBRARY, at("jump", bay=so(Condition.LEAK), guarded=True)) is not None
-
-
-def test_a_limit_is_found_by_its_name_among_several():
-    """Not the first that comes."""
-    (good,) = SMALL.limits
-    library = {"small": replace(SMALL, limits=(replace(good, id="other", value=1.0), good))}
-    assert limit_named(library, at("volts"), "good").value == 12.4
 
 
 def test_the_vehicles_limit_wins():
@@ -119,12 +112,30 @@ def test_skipping_needs_an_answer_that_is_waited_for_and_one_way_on():
     assert not may_skip(SMALL.step("look"), told) and way_past(SMALL.step("look")) is None
 
 
-def test_a_skipped_question_goes_where_nothing_was_learned():
+@pytest.mark.parametrize("kind", list(Kind))
+def test_only_what_is_answered_or_timed_can_be_skipped(kind):
+    """Each kind is one or the other, or never left out."""
+    kept = {Kind.WAIT, Kind.CHOOSE, Kind.CALL, Kind.FINDING, Kind.RETURN}
+    step = replace(SMALL.step("first"), kind=kind)
+    assert may_skip(step, at("first", instructed=True)) is (kind not in kept)
+
+
+@pytest.mark.parametrize("result", ["unknown", "unclear", "not-sure", "not-tested"])
+def test_a_skipped_question_goes_where_nothing_was_learned(result):
     """The result that says so, not the first."""
     look = SMALL.step("look")
-    unsure = replace(look.results[1], id="not-sure", goes="volts-too")
+    unsure = replace(look.results[1], id=result, goes="volts-too")
     step = replace(look, results=(*look.results, unsure))
     assert way_past(step) == "volts-too"
+
+
+def test_what_a_step_made_itself_does_not_forbid_it_once_it_began():
+    """Before its instruction the key that it will turn on forbids the coils, after it no more."""
+    coils = having("look", say="Key on. What do you see?", hazards=frozenset({Hazard.HIGH_SECONDARY_VOLTAGE}))
+    key_on = at("look", bay=so(Condition.KEY_ON), guarded=True)
+    assert forbidden_now(coils, key_on) is Condition.KEY_ON
+    assert forbidden_now(coils, replace(key_on, instructed=True)) is None
+    assert forbidden_now(LIBRARY, at("turn", bay=so(Condition.LEAK), guarded=True, instructed=True)) is not None
 
 
 def test_a_paced_action_lasts_its_stretches_and_the_gaps_between():
@@ -219,3 +230,18 @@ def test_a_step_that_is_not_there_is_told(frame):
     """By one family of error, whichever is missing."""
     with pytest.raises(MissingStep, match="gone"):
         step_at(LIBRARY, frame)
+
+
+def test_a_remedy_without_a_caution_is_its_question_alone():
+    """Taking the key out endangers nobody."""
+    coils = having("look", hazards=frozenset({Hazard.HIGH_SECONDARY_VOLTAGE}))
+    key_on = at("look", bay=so(Condition.KEY_ON), guarded=True)
+    assert caution_now(coils, key_on) is None
+    assert gate_now(coils, key_on) is REMEDIES[Condition.KEY_ON].gate
+
+
+@pytest.mark.parametrize("action", list(Action))
+def test_a_paced_step_is_called_by_what_it_does(action):
+    """And a step without a pace turns the starter."""
+    assert action_of(replace(SMALL.step("first"), pace=Pace(action=action, on_s=1.0))) == action.value
+    assert action_of(SMALL.step("turn")) == "crank"

@@ -180,6 +180,22 @@ def test_it_need_not_wait_for_more_of_a_phrase_that_means_the_same() -> None:
     ]  # fmt: skip
 
 
+def test_a_unit_that_goes_without_saying_is_not_waited_for() -> None:
+    """All longer sentences are looked at together, also those of another tag; without end there are too many."""
+    grammar = "public <x> = (one [volt | volts] | two [ohms] | three (six)*) {number} | two cars {cars};"
+    legal = Language(automaton_of(read_jsgf(grammar)), Vocabulary([None] * 3, begin=1, end=2), None)
+    asked: list[tuple[str, list[str]]] = []
+
+    def adds_nothing(words: str, longer: Sequence[str]) -> bool:
+        asked.append((words, sorted(longer)))
+        return True
+
+    more = [legal.means_more(words, lambda tag: False, adds_nothing) for words in ("one", "two", "three")]
+    assert more == [False, True, True]
+    assert asked == [("one", ["one volt", "one volts"])]
+    assert legal.means_more("one", lambda tag: False)
+
+
 def test_two_ways_to_say_the_same_are_no_rivals() -> None:
     """The same result, or the same amount in other words; not another amount. Without tags articles say nothing."""
     grammar = (

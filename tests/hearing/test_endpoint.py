@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
 
 
@@ -116,15 +118,16 @@ def test_a_voice_far_softer_than_what_was_said_is_anothers() -> None:
     assert not ends(-26.0)
 
 
-def test_a_clear_voice_is_sure_although_the_gate_is_not() -> None:
-    """As in dead silence; the same over other people's talk is not."""
+@pytest.mark.parametrize("chance", [0.55, 0.3])
+def test_a_clear_voice_is_sure_although_the_gate_is_not(chance: float) -> None:
+    """As in quiet; the same over other people's talk is not."""
     endpoint = Endpoint(EndpointSettings())
     for _ in range(6):
-        endpoint.frame(0.55, 0.99)
+        endpoint.frame(chance, 0.99)
     assert endpoint.sure
     over_talk = Endpoint(EndpointSettings())
-    for chance in [0.05] * 40 + [0.55] * 6:
-        over_talk.frame(chance, 0.99)
+    for each in [0.05] * 40 + [chance] * 6:
+        over_talk.frame(each, 0.99)
     assert not over_talk.sure
 
 
@@ -140,3 +143,17 @@ def test_talk_that_goes_on_far_softer_ends_what_was_said() -> None:
     assert marks_of([loud] * 15 + [soft] * 21)[:2] == [Mark.BEGAN, Mark.ENDED]
     assert marks_of([loud] * 15 + [soft] * 8 + [loud] * 5) == [Mark.BEGAN]
     assert marks_of([loud] * 15 + [(0.95, 0.99, -25.0)] * 40) == [Mark.BEGAN]
+
+
+def test_a_word_far_louder_than_what_began_it_ends_though_the_softer_voice_goes_on() -> None:
+    """Talk was taken for speech to us, then we are spoken to 14 dB louder, and the talk goes on."""
+
+    def ended_after(word_db: float) -> int | None:
+        endpoint = Endpoint(EndpointSettings())
+        frames = [(0.9, 0.99, -40.0)] * 80 + [(0.95, 0.99, word_db)] * 10 + [(0.9, 0.99, -40.0)] * 60
+        told = [endpoint.frame(*frame) for frame in frames]
+        return told.index(Mark.ENDED) - 90 if Mark.ENDED in told else None
+
+    after = ended_after(-26.0)
+    assert after is not None and after * FRAME_S < 0.75
+    assert ended_after(-36.0) is None

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench.echo import ECHO_DB, our_words, own_voice
-from assistant.bench.stream import Stream, strung
+from assistant.bench.stream import Stream, in_noise, strung
 from assistant.bench.voices import Speaker, speak
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
@@ -86,3 +86,16 @@ def test_what_is_left_of_our_own_voice_does_not_pass_the_gate(recogniser: Embedd
         own.append(next(words))
     found = own_voice(recogniser, own, echo_db=ECHO_DB, known=True, seed=4)
     assert found["acted"] + found["asked"] == 0, found
+
+
+def test_a_word_is_heard_out_of_talk_that_had_begun_before_it(recogniser: EmbeddedRecogniser) -> None:
+    """Colleagues begin to talk, 12 dB softer, and are taken for speech to us; what stands out of it is the answer."""
+    colleagues = [speak(VOICES[0], text) for text in COLLEAGUES]
+    random = np.random.default_rng(3)
+    stream, right = Stream(recogniser), 0
+    for words in ("yes", "no", "yes", "no"):
+        still = in_noise(np.zeros(16, np.int16), 0.0, "fan", random, [], level_db=-60.0)
+        list(stream.all_heard(still.pcm, ALL_COMMANDS))
+        heard = stream.heard(in_noise(speak(VOICES[0], words), 12.0, "babble", random, colleagues), ALL_COMMANDS)
+        right += heard.words is not None and words in heard.words.split() and not heard.unsure
+    assert right >= 3

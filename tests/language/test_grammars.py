@@ -3,13 +3,15 @@
 from dataclasses import replace
 
 from assistant.grammar.automaton import automaton_of
-from assistant.language.commands import ALWAYS, COMMAND_PHRASES, ROW_OF, Stakes
-from assistant.language.grammars import grammar_of
+from assistant.grammar.model import Alternatives, Repeat, Sequence, Tagged, phrase
+from assistant.language.commands import ALWAYS, COMMAND_PHRASES, Stakes
+from assistant.language.grammars import called_from, evenly, grammar_of, grammar_of_procedure, grammar_of_procedures
 from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
 from assistant.language.stakes import Tail, stakes_of, tail_of
 from assistant.language.understand import understand
 from assistant.procedure.model import Quantity
+from tests.guide.conftest import read_library
 
 EXPECTED = Expected(
     controls=ALWAYS,
@@ -43,7 +45,7 @@ def test_every_command_legal_now_is_tagged_with_its_control():
     automaton = automaton_of(grammar_of(Expected(controls=frozenset(Control), places=places)))
     for control, phrases in COMMAND_PHRASES.items():
         for words in phrases:
-            said = f"{words} the spark check" if ROW_OF[control].followed else words
+            said = f"{words} the spark check" if control.row.followed else words
             assert automaton.tags(said.split()) == (control.value,)
 
 
@@ -110,3 +112,32 @@ def test_what_people_have_answered_is_listened_for_and_plain_phrases_are_likelie
     assert not automaton.accepts(["nae", "sparkle", "qwxz"])
     plain, chatty = (automaton.likelihood(words.split()) for words in ("no spark", "i see just no spark here"))
     assert plain > chatty + 3
+
+
+def test_a_procedure_is_heard_with_all_that_it_calls():
+    """Its own phrases and those of what it calls, acknowledgements, done phrases, readings and codes."""
+    library = read_library()
+    assert called_from("no-start", library)[0] == "no-start"
+    assert {"recheck-start", "spark-check-coil-on-plug", "vehicle-facts"} <= set(called_from("no-start", library))
+    assert called_from("not-there", library) == ("not-there",)
+    automaton = automaton_of(grammar_of_procedure("spark-check-coil-on-plug", library))
+    steps = library["spark-check-coil-on-plug"].steps
+    heard = [phrase for step in steps for result in step.results for phrase in result.phrases]
+    heard += [phrase for gate in library["spark-check-coil-on-plug"].gates for phrase in gate.acknowledge]
+    heard += [words for step in steps for words in step.done] + ["what do you think", "skip", "leak is mended"]
+    assert [words for words in heard if not automaton.accepts(words.split())] == []
+    assert not automaton.accepts(["twelve", "point", "four", "volts"])
+    assert automaton_of(grammar_of_procedure("battery-state", library)).accepts(["twelve", "point", "four", "volts"])
+    whole = automaton_of(grammar_of_procedures(library.values()))
+    assert whole.accepts(["p", "zero", "three", "three", "five"])
+
+
+def test_evenly_keeps_the_language_and_makes_long_ways_rare():
+    """What may be left out mostly is; each choice is as likely as the next unless weights were given."""
+    part = Sequence((Repeat(phrase("the"), 0, 1), Alternatives((phrase("fuse"), phrase("lamp")))))
+    even = evenly(part)
+    assert even.parts[0].weights == (0.25, 0.75)
+    assert even.parts[1].weights == (1.0, 1.0)
+    assert evenly(Alternatives((phrase("a"), phrase("b")), (3.0, 1.0))).weights == (3.0, 1.0)
+    assert evenly(Repeat(part, 1, 3)) == Repeat(even, 1, 3)
+    assert evenly(Tagged(part, "x")) == Tagged(even, "x")

@@ -8,7 +8,14 @@ from hypothesis import strategies as st
 
 from assistant.language.model import GiveReading, Unclear, UnclearReason
 from assistant.language.quantities import MEASURES, decimals_of, possible_range, shown_decimals, units_of
-from assistant.language.reading import amount_said, parse_reading, ways_to_say_reading
+from assistant.language.reading import (
+    amount_said,
+    only_names_the_unit,
+    parse_reading,
+    reading_inside,
+    shown_by_meter,
+    ways_to_say_reading,
+)
 from assistant.language.speak import say_amount
 from assistant.procedure.model import Quantity
 
@@ -121,3 +128,63 @@ def test_what_of_a_reading_matters_is_its_amount():
     )
     assert amount_said("one volt") != amount_said("one amp")
     assert amount_said("no spark") == "no spark"
+
+
+@pytest.mark.parametrize(
+    ("words", "value"),
+    [
+        ("half a litre", 0.5), ("quarter of a litre", 0.25), ("three tenths", 0.3), ("a tenth", 0.1),
+        ("nought point five litres", 0.5), ("nine tenths", 0.9),
+    ],
+)  # fmt: skip
+def test_parts_of_a_litre_are_told_as_people_tell_them(words, value):
+    """By halves, quarters and tenths."""
+    told = parse_reading(words, Quantity.VOLUME, "l")
+    assert isinstance(told, GiveReading) and told.value == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("words", "value"),
+    [("hundred and ten", 110), ("one fifty", 150), ("eleven fifty", 1150), ("hundred and ninety r p m", 190)],
+)
+def test_speeds_are_told_as_people_tell_them(words, value):
+    """Hundreds without their "a" or their "hundred"."""
+    told = parse_reading(words, Quantity.CRANKING_SPEED, "rpm")
+    assert isinstance(told, GiveReading | Unclear)
+    assert isinstance(told, Unclear) if value > 1000 else told.value == value
+
+
+def test_of_a_number_among_words_only_one_that_stands_alone_counts():
+    """Two that touch, two that differ uncorrected, and one that is denied are no reading."""
+    volts = (Quantity.VOLTAGE, "V")
+    assert reading_inside("the meter shows twelve point four", *volts).value == 12.4
+    assert reading_inside("i read twelve point two no twelve point four", *volts).value == 12.4
+    for words in (
+        "it shows nine nine",
+        "it is not twelve point four",
+        "twelve point two and twelve point four",
+        "no idea",
+    ):
+        assert reading_inside(words, *volts) is None
+
+
+def test_what_a_meter_showed_is_read_back_out_of_its_words():
+    """With the unit that it had, whatever it was converted to."""
+    assert shown_by_meter("sixty psi, that is four point one bar") == (60.0, "psi")
+    assert shown_by_meter("it is fine") is None and shown_by_meter("sixty") is None
+
+
+@pytest.mark.parametrize(
+    ("words", "longer", "only"),
+    [
+        ("twelve point four five", ["twelve point four five v", "twelve point four five volts"], True),
+        ("twelve point four", ["twelve point four five", "twelve point four volts"], False),
+        ("fifty", ["fifty ohms", "fifty kilohms"], False),
+        ("twelve volts", ["twelve volts please"], False),
+        ("twelve", [], False),
+        ("no spark", ["no spark volts"], False),
+    ],
+)
+def test_only_a_unit_may_follow_a_reading_that_is_complete(words: str, longer: list[str], *, only: bool) -> None:
+    """And it is the one unit that the reading has anyhow."""
+    assert only_names_the_unit(words, longer) is only

@@ -94,3 +94,4 @@ def test_the_more_is_at_stake_the_surer_we_must_be(scale: dict) -> None:
     assert harmless.act <= answer.act < strict.act
     assert harmless.ask <= answer.ask < strict.ask
     assert limits_of("unheard of", scale) == strict
+    assert strict.act > 0.54 and strict.ask >= 0.2  # a stranger's talk was once trusted to 0.54 to be a "skip"

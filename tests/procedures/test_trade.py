@@ -13,8 +13,9 @@ from assistant.guide.state import Mode
 from assistant.language.model import Heard, TimePassed
 from assistant.language.speech import Sentence, Tone
 from assistant.language.understand import understand
+from assistant.procedure.condition import VAPOUR_CLEARS_S
 from assistant.procedure.flow import ways_of
-from assistant.procedure.model import Finding, Hazard, Kind, Procedure, Step
+from assistant.procedure.model import SHORTEST_REST_S, Finding, Hazard, Kind, Procedure, Step
 from tests.procedures import fault_player
 
 Library = Mapping[str, Procedure]
@@ -237,3 +238,11 @@ def test_what_a_swap_seems_to_show_is_swapped_back(
     found = shipped[procedure]
     reached = _reached(found, _goes(found, swapped, result), frozenset({again}))
     assert not [step for step in reached if found.step(step).kind in (Kind.FINDING, Kind.RETURN)]
+
+
+def test_every_procedure_keeps_the_one_duty_of_the_starter_and_the_one_wait_for_vapour(shipped: Library):
+    """Their files say the figures for who reads them; the code's are the ones that count where a file says none."""
+    duty = {(each.duty.burst_s, each.duty.stop_s, each.duty.rest_s) for each in shipped.values()}
+    assert duty == {(10.0, 15.0, SHORTEST_REST_S)}
+    waits = [step.wait_s for _, step in _steps(shipped) if step.clears_vapour]
+    assert waits and set(waits) == {VAPOUR_CLEARS_S}

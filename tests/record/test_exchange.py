@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.record.chain import canonical, faults, link
-from assistant.record.exchange import ForgedExport, export_line, import_line
+from assistant.record.exchange import ForgedExport, export_line, import_job
 from tests.record.sample_job import PLATE, sample_job
 
 ENTRIES = sample_job().entries()
@@ -21,7 +21,7 @@ LINE = export_line(ENTRIES)
 
 def test_a_chain_comes_back_as_it_was() -> None:
     """Export and import keep every fact, hash, time and personal value."""
-    assert import_line(LINE) == ENTRIES
+    assert import_job(LINE)[0].entries == ENTRIES
 
 
 def test_an_export_without_personal_data_holds_none_and_still_holds() -> None:
@@ -29,7 +29,7 @@ def test_an_export_without_personal_data_holds_none_and_still_holds() -> None:
     line = export_line(ENTRIES, personal=False)
     assert PLATE not in line
     assert "died at the lights" not in line
-    taken = import_line(line)
+    taken = import_job(line)[0].entries
     assert faults(taken) == ()
     assert [entry.hash for entry in taken] == [entry.hash for entry in ENTRIES]
 
@@ -103,7 +103,7 @@ def test_a_forged_export_is_refused(forge: Callable[[dict[str, Any]], None]) -> 
     told = json.loads(LINE)
     forge(told)
     with pytest.raises(ForgedExport):
-        import_line(json.dumps(told))
+        import_job(json.dumps(told))
 
 
 @pytest.mark.parametrize(
@@ -113,7 +113,7 @@ def test_a_forged_export_is_refused(forge: Callable[[dict[str, Any]], None]) -> 
 def test_what_is_no_export_is_refused(line: str) -> None:
     """Anything else ends in a refusal and never in a crash."""
     with pytest.raises(ForgedExport):
-        import_line(line)
+        import_job(line)
 
 
 _JSON = st.recursive(st.none() | st.booleans() | st.integers() | st.text(), lambda one: st.lists(one, max_size=2))
@@ -128,4 +128,4 @@ def test_no_part_of_an_export_can_be_of_another_kind(data: st.DataObject) -> Non
     place = data.draw(st.sampled_from([told, told["chain"], fact]))
     place[data.draw(st.sampled_from(sorted(place)))] = data.draw(_JSON)
     with contextlib.suppress(ForgedExport):
-        assert import_line(json.dumps(told)) == ENTRIES
+        assert import_job(json.dumps(told))[0].entries == ENTRIES

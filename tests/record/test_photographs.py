@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 from functools import cache
 
+import pypdf
 import pytest
 from PIL import Image
 
@@ -15,9 +16,10 @@ from assistant.facts import FactKind
 from assistant.record.build import build_record
 from assistant.record.chain import Entry, faults, to_remove
 from assistant.record.html import html_text
-from assistant.record.page.photographs import without_images
+from assistant.record.page.photographs import MOST_ON_PAPER, NOT_HERE, TOO_LARGE, printed, without_images
+from assistant.record.pdf import pdf_bytes
 from assistant.record.personal import Belonging, without_values
-from assistant.record.photographs import MOST_BYTES, cleaned, picture_fits, picture_name, pictures_of
+from assistant.record.photographs import MOST_BYTES, cleaned, picture_fits, picture_name, pictures_of, size_of
 from tests.record.sample_job import PROCEDURES, Bench
 
 SECRET = b"taken at a made-up place"
@@ -117,6 +119,48 @@ def test_the_report_shows_the_picture_and_the_facts_bind_it() -> None:
     forged = page.replace("base64,/9j/", "base64,/9j/AAAA")
     assert without_images(forged.encode())[1] == (name,)
     assert picture_fits(name, picture) and not picture_fits(name, picture[:-1])
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
+def test_the_paper_shows_the_picture_with_step_and_time(kind: str) -> None:
+    """As it was taken, a JPEG to the last byte, beside its words; what is not at hand or not its own is named."""
+    picture = drawn(kind, (320, 240))
+    record = build_record(job(picture), PROCEDURES)
+    reader = pypdf.PdfReader(io.BytesIO(pdf_bytes(record, same, photographs=lambda _job, _name: picture)))
+    (shown,) = [image for page in reader.pages for image in page.images]
+    assert pixels(shown.data) == pixels(picture) and (kind == "PNG" or shown.data == picture)
+    words = " ".join(page.extract_text() for page in reader.pages)
+    assert "Picture 2: spark check, at 0:0" in words
+    for given in (None, picture + b"x"):
+        paper = pypdf.PdfReader(io.BytesIO(pdf_bytes(record, same, photographs=lambda _job, _name, it=given: it)))
+        assert not [image for page in paper.pages for image in page.images]
+        assert NOT_HERE in " ".join(" ".join(page.extract_text() for page in paper.pages).split())
+
+
+def test_paper_grows_no_larger_than_can_be_mailed() -> None:
+    """What comes after that is named with the reason, and a small one behind it still shown."""
+    large, small = b"\xff" * (MOST_ON_PAPER - 10_000), drawn()
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED, None, {"procedure": "no-start"})
+    kept = {}
+    for number, picture in enumerate((drawn("JPEG", (65, 48)), large, large, small), start=2):
+        kept[picture_name(number, picture)] = picture
+        bench.add(FactKind.PICTURE_TAKEN, "spark-check", {"picture": picture_name(number, picture)})
+    record = build_record(bench.entries(), PROCEDURES)
+    sizes = {large: (1, 1)}
+    shown = printed(record, lambda _job, name: kept[name], size=lambda picture: sizes.get(picture) or size_of(picture))
+    assert [bool(one.svg) for one in shown] == [True, True, False, True]
+    assert shown[2].caption.endswith(TOO_LARGE)
+    assert sum(len(one.svg) for one in shown) < 1.4 * MOST_ON_PAPER
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
+def test_the_size_of_a_picture_is_read_from_it(kind: str) -> None:
+    """Across and down; what was never let in has none."""
+    kept = cleaned(drawn(kind, (321, 120)))
+    assert kept is not None and size_of(kept) == (321, 120)
+    with pytest.raises(ValueError, match="no frame"):
+        size_of(b"\xff\xd8" + b"\xff\xe0\x00\x02" * 9)
 
 
 def test_forgetting_the_words_forgets_the_picture() -> None:

@@ -93,9 +93,29 @@ def test_the_page_shows_the_month_and_escapes_every_word() -> None:
     assert (month.jobs, month.repaired, month.by_day) == (2, 2, (("2031-05-03", 2),))
     assert [one.name for one in pictures_of(month, "serif")] == ["days", "findings", "decided"]
     assert "2031-05-03 2" in pictures_of(month, "serif")[0].alt
-    assert [one.title for one in tables_of(month)] == ["Minutes by finding", "Tests that decided"]
+    assert [one.title for one in tables_of(month)] == [
+        "What jobs came to, and how long they took",
+        "Tests",
+    ]
     page = month_html(month, "Bay <Nine>")
     assert "<script>" not in page and "Bay &lt;Nine&gt;" in page and "May 2031" in page
+
+
+def test_the_page_compares_with_the_month_before_and_shows_cars_that_came_back_first() -> None:
+    """Each count says what it was before, where anything was; and what cost the shop a second visit stands on top."""
+    told = {"found": "coil", "minutes": 75.0, "tests": ["s/a", "s/b"], "decided": "s/a", "steps": {"s/a": 65.0}}
+    visits = [("demo1", "a", "2031-04-20T09:00:00Z", told), ("demo1", "b", "2031-05-03T09:00:00Z", told)]
+    april = month_of("2031-04-01", "2031-05-01", [("2031-04-20T09:00:00Z", told)], visits)
+    may = month_of("2031-05-01", "2031-06-01", [("2031-05-03T09:00:00Z", told)] * 3 + [("2031-05-04", {})], visits)
+    back, _, tests = tables_of(may)
+    assert back.rows == (("2031-05-03", "b", "13 days", "coil", "coil"),)
+    assert tests.rows == (
+        ("s: a", "3", "3", "100 %", "65.0 min", "3 h 15 min"),
+        ("s: b", "3", "0", "0 %", "", ""),
+    )
+    page = month_html(may, "", before=april)
+    assert "April 1" in page and "75 %, April 1" in page and "75 min" in page
+    assert "April" not in month_html(may, "", before=month_of("2031-04-01", "2031-05-01", (), ()))
 
 
 def test_an_empty_month_is_a_page_too() -> None:

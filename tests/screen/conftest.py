@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import os
 import shutil
 
 import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import serialization
 from playwright.sync_api import expect, sync_playwright
 
+from assistant.adapters.recogniser_embedded import make_embedded
+from assistant.adapters.screen_web import own_certificate
 from assistant.reasoning.reasoner import make_reasoner
 from assistant.session.adviser import Adviser
 from assistant.wiring import load_model
 from tests.guide.conftest import read_library
+from tests.screen.phone_stage import ADDRESS
 from tests.screen.stage import Stage
+from tests.screen.voice_stage import TRACKS, Mouth, VoiceStage
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 SIZES = {"wide": (1280, 800), "phone": (390, 844)}
@@ -82,3 +90,76 @@ def look(browser):
     for context in opened:
         context.close()
     assert wrong == []
+
+
+@pytest.fixture(scope="session")
+def folder(tmp_path_factory):
+    """Where the certificate and the technician's voice lie."""
+    return tmp_path_factory.mktemp("phone")
+
+
+@pytest.fixture(scope="session")
+def mouth(folder):
+    """The technician's voice."""
+    made = Mouth(folder / "mouth.wav")
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="session")
+def recogniser():
+    """The ears that come with the installation."""
+    made = make_embedded(threads=1)
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="session")
+def chromium(browser, folder, mouth):
+    """A Chromium that hears the file, sees made-up pictures, and trusts our certificate alone."""
+    certificate = x509.load_pem_x509_certificate(own_certificate(folder, ADDRESS).file.read_bytes())
+    form = (serialization.Encoding.DER, serialization.PublicFormat.SubjectPublicKeyInfo)
+    pin = base64.b64encode(hashlib.sha256(certificate.public_key().public_bytes(*form)).digest()).decode()
+    arguments = [
+        "--no-sandbox", "--disable-gpu", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
+        f"--use-file-for-fake-audio-capture={mouth.file}%noloop", f"--ignore-certificate-errors-spki-list={pin}",
+    ]  # fmt: skip
+    made = browser.browser_type.launch(executable_path=CHROMIUM, args=arguments)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def phone(chromium):
+    """Opens pages as on a phone; an error in one fails the test."""
+    opened, wrong = [], []
+
+    def at(*scripts):
+        width, height = SIZES["phone"]
+        context = chromium.new_context(viewport={"width": width, "height": height})
+        opened.append(context)
+        for script in (TRACKS, *scripts):
+            context.add_init_script(script)
+        page = context.new_page()
+        page.set_default_timeout(30_000)
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        return page
+
+    yield at
+    for one in opened:
+        one.close()
+    assert wrong == []
+
+
+@pytest.fixture
+def voiced(library, folder, tmp_path, recogniser):
+    """Makes jobs that are led through a phone; ends them."""
+    made = []
+
+    def make(**wishes):
+        made.append(VoiceStage(library, folder, recogniser=recogniser, data=tmp_path, **wishes))
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.close()

@@ -38,7 +38,7 @@ class Visitor:
         self.host = web.phone_address.removeprefix("https://").rstrip("/")
         self.port = int(self.host.rpartition(":")[2])
         self.cookie = ""
-        self.trust = ssl.create_default_context(cafile=own_certificate(folder, ADDRESS).file)
+        self.trust = ssl.create_default_context(cafile=own_certificate(folder, ADDRESS).authority)
 
     def ask(self, method, path, body=None, **headers):
         """Status, headers and body; a header of None is left out."""

@@ -12,6 +12,7 @@ from assistant.adapters.screen_web import Flow, JobLine, WebScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.guide import begin
 from assistant.procedure.drawing import draw
+from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.tapped import run_tapped
 from assistant.session.trace import Trace
@@ -84,7 +85,9 @@ class PlainRecords:
 class Stage:
     """One job under way, in a thread of its own."""
 
-    def __init__(self, library, *, procedure="no-start", adviser=None, vehicle=None, records=None, lines=()):
+    def __init__(
+        self, library, *, procedure="no-start", adviser=None, vehicle=None, records=None, lines=(), leads=False
+    ):
         self.voice = HeldVoice()
         self.lines = QueuedLines()
         self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
@@ -97,18 +100,18 @@ class Stage:
         for line in lines:
             self.lines.put(line)
         self._thread = threading.Thread(
-            target=self._run, args=(library, procedure, adviser, vehicle or {}), daemon=True
+            target=self._run, args=(library, procedure, adviser, vehicle or {}, leads), daemon=True
         )
         self._thread.start()
         assert self._opened.wait(30)
 
-    def _run(self, library, procedure, adviser, vehicle):
+    def _run(self, library, procedure, adviser, vehicle, leads):
         try:
             self.conversation = Conversation(
                 library=library, journal=self.journal, voice=self.voice, screen=self.web, trace=Trace(),
                 adviser=adviser, glances=True,
             )  # fmt: skip
-            self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle))
+            self.conversation.open(begin(library, procedure, "made-up", "grey-hatchback", vehicle, leads=leads))
             self._opened.set()
             run_tapped(self.conversation, self.lines, self.web, self.voice, clock_s=time.monotonic)
         except BaseException as error:
@@ -142,26 +145,49 @@ NO_SPARK = {f"spark-check-coil-on-plug/{step}-crank": "no spark" for step in ("f
 
 EMPTY_TANK = {"no-start/fuel-level": "gauge on empty", "no-start/fuel-crank": "it started"}
 
+PUMP_FUSE = {"no-start/prime": "pump is silent", "pump-feed/fuse": "fuse is blown"}
+"""What a car shows whose pump fuse is blown, where it differs from the usual one."""
 
-def moments(library, adviser):
-    """Each new kind of moment as a view, by "step mode", and the first of each by "mode": of a car without a spark
-    until its job is broken off, and of one with an empty tank to the finding."""
-    seen = _moments(library, adviser, NO_SPARK, "lamp asking")
-    return _moments(library, None, EMPTY_TANK, "") | seen
+ASIDES = {"values asking": ("i can't do that", "no")}
+"""What is said in a led job at this moment before its answer."""
 
 
-def _moments(library, adviser, answers, broken_off):
-    screen, seen, ending = _Shown(), {}, ["end job", "yes"]
-    room = Room(library, adviser=adviser, screen=screen, glances=True)
+def moments(library, reasoner):
+    """Each new kind of moment as a view, by "step mode", and the first of each by "mode" and by what is counted. Of a
+    job that the plan leads to a blown fuse, of one by the book on a car without a spark until it is broken off with a
+    leak, and of one with an empty tank. Without a reasoner all go by the book."""
+    leads = reasoner is not None
+    made = [Adviser(reasoner, library) if leads else None for _ in range(2)]
+    seen = _moments(library, made[0], PUMP_FUSE, asides=ASIDES if leads else {}, leads=leads)
+    no_spark = {"lamp asking": ("i found there is a fuel leak",)} if leads else {}
+    seen = _moments(library, made[1], NO_SPARK, asides=no_spark, broken_off="lamp asking") | seen
+    return _moments(library, None, EMPTY_TANK) | seen
+
+
+def _moments(library, adviser, answers, *, asides=None, broken_off="", leads=False):
+    screen, seen, aside = _Shown(), {}, dict(asides or {})
+    room = Room(library, adviser=adviser, screen=screen, glances=True, leads=leads)
     lead = Leader(room, library, {**{step: said[0] for step, said in usual_answers().items()}, **answers})
-    while not room.conversation.ended:
-        at_s = room.conversation.state.at_s
-        due_s = room.conversation.deadline_s
+
+    def look():
+        at_s, due_s = room.conversation.state.at_s, room.conversation.deadline_s
         room.conversation.show(at_s + (0.7 if due_s and due_s > at_s + 0.7 else 0.0), level_db=-24.0)
-        seen.setdefault(f"{screen.view.step} {screen.view.mode}", screen.view)
-        seen.setdefault(screen.view.mode, screen.view)
-        if broken_off in seen and ending:
-            room.type(ending.pop(0))
+        view = screen.view
+        for name in (f"{view.step} {view.mode}", f"{view.step} {view.glance.clock}", view.mode):
+            seen.setdefault(name, view)
+        return f"{view.step} {view.mode}"
+
+    while not room.conversation.ended:
+        here = look()
+        for line in aside.pop(here, ()):
+            room.type(line)
+            look()
+            seen.setdefault(f"{here} after {line}", screen.view)
+        if here == broken_off:
+            room.type("end job")
+            look()
+            room.type("yes")
+            broken_off = ""
         else:
             lead.next_line()
     return seen | {"ended": screen.view}
@@ -213,6 +239,16 @@ class TapRoom:
             self.taps += 1
         self.wait(lambda: self.conversation.showing.asked > asked, line)
         return []
+
+    def tap(self, words):
+        """Tap these words, wherever they stand, behind "all words" too, and wait until that has led on."""
+        asked = self.settle()
+        if not self._button(words).count():
+            self._page.click("#open-sheet")
+        self._page.click(f'button[data-words="{words}"]:visible')
+        self.taps += 1
+        self.wait(lambda: self.conversation.showing.asked > asked, words)
+        self.settle()
 
     def settle(self):
         """Wait until the page shows the present question; returns its count."""

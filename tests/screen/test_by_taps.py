@@ -11,27 +11,65 @@ from playwright.sync_api import expect
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, fold
-from tests.screen.stage import EMPTY_TANK, follow, lines_until
+from tests.screen.stage import PUMP_FUSE, follow, lines_until
 
 NASTY = "<img src=x onerror=document.title='taken'><script>document.title='taken'</script>"
 
 
 def test_a_whole_job_by_taps(library, stage, look):
-    """From the first word to the last by taps alone, with a reload in the middle; the facts lead to the same state."""
-    job = stage(thinks=True)
+    """The plan leads from the first word to the last by taps alone: a reload in the middle, a test that cannot be done
+    and why not, the proposed repair, its check. The facts lead to the same state."""
+    job = stage(thinks=True, leads=True)
     page = look(job.address)
-    lead, room = follow(job, page, library, EMPTY_TANK)
+    lead, room = follow(job, page, library, PUMP_FUSE)
     lead.until("no-start/fuel-level")
     before = len(job.facts)
     page.reload()
     room.settle()
     assert len(job.facts) == before
+    lead.until("no-start/values")
+    room.tap("i can't do that")
+    room.tap("no")
+    assert job.conversation.state.at.step == "values" and job.conversation.state.mode is Mode.ASKING
+    room.tap("i can't do that")
+    room.tap("no tool for it")
+    left_out = [fact for fact in job.facts if fact.kind is FactKind.TEST_LEFT_OUT]
+    assert [fact.data["why"] for fact in left_out] == ["no-tool"]
+    while not job.conversation.state.finding:
+        lead.next_line()
+    room.tap("repair done")
     lead.until(None)
     page.wait_for_selector("body[data-ended=yes]")
-    assert room.taps > 30
-    finding = next(fact for fact in job.facts if fact.kind is FactKind.FINDING_REACHED)
-    assert finding.step == "empty-tank"
+    assert room.taps > 60
+    page.reload()  # who opens the page of a closed job sees that, and the way to its report
+    expect(page.locator("#paper")).to_have_attribute("href", "/report?job=grey-hatchback")
+    expect(page.locator("#beside h2:visible")).to_have_count(page.locator("#beside section:not([hidden])").count())
+    assert page.locator("#s-level:visible").count() == 0
+    found = [fact for fact in job.facts if fact.kind is FactKind.FINDING_REACHED]
+    assert found[0].step == "pump-fuse" and found[-1].step != "pump-fuse"
     assert fold(library, job.facts) == job.conversation.state
+
+
+def test_what_can_be_said_can_be_written_and_gone_to(library, stage, look):
+    """Behind "all words" a line takes whatever has too many forms for a button, and each test has one; stop stays in
+    reach beside them, and no caution is passed by writing."""
+    job = stage(thinks=True, leads=True, lines=lines_until(library, "no-start/fuel-level"))
+    page = look(job.address)
+    _, room = follow(job, page, library)
+    room.wait(lambda: job.conversation.state.at.step == "fuel-level", "the lines")
+    room.settle()
+    page.click("#open-sheet")
+    page.click("#hands button[data-words=stop]", trial=True)
+    page.fill("#any", "what if there is no spark")
+    page.click("#say button")
+    expect(page.locator("#said")).to_contain_text("If there is no spark")
+    room.tap("take me to the cranking check")
+    assert job.conversation.state.mode is Mode.CAUTIONING
+    page.click("#open-sheet")
+    page.fill("#any", "yes")
+    page.click("#say button")
+    expect(page.locator("#said")).to_contain_text("bare yes")
+    assert job.conversation.state.mode is Mode.CAUTIONING
 
 
 def test_two_viewers_see_the_same_and_each_may_tap(library, stage, look):

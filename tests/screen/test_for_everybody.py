@@ -8,7 +8,6 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from assistant.adapters.screen_web import WebScreen
-from assistant.session.adviser import Adviser
 from tests.screen.conftest import SIZES
 from tests.screen.phone_stage import a_line, code_of, phone_page
 from tests.screen.stage import PlainRecords, follow, moments
@@ -16,9 +15,10 @@ from tests.screen.stage import PlainRecords, follow, moments
 MOMENTS = (
     "rules asking", "complaint asking", "changed asking", "still cautioning", "still gating", "rest-volts asking",
     "rest-volts confirming", "turn poised", "turn timing", "turn asking", "codes asking", "resting",
-    "lamp asking", "lamp ending", "empty-tank closing", "ended",
+    "turn crank", "fuse asking", "excusing", "pump-fuse closing", "lamp asking", "lamp ending",
+    "lamp asking after i found there is a fuel leak", "empty-tank closing", "ended",
 )  # fmt: skip
-LOOKED_AT = ("still cautioning", "rest-volts asking", "turn timing", "lamp asking", "complaint asking")
+LOOKED_AT = ("still cautioning", "rest-volts asking", "turn timing", "pump-fuse closing", "complaint asking")
 ENHANCED = {"rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}}
 """Contrast of seven to one is off in axe unless asked for."""
 COLOURS = {"runOnly": {"type": "rule", "values": ["color-contrast", "color-contrast-enhanced"]}}
@@ -34,7 +34,7 @@ def axe():
 @pytest.fixture(scope="session")
 def views(library, reasoner):
     """The moments of one job."""
-    return moments(library, Adviser(reasoner, library))
+    return moments(library, reasoner)
 
 
 @pytest.fixture
@@ -69,6 +69,14 @@ def test_axe_finds_nothing_on_the_page_of_the_job(shown, axe):
     assert [f"{name}: {one}" for name in LOOKED_AT for one in violations(axe, shown(name))] == []
 
 
+@pytest.mark.campaign
+@pytest.mark.parametrize("size", SIZES)
+def test_axe_finds_nothing_in_any_moment(shown, axe, size):
+    """All of them at both sizes; some two minutes."""
+    shown(MOMENTS[0]).set_viewport_size(dict(zip(("width", "height"), SIZES[size], strict=True)))
+    assert [f"{name}: {one}" for name in MOMENTS for one in violations(axe, shown(name))] == []
+
+
 def test_axe_finds_nothing_on_the_other_pages(stage, look, axe):
     """List, report's frame, flow, all words, and what is not there; light and dark."""
     job = stage()
@@ -101,6 +109,11 @@ ONE_LOOK = """() => {
     const box = document.getElementById(id);
     const over = box.scrollHeight - box.clientHeight;
     if (over > 1) wrong.push(`${id} is cut off by ${over}`);
+    const end = box.getBoundingClientRect().bottom - parseFloat(getComputedStyle(box).paddingBottom);
+    for (const one of box.children) {
+      const there = one.getClientRects().length > 0;
+      if (there && one.getBoundingClientRect().bottom > end + 2) wrong.push(`${one.id} touches the rim of ${id}`);
+    }
   }
   const main = document.querySelector("main");
   if (main.scrollHeight > main.clientHeight + 1) wrong.push(`main scrolls by ${main.scrollHeight - main.clientHeight}`);
@@ -109,6 +122,9 @@ ONE_LOOK = """() => {
     if (size.width && (size.width < 63.5 || size.height < 63.5)) {
       wrong.push(`${one.textContent || one.id} is ${size.width} by ${size.height}`);
     }
+  }
+  for (const one of document.querySelectorAll("button, #heard, #clock-text, #path li, #band span, h1")) {
+    if (one.clientWidth && one.scrollWidth > one.clientWidth + 1) wrong.push(`${one.textContent} is cut off`);
   }
   const letters = parseFloat(getComputedStyle(document.getElementById("instruction")).fontSize);
   if (letters < (innerWidth > 700 ? 32 : 22)) wrong.push(`the instruction is ${letters} pixels`);

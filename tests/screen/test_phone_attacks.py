@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import http.client
 import json
+import plistlib
 import ssl
 import struct
 
 import numpy as np
 import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import serialization
 
 from assistant.adapters.screen_web import WebScreen, own_certificate
 from assistant.adapters.screen_web.gate import OPEN_TO_ALL
@@ -263,6 +266,41 @@ def test_the_certificate_is_kept_and_made_anew_for_another_address(tmp_path):
     assert len(first.fingerprint.split(":")) == 32
     assert first.key.stat().st_mode & 0o777 == 0o600
     assert own_certificate(tmp_path, "192.0.2.7").fingerprint != first.fingerprint
+
+
+def test_what_a_phone_installs_vouches_for_this_address_alone(web, phone, tmp_path):
+    """Anybody may load it, before being let in: it holds one certificate and no secret. Nothing else than this address
+    is within its bounds, and the key that it signs with is kept nowhere."""
+    status, told, body = phone.ask("GET", "/hoodside.mobileconfig", Cookie=None)
+    assert status == 200 and told["content-type"].startswith("application/x-apple-aspen-config")
+    profile = plistlib.loads(body)
+    (payload,) = profile["PayloadContent"]
+    assert (profile["PayloadType"], payload["PayloadType"]) == ("Configuration", "com.apple.security.root")
+    authority = x509.load_der_x509_certificate(payload["PayloadContent"])
+    bounds = authority.extensions.get_extension_for_class(x509.NameConstraints)
+    assert bounds.critical and [str(one.value) for one in bounds.value.permitted_subtrees] == [
+        f"{ADDRESS}/32", "hoodside.invalid"
+    ]  # fmt: skip
+    limits = authority.extensions.get_extension_for_class(x509.BasicConstraints).value
+    assert limits.ca and limits.path_length == 0
+    own = own_certificate(tmp_path, ADDRESS)
+    x509.load_pem_x509_certificate(own.file.read_bytes()).verify_directly_issued_by(
+        x509.load_pem_x509_certificate(own.authority.read_bytes())
+    )
+    for file in tmp_path.iterdir():
+        if b"PRIVATE KEY" in (text := file.read_bytes()):
+            key = serialization.load_pem_private_key(text, None).public_key()
+            assert file == own.key and key != authority.public_key()
+
+
+def test_a_certificate_that_another_authority_signed_is_made_anew(tmp_path):
+    """So is one of before there were authorities: a phone is never told to trust what did not sign the door's."""
+    own_certificate(tmp_path / "one", ADDRESS)
+    other = own_certificate(tmp_path / "two", ADDRESS)
+    other.authority.replace(tmp_path / "one" / other.authority.name)
+    assert own_certificate(tmp_path / "one", ADDRESS).fresh
+    other = own_certificate(tmp_path / "two", ADDRESS)
+    assert other.fresh and not own_certificate(tmp_path / "two", ADDRESS).fresh
 
 
 def test_without_the_wish_no_door_is_open(library):

@@ -2,112 +2,32 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import signal
 import time
 
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import serialization
 from playwright.sync_api import Error, expect
 
-from assistant.adapters.recogniser_embedded import make_embedded
-from assistant.adapters.screen_web import own_certificate
 from assistant.facts import FactKind
 from assistant.guide import Mode, fold
 from assistant.record.clips import clips_place
 from assistant.record.photographs import MOST_PIXELS, cleaned, pictures_of
 from tests.procedures.fault_player import usual_answers
-from tests.screen.conftest import CHROMIUM, SIZES
-from tests.screen.phone_stage import ADDRESS, a_line, phone_page
+from tests.screen.phone_stage import a_line, phone_page
 from tests.screen.voice_stage import (
+    GO_ON,
+    INTERRUPT,
     NO_SOCKETS,
+    SOUNDING,
     TAKE_AWAY,
-    TRACKS,
     LaptopMicrophone,
-    Mouth,
     PhoneRoom,
-    VoiceStage,
     silence_network,
 )
 from tests.session.dialogue_player import Leader
 
 AWAY_S = 3.0
 ANSWERS = {step: said[0] for step, said in usual_answers().items()}
-
-
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    """Where the certificate and the technician's voice lie."""
-    return tmp_path_factory.mktemp("phone")
-
-
-@pytest.fixture(scope="module")
-def mouth(folder):
-    """The technician's voice."""
-    made = Mouth(folder / "mouth.wav")
-    yield made
-    made.close()
-
-
-@pytest.fixture(scope="module")
-def recogniser():
-    """The ears that come with the installation."""
-    made = make_embedded(threads=1)
-    yield made
-    made.close()
-
-
-@pytest.fixture(scope="module")
-def chromium(browser, folder, mouth):
-    """A Chromium that hears the file, sees made-up pictures, and trusts our certificate alone."""
-    certificate = x509.load_pem_x509_certificate(own_certificate(folder, ADDRESS).file.read_bytes())
-    form = (serialization.Encoding.DER, serialization.PublicFormat.SubjectPublicKeyInfo)
-    pin = base64.b64encode(hashlib.sha256(certificate.public_key().public_bytes(*form)).digest()).decode()
-    arguments = [
-        "--no-sandbox", "--disable-gpu", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
-        f"--use-file-for-fake-audio-capture={mouth.file}%noloop", f"--ignore-certificate-errors-spki-list={pin}",
-    ]  # fmt: skip
-    made = browser.browser_type.launch(executable_path=CHROMIUM, args=arguments)
-    yield made
-    made.close()
-
-
-@pytest.fixture
-def phone(chromium):
-    """Opens pages as on a phone; an error in one fails the test."""
-    opened, wrong = [], []
-
-    def at(*scripts):
-        width, height = SIZES["phone"]
-        context = chromium.new_context(viewport={"width": width, "height": height})
-        opened.append(context)
-        for script in (TRACKS, *scripts):
-            context.add_init_script(script)
-        page = context.new_page()
-        page.set_default_timeout(30_000)
-        page.on("pageerror", lambda error: wrong.append(str(error)))
-        return page
-
-    yield at
-    for one in opened:
-        one.close()
-    assert wrong == []
-
-
-@pytest.fixture
-def voiced(library, folder, tmp_path, recogniser):
-    """Makes jobs that are led through a phone; ends them."""
-    made = []
-
-    def make(**wishes):
-        made.append(VoiceStage(library, folder, recogniser=recogniser, data=tmp_path, **wishes))
-        return made[-1]
-
-    yield make
-    for one in made:
-        one.close()
 
 
 def pictures(job):
@@ -203,6 +123,22 @@ def test_where_no_socket_can_be_opened_requests_carry_the_sound(voiced, phone, m
     room.wait(lambda: "The phone is gone" in job.turns.getvalue(), "the laptop's word")
     page.click("#sound-on")
     room.wait(lambda: job.line.here, "the phone")
+
+
+def test_a_locked_screen_is_shown_and_said_and_its_end_needs_no_tap(voiced, phone, mouth):
+    """Where the browser says that the sound is interrupted the phone says so on its page, the laptop aloud; once it
+    runs again the phone listens on."""
+    job = voiced()
+    page = phone(SOUNDING)
+    room = PhoneRoom(job, page, mouth)
+    room.let_in()
+    job.begin()
+    page.evaluate(INTERRUPT)
+    expect(page.locator("#sound-sheet[open] #sound-why")).to_contain_text("Microphone gone")
+    room.wait(lambda: "The phone is gone" in job.turns.getvalue(), "the laptop's word")
+    page.evaluate(GO_ON)
+    room.wait(lambda: job.line.here, "the phone")
+    page.wait_for_selector("#sound-sheet:not([open])", state="attached")
 
 
 def test_a_picture_is_taken_by_the_webcam_and_another_certificate_is_refused(library, folder, phone, voiced):

@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 
+import pypdf
 import pytest
 from PIL import Image
 
@@ -147,6 +148,7 @@ def test_a_job_with_a_shops_own_procedure_a_phone_and_a_picture(tmp_path, home, 
     assert run(["report", "own lamp", "--data", str(data), "--out", str(shown)]) == 0
     assert 'class="photograph" data-name' in shown.read_text(encoding="utf-8")
     assert run(["jobs", "verify", "--data", str(data), "--against", str(shown)]) == 0
+    assert on_paper(data, tmp_path / "report.pdf") == [kept.read_bytes()]
     kept.write_bytes(kept.read_bytes()[:-4] + b"\x00\x00\xff\xd9")
     assert run(["jobs", "verify", "--data", str(data)]) == 1
     assert "photograph" in "".join(capsys.readouterr())
@@ -155,6 +157,14 @@ def test_a_job_with_a_shops_own_procedure_a_phone_and_a_picture(tmp_path, home, 
     assert run(["jobs", "verify", "--data", str(data)]) == 0
     assert run(["report", "own lamp", "--data", str(data), "--out", str(shown)]) == 0
     assert 'class="photograph" data-name' not in shown.read_text(encoding="utf-8")
+
+
+def on_paper(data, paper):
+    """The pictures in the job's PDF, once it was held against the record."""
+    assert run(["report", "own lamp", "--format", "pdf", "--data", str(data), "--out", str(paper)]) == 0
+    assert run(["jobs", "verify", "--data", str(data), "--against", str(paper)]) == 0
+    sheets = pypdf.PdfReader(io.BytesIO(paper.read_bytes())).pages
+    return [image.data for sheet in sheets for image in sheet.images]
 
 
 def phone_address(address):

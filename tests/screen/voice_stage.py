@@ -18,7 +18,7 @@ from assistant.adapters.microphone_either import EitherMicrophone
 from assistant.adapters.screen_web import PhoneMicrophone, PhoneSpeaker
 from assistant.adapters.speaker_either import EitherSpeaker
 from assistant.adapters.voice_spoken import SpokenVoice
-from assistant.guide import begin
+from assistant.guide import begin, fold, reopen
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.session.conversation import Conversation
 from assistant.session.live import Ears, LiveLoop
@@ -116,12 +116,13 @@ class VoiceStage:
 
     def __init__(
         self, library, folder, *, recogniser, data, procedure="vapour-cleared", own=None, synthesiser=None,
-        adviser=None, starter=None,
+        adviser=None, starter=None, leads=False, journal=None, ports=(0, 0),
     ):  # fmt: skip
+        """`journal`: of a job that is taken up again; `ports`: of the page and of the phone's door."""
         self.line = a_line()
-        self.web = phone_page(library, folder, line=self.line)
+        self.web = phone_page(library, folder, line=self.line, port=ports[0], phone_port=ports[1])
         self.laptop = LaptopSpeaker()
-        self.journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
+        self.journal = journal or MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
         self.pictures = data
         self.turns = io.StringIO()
         self.played = 0  # how often the phone told that it had played more of our words
@@ -149,7 +150,7 @@ class VoiceStage:
             pictures=PictureFiles(self.pictures),
             minds_level=False,
         )  # fmt: skip
-        self._library, self._procedure = library, procedure
+        self._library, self._procedure, self._leads = library, procedure, leads
         self._thread = threading.Thread(target=self._run, daemon=True)
 
     def now_s(self):
@@ -162,8 +163,21 @@ class VoiceStage:
 
     def begin(self):
         """Begin the job."""
-        self.conversation.open(begin(self._library, self._procedure, "made-up", "grey-hatchback", {}))
+        job = ("made-up", "grey-hatchback", {})
+        self.conversation.open(begin(self._library, self._procedure, *job, leads=self._leads))
         self._thread.start()
+
+    def go_on(self):
+        """Take up the job that the journal holds."""
+        state = fold(self._library, self.facts)
+        self.skip(state.at_s)
+        self.conversation.open(reopen(self._library, state, state.at_s))
+        self._thread.start()
+
+    @property
+    def ports(self):
+        """Of the page and of the phone's door."""
+        return tuple(int(each.rstrip("/").rpartition(":")[2]) for each in (self.web.address, self.web.phone_address))
 
     def _run(self):
         try:
@@ -239,6 +253,19 @@ TRACKS = """
 
 NO_SOCKETS = "window.WebSocket = class { constructor() { throw new DOMException('refused', 'SecurityError'); } };"
 """A browser that opens no socket on a certificate that nobody vouches for."""
+
+SOUNDING = """
+(() => {
+  const Own = window.AudioContext;
+  window.AudioContext = class extends Own { constructor(...wishes) { super(...wishes); window.sounding = this; } };
+})();
+"""
+INTERRUPT = """() => {
+  Object.defineProperty(window.sounding, "state", { configurable: true, get: () => "interrupted" });
+  window.sounding.dispatchEvent(new Event("statechange"));
+}"""
+GO_ON = "() => { delete window.sounding.state; window.sounding.dispatchEvent(new Event('statechange')); }"
+"""A locked screen or a call, as some phones tell it, and its end."""
 
 TAKE_AWAY = "() => { window.ears.stop(); window.ears.dispatchEvent(new Event('ended')); }"
 

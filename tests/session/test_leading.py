@@ -74,6 +74,42 @@ def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reas
     assert not room.conversation.state.leads
 
 
+def test_a_whole_led_job_asks_nothing_twice_and_comes_to_what_it_names(library: Library, reasoner: Reasoner) -> None:
+    """Nothing is asked again but as a second look; a test that is named next is the one that is done next, or its way
+    is closed by what was seen; a block is left only after what it was entered for."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead_to_the_end(room, library, {})
+    done: list[tuple[str, str]] = []
+    again, wanted = "", ""
+    for fact in room.facts:
+        if fact.kind is FactKind.PLAN_CHANGED:
+            assert not wanted, f"{fact.data['why']} before {wanted} was done"
+            again, wanted = str(fact.data.get("again", "")), str(fact.data.get("test", ""))
+        if fact.kind in (FactKind.RESULT_LOGGED, FactKind.READING_LOGGED):
+            here = (str(fact.procedure), str(fact.step))
+            tests = {
+                test.id for test in reasoner.model.tests for at in test.seen_from if (at.procedure, at.step) == here
+            }
+            assert here not in done or not tests or again in tests, here
+            done.append(here)
+            wanted = "" if wanted in tests else wanted
+    assert len(changes(room)) > 5
+
+
+def test_the_middle_of_a_block_is_left_for_what_tells_more(library: Library, reasoner: Reasoner) -> None:
+    """Of one low voltage while cranking, with all else in order, no half hour on the starter's circuit follows at once;
+    the block that was left is kept with the change."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead_to_the_end(room, library, {"cranking-check/crank-volts": "nine point two volts"})
+    left = next(change for change in changes(room) if change.get("left") == "cranking")
+    assert (left["instead"], left["to"]) == ("slow", "reader")
+    assert fold(library, room.facts) == room.conversation.state
+
+
+def lead_to_the_end(room: Room, library: Library, own: dict[str, str]) -> None:
+    Leader(room, library, {at: said[0] for at, said in usual_answers().items()} | own).until(None)
+
+
 def test_to_who_knows_the_work_a_test_is_named_and_its_reason_kept(library: Library, reasoner: Reasoner) -> None:
     """Briefly it is said without its reason, which stands in the fact and in the record as ever."""
     room = Room(library, adviser=Adviser(reasoner, library), leads=True)

@@ -7,8 +7,8 @@ from assistant.adapters.layers_starter import starter_layers
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_silero import voice_detector
 from assistant.cranking.scenes import make_scene
-from assistant.cranking.synthetic import CrankPlan
-from assistant.language.model import BurstCaught, BurstHeard, BurstStarted, Heard
+from assistant.cranking.synthetic import CrankPlan, clunk
+from assistant.language.model import BurstCaught, BurstHeard, BurstStarted, Heard, StarterClicked
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.session.starter import StarterEar
 
@@ -104,3 +104,36 @@ def test_the_release_is_called_when_the_engine_takes_over():
     caught = [at_s for at_s, event in told if isinstance(event, BurstCaught)]
     assert made.end_s - 0.1 < caught[0] < made.end_s + 0.5
     assert [event.caught for _, event in told if isinstance(event, BurstHeard)] == [True]
+
+
+def knock_in_quiet():
+    """One knock after three quiet seconds, and three more."""
+    rng = np.random.default_rng(4)
+    sound = rng.normal(0, 20, 6 * SAMPLE_RATE_HZ)
+    hit = 4000 * clunk(rng)
+    sound[3 * SAMPLE_RATE_HZ : 3 * SAMPLE_RATE_HZ + len(hit)] += hit
+    return np.clip(sound, -32768, 32767).astype(np.int16)
+
+
+@pytest.mark.parametrize("asked", [True, False])
+def test_a_click_is_told_once_where_a_starter_was_asked_for(asked):
+    """A second and a half later, when it is clear that nothing follows; unasked a knock means nothing."""
+    told = hear(StarterEar(lambda: 4, starter_layers(), asked=lambda: asked), knock_in_quiet())
+    assert [type(event) for _, event in told] == ([StarterClicked] if asked else [])
+    assert all(4.5 < at_s < 5.5 for at_s, _ in told)
+
+
+def test_a_word_is_no_click():
+    """The same knock while the detector hears a voice is somebody's word."""
+    told = hear(StarterEar(lambda: 4, starter_layers(), voice=lambda frame: 1.0), knock_in_quiet())
+    assert told == []
+
+
+def test_the_release_is_called_for_an_engine_that_catches_at_once():
+    """Within its first second, before its beginning would be told."""
+    plan = CrankPlan(cylinders=4, rpm=230.0, burst_s=0.9, run_s=5.0)
+    made = make_scene(np.random.default_rng(9), plan=plan, snr_db=16.0, noise="hum")
+    told = hear(StarterEar(lambda: 4, starter_layers()), made.pcm)
+    assert [type(event) for _, event in told][:2] == [BurstStarted, BurstCaught]
+    caught = next(at_s for at_s, event in told if isinstance(event, BurstCaught))
+    assert made.end_s - 0.1 < caught < made.end_s + 0.8

@@ -16,10 +16,11 @@ from sqlalchemy import Connection, text
 from assistant.adapters.journal_postgres.adding import add_said
 from assistant.adapters.journal_postgres.migrating import prepare
 from assistant.adapters.journal_postgres.rows import entries_of, every_job, number_of_job
+from assistant.adapters.journal_postgres.version import GATHERED_FROM, version_of
 from assistant.errors import RecordError
 
 RECORD, KEYS, ACCOUNTS = "record.dump", "keys.dump", "accounts.sql"
-_LEFT_OUT = ("shop.job_keys*", "shop.said*", "shop.leases")
+_LEFT_OUT = ("shop.job_keys*", "shop.said*", "shop.gathered*", "shop.leases")
 
 
 def dump(programs: Path, prefix: Sequence[str], address: str, target: Path) -> None:
@@ -43,12 +44,15 @@ def put_back(programs: Path, prefix: Sequence[str], address: str, source: Path, 
     _feed([*restore, "--disable-triggers"], source / KEYS)
     with connection.begin():
         connection.exec_driver_sql("SET LOCAL search_path = shop")
+        gathers = version_of(connection) >= GATHERED_FROM  # an older copy does so when it is brought up to date
         for job in every_job(connection):
             job_no = number_of_job(connection, job)
             if job_no is not None:
                 gone = text("SELECT number, place FROM removals WHERE job_no = :no")
                 removed = {tuple(row) for row in connection.execute(gone, {"no": job_no})}
                 add_said(connection, job_no, entries_of(connection, job), but=removed)
+                if gathers:
+                    connection.execute(text("SELECT gather(:no)"), {"no": job_no})
 
 
 def _run(command: Sequence[str], target: Path) -> None:

@@ -14,7 +14,7 @@ from assistant.facts import key_of
 from assistant.record.admission import free_label
 from assistant.record.chain import Entry, canonical
 from assistant.record.log import LogHead, Signer
-from assistant.record.outbox import Asked, Parcel
+from assistant.record.outbox import Asked, Parcel, ShopRepairs
 
 PREFIX = b"hoodside delivered 1\n"
 AT_ONCE = 1_000
@@ -96,6 +96,14 @@ class Delivery:
             )
             for place, job, utc, key, numbers, places in rows
         )
+
+    def repaired_elsewhere(self) -> ShopRepairs:
+        """What the other bays repaired, counted. Raises ShopRefused for an account that is no bay's."""
+        query = text("SELECT procedure, fault, repairs FROM repaired_elsewhere()")
+        counts: dict[str, dict[str, int]] = {}
+        for procedure, fault, repairs in self._link.work(lambda connection: connection.execute(query).all()):
+            counts.setdefault(procedure, {})[fault] = int(repairs)
+        return ShopRepairs(fetched_utc=self._utc_now(), counts=counts)
 
     def close(self) -> None:
         """See session.outbox.ShopServer."""

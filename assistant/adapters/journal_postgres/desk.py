@@ -93,16 +93,23 @@ class ShopDesk(PostgresJournal):
         query = text("SELECT told ->> 'repaired' FROM lines WHERE told ? 'repaired' AND procedure = :procedure")
         return self.link.work(lambda connection: tuple(connection.execute(query, {"procedure": procedure}).scalars()))
 
+    def reads_all(self) -> bool:
+        """Whether this account reads the jobs of every bay, and not its own alone."""
+        query = text("SELECT pg_has_role(session_user, 'hoodside_desk', 'MEMBER')")
+        return bool(self.link.work(lambda connection: connection.execute(query).scalar()))
+
     def hand(self, job: str, bay: str) -> None:
         """From now on this bay alone may lengthen the job; the log and the audit tell of it. Raises RecordError."""
         job_no = self._number(job)
         query = text("SELECT hand(:job, :bay)")
         self.link.work(lambda connection: connection.execute(query, {"job": job_no, "bay": bay}))
 
-    def bay_of(self, job: str) -> str:
-        """Which bay may lengthen the job."""
-        query, values = text("SELECT bay FROM jobs WHERE job_no = :job"), {"job": self._number(job)}
-        return str(self.link.work(lambda connection: connection.execute(query, values).scalar_one()))
+    def held_by(self, job: str) -> tuple[str, float]:
+        """Which bay may lengthen the job, and how many seconds ago it last sent of it. Raises UsageError."""
+        query = text("SELECT bay, extract(epoch FROM clock_timestamp() - received) FROM jobs WHERE job_no = :job")
+        values = {"job": self._number(job)}
+        bay, ago_s = self.link.work(lambda connection: connection.execute(query, values).one())
+        return str(bay), max(0.0, float(ago_s))
 
     def handed_by(self, job: str) -> str:
         """Which bay had the job before it was handed over last; empty where it never was."""

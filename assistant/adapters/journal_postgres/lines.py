@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import Connection, Row, text
@@ -12,10 +13,16 @@ from assistant.adapters.journal_postgres.adding import storable
 from assistant.record.summary import JobQuery, Summary, in_line, searchable, wanted
 
 SHOWN = "j.label, l.started_utc, l.procedure, l.vehicle, l.finding, l.finding_fact, l.codes, l.ended"
-FEW = 2_000
-"""A word that so many jobs have at most is looked up by its index; where every word is commoner, the newest jobs are
-looked through first, and only then all of them. Judgement."""
-RECENT = "(SELECT * FROM lines ORDER BY started_utc DESC, job_no DESC LIMIT 2000)"
+RECENT = 2_000
+"""So many of the newest jobs are looked through first: common words are found often enough there. Judgement."""
+AT_ONCE = 100
+"""Of the jobs that may answer, so many are looked at in one statement. Judgement."""
+PIECE = 6
+"""Letters of a word that are looked up: each further one is one more list to go through, and leaves few jobs out."""
+NEWEST = "ORDER BY started_utc DESC, job_no DESC"
+THESE = "(SELECT * FROM lines WHERE job_no = ANY (:these))"
+LEAST_PIECE = 3
+"""What the index is made of. Source: PostgreSQL, pg_trgm."""
 
 
 def line_of_job(connection: Connection, job_no: int) -> Summary | None:
@@ -32,12 +39,66 @@ def search(connection: Connection, query: JobQuery) -> tuple[Summary, ...]:
 
 
 def rows_found(connection: Connection, query: JobQuery, more: str = "", technician: str = "") -> Sequence[Row[Any]]:
-    """The same as rows. `more`: further columns to show. `technician`: a part of the name of who did the work."""
-    if query.words + query.vehicle + query.finding:
-        found = _rows(connection, query, more, technician, source=RECENT, whole=False)
-        if len(found) == query.most:
-            return found
-    return _rows(connection, query, more, technician, few=_few(connection, query))
+    """The same as rows. `more`: further columns to show. `technician`: a part of the name of who did the work.
+
+    Which jobs may answer, the words gathered of each tell: among the newest jobs first, where common words are found
+    often enough, and then by their index among all. These are looked at, the newest first, until there are enough.
+    """
+    may, values = _may_answer(query, technician)
+    if not may:
+        return _rows(connection, query, more, technician)
+    days, of_days = _days(query, "started_utc")
+    newest = f"(SELECT * FROM gathered {_where(days)} {NEWEST} LIMIT {RECENT})"
+    found: list[Row[Any]] = []
+    for source, conditions in ((newest, may), ("gathered", [*may, *days])):
+        asked = text(f"SELECT job_no FROM {source} AS g {_where(conditions)} {NEWEST}")
+        jobs = connection.execute(asked, values | of_days).scalars().all()
+        found = []
+        for at in range(0, len(jobs), AT_ONCE):
+            these, left = {"these": list(jobs[at : at + AT_ONCE])}, query.most - len(found)
+            found += _rows(connection, query, more, technician, source=THESE, values=these, most=left)
+            if len(found) == query.most:
+                return found
+    return found
+
+
+def _may_answer(query: JobQuery, technician: str) -> tuple[list[str], dict[str, Any]]:
+    """Conditions that each job holds that answers, for the index over its words; none where it is of no use."""
+    conditions: list[str] = []
+    values: dict[str, Any] = {}
+    looked = [*wanted(query.words), *wanted(query.vehicle), *((word, "") for word, _ in wanted(query.finding))]
+    if searchable(technician):
+        looked.append((searchable(technician), ""))
+    for word, tidy in looked:
+        pieces = {_piece(word), _piece(tidy)} if tidy else {_piece(word)}
+        if min(map(len, pieces)) >= LEAST_PIECE:
+            names = [f"p{len(values) + at}" for at in range(len(pieces))]
+            values |= dict(zip(names, map(pattern, sorted(pieces)), strict=True))
+            conditions.append(f"({' OR '.join(f'words LIKE :{name}' for name in names)})")
+    return conditions, values
+
+
+def _piece(word: str) -> str:
+    """A part of the word that tells most of it: the end of a number, where there is one, else its longest run."""
+    runs = "".join(sign if sign.isalnum() else " " for sign in word).split()
+    numbers = [run for run in runs if any(sign.isdigit() for sign in run)]
+    if numbers:
+        longest = max(numbers, key=len)
+        return longest[-PIECE:] if len(longest) >= LEAST_PIECE else word
+    return max(runs, key=len, default="")[:PIECE]
+
+
+def _where(conditions: Sequence[str]) -> str:
+    return f"WHERE {' AND '.join(conditions)}" if conditions else ""
+
+
+def _days(query: JobQuery, column: str) -> tuple[list[str], dict[str, Any]]:
+    conditions, values = [], {}
+    for name, day, compared in (("since", query.since, ">="), ("until", query.until, "<")):
+        if day is not None:
+            values[name] = day
+            conditions.append(f"{column} {compared} :{name}")
+    return conditions, values
 
 
 def _rows(
@@ -47,26 +108,22 @@ def _rows(
     technician: str,
     *,
     source: str = "lines",
-    whole: bool = True,
-    few: list[int] | None = None,
+    values: Mapping[str, Any] = MappingProxyType({}),
+    most: int | None = None,
 ) -> Sequence[Row[Any]]:
-    """`whole`: words are looked for in all jobs at once, not in one job after another. `few`: only among these."""
-    conditions, values = _conditions(query, whole=whole and few is None)
+    """Those of the lines in `source` that answer, newest first."""
+    conditions, own = _conditions(query)
     if searchable(technician):
-        values["staff"] = pattern(searchable(technician))
+        own["staff"] = pattern(searchable(technician))
         conditions.append(
             "EXISTS (SELECT FROM said s WHERE s.job_no = l.job_no AND s.belongs = 'staff' AND s.words LIKE :staff)"
         )
-    if few is not None:
-        conditions.append("l.job_no = ANY (:few)")
-        values["few"] = few
-    where = f"WHERE {' AND '.join(conditions)}" if conditions else ""
     return connection.execute(
         text(
-            f"SELECT {SHOWN}{more} FROM {source} l JOIN jobs j USING (job_no) {where} "
+            f"SELECT {SHOWN}{more} FROM {source} l JOIN jobs j USING (job_no) {_where(conditions)} "
             "ORDER BY l.started_utc DESC, l.job_no DESC LIMIT :most"
         ),
-        values | {"most": query.most},
+        own | dict(values) | {"most": query.most if most is None else most},
     ).all()
 
 
@@ -85,7 +142,7 @@ def summary_of(row: Row[Any]) -> Summary:
     )
 
 
-def _conditions(query: JobQuery, *, whole: bool) -> tuple[list[str], dict[str, Any]]:
+def _conditions(query: JobQuery) -> tuple[list[str], dict[str, Any]]:
     conditions: list[str] = []
     values: dict[str, Any] = {}
 
@@ -94,8 +151,6 @@ def _conditions(query: JobQuery, *, whole: bool) -> tuple[list[str], dict[str, A
         return f":w{len(values) - 1}"
 
     def said(condition: str) -> str:
-        if whole:
-            return f"l.job_no IN (SELECT s.job_no FROM said s WHERE {condition})"
         return f"EXISTS (SELECT FROM said s WHERE s.job_no = l.job_no AND {condition})"
 
     for word, tidy in wanted(query.words):
@@ -110,32 +165,10 @@ def _conditions(query: JobQuery, *, whole: bool) -> tuple[list[str], dict[str, A
             ways.append(said(f"s.belongs = 'owner' AND s.words LIKE {like(tidy)}"))
         conditions.append(f"({' OR '.join(ways)})")
     conditions += [f"l.finding_words LIKE {like(word)}" for word, _ in wanted(query.finding)]
-    for day, compared in ((query.since, ">="), (query.until, "<")):
-        if day is not None:
-            values[f"w{len(values)}"] = day
-            conditions.append(f"l.started_utc {compared} :w{len(values) - 1}")
+    days, of_days = _days(query, "l.started_utc")
     if query.ended is not None:
         conditions.append("l.ended" if query.ended else "NOT l.ended")
-    return conditions, values
-
-
-def _few(connection: Connection, query: JobQuery) -> list[int] | None:
-    """The jobs that have the first word that few jobs have; None where each word is common, or there is none."""
-    looked: list[tuple[tuple[str, ...], str, str]] = []
-    looked += [(in_line(word, tidy), word, tidy) for word, tidy in wanted(query.words)]
-    looked += [((word,), "", tidy) for word, tidy in wanted(query.vehicle)]
-    looked += [((word,), "", "") for word, _ in wanted(query.finding)]
-    for in_lines, word, tidy in looked:
-        values: dict[str, Any] = {f"l{number}": pattern(each) for number, each in enumerate(in_lines)}
-        parts = [f"(SELECT job_no FROM lines WHERE everything LIKE :{name} LIMIT :few)" for name in values]
-        for name, compared, condition in (("w", word, "belongs <> 'owner'"), ("t", tidy, "belongs = 'owner'")):
-            if compared:
-                parts.append(f"(SELECT job_no FROM said WHERE {condition} AND words LIKE :{name} LIMIT :few)")
-                values[name] = pattern(compared)
-        found = connection.execute(text(" UNION ALL ".join(parts)), values | {"few": FEW + 1}).scalars().all()
-        if len(found) <= FEW:
-            return sorted({int(one) for one in found})
-    return None
+    return conditions + days, values | of_days
 
 
 def pattern(words: str) -> str:

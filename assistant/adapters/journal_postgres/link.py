@@ -185,7 +185,10 @@ def engine_for(url: URL) -> Engine:
     try:
         return create_engine(url, poolclass=NullPool, connect_args=told)
     except ImportError as error:
-        raise SetupError("The shop's record needs more: pip install 'hoodside[shop]'") from error
+        reason = str(error).strip().splitlines()[-1:]
+        raise SetupError(
+            f"The shop's record needs its driver: pip install 'hoodside[shop]' ({''.join(reason)})"
+        ) from error
 
 
 def require_version(connection: Connection, known: str) -> None:

@@ -182,10 +182,12 @@ class PostgresJournal:
         """See ports.Archive."""
         found = []
         for job in self.jobs():
-            summary = summary_from(self.entries(job), job)
-            kept = self.link.work(lambda connection, job=job: _line_called(connection, job))  # type: ignore[misc]  # bound at once
-            if kept != summary:
+            entries = self.entries(job)
+            kept, repaired = self.link.work(lambda connection, job=job: _line_called(connection, job))  # type: ignore[misc]  # bound at once
+            if kept != summary_from(entries, job):
                 found.append(f"the line of job '{job}' that lists and searches read is not what its facts say")
+            if repaired != taught_by(entries).get("repaired"):
+                found.append(f"what job '{job}' says of its repair, which moves the odds, is not what its facts say")
         return tuple(found)
 
     def close(self) -> None:
@@ -302,9 +304,13 @@ def log_head(connection: Connection) -> LogHead:
     return LogHead(store=row.store, size=row.size, root=root_of(_parted(bytes(row.peaks))), utc=utc)
 
 
-def _line_called(connection: Connection, job: str) -> Summary | None:
+def _line_called(connection: Connection, job: str) -> tuple[Summary | None, str | None]:
+    """The job's line as it is kept, and the fault that was repaired by it."""
     job_no = rows.number_of_job(connection, job)
-    return None if job_no is None else line_of_job(connection, job_no)
+    if job_no is None:
+        return None, None
+    query = text("SELECT told ->> 'repaired' FROM lines WHERE job_no = :no")
+    return line_of_job(connection, job_no), connection.execute(query, {"no": job_no}).scalar()
 
 
 def _parted(hashes: bytes) -> tuple[bytes, ...]:

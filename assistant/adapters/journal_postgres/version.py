@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, text
 
-NEWEST = "0002"
+NEWEST = "0003"
 """The version that this program knows."""
+GATHERED_FROM = "0003"
+"""The first one that gathers a job's words for searches."""
 
 
 def version_of(connection: Connection) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import perf_counter
 
 from assistant.hearing.endpoint import FRAME_S
@@ -13,17 +13,43 @@ from assistant.language.model import Heard
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
     """What was made of the sound up to `frames`, in a silence then `quiet_s` long. `clear`: nothing
-    longer is legal and it is sure. It counts after a silence of `after_s`."""
+    longer is legal and it is sure. It counts after a silence of `after_s`. `said_frames`: what came after so many has
+    said nothing."""
 
     heard: Heard
     frames: int
     quiet_s: float
     clear: bool
     after_s: float
+    said_frames: int
 
     def holds(self, frames: int, quiet_s: float) -> bool:
         """Whether nothing was said since."""
         return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
+
+    def after(self, before: Tried) -> Tried:
+        """The same, if the beginning of the sound was taken for what `before` has. Where both are clear and say the
+        same, what came between was nothing said: noise that flickers must not hold up an answer."""
+        if not (self.clear and before.clear and self.heard.words == before.heard.words):
+            return self
+        return replace(self, said_frames=before.said_frames)
+
+    def silence_s(self, frames: int) -> float:
+        """For how long nothing was said, once there are so many frames."""
+        return (frames - self.said_frames) * FRAME_S
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """One look at the sound between these seconds, for who measures where a word is lost. `best`: the likeliest
+    sentence even where it was refused; `sure`: somebody surely spoke to us so far."""
+
+    began_s: float
+    ended_s: float
+    best: str | None
+    confidence: float
+    acts: bool
+    sure: bool
 
 
 def told_by(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:

@@ -13,6 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from assistant.adapters.screen_terminal.letters import large
+from assistant.page.build import said_besides
 from assistant.ports import View
 
 _BANDS = {
@@ -31,9 +32,6 @@ _TOO_SOFT_DB, _TOO_LOUD_DB = -45.0, -6.0
 _METER_CELLS = 12
 _CLOCK_ROWS = 2
 """What a count-down takes at least: an empty row and its own."""
-
-_TONE = "[tone]"
-"""How a tone is written among what was said; nobody needs to read it."""
 
 _FEET = ((6, 3, True), (3, 2, True), (2, 1, True), (2, 1, False), (6, 3, True))
 """Rows for what was said and for what can be said, and whether there is room for the rest, tried until the instruction
@@ -127,7 +125,7 @@ def _clock(view: View, width: int, room: int) -> tuple[str, ...]:
 
 def _foot(view: View, said_rows: int, option_rows: int, *, rest: bool) -> list[RenderableType]:
     parts: list[RenderableType] = [Rule(style="dim")]
-    if said := _said(view):
+    if said := said_besides(view):
         parts.append(_Said(said, said_rows))
     if rest and view.heard is not None:
         parts.append(Text.assemble(("Heard  ", "dim"), (f"“{view.heard}”", "bold green")))
@@ -139,15 +137,6 @@ def _foot(view: View, said_rows: int, option_rows: int, *, rest: bool) -> list[R
         parts.append(_Rows(Text.assemble(("Car and bay  ", "dim"), ("  ·  ".join(view.bay), "yellow")), 1))
     parts += [_Rows(Text("   ").join(each), 1) for each in [_hands(view)] if rest and each]
     return parts
-
-
-def _said(view: View) -> tuple[str, ...]:
-    """The sentences last said, in order, without those that stand above already."""
-    return tuple(
-        each
-        for each in view.said
-        if each != _TONE and each not in view.instruction and not (view.caution and view.caution in each)
-    )
 
 
 class _Said:

@@ -24,6 +24,7 @@ from assistant.adapters.screen_web.laptop_routes import LaptopRoutes
 from assistant.adapters.screen_web.pairing import Pairing
 from assistant.adapters.screen_web.phone_line import PhoneLine as PhoneLine
 from assistant.adapters.screen_web.phone_routes import PhoneRoutes
+from assistant.adapters.screen_web.profile import profile_of
 from assistant.adapters.screen_web.serving import LOOPBACK, Door, Lines, Serving, bind, bind_phone
 from assistant.adapters.screen_web.sound import PhoneMicrophone as PhoneMicrophone
 from assistant.adapters.screen_web.sound import PhoneSpeaker as PhoneSpeaker
@@ -48,6 +49,12 @@ class PhoneWish:
     port: int | None = None
 
 
+def _routes(phone: PhoneWish | None, pairing: Pairing, lines: Lines) -> PhoneRoutes | None:
+    if phone is None:
+        return None
+    return PhoneRoutes(pairing, phone.line, lines.cut, profile_of(phone.certificate.vouches, phone.address))
+
+
 class WebScreen:
     """Shows each view on every page that is open, and gives what is tapped there."""
 
@@ -64,7 +71,7 @@ class WebScreen:
         self._phone = phone
         self._pairing = Pairing()
         apart = Lines()
-        self._routes = PhoneRoutes(self._pairing, phone.line, apart.cut) if phone else None
+        self._routes = _routes(phone, self._pairing, apart)
         self._was_here = False
         bound = bind(port)
         number = bound.getsockname()[1]
@@ -86,7 +93,10 @@ class WebScreen:
             tls = (phone.certificate.file, phone.certificate.key)
             doors.append(Door(app=guarded, bound=outside, lines=apart, tls=tls))
             told = PhoneDoor(
-                address=self.phone_address, fingerprint=phone.certificate.fingerprint, fresh=phone.certificate.fresh
+                address=self.phone_address,
+                fingerprint=phone.certificate.fingerprint,
+                vouches_fingerprint=phone.certificate.vouches_fingerprint,
+                fresh=phone.certificate.fresh,
             )
             laptop = LaptopRoutes(self._pairing, told, lambda: self._here, self._let_go)
         site = Site(feed=feed, records=records, token=token, cut=lines.cut, laptop=laptop)

@@ -24,6 +24,7 @@ from assistant.adapters.screen_web.feed import Feed, changes
 from assistant.adapters.screen_web.guard import REPORT_CONTENT
 from assistant.adapters.screen_web.laptop_routes import LaptopRoutes
 from assistant.adapters.screen_web.phone_routes import PhoneRoutes
+from assistant.adapters.screen_web.profile import PROFILE_PATH
 from assistant.ports import Tap
 from assistant.record.photographs import MOST_BYTES as MOST_PICTURE_BYTES
 from assistant.record.photographs import cleaned
@@ -158,6 +159,7 @@ class Site:
         return [
             Route("/pair", self._pair_page),
             Route("/pair", phone.pair, methods=["POST"]),
+            Route(PROFILE_PATH, phone.profile),
             Route("/leave", self._by_token(phone.leave), methods=["POST"]),
             WebSocketRoute("/sound", phone.socket),
             Route("/sound/line", _Raw(phone.stream)),
@@ -178,7 +180,7 @@ class Site:
         return _rendered("phone.html", token=self._token, led=True)
 
     async def _pair_page(self, request: Request) -> Response:
-        return _rendered("pair.html")
+        return _rendered("pair.html", profile=PROFILE_PATH)
 
     async def _home(self, request: Request) -> Response:
         if self._feed is None:

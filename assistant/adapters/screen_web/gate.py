@@ -8,10 +8,12 @@ from http.cookies import CookieError, SimpleCookie
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from assistant.adapters.screen_web.profile import PROFILE_PATH
+
 COOKIE = "__Host-hoodside"
 """The name alone makes a browser insist on TLS, on this host and on the whole site."""
 
-OPEN_TO_ALL = frozenset({"/pair", "/site/pair.js", "/site/now.css", "/site/look.js", "/site/mark.svg"})
+OPEN_TO_ALL = frozenset({"/pair", PROFILE_PATH, "/site/pair.js", "/site/now.css", "/site/look.js", "/site/mark.svg"})
 """What is needed to be let in; none of it says anything of a job."""
 
 

@@ -10,14 +10,17 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from assistant.adapters.screen_web.pairing import Code, Pairing
+from assistant.adapters.screen_web.profile import PROFILE_PATH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Door:
-    """Where the phone comes in, and by which fingerprint it knows us. `fresh`: whether that is a new one."""
+    """Where the phone comes in, and by which fingerprint it knows us. `vouches_fingerprint`: of what it may install.
+    `fresh`: whether these are new ones."""
 
     address: str
     fingerprint: str
+    vouches_fingerprint: str
     fresh: bool
 
 
@@ -30,6 +33,7 @@ class LaptopRoutes:
         self._door = door
         self._here = here
         self._let_go = let_go
+        self._profile = _drawn(f"{door.address.rstrip('/')}{PROFILE_PATH}")
 
     async def state(self, request: Request) -> Response:
         """The door, the phone, and the code that may be used now."""
@@ -46,18 +50,25 @@ class LaptopRoutes:
 
     def _told(self, code: Code | None) -> dict[str, object]:
         door = self._door
-        shown = None if code is None else {"text": code.text, "left_s": round(code.left_s), "qr": self._drawn(code)}
+        shown = None
+        if code is not None:
+            # The code stands behind a `#`, which no browser sends.
+            qr = _drawn(f"{door.address}pair#{code.text}")
+            shown = {"text": code.text, "left_s": round(code.left_s), "qr": qr}
         return {
             "address": door.address,
             "fingerprint": door.fingerprint,
+            "vouches_fingerprint": door.vouches_fingerprint,
+            "profile": self._profile,
             "fresh": door.fresh,
             "paired": self._pairing.paired,
             "here": self._here(),
             "code": shown,
         }
 
-    def _drawn(self, code: Code) -> dict[str, object]:
-        """The address with the code behind a `#`, which no browser sends, as squares: side and path of a picture."""
-        qr = segno.make(f"{self._door.address}pair#{code.text}", micro=False, error="m")
-        path = "".join(f"M{x} {y}h1v1h-1z" for y, line in enumerate(qr.matrix) for x, dark in enumerate(line) if dark)
-        return {"side": len(qr.matrix), "path": path}
+
+def _drawn(text: str) -> dict[str, object]:
+    """The text as squares to be scanned: side and path of a picture."""
+    qr = segno.make(text, micro=False, error="m")
+    path = "".join(f"M{x} {y}h1v1h-1z" for y, line in enumerate(qr.matrix) for x, dark in enumerate(line) if dark)
+    return {"side": len(qr.matrix), "path": path}

@@ -19,6 +19,7 @@ from assistant.adapters.screen_web.bodies import body_of
 from assistant.adapters.screen_web.gate import FORGET_COOKIE, set_cookie
 from assistant.adapters.screen_web.pairing import Pairing
 from assistant.adapters.screen_web.phone_line import PhoneLine, Speech
+from assistant.adapters.screen_web.profile import PROFILE_TYPE
 
 BEAT_S = 0.25
 """How often the phone is told what came; one that hears nothing for a second knows that the line is down."""
@@ -36,9 +37,13 @@ _LENGTH = struct.Struct("<I")
 class PhoneRoutes:
     """Answers the phone. One line at a time: a newer one takes the place of the one before."""
 
-    def __init__(self, pairing: Pairing, line: PhoneLine | None, cut: Callable[[tuple[str, int]], None]) -> None:
-        """`line`: None where the phone is a screen alone. `cut`: lets go of whoever does not read."""
+    def __init__(
+        self, pairing: Pairing, line: PhoneLine | None, cut: Callable[[tuple[str, int]], None], profile: bytes
+    ) -> None:
+        """`line`: None where the phone is a screen alone. `cut`: lets go of whoever does not read. `profile`: what a
+        phone may install."""
         self._pairing = pairing
+        self._profile = profile
         self._line = line
         self._cut = cut
         self._bell = asyncio.Event()
@@ -68,6 +73,10 @@ class PhoneRoutes:
             self._line.admit()
         self._wake()
         return Response(status_code=204, headers={"set-cookie": set_cookie(token)})
+
+    async def profile(self, request: Request) -> Response:
+        """What a phone may install to trust this door for good; of no job, and no secret."""
+        return Response(self._profile, media_type=PROFILE_TYPE)
 
     async def leave(self, request: Request) -> Response:
         """The phone is let go, by its own hand."""

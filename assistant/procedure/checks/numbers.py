@@ -11,6 +11,7 @@ from assistant.procedure.model import (
     COMPRESSION_FLOOR,
     COMPRESSION_RATIO,
     RECKONED_RESULTS,
+    SHORTEST_REST_S,
     Action,
     Band,
     Kind,
@@ -28,8 +29,7 @@ MAX_SPRAY_TRIES = 2
 MAX_PUFF_S = 1.0
 """A puff keeps a running engine alive and is shorter than a spray. Source: common practice, no source."""
 MAX_STOP_S = 30.0
-MIN_REST_S = 120.0
-"""The longest burst with the shortest rest of the published duties. Source: TM 10-3930-671-24, page F-303."""
+"""The longest burst of the published duties. Source: TM 10-3930-671-24, page F-303."""
 MAX_WALK_S = 60.0
 MAX_WAIT_S = 4 * 3600.0
 
@@ -69,10 +69,10 @@ def _check_duty(page: Page) -> None:
             f"found a stop at {duty.stop_s:g} s; expected at most {MAX_STOP_S:g} s, the longest published; "
             "do shorten it",
         )
-    if duty.rest_s < MIN_REST_S:
+    if duty.rest_s < SHORTEST_REST_S:
         page.file_fault(
             "duty.rest_s",
-            f"found a rest of {duty.rest_s:g} s; expected at least {MIN_REST_S:g} s, the shortest published; "
+            f"found a rest of {duty.rest_s:g} s; expected at least {SHORTEST_REST_S:g} s, the shortest published; "
             "do lengthen it",
         )
 

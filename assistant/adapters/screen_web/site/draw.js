@@ -18,19 +18,41 @@ function button(given, kind) {
   const made = make("button", given.words, kind);
   made.type = "button";
   made.dataset.words = given.words;
-  if (!given.works) made.setAttribute("aria-disabled", "true");
+  if (given.means) made.append(" ", make("small", given.means));
+  works(made, given);
   return made;
+}
+
+// Under a heading each; who is about to tap keeps what is under the finger.
+function groups(id, list) {
+  const box = at(id), words = (of) => of.map((group) => group.buttons.map((one) => one.words).join("|")).join("#");
+  if (box.dataset.words === words(list)) {
+    const there = [...box.querySelectorAll("button[data-words]")];
+    list.flatMap((group) => group.buttons).forEach((one, i) => works(there[i], one));
+    return;
+  }
+  box.dataset.words = words(list);
+  box.replaceChildren(...list.map((group) => {
+    const made = make("section");
+    const set = make("div", undefined, "set");
+    set.append(...group.buttons.map((one) => button(one, "hand")));
+    made.append(make("h3", group.name), set);
+    return made;
+  }));
+}
+
+function works(made, given) {
+  if (given.works) made.removeAttribute("aria-disabled");
+  else made.setAttribute("aria-disabled", "true");
 }
 
 // Buttons stay the same elements as long as their words do, so that no tap falls between two of them.
 function buttons(id, list, kind, last) {
   const box = at(id);
   const before = [...box.querySelectorAll("button[data-words]")];
-  if (before.length === list.length && list.every((one, i) => one.words === before[i].dataset.words)) {
-    list.forEach((one, i) => {
-      if (one.works) before[i].removeAttribute("aria-disabled");
-      else before[i].setAttribute("aria-disabled", "true");
-    });
+  const whole = !last || box.contains(last);
+  if (whole && before.length === list.length && list.every((one, i) => one.words === before[i].dataset.words && one.means === (before[i].querySelector("small")?.textContent ?? ""))) {
+    list.forEach((one, i) => works(before[i], one));
     return;
   }
   box.replaceChildren(...list.map((one) => button(one, kind)), ...(last ? [last] : []));
@@ -70,10 +92,10 @@ function bars(list) {
 
 const CLOSE = 0.2;
 
-function plot(one) {
+function plot(one, named = true) {
   const box = make("figure");
   const caption = make("figcaption");
-  caption.append(`${one.name}: `, make("b", one.text), one.verdict ? ` (${one.verdict})` : "");
+  caption.append(named ? `${one.name}: ` : "", make("b", one.text), one.verdict ? ` (${one.verdict})` : "");
   const line = make("div", undefined, "line");
   line.setAttribute("aria-hidden", "true");
   one.limits.forEach(([place, text], i) => {
@@ -99,8 +121,12 @@ function plots(list) {
   const cranking = list.filter((one) => one.cranking);
   show("s-plots", others.length);
   show("s-cranking", cranking.length);
-  at("plots").replaceChildren(...others.map(plot));
-  at("cranking").replaceChildren(...cranking.map(plot));
+  at("plots").replaceChildren(...others.map((one) => plot(one)));
+  at("cranking").replaceChildren(...cranking.map((one) => plot(one, cranking.length > 1))); // its heading says it
+}
+
+function chips(list) {
+  at("bay").replaceChildren(...list.map((one) => make("li", one.grave ? `! ${one.text}` : one.text, one.grave ? "grave" : "")));
 }
 
 function level(given) {
@@ -142,13 +168,13 @@ export function draw(page, news) {
   const has = (...names) => names.some((name) => name in news);
   if (has("title", "job", "step", "mode")) {
     at("title").textContent = page.title;
-    at("place").textContent = `${page.job} · ${page.step} · ${page.mode}`;
+    at("place").replaceChildren(page.job, make("span", ` · ${page.step}`), ` · ${page.mode}`);
     document.title = `${page.title}: ${page.mode}`;
   }
   if (has("band")) band(page.band);
   if (has("instruction")) at("instruction").textContent = page.instruction;
   if (has("clock")) clock(page.clock);
-  if (has("said")) at("said").textContent = page.said.join(" ");
+  if (has("said")) said(page.said);
   if (has("answers")) buttons("answers", page.answers, page.passes ? "passes" : "answer");
   if (has("examples", "takes")) at("examples").textContent = page.examples.length ? `Say it such as: “${page.examples.slice(0, 2).join("” or “")}”` : "";
   if (has("takes", "unit", "asked")) writing(page);
@@ -156,26 +182,45 @@ export function draw(page, news) {
     moreButton ??= Object.assign(make("button", "all words"), { type: "button", id: "open-sheet" });
     buttons("hands", page.hands, "hand", moreButton);
     show("open-sheet", page.more.length);
-    buttons("more", page.more, "hand");
+    groups("more", page.more);
   }
   if (has("told_only")) at("told-only").textContent = page.told_only.length ? `Or tell what you found yourself, such as: “${page.told_only.join("”, “")}”` : "";
   if (has("heard")) {
     show("s-heard", page.heard);
-    const sure = page.heard?.sure ? ` (${page.heard.sure})` : "";
+    const sure = page.heard?.sure ? ` (${page.heard.sure.replace(" %", "\u00a0%")})` : "";
     at("heard").textContent = page.heard ? `“${page.heard.words}”${sure}` : "";
   }
   if (has("level")) level(page.level);
   if (has("odds")) { show("s-odds", page.odds.length); bars(page.odds); }
   if (has("reason")) { show("s-reason", page.reason); at("reason").textContent = page.reason; }
-  if (has("bay")) { show("s-bay", page.bay.length); texts("bay", page.bay); }
+  if (has("bay")) { show("s-bay", page.bay.length); chips(page.bay); }
   if (has("open_items")) { show("s-open", page.open_items.length); texts("open", page.open_items); }
   if (has("plots")) plots(page.plots);
   if (has("burst")) { show("s-burst", page.burst); at("burst").textContent = page.burst; }
   if (has("path")) { show("s-path", page.path.length); texts("path", [...page.path].reverse()); }
   if (has("notices", "refused", "speaking", "asked")) notice(page);
+  if (has("ended", "job")) {
+    show("papers", page.ended);
+    at("paper").href = `/report?job=${encodeURIComponent(page.job)}`;
+  }
   document.body.classList.toggle("speaking", page.speaking);
   document.body.classList.toggle("counting", page.clock !== null);
   if (Object.keys(news).some((name) => !["clock", "level", "speaking"].includes(name))) fit();
+}
+
+const LONG_TALK = 3, LONG_NAME = 30;
+
+// What is long, as a finding is, stands line by line, and what each line is about stands out.
+function said(list) {
+  at("said").classList.toggle("long", list.length > LONG_TALK);
+  if (list.length <= LONG_TALK) { at("said").textContent = list.join(" "); return; }
+  at("said").replaceChildren(...list.flatMap((text, i) => {
+    const line = make("span"), end = text.indexOf(": ");
+    const named = end > 0 && end < LONG_NAME;
+    if (named) line.append(make("b", text.slice(0, end + 1)));
+    line.append(named ? text.slice(end + 1) : text);
+    return i ? [" ", line] : [line];
+  }));
 }
 
 function notice(page) {
@@ -193,26 +238,43 @@ function clock(given) {
   if (was) fit();
 }
 
-const LARGEST_REM = 5.2, SMALLEST_REM = 1.4, LEAST_REM = [3.2, 2.6, 2.1, 1.7, 1.5, 1.4];
+const SMALLEST_REM = 1.4, LARGEST_REM = 5.2, BESIDE_CLOCK_REM = 3.4, LEAST_REM = [3.2, 2.6, 2.1, 1.7, 1.5, 1.4];
+const CLOCK_REM = [11, 9, 7.5, 6, 5, 4, 3], CLOCK_WITH_REM = 2.4, BESIDE_REM = [1.5, 1.4, 1.3, 1.2, 1.1, 1];
 
-// The instruction as large as the rest allows; where it would not be large, the rest gives way bit by bit.
+// Whether something lies outside of the box, or in the rim that it keeps free.
+function tall(box) {
+  if (box.scrollHeight > box.clientHeight + 1) return true;
+  const end = box.getBoundingClientRect().bottom - parseFloat(getComputedStyle(box).paddingBottom);
+  return [...box.children].some((one) => one.getClientRects().length && one.getBoundingClientRect().bottom > end + 1);
+}
+
+// The instruction as large as the rest allows; where it would not be large, the rest gives way bit by bit. A clock is
+// what is looked at while it runs, so it comes first; what stands beside grows into the room that is left.
 export function fit() {
   const main = document.querySelector("main");
-  const left = at("do"), right = at("beside"), letters = at("instruction").style;
-  const tall = (box) => box.scrollHeight > box.clientHeight + 1;
-  const over = () => tall(main) || tall(left) || tall(right);
+  const left = at("do"), right = at("beside"), letters = at("instruction").style, clock = at("clock-text").style;
+  const over = () => main.scrollHeight > main.clientHeight + 1 || tall(left) || tall(right);
   const abreast = getComputedStyle(right).borderLeftStyle !== "none";
+  const counts = !at("clock").hidden;
+  const grow = (style, sizes) => sizes.some((size) => { style.fontSize = `${size}rem`; return !over(); });
   let tight = 0;
+  clock.fontSize = `${CLOCK_REM.at(-1)}rem`;
+  right.style.fontSize = "";
   for (; tight < LEAST_REM.length; tight++) {
     document.body.dataset.tight = tight;
     letters.fontSize = `${abreast ? SMALLEST_REM : LEAST_REM[tight]}rem`;
     if (!(abreast ? tall(right) : over())) break;
   }
-  let low = SMALLEST_REM, high = LARGEST_REM;
+  if (counts) {
+    letters.fontSize = `${abreast ? CLOCK_WITH_REM : SMALLEST_REM}rem`;
+    grow(clock, CLOCK_REM);
+  }
+  let low = SMALLEST_REM, high = counts ? BESIDE_CLOCK_REM : LARGEST_REM;
   while (high - low > 0.05) {
     const middle = (low + high) / 2;
     letters.fontSize = `${middle}rem`;
     if (over()) high = middle; else low = middle;
   }
   letters.fontSize = `${low}rem`;
+  if (abreast) grow(right.style, BESIDE_REM);
 }

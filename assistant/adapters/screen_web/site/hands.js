@@ -16,7 +16,7 @@ const FORWARD = new Set([" ", "PageDown", "ArrowRight", "ArrowDown"]);
 const BACK = new Set(["PageUp", "ArrowLeft", "ArrowUp"]);
 
 function meant(page, key) {
-  const can = [...page.hands, ...page.answers, ...page.more].map((one) => one.words);
+  const can = [...page.hands, ...page.answers, ...page.more.flatMap((group) => group.buttons)].map((one) => one.words);
   const first = (...wanted) => wanted.find((words) => can.includes(words));
   if (key === "s" || key === "Escape") return first("stop");
   if (FORWARD.has(key)) return first("done", "ready");
@@ -31,12 +31,13 @@ function meant(page, key) {
 export function hands(page) {
   const words = document.getElementById("words");
   const sheet = document.getElementById("sheet");
+  const any = document.getElementById("any");
 
   document.addEventListener("click", (event) => {
     const button = event.target.closest("button");
     if (!button) return;
     if (button.dataset.pad) { pad(words, button.dataset.pad); return; }
-    if (button.id === "open-sheet") { sheet.showModal(); return; }
+    if (button.id === "open-sheet") { if (sheet.open) sheet.close(); else sheet.show(); return; } // stop stays in reach
     if (button.id === "sheet-close") { sheet.close(); return; }
     if (!button.dataset.words) return;
     if (sheet.open) sheet.close();
@@ -50,10 +51,21 @@ export function hands(page) {
     say(page, page.takes === "reading" && /^[-+.\d]+$/.test(given) ? `${given} ${page.unit}` : given, true);
   });
 
+  document.getElementById("say").addEventListener("submit", (event) => {
+    event.preventDefault();
+    const given = any.value.trim();
+    if (!given) return;
+    any.value = "";
+    sheet.close();
+    say(page, given, true);
+  });
+
   document.addEventListener("keydown", (event) => {
     const busy = event.target.closest("input, button, a, dialog");
     if (event.ctrlKey || event.altKey || event.metaKey || event.repeat || page.asked === undefined) return;
-    if (event.target === words || (busy && (event.key === " " || event.key === "Enter")) || sheet.open) return;
+    if (event.key === "Escape" && sheet.open) sheet.close();
+    if (sheet.open && event.key !== "s" && event.key !== "Escape") return; // the others turn its pages
+    if (event.target === words || event.target === any || (busy && (event.key === " " || event.key === "Enter"))) return;
     const given = meant(page, event.key);
     if (given === undefined) return;
     event.preventDefault();

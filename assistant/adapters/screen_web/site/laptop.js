@@ -6,6 +6,8 @@ const at = (id) => document.getElementById(id);
 function draw(told) {
   at("address").textContent = told.address;
   at("fingerprint").textContent = told.fingerprint;
+  at("vouches").textContent = told.vouches_fingerprint;
+  scanned("profile-qr", told.profile);
   at("fresh").hidden = !told.fresh;
   at("paired").textContent = told.here ? "A phone is let in, listens and speaks." : told.paired ? "A phone is let in; it does not listen now." : "No phone is let in.";
   at("away").hidden = !told.paired;
@@ -13,8 +15,12 @@ function draw(told) {
   if (!told.code) return;
   at("code").textContent = told.code.text;
   at("left").textContent = `${told.code.left_s} s`;
-  at("qr").setAttribute("viewBox", `-4 -4 ${told.code.qr.side + 8} ${told.code.qr.side + 8}`);
-  at("squares").setAttribute("d", told.code.qr.path);
+  scanned("qr", told.code.qr);
+}
+
+function scanned(id, qr) {
+  at(id).setAttribute("viewBox", `-4 -4 ${qr.side + 8} ${qr.side + 8}`);
+  at(id).querySelector("path").setAttribute("d", qr.path);
 }
 
 async function ask(path, method = "GET") {

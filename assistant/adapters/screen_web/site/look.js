@@ -4,7 +4,7 @@ let kept = null;
 try { kept = localStorage.getItem("look"); } catch { /* a browser that keeps nothing */ }
 if (kept) root.dataset.look = kept;
 
-document.getElementById("look")?.addEventListener("click", () => {
+for (const button of document.querySelectorAll(".look")) button.addEventListener("click", () => {
   const dark = root.dataset.look
     ? root.dataset.look === "dark"
     : matchMedia("(prefers-color-scheme: dark)").matches;

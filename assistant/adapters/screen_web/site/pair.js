@@ -3,8 +3,14 @@ const form = document.getElementById("pair");
 const field = document.getElementById("code");
 const said = document.getElementById("pair-said");
 
-field.value = decodeURIComponent(location.hash.slice(1));
-history.replaceState(null, "", "/pair"); // it is of use once, and in nobody's list of pages
+function scanned() {
+  if (!location.hash) return;
+  try { field.value = decodeURIComponent(location.hash.slice(1)); } catch { /* no code of ours */ }
+  history.replaceState(null, "", "/pair"); // it is of use once, and in nobody's list of pages
+}
+
+scanned();
+addEventListener("hashchange", scanned); // scanned anew where this page stood open
 
 form.addEventListener("submit", async (event) => {
   event.preventDefault();

@@ -134,6 +134,11 @@ function back() {
   if (line) hello();
 }
 
+// After a call or a locked screen some browsers leave the sound interrupted until the page asks for it again.
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState === "visible" && state.sound === "gone") context?.resume().catch(() => {});
+});
+
 setInterval(() => {
   if (!line || !mouth) return;
   if (Date.now() - heardMs > SILENT_MS) { line.close(); return; }

@@ -1,0 +1,93 @@
+"""What a stretch most likely was, by the layers of `kinds`, and what that makes of a burst."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.cranking.kinds import CLEAR, RISE, KindLayers, described, quickest_db
+from assistant.cranking.layers import ELSE, STARTER, Odds
+from assistant.cranking.levels import Levels
+from assistant.cranking.model import Burst, Kind
+from assistant.cranking.traits import STEP
+
+STANDS = {Kind.WHINE: 0.4, Kind.CHATTER: 0.5}
+"""How likely it must be at least that the engine stood. Source: judgement."""
+
+EASY, LIGHT, CHATTERS = 0.7, 0.8, 0.75
+"""How likely a whine or a light engine, and a chatter, must be where the layers hold it for an engine that turns: the
+first two sound alike, and of both it is true that the starter has too little to do. Source: judgement; of 60 made-up
+starters of three makers that turn an engine as usual, at 0 to 20 dB, six fell to lower limits without what follows."""
+
+LIGHT_RISE_DB = 8.0
+"""What stands out less may hide its pulses in the noise. Source: judgement."""
+
+BLOWS_BEFORE, WIDE = 0.8, 500
+"""Share of the quickness of its blows from which blows were there before, a tool's; levels looked at: 4 s. Judgement."""
+
+LEAST_BEFORE = 20  # levels before a stretch without which the layers know nothing: they learnt from none such
+
+PULSES_CLEAR = 0.15
+"""A pulse rate that stands out more is one of compressions. Source: of made-up starters that turn an engine half reach
+0.1, of those that turn one without compression a quarter 0.18."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Likely:
+    """What a stretch most likely was, and how likely, 0 to 1.
+
+    `easy`: how likely a whine or a light engine. `clear`: how far its pulse rate stands out. `rise_db`: how far it stands
+    above what was there before. `blows_before`: how quick blows were there before, as a share of its own.
+    """
+
+    kind: Kind
+    share: float
+    easy: float = 0.0
+    clear: float = 0.0
+    rise_db: float = 0.0
+    blows_before: float = 0.0
+
+    @property
+    def stands(self) -> bool:
+        """Whether it was a starter and the engine stood."""
+        anothers = self.kind is Kind.CHATTER and self.blows_before >= BLOWS_BEFORE
+        return not anothers and self.share >= STANDS.get(self.kind, 2.0)
+
+    @property
+    def stands_surely(self) -> bool:
+        """Whether it was one even where the layers are sure that an engine was turned."""
+        return self.stands and (self.easy >= EASY if self.kind is Kind.WHINE else self.share >= CHATTERS)
+
+    def told(self, burst: Burst) -> Burst:
+        """The burst, light and even where it sounded so: then no pulses tell how fast it turned."""
+        plain = self.easy >= LIGHT and self.clear <= PULSES_CLEAR and self.rise_db >= LIGHT_RISE_DB
+        if self.kind is not Kind.LIGHT or not plain or burst.caught:
+            return burst
+        return replace(burst, kind=Kind.LIGHT, pulse_hz=None, rpm=None, uneven=None)
+
+
+def likely_kinds(
+    layers: KindLayers | None, levels: Levels, pcm: NDArray[np.int16], odds: Odds, span: tuple[int, int]
+) -> Likely:
+    """What the stretch between the levels of `span` was; a starter that turns an engine where there are
+    no layers, or nothing was heard before."""
+    start, stop = span
+    if layers is None or start < LEAST_BEFORE:
+        return Likely(kind=Kind.CRANK, share=1.0)
+    within = odds[start // STEP : max(start // STEP + 1, stop // STEP)]
+    sure = float(np.mean(within[:, STARTER] - within[:, ELSE])) if len(within) else 0.0
+    numbers = described(levels, pcm, start, stop, sure)
+    shares = layers(numbers)
+    kind = max(shares, key=lambda one: shares[one])
+    easy = shares[Kind.WHINE] + shares[Kind.LIGHT]
+    blows = quickest_db(levels[max(0, start - WIDE) : start]) if kind is Kind.CHATTER else 0.0
+    return Likely(
+        kind=kind,
+        share=shares[kind],
+        easy=easy,
+        clear=float(numbers[CLEAR]),
+        rise_db=float(numbers[RISE]),
+        blows_before=blows / max(1.0, quickest_db(levels[start:stop])),
+    )

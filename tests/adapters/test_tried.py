@@ -1,0 +1,34 @@
+"""What was made of the sound so far, and how long nothing was said since."""
+
+from __future__ import annotations
+
+from assistant.adapters.recogniser_embedded.tried import Tried
+from assistant.hearing.endpoint import FRAME_S
+from assistant.language.model import Heard
+
+
+def tried(words: str | None, frames: int, *, clear: bool = True, quiet_frames: int = 3) -> Tried:
+    """Looked at in a silence of `quiet_frames`."""
+    return Tried(
+        heard=Heard(words=words, confidence=0.98), frames=frames, quiet_s=quiet_frames * FRAME_S, clear=clear,
+        after_s=0.672, said_frames=frames - quiet_frames,
+    )  # fmt: skip
+
+
+def test_noise_that_flickers_behind_a_word_holds_up_no_answer() -> None:
+    """The same word, clear in both looks: what came between was nothing said, so the silence counts from its end."""
+    again = tried("yes", 60).after(tried("yes", 45))
+    assert again.silence_s(63) == (63 - 42) * FRAME_S
+
+
+def test_what_was_not_clear_or_is_another_word_is_waited_for_anew() -> None:
+    """More may have been said in between."""
+    for before in (tried("no", 45), tried("yes", 45, clear=False), tried(None, 45, clear=False)):
+        assert tried("yes", 60).after(before).silence_s(63) == 6 * FRAME_S
+    assert tried("yes", 60, clear=False).after(tried("yes", 45)).silence_s(63) == 6 * FRAME_S
+
+
+def test_it_holds_until_something_is_said() -> None:
+    """As long as the silence grows with the sound."""
+    assert tried("yes", 60).holds(63, 6 * FRAME_S)
+    assert not tried("yes", 60).holds(66, 2 * FRAME_S)
