@@ -37,9 +37,9 @@ AROUND_S = 0.4
 
 SPELLINGS = {
     "ageing": "aging", "centre": "center", "grey": "gray", "judgement": "judgment", "kilohm": "kiloohm",
-    "kilohms": "kiloohms", "litre": "liter", "litres": "liters", "metre": "meter", "metres": "meters", "millilitre": "milliliter",
-    "millilitres": "milliliters", "odour": "odor", "tyre": "tire", "tyres": "tires", "vapour": "vapor",
-    "ok": "okay", "amps": "amperes", "amp": "ampere",
+    "kilohms": "kiloohms", "litre": "liter", "litres": "liters", "metre": "meter", "metres": "meters",
+    "millilitre": "milliliter", "millilitres": "milliliters", "odour": "odor", "tyre": "tire", "tyres": "tires",
+    "vapour": "vapor", "ok": "okay", "amps": "amperes", "amp": "ampere",
 }  # fmt: skip
 """The same word written otherwise."""
 
@@ -81,7 +81,8 @@ class Understood:
 
 def same_words(text: str) -> str:
     """The words of a text as both sides of a comparison write them: numbers in words, letters in a row as one."""
-    text = _CODE.sub(lambda found: _one_by_one(found.group()), text.lower().replace("°", " degrees ").replace("%", " percent"))
+    text = text.lower().replace("°", " degrees ").replace("%", " percent")
+    text = _CODE.sub(lambda found: _one_by_one(found.group()), text)
     words = plain_words(_NUMBER.sub(lambda found: _in_words(found.group()), text))
     words = re.sub(r"[^a-z' ]", " ", words)
     words = " ".join(SPELLINGS.get(word, word) for word in words.split() if word != "and")

@@ -47,4 +47,3 @@ def test_it_is_offered_where_it_may_be_asked(library):
     assert "read the record" not in noting.trace[-1]["can_say"]
     (turn,) = noting.type("read the record")
     assert turn["facts"][0]["data"]["words"] == "read the record"
-
