@@ -1,7 +1,7 @@
 """How fast the shop's server takes in and finds, how fast a week's outbox drains, and whether the voice loop notices.
 
 A PostgreSQL server is made in a temporary folder, as `hoodside shop serve` makes it, each commit on disk. A week is 50
-real jobs of 400 to 700 facts, recorded in a bay's own store and drained as a bay drains.
+copies of a real job of 400 to 700 facts, recorded in a bay's own store and drained as a bay drains.
 
 Find, the month and ingest are measured at several sizes (`shop_sizes`), the voice loop beside a drain (`shop_voice`).
 Load of the machine is told beside the figures.
@@ -37,7 +37,7 @@ def measure_shop(
     parts: tuple[str, ...] = PARTS,
 ) -> dict[str, Any]:
     """Figures by name; those of each size under `sizes`. `parts`: which of them."""
-    templates = real_jobs(2)
+    templates = real_jobs(1)
     with bench_server(folder) as server, tempfile.TemporaryDirectory(prefix="hoodside-bench-", dir=folder) as made:
         measured: dict[str, Any] = {"load_of_the_machine": round(os.getloadavg()[0], 1), "cores": os.cpu_count()}
         if "week" in parts:

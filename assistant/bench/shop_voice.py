@@ -11,24 +11,25 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from itertools import count
 from pathlib import Path
 
 import numpy as np
+from sqlalchemy import text
 
+from assistant.adapters.journal_postgres.link import engine_for
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.postgres_server import PostgresServer
 from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 from assistant.bench.latency import in_a_room, latency_ms, phrases_said
 from assistant.bench.record_store import short_job, utc
 from assistant.bench.setting import Wish, make_setting
-from assistant.bench.shop_made import join_bench, p95, record_real
+from assistant.bench.shop_made import join_bench, keepers_url, p95, record_real
 from assistant.facts import Fact
-from assistant.wiring.shop_server import outbox_state, turns_waiting
+from assistant.wiring.shop_server import outbox_state
 
-PHRASES, ROUNDS, ROUND_JOBS = 14, 3, 30
-TURNS_OF_OURS = 20
-"""So many turns may wait that the loop itself has kept meanwhile; with no more the drain has nothing left to do."""
+PHRASES, ROUNDS, ROUND_JOBS = 10, 3, 25
 
 
 def measure_voice_loop(server: PostgresServer, folder: Path, templates: list[tuple[Fact, ...]]) -> dict[str, float]:
@@ -60,11 +61,11 @@ def measure_voice_loop(server: PostgresServer, folder: Path, templates: list[tup
     for number in range(ROUNDS):
         answer_all(answer, alone)
         record_real(folder, templates, ROUND_JOBS, 4 * 10**9 + number * 1_000)
-        sent = outbox_state(folder).sent
+        sent, kept = outbox_state(folder).sent, _kept(server)
         process = subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.DEVNULL)
-        while outbox_state(folder).sent == sent:
+        while _kept(server) == kept:
             time.sleep(0.02)
-        answer_all(answer, beside, lambda: turns_waiting(folder) > TURNS_OF_OURS)
+        answer_all(answer, beside, partial(_still_sends, folder, sent))
         process.kill()
         process.wait()
     answer_all(answer, alone)
@@ -83,6 +84,17 @@ def measure_voice_loop(server: PostgresServer, folder: Path, templates: list[tup
         ),
         "voice_p95_ratio": round(p95(second) / p95(first), 3),
     }
+
+
+def _kept(server: PostgresServer) -> int:
+    """How many facts the server has."""
+    with engine_for(keepers_url(server)).connect() as connection:
+        return int(connection.execute(text("SELECT coalesce(sum(number), 0) FROM shop.jobs")).scalar_one())
+
+
+def _still_sends(folder: Path, sent: int) -> bool:
+    """Whether the drain has not yet passed what waited: it does so once all of it was acknowledged."""
+    return outbox_state(folder).sent == sent
 
 
 def answer_all(

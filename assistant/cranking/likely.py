@@ -16,16 +16,16 @@ from assistant.cranking.traits import STEP
 STANDS = {Kind.WHINE: 0.4, Kind.CHATTER: 0.5}
 """How likely it must be at least that the engine stood. Source: judgement."""
 
-EASY, LIGHT, CHATTERS = 0.7, 0.8, 0.75
-"""How likely a whine or a light engine, and a chatter, must be where the layers hold it for an engine that turns: the
-first two sound alike, and of both it is true that the starter has too little to do. Source: judgement; of 60 made-up
-starters of three makers that turn an engine as usual, at 0 to 20 dB, six fell to lower limits without what follows."""
+EASY, LIGHT, CHATTERS = 0.7, 0.65, 0.75
+"""How likely a whine or a light engine must be for each of the two, and a chatter, where the layers hold it for an
+engine that turns as usual: the first two sound alike, in both the starter has too little to do. Source: judgement."""
 
 LIGHT_RISE_DB = 8.0
 """What stands out less may hide its pulses in the noise. Source: judgement."""
 
-BLOWS_BEFORE, WIDE = 0.8, 500
-"""Share of the quickness of its blows from which blows were there before, a tool's; levels looked at: 4 s. Judgement."""
+BLOWS_BEFORE, WIDE, BLOWS_DROWNED_DB = 0.8, 500, 12.0
+"""Share of the quickness of its blows from which blows were there before, a tool's; levels looked at: 4 s; how far it
+may stand above them at most, for what is so much softer explains no blows. Source: judgement."""
 
 LEAST_BEFORE = 20  # levels before a stretch without which the layers know nothing: they learnt from none such
 
@@ -38,8 +38,8 @@ PULSES_CLEAR = 0.15
 class Likely:
     """What a stretch most likely was, and how likely, 0 to 1.
 
-    `easy`: how likely a whine or a light engine. `clear`: how far its pulse rate stands out. `rise_db`: how far it stands
-    above what was there before. `blows_before`: how quick blows were there before, as a share of its own.
+    `easy`: how likely a whine or a light engine. `clear`: how far its pulse rate stands out. `rise_db`: how far it
+    stands above what was there before. `blows_before`: how quick blows were there before, as a share of its own.
     """
 
     kind: Kind
@@ -52,7 +52,8 @@ class Likely:
     @property
     def stands(self) -> bool:
         """Whether it was a starter and the engine stood."""
-        anothers = self.kind is Kind.CHATTER and self.blows_before >= BLOWS_BEFORE
+        near = self.blows_before >= BLOWS_BEFORE and self.rise_db < BLOWS_DROWNED_DB
+        anothers = self.kind is Kind.CHATTER and near
         return not anothers and self.share >= STANDS.get(self.kind, 2.0)
 
     @property

@@ -17,7 +17,7 @@ AGAIN, ALL_AGAIN = 52, LONG + 50
 """Steps judged again at each look: 4.2 s, for as far do the traits of a step look ahead but for what is usual over many
 seconds; and steps judged again each ALL_EACH steps, when that may have changed."""
 
-ALL_EACH = 12
+ALL_EACH = 24
 
 _EDGE = 12  # steps at the end whose pulses and beats hang on what follows: 1 s
 _FORGET = 20 * LONG_HOP  # steps forgotten at once; a multiple of LONG_HOP, so that the same steps stand for the usual

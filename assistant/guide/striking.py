@@ -46,6 +46,6 @@ def _answered_with(state: State, last: Kept, visits: int) -> tuple[Kept, ...]:
     if last.kind != "vehicle":
         return (last,)
     kept = state.history[-visits].kept if visits else state.kept
-    place = kept.index(last)
+    place = kept.index(last) if last in kept else 0  # told before it was asked, it was kept at no step
     answered = place > 0 and kept[place - 1].kind == "result"  # else it was told in one breath with others
     return kept[place - 1 : place + 1] if answered else (last,)

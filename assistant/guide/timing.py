@@ -39,7 +39,7 @@ WEAK_SHARE = 0.4
 """A compression that sounds this much smaller than the others is told of. Source: judgement."""
 
 ODDLY: Mapping[str, str] = {
-    Sounds.WHINE: "by the sound the starter spun and did not turn the engine",
+    Sounds.WHINE: "by the sound the starter spun easily and may not have turned the engine",
     Sounds.CHATTER: "by the sound the starter only chattered",
 }
 """What is said of a burst in which the engine stood."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,14 +19,12 @@ from assistant.guide import (
     advance,
     awaits_burst,
     burst_place,
-    can_say,
-    expected,
     next_deadline,
 )
 from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
 from assistant.guide.words import choices, hint
-from assistant.language.attention import addressed, attention_words, to_say
+from assistant.language.attention import addressed, attention_words
 from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import (
     BY_KEY,
@@ -50,9 +48,10 @@ from assistant.language.understand import asked, understand
 from assistant.ports import Aids, Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
-from assistant.session.adviser import Adviser, may_ask
-from assistant.session.aids import aided, aids_phrases, widened
+from assistant.session.adviser import Adviser
+from assistant.session.aids import aided
 from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
+from assistant.session.legal import Legal
 from assistant.session.misses import Sign
 from assistant.session.mouth import Mouth, sign_of
 from assistant.session.shown import Moment, Showing
@@ -67,16 +66,6 @@ NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
 NO_ODDS = "I have no odds for this procedure."
 Reply = tuple[Utterance, ...]
 Said = Command | Ask | Unclear | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Legal:
-    """What may be said at this state. `about`: what else it depends on."""
-
-    state: State
-    about: object
-    expected: Expected
-    can_say: tuple[str, ...]
 
 
 class Conversation:
@@ -116,7 +105,7 @@ class Conversation:
         self.showing = Showing(screen, library, adviser, glances=glances)
         self._trace = trace
         self._state = State()
-        self._known: _Legal | None = None
+        self._legal = Legal(library, adviser, aids)
         self._unasked = Unasked()
         self._twice = Twice()
         self._silence = Silence()
@@ -140,23 +129,7 @@ class Conversation:
     @property
     def expected(self) -> Expected:
         """What may be said now."""
-        return self._legal.expected
-
-    @property
-    def _legal(self) -> _Legal:
-        """Asked with every block of sound and every picture, so worked out once for each state."""
-        about = (self.attention, self._aids.controls() if self._aids else frozenset())
-        if self._known is None or self._known.state is not self._state or self._known.about != about:
-            now = self._expected()
-            self._known = _Legal(state=self._state, about=about, expected=now, can_say=self._sayable(now))
-        return self._known
-
-    def _expected(self) -> Expected:
-        now = replace(expected(self._library, self._state), attention=self.attention)
-        now = widened(now, self._aids)
-        if not may_ask(self._state, now):
-            return now
-        return self._adviser.expected(self._state, now) if self._adviser else replace(now, questions=True)
+        return self._legal.at(self._state, self.attention).expected
 
     def can_use(self, heard: Heard) -> bool:
         """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""
@@ -384,13 +357,7 @@ class Conversation:
             raise
 
     def _can_say(self) -> tuple[str, ...]:
-        """Every phrase that does something now, or asks something, each to be said as it stands."""
-        return self._legal.can_say
-
-    def _sayable(self, now: Expected) -> tuple[str, ...]:
-        asks = self._adviser.can_ask(self._state) if self._adviser else ()
-        record = (Question.RECORD.value,) if now.questions else ()
-        return to_say((*can_say(self._library, self._state), *asks, *record, *aids_phrases(now, self._aids)), now)
+        return self._legal.at(self._state, self.attention).can_say
 
     def _moment(self, at_s: float, *, speaks: bool = False) -> Moment:
         """`speaks`: whether we are about to."""

@@ -12,7 +12,16 @@ from assistant.bench.crank_practice_kinds import chatter, free_spin
 from assistant.cranking.judge import odds_of
 from assistant.cranking.kinds import KINDS, WIDTH, described
 from assistant.cranking.levels import levels_of
-from assistant.cranking.likely import BLOWS_BEFORE, EASY, LIGHT, LIGHT_RISE_DB, PULSES_CLEAR, Likely, likely_kinds
+from assistant.cranking.likely import (
+    BLOWS_BEFORE,
+    BLOWS_DROWNED_DB,
+    EASY,
+    LIGHT,
+    LIGHT_RISE_DB,
+    PULSES_CLEAR,
+    Likely,
+    likely_kinds,
+)
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan
@@ -71,6 +80,7 @@ def test_blows_that_were_there_before_are_no_chatter_and_an_easy_whine_may_be_a_
     chatters = Likely(kind=Kind.CHATTER, share=0.95)
     assert chatters.stands_surely
     assert not replace(chatters, blows_before=BLOWS_BEFORE).stands
+    assert replace(chatters, blows_before=BLOWS_BEFORE, rise_db=BLOWS_DROWNED_DB).stands
     whine = Likely(kind=Kind.WHINE, share=0.5, easy=EASY)
     assert whine.stands_surely
     assert not replace(whine, easy=EASY - 0.01).stands_surely

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.reasoning.learning import learn, show_learned
+from assistant.reasoning.learning import learn, show_learned, strength
 from assistant.reasoning.model import JUDGEMENT, NONE_OF_THESE, Fault, Model, Priors, Settings
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
 
@@ -29,6 +29,14 @@ def test_a_repair_counts_for_what_it_is_here(lamp: Model) -> None:
     assert learn(model, ["gremlin"]).settings.none_of_these == pytest.approx(6 / 51)
     assert learn(model, ["gremlin"]) == learn(model, [NONE_OF_THESE])
     assert learn(model, ["place-not-safe"]) is model
+
+
+def test_strength_is_the_share_that_the_repairs_have(lamp: Model) -> None:
+    """None without repairs, more with each; what is no fault to the model does not count."""
+    n = lamp.settings.prior_repairs
+    known = lamp.faults[0].id
+    assert strength(lamp, []) == strength(lamp, ["no such fault"]) == 0.0
+    assert strength(lamp, [known] * 3) == pytest.approx(3 / (3 + n))
 
 
 def test_no_repairs_change_nothing(lamp: Model) -> None:

@@ -148,7 +148,7 @@ EMPTY_TANK = {"no-start/fuel-level": "gauge on empty", "no-start/fuel-crank": "i
 PUMP_FUSE = {"no-start/prime": "pump is silent", "pump-feed/fuse": "fuse is blown"}
 """What a car shows whose pump fuse is blown, where it differs from the usual one."""
 
-ASIDES = {"values asking": ("i can't do that", "no")}
+ASIDES = {"codes asking": ("i can't do that", "no")}
 """What is said in a led job at this moment before its answer."""
 
 

@@ -27,10 +27,10 @@ def test_a_whole_job_by_taps(library, stage, look):
     page.reload()
     room.settle()
     assert len(job.facts) == before
-    lead.until("no-start/values")
+    lead.until("no-start/codes")
     room.tap("i can't do that")
     room.tap("no")
-    assert job.conversation.state.at.step == "values" and job.conversation.state.mode is Mode.ASKING
+    assert job.conversation.state.at.step == "codes" and job.conversation.state.mode is Mode.ASKING
     room.tap("i can't do that")
     room.tap("no tool for it")
     left_out = [fact for fact in job.facts if fact.kind is FactKind.TEST_LEFT_OUT]
