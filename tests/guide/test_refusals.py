@@ -17,6 +17,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     KeepPicture,
+    TakeTo,
 )
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 from tests.guide.led import Led
@@ -224,3 +225,27 @@ def test_the_voice_is_changed_in_one_thing_at_a_time(words, changed) -> None:
     same = {"volume", "rate_wpm"} - {changed}
     assert getattr(after, changed) != getattr(before, changed)
     assert all(getattr(after, each) == getattr(before, each) for each in same)
+
+
+def test_what_is_off_the_car_is_told_before_the_end_is_asked() -> None:
+    """Who says yes has heard it."""
+    told = "Still to put right: duct. End the job here? Say yes to end it, or no to go on."
+    assert Job(*ASKED).say("end job").said == told
+
+
+def test_a_struck_item_is_asked_about_anew() -> None:
+    """It is off the car again, and the question about it stands."""
+    job = Job(*DONE, "strike that").say("yes")
+    assert job.said == "Struck: the duct. The duct: say it is put right, or left off."
+    assert job.state.open_items == ("duct",)
+
+
+@pytest.mark.parametrize("to_here", [CAUTION, GATE, POISED, COUNTING, ("done", "pause")])
+def test_nobody_is_taken_elsewhere_while_something_is_counted_or_held(to_here) -> None:
+    """Nor out of a caution but by the plan, which the small job has not."""
+    job = Job(*to_here)
+    before = job.state
+    job.act(TakeTo(block="spark", name="spark check"))
+    assert job.turn.refused and job.state == before
+    if to_here in (COUNTING, ("done", "pause")):
+        assert job.turn.refused == "Not now. Finish this first."

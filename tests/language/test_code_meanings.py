@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.language.code_meanings import meaning_of
+from assistant.language.code_meanings import meaning_of, say_meaning
 
 
 @pytest.mark.parametrize(
@@ -35,3 +35,8 @@ def test_every_code_that_moves_the_odds_is_known_by_name() -> None:
     codes = set(re.findall(r"\bP\d{4}\b", text))
     assert len(codes) > 30
     assert [code for code in sorted(codes) if "see the maker" in meaning_of(code)] == []
+
+
+def test_a_meaning_is_spoken_without_the_marks_of_print() -> None:
+    """A colon is a pause; what is no code has no meaning."""
+    assert say_meaning("P0335") == "crankshaft sensor, circuit" and say_meaning("no code") == ""

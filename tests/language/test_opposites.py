@@ -106,3 +106,34 @@ def test_words_near_their_opposite_are_offered_only_where_free_writing_bears_the
         heard = Heard(words="something loose", confidence=0.3, unsure=True, free_text=free_text)
         meant = understand(heard, now)
         assert isinstance(meant, Unclear) and meant.offer == offer, free_text
+
+
+PAIRS = (
+    "strong weak, good bad, good poor, on off, open closed, open shut, loose tight, wet dry, clean dirty, whole blown, "
+    "sound damaged, lit dark, even uneven, high low, holds drops, steady drops, intact broken, whole broken, whole "
+    "torn, good torn, starts dead, fast slow, quickly slowly, normally slowly, rises falls, full empty, passed failed, "
+    "sound loose, hums silent, alive died, keeps died, alive dies, locked unlocked, plugged unplugged, in out, "
+    "stays goes, more less"
+)
+"""Told a second time: each pair that is lost offers somebody the opposite of what was said."""
+
+
+@pytest.mark.parametrize("pair", PAIRS.split(", "))
+def test_each_pair_is_opposed_both_ways(pair: str) -> None:
+    """Within a sentence too, and neither word to itself."""
+    one, other = pair.split()
+    assert opposed(f"it is {one}", f"it is {other}") and opposed(other, one)
+    assert not opposed(one, one) and not opposed(other, other)
+
+
+@pytest.mark.parametrize(
+    "denial",
+    (
+        "no", "not", "nothing", "none", "nobody", "nowhere", "neither", "never", "without", "cannot", "hardly",
+        "barely", "absent", "missing", "gone", "isn't", "isn\N{RIGHT SINGLE QUOTATION MARK}t", "know", "knot", "nun",
+        "non",
+    ),
+)  # fmt: skip
+def test_a_denial_is_heard_however_it_is_written(denial: str) -> None:
+    """Also as free writing spells it."""
+    assert opposed(f"{denial} spark there", "spark there") and not opposed(f"{denial} spark", f"{denial} spark")

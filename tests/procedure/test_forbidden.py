@@ -65,6 +65,8 @@ def test_cranking_alone_may_have_the_key_on() -> None:
     hands = frozenset({H.HIGH_SECONDARY_VOLTAGE})
     assert C.KEY_ON in forbids(Step(kind=Kind.INSTRUCT, hazards=hands, **plain))
     assert C.KEY_ON not in forbids(Step(kind=Kind.CRANK, hazards=hands, **plain))
+    assert next_remedy(Step(kind=Kind.INSTRUCT, hazards=hands, **plain), frozenset({C.KEY_ON})) is C.KEY_ON
+    assert next_remedy(Step(kind=Kind.CRANK, hazards=hands, **plain), frozenset({C.KEY_ON})) is None
 
 
 def test_a_step_that_needs_something_undone_is_forbidden_while_it_is_so() -> None:
@@ -179,4 +181,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     }
     assert all(len(remedy.gate.acknowledge) == 2 for remedy in REMEDIES.values() if remedy.gate)
     minutes = {condition: remedy.minutes for condition, remedy in REMEDIES.items() if remedy.minutes is not None}
-    assert minutes[C.VAPOUR] == 5.0 and minutes[C.KEY_ON] == minutes[C.PRESSURE_UP] == 0.0
+    assert minutes == {
+        C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
+        C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
+    }  # fmt: skip

@@ -10,8 +10,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.record.chain import Entry, Head, against, canonical, faults, head_of, link
-from assistant.record.personal import COMMITMENT_KEY, set_apart
+from assistant.errors import RecordError
+from assistant.record.chain import (
+    Entry,
+    Head,
+    against,
+    canonical,
+    facts_of,
+    faults,
+    head_of,
+    link,
+    same_fact,
+    to_remove,
+)
+from assistant.record.personal import COMMITMENT_KEY, Belonging, set_apart
 from tests.record.sample_job import PLATE, sample_job
 
 ENTRIES = sample_job().entries()
@@ -106,3 +118,51 @@ def test_the_hash_is_as_documented() -> None:
     first = ENTRIES[0]
     told = b"hoodside chained fact 1\n" + bytes(32) + first.recorded_utc.encode() + b"\n" + first.body.encode()
     assert hashlib.sha256(told).digest() == first.hash
+
+
+def test_the_text_that_is_hashed_is_one_for_all_time() -> None:
+    """Keys in order, no blanks, ASCII alone, and no number that JSON has not: another text were another hash."""
+    assert canonical({"b": "é", "a": [1, 2.5, None, True]}) == '{"a":[1,2.5,null,true],"b":"\\u00e9"}'
+    for odd in (float("nan"), float("inf")):
+        with pytest.raises(ValueError, match="JSON"):
+            canonical({"a": odd})
+
+
+def test_a_fact_is_known_again_as_long_as_nothing_of_it_differs() -> None:
+    """With every personal value as it was, or removed; one that differs, and any other word, makes it another."""
+    for entry in ENTRIES:
+        fact = entry.fact()
+        assert same_fact(entry, fact)
+        assert not same_fact(entry, replace(fact, at_s=fact.at_s + 1.0))
+        assert not same_fact(replace(entry, body="no JSON"), fact)
+        for place, one in enumerate(entry.apart):
+            gone = (*entry.apart[:place], replace(one, value=None), *entry.apart[place + 1 :])
+            other = (*entry.apart[:place], replace(one, value='"somebody else\'s"'), *entry.apart[place + 1 :])
+            assert same_fact(replace(entry, apart=gone), fact)
+            assert not same_fact(replace(entry, apart=other), fact)
+
+
+def test_a_removal_names_each_value_of_its_kinds_and_no_other() -> None:
+    """By the number of its fact and its place in it; of a damaged fact too."""
+    some = {each: set(to_remove(ENTRIES, [each])) for each in Belonging}
+    assert any(some.values())
+    assert set(to_remove(ENTRIES, list(Belonging))) == set().union(*some.values())
+    assert to_remove(ENTRIES, []) == ()
+    kept = {(entry.number, one.place) for entry in ENTRIES for one in entry.apart}
+    assert set().union(*some.values()) <= kept
+    index = next(at for at, entry in enumerate(ENTRIES) if entry.apart)
+    damaged = replace(ENTRIES[index], body="no JSON")
+    assert {number for number, _ in to_remove([damaged], list(Belonging))} == {damaged.number}
+
+
+def test_a_damaged_fact_is_named_and_nothing_is_changed() -> None:
+    """By its number and its job, with what to do."""
+    assert [fact.number for fact in facts_of(ENTRIES)] == [entry.number for entry in ENTRIES]
+    with pytest.raises(RecordError, match=f"Fact {ENTRIES[3].number} of job .* damaged"):
+        facts_of([*ENTRIES[:3], replace(ENTRIES[3], body="{"), *ENTRIES[4:]])
+
+
+def test_an_empty_chain_ends_with_nothing() -> None:
+    """A head of number 0, against which every chain holds."""
+    assert head_of(()) == Head() and against((), Head()) is None
+    assert "only 0 are kept" in (against((), Head(number=1)) or "")

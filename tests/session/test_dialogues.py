@@ -7,7 +7,7 @@ from assistant.guide import fold
 from tests.session.dialogue_player import FOLDER, dialogues, play
 
 
-@pytest.mark.parametrize("path", dialogues(), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", list(dialogues()), ids=lambda path: path.stem)
 def test_dialogue(library, path):
     """The dialogue goes as written and ends in the finding that a good technician would reach."""
     room, told = play(library, path)
