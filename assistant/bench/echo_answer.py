@@ -88,7 +88,7 @@ def answers_heard(
     seed: int,
 ) -> dict[str, Any]:
     """JSON values for a loud-speaker and a headset: shares of the answers that cut the prompt, and of these the right
-    ones; milliseconds from the end of the answer to the cut."""
+    ones; milliseconds from the end of the answer to the cut, and how many of them the recogniser computed."""
     synthesiser, recogniser = HibariSynthesiser(), make_embedded()
     found = {}
     for place, echo in (("loud-speaker", echo_db), ("headset", None)):
@@ -105,12 +105,14 @@ def answers_heard(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """Of one answer: whether it cut the prompt, whether rightly, and how late; `early`: cut before it was begun."""
+    """Of one answer: whether it cut the prompt, whether rightly, and how late, of which the recogniser computed
+    `took_ms`; `early`: cut before it was begun."""
 
     cut: bool = False
     right: bool = False
     early: bool = False
     cut_ms: float = 0.0
+    took_ms: float = 0.0
 
 
 def _one(
@@ -134,7 +136,7 @@ def _one(
         taken = taken_over(said, question.prompt) if said is not None else None
         if said is not None and taken is not None:
             late_ms = (at + BLOCK - ends) / SAMPLE_RATE_HZ * 1000 + said.took_ms
-            return Told(cut=True, right=_means(said, question), early=at < begins, cut_ms=late_ms)
+            return Told(cut=True, right=_means(said, question), early=at < begins, cut_ms=late_ms, took_ms=said.took_ms)
     return Told()
 
 
@@ -178,5 +180,6 @@ def _figures(told: Sequence[Told]) -> dict[str, Any]:
     found |= {"early": sum(each.early for each in cut)}
     if cut:
         p50, p95 = np.percentile([each.cut_ms for each in cut], [50, 95])
-        found |= {"cut_ms_p50": round(p50), "cut_ms_p95": round(p95)}
+        computed = round(float(np.median([each.took_ms for each in cut])))
+        found |= {"cut_ms_p50": round(p50), "cut_ms_p95": round(p95), "of_which_computed_ms_p50": computed}
     return found

@@ -6,7 +6,6 @@ listens to each voice; the noises take turns: a fan, impact tools, bustle, and w
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import re
 from collections import Counter
@@ -21,32 +20,26 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.files import find_network
-from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage
 from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.bench.noises import NOISES, mixed
 from assistant.bench.voice_words import codes, covering, numbers, shipped_sentences
-from assistant.hearing.free import TOKENS_A_SECOND, write_freely
-from assistant.hearing.sound import cleaned
+from assistant.bench.writers import Pcm, writers
 from assistant.language.edits import words_wrong
 from assistant.language.numbers import LARGEST, say_digits, say_number
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, Synthesiser
 from assistant.record.wording import fitted
 
-Pcm = NDArray[np.int16]
-Writer = Callable[[Pcm], str]
-
 RATE_WPM = 165
 AROUND_S = 0.4
 """Shop noise before and after the words."""
 
 SPELLINGS = {
-    "ageing": "aging", "centre": "center", "grey": "gray", "judgement": "judgment", "litre": "liter",
-    "litres": "liters", "metre": "meter", "metres": "meters", "millilitre": "milliliter",
-    "millilitres": "milliliters", "odour": "odor", "tyre": "tire", "tyres": "tires", "vapour": "vapor",
-    "ok": "okay", "amps": "amperes", "amp": "ampere",
+    "ageing": "aging", "centre": "center", "grey": "gray", "judgement": "judgment", "kilohm": "kiloohm",
+    "kilohms": "kiloohms", "litre": "liter", "litres": "liters", "metre": "meter", "metres": "meters",
+    "millilitre": "milliliter", "millilitres": "milliliters", "odour": "odor", "tyre": "tire", "tyres": "tires",
+    "vapour": "vapor", "ok": "okay", "amps": "amperes", "amp": "ampere",
 }  # fmt: skip
 """The same word written otherwise."""
 
@@ -88,7 +81,8 @@ class Understood:
 
 def same_words(text: str) -> str:
     """The words of a text as both sides of a comparison write them: numbers in words, letters in a row as one."""
-    text = _CODE.sub(lambda found: _one_by_one(found.group()), text.lower().replace("°", " degrees "))
+    text = text.lower().replace("°", " degrees ").replace("%", " percent")
+    text = _CODE.sub(lambda found: _one_by_one(found.group()), text)
     words = plain_words(_NUMBER.sub(lambda found: _in_words(found.group()), text))
     words = re.sub(r"[^a-z' ]", " ", words)
     words = " ".join(SPELLINGS.get(word, word) for word in words.split() if word != "and")
@@ -121,30 +115,6 @@ def _in_words(digits: str) -> str:
 def voices() -> dict[str, Synthesiser]:
     """The two that speak to the technician."""
     return {"natural": HibariSynthesiser(), "plain": Pyttsx3Synthesiser()}
-
-
-def writers() -> dict[str, Writer]:
-    """Recognisers that write freely: the embedded one's network, and PocketSphinx's English model where that package
-    is installed. What our own recogniser puts on top of its network would hide what the voice does."""
-    network = Network(find_network())
-    found: dict[str, Writer] = {"network": lambda pcm: _greedily(network, pcm)}
-    if importlib.util.find_spec("pocketsphinx") is not None:
-        decoder = importlib.import_module("pocketsphinx").Decoder(samprate=SAMPLE_RATE_HZ, loglevel="FATAL")
-        found["pocketsphinx"] = lambda pcm: _sphinx(decoder, pcm)
-    return found
-
-
-def _greedily(network: Network, pcm: Pcm) -> str:
-    most = 6 + len(pcm) * TOKENS_A_SECOND // SAMPLE_RATE_HZ
-    return write_freely(SpeechPassage(network, cleaned(pcm)), network.vocabulary, most=most, width=1)[0].text
-
-
-def _sphinx(decoder: Any, pcm: Pcm) -> str:
-    decoder.start_utt()
-    decoder.process_raw(pcm.tobytes(), full_utt=True)
-    decoder.end_utt()
-    best = decoder.hyp()
-    return best.hypstr if best is not None else ""
 
 
 def measure_voices(

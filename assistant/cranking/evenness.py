@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import signal
 
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
 from assistant.cranking.rate import Curve, swings
@@ -37,6 +36,8 @@ def weakest_share(levels: Levels, weights: Curve, pulse_hz: float, cylinders: in
 
 def _heights(swing: Curve, pulse_hz: float) -> NDArray[np.float64]:
     """The height of each pulse, in order, by following the phase of the pulses through the burst."""
+    from scipy import signal  # noqa: PLC0415 - takes half a second, which listening would begin later
+
     low, high = pulse_hz * (1 - _BAND), min(pulse_hz * (1 + _BAND), 0.48 * LEVEL_RATE_HZ)
     band = signal.butter(2, [low, high], "bandpass", fs=LEVEL_RATE_HZ, output="sos")
     reach = min(len(swing) - 1, int(2 * LEVEL_RATE_HZ / pulse_hz))

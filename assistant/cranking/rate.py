@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
@@ -166,6 +165,8 @@ def comb(curve: Curve, low_hz: float, high_hz: float) -> tuple[Curve, Curve, Cur
     rates, period = rates[1.1 * period <= len(curve) - 1], period[1.1 * period <= len(curve) - 1]
     if not len(rates):
         return rates, rates, rates
+    from scipy.interpolate import CubicSpline  # noqa: PLC0415 - as in `evenness`
+
     smooth = CubicSpline(np.arange(len(curve)), curve)  # quick pulses lie only a few levels apart
     whole, half = smooth(period), smooth(0.5 * period)
     count = np.ones(len(period))

@@ -40,6 +40,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.reading import as_shown
 from assistant.language.speak import say_amount, say_list, sentence
 from assistant.language.understand import MAX_KEPT_CHARACTERS, meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
@@ -266,7 +267,7 @@ def _offered(making: Making, said: Unclear) -> str | None:
 
 def _echo(making: Making, words: str) -> str:
     """The echo of what was logged."""
-    return _to_strike(making, f"Noted: {words}." if making.state.manner is Manner.FULL else sentence(words))
+    return _to_strike(making, f"Noted: {words}." if making.state.manner is Manner.FULL else sentence(as_shown(words)))
 
 
 def _to_strike(making: Making, text: str) -> str:
@@ -358,5 +359,5 @@ def log_code(making: Making, code: str) -> None:
     """Keep a fault code, said with what it stands for; the step goes on asking."""
     spoken = say_code(code)
     making.note(FactKind.CODE_LOGGED, {"code": code, "spoken": spoken} | making.hearing())
-    making.say(f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken), "readback")
-    making.say(sentence(say_meaning(code)))
+    told = f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken)
+    making.say(f"{told} {sentence(say_meaning(code))}", "readback")  # one breath: what the odds make of it comes after

@@ -39,8 +39,9 @@ from assistant.language.manner import Manner
 from assistant.language.speak import say_seconds, sentence
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
+from assistant.procedure.forbidden import why_not
 from assistant.procedure.model import Band, Gate, Hazard, Kind, Proof, Result, Step
-from assistant.procedure.vehicle import said_value
+from assistant.procedure.vehicle import known_as
 
 USEFUL_SHARE = 0.75
 """A burst cut shorter than this share by the starter's duty tells too little, so the rest comes first. Judgement."""
@@ -98,9 +99,8 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
     if result is None:
         return None
     making.note(FactKind.RESULT_LOGGED, {"result": value, "known": step.vehicle})
-    fact = step.vehicle or ""
     if making.state.manner is Manner.FULL:
-        making.say(f"Known: {fact.replace('-', ' ')}, {said_value(fact, value)}.")
+        making.say(f"Known: {known_as(step.vehicle or '', value)}.")
     making.say(result.say or "")
     return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
 
@@ -128,8 +128,9 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
     if forbidden is Condition.VAPOUR:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
         making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
-    if not _was_passed(state, gate_now(making.library, state)) and not _says_itself(state, forbidden):
-        making.add(*why_words(making.library, making.state))
+    if not _was_passed(state, gate_now(making.library, state)):
+        plain = why_not(making.step, Condition.KEY_ON)  # "Switch off, and take the key out" says that by itself
+        making.add(*(each for each in why_words(making.library, making.state) if each.text != plain))
     if forbidden is Condition.VAPOUR:
         wait = say_seconds(VAPOUR_CLEARS_S)
         making.say(f"Hood open, can out of the bay, no spark. Stand clear for {wait}.", "caution")
@@ -164,11 +165,6 @@ def ask_next(making: Making) -> None:
         begin_rest(making, making.step)
     else:
         _instruct(making, making.step)
-
-
-def _says_itself(state: State, forbidden: Condition) -> bool:
-    """Whether the question about the key is reason enough, as it is to who knows the work."""
-    return state.manner is not Manner.FULL and forbidden is Condition.KEY_ON
 
 
 def _was_passed(state: State, gate: Gate | None) -> bool:
@@ -230,7 +226,8 @@ def begin_rest(making: Making, step: Step) -> None:
     """Rest the starter until its time is over, counted from the end of the last burst."""
     left_s = rest_due_s(making, step)
     making.note(FactKind.REST_BEGUN, {"until_s": to_ms(making.at_s + left_s), "rest_s": to_ms(left_s)})
-    making.say(f"The starter must rest. {say_seconds(left_s).capitalize()} left. Do not crank.", "caution")
+    told = "The starter must rest for" if making.state.manner is Manner.FULL else "Starter rests"
+    making.say(f"{told} {say_seconds(left_s)}. Do not crank.", "caution")
     making.add(*hint(making.library, making.state))
 
 

@@ -17,7 +17,7 @@ from assistant.guide.places import (
     try_key,
 )
 from assistant.guide.plan_changes import left_out, plan_changed, repair_done, repair_settled
-from assistant.guide.state import Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
+from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.told import (
     caution_acknowledged,
@@ -141,14 +141,20 @@ def _no_pending(library: Library, state: State, fact: Fact) -> State:
 def _result_logged(library: Library, state: State, fact: Fact) -> State:
     if not fact.data.get("words"):  # an outcome or a known fact: nobody said it, so nobody strikes it
         return replace(state, pending=None)
-    answered = replace(state, pending=None, echoed=bool(fact.data.get("echoed")))
+    answered = replace(state, pending=None, named=_confirmed(state), echoed=bool(fact.data.get("echoed")))
     return _keep(answered, fact, "result", str(fact.data["words"]), str(fact.data["result"]))
+
+
+def _confirmed(state: State) -> frozenset[str]:
+    """What is named by now, with how a read-back is answered once one was."""
+    return state.named | ({A_YES} if state.pending else set())
 
 
 def _reading_logged(library: Library, state: State, fact: Fact) -> State:
     place = try_key(Frame(procedure=str(fact.procedure), step=str(fact.step)))
     read = {**state.readings, place: Measured(fact=fact.id, value=float(fact.data["value"]))}
-    kept = replace(state, pending=None, readings=read, echoed=bool(fact.data.get("echoed")))
+    echoed = bool(fact.data.get("echoed"))
+    kept = replace(state, pending=None, named=_confirmed(state), readings=read, echoed=echoed)
     return _keep(kept, fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
 
 

@@ -16,6 +16,9 @@ from assistant.procedure.condition import Condition
 USUAL_VOLUME = 0.8
 USUAL_RATE_WPM = 165
 
+A_YES = "a yes"
+"""Named once a read-back was answered."""
+
 
 class Mode(StrEnum):
     """What the conversation waits for. The position in a procedure is data, not a mode."""
@@ -180,7 +183,9 @@ class State:
     leads: bool = False  # the plan chooses the next block, not the procedure
     manner: Manner = Manner.FULL
     warned: tuple[Warned, ...] = ()  # cautions told in full and acknowledged; their names are enough by now
-    named: frozenset[str] = frozenset()  # steps, kinds of step and gates whose answers were named once in this job
+    named: frozenset[str] = (
+        frozenset()
+    )  # steps, kinds of step, gates, and `A_YES`: whose answers were named once in this job
     echoed: bool = False  # the latest answer was taken without a yes, and nothing was answered since
     may_plan: bool = False  # what comes before any plan, intake and safety, is behind
     chosen: frozenset[str] = frozenset()  # blocks that the plan chose already, or that were left for another test

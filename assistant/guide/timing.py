@@ -106,7 +106,7 @@ def _fall_due(making: Making) -> None:
     state = making.state
     if state.mode is Mode.RESTING:
         making.note(FactKind.REST_ENDED)
-        making.say("The starter has rested.")
+        making.say("The starter has rested." if making.state.manner is Manner.FULL else "Starter rested.")
         enter(making, state.at, "again")
     elif state.mode is Mode.WAITING:
         _end_wait(making)
@@ -259,7 +259,7 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
             making.note(FactKind.BURST_BEGUN, _plan(making, step, making.at_s - heard.ago_s, "ear"))
     elif state.mode is Mode.RESTING:
         left_s = max(0.0, (state.rest_until_s or 0.0) - making.at_s)
-        making.say(f"Release the key. The starter must rest. {say_seconds(left_s).capitalize()} left.", "caution")
+        making.say(f"Release the key. The starter must rest for {say_seconds(left_s)}.", "caution")
     elif state.mode is not Mode.TIMING and not _instructed_to_crank(state, step):
         making.say("I hear the starter. Release the key until I ask for it.", "caution")
 

@@ -23,11 +23,12 @@ from assistant.guide.places import (
 )
 from assistant.guide.proposal import other_view
 from assistant.guide.reckoned import reckoned_words
-from assistant.guide.state import Mode, Pending, State
+from assistant.guide.state import A_YES, Mode, Pending, State
 from assistant.guide.striking import strike_now
 from assistant.language.codes import END_PHRASES
 from assistant.language.manner import Manner
 from assistant.language.quantities import unit_named
+from assistant.language.reading import as_shown
 from assistant.language.speak import say_list, say_seconds, sentence
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import ITEMS
@@ -40,6 +41,11 @@ SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
 
 SPOKEN_CHOICES = 5
 """More choices than this are not read out: the ear does not keep them. Source: judgement."""
+
+LOG_IT, DONE = "Say yes to log it.", "Say done when it is done."
+YOUR_ANSWER = "Say your answer, or ask what can I say."
+
+RECHECK = "Run the recheck."
 
 NO_AID = "There is no page or phone here that could do that."
 
@@ -143,9 +149,7 @@ def choices(library: Library, state: State) -> tuple[Sentence, ...]:
 
 def hint(library: Library, state: State) -> tuple[Sentence, ...]:
     """One sentence that says what is listened for now, as far as that need be said in the present manner."""
-    if state.manner is Manner.FULL:
-        return full_hint(library, state)
-    text = _brief_hint(library, state)
+    text = _known_hint(library, state) if state.manner is Manner.FULL else _brief_hint(library, state)
     return (Sentence(text=text, kind="prompt"),) if text else ()
 
 
@@ -155,10 +159,21 @@ def full_hint(library: Library, state: State) -> tuple[Sentence, ...]:
     return (Sentence(text=text, kind="prompt"),) if text else ()
 
 
+def _known_hint(library: Library, state: State) -> str:
+    """In full, without what was said at each step before and tells nothing new: how to answer one like it."""
+    step, pending = step_of(library, state), state.pending
+    text = _full_hint(library, state)
+    if state.mode is Mode.CONFIRMING and pending and not pending.by and A_YES in state.named:
+        return text.replace(LOG_IT, "" if pending.offered else "Yes?").strip()
+    if state.mode is not Mode.ASKING or not state.named & names_of(step, state.at):
+        return text
+    return {DONE: "Say done.", YOUR_ANSWER: "" if "?" in step.say else YOUR_ANSWER}.get(text, text)
+
+
 def _brief_hint(library: Library, state: State) -> str:
     mode, step, pending = state.mode, step_of(library, state), state.pending
     if mode is Mode.CONFIRMING and pending and not pending.by and other_view(step, state, pending.name) is None:
-        return f"Did you say {pending.words}?" if pending.offered else f"{sentence(pending.words)} Yes?"
+        return f"Did you say {pending.words}?" if pending.offered else f"{sentence(as_shown(pending.words))} Yes?"
     if mode in (Mode.RESTING, Mode.WAITING):
         return ""
     if mode not in (Mode.ASKING, Mode.POISED):
@@ -167,7 +182,7 @@ def _brief_hint(library: Library, state: State) -> str:
         return ""  # it was asked before the starter turned
     known = state.named & names_of(step, state.at)
     if mode is Mode.POISED:
-        return "Say ready." if known else _full_hint(library, state)
+        return "Say ready."
     asked = "?" in say_of(step, state.manner)[0]
     names_unit = step.unit is not None and unit_named(step.unit).many in step.say
     told = step.kind is Kind.TELL or END_PHRASES[0] in step.say or names_unit
@@ -226,16 +241,16 @@ def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
     other = other_view(step, state, pending.name)
     asked = f"Did you say {pending.words}?" if pending.offered else f"I heard {pending.words}."
     if other is None:
-        return f"{asked} Say yes to log it."
+        return f"{asked} {LOG_IT}"
     sounded = f"To me it sounded like {other.phrases[0]}."
     if pending.offered:
-        return f"{sounded} {asked} Say yes to log it."
+        return f"{sounded} {asked} {LOG_IT}"
     return f"{sounded} You said {pending.words}. Keep your answer? Say yes or no."
 
 
 def _answer_hint(library: Library, state: State, step: Step) -> str:
     if step.kind is Kind.INSTRUCT:
-        return f"Say done, or {step.done[0]}." if step.done else "Say done when it is done."
+        return f"Say done, or {step.done[0]}." if step.done else DONE
     if step.kind is Kind.READING and step.unit:
         return f"Say the reading in {unit_named(step.unit).many}."
     if step.kind is Kind.TELL:
@@ -244,7 +259,7 @@ def _answer_hint(library: Library, state: State, step: Step) -> str:
         return f"Say a code, or {END_PHRASES[0]}."
     choices = [result.phrases[0] for result in step.results]
     if len(choices) > SPOKEN_CHOICES:
-        return "Say your answer, or ask what can I say."
+        return YOUR_ANSWER
     return f"Say {say_list(choices, last='or')}."
 
 
@@ -298,7 +313,8 @@ def finding_words(step: Step, standing: str = "") -> tuple[Sentence, ...]:
         if lines:
             said.append(Sentence(text=f"{name}: {' '.join(sentence(line) for line in lines)}"))
     if found.advice:
-        said.append(Sentence(text=f"Next: {sentence(found.advice)}", kind="instruction"))
+        advice = found.advice.removesuffix(RECHECK).strip()  # what is listened for says how, where there is one
+        said.append(Sentence(text=f"Next: {sentence(advice)}", kind="instruction"))
     if found.customer:
         told = f"{sentence(doubt)} {sentence(found.customer)}" if doubt else sentence(found.customer)
         said.append(Sentence(text=f"For the customer: {told}"))

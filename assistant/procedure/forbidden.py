@@ -109,8 +109,8 @@ _PRESSURE = Caution(
     id="fuel-under-pressure",
     signal=Signal.WARNING,
     hazard="Fuel stays under pressure with the engine stopped.",
-    avoid="Engine cold. Eyes covered. Hold a rag where it comes out. No flame near.",
-    consequence="It can blind you, and catch fire.",
+    avoid="Engine cold. Eyes covered. A rag where it comes out. No flame near.",
+    consequence="It can blind and burn you.",
     covers=frozenset({H.STORED_PRESSURE, H.FUEL_VAPOUR, H.OPEN_FUEL_LINE}),
     acknowledge=("eyes are covered", "my eyes are covered"),
 )

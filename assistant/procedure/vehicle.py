@@ -43,6 +43,23 @@ def written_values(fact: str) -> Mapping[str, str]:
     return {**plain, **WRITTEN.get(fact, {})}
 
 
+def known_as(fact: str, value: str) -> str:
+    """The fact with its value as one says what is known already: "four cylinders", "no hybrid"."""
+    if value == UNKNOWN:
+        return f"nobody knows the {fact.replace('-', ' ')}"
+    if fact == "cylinders":
+        return f"{_COUNTS[value]} cylinder{'' if value == '1' else 's'}"
+    if value in _YES_NO_UNKNOWN:
+        return f"{'' if value == 'yes' else 'no '}{fact.replace('-', ' ')}"
+    return said_value(fact, value)
+
+
+_COUNTS = {
+    "1": "one", "2": "two", "3": "three", "4": "four", "5": "five",
+    "6": "six", "8": "eight", "10": "ten", "12": "twelve",
+}  # fmt: skip
+
+
 def said_value(fact: str, value: str) -> str:
     """The value of a fact in words that mean nothing else: what is known was not always said, so no phrase will do."""
     return _SAID.get((fact, value), value.replace("-", " "))

@@ -87,8 +87,7 @@ def news(reasoner: Reasoner, before: Belief, after: Belief) -> str:
     odds, earlier = fault_odds(reasoner.network, after), fault_odds(reasoner.network, before)
     if fault == NONE_OF_THESE or odds[fault] < proved_at or earlier[fault] >= proved_at:
         return ""
-    found = f"By the odds it is {reasoner.model.say_fault(fault)}, {say_odds(odds[fault])}."
-    return f"{found} Go on to prove it, or end the job."
+    return f"By the odds {reasoner.model.say_fault(fault)}, {say_odds(odds[fault])}. Prove it, or end the job."
 
 
 def _top(reasoner: Reasoner, belief: Belief) -> str:
@@ -103,6 +102,12 @@ def check_again(reasoner: Reasoner, conflict: Conflict) -> str:
 def listed(parts: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def say_minutes(minutes: float) -> str:
+    """So long, as one guesses it: "about a minute", "about 45 minutes"."""
+    whole = max(1, round(minutes))
+    return "about a minute" if whole == 1 else f"about {whole} minutes"
 
 
 def say_result(model: Model, test: str, result: str) -> str:

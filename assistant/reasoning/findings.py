@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from assistant.reasoning.answers import TINY, check_again, facts_about, listed, say_odds, say_result
+from assistant.reasoning.answers import TINY, check_again, facts_about, listed, say_minutes, say_odds, say_result
 from assistant.reasoning.conflict import find_conflict
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.posterior import Belief, fault_odds, joint_with
@@ -21,7 +21,7 @@ OPEN = "open"
 """What a finding calls its fault where the procedure found none: the odds still have a likeliest."""
 
 MOST_WORDS = 40
-MOST_FACTS = 3
+MOST_FACTS, MOST_FACTS_BRIEFLY = 3, 2
 """So many facts are named that speak for a fault, and one against it."""
 
 DIRECT = 8.0
@@ -43,9 +43,9 @@ def finding_stands(reasoner: Reasoner, belief: Belief, finding: str | None) -> S
     )
 
 
-def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None) -> str:
+def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None, *, briefly: bool = False) -> str:
     """What was seen makes of the finding, or which fault it leaves where it names none; empty where no odds are
-    reckoned for it."""
+    reckoned for it. `briefly`: beside a finding that names what speaks for it, and what was not tested, by itself."""
     odds = fault_odds(reasoner.network, belief)
     top = next(iter(odds))
     fault, standing = _meant(reasoner.model, finding), finding_stands(reasoner, belief, finding)
@@ -54,38 +54,37 @@ def say_finding(reasoner: Reasoner, belief: Belief, finding: str | None) -> str:
         return ""
     about = top if fault is None or standing is Standing.OUTWEIGHED else fault
     opening = _opening(reasoner, odds, fault=fault, standing=standing, fits=conflict is None)
-    return " ".join([_with_facts(reasoner, belief, opening, about), *_left_open(reasoner, belief, about)])
+    said = _with_facts(reasoner, belief, opening, about, most=0 if briefly and about == fault else MOST_FACTS)
+    return " ".join([said, *_left_open(reasoner, belief, about, names_untested=not briefly)])
 
 
-def say_proposal(reasoner: Reasoner, belief: Belief, fault: str, minutes: float) -> str:
-    """The repair that is proposed where more testing costs more than it saves, with its odds and what speaks for it."""
+def say_proposal(reasoner: Reasoner, belief: Belief, fault: str, minutes: float | None) -> str:
+    """The repair that is proposed where more testing costs more than it saves, with its odds and what speaks for it.
+    `minutes`: None to say briefly, with the two strongest reasons, what is proposed."""
     odds = fault_odds(reasoner.network, belief)[fault]
-    say = reasoner.model.say_fault(fault)
-    opening = f"I would stop testing: the repair of {say}, about {round(minutes)} minutes, is right {say_chance(odds)}"
-    return _with_facts(reasoner, belief, opening, fault)
+    most_likely = "it is" if odds >= LEAST_PROVED else "most likely"
+    opening = f"I would stop testing: {most_likely} {reasoner.model.say_fault(fault)}, {say_odds(odds)}"
+    if minutes is None:
+        return _with_facts(reasoner, belief, opening, fault, most=MOST_FACTS_BRIEFLY)
+    said = _with_facts(reasoner, belief, opening, fault, most=MOST_FACTS)
+    return f"{said} The repair takes {say_minutes(minutes)}."
 
 
-def say_proposed(reasoner: Reasoner, belief: Belief, fault: str) -> str:
-    """The proposal with what was not tested of the fault, and whether it is the supply or the part."""
-    minutes = reasoner.model.fault(fault).repair_min
+def say_proposed(reasoner: Reasoner, belief: Belief, fault: str, *, briefly: bool = False) -> str:
+    """The proposal with what was not tested of the fault, and whether it may be the supply."""
+    minutes = None if briefly else reasoner.model.fault(fault).repair_min
     return " ".join([say_proposal(reasoner, belief, fault, minutes), *_left_open(reasoner, belief, fault)])
 
 
-def _left_open(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
-    untested = tuple(_untested(reasoner, belief, fault))[:MOST_UNTESTED]
+def _left_open(reasoner: Reasoner, belief: Belief, fault: str, *, names_untested: bool = True) -> Iterator[str]:
+    untested = tuple(_untested(reasoner, belief, fault))[:MOST_UNTESTED] if names_untested else ()
     if untested and finding_stands(reasoner, belief, fault) is not Standing.PROVED:
         yield f"Not tested: {listed(untested)}."
     conflict, unfed = find_conflict(reasoner.network, belief), _unfed(reasoner, belief, fault)
     if conflict is not None:
         yield check_again(reasoner, conflict)
     elif unfed:
-        yield f"Supply or part: the {listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good."
-
-
-def say_chance(probability: float) -> str:
-    """How often, to end a sentence: "about seven in ten", "almost certainly"."""
-    said = say_odds(probability)
-    return {"almost certain": "almost certainly", "very unlikely": "very seldom"}.get(said, f"in {said}")
+        yield f"It may be the supply: the {listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good."
 
 
 def _opening(reasoner: Reasoner, odds: dict[str, float], *, fault: str | None, standing: Standing, fits: bool) -> str:
@@ -106,13 +105,13 @@ def _opening(reasoner: Reasoner, odds: dict[str, float], *, fault: str | None, s
         return f"Not proved by the odds: {named}"
     if not fits:
         return f"Not proved, since results do not fit: {named}"
-    return f"By the odds {named}, but not which kind of it"
+    return f"By the odds {named}, but not what of it failed"
 
 
-def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str) -> str:
+def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str, *, most: int) -> str:
     """The opening with what speaks for the fault and the strongest against it, as far as the words go."""
     for_it, against = facts_about(reasoner, belief, fault)
-    clauses = [say_result(reasoner.model, name, belief.evidence[name]) for name in for_it[:MOST_FACTS]]
+    clauses = [say_result(reasoner.model, name, belief.evidence[name]) for name in for_it[:most]]
     but = say_result(reasoner.model, against, belief.evidence[against]) if against else ""
     said = f"{opening}."
     for count in range(len(clauses) + 1):

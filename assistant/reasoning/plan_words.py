@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from assistant.reasoning.answers import TINY, listed, say_odds, say_result
+from assistant.reasoning.answers import TINY, listed, say_minutes, say_odds, say_result
 from assistant.reasoning.findings import say_proposal
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.network import Array, Network, sum_by_fault
@@ -23,7 +23,7 @@ LIKELY = 6
 
 
 def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[str] = ()) -> str:
-    """One sentence: the next test, its minutes and what it parts; or the repair that is proposed, and why.
+    """One sentence: the next test, its minutes and what it tells apart; or the repair that is proposed, and why.
 
     `here`: the tests that the technician is at already.
     """
@@ -35,6 +35,12 @@ def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[st
     top = next(iter(odds))
     likely = f"; most likely it is {reasoner.model.say_fault(top)}, {say_odds(odds[top])}"
     return f"No test that I know is worth its minutes: search by the maker's information{likely}."
+
+
+def say_briefly(reasoner: Reasoner, option: Option) -> str:
+    """The next test by its name, to who knows the work and can ask why."""
+    name = reasoner.model.test(option.test).say
+    return f"Once more: {name}." if option.again else f"Next: {name}."
 
 
 def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:
@@ -70,16 +76,15 @@ def what_if(reasoner: Reasoner, belief: Belief, test: str, result: str, plan: Ca
 
 def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collection[str]) -> str:
     test = reasoner.model.test(option.test)
-    minutes = max(1, round(option.minutes))
-    time = f"about {minutes} minute{'s' if minutes > 1 else ''}"
+    time = say_minutes(option.minutes)
     if option.again:
-        return f"Once more the {test.say}, {time}: what you told me of it may be wrong."
+        return f"Once more the {test.say}, {time}, to be sure."
     name = f"{'Go on with' if test.id in here else 'Next'} the {test.say}, {time}"
     pair = _told_apart(reasoner.network, belief, option.test)
     if option.goal != option.test or pair is None:
-        return f"{name}: it opens the way to the {reasoner.model.test(option.goal).say}."
+        return f"{name}, on the way to the {reasoner.model.test(option.goal).say}."
     first, second = (reasoner.model.say_fault(fault) for fault in pair)
-    return f"{name}: it parts {first} from {second}."
+    return f"{name}, to tell {first} from {second}."
 
 
 def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] | None:

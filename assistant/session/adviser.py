@@ -12,13 +12,15 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.places import step_of
 from assistant.guide.state import Frame
+from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
 from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence
 from assistant.language.understand import plain_words
 from assistant.reasoning import answers
 from assistant.reasoning.evidence import OWN_CHOICE
-from assistant.reasoning.plan_words import say_left, say_plan, what_if
+from assistant.reasoning.findings import say_proposal
+from assistant.reasoning.plan_words import say_briefly, say_left, say_plan, what_if
 from assistant.reasoning.planner import Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.reasoner import Reasoner, think
@@ -125,6 +127,10 @@ class Adviser:
                 test, _, result = ask.supposed.partition("=")
                 return what_if(self._reasoner, self._belief, test, result, lambda belief: self._plan(state, belief))
 
+    def fault_names(self) -> dict[str, str]:
+        """Fault -> what it is called."""
+        return {fault.id: fault.say for fault in self._reasoner.model.faults}
+
     def odds(self, most: int) -> tuple[tuple[str, float], ...]:
         """The likeliest faults in words, each with its probability."""
         first = list(fault_odds(self._reasoner.network, self._belief).items())[:most]
@@ -154,7 +160,7 @@ class Adviser:
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief)
             if news == answers.DO_NOT_FIT:
-                news = f"{news} {say_plan(self._reasoner, self._belief, self.plan(turn.state))}"
+                news = f"{news} {self._say_next(turn.state)}"
             reply = after(reply, "readback", news or self._end_of_tests(turn.state))
         if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):
             reply = (*reply, Sentence(text=f"{ASKABLE} {TELLABLE if self._suppose_any else ''}".rstrip()))
@@ -162,13 +168,24 @@ class Adviser:
             reply = after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)
 
+    def _say_next(self, state: State) -> str:
+        """What comes next, with its reason in full; to who knows the work without, for it may be asked."""
+        return self._say_plan(self.plan(state), state.manner)
+
+    def _say_plan(self, plan: Plan, manner: Manner) -> str:
+        if manner is not Manner.FULL and plan.act is Act.TEST:
+            return say_briefly(self._reasoner, plan.options[0])
+        if manner is not Manner.FULL and plan.act is Act.REPAIR:
+            return say_proposal(self._reasoner, self._belief, plan.name, None)
+        return say_plan(self._reasoner, self._belief, plan)
+
     def _end_of_tests(self, state: State) -> str:
         """Once testing costs more than it saves, the repair is proposed unasked, with its odds, and only then."""
         plan = self.plan(state)
         over = plan.act is not Act.TEST
         news = over and not self._tests_are_over
         self._tests_are_over = over
-        return say_plan(self._reasoner, self._belief, plan) if news else ""
+        return self._say_plan(plan, state.manner) if news else ""
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands; where the plan leads, as it leads."""

@@ -289,7 +289,8 @@ class Conversation:
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
         if question.question is Question.RECORD:
-            record = build_record(self._journal.entries(self._state.key), self._library)
+            names = self._adviser.fault_names() if self._adviser else {}
+            record = build_record(self._journal.entries(self._state.key), self._library, names)
             told = (Sentence(text=text) for text in read_aloud(record))
             reply: Reply = (*told, *hint(self._library, self._state))
         else:

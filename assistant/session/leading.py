@@ -18,7 +18,7 @@ from assistant.procedure.model import Finding, Proof
 from assistant.reasoning import findings
 from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import NONE_OF_THESE, Block
-from assistant.reasoning.plan_words import say_plan
+from assistant.reasoning.plan_words import say_briefly, say_plan
 from assistant.reasoning.planner import Act, Option, Plan
 from assistant.reasoning.posterior import Belief, value_odds
 from assistant.reasoning.standing import Standing
@@ -274,7 +274,7 @@ class Leader:
         return Led(
             step=choice.way.block,
             why=say_plan(self._reasoner, here.belief, why),
-            briefly="" if option.again else f"Next the {self._reasoner.model.test(option.test).say}.",
+            briefly=say_briefly(self._reasoner, option),
             test=option.test,
             again=option.again,
             leaves=leaves,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from assistant.guide import Library, Mode, State, Turn
 from assistant.guide.places import step_of
 from assistant.guide.words import finding_words
+from assistant.language.manner import Manner
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.model import Step
 from assistant.reasoning import findings
@@ -40,13 +42,16 @@ class ToldFinding:
         stands = findings.finding_stands(self._reasoner, belief, state.found or None)
         plain, sure = finding_words(step), finding_words(step, stands)
         said = dict(zip(plain, sure, strict=True))
+        briefly = state.manner is not Manner.FULL
+        if briefly and self._proposes(state):  # why tests end follows in the same breath
+            said[plain[0]] = replace(sure[0], text=f"{sure[0].text.partition('.')[0]}.")
         if self._is_open(state, step):
             # What this end takes for shown was perhaps not tested on the way that the plan led.
             first, *claims, _ = plain
             reply = tuple(each for each in reply if each not in claims)
             said[first] = ENDS_OPEN
         reply = tuple(said.get(each, each) if isinstance(each, Sentence) else each for each in reply)
-        return after(reply, "instruction", self._by_odds(state, belief, step))
+        return after(reply, "instruction", self._by_odds(state, belief, step, briefly=briefly))
 
     def kept(self, state: State, belief: Belief, step: Step, *, reached: bool) -> dict[str, Any]:
         """What the fact keeps of the finding that stands. `reached`: it is the one that tells it."""
@@ -63,11 +68,11 @@ class ToldFinding:
             }
         return more
 
-    def _by_odds(self, state: State, belief: Belief, step: Step) -> str:
+    def _by_odds(self, state: State, belief: Belief, step: Step, *, briefly: bool = False) -> str:
         """What the odds say of the finding; empty where they reckon none of it."""
         if self._proposes(state):
-            return findings.say_proposed(self._reasoner, belief, state.found)
-        return findings.say_finding(self._reasoner, belief, state.found or None)
+            return findings.say_proposed(self._reasoner, belief, state.found, briefly=briefly)
+        return findings.say_finding(self._reasoner, belief, state.found or None, briefly=briefly)
 
     def _proposes(self, state: State) -> bool:
         led = self._library[state.root].led

@@ -35,8 +35,10 @@ def find_procedure(name: str) -> Path:
     shipped = shipped_folder("procedures") / f"{name}{PROCEDURE_SUFFIX}"
     if shipped.is_file():
         return shipped
-    known = ", ".join(shipped_procedures()) or "none"
-    raise UsageError(f"There is no procedure '{name}'; the shipped ones are: {known}.")
+    from difflib import get_close_matches  # only who mistypes waits for it
+
+    near = get_close_matches(name, shipped_procedures(), n=3, cutoff=0.4) or ["no-start"]
+    raise UsageError(f"There is no procedure '{name}'. Did you mean {' or '.join(near)}?")
 
 
 def shipped_procedures() -> tuple[str, ...]:

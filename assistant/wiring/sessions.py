@@ -55,7 +55,7 @@ from assistant.wiring.shop_server import drained_beside
 from assistant.wiring.speaker_habit import SpeakerHabit
 from assistant.wiring.tracing import open_trace
 from assistant.wiring.verifying import require_whole
-from assistant.wiring.voices import begin_to_load
+from assistant.wiring.voices import begin_to_load as begin_to_load_voice
 from assistant.wiring.wishes import Wishes as Wishes
 
 _SPEECH_POLL_S = 0.05
@@ -250,7 +250,7 @@ class Session:
         from assistant.adapters.clock_boot import asleep_s
         from assistant.adapters.microphone_wav import WavMicrophone
         from assistant.adapters.recogniser_watched import WatchedRecogniser
-        from assistant.wiring.starter import starter_ear  # its arithmetic takes half a second to load
+        from assistant.wiring.starter import begin_to_load, starter_ear  # its arithmetic takes time to load
 
         ears = replace(ears, starter=starter_ear(conversation))
         begins_s = conversation.state.at_s
@@ -259,6 +259,7 @@ class Session:
             clock = SoundClock(begins_s)
             now_s, on_block = clock.now_s, clock.on_block
         else:
+            begin_to_load()
             began_s = time.monotonic()
             now_s, on_block = lambda: begins_s + time.monotonic() - began_s, None
         loop = LiveLoop(
@@ -342,7 +343,7 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             stack.callback(ears.microphone.close)
             stack.callback(ears.recogniser.close)
         if speaker is not None:
-            begin_to_load(wishes.voice)
+            begin_to_load_voice(wishes.voice)
         page = open_page(data, wishes.screen_port, phone=phone.wish() if phone else None) if wishes.screen else None
         if page is not None:
             stack.callback(page.close)

@@ -32,9 +32,15 @@ def test_what_is_answered_is_legal_over_the_prompt_and_no_part_of_it(library):
 
 def test_shares_are_of_what_was_cut():
     """An answer that cut nothing is neither right nor wrong; one before it was begun is told."""
-    told = [Told(cut=True, right=True, cut_ms=100.0), Told(cut=True, early=True, cut_ms=-500.0), Told(), Told()]
+    told = [
+        Told(cut=True, right=True, cut_ms=100.0, took_ms=40.0),
+        Told(cut=True, early=True, cut_ms=-500.0),
+        Told(),
+        Told(),
+    ]
     found = _figures(told)
     assert (found["cut"], found["right_of_cut"], found["early"]) == (0.5, 0.5, 1)
+    assert found["of_which_computed_ms_p50"] == 20
     assert _figures([])["count"] == 0
 
 

@@ -212,3 +212,34 @@ def test_full_is_what_it_was():
     job = Job(*TO_CRANK)
     assert "Warning. Belts move. Keep clear. They can take a hand. Say: area is clear." in job.said
     assert all(first.number + 1 == then.number for first, then in pairwise(job.facts))
+
+
+def test_in_full_how_to_answer_is_told_once(library):
+    """The second read-back asks its yes in one word."""
+    job = Led(library, "battery-state").until("posts", mode=Mode.ASKING)
+    job.say("tight and clean")
+    assert "I heard tight and clean. Yes?" in job.said
+    assert job.said.count("I heard sound case. Say yes to log it.") == 1
+
+
+def test_the_key_is_asked_out_without_a_second_sentence_that_says_so(library):
+    """In full too; "say again" still tells the reason."""
+    job = Led(library, "battery-state").until("posts", mode=Mode.GATING)
+    assert job.words.endswith("Switch off, and take the key out. Is the key out? Say: key is out.")
+    assert "This is done with the key out." not in job.said
+
+
+def test_the_opening_rules_take_what_one_says_to_rules(library):
+    """Nothing is to be done there, so "understood" ends them as "done" does."""
+    job = Led(library, "no-start")
+    assert job.said[-1] == "Say done, or understood."
+    assert job.say("got it").at == "complaint"
+
+
+def test_briefly_a_reading_is_said_back_as_the_meter_showed_it(library):
+    """In full the unit of the step stands beside it."""
+    for manner in (Manner.FULL, Manner.BRIEF):
+        job = Led(library, "fuel-pressure", manner=manner)
+        job.until("read-port", mode=Mode.ASKING).say("forty p s i")
+        assert "forty p s i" in job.words.lower()
+        assert (", that is " in job.words) is (manner is Manner.FULL)

@@ -27,7 +27,7 @@ def test_a_waiting_caution_is_largest_and_stands_there_in_full(library):
     state = led(library)
     assert state.mode is Mode.CAUTIONING
     shown = picture(library, state, state.at_s)
-    large = "Battery gas explodes, and battery acid blinds. Cover your eyes. Keep sparks and flames away."
+    large = "Battery gas explodes, acid blinds. Cover your eyes. No spark, no flame."
     assert shown.instruction == large
     assert shown.caution_signal == "warning"
     assert shown.caution == f"{large} You can lose your sight."
@@ -46,7 +46,7 @@ def test_the_step_is_largest_while_it_is_worked_on(library):
     assert state.mode is Mode.POISED
     shown = picture(library, state, state.at_s)
     assert shown.instruction.startswith("Foot off the pedal.")
-    assert shown.caution == "The engine, fan and belts will turn. Keep hands, sleeves and leads well clear."
+    assert shown.caution == "Engine, fan and belts turn. Keep hands, sleeves and leads clear."
 
 
 @pytest.mark.parametrize(

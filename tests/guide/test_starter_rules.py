@@ -48,11 +48,11 @@ def test_after_two_bursts_of_five_seconds_the_starter_rests():
     for _ in range(2):
         job.say("area is clear").say("brake is set").say("ready").wait(12.0).say("ready")
     assert job.state.mode is Mode.RESTING
-    assert "The starter must rest. Two minutes left." in job.said
+    assert "The starter must rest for two minutes." in job.said
     job.wait(20.0).say("ready")
     assert job.state.mode is Mode.RESTING
     job.act(BurstStarted())
-    assert "Release the key. The starter must rest. One minute forty seconds left." in job.said
+    assert "Release the key. The starter must rest for one minute forty seconds." in job.said
     job.wait(100.0)
     assert job.state.mode is Mode.CAUTIONING
 
@@ -70,7 +70,7 @@ def test_the_rest_comes_before_a_burst_that_would_be_cut_to_a_stub():
     job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=7.5, caught=False))
     job.say("no").say("ready")
     assert job.state.mode is Mode.RESTING
-    assert "The starter must rest. Two minutes left." in job.said
+    assert "The starter must rest for two minutes." in job.said
 
 
 def test_the_vehicle_makers_duty_wins():
@@ -80,7 +80,7 @@ def test_the_vehicle_makers_duty_wins():
     for words in (*TO_CRANK, "area is clear", "brake is set", "ready"):
         job.say(words)
     job.wait(12.0).say("ready")
-    assert "The starter must rest. Three minutes left." in job.said
+    assert "The starter must rest for three minutes." in job.said
 
 
 def test_a_burst_during_a_rest_counts_and_the_rest_begins_anew():
@@ -98,7 +98,7 @@ def test_a_burst_while_cautions_are_answered_brings_the_rest_before_the_instruct
     job = Job(*TO_CRANK, "area is clear").act(BurstHeard(seconds=12.0, caught=False))
     job.wait(20.0).say("brake is set")
     assert job.kinds == [FactKind.GATE_PASSED, FactKind.REST_BEGUN]
-    assert "The starter must rest. One minute forty seconds left." in job.said
+    assert "The starter must rest for one minute forty seconds." in job.said
     job.wait(100.0)
     assert job.state.mode is Mode.CAUTIONING
 
@@ -137,7 +137,7 @@ def test_a_word_against_what_the_ear_proposed_is_asked_about():
     job.say("no")
     assert (job.state.mode, job.state.pending) == (Mode.ASKING, None)
     job.say("never fired")
-    assert job.said == "I heard never fired. Say yes to log it."
+    assert job.said == "I heard never fired. Yes?"
     job.say("yes")
     logged = next(fact for fact in job.facts if fact.kind is FactKind.RESULT_LOGGED and fact.step == "turn")
     assert "ear_result" not in logged.data
@@ -146,7 +146,7 @@ def test_a_word_against_what_the_ear_proposed_is_asked_about():
 def test_an_unsure_ear_contradicts_nobody():
     """Where the ear does not know whether it caught, what was said is only read back."""
     job = Job(*TO_CRANK, "area is clear", "brake is set").act(BurstHeard(seconds=5.3, rpm=190.0))
-    assert job.say("it started").said == "I heard it started. Say yes to log it."
+    assert job.say("it started").said == "I heard it started. Yes?"
 
 
 def test_a_later_burst_takes_the_place_of_what_the_ear_proposed():

@@ -145,7 +145,7 @@ def test_a_whole_exchange_by_keys(live):
 @pytest.mark.parametrize(
     ("arguments", "shown"),
     [
-        (("start", "no-start", "--job", "car", "--hear", "typed"), "Say done when it is done"),
+        (("start", "no-start", "--job", "car", "--hear", "typed"), "Say done, or understood"),
         (("rehearse", "--fast"), "Rehearsal"),
         (("bench", "reason", "--cars", "2000"), "made-up cars"),
     ],

@@ -1,21 +1,21 @@
-"""A plan in words: one sentence, minutes, and what it parts."""
+"""A plan in words: one sentence, minutes, and what it tells apart."""
 
 from __future__ import annotations
 
 import re
 
-from assistant.reasoning.plan_words import say_left, say_plan
+from assistant.reasoning.plan_words import say_briefly, say_left, say_plan
 from assistant.reasoning.planner import Act, Readiness, make_plan
 from assistant.reasoning.posterior import believe
 from assistant.reasoning.reasoner import Reasoner
 
 
-def test_the_next_test_is_said_with_its_minutes_and_what_it_parts(shipped: Reasoner) -> None:
+def test_the_next_test_is_said_with_its_minutes_and_what_it_tells_apart(shipped: Reasoner) -> None:
     """One sentence; at a test that is under way already it says go on."""
     belief = believe(shipped.network, {"leak-check": "dry"})
     plan = make_plan(shipped.model, shipped.network, belief)
     said = say_plan(shipped, belief, plan)
-    assert re.fullmatch(r"Next the .+, about \d+ minutes?: it (parts .+ from .+|opens the way to .+)\.", said)
+    assert re.fullmatch(r"Next the .+, about (a minute|\d+ minutes), (to tell .+ from .+|on the way to the .+)\.", said)
     assert say_plan(shipped, belief, plan, {plan.name}).startswith("Go on with the ")
 
 
@@ -25,6 +25,7 @@ def test_a_second_look_is_called_that(shipped: Reasoner) -> None:
     plan = make_plan(shipped.model, shipped.network, belief, ready=Readiness(among={"crank-signal"}))
     assert plan.act is Act.TEST
     assert say_plan(shipped, belief, plan).startswith("Once more the engine speed on the reader while cranking, about ")
+    assert say_briefly(shipped, plan.options[0]) == "Once more: engine speed on the reader while cranking."
 
 
 def test_a_repair_is_proposed_with_its_odds(shipped: Reasoner) -> None:
@@ -32,8 +33,8 @@ def test_a_repair_is_proposed_with_its_odds(shipped: Reasoner) -> None:
     belief = believe(shipped.network, {"security-lamp": "on", "other-key": "starts"})
     plan = make_plan(shipped.model, shipped.network, belief)
     said = say_plan(shipped, belief, plan)
-    assert said.startswith("I would stop testing: the repair of an immobiliser that blocks the start, about 45 minutes")
-    assert "almost certainly" in said
+    assert said.startswith("I would stop testing: it is an immobiliser that blocks the start, almost certain, since ")
+    assert said.endswith("The repair takes about 45 minutes.")
     assert "it starts with another key" in said
     assert say_left(shipped, belief, plan) == said
 

@@ -174,7 +174,7 @@ def test_the_odds_go_with_what_moved_them_and_are_drawn(library: Library, reason
     ("name", "said"),
     [
         ("empty-tank", "Proved by the odds: an empty tank, almost certain, since it starts on fresh fuel"),
-        ("dead-pump", "By the odds a dead fuel pump, almost certain, but not which kind of it"),
+        ("dead-pump", "By the odds a dead fuel pump, almost certain, but not what of it failed"),
         ("no-spark-sensor", "Proved by the odds: a faulty crank sensor, almost certain, since "),
         ("flat-battery", "Not proved by the odds: a flat or worn-out battery, about "),
         ("security-key", "Proved by the odds: an immobiliser that blocks the start, almost certain, since "),

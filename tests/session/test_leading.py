@@ -116,9 +116,9 @@ def test_to_who_knows_the_work_a_test_is_named_and_its_reason_kept(library: Libr
     room.type("be brief")
     lead(room, library, "no-start/prime")
     chosen = changes(room)[-1]
-    assert "it parts" in chosen["why"]
+    assert ", to tell " in chosen["why"]
     said = [text for line in room.trace for text in line["said"]]
-    assert f"Next the {reasoner.model.test(chosen['test']).say}." in said
+    assert f"Next: {reasoner.model.test(chosen['test']).say}." in said
     assert chosen["why"] not in said
 
 
@@ -319,12 +319,14 @@ def test_where_testing_pays_no_more_the_repair_is_proposed_with_its_odds(led: Ro
     assert found.data["say"] == "Proposed: the repair of a faulty crank sensor."
     said = led.trace[-1]["said"]
     assert found.data["by_odds"] in said
-    assert found.data["by_odds"].startswith(
-        "I would stop testing: the repair of a faulty crank sensor, about 45 minutes"
-    )
+    assert found.data["by_odds"].startswith("I would stop testing: it is a faulty crank sensor, almost certain, since ")
+    assert "The repair takes about 45 minutes." in found.data["by_odds"]
     assert "the reader shows zero" in found.data["by_odds"]
     assert said[-1] == "Say repair done when it is mended, or done to close the job."
     assert fold(library, led.facts) == state
+    led.type("repair confirmed", "read the record")
+    aloud = " ".join(led.trace[-1]["said"])
+    assert "Diagnosis was: a faulty crank sensor" in aloud  # by its name, not by its id
 
 
 def test_a_repair_that_did_not_cure_goes_back_to_the_plan_as_evidence(

@@ -51,7 +51,7 @@ def test_at_the_second_miss_in_a_row_every_choice_is_said(library):
     """All of them, also where they are too many to be read out each time."""
     shop = Shop(library, "vehicle-facts")
     shop.lead_to(Mode.ASKING, "ordinary car", "yes")
-    assert "Say your answer, or ask what can I say." in shop.sentences
+    assert shop.sentences[-1] == "How many cylinders?"
     shop.hear(None)
     assert shop.sentences[-2:] == [CAUGHT_NOT, "Say your answer, or ask what can I say."]
     shop.hear(None)

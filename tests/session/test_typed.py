@@ -148,7 +148,7 @@ def test_a_remote_switch_waits_for_the_starters_rest_and_its_gates(library):
     room = Room(library, "fuel-substitute-paced", PACED)
     resting = room.type("@crank 10.5 rpm=190 caught=no", *TO_THE_SWITCH)[-1]
     assert resting["mode"] == "resting"
-    assert "The starter must rest. Two minutes left. Do not crank." in resting["said"]
+    assert "The starter must rest for two minutes. Do not crank." in resting["said"]
     cautions = ("no flame near", "standing well clear", "doors are open", "doors are open", "short bursts only")
     room.type("@wait 120", *cautions)
     for words in SWITCH_GATES.values():

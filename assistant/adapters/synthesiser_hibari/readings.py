@@ -17,8 +17,8 @@ WORDS: Mapping[str, str | Mapping[str, str]] = {
     "drawing": "dɹˈɔɪŋ",
     "headlamps": "hˈɛdlˌæmps",
     "inline": "ˈɪnlˌIn",
-    "kilohm": "kˈɪlˌOm",
-    "kilohms": "kˈɪlˌOmz",
+    "kilohm": "kˈɪlOˈOm",  # with both its vowels, as people say it: two recognisers took the short one for "kilos"
+    "kilohms": "kˈɪlOˈOmz",
     "kilopascal": "kˈɪləpˌæskᵊl",
     "kilopascals": "kˈɪləpˌæskᵊlz",
     "mended": "mˈɛndᵻd",

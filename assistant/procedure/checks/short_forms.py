@@ -53,7 +53,6 @@ def _bound(step: Step) -> str:
         "refits": step.refits,
         "needs": step.needs,
         "makes": step.makes,
-        "done": step.done,
         "needs_two": step.needs_two,
     }
     return ", ".join(name for name, value in found.items() if value)
