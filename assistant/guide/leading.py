@@ -26,7 +26,7 @@ def lead_on(making: Making, target: Frame) -> Frame | None:
     led = making.choose(state, making.facts, target)
     if led is None or Frame(procedure=state.root, step=led.step) == target:
         return None
-    return change(making, led, {"instead": target.step} | ({"left": block_of(state)} if led.leaves else {}))
+    return change(making, led, {"instead": target.step})
 
 
 def put_off(making: Making) -> Frame:

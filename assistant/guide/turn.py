@@ -31,7 +31,7 @@ class Led:
     """The block to enter, a step of the root procedure, and why, in one sentence.
 
     `briefly`: the same to who knows the work and can ask why; empty for all of it. `test`: what it is entered for;
-    `again`: as a second look. `fault`: whose repair is proposed there. `leaves`: out of the middle of a block.
+    `again`: as a second look. `fault`: whose repair is proposed there.
     """
 
     step: str
@@ -40,7 +40,6 @@ class Led:
     test: str = ""
     again: bool = False
     fault: str = ""
-    leaves: bool = False
 
 
 class Choose(Protocol):

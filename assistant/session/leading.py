@@ -19,7 +19,7 @@ from assistant.reasoning import findings
 from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import NONE_OF_THESE, Block
 from assistant.reasoning.plan_words import say_briefly, say_plan
-from assistant.reasoning.planner import Act, Option, Plan
+from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
 from assistant.reasoning.posterior import Belief, value_odds
 from assistant.reasoning.standing import Standing
 from assistant.session.blocks import Inside, Walk
@@ -33,10 +33,6 @@ UNUSUAL = 0.3
 
 LIKELY = 0.35
 """A way that leads to its test more seldom than this is none: what is said to come next should come. Judgement."""
-
-LEAVING = 1.5
-"""A block is left half done where another test tells so many times as much a minute as what still lies ahead in it: to
-come back costs a way again. Judgement: 1 and 1.3 differed by less than chance on 40 made-up cars (seed 505)."""
 
 SELDOM = 0.05
 """A result counts as at least so likely where it leads to a test: one that was seen otherwise may be told anew."""
@@ -61,7 +57,7 @@ class _Way:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Moment:
     """What is believed and can be done now. `ways`: every test that can be had, with its best way; `pursued`: the test
-    that the plan led to, while it lies ahead."""
+    that the plan led to, while it lies ahead; `looked_again`: it was a second look, and is done."""
 
     state: State
     belief: Belief
@@ -69,6 +65,7 @@ class _Moment:
     failed: frozenset[str]
     ways: Mapping[str, _Way]
     pursued: str
+    looked_again: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,9 +106,9 @@ class Leader:
 
     def __call__(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with, or the step that ends the tests; None for `target`, which the procedure enters by
-        itself. A block that was entered is not chosen again, but for tests that it was left before: so none comes for
-        ever; nor one for a test on whose way there is work that only a repair would allow. Within a block the end of
-        the tests is chosen, or another block that tells far more."""
+        itself. A block that was entered is chosen again only for a second look, so that none comes for ever; nor is
+        one for a test on whose way there is work that only a repair would allow. Within a block the end of the tests
+        is chosen, or another block once a second look is done."""
         found = step_at(self._library, target).finding if target is not None else None
         if state.repaired is not None or (target is not None and self._stands(state, facts, target, found)):
             return None
@@ -127,15 +124,9 @@ class Leader:
         return self._to(here, choice)
 
     def _leave(self, here: _Moment, plan: Plan) -> Led | None:
-        """From the middle of a block to another, once it has told what it was entered for, where what still lies ahead
-        in it tells little beside the other. The cheap facts are not left."""
-        choices = self._choices(here, plan)
-        best = max(choices, key=lambda choice: choice.rate, default=None)
-        inside = next((block for block in self._reasoner.model.blocks if block.step == block_of(here.state)), None)
-        if here.pursued or best is None or not best.way.block or (inside is not None and inside.first):
-            return None
-        ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
-        return self._to(here, best, leaves=True) if best.rate > LEAVING * ahead else None
+        """From the middle of a block to another, once a second look is done: all else there was done before."""
+        best = self._best(here, plan) if here.looked_again else None
+        return self._to(here, best) if best is not None and best.way.block else None
 
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with where what is asked here cannot be done; None where what pays most lies ahead."""
@@ -160,7 +151,7 @@ class Leader:
     def _moment(self, state: State, facts: Sequence[Fact], target: Frame | None) -> _Moment:
         belief, cannot = self._thoughts.after(facts)
         pursued = self._thoughts.pursued(facts, belief)
-        places = self._within(state, facts, target, belief)
+        places = self._within(state, target, belief)
         ahead: Mapping[str, Inside] = {}
         # What lies behind an end is not come to.
         if target is not None and target.step not in self._blocks and step_at(self._library, target).finding is None:
@@ -180,15 +171,13 @@ class Leader:
             failed=self._thoughts.failed(facts),
             ways=ways,
             pursued=pursued if pursued in ways and not ways[pursued].block else "",
+            looked_again=self._thoughts.looked_again(facts, belief),
         )
 
-    def _within(
-        self, state: State, facts: Sequence[Fact], target: Frame | None, belief: Belief
-    ) -> Mapping[str, Mapping[str, Inside]]:
+    def _within(self, state: State, target: Frame | None, belief: Belief) -> Mapping[str, Mapping[str, Inside]]:
         """Block that may be entered -> the tests to be had there."""
         entered = state.chosen | {block_of(state)}
         entered |= {(visit.position.stack or (visit.position.at,))[0].step for visit in state.history}
-        left, led_to = self._thoughts.led(facts)
         broken = state.bay.conditions & REPAIRED
         once_more = {
             test for test in belief.evidence if test not in belief.again and second_look(test) not in state.chosen
@@ -200,12 +189,7 @@ class Leader:
             found[block.step] = {
                 test: way
                 for test, way in self._blocks[block.step].items()
-                if not way.closed_by & broken
-                and (
-                    test in once_more
-                    if test in belief.evidence
-                    else fresh or (block.step in left and test not in led_to)
-                )
+                if not way.closed_by & broken and (test in once_more if test in belief.evidence else fresh)
             }
         return found
 
@@ -225,8 +209,18 @@ class Leader:
         return [each for each in blocks if each.step in self._blocks and is_open(each.opened_by, belief.evidence)]
 
     def _plan(self, here: _Moment, among: Collection[str]) -> Plan:
+        """Whether testing goes on is weighed by the tests themselves, which of them by their whole ways. A search by
+        the maker's information, counted for two hours, does not begin while a test is left that is worth its
+        minutes: weighed by minutes alone one job in five ended so, the fuel pressure not measured."""
+        plan = self._thoughts.plan(here.state, here.belief, among, here.cannot)
+        if plan.act is Act.REPAIR or not plan.options:
+            return plan
         minutes = {test: way.minutes for test, way in here.ways.items()}
-        return self._thoughts.plan(here.state, here.belief, among, here.cannot, minutes)
+        by_ways = self._thoughts.plan(here.state, here.belief, among, here.cannot, minutes)
+        first = by_ways.options[0]
+        if plan.act is Act.SEARCH and first.rate * MOST_MINUTES_A_BIT < 1.0:
+            return plan
+        return replace(plan, act=Act.TEST, name=first.test, minutes=first.minutes, options=by_ways.options)
 
     def _stands(self, state: State, facts: Sequence[Fact], target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
@@ -267,8 +261,8 @@ class Leader:
             found.append(_Choice(option=option, way=way, rate=rate))
         return found
 
-    def _to(self, here: _Moment, choice: _Choice, *, leaves: bool = False) -> Led:
-        """Into the block. `leaves`: out of the middle of another."""
+    def _to(self, here: _Moment, choice: _Choice) -> Led:
+        """Into the block."""
         option = choice.option
         why = Plan(act=Act.TEST, name=option.test, minutes=0.0, odds=0.0, without_min=0.0, options=(option,))
         return Led(
@@ -277,7 +271,6 @@ class Leader:
             briefly=say_briefly(self._reasoner, option),
             test=option.test,
             again=option.again,
-            leaves=leaves,
         )
 
     def _end(self, here: _Moment, plan: Plan) -> Led | None:

@@ -59,18 +59,20 @@ class Thoughts:
         meant = (model.meant_by(str(fault)) for fault in told if fault)
         return frozenset(fault for fault in meant if fault is not None)
 
-    def led(self, facts: Iterable[Fact]) -> tuple[frozenset[str], frozenset[str]]:
-        """The blocks that the plan left half done, and the tests that it led to, these facts counted."""
-        led = [one.data for one in (*self.facts, *facts) if one.kind is FactKind.PLAN_CHANGED]
-        left, tests = ({str(data[key]) for data in led if data.get(key)} for key in ("left", "test"))
-        return frozenset(left), frozenset(tests)
-
     def pursued(self, facts: Iterable[Fact], belief: Belief) -> str:
         """The test that the plan led to last and that was not done since; empty for none."""
+        test, again = self._led_to(facts)
+        return "" if test in (belief.again if again else belief.evidence) else test
+
+    def looked_again(self, facts: Iterable[Fact], belief: Belief) -> bool:
+        """Whether the plan led to a second look last, and it is done."""
+        test, again = self._led_to(facts)
+        return again and test in belief.again
+
+    def _led_to(self, facts: Iterable[Fact]) -> tuple[str, bool]:
+        """The test that the plan led to last, and whether as a second look."""
         changes = [one.data for one in (*self.facts, *facts) if one.kind is FactKind.PLAN_CHANGED]
-        test = str(changes[-1].get("test", "")) if changes else ""
-        done = test in belief.again if changes and changes[-1].get("again") else test in belief.evidence
-        return "" if done else test
+        return (str(changes[-1].get("test", "")), bool(changes[-1].get("again"))) if changes else ("", False)
 
     def plan(
         self,

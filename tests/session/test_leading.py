@@ -96,16 +96,6 @@ def test_a_whole_led_job_asks_nothing_twice_and_comes_to_what_it_names(library: 
     assert len(changes(room)) > 5
 
 
-def test_the_middle_of_a_block_is_left_for_what_tells_more(library: Library, reasoner: Reasoner) -> None:
-    """Of one low voltage while cranking, with all else in order, no half hour on the starter's circuit follows at once;
-    the block that was left is kept with the change."""
-    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
-    lead_to_the_end(room, library, {"cranking-check/crank-volts": "nine point two volts"})
-    left = next(change for change in changes(room) if change.get("left") == "cranking")
-    assert (left["instead"], left["to"]) == ("slow", "reader")
-    assert fold(library, room.facts) == room.conversation.state
-
-
 def lead_to_the_end(room: Room, library: Library, own: dict[str, str]) -> None:
     Leader(room, library, {at: said[0] for at, said in usual_answers().items()} | own).until(None)
 
