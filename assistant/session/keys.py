@@ -31,9 +31,9 @@ def meant_by(control: Control | None, *, speaking: bool, counting: bool) -> Cont
 
 
 def keys_now(can_say: Collection[str], *, speaking: bool) -> tuple[tuple[str, str], ...]:
-    """The keys that do something now, each by its name with the phrase that it stands for."""
+    """The keys that do something now, each by its name with the phrase that it stands for, what leads on first."""
     return tuple(
         (_NAMES.get(key, key), phrase_of(control))
-        for key, control in KEYS.items()
+        for key, control in sorted(KEYS.items(), key=lambda pair: pair[1] in CUTS_SPEECH)
         if phrase_of(control) in can_say and may_press(control, speaking=speaking)
     )

@@ -322,7 +322,7 @@ def test_a_record_says_who_worked_where_on_which_car(shell, tmp_path):
 
 def test_settings_of_a_shop_are_shown_kept_apart_and_taken_back(shell, tmp_path):
     """They are the user's alone to read; an empty name takes one back; a damaged file is told in one sentence."""
-    assert shell("shop", "settings")[1] == "name: not said\ntechnician: not said\npaper: a4\n"
+    assert shell("shop", "settings")[1] == "name: not said\ntechnician: not said\npaper: a4\nodds: shop\n"
     assert "name: Bay" in shell("shop", "settings", "--name", "Bay")[1]
     assert "name: not said" in shell("shop", "settings", "--name", "")[1]
     kept = tmp_path / "data" / "shop.json"

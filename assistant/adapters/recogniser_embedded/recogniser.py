@@ -314,7 +314,7 @@ class EmbeddedRecogniser:
         self._kept, self._levels = lead
 
     def _keep_lead(self) -> None:
-        self._kept, self._levels = self._kept[-limits.LEAD_FRAMES:], self._levels[-limits.LEAD_FRAMES:]
+        self._kept, self._levels = self._kept[-limits.LEAD_FRAMES :], self._levels[-limits.LEAD_FRAMES :]
 
     def _forget(self) -> None:
         self._endpoint.reset()
