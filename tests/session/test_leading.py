@@ -76,12 +76,15 @@ def test_the_plan_leads_from_the_cheap_facts_on(library: Library, reasoner: Reas
 
 def test_a_whole_led_job_asks_nothing_twice_and_comes_to_what_it_names(library: Library, reasoner: Reasoner) -> None:
     """Nothing is asked again but as a second look; a test that is named next is the one that is done next, or its way
-    is closed by what was seen; a block is left only after what it was entered for."""
+    is closed by what was seen; a block is left only after what it was entered for. The procedure's own last look at the
+    fuel supply, where all else was found good, is left out."""
     room = Room(library, adviser=Adviser(reasoner, library), leads=True)
     lead_to_the_end(room, library, {})
     done: list[tuple[str, str]] = []
     again, wanted = "", ""
     for fact in room.facts:
+        if fact.step == "supply-last":
+            break
         if fact.kind is FactKind.PLAN_CHANGED:
             assert not wanted, f"{fact.data['why']} before {wanted} was done"
             again, wanted = str(fact.data.get("again", "")), str(fact.data.get("test", ""))
