@@ -56,7 +56,7 @@ def test_the_voice_is_loaded_when_the_ears_are_there(monkeypatch: pytest.MonkeyP
     """Not beside them, which would hold them up; and not where nothing is spoken."""
     order: list[str] = []
     monkeypatch.setattr(sessions, "open_ears", lambda *_, **__: order.append("ears"))
-    monkeypatch.setattr(sessions, "begin_to_load", order.append)
+    monkeypatch.setattr(sessions, "begin_to_load_voice", order.append)
     for say in (f"wav:{tmp_path / 'said.wav'}", "silent"):
         with sessions.open_session(sessions.Wishes(hear="typed", say=say), tmp_path, io.StringIO(), io.StringIO()):
             order.append("open")
