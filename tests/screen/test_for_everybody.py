@@ -243,7 +243,7 @@ def test_the_phones_own_page_is_there_at_one_look(both_doors, views, look):
     for number, name in enumerate(LOOKED_AT, start=2):
         both_doors.show(replace(views[name], asked=number))
         page.wait_for_selector(f'body[data-asked="{number}"]')
-        wrong += [f"{name}: {one}" for one in page.evaluate(ONE_LOOK)]
+        wrong += [f"{name}: {one}" for one in at_rest(page)]
     assert wrong == []
 
 
