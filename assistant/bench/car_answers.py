@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from assistant.bench.reason_cars import Car
+from assistant.bench.reason_tree import CRANKED, agreed, fed_by
 from assistant.guide import Library
 from assistant.language.numbers import say_number
 from assistant.language.quantities import convert, decimals_of, possible_range, unit_named
@@ -13,7 +14,6 @@ from assistant.procedure.model import Band, Procedure, Step
 from assistant.reasoning.links import outcomes
 from assistant.reasoning.model import Model, Seen, Variable
 
-CRANKED = "cranking-check/turn"
 LOW_PSI, GOOD_PSI = 60, 160
 COMPRESSION: Mapping[str, tuple[int, ...]] = {"one-low": (2,), "pair-low": (2, 3), "all-low": tuple(range(1, 9))}
 """Result of the compression test -> the cylinders that read low."""
@@ -21,28 +21,25 @@ COMPRESSION: Mapping[str, tuple[int, ...]] = {"one-low": (2,), "pair-low": (2, 3
 
 def spoken_answers(library: Library, model: Model, car: Car) -> dict[str, list[str]]:
     """ "procedure/step" -> what is said there the first time and when it is asked once more."""
-    fed: dict[tuple[str, str], list[tuple[Variable, Seen]]] = {}
-    for test in model.tests:
-        for seen in test.seen_from:
-            if seen.procedure in library:
-                fed.setdefault((seen.procedure, seen.step), []).append((test, seen))
     found: dict[str, list[str]] = {}
-    for (procedure, step_id), tests in fed.items():
+    for (procedure, step_id), tests in fed_by(model).items():
+        if procedure not in library:
+            continue
         step = library[procedure].step(step_id)
         told = [_result(step, tests, shown) for shown in (car.answers, car.again)]
         if any(told):
             found[f"{procedure}/{step_id}"] = [_said(library[procedure], step, result) for result in told if result]
     if car.answers.get("starts-and-dies") == "dies":
-        turn = library["cranking-check"].step("turn")
-        found[CRANKED] = [_said(library["cranking-check"], turn, "started")]
+        procedure, step_id = CRANKED
+        found["/".join(CRANKED)] = [_said(library[procedure], library[procedure].step(step_id), "started")]
     return found | _compression(car.answers.get("compression", ""))
 
 
-def _result(step: Step, tests: list[tuple[Variable, Seen]], shown: Mapping[str, str]) -> str:
-    """Of several tests of one step the result that most of them agree to; the first is the step's own."""
+def _result(step: Step, tests: Sequence[tuple[Variable, Seen]], shown: Mapping[str, str]) -> str:
+    """The result that says what the car shows; empty where the step offers none that does."""
     means = [{result for result, value in seen.results.items() if value == shown[test.id]} for test, seen in tests]
     offered = outcomes(step)
-    best = max(offered, key=lambda result: [result in each for each in means], default="")
+    best = agreed(offered, means) if offered else ""
     return best if any(best in each for each in means) else ""
 
 

@@ -60,7 +60,7 @@ def play(
     `before` is given the facts before each answer, `answered` the answer. Raises UsageError where the car has no
     answer, or the job does not end.
     """
-    reasoner = _reasoner()
+    reasoner = shipped_reasoner()
     journal = MemoryJournal(lambda: "2031-05-01T09:00:00.000Z")
     conversation = Conversation(
         library=library,
@@ -85,7 +85,8 @@ def play(
 
 
 @cache
-def _reasoner() -> Reasoner:
+def shipped_reasoner() -> Reasoner:
+    """The shipped fault model at work, read once a process."""
     return make_reasoner(load_model(ROOT))
 
 

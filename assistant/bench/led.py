@@ -1,7 +1,7 @@
 """`hoodside bench led`: minutes until a made-up car runs as a session leads it, against the same session by the book.
 
 `bench reason` weighs tests one by one; here the shipped session itself leads, block by block, with all that its
-procedures ask on the way. A made-up technician does each step in its written minutes, each time that it is entered. The
+procedures ask on the way. A made-up technician does each step in its written minutes, each time that it is come to. The
 session ends in a finding; what it names is repaired, and where that was wrong the odds lead on, as in `bench reason`:
 led by the planner, by the book by repairs alone. Every car is met by both with the same answers.
 """
@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import multiprocessing
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from statistics import mean, median
@@ -22,8 +22,8 @@ import numpy as np
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.bench import car_player
 from assistant.bench.car_answers import spoken_answers
-from assistant.bench.car_player import ROOT, play, read_cars, usual_answers
-from assistant.bench.reason import leave_signals
+from assistant.bench.car_player import ROOT, play, read_cars, shipped_reasoner, usual_answers
+from assistant.bench.reason import leave_signals, middle
 from assistant.bench.reason_cars import Car, Job, draw_cars, until_it_runs
 from assistant.bench.reason_ways import asked_tests, planned, repair_next
 from assistant.facts import Fact, FactKind
@@ -31,11 +31,12 @@ from assistant.guide import Library
 from assistant.language.manner import Manner
 from assistant.reasoning.costs import Situation
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.reasoner import Reasoner, make_reasoner
+from assistant.reasoning.reasoner import Reasoner
 from assistant.session.thoughts import Thoughts
 from assistant.wiring import load_library, load_model
 
 SEED = 11
+ALL = 1_000_000
 RESAMPLES = 2000
 WAYS = {"led": True, "by the book": False}
 
@@ -67,7 +68,7 @@ def command(*, folder: Path, cars: int, seed: int, files: bool, processes: int, 
     FOLDER holds one YAML file a car, and usual.yaml for all that is in order: what a drawn car says where the fault
     model knows nothing of the step."""
     drawn = () if files else draw_cars(load_model(ROOT), cars, seed)
-    many = len(read_cars(folder, car_player.MOST_LINES)) if files else cars
+    many = len(read_cars(folder, ALL)) if files else cars
     chunks = [range(start, many, processes) for start in range(processes)]
     with multiprocessing.Pool(processes, initializer=leave_signals) as pool:
         parts = pool.map(partial(_run, folder, drawn), chunks)
@@ -84,14 +85,14 @@ def command(*, folder: Path, cars: int, seed: int, files: bool, processes: int, 
 
 def _run(folder: Path, drawn: Sequence[Car], numbers: Iterable[int]) -> dict[str, list[Played]]:
     _, library = load_library(ROOT)
-    reasoner = make_reasoner(load_model(ROOT))
+    reasoner = shipped_reasoner()
     if drawn:
         usual = usual_answers(folder)
         return {
             way: [_play_drawn(library, reasoner, usual, drawn[number], number, leads=leads) for number in numbers]
             for way, leads in WAYS.items()
         }
-    cars = read_cars(folder, car_player.MOST_LINES)
+    cars = read_cars(folder, ALL)
     return {way: [_play_file(library, cars[number], leads=leads) for number in numbers] for way, leads in WAYS.items()}
 
 
@@ -109,7 +110,7 @@ def _play_drawn(
     found, minutes = _found(facts), minutes_of(library, facts)
     thoughts = Thoughts(reasoner, library, facts)
     job = Job(reasoner, car)
-    job.belief, job.situation = thoughts.belief, replace(Situation(), minutes=minutes)
+    job.belief, job.situation = thoughts.belief, Situation(minutes=minutes)
     meant = reasoner.model.meant_by(found)
     if meant is not None and meant != NONE_OF_THESE:
         job.repair(meant)
@@ -152,11 +153,11 @@ def _figures(found: Sequence[Played], book: Sequence[Played]) -> Mapping[str, ob
         return told
     minutes, by_book = (np.array([one.minutes for one in each], dtype=float) for each in (found, book))
     again = np.random.default_rng(SEED).integers(0, len(found), size=(RESAMPLES, len(found)))
-    low, high = np.quantile(minutes[again].mean(axis=1) / by_book[again].mean(axis=1), (0.025, 0.975))
+    low, high = middle(minutes[again].mean(axis=1) / by_book[again].mean(axis=1))
     return told | {
         "mean_until_it_runs": round(float(minutes.mean()), 1),
         "of_book": round(float(minutes.mean() / by_book.mean()), 3),
-        "of_book_between": [round(float(low), 3), round(float(high), 3)],
+        "of_book_between": [round(low, 3), round(high, 3)],
         "first_repair_right": round(mean(bool(one.right) for one in found), 3),
         "wrong_parts": round(mean(one.wrong_parts or 0 for one in found), 3),
     }

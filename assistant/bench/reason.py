@@ -137,23 +137,24 @@ def _summary(name: str, outcomes: list[Outcome], book: list[Outcome], cars: tupl
     return Way(
         name=name,
         minutes=float(minutes.mean()),
-        minutes_between=_middle(means),
+        minutes_between=middle(means),
         median=float(np.median(minutes)),
         plain=float(minutes[~bent].mean()),
         bent=float(minutes[bent].mean()),
         of_book=float(minutes.mean() / by_book.mean()),
-        of_book_between=_middle(means / book_means),
+        of_book_between=middle(means / book_means),
         right=right,
         right_between=wilson(round(right * len(outcomes)), len(outcomes)),
         wrong_parts=float(parts.mean()),
-        wrong_parts_between=_middle(parts[again].mean(axis=1)),
+        wrong_parts_between=middle(parts[again].mean(axis=1)),
         tests=float(np.mean([outcome.tests for outcome in outcomes])),
         brier=brier(outcomes, cars),
         reliability=reliability(outcomes, cars, EDGES),
     )
 
 
-def _middle(values: NDArray[np.float64]) -> tuple[float, float]:
+def middle(values: NDArray[np.float64]) -> tuple[float, float]:
+    """Between which 95 % of them lie."""
     low, high = np.quantile(values, (0.025, 0.975))
     return float(low), float(high)
 

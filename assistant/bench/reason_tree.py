@@ -7,14 +7,14 @@ cylinders. A finding ends the walk: what it names is repaired, and if the car do
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from assistant.bench.reason_cars import Car, Job, Outcome, until_it_runs
 from assistant.bench.reason_ways import repair_next
 from assistant.errors import ProcedureError
 from assistant.procedure.model import Kind, Procedure, Step
 from assistant.reasoning.links import outcomes
-from assistant.reasoning.model import NONE_OF_THESE, Seen, Variable
+from assistant.reasoning.model import NONE_OF_THESE, Model, Seen, Variable
 from assistant.reasoning.reasoner import Reasoner
 
 VEHICLE: Mapping[str, str] = {
@@ -51,6 +51,21 @@ def walk_tree(reasoner: Reasoner, procedures: Mapping[str, Procedure], begin: st
     return until_it_runs(job, repair_next)
 
 
+def fed_by(model: Model) -> Mapping[tuple[str, str], Sequence[tuple[Variable, Seen]]]:
+    """Procedure and step -> the tests that it tells of, each with what its results mean."""
+    fed: dict[tuple[str, str], list[tuple[Variable, Seen]]] = {}
+    for test in model.tests:
+        for seen in test.seen_from:
+            fed.setdefault((seen.procedure, seen.step), []).append((test, seen))
+    return fed
+
+
+def agreed(offered: Sequence[str], told: Sequence[Collection[str]]) -> str:
+    """Of several tests of one step the result that most of them agree to; the first is the step's own. `told`: for each
+    test the results that say what it shows."""
+    return max(offered, key=lambda result: [result in each for each in told])
+
+
 class _Walk:
     """One walk of a car through the procedures."""
 
@@ -59,10 +74,7 @@ class _Walk:
         self._procedures = procedures
         self._steps = 0
         self._found: str | None = None
-        self._fed: dict[tuple[str, str], list[tuple[Variable, Seen]]] = {}
-        for test in job.reasoner.model.tests:
-            for seen in test.seen_from:
-                self._fed.setdefault((seen.procedure, seen.step), []).append((test, seen))
+        self._fed = fed_by(job.reasoner.model)
 
     def go(self, procedure_id: str) -> str | None:
         """The fault that the walk finds, None for one that names none."""
@@ -111,9 +123,8 @@ class _Walk:
         if (procedure_id, step.id) == CRANKED and self._job.answer("starts-and-dies") == "dies":
             return "started"
         if fed and offered:
-            # Of several tests of one step the result that most of them agree to; the first is the step's own. A result
-            # that the step does not offer (the gauge stands low) goes the way of the first one that it does.
-            return max(offered, key=lambda result: [result in each for each in told])
+            # A result that the step does not offer (the gauge stands low) goes the way of the first one that it does.
+            return agreed(offered, told)
         if step.vehicle is not None:
             return self._vehicle(step.vehicle)
         return next((answer for answer in HEALTHY if answer in offered), offered[0] if offered else "")
