@@ -20,12 +20,13 @@ from assistant.guide.places import (
     may_check,
     may_leave,
     may_skip,
+    may_turn_back,
     paced_s,
     step_at,
     tries_used,
     way_past,
 )
-from assistant.guide.state import Frame, Mode, Position, State
+from assistant.guide.state import Frame, Mode, Position, State, Visit
 from assistant.procedure.condition import Condition
 from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Action, Duty, Hazard, Kind, Leading, Pace, Proof
@@ -258,3 +259,14 @@ def test_a_paced_step_is_called_by_what_it_does(action):
     """And a step without a pace turns the starter."""
     assert action_of(replace(SMALL.step("first"), pace=Pace(action=action, on_s=1.0))) == action.value
     assert action_of(SMALL.step("turn")) == "crank"
+
+
+def test_before_the_first_step_there_is_none_to_go_back_to():
+    """And a paced step is gone back to only as long as it has a try left."""
+    assert not may_turn_back(LIBRARY, at("first"))
+    pace = Pace(action=Action.PUFF, on_s=1.0, off_s=1.0, times=1, tries=2)
+    library = having("look", kind=Kind.PACE, pace=pace)
+    before = Visit(position=Position(at=Frame(procedure="small", step="look")))
+    for tries, may in ((1, True), (2, False)):
+        state = replace(at("volts"), history=(before,), tries={"small/look": tries})
+        assert may_turn_back(library, state) is may
