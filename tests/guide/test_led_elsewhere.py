@@ -83,7 +83,7 @@ def test_a_reason_is_no_use_where_nothing_can_follow():
     asked = making(Plan(), "done")
     cannot(asked)
     assert asked.state.mode is Mode.EXCUSING
-    with pytest.raises(Refused, match="There is no better test now. Go back, or end the job"):
+    with pytest.raises(Refused, match=r"There is no better test now\. Go back, or end the job"):
         excuse(asked, REASON)
 
 
