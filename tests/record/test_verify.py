@@ -281,3 +281,10 @@ def test_of_what_this_machine_remembers_every_own_head_counts_and_the_last_of_ot
     assert "is of another store (cdcdcdcd)" in told[0]
     assert told[1].startswith("what this machine last wrote here, on 2031-05-01 at 09:30 UTC, knows 50 entries")
     assert "made anew" in told[2]
+
+
+def test_verdicts_add_up() -> None:
+    """What is wrong stays wrong and what is told is told, in order."""
+    first, second = Verdict(wrong=("a",), told=("x",)), Verdict(wrong=("b",), told=("y",))
+    assert first + second == Verdict(wrong=("a", "b"), told=("x", "y"))
+    assert first + Verdict() == first
