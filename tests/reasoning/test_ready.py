@@ -126,8 +126,8 @@ def test_a_look_is_closed_by_nothing_but_what_it_says() -> None:
     look = made_up(needs=("pack-off", "key-on"), not_during=("vapour", "smoke"), unless=("no-load-tester",))
     (closed,) = closed_by(replace(MODEL, tests=(look,)), {}).values()
     assert closed == {C.PACK_ON, C.VAPOUR, C.NO_LOAD_TESTER}
-    (closed,) = closed_by(replace(MODEL, tests=(made_up(),)), {}).values()
-    assert closed == frozenset()
+    for plain in (made_up(), replace(made_up(), work=None)):
+        assert closed_by(replace(MODEL, tests=(plain,)), {}) == {"x": frozenset()}
 
 
 def test_what_a_test_makes_itself_forbids_it_where_it_says_that_it_needs_it_undone() -> None:
