@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.bench.crank_practice import make_practice
-from assistant.bench.crank_practice_noise import made_up
-from assistant.bench.starter_training import example_of, pieces_of, train
 from assistant.cranking.layers import STARTER, StarterLayers
 from assistant.cranking.traits import TRAITS
+from assistant.training.crank_practice import make_practice
+from assistant.training.crank_practice_noise import made_up
+from assistant.training.starter_training import example_of, pieces_of, train
 
 
 def test_a_scene_to_learn_from_says_what_goes_on_in_each_step():

@@ -7,12 +7,12 @@ from collections.abc import Callable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.bench.adam import Adam
-from assistant.bench.crank_practice import Practice
 from assistant.cranking.layers import ENGINE, PARTS, STARTER
 from assistant.cranking.levels import HOP, levels_of
 from assistant.cranking.synthetic import RATE_HZ
 from assistant.cranking.traits import STEP, Traits, traits_of
+from assistant.training.adam import Adam
+from assistant.training.crank_practice import Practice
 
 Floats = NDArray[np.float32]
 Layers = dict[str, Floats]

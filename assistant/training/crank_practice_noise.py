@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, signal
 
-from assistant.bench.crank_practice_place import chime, steps
 from assistant.cranking import shop_noise
 from assistant.cranking.synthetic import RATE_HZ, Sound, free_whine
+from assistant.training.crank_practice_place import chime, steps
 
 Noise = Callable[[int, np.random.Generator], Sound]
 """Makes (frames,) of sound of any level."""

@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.bench.adam import Adam
 from assistant.hearing.alignment import alignment_loss
 from assistant.hearing.phones import PHONES, REACHES, PhoneEar, Reading, around
+from assistant.training.adam import Adam
 
 Floats = NDArray[np.float32]
 Example = tuple[NDArray[np.floating[Any]], Reading]

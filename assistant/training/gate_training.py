@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.bench.adam import Adam
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.setting import Setting
@@ -17,6 +16,7 @@ from assistant.bench.talk import announcements
 from assistant.bench.voices import trimmed
 from assistant.hearing.gate import FRAME, TRAITS, Gate, GateLayers
 from assistant.speech_detector import speech_detector
+from assistant.training.adam import Adam
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]

@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 
 from assistant.adapters.recogniser_embedded.files import PHONE_LAYERS, read_phone_layers, write_phone_layers
-from assistant.bench import phone_torch, phone_training
-from assistant.bench.phone_sounds import heard_phrases, recipe_of
-from assistant.bench.phone_training import Example
+from assistant.training import phone_torch, phone_training
+from assistant.training.phone_sounds import heard_phrases, recipe_of
+from assistant.training.phone_training import Example
 from assistant.wiring import load_library
 
 TESTED = 500

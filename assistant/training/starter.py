@@ -13,15 +13,15 @@ from numpy.typing import NDArray
 
 from assistant.adapters.layers_starter import LAYERS
 from assistant.adapters.microphone_wav import read_sound
-from assistant.bench.crank_practice import make_practice
-from assistant.bench.crank_practice_noise import Noise, made_up, of_recording
 from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.spread import spread
-from assistant.bench.starter_kinds import write_kinds
-from assistant.bench.starter_training import Example, Layers, example_of, pieces_of, right_share, train
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.synthetic import RATE_HZ
 from assistant.cranking.traits import TRAITS
+from assistant.training.crank_practice import make_practice
+from assistant.training.crank_practice_noise import Noise, made_up, of_recording
+from assistant.training.starter_kinds import write_kinds
+from assistant.training.starter_training import Example, Layers, example_of, pieces_of, right_share, train
 
 TESTED = 0.1
 SCENES_A_TASK = 20

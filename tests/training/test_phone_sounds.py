@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant.bench.phone_sounds import Recipe, heard_phrases
-from assistant.bench.phone_throats import by_telephone
 from assistant.hearing.phones import numbered
+from assistant.training.phone_sounds import Recipe, heard_phrases
+from assistant.training.phone_throats import by_telephone
 
 RECIPE = Recipe(phrases=("no spark",), talk=(), varied=1.0, seed=3)
 

@@ -7,10 +7,10 @@ import sys
 import numpy as np
 import pytest
 
-from assistant.bench import phone_torch
-from assistant.bench.phone_training import phone_error_rate
 from assistant.errors import SetupError
-from tests.bench.test_phone_training import plain
+from assistant.training import phone_torch
+from assistant.training.phone_training import phone_error_rate
+from tests.training.test_phone_training import plain
 
 
 def test_without_torch_it_says_what_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,9 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import signal
 
-from assistant.bench.crank_practice import make_practice
-from assistant.bench.crank_practice_noise import band, made_up, some_noise, source, unit
-from assistant.bench.crank_practice_place import recorded
 from assistant.cranking import shop_noise
 from assistant.cranking.judge import odds_of
 from assistant.cranking.kinds import described
@@ -18,6 +15,9 @@ from assistant.cranking.model import Kind
 from assistant.cranking.stretches import StretchFinder
 from assistant.cranking.synthetic import RATE_HZ, Sound, clunk
 from assistant.cranking.traits import STEP
+from assistant.training.crank_practice import make_practice
+from assistant.training.crank_practice_noise import band, made_up, some_noise, source, unit
+from assistant.training.crank_practice_place import recorded
 
 Example = tuple[NDArray[np.float32], Kind]
 

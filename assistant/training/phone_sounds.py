@@ -19,8 +19,6 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded.files import find_network, read_token_texts
 from assistant.adapters.recogniser_embedded.network import Encoder
 from assistant.bench.noises import NOISES, babble, mixed
-from assistant.bench.phone_throats import NARROW, by_another_throat, by_telephone
-from assistant.bench.phone_training import Example
 from assistant.bench.recorded import WORDS, Part, read_sound, single_words
 from assistant.bench.voices import LEARNT, Speaker, at_our_rate, available, speak, spoken_by_flite, trimmed
 from assistant.cranking import shop_noise
@@ -31,6 +29,8 @@ from assistant.language.commands import command_phrases
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.procedure.model import Procedure
 from assistant.procedure.sound import sounds_of
+from assistant.training.phone_throats import NARROW, by_another_throat, by_telephone
+from assistant.training.phone_training import Example
 
 Pcm = NDArray[np.int16]
 Said = tuple[Pcm, str]

@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import signal
 
-from assistant.bench.crank_practice_noise import Noise, band, jittered, some_noise, source, swell, unit
-from assistant.bench.crank_practice_place import near, recorded
 from assistant.cranking import shop_noise
 from assistant.cranking.layers import ENGINE, STARTER
 from assistant.cranking.synthetic import RATE_HZ, Sound, clunk
+from assistant.training.crank_practice_noise import Noise, band, jittered, some_noise, source, swell, unit
+from assistant.training.crank_practice_place import near, recorded
 
 PLAIN_SHARE = 0.25
 """Scenes in which no starter turns."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from assistant.bench.starter_kinds import fit, right_shares
 from assistant.cranking.kinds import KINDS, WIDTH
+from assistant.training.starter_kinds import fit, right_shares
 
 
 def test_kinds_that_differ_in_one_number_each_are_learnt():

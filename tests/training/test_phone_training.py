@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.bench import phone_training
-from assistant.bench.phone_training import CLASSES, Example, alignment_loss, phone_error_rate, train
 from assistant.hearing.phones import REACHES, fits
+from assistant.training import phone_training
+from assistant.training.phone_training import CLASSES, Example, alignment_loss, phone_error_rate, train
 
 READINGS = ((3, 4, 4, 9), (1, 2), (5,))
 LENGTHS = np.array([14, 9, 6])

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.bench.adam import Adam
-from assistant.bench.stop_sounds import Mark
 from assistant.hearing.gate import FRAME
 from assistant.hearing.stop_ear import INPUTS, OUTPUTS, REACHES, StopLayers, outputs, seen_by, shares_of
+from assistant.training.adam import Adam
+from assistant.training.stop_sounds import Mark
 
 Floats = NDArray[np.float32]
 

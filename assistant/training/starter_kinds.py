@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from assistant.adapters.layers_starter import starter_layers
-from assistant.bench.crank_practice_kinds import MAKERS, Example, examples
 from assistant.cranking.kinds import KINDS, MOST_SPREADS, WIDTH, KindLayers
 from assistant.cranking.model import Kind
+from assistant.training.crank_practice_kinds import MAKERS, Example, examples
 
 HIDDEN, TRAININGS, DECAY, TURNS = 16, 3, 6e-3, 250
 _HEAVIER = {Kind.CRANK: 2.0, Kind.OTHER: 2.0}  # a starter must not be taken for one that turns nothing

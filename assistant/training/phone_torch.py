@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.bench.phone_training import CLASSES, DROPPED, DROPPED_LATER, Example
 from assistant.errors import SetupError
 from assistant.hearing.phones import REACHES, PhoneEar
+from assistant.training.phone_training import CLASSES, DROPPED, DROPPED_LATER, Example
 
 Floats = NDArray[np.float32]
 Layers = tuple[Sequence[Any], Sequence[Any]]

@@ -16,15 +16,15 @@ from numpy.typing import NDArray
 
 from assistant.bench.echo_rooms import any_room, speech_level
 from assistant.bench.noises import NOISES, babble
-from assistant.bench.phone_sounds import NUMBER_WORDS, SHORT_WORDS, VARIANTS
-from assistant.bench.phone_throats import by_another_throat, by_telephone
 from assistant.bench.recorded import Part, single_words
+from assistant.bench.stop import cleaned_of
 from assistant.bench.stream import core_of
 from assistant.bench.voices import Speaker, available, speak, trimmed
 from assistant.cranking import shop_noise
-from assistant.hearing.echo import HOP, EchoCanceller
 from assistant.hearing.stop_ear import WORDS
 from assistant.ports import SAMPLE_RATE_HZ
+from assistant.training.phone_sounds import NUMBER_WORDS, SHORT_WORDS, VARIANTS
+from assistant.training.phone_throats import by_another_throat, by_telephone
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]
@@ -46,7 +46,6 @@ LEVELS_DBFS = (-20.0, -50.0)
 SNRS_DB = (2.0, 4.0, 6.0, 9.0, 12.0, 15.0, 20.0, 30.0, 40.0)
 SOUNDS_A_STREAM = 14
 LEAD_S = 3.0
-BLOCK = 320
 CORE_DB = 25.0
 LOUD_DB = 30.0
 
@@ -159,14 +158,6 @@ def _over_our_voice(heap: Heap, whole: Floats, level: float, choice: Random, ran
         echo = any_room(random).echo(played)
         whole = whole + echo * 10 ** (choice.uniform(-14, -3) / 20) / max(speech_level(echo), 1e-9)
     return cleaned_of(_clipped(whole * level), played)
-
-
-def cleaned_of(heard: Pcm, played: Pcm) -> Pcm:
-    """What the canceller leaves, as long as what was heard."""
-    canceller = EchoCanceller()
-    blocks = [slice(at, at + BLOCK) for at in range(0, len(heard), BLOCK)]
-    out = np.concatenate([canceller.clean(heard[block], played[block]) for block in blocks])[HOP:]
-    return np.pad(out, (0, max(0, len(heard) - len(out))))[: len(heard)]
 
 
 def _sound(heap: Heap, choice: Random, random: np.random.Generator) -> tuple[Pcm, int]:

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, write_gate_layers
-from assistant.bench.gate_training import lessons, trained
 from assistant.bench.setting import Wish, make_bench
+from assistant.training.gate_training import lessons, trained
 
 
 @click.command(epilog="Example: hoodside bench gate --people DIR --rounds 1 --out gate.npz")
