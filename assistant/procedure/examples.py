@@ -91,8 +91,9 @@ def _with(
     untold: Mapping[str, Sequence[str]],
 ) -> Step:
     untested = [result.id for result in step.results if result.id in untold]
-    if len(untested) == 1:
-        untold = {untested[0]: [said for each in untold.values() for said in each]}
+    if len(untested) == 1:  # its own first, for what comes late may not be listened for
+        own = untested[0]
+        untold = {own: [*untold[own], *(said for name, each in untold.items() if name != own for said in each)]}
     meant = {
         result.id: [
             *told.get(result.id, ()),

@@ -5,7 +5,14 @@ from dataclasses import replace
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Alternatives, Repeat, Sequence, Tagged, phrase
 from assistant.language.commands import ALWAYS, COMMAND_PHRASES, Stakes
-from assistant.language.grammars import called_from, evenly, grammar_of, grammar_of_procedure, grammar_of_procedures
+from assistant.language.grammars import (
+    SPOKEN,
+    called_from,
+    evenly,
+    grammar_of,
+    grammar_of_procedure,
+    grammar_of_procedures,
+)
 from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
 from assistant.language.stakes import Tail, stakes_of, tail_of
@@ -112,6 +119,14 @@ def test_what_people_have_answered_is_listened_for_and_plain_phrases_are_likelie
     assert not automaton.accepts(["nae", "sparkle", "qwxz"])
     plain, chatty = (automaton.likelihood(words.split()) for words in ("no spark", "i see just no spark here"))
     assert plain > chatty + 3
+
+
+def test_only_so_many_answers_of_people_are_listened_for():
+    """The first ones, which are a step's own, whatever else is known to be said: a search grows with each."""
+    numbers = [f"{one} and {two}" for one in ("red", "green", "blue", "white", "black") for two in "abcdefgh"]
+    automaton = automaton_of(grammar_of(replace(EXPECTED, examples={"none": ("qwxz qwxz", *numbers)})))
+    known = [words for words in numbers if automaton.accepts(words.split())]
+    assert known == numbers[:SPOKEN]
 
 
 def test_a_procedure_is_heard_with_all_that_it_calls():
