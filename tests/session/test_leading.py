@@ -359,6 +359,24 @@ def test_a_repair_that_cured_is_confirmed_in_the_same_job(led: Room, library: Li
     assert (record.finding.fault, record.finding.repair) == ("crank-sensor", "crank-sensor")
 
 
+def test_it_is_looked_ahead_once_for_the_same_facts(library: Library, reasoner: Reasoner) -> None:
+    """The leader and the adviser, who plan one after the other in a turn, think of the very same belief."""
+
+    def told(number: int, test: str, result: str) -> Fact:
+        data = {"test": test, "result": result}
+        return Fact(
+            id=f"k-{number}", job="j", number=number, at_s=0.0, kind=FactKind.TEST_TOLD, procedure="no-start", data=data
+        )
+
+    first, second = told(1, "pump-prime", "heard"), told(2, "spark-check", "none")
+    thoughts = Thoughts(reasoner, library, [first])
+    ahead, _ = thoughts.after([second])
+    foreseen = thoughts.foreseen(ahead)
+    thoughts.take(second)
+    assert thoughts.belief is ahead
+    assert thoughts.foreseen(thoughts.belief) is foreseen
+
+
 def test_a_second_look_is_no_new_test(reasoner: Reasoner) -> None:
     """What the plan has looked at once more counts as a second look, and a third is not offered."""
 
