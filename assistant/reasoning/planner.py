@@ -26,7 +26,7 @@ from assistant.reasoning.posterior import Belief
 CHECK_MIN = 2.0
 """Minutes to see that a repair did not help. Judgement."""
 
-PART_MIN = 60.0
+PART_MIN = 30.0
 """What a part fitted in vain counts for beside its minutes: it is paid for. Judgement."""
 
 MOST_MINUTES_A_BIT = 90.0
@@ -305,4 +305,4 @@ def _onto(sizes: tuple[int, ...], axes: Sequence[int]) -> Array:
     few = tuple(sizes[axis] for axis in axes)
     own = np.indices(sizes).reshape(len(sizes), int(np.prod(sizes)))[list(axes)]
     number = np.ravel_multi_index(tuple(own), few) if few else np.zeros(int(np.prod(sizes)), dtype=np.int64)
-    return np.eye(int(np.prod(few)))[number]
+    return np.asarray(np.eye(int(np.prod(few)))[number])

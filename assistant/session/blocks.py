@@ -12,12 +12,17 @@ from dataclasses import dataclass, field
 from itertools import count
 
 from assistant.guide import Library
+from assistant.guide.places import OPEN_ANSWERS
 from assistant.guide.state import Frame
 from assistant.procedure.condition import Condition
-from assistant.procedure.flow import ways_of
+from assistant.procedure.flow import OTHERWISE, Way, ways_of
 from assistant.procedure.forbidden import forbids
 from assistant.procedure.model import Kind, Step
 from assistant.reasoning.model import Model
+
+SAYS_NOTHING = OPEN_ANSWERS | {"unseen", "untested"}
+"""Answers that nobody gives who could look. The first answer to a question that tells nothing of the fault is the usual
+one; any other is as likely as one of those that say something."""
 
 UNLIKELY_MIN = 10.0
 """So many minutes a way counts for longer where a test on it must show something wrong: else what only follows a flat
@@ -27,14 +32,14 @@ battery would seem near. Judgement."""
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
     """The way to a test in a block. `minutes`: of the steps before its own, as written, `detour_min` for what seldom
-    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and value; `turns`: how often
-    another answer than the usual one is needed to what tells nothing of the car; `closed_by`: what forbids a step."""
+    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and value; `chance`: how
+    likely what tells nothing of the fault is answered so; `closed_by`: what forbids a step."""
 
     minutes: float = 0.0
     detour_min: float = 0.0
     asks: frozenset[str] = frozenset()
     needs: tuple[tuple[str, str], ...] = ()
-    turns: int = 0
+    chance: float = 1.0
     closed_by: frozenset[Condition] = field(default_factory=frozenset)
 
     @property
@@ -49,7 +54,7 @@ class Inside:
             detour_min=self.detour_min + other.detour_min,
             asks=self.asks | other.asks,
             needs=self.needs + other.needs,
-            turns=self.turns + other.turns,
+            chance=self.chance * other.chance,
             closed_by=self.closed_by | other.closed_by,
         )
 
@@ -75,9 +80,10 @@ class _Walked:
 
 
 class Walk:
-    """Looks for the nearest way to each test, through calls and back."""
+    """Looks for the nearest way to each test, through calls and back, on a car of which this is known."""
 
-    def __init__(self, model: Model, library: Library) -> None:
+    def __init__(self, model: Model, library: Library, vehicle: Mapping[str, object] | None = None) -> None:
+        self._vehicle = vehicle or {}
         self._root = model.id
         self._library = library
         self._asks = _asks(model)
@@ -90,14 +96,21 @@ class Walk:
         return {block: self._behind(Frame(procedure=self._root, step=block)).tests for block in blocks}
 
     def ahead(self, target: Frame, stack: Sequence[Frame]) -> Mapping[str, Inside]:
-        """The tests that may be asked from a step on, in its procedure and behind the calls that wait, in this block;
-        the way to what lies behind a call that waits is counted from its end. `stack`: those calls, outermost first."""
-        found = dict(self._behind(target).tests)
+        """The tests that may be asked from a step on, in its procedure and behind the calls that wait, in this block.
+        `stack`: those calls, outermost first; each goes on as its outcome says, with what leads to that."""
+        here = self._behind(target)
+        found, returns = dict(here.tests), here.returns
         for caller in reversed(stack):
-            for way in ways_of(self._library[caller.procedure].step(caller.step)):
-                if not self._ends_at(caller.procedure, way.goes):
-                    behind = self._behind(Frame(procedure=caller.procedure, step=way.goes))
-                    found = {**behind.tests, **found}
+            onward = dict[str, Inside]()
+            for result in self._library[caller.procedure].step(caller.step).results:
+                if result.id not in returns or self._ends_at(caller.procedure, result.goes):
+                    continue
+                behind = self._behind(Frame(procedure=caller.procedure, step=result.goes))
+                for test, way in behind.tests.items():
+                    _keep(found, test, returns[result.id].then(way))
+                for outcome, way in behind.returns.items():
+                    _keep(onward, outcome, returns[result.id].then(way))
+            returns = onward
         return found
 
     def _ends_at(self, procedure: str, step: str) -> bool:
@@ -138,18 +151,31 @@ class Walk:
                     yield result.goes, here.then(called.returns[result.id])
             return
         asked = self._asks.get((procedure, step.id), ())
-        for place, way in enumerate(ways_of(step)):
+        ways = self._ways(step)
+        for place, way in enumerate(ways):
             answer = way.answer or ""
             told = [(each, each.means[answer]) for each in asked if answer in each.means]
-            turns = int(place > 0 and not told and step.kind is Kind.ASK)
+            turns = place > 0 and not told and step.kind is Kind.ASK and step.vehicle is None
             own = Inside(
                 minutes=step.minutes,
                 detour_min=UNLIKELY_MIN * (turns or any(value != each.healthy for each, value in told)),
                 asks=frozenset(each.test for each in asked),
                 needs=tuple((each.test, value) for each, value in told),
-                turns=turns,
+                chance=1.0 / sum(each.answer not in SAYS_NOTHING for each in ways) if turns else 1.0,
             )
             yield way.goes, here.then(own)
+
+    def _ways(self, step: Step) -> Sequence[Way]:
+        """The ways out of a step; the one for what is known of the car, where it goes by that. What is not known of it
+        may be so or not, and neither is unusual."""
+        ways = ways_of(step)
+        known = str(self._vehicle.get(step.vehicle or "", ""))
+        if not known or step.kind not in (Kind.ASK, Kind.CHOOSE):
+            return ways
+        fits = [way for way in ways if way.answer == known]
+        if not fits and step.kind is Kind.CHOOSE:
+            fits = [way for way in ways if way.answer == OTHERWISE]
+        return fits or ways
 
     def _behind_call(self, called: str) -> _Walked:
         if called not in self._called:

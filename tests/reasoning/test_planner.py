@@ -120,7 +120,7 @@ def test_gains_and_wrong_repairs_are_what_counting_every_case_gives() -> None:
 
     def wasted(odds: list[float]) -> float:
         """The best of all orders of repairs with a search after any of them, weighted."""
-        cost = {"dead": 20.0 + 2.0 + 60.0, "feed": 22.0, "switch": 22.0}
+        cost = {"dead": 20.0 + 2.0 + 30.0, "feed": 22.0, "switch": 22.0}
         chance = dict(zip(names, odds, strict=True))
         order = sorted(PRIORS, key=lambda name: -chance[name] / cost[name])
         best = (sum(odds) - chance[NONE_OF_THESE]) * 100.0
