@@ -85,7 +85,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     elif how == "return":
         stack = stack[:-1]
     elif how in ("plan", "check"):
-        stack = frames(fact.data.get("stack", ()))
+        stack = frames(library, fact.data.get("stack", ()))
     visited = fresh and how != "back" and state.instructed and not joined(library, state)
     entered = replace(
         state,

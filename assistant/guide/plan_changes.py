@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.facts import Fact
-from assistant.guide.places import Library
+from assistant.guide.places import Library, step_at
 from assistant.guide.state import Frame, Position, State
 
 
@@ -16,7 +16,7 @@ def plan_changed(library: Library, state: State, fact: Fact) -> State:
     chosen = {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)}
     waiting = {step: at for step, at in state.left.items() if not (fact.data.get("back") and step == fact.data["to"])}
     if fact.data.get("aside"):
-        aside = read(fact.data["aside"])
+        aside = read(library, fact.data["aside"])
         waiting[(*aside.stack, aside.at)[0].step] = aside
     return replace(
         state,
@@ -36,15 +36,18 @@ def written(position: Position) -> list[list[str]]:
     return [[frame.procedure, frame.step] for frame in (*position.stack, position.at)]
 
 
-def read(kept: Sequence[Sequence[str]]) -> Position:
-    """The position that a fact keeps. Raises ValueError for none."""
-    *stack, at = frames(kept)
+def read(library: Library, kept: Sequence[Sequence[str]]) -> Position:
+    """The position that a fact keeps. Raises ValueError for none, MissingStep for a step that the library lacks."""
+    *stack, at = frames(library, kept)
     return Position(at=at, stack=tuple(stack))
 
 
-def frames(kept: Sequence[Sequence[str]]) -> tuple[Frame, ...]:
-    """The steps that a fact keeps. Raises ValueError for what are none."""
-    return tuple(Frame(procedure=str(procedure), step=str(step)) for procedure, step in kept)
+def frames(library: Library, kept: Sequence[Sequence[str]]) -> tuple[Frame, ...]:
+    """The steps that a fact keeps. Raises ValueError for what are none, MissingStep for one that the library lacks."""
+    found = tuple(Frame(procedure=str(procedure), step=str(step)) for procedure, step in kept)
+    for frame in found:
+        step_at(library, frame)
+    return found
 
 
 def second_look(test: str) -> str:

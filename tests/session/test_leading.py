@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, fold
 from assistant.guide.plan_changes import second_look
@@ -426,3 +427,6 @@ def test_what_is_put_aside_is_come_back_to(library: Library, reasoner: Reasoner)
     (found,) = (fact for fact in room.facts if fact.kind is FactKind.FINDING_REACHED)
     assert found.data["fault"] == "pump-weak"
     assert fold(library, room.facts) == room.conversation.state
+    gone = replace(room.facts[at], data={**room.facts[at].data, "aside": [["no-start", "no-such-step"]]})
+    with pytest.raises(RecordError, match="does not fit its procedures"):
+        fold(library, [*room.facts[:at], gone])
