@@ -32,13 +32,13 @@ battery would seem near. Judgement."""
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
     """The way to a test in a block. `minutes`: of the steps before its own, as written, `detour_min` for what seldom
-    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and value; `chance`: how
+    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and values; `chance`: how
     likely what tells nothing of the fault is answered so; `closed_by`: what forbids a step."""
 
     minutes: float = 0.0
     detour_min: float = 0.0
     asks: frozenset[str] = frozenset()
-    needs: tuple[tuple[str, str], ...] = ()
+    needs: tuple[tuple[str, frozenset[str]], ...] = ()
     chance: float = 1.0
     closed_by: frozenset[Condition] = field(default_factory=frozenset)
 
@@ -59,7 +59,7 @@ class Inside:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Asked:
     """A test asked at a step: `means`: answer -> value of the test; `healthy`: the value that shows nothing wrong."""
 
@@ -152,18 +152,22 @@ class Walk:
             return
         asked = self._asks.get((procedure, step.id), ())
         ways = self._ways(step)
-        for place, way in enumerate(ways):
-            answer = way.answer or ""
-            told = [(each, each.means[answer]) for each in asked if answer in each.means]
-            turns = place > 0 and not told and step.kind is Kind.ASK and step.vehicle is None
+        spoken = [way for way in ways if way.answer not in SAYS_NOTHING]
+        for goes in dict.fromkeys(way.goes for way in ways):
+            answers = {way.answer or "" for way in ways if way.goes == goes}
+            told = {each: frozenset(each.means[one] for one in answers if one in each.means) for each in asked}
+            needs = [(each, values) for each, values in told.items() if values and values < set(each.means.values())]
+            usual = ways[0].goes == goes or any(told.values()) or step.kind is not Kind.ASK or step.vehicle is not None
+            chance = 1.0 if usual else sum(way.goes == goes for way in spoken) / max(1, len(spoken))
+            chance /= max((_parted(each, values, ways) for each, values in needs), default=1)
             own = Inside(
                 minutes=step.minutes,
-                detour_min=UNLIKELY_MIN * (turns or any(value != each.healthy for each, value in told)),
+                detour_min=UNLIKELY_MIN * (not usual or any(each.healthy not in values for each, values in needs)),
                 asks=frozenset(each.test for each in asked),
-                needs=tuple((each.test, value) for each, value in told),
-                chance=1.0 / sum(each.answer not in SAYS_NOTHING for each in ways) if turns else 1.0,
+                needs=tuple((each.test, values) for each, values in needs),
+                chance=chance,
             )
-            yield way.goes, here.then(own)
+            yield goes, here.then(own)
 
     def _ways(self, step: Step) -> Sequence[Way]:
         """The ways out of a step; the one for what is known of the car, where it goes by that. What is not known of it
@@ -181,6 +185,11 @@ class Walk:
         if called not in self._called:
             self._called[called] = self._behind(Frame(procedure=called, step=self._library[called].begin))
         return self._called[called]
+
+
+def _parted(asked: _Asked, values: frozenset[str], ways: Sequence[Way]) -> int:
+    """To how many steps the answers lead that all mean one of these values."""
+    return len({way.goes for way in ways if asked.means.get(way.answer or "") in values})
 
 
 def _keep(found: dict[str, Inside], name: str, way: Inside) -> None:

@@ -13,7 +13,7 @@ from assistant.guide.state import Frame, Position
 from assistant.guide.turn import Led
 from assistant.procedure.condition import C
 from assistant.procedure.forbidden import REPAIRED
-from assistant.procedure.model import Finding, Proof
+from assistant.procedure.model import Finding, Kind, Proof
 from assistant.reasoning import findings
 from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import NONE_OF_THESE
@@ -29,6 +29,10 @@ BESIDE = 0.5
 
 MUCH_MORE = 1.5
 """How many times as much another test must pay before the rest of a block is put aside."""
+
+AT_ONCE_MIN = 0.5
+"""A question that takes no longer is asked before one leaves, and what takes no time is gone through: it may end the
+job. Judgement."""
 
 RIGGED = frozenset({C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG, C.PACK_ON, C.CLAMP_OFF})
 """What a block is not put aside in: the technician would have to take it down and set it up once more."""
@@ -56,7 +60,11 @@ class Leader:
         self._ways = Ways(thoughts, library)
         self._blocks = self._ways.blocks
         seen = {at.procedure for test in self._reasoner.model.tests for at in test.seen_from}
-        self._tested = frozenset((self._reasoner.model.id, *seen))
+        self._makes_safe = frozenset(
+            each.id
+            for each in library.values()
+            if each.id not in seen and any(step.clears_vapour or step.refits for step in each.steps)
+        )
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
 
     def places(self) -> Mapping[str, tuple[str, ...]]:
@@ -111,7 +119,10 @@ class Leader:
         ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
         if here.pursued or here.state.bay.conditions & RIGGED or best.rate < MUCH_MORE * ahead:
             return None
-        if block_of(here.state) in self._cheap or target.procedure not in self._tested:
+        if block_of(here.state) in self._cheap or target.procedure in self._makes_safe:
+            return None
+        step = step_at(self._library, target)
+        if step.minutes <= AT_ONCE_MIN and step.kind in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN):
             return None
         return replace(self._to(here, best), aside=True)
 
@@ -228,7 +239,11 @@ class Leader:
         why = say_plan(self._reasoner, here.belief, plan)
         if plan.act is Act.REPAIR and plan.name != NONE_OF_THESE and plan.name not in here.failed:
             known = self._found_before(here.state, plan.name)
-            if known is not None:
-                return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
-            return Led(step=led.repair, why=why, fault=plan.name)
+            if known is None:
+                return Led(step=led.repair, why=why, fault=plan.name)
+            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
+        top = next(iter(fault_odds(self._reasoner.network, here.belief)))
+        known = self._found_before(here.state, top) if top not in here.failed else None
+        if known is not None:  # what was found says more than that nothing is left
+            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
         return Led(step=led.search, why=say_plan(self._reasoner, here.belief, replace(plan, act=Act.SEARCH)))

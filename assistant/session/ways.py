@@ -32,7 +32,7 @@ Ahead = Callable[[Frame, Sequence[Frame]], Mapping[str, Inside]]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """Where a test is had: in which block, empty where it lies ahead; `back`: where that goes on, put aside half done;
-    `share`: how likely that way comes to it; `minutes`: of the steps until its result, as written."""
+    `share`: how likely that way comes to it; `minutes`: until its result, the steps before it as written."""
 
     block: str
     back: Position | None
@@ -144,8 +144,13 @@ class Ways:
         return found
 
     def _minutes(self, test: str, inside: Inside) -> float:
+        """Until its result, and until what it leaves about is gone: nobody is led elsewhere before."""
         work = self._model.test(test).work
-        return inside.minutes + (work.minutes if work is not None else 0.0)
+        if work is None:
+            return inside.minutes
+        return (
+            inside.minutes + work.minutes + sum(each.minutes for each in self._model.lingers if each.id in work.leaves)
+        )
 
     def _is_open(self, test: str, belief: Belief) -> bool:
         """Whether what opens the way to a test was seen, or it needs nothing."""
@@ -160,9 +165,9 @@ class Ways:
 def _share(inside: Inside, belief: Belief, odds: Mapping[str, Mapping[str, float]]) -> float:
     """How likely this way comes to its test. `odds`: of the values of each test that was not done."""
     share = inside.chance
-    for needed, value in inside.needs:
+    for needed, values in inside.needs:
         if needed not in belief.evidence:
-            share *= max(odds.get(needed, {}).get(value, 0.0), SELDOM)
-        elif belief.evidence[needed] != value:
+            share *= max(sum(odds.get(needed, {}).get(value, 0.0) for value in values), SELDOM)
+        elif belief.evidence[needed] not in values:
             return 0.0
     return share
