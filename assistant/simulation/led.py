@@ -8,7 +8,7 @@ is said there, and leads to each end of the tests as to each block.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterator, Sequence
 from dataclasses import replace
 
 from assistant.facts import Fact
@@ -91,6 +91,24 @@ class AnyBlock:
         ends = () if led is None else (led.repair, led.search)
         is_open = found is not None and found.fault == OPEN
         return target.step not in ends and (target.step in self._blocks or is_open)
+
+
+class PutAside:
+    """Where blocks may have been put aside, each to be come back to once for each state of the bay: as a block is
+    entered alike from wherever it is left for, so it goes on alike."""
+
+    def __init__(self, positions: Sequence[Position]) -> None:
+        self._positions = positions
+        self._done: set[Hashable] = set()
+
+    def due(self, left: str, so: Hashable) -> Iterator[Position]:
+        """Those not come back to in this state, but for what waits in the block that is left: that is no other test."""
+        done = frozenset(self._done)
+        for position in self._positions:
+            root = (*position.stack, position.at)[0].step
+            if root != left and (root, so) not in done:
+                self._done.add((root, so))
+                yield position
 
 
 def put_aside(library: Library, root: str, blocks: Collection[str]) -> tuple[Position, ...]:

@@ -27,7 +27,7 @@ from assistant.procedure.forbidden import FORBIDDING
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
-from assistant.simulation.led import AnyBlock, Script, put_aside
+from assistant.simulation.led import AnyBlock, PutAside, Script, put_aside
 from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
 from assistant.simulation.trail import Arrival, Place, Trail, Way
 from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
@@ -130,8 +130,7 @@ class _Search:
         self._tests = told
         self._blocks = blocks
         self._plan = AnyBlock(blocks, library, root)
-        self._put_aside = put_aside(library, root, blocks)
-        self._came_back: set[Hashable] = set()
+        self._put_aside = PutAside(put_aside(library, root, blocks))
         self._aside_at: set[Hashable] = set()
         self._library = library
         self._coverage = coverage
@@ -189,15 +188,9 @@ class _Search:
                     self._come_back(here, move)
 
     def _come_back(self, here: _Situation, move: Move) -> None:
-        """To every step where a block may have been put aside, once for each state of the bay: as a block is entered
-        alike from wherever it is left for, so it goes on alike."""
+        """To every step where a block may have been put aside, once for each state of the bay."""
         here = replace(here, possible={})
-        so, known = (here.watch.so & FORBIDDING, here.watch.foreign), frozenset(self._came_back)
-        for position in self._put_aside:
-            root = (*position.stack, position.at)[0].step
-            if (root, so) in known or root == block_of(here.state):
-                continue
-            self._came_back.add((root, so))
+        for position in self._put_aside.due(block_of(here.state), (here.watch.so & FORBIDDING, here.watch.foreign)):
             self._walked.led += 1
             run = self._runner(here.state, move, here.state.at_s, self._plan.then((position,)))
             self._lead_on(here, move.words, run, {})
