@@ -24,6 +24,10 @@ SAYS_NOTHING = OPEN_ANSWERS | {"unseen", "untested"}
 """Answers that nobody gives who could look. The first answer to a question that tells nothing of the fault is the usual
 one; any other is as likely as one of those that say something."""
 
+GUESSED = frozenset({Kind.ASK, Kind.CRANK})
+"""Kinds of step of which an answer that is not the first, and tells nothing of a test, is not counted on: that an
+engine starts which never did, as little as that a car is built as few are."""
+
 UNLIKELY_MIN = 10.0
 """So many minutes a way counts for longer where a test on it must show something wrong: else what only follows a flat
 battery would seem near. Judgement."""
@@ -157,7 +161,7 @@ class Walk:
             answers = {way.answer or "" for way in ways if way.goes == goes}
             told = {each: frozenset(each.means[one] for one in answers if one in each.means) for each in asked}
             needs = [(each, values) for each, values in told.items() if values and values < set(each.means.values())]
-            usual = ways[0].goes == goes or any(told.values()) or step.kind is not Kind.ASK or step.vehicle is not None
+            usual = ways[0].goes == goes or any(told.values()) or step.kind not in GUESSED or step.vehicle is not None
             chance = 1.0 if usual else sum(way.goes == goes for way in spoken) / max(1, len(spoken))
             chance /= max((_parted(each, values, ways) for each, values in needs), default=1)
             own = Inside(
