@@ -110,8 +110,8 @@ def words_of(bay: Bay, at_s: float, *, of_use: bool = False) -> tuple[str, ...]:
         if of_use and mark.condition in AT_FIRST:
             continue
         vapour = mark.condition is Condition.VAPOUR and mark.at_s is not None
-        minutes = f" for {max(0.0, at_s - (mark.at_s or 0.0)) / 60:.0f} min" if vapour else ""
-        said.append(f"{SAID[mark.condition]}{minutes}")
+        minutes = round(max(0.0, at_s - (mark.at_s or 0.0)) / 60) if vapour else 0
+        said.append(f"{SAID[mark.condition]} for {minutes} min" if minutes else SAID[mark.condition])
     return tuple(said)
 
 

@@ -21,8 +21,9 @@ from assistant.guide.places import (
     tries_used,
     way_past,
 )
+from assistant.guide.plan_changes import written
 from assistant.guide.reckoned import reckoned_words
-from assistant.guide.state import Frame, State
+from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Making, to_ms
 from assistant.guide.words import (
     caution_words,
@@ -54,12 +55,21 @@ def go_to(making: Making, target: str, how: str = "next") -> None:
     enter(making, Frame(procedure=making.state.at.procedure, step=target), how)
 
 
-def enter(making: Making, frame: Frame, how: str) -> None:
-    """Enter a step; pass silent steps (choices, calls, returns, facts already known) until one asks something."""
+def enter_led(making: Making, position: Position) -> None:
+    """Enter what the plan chose."""
+    enter(making, position.at, "plan", position.stack)
+
+
+def enter(making: Making, frame: Frame, how: str, stack: tuple[Frame, ...] = ()) -> None:
+    """Enter a step; pass silent steps (choices, calls, returns, facts already known) until one asks something.
+    `stack`: the calls that wait there, where the plan comes back to what it put aside."""
     for _ in range(_MOST_SILENT_STEPS):
         led = lead_on(making, frame) if how == "next" else None
-        frame, how = (frame, how) if led is None else (led, "plan")
-        making.note(FactKind.STEP_ENTERED, {"how": how}, at=frame)
+        if led is not None:
+            frame, how, stack = led.at, "plan", led.stack
+        calls = {"stack": written(Position(at=frame, stack=stack))[:-1]} if stack else {}
+        making.note(FactKind.STEP_ENTERED, {"how": how} | calls, at=frame)
+        stack = ()
         onward = _pass_silently(making)
         if onward is None:
             settle(making)
@@ -243,7 +253,7 @@ def _find(making: Making, step: Step) -> None:
         onward = lead_on(making, making.state.at)
         if onward is not None:
             making.reply.insert(0, Sentence(text=sentence(step.say), kind="instruction"))
-            enter(making, onward, "plan")
+            enter_led(making, onward)
             return
     led = making.library[making.state.root].led
     proposed = led is not None and making.state.at == Frame(procedure=making.state.root, step=led.repair)

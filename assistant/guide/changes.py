@@ -16,7 +16,7 @@ from assistant.guide.places import (
     step_of,
     try_key,
 )
-from assistant.guide.plan_changes import left_out, plan_changed, repair_done, repair_settled
+from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.told import (
@@ -85,7 +85,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     elif how == "return":
         stack = stack[:-1]
     elif how in ("plan", "check"):
-        stack = ()
+        stack = frames(library, fact.data.get("stack", ()))
     visited = fresh and how != "back" and state.instructed and not joined(library, state)
     entered = replace(
         state,

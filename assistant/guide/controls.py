@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from assistant.facts import FactKind
 from assistant.guide.answers import break_off, confirm, reject, take_reckoned
-from assistant.guide.arrive import complete, enter, go_to, leave_undone, leaves
+from assistant.guide.arrive import complete, enter, enter_led, go_to, leave_undone, leaves
 from assistant.guide.checking import repair_done
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.excusing import cannot
@@ -299,7 +299,7 @@ def _by_the_book(making: Making) -> None:
 
 def _another(making: Making) -> None:
     refuse_elsewhere(making)
-    enter(making, put_off(making), "plan")
+    enter_led(making, put_off(making))
 
 
 def refuse_elsewhere(making: Making) -> None:
@@ -311,7 +311,7 @@ def refuse_elsewhere(making: Making) -> None:
 def take_me_to(making: Making, told: TakeTo) -> None:
     """Enter the block that was named."""
     refuse_elsewhere(making)
-    enter(making, take_to(making, told.block, told.name), "plan")
+    enter_led(making, take_to(making, told.block, told.name))
 
 
 def _take_nowhere(making: Making) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.facts import FactKind
-from assistant.guide.arrive import enter, go_to, leave_undone
+from assistant.guide.arrive import enter_led, go_to, leave_undone
 from assistant.guide.leading import change, left
 from assistant.guide.places import may_leave, may_skip, way_past
 from assistant.guide.state import Frame, Mode, State
@@ -38,7 +38,7 @@ def excuse(making: Making, given: GiveResult) -> None:
     target = Frame(procedure=before.at.procedure, step=past) if past else None
     led = choose.rather(making.state, making.facts, target) if choose is not None else None
     if led is not None:
-        enter(making, change(making, led, left(making.state)), "plan")
+        enter_led(making, change(making, led, left(making.state)))
     elif past is not None:
         leave_undone(making)
         go_to(making, past, how="skip")

@@ -1,9 +1,10 @@
 """The plan leads: which block of the root procedure comes next, where the technician wants it so.
 
 A block is a step of the root procedure with all that it calls, up to the next block. The guide follows its procedures
-step by step; only where they go from one block to the next may a plan choose another one, or, once testing pays no
-more, end the tests anywhere. It does so only while nothing is off the car and no vapour is about, and never before
-intake and safety. What was chosen and why is a fact, so that a job taken up again stands where it stood.
+step by step; only where they go from one block to the next may a plan choose another one, or, anywhere, put the rest of
+a block aside, to come back to it, or end the tests once testing pays no more. It does so only while nothing is off the
+car and no vapour is about, and never before intake and safety. What was chosen and why is a fact, so that a job taken
+up again stands where it stood.
 """
 
 from __future__ import annotations
@@ -12,24 +13,26 @@ from typing import Any
 
 from assistant.facts import FactKind
 from assistant.guide.places import may_leave
-from assistant.guide.state import Frame, State
+from assistant.guide.plan_changes import written
+from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Choose, Led, Making, Refused
 from assistant.language.manner import Manner
 from assistant.language.speak import sentence
 
 
-def lead_on(making: Making, target: Frame) -> Frame | None:
-    """The block that the plan enters instead of `target`; None where the procedure goes on by itself."""
+def lead_on(making: Making, target: Frame) -> Position | None:
+    """Where the plan goes on instead of at `target`; None where the procedure goes on by itself."""
     state = making.state
     if making.choose is None or not state.leads or not may_leave(making.library, state):
         return None
     led = making.choose(state, making.facts, target)
-    if led is None or Frame(procedure=state.root, step=led.step) == target:
+    if led is None or (led.back is None and Frame(procedure=state.root, step=led.step) == target):
         return None
-    return change(making, led, {"instead": target.step})
+    aside = Position(at=target, stack=state.position.stack) if led.aside else None
+    return change(making, led, {"instead": target.step} | ({"aside": written(aside)} if aside else {}))
 
 
-def put_off(making: Making) -> Frame:
+def put_off(making: Making) -> Position:
     """Leave the present block for another test. Raises Refused in the words that say why not."""
     led = leader(making)(making.state, making.facts, None)
     if led is None or led.step == block_of(making.state):
@@ -37,7 +40,7 @@ def put_off(making: Making) -> Frame:
     return change(making, led, left(making.state))
 
 
-def take_to(making: Making, block: str, name: str) -> Frame:
+def take_to(making: Making, block: str, name: str) -> Position:
     """Leave the present block for one that was named. Raises Refused in the words that say why not."""
     why = leader(making).closed(making.state, making.facts, block)
     if why:
@@ -60,14 +63,14 @@ def leader(making: Making) -> Choose:
     return making.choose
 
 
-def change(making: Making, led: Led, data: dict[str, Any]) -> Frame:
+def change(making: Making, led: Led, data: dict[str, Any]) -> Position:
     """Keep and say what the plan chose; a repair that is proposed is said by its finding."""
-    more = {"test": led.test, "again": led.test if led.again else "", "fault": led.fault}
+    more = {"test": led.test, "again": led.test if led.again else "", "fault": led.fault, "back": led.back is not None}
     kept = {key: value for key, value in more.items() if value}
     making.note(FactKind.PLAN_CHANGED, {"to": led.step, **data, "why": led.why, **kept})
     if not _ends_tests(making, led):
         making.say(led.why if making.state.manner is Manner.FULL else led.briefly or led.why)
-    return Frame(procedure=making.state.root, step=led.step)
+    return led.back or Position(at=Frame(procedure=making.state.root, step=led.step))
 
 
 def left(state: State) -> dict[str, Any]:

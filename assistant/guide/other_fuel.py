@@ -24,7 +24,8 @@ def burns_diesel(making: Making) -> Frame | None:
     to = way_of(making.library, state.root, FUEL, DIESEL)
     if to is None:
         return None
-    return change(making, Led(step=to, why="What I know was for another fuel."), left(state) | {"by": "technician"})
+    led = Led(step=to, why="What I know was for another fuel.")
+    return change(making, led, left(state) | {"by": "technician"}).at
 
 
 def way_of(library: Library, root: str, fact: str, value: str) -> str | None:

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.facts import Fact
-from assistant.guide.places import Library
-from assistant.guide.state import State
+from assistant.guide.places import Library, step_at
+from assistant.guide.state import Frame, Position, State
 
 
 def plan_changed(library: Library, state: State, fact: Fact) -> State:
     """Who leads, or where to; a block that is left takes what waited there with it."""
     left, again = fact.data.get("put_off"), fact.data.get("again")
     chosen = {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)}
+    waiting = {step: at for step, at in state.left.items() if not (fact.data.get("back") and step == fact.data["to"])}
+    if fact.data.get("aside"):
+        aside = read(library, fact.data["aside"])
+        waiting[(*aside.stack, aside.at)[0].step] = aside
     return replace(
         state,
+        left=waiting,
         leads=bool(fact.data.get("leads", state.leads)),
         chosen=state.chosen | chosen | ({second_look(str(again))} if again else set()),
         proposed=str(fact.data.get("fault", "")) if "to" in fact.data else state.proposed,
@@ -23,6 +29,25 @@ def plan_changed(library: Library, state: State, fact: Fact) -> State:
         finding=False if left else state.finding,
         repaired=None if left else state.repaired,
     )
+
+
+def written(position: Position) -> list[list[str]]:
+    """A position as a fact keeps it: the calls that wait, outermost first, then the step itself."""
+    return [[frame.procedure, frame.step] for frame in (*position.stack, position.at)]
+
+
+def read(library: Library, kept: Sequence[Sequence[str]]) -> Position:
+    """The position that a fact keeps. Raises ValueError for none, MissingStep for a step that the library lacks."""
+    *stack, at = frames(library, kept)
+    return Position(at=at, stack=tuple(stack))
+
+
+def frames(library: Library, kept: Sequence[Sequence[str]]) -> tuple[Frame, ...]:
+    """The steps that a fact keeps. Raises ValueError for what are none, MissingStep for one that the library lacks."""
+    found = tuple(Frame(procedure=str(procedure), step=str(step)) for procedure, step in kept)
+    for frame in found:
+        step_at(library, frame)
+    return found
 
 
 def second_look(test: str) -> str:

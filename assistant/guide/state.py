@@ -189,6 +189,7 @@ class State:
     echoed: bool = False  # the latest answer was taken without a yes, and nothing was answered since
     may_plan: bool = False  # what comes before any plan, intake and safety, is behind
     chosen: frozenset[str] = frozenset()  # blocks that the plan chose already, or that were left for another test
+    left: Mapping[str, Position] = field(default_factory=dict)  # step of the root -> where what was put aside goes on
     proposed: str = ""  # the fault whose repair the plan proposes
     found: str = ""  # the fault of the latest finding
     found_s: float = 0.0  # when it was told

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from assistant.facts import Fact, FactKind
 from assistant.guide.fold import apply
 from assistant.guide.places import Library, step_of
-from assistant.guide.state import Frame, State
+from assistant.guide.state import Frame, Position, State
 from assistant.language.commands import control_of
 from assistant.language.model import TYPED, Control, Heard
 from assistant.language.speech import Sentence, Utterance
@@ -31,7 +31,8 @@ class Led:
     """The block to enter, a step of the root procedure, and why, in one sentence.
 
     `briefly`: the same to who knows the work and can ask why; empty for all of it. `test`: what it is entered for;
-    `again`: as a second look. `fault`: whose repair is proposed there.
+    `again`: as a second look. `fault`: whose repair is proposed there. `back`: where it goes on, put aside half done;
+    `aside`: what would come next instead is put aside, to be come back to.
     """
 
     step: str
@@ -40,6 +41,8 @@ class Led:
     test: str = ""
     again: bool = False
     fault: str = ""
+    back: Position | None = None
+    aside: bool = False
 
 
 class Choose(Protocol):

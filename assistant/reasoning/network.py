@@ -120,7 +120,7 @@ def split_by_fault(network: Network, values: Array) -> Array:
 def _sum_rows(rows: NDArray[np.int64], values: Array, count: int) -> Array:
     if values.ndim == 1:
         return np.asarray(np.bincount(rows, weights=values, minlength=count), dtype=np.float64)
-    return np.stack([_sum_rows(rows, column, count) for column in values.T], axis=-1)
+    return np.asarray((np.arange(count)[:, None] == rows).astype(np.float64) @ values)
 
 
 def single_table(

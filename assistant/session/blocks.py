@@ -12,12 +12,21 @@ from dataclasses import dataclass, field
 from itertools import count
 
 from assistant.guide import Library
+from assistant.guide.places import OPEN_ANSWERS
 from assistant.guide.state import Frame
 from assistant.procedure.condition import Condition
-from assistant.procedure.flow import ways_of
+from assistant.procedure.flow import OTHERWISE, Way, ways_of
 from assistant.procedure.forbidden import forbids
 from assistant.procedure.model import Kind, Step
 from assistant.reasoning.model import Model
+
+SAYS_NOTHING = OPEN_ANSWERS | {"unseen", "untested"}
+"""Answers that nobody gives who could look. The first answer to a question that tells nothing of the fault is the usual
+one; any other is as likely as one of those that say something."""
+
+GUESSED = frozenset({Kind.ASK, Kind.CRANK})
+"""Kinds of step of which an answer that is not the first, and tells nothing of a test, is not counted on: that an
+engine starts which never did, as little as that a car is built as few are."""
 
 UNLIKELY_MIN = 10.0
 """So many minutes a way counts for longer where a test on it must show something wrong: else what only follows a flat
@@ -27,14 +36,14 @@ battery would seem near. Judgement."""
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
     """The way to a test in a block. `minutes`: of the steps before its own, as written, `detour_min` for what seldom
-    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and value; `turns`: how often
-    another answer than the usual one is needed to what tells nothing of the car; `closed_by`: what forbids a step."""
+    comes out so; `asks`: the tests asked there; `needs`: what they must show for it, test and values; `chance`: how
+    likely what tells nothing of the fault is answered so; `closed_by`: what forbids a step."""
 
     minutes: float = 0.0
     detour_min: float = 0.0
     asks: frozenset[str] = frozenset()
-    needs: tuple[tuple[str, str], ...] = ()
-    turns: int = 0
+    needs: tuple[tuple[str, frozenset[str]], ...] = ()
+    chance: float = 1.0
     closed_by: frozenset[Condition] = field(default_factory=frozenset)
 
     @property
@@ -49,12 +58,12 @@ class Inside:
             detour_min=self.detour_min + other.detour_min,
             asks=self.asks | other.asks,
             needs=self.needs + other.needs,
-            turns=self.turns + other.turns,
+            chance=self.chance * other.chance,
             closed_by=self.closed_by | other.closed_by,
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Asked:
     """A test asked at a step: `means`: answer -> value of the test; `healthy`: the value that shows nothing wrong."""
 
@@ -75,9 +84,10 @@ class _Walked:
 
 
 class Walk:
-    """Looks for the nearest way to each test, through calls and back."""
+    """Looks for the nearest way to each test, through calls and back, on a car of which this is known."""
 
-    def __init__(self, model: Model, library: Library) -> None:
+    def __init__(self, model: Model, library: Library, vehicle: Mapping[str, object] | None = None) -> None:
+        self._vehicle = vehicle or {}
         self._root = model.id
         self._library = library
         self._asks = _asks(model)
@@ -90,14 +100,21 @@ class Walk:
         return {block: self._behind(Frame(procedure=self._root, step=block)).tests for block in blocks}
 
     def ahead(self, target: Frame, stack: Sequence[Frame]) -> Mapping[str, Inside]:
-        """The tests that may be asked from a step on, in its procedure and behind the calls that wait, in this block;
-        the way to what lies behind a call that waits is counted from its end. `stack`: those calls, outermost first."""
-        found = dict(self._behind(target).tests)
+        """The tests that may be asked from a step on, in its procedure and behind the calls that wait, in this block.
+        `stack`: those calls, outermost first; each goes on as its outcome says, with what leads to that."""
+        here = self._behind(target)
+        found, returns = dict(here.tests), here.returns
         for caller in reversed(stack):
-            for way in ways_of(self._library[caller.procedure].step(caller.step)):
-                if not self._ends_at(caller.procedure, way.goes):
-                    behind = self._behind(Frame(procedure=caller.procedure, step=way.goes))
-                    found = {**behind.tests, **found}
+            onward = dict[str, Inside]()
+            for result in self._library[caller.procedure].step(caller.step).results:
+                if result.id not in returns or self._ends_at(caller.procedure, result.goes):
+                    continue
+                behind = self._behind(Frame(procedure=caller.procedure, step=result.goes))
+                for test, way in behind.tests.items():
+                    _keep(found, test, returns[result.id].then(way))
+                for outcome, way in behind.returns.items():
+                    _keep(onward, outcome, returns[result.id].then(way))
+            returns = onward
         return found
 
     def _ends_at(self, procedure: str, step: str) -> bool:
@@ -138,23 +155,45 @@ class Walk:
                     yield result.goes, here.then(called.returns[result.id])
             return
         asked = self._asks.get((procedure, step.id), ())
-        for place, way in enumerate(ways_of(step)):
-            answer = way.answer or ""
-            told = [(each, each.means[answer]) for each in asked if answer in each.means]
-            turns = int(place > 0 and not told and step.kind is Kind.ASK)
+        ways = self._ways(step)
+        spoken = [way for way in ways if way.answer not in SAYS_NOTHING]
+        for goes in dict.fromkeys(way.goes for way in ways):
+            answers = {way.answer or "" for way in ways if way.goes == goes}
+            told = {each: frozenset(each.means[one] for one in answers if one in each.means) for each in asked}
+            needs = [(each, values) for each, values in told.items() if values and values < set(each.means.values())]
+            usual = ways[0].goes == goes or any(told.values()) or step.kind not in GUESSED or step.vehicle is not None
+            chance = 1.0 if usual else sum(way.goes == goes for way in spoken) / max(1, len(spoken))
+            chance /= max((_parted(each, values, ways) for each, values in needs), default=1)
             own = Inside(
                 minutes=step.minutes,
-                detour_min=UNLIKELY_MIN * (turns or any(value != each.healthy for each, value in told)),
+                detour_min=UNLIKELY_MIN * (not usual or any(each.healthy not in values for each, values in needs)),
                 asks=frozenset(each.test for each in asked),
-                needs=tuple((each.test, value) for each, value in told),
-                turns=turns,
+                needs=tuple((each.test, values) for each, values in needs),
+                chance=chance,
             )
-            yield way.goes, here.then(own)
+            yield goes, here.then(own)
+
+    def _ways(self, step: Step) -> Sequence[Way]:
+        """The ways out of a step; the one for what is known of the car, where it goes by that. What is not known of it
+        may be so or not, and neither is unusual."""
+        ways = ways_of(step)
+        known = str(self._vehicle.get(step.vehicle or "", ""))
+        if not known or step.kind not in (Kind.ASK, Kind.CHOOSE):
+            return ways
+        fits = [way for way in ways if way.answer == known]
+        if not fits and step.kind is Kind.CHOOSE:
+            fits = [way for way in ways if way.answer == OTHERWISE]
+        return fits or ways
 
     def _behind_call(self, called: str) -> _Walked:
         if called not in self._called:
             self._called[called] = self._behind(Frame(procedure=called, step=self._library[called].begin))
         return self._called[called]
+
+
+def _parted(asked: _Asked, values: frozenset[str], ways: Sequence[Way]) -> int:
+    """To how many steps the answers lead that all mean one of these values."""
+    return len({way.goes for way in ways if asked.means.get(way.answer or "") in values})
 
 
 def _keep(found: dict[str, Inside], name: str, way: Inside) -> None:

@@ -4,68 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from assistant.facts import Fact
 from assistant.guide import Library, State
 from assistant.guide.leading import block_of
 from assistant.guide.places import step_at
-from assistant.guide.plan_changes import second_look
-from assistant.guide.state import Frame
+from assistant.guide.state import Frame, Position
 from assistant.guide.turn import Led
+from assistant.procedure.condition import C
 from assistant.procedure.forbidden import REPAIRED
-from assistant.procedure.model import Finding, Proof
+from assistant.procedure.model import Finding, Kind, Proof
 from assistant.reasoning import findings
 from assistant.reasoning.costs import is_open
-from assistant.reasoning.model import NONE_OF_THESE, Block
+from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.plan_words import say_briefly, say_plan
 from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
-from assistant.reasoning.posterior import Belief, value_odds
+from assistant.reasoning.posterior import fault_odds
 from assistant.reasoning.standing import Standing
-from assistant.session.blocks import Inside, Walk
 from assistant.session.thoughts import Thoughts
+from assistant.session.ways import Moment, Way, Ways
 
 BESIDE = 0.5
 """What tests on the way to another count for, of what they tell by themselves. Judgement."""
 
-UNUSUAL = 0.3
-"""How often another answer than the first one comes to a question that tells nothing of the car. Judgement."""
+MUCH_MORE = 1.5
+"""How many times as much another test must pay before the rest of a block is put aside."""
 
-LIKELY = 0.35
-"""A way that leads to its test more seldom than this is none: what is said to come next should come. Judgement."""
+AT_ONCE_MIN = 0.5
+"""A question that takes no longer is asked before one leaves, and what takes no time is gone through: it may end the
+job. Judgement."""
 
-SELDOM = 0.05
-"""A result counts as at least so likely where it leads to a test: one that was seen otherwise may be told anew."""
+RIGGED = frozenset({C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG, C.PACK_ON, C.CLAMP_OFF})
+"""What a block is not put aside in: the technician would have to take it down and set it up once more."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Way:
-    """Where a test is had: in which block, empty where it lies ahead; `share`: how likely that way comes to it;
-    `minutes`: of the steps until its result, as written."""
-
-    block: str
-    inside: Inside
-    share: float
-    minutes: float
-
-    @property
-    def far(self) -> float:
-        """By what two ways to a test are compared."""
-        return self.minutes / self.share
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Moment:
-    """What is believed and can be done now. `ways`: every test that can be had, with its best way; `pursued`: the test
-    that the plan led to, while it lies ahead; `looked_again`: it was a second look, and is done."""
-
-    state: State
-    belief: Belief
-    cannot: frozenset[str]
-    failed: frozenset[str]
-    ways: Mapping[str, _Way]
-    pursued: str
-    looked_again: bool
+BEYOND = 0.5
+"""From these odds of one of its faults on a finding that the model does not know is passed over. Judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +46,7 @@ class _Choice:
     """A test and its way; `rate`: bits a minute, what else is told on the way counted."""
 
     option: Option
-    way: _Way
+    way: Way
     rate: float
 
 
@@ -84,9 +57,15 @@ class Leader:
         self._thoughts = thoughts
         self._reasoner = thoughts.reasoner
         self._library = library
-        self._walk = Walk(self._reasoner.model, library)
-        self._blocks = self._walk.in_blocks()
-        self._ahead = lru_cache(maxsize=1024)(self._walk.ahead)
+        self._ways = Ways(thoughts, library)
+        self._blocks = self._ways.blocks
+        seen = {at.procedure for test in self._reasoner.model.tests for at in test.seen_from}
+        self._makes_safe = frozenset(
+            each.id
+            for each in library.values()
+            if each.id not in seen and any(step.clears_vapour or step.refits for step in each.steps)
+        )
+        self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
 
     def places(self) -> Mapping[str, tuple[str, ...]]:
         """Block -> its names, as they may be said."""
@@ -94,7 +73,7 @@ class Leader:
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands, as it would be led to."""
-        here = self._moment(state, (), state.at)
+        here = self._ways.moment(state, (), state.at)
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
         choice = next(pursued, None) or self._best(here, plan)
@@ -106,31 +85,50 @@ class Leader:
 
     def __call__(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with, or the step that ends the tests; None for `target`, which the procedure enters by
-        itself. A block that was entered is chosen again only for a second look, so that none comes for ever; nor is
-        one for a test on whose way there is work that only a repair would allow. Within a block the end of the tests
-        is chosen, or another block once a second look is done."""
+        itself. A block that was entered is chosen again only for a second look, or where it goes on that was put aside,
+        so that none comes for ever; nor is one for a test on whose way there is work that only a repair would allow.
+        What the procedure found by itself is put aside, too, while another test pays."""
         found = step_at(self._library, target).finding if target is not None else None
-        if state.repaired is not None or (target is not None and self._stands(state, facts, target, found)):
+        if state.repaired is not None or (target is not None and self._goes_on(state, target, found)):
             return None
-        here = self._moment(state, facts, target)
+        here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
+        if found is not None and self._stands(here, plan, found):
+            return None
         if target is not None and target.step not in self._blocks and found is None:
-            return self._end(here, plan) if plan.act is not Act.TEST else self._leave(here, plan)
+            return self._end(here, plan) if plan.act is not Act.TEST else self._leave(here, plan, target)
         choice = self._first(here, plan) or self._best(here, plan)
         if choice is None:
-            return self._end(here, self._plan(here, ()) if plan.act is Act.TEST else plan)
-        if target is not None and choice.way.block == target.step:
+            end = self._plan(here, ()) if plan.act is Act.TEST else plan
+            same = found is not None and self._reasoner.model.meant_by(found.fault or "") == end.name
+            return None if same and end.act is Act.REPAIR else self._end(here, end)
+        if target is not None and choice.way.back is None and choice.way.block == target.step:
             return None
-        return self._to(here, choice)
+        return replace(self._to(here, choice), aside=found is not None and found.fault != findings.OPEN)
 
-    def _leave(self, here: _Moment, plan: Plan) -> Led | None:
-        """From the middle of a block to another, once a second look is done: all else there was done before."""
-        best = self._best(here, plan) if here.looked_again else None
-        return self._to(here, best) if best is not None and best.way.block else None
+    def _leave(self, here: Moment, plan: Plan, target: Frame) -> Led | None:
+        """From the middle of a block to another: once a second look is done, for all else there was done before; or,
+        with the test done that it was entered for, where another test pays much more than all that lies ahead, which is
+        put aside and come back to. Never out of what only makes safe, as the clearing of vapour."""
+        choices = self._choices(here, plan)
+        best = max(choices, key=lambda choice: choice.rate, default=None)
+        if best is None or not best.way.block:
+            return None
+        if here.looked_again:
+            return self._to(here, best)
+        ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
+        if here.pursued or here.state.bay.conditions & RIGGED or best.rate < MUCH_MORE * ahead:
+            return None
+        if block_of(here.state) in self._cheap or target.procedure in self._makes_safe:
+            return None
+        step = step_at(self._library, target)
+        if step.minutes <= AT_ONCE_MIN and step.kind in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN):
+            return None
+        return replace(self._to(here, best), aside=True)
 
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with where what is asked here cannot be done; None where what pays most lies ahead."""
-        here = self._moment(state, facts, target)
+        here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
         choice = self._best(here, plan)
         if choice is None:
@@ -148,70 +146,11 @@ class Leader:
         needed = self._reasoner.model.test(known.opened_by[0].test)
         return f"That only follows what the {needed.say} may show."
 
-    def _moment(self, state: State, facts: Sequence[Fact], target: Frame | None) -> _Moment:
-        belief, cannot = self._thoughts.after(facts)
-        pursued = self._thoughts.pursued(facts, belief)
-        places = self._within(state, target, belief)
-        ahead: Mapping[str, Inside] = {}
-        # What lies behind an end is not come to.
-        if target is not None and target.step not in self._blocks and step_at(self._library, target).finding is None:
-            known = self._ahead(target, state.position.stack)
-            ahead = {test: way for test, way in known.items() if test == pursued or test not in belief.evidence}
-        odds: dict[str, Mapping[str, float]] = {}
-        ways: dict[str, _Way] = {}
-        for block, tests in (("", ahead), *places.items()):
-            for test, inside in tests.items():
-                way = self._way(belief, block, test, inside, odds)
-                if way.share >= LIKELY and (test not in ways or way.far < ways[test].far):
-                    ways[test] = way
-        return _Moment(
-            state=state,
-            belief=belief,
-            cannot=cannot,
-            failed=self._thoughts.failed(facts),
-            ways=ways,
-            pursued=pursued if pursued in ways and not ways[pursued].block else "",
-            looked_again=self._thoughts.looked_again(facts, belief),
-        )
-
-    def _within(self, state: State, target: Frame | None, belief: Belief) -> Mapping[str, Mapping[str, Inside]]:
-        """Block that may be entered -> the tests to be had there."""
-        entered = state.chosen | {block_of(state)}
-        entered |= {(visit.position.stack or (visit.position.at,))[0].step for visit in state.history}
-        broken = state.bay.conditions & REPAIRED
-        once_more = {
-            test for test in belief.evidence if test not in belief.again and second_look(test) not in state.chosen
-        }
-        found = {}
-        for block in self._open_blocks(belief):
-            here = target == state.at == Frame(procedure=state.root, step=block.step)
-            fresh = here or block.step not in entered
-            found[block.step] = {
-                test: way
-                for test, way in self._blocks[block.step].items()
-                if not way.closed_by & broken and (test in once_more if test in belief.evidence else fresh)
-            }
-        return found
-
-    def _way(self, belief: Belief, block: str, test: str, inside: Inside, odds: dict[str, Mapping[str, float]]) -> _Way:
-        """`odds`: of the values of the tests that were looked at already."""
-        share = UNUSUAL**inside.turns
-        for needed, value in inside.needs:
-            if needed not in odds:
-                odds[needed] = value_odds(self._reasoner.network, belief, needed)
-            share *= max(odds[needed][value], SELDOM) if belief.evidence.get(needed, value) == value else 0.0
-        work = self._reasoner.model.test(test).work
-        minutes = inside.minutes + (work.minutes if work is not None else 0.0)
-        return _Way(block=block, inside=inside, share=share, minutes=minutes)
-
-    def _open_blocks(self, belief: Belief) -> list[Block]:
-        blocks = self._reasoner.model.blocks
-        return [each for each in blocks if each.step in self._blocks and is_open(each.opened_by, belief.evidence)]
-
-    def _plan(self, here: _Moment, among: Collection[str]) -> Plan:
+    def _plan(self, here: Moment, among: Collection[str]) -> Plan:
         """Whether testing goes on is weighed by the tests themselves, which of them by their whole ways. A search by
         the maker's information, counted for two hours, does not begin while a test is left that is worth its
         minutes: weighed by minutes alone one job in five ended so, the fuel pressure not measured."""
+        among = {*among, *here.behind} if among else among
         plan = self._thoughts.plan(here.state, here.belief, among, here.cannot)
         if plan.act is Act.REPAIR or not plan.options:
             return plan
@@ -222,19 +161,29 @@ class Leader:
             return plan
         return replace(plan, act=Act.TEST, name=first.test, minutes=first.minutes, options=by_ways.options)
 
-    def _stands(self, state: State, facts: Sequence[Fact], target: Frame, found: Finding | None) -> bool:
+    def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
         if not self._blocks:
             return True
         if found is None or found.repair is Proof.FAILS or found.fault == findings.OPEN:
             led = self._library[state.root].led
             return found is not None and led is not None and target.step in (led.repair, led.search)
-        if state.bay.conditions & REPAIRED or self._reasoner.model.meant_by(found.fault or "") is None:
-            return True
-        belief, _ = self._thoughts.after(facts)
-        return findings.finding_stands(self._reasoner, belief, found.fault) is not Standing.OUTWEIGHED
+        return bool(state.bay.conditions & REPAIRED) or self._reasoner.model.meant_by(found.fault or "") is None
 
-    def _first(self, here: _Moment, plan: Plan) -> _Choice | None:
+    def _stands(self, here: Moment, plan: Plan, found: Finding) -> bool:
+        """Whether the job ends in what the procedure found: it is as good as proved, or no test pays any more and no
+        other fault is likelier. One beyond the model stands while none of the model's is likelier than not."""
+        if found.repair is Proof.FAILS or found.fault == findings.OPEN:
+            return False
+        if self._reasoner.model.meant_by(found.fault or "") == NONE_OF_THESE:
+            odds = fault_odds(self._reasoner.network, here.belief)
+            return max(chance for fault, chance in odds.items() if fault != NONE_OF_THESE) < BEYOND
+        standing = findings.finding_stands(self._reasoner, here.belief, found.fault)
+        if standing is Standing.OUTWEIGHED:
+            return False
+        return standing is Standing.PROVED or plan.act is not Act.TEST
+
+    def _first(self, here: Moment, plan: Plan) -> _Choice | None:
         """The cheap facts that are still to be had, before anything is weighed."""
         fresh = [choice for choice in self._choices(here, plan) if not choice.option.again]
         for block in self._reasoner.model.blocks:
@@ -243,11 +192,11 @@ class Leader:
                 return max(there, key=lambda choice: choice.rate)
         return None
 
-    def _best(self, here: _Moment, plan: Plan) -> _Choice | None:
+    def _best(self, here: Moment, plan: Plan) -> _Choice | None:
         """The test that pays most where it can be had, where testing pays."""
         return max(self._choices(here, plan), key=lambda choice: choice.rate, default=None)
 
-    def _choices(self, here: _Moment, plan: Plan) -> list[_Choice]:
+    def _choices(self, here: Moment, plan: Plan) -> list[_Choice]:
         """Every test that can be had, none where testing does not pay. What else is told on the way counts half, for it
         tells much the same; and it must come out so that it leads there."""
         if plan.act is not Act.TEST:
@@ -261,7 +210,7 @@ class Leader:
             found.append(_Choice(option=option, way=way, rate=rate))
         return found
 
-    def _to(self, here: _Moment, choice: _Choice) -> Led:
+    def _to(self, here: Moment, choice: _Choice) -> Led:
         """Into the block."""
         option = choice.option
         why = Plan(act=Act.TEST, name=option.test, minutes=0.0, odds=0.0, without_min=0.0, options=(option,))
@@ -271,14 +220,30 @@ class Leader:
             briefly=say_briefly(self._reasoner, option),
             test=option.test,
             again=option.again,
+            back=choice.way.back,
         )
 
-    def _end(self, here: _Moment, plan: Plan) -> Led | None:
+    def _found_before(self, state: State, fault: str) -> Position | None:
+        """The finding of this fault that was put aside while it was worth a test more: it says more than the odds."""
+        for where in state.left.values():
+            found = step_at(self._library, where.at).finding
+            if found is not None and self._reasoner.model.meant_by(found.fault or "") == fault:
+                return where
+        return None
+
+    def _end(self, here: Moment, plan: Plan) -> Led | None:
         """The step that proposes the repair, or the one that says that no test is left."""
         led = self._library[here.state.root].led
         if led is None:
             return None
         why = say_plan(self._reasoner, here.belief, plan)
         if plan.act is Act.REPAIR and plan.name != NONE_OF_THESE and plan.name not in here.failed:
-            return Led(step=led.repair, why=why, fault=plan.name)
+            known = self._found_before(here.state, plan.name)
+            if known is None:
+                return Led(step=led.repair, why=why, fault=plan.name)
+            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
+        top = next(iter(fault_odds(self._reasoner.network, here.belief)))
+        known = self._found_before(here.state, top) if top not in here.failed else None
+        if known is not None:  # what was found says more than that nothing is left
+            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
         return Led(step=led.search, why=say_plan(self._reasoner, here.belief, replace(plan, act=Act.SEARCH)))

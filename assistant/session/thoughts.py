@@ -14,12 +14,15 @@ from assistant.guide import Library, State
 from assistant.guide.places import duty_of, step_of
 from assistant.reasoning.costs import Situation, minutes_for
 from assistant.reasoning.evidence import evidence_from_facts
-from assistant.reasoning.planner import Plan, make_plan
+from assistant.reasoning.planner import Foreseen, Plan, foresee, make_plan
 from assistant.reasoning.posterior import Belief, believe, repaired, see
 from assistant.reasoning.ready import closed_by, readiness_of
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.left_out import LEAVING, left_out
 from assistant.session.logged import TELLING, logged
+
+RECENT = 8
+"""So many beliefs are kept at hand: plan and adviser ask for the same ones in a turn, one after the other."""
 
 KEPT = TELLING | LEAVING | {FactKind.REPAIR_FAILED, FactKind.PLAN_CHANGED}
 """The kinds of fact that change what is believed, or what is to be done."""
@@ -33,8 +36,10 @@ class Thoughts:
         self.reasoner = reasoner
         self._library = library
         self._ways = closed_by(reasoner.model, library)
+        self._believed: dict[tuple[str, ...], Belief] = {}
+        self._foreseen: tuple[Belief, Foreseen] | None = None
         self.facts = [fact for fact in facts if fact.kind in KEPT]
-        self.belief = belief_of(reasoner, self.facts)
+        self.belief = self._believe(self.facts)
         self.left_out = left_out(reasoner.model, self.facts)
 
     def take(self, fact: Fact) -> bool:
@@ -99,10 +104,26 @@ class Thoughts:
             situation=situation,
             duty=duty,
             ready=replace(ready, extra_min=extra),
+            foreseen=self.foreseen(belief),
         )
 
+    def foreseen(self, belief: Belief) -> Foreseen:
+        """What each test is expected to tell; looked ahead once for a belief, however often it is planned from."""
+        if self._foreseen is None or self._foreseen[0] is not belief:
+            self._foreseen = belief, foresee(self.reasoner.model, self.reasoner.network, belief)
+        return self._foreseen[1]
+
     def _of(self, facts: Sequence[Fact]) -> tuple[Belief, frozenset[str]]:
-        return belief_of(self.reasoner, facts), left_out(self.reasoner.model, facts)
+        return self._believe(facts), left_out(self.reasoner.model, facts)
+
+    def _believe(self, facts: Sequence[Fact]) -> Belief:
+        """The same belief for the same facts."""
+        key = tuple(fact.id for fact in facts)
+        if key not in self._believed:
+            self._believed[key] = belief_of(self.reasoner, facts)
+            if len(self._believed) > RECENT:
+                del self._believed[next(iter(self._believed))]
+        return self._believed[key]
 
     def _situation(self, state: State, belief: Belief) -> Situation:
         """Where the technician stands. Set-ups of tests done count as still in place."""

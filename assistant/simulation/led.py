@@ -1,24 +1,28 @@
 """The plan as the search sees it: wherever it is asked, any block may come next, not only its favourite.
 
-More is walked than the real planner could choose: blocks entered before, blocks not opened by any result, and tests
-that it would not find worth their minutes. Within a block, where the plan may only end the tests, it is not asked here:
-"another test" is said there, and leads to each end of the tests as to each block.
+More is walked than the real planner could choose: blocks entered before, blocks not opened by any result, tests that
+it would not find worth their minutes, and coming back to every step where it could have put a block aside, whether it
+did or not. Within a block, where the plan may end the tests or put the rest aside, it is not asked here: "another test"
+is said there, and leads to each end of the tests as to each block.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterator, Sequence
+from dataclasses import replace
 
 from assistant.facts import Fact
 from assistant.guide import Library, State
 from assistant.guide.places import step_at
-from assistant.guide.state import Frame
+from assistant.guide.state import Frame, Position
 from assistant.guide.turn import Led
-from assistant.procedure.model import Proof
+from assistant.procedure.flow import ways_of
+from assistant.procedure.model import Kind, Proof
 from assistant.reasoning.findings import OPEN
 
-Script = tuple[str | None, ...]
-"""What is chosen, one boundary after the other; None: the block that the procedure enters by itself."""
+Script = tuple[str | Position | None, ...]
+"""What is chosen, one boundary after the other: a block, or where one goes on that was put aside; None: the block that
+the procedure enters by itself."""
 
 ANY_FAULT = "any-fault"
 """Whose repair is proposed: to the guide it is a name and no more."""
@@ -47,7 +51,7 @@ class AnyBlock:
         self._place = 0
         return self
 
-    def then(self, script: Script) -> AnyBlock:
+    def then(self, script: Script = ()) -> AnyBlock:
         """The same with another script."""
         return AnyBlock(self._blocks, self._library, self._root, script)
 
@@ -57,8 +61,10 @@ class AnyBlock:
             return None
         self._place += 1
         self._asked = max(self._asked, self._place)
-        step = self._script[self._place - 1] if self._place <= len(self._script) else None
-        return None if step is None else Led(step=step, why=f"Next {step}.", fault=ANY_FAULT)
+        chosen = self._script[self._place - 1] if self._place <= len(self._script) else None
+        if isinstance(chosen, Position):
+            return Led(step=(*chosen.stack, chosen.at)[0].step, why="Back to that.", back=chosen)
+        return None if chosen is None else Led(step=chosen, why=f"Next {chosen}.", fault=ANY_FAULT)
 
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """As for another test."""
@@ -85,3 +91,47 @@ class AnyBlock:
         ends = () if led is None else (led.repair, led.search)
         is_open = found is not None and found.fault == OPEN
         return target.step not in ends and (target.step in self._blocks or is_open)
+
+
+class PutAside:
+    """Where blocks may have been put aside, each to be come back to once for each state of the bay: as a block is
+    entered alike from wherever it is left for, so it goes on alike."""
+
+    def __init__(self, positions: Sequence[Position]) -> None:
+        self._positions = positions
+        self._done: set[Hashable] = set()
+
+    def due(self, left: str, so: Hashable) -> Iterator[Position]:
+        """Those not come back to in this state, but for what waits in the block that is left: that is no other test."""
+        done = frozenset(self._done)
+        for position in self._positions:
+            root = (*position.stack, position.at)[0].step
+            if root != left and (root, so) not in done:
+                self._done.add((root, so))
+                yield position
+
+
+def put_aside(library: Library, root: str, blocks: Collection[str]) -> tuple[Position, ...]:
+    """Every step within a block, the steps of what it calls among them, where the rest may wait to be come back to."""
+    found: dict[Position, None] = {}
+    for block in blocks:
+        due = [Position(at=Frame(procedure=root, step=block))]
+        while due:
+            here = due.pop()
+            step = step_at(library, here.at)
+            inner = _behind(library, here, step.kind)
+            for goes in [each for each in inner if each not in found]:
+                if goes.at.procedure != root or goes.at.step not in blocks:
+                    found[goes] = None
+                    due.append(goes)
+    return tuple(found)
+
+
+def _behind(library: Library, here: Position, kind: Kind) -> list[Position]:
+    """Where it goes from here, into what is called and past it."""
+    step = step_at(library, here.at)
+    onward = [replace(here, at=Frame(procedure=here.at.procedure, step=way.goes)) for way in ways_of(step)]
+    if kind is Kind.CALL and step.calls in library:
+        begin = Frame(procedure=str(step.calls), step=library[str(step.calls)].begin)
+        onward.append(Position(at=begin, stack=(*here.stack, here.at)))
+    return onward

@@ -27,7 +27,7 @@ from assistant.procedure.forbidden import FORBIDDING
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
-from assistant.simulation.led import AnyBlock, Script
+from assistant.simulation.led import AnyBlock, PutAside, Script, put_aside
 from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
 from assistant.simulation.trail import Arrival, Place, Trail, Way
 from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
@@ -130,6 +130,7 @@ class _Search:
         self._tests = told
         self._blocks = blocks
         self._plan = AnyBlock(blocks, library, root)
+        self._put_aside = PutAside(put_aside(library, root, blocks))
         self._aside_at: set[Hashable] = set()
         self._library = library
         self._coverage = coverage
@@ -183,6 +184,16 @@ class _Search:
             if not self._lead(self._library, state, move.command, state.at_s, choose=self._elsewhere(state)).refused:
                 self._aside_at.add(moment)
                 self._make(here, move, state.at_s, may_refuse=True)
+                if control is Control.ANOTHER:
+                    self._come_back(here, move)
+
+    def _come_back(self, here: _Situation, move: Move) -> None:
+        """To every step where a block may have been put aside, once for each state of the bay."""
+        here = replace(here, possible={})
+        for position in self._put_aside.due(block_of(here.state), (here.watch.so & FORBIDDING, here.watch.foreign)):
+            self._walked.led += 1
+            run = self._runner(here.state, move, here.state.at_s, self._plan.then((position,)))
+            self._lead_on(here, move.words, run, {})
 
     def _elsewhere(self, state: State) -> Choose | None:
         """A plan that has another block to lead to, so that only what stands in its way is refused."""

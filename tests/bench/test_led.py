@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -66,3 +67,12 @@ def test_what_a_drawn_car_shows_is_what_the_session_learns(library: Library, rea
     # What one step tells of two tests is answered by the one that it is for.
     other = {test for test, value in seen.items() if value not in (car.answers[test], car.again[test])}
     assert len(other) <= len(seen) // 5, other
+
+
+def test_a_car_that_cranks_slowly_says_so(library: Library, reasoner: Reasoner) -> None:
+    """What a step tells of two tests at once can each be told; one that never ran does not make a slow crank normal."""
+    car = draw_cars(reasoner.model, 1, 3)[0]
+    for speed, said in (("normal", "turns normally"), ("slow", "slow and heavy"), ("none", "does not turn")):
+        shown = {**car.answers, "starts-and-dies": "never", "cranking-speed": speed}
+        told = spoken_answers(library, reasoner.model, replace(car, answers=shown, again=shown))
+        assert told["cranking-check/turn"] == [said, said]

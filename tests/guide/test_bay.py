@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.bay import Bay, after
+from assistant.bay import Bay, Mark, after, words_of
 from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, expected, fold, reopen
 from assistant.language.model import Acknowledge, Control, GiveControl, TellTest
@@ -241,3 +241,10 @@ def test_a_test_told_while_nothing_is_at_stake_moves_nothing(library):
     assert (turn.state.at, turn.state.mode) == (job.state.at, Mode.ASKING)
     assert turn.state.bay.conditions - job.state.bay.conditions == {Condition.LEAK, Condition.VAPOUR}
     assert not advance(library, job.state, GiveControl(control=Control.YES), 0.0).facts
+
+
+def test_how_long_vapour_has_been_about_is_told_from_a_minute_on():
+    """ "For 0 min" is no time to anybody."""
+    bay = Bay(marks=(Mark(condition=Condition.VAPOUR, at_s=60.0, fact="job-7"),))
+    assert words_of(bay, 80.0) == ("vapour about",)
+    assert words_of(bay, 240.0) == ("vapour about for 3 min",)

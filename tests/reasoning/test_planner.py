@@ -23,7 +23,7 @@ from assistant.reasoning.model import (
     Work,
 )
 from assistant.reasoning.network import compile_network
-from assistant.reasoning.planner import Act, Readiness, make_plan, repair_costs, wasted_min
+from assistant.reasoning.planner import Act, Readiness, foresee, make_plan, repair_costs, wasted_min
 from assistant.reasoning.posterior import believe, fault_odds, repaired, see
 from assistant.reasoning.reasoner import Reasoner
 
@@ -120,7 +120,7 @@ def test_gains_and_wrong_repairs_are_what_counting_every_case_gives() -> None:
 
     def wasted(odds: list[float]) -> float:
         """The best of all orders of repairs with a search after any of them, weighted."""
-        cost = {"dead": 20.0 + 2.0 + 60.0, "feed": 22.0, "switch": 22.0}
+        cost = {"dead": 20.0 + 2.0 + 30.0, "feed": 22.0, "switch": 22.0}
         chance = dict(zip(names, odds, strict=True))
         order = sorted(PRIORS, key=lambda name: -chance[name] / cost[name])
         best = (sum(odds) - chance[NONE_OF_THESE]) * 100.0
@@ -225,3 +225,20 @@ def test_a_fault_that_comes_and_goes_is_not_ruled_out_by_one_good_test(shipped: 
     always = replace(shipped.model, faults=tuple(replace(fault, comes_and_goes=0.0) for fault in shipped.model.faults))
     network = compile_network(always)
     assert resting > 5 * fault_odds(network, believe(network, evidence))["crank-sensor"]
+
+
+def test_what_is_foreseen_once_serves_every_plan_from_that_belief(shipped: Reasoner) -> None:
+    """A plan among some tests, made of what was looked ahead for all, is the plan that looks ahead by itself."""
+    model, network = shipped.model, shipped.network
+    belief = believe(network, {"fuel-level": "plenty", "pump-prime": "heard"})
+    known = foresee(model, network, belief)
+    for among in ({"codes", "spark-check", "fuel-pressure"}, {"compression"}, set[str]()):
+        ready = Readiness(among=among)
+        by_itself = make_plan(model, network, belief, ready=ready)
+        given = make_plan(model, network, belief, ready=ready, foreseen=known)
+        assert (given.act, given.name) == (by_itself.act, by_itself.name)
+        assert [option.test for option in given.options] == [option.test for option in by_itself.options]
+        assert [option.gain_bits for option in given.options] == pytest.approx(
+            [option.gain_bits for option in by_itself.options], abs=1e-9
+        )
+        assert {option.test for option in given.options} <= among

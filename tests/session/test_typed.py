@@ -139,7 +139,6 @@ SWITCH_GATES = {
     "duct-closed": "duct is closed",
     "prop-out": "prop is out",
     "hands-clear": "hands are clear",
-    "vent-open": "doors are open",
 }
 
 

@@ -7,10 +7,12 @@ from dataclasses import replace
 from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.guide import Mode, State, Turn, advance
+from assistant.guide.state import Frame, Position
 from assistant.guide.turn import Choose
 from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.model import Finding, Hazard, Leading, Procedure, Proof, Step
 from assistant.simulation import Report, Rule, simulate
+from assistant.simulation.led import put_aside
 from assistant.simulation.search import Lead
 from tests.simulation import made_up as m
 
@@ -289,3 +291,42 @@ def test_what_is_told_counts_for_nothing_but_the_rules() -> None:
     for before, after in zip(plain.accounts, told.accounts, strict=True):
         same = ("steps", "results", "paths", "longest_min", "longest_crank_s", "hazardous", "findings")
         assert [getattr(before, name) for name in same] == [getattr(after, name) for name in same]
+
+
+def put_aside_family() -> Library:
+    """A plan leads behind `safe`; `hang` opens the intake; the second step of what `part` calls turns the engine."""
+    job = m.procedure(
+        "job",
+        m.instruct("safe", "hang"),
+        m.instruct("hang", "look", makes=("duct-open",)),
+        m.ask("look", {"clear": "shut"}),
+        m.instruct("shut", "part", makes=("duct-closed",)),
+        m.call("part", "inner", {"done": "end"}),
+        m.finding("end"),
+        m.finding("mend"),
+        m.finding("open"),
+    )
+    inner = m.procedure(
+        "inner", m.ask("first", {"seen": "second"}), m.crank("second", 5, {"dead": "done"}), m.returns("done")
+    )
+    start = m.procedure("start", m.crank("first", 5, {"runs": "holds", "dead": "fails"}), *_ends())
+    led = Leading(after="safe", only=("mend", "open"), repair="mend", search="open", recheck="start")
+    return m.library(replace(job, led=led), inner, start)
+
+
+def test_wherever_a_block_can_wait_is_a_place_to_come_back_to() -> None:
+    """Each step behind the block's first, with the calls that wait; none of another block."""
+    at, stack = Frame(procedure="inner", step="second"), (Frame(procedure="job", step="part"),)
+    found = put_aside(put_aside_family(), "job", ["hang", "part"])
+    assert Position(at=at, stack=stack) in found
+    assert {(*each.stack, each.at)[0].step for each in found} == {"look", "shut", "part", "end"}
+    assert Position(at=Frame(procedure="job", step="part")) not in found
+
+
+def test_coming_back_into_the_middle_of_a_block_is_walked() -> None:
+    """With the duct open the engine is turned nowhere, not at a step that only coming back enters from there either."""
+    where = {"blocks": {"job": ["hang", "part"]}}
+    assert broken(simulate(put_aside_family(), ["job", "start"], **where)) == {}  # type: ignore[arg-type]
+    lead = unguarded_after(Control.ANOTHER)
+    careless = broken(simulate(put_aside_family(), ["job", "start"], lead=lead, **where))  # type: ignore[arg-type]
+    assert "second" in {fault.split("'")[1] for fault in careless[Rule.STATE]}
