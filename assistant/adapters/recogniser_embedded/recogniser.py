@@ -16,7 +16,7 @@ from assistant.adapters.recogniser_embedded.freely import dictated, freely
 from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
 from assistant.adapters.recogniser_embedded.second import STOP_WHILE_ASKED, wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, since, told_by
+from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, since, told_by, waits_for
 from assistant.errors import ProcedureError
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -25,14 +25,16 @@ from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
 from assistant.hearing.habits import HabitBook
+from assistant.hearing.running_talk import RunningTalk, goes_on
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, habit_noise, speech_span
 from assistant.hearing.standing_out import AROUND_FRAMES, standing_out
 from assistant.hearing.trust import Thresholds, limits_of
+from assistant.language.commands import Stakes
 from assistant.language.grammars import WORDED_TAGS, says_all
 from assistant.language.model import Heard
 from assistant.language.reading import only_names_the_unit
-from assistant.language.stakes import Tail, stakes_of, tail_of
+from assistant.language.stakes import Tail, done_at_once, stakes_of, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.sound import sounds_of
 from assistant.speech_detector import Detector
@@ -71,6 +73,8 @@ class EmbeddedRecogniser:
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
         self._kept: list[Pcm] = []
         self._levels: list[float] = []  # of each of them, in dBFS
+        self._talk = RunningTalk()
+        self._before_db = -math.inf  # of the talk in which what is said now began
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
         self._start_s = 0.0
@@ -143,6 +147,8 @@ class EmbeddedRecogniser:
             said = said or heard
         if said is not None and said.words is not None:
             self._stop.settle()
+            if not said.unsure and self._done_at_once(said.words):
+                self._talk.forget()
         return said
 
     def finish(self) -> Heard | None:
@@ -196,6 +202,7 @@ class EmbeddedRecogniser:
         self._stop.forget()
         self._detector.reset()
         self._gate.reset()
+        self._talk.forget()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
         speaks, voice = self._speaks(frame)
@@ -203,6 +210,10 @@ class EmbeddedRecogniser:
         mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
         self._kept.append(frame)
         self._levels.append(self._gate.level_dbfs)
+        if self._own_voice:
+            self._talk.forget()
+        else:
+            self._talk.frame(self._gate.level_dbfs, voice)
         stopped = self._stopped(at_s, started)
         if stopped is not None:
             self._forget()
@@ -210,6 +221,7 @@ class EmbeddedRecogniser:
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
+            self._before_db = self._talk.loudest_db()
         elif mark is Mark.TRY:
             if self._endpoint.sure and not self._paused and not self._hurried:
                 self._paused = True
@@ -265,9 +277,10 @@ class EmbeddedRecogniser:
         """What was said so far. `before`: what was made of the beginning of it."""
         quiet_s = self._endpoint.quiet_s
         part = standing_out(self._levels)
-        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started, part)
+        heard, nothing_longer = self._so_far(started, part)
         clear = heard.words is not None and not heard.unsure and nothing_longer
-        after_s = limits.TAIL_S[self._tail(heard.words)]
+        at_once = heard.words is not None and self._done_at_once(heard.words)
+        after_s = limits.TAIL_S[waits_for(self._tail(heard.words), heard.confidence, at_once=at_once)]
         after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
         said_frames = len(self._kept) - round(quiet_s / FRAME_S)
         if part is not None and heard.ended_s - self._began_s < (len(self._kept) - 0.5) * FRAME_S:  # the part alone
@@ -290,13 +303,31 @@ class EmbeddedRecogniser:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
         if self._tried is not None and len(self._kept) - self._tried.frames <= quiet:
             return replace(self._tried.heard, took_ms=since(started))
-        return self._write(np.concatenate(self._kept), self._began_s, started, standing_out(self._levels))[0]
+        return self._so_far(started, standing_out(self._levels))[0]
+
+    def _so_far(self, started: float, part: slice | None) -> tuple[Heard, bool]:
+        """As `_write`, of all that was kept. What goes on with other talk does nothing by itself: what does no harm is
+        let pass, for it would only speak into the talk, and the rest is asked about."""
+        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started, part)
+        acts = heard.words is not None and not heard.unsure and self._done_at_once(heard.words)
+        if not acts or not goes_on(self._before_db, self._levels):
+            return heard, nothing_longer
+        if self._stakes(heard.words or "") is Stakes.HARMLESS:
+            return replace(heard, words=None), False
+        return replace(heard, unsure=True, free_text=None), nothing_longer
+
+    def _done_at_once(self, words: str) -> bool:
+        read_back = self._listening is not None and self._listening.read_back
+        return done_at_once(words, self._tags(words), read_back=read_back)
 
     def _thresholds(self, words: str) -> Thresholds:
-        hazardous = self._listening is not None and self._listening.hazardous
-        thresholds = limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
+        thresholds = limits_of(self._stakes(words))
         asked = self._listening is not None and self._listening.second_chance
         return STOP_WHILE_ASKED if asked and self._tail(words) is Tail.NONE else thresholds
+
+    def _stakes(self, words: str) -> Stakes:
+        hazardous = self._listening is not None and self._listening.hazardous
+        return stakes_of(words, self._tags(words), hazardous=hazardous)
 
     def _tail(self, words: str | None) -> Tail:
         if words is None or self._listening is None:
