@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from assistant.hearing.endpoint import FRAME_S
 
@@ -32,7 +31,8 @@ def standing_out(levels_db: Sequence[float]) -> slice | None:
     """
     if len(levels_db) < AROUND_FRAMES + BEFORE_FRAMES + SMOOTH:
         return None
-    loud = loudness(levels_db)
+    power = 10 ** (np.asarray(levels_db) / 10)
+    loud = 10 * np.log10(np.convolve(power, np.ones(SMOOTH) / SMOOTH, mode="valid") + 1e-12)
     peak = int(loud.argmax())
     first = peak
     while first > 0 and loud[first - 1] >= loud[peak] - AS_LOUD_DB:
@@ -40,15 +40,7 @@ def standing_out(levels_db: Sequence[float]) -> slice | None:
     begins = first + SMOOTH - 1 - AROUND_FRAMES
     if begins < BEFORE_FRAMES or loud[:begins].max() > loud[peak] - OUT_DB:
         return None
-    last = peak
+    last = int(np.flatnonzero(loud >= loud[peak] - OUT_DB)[-1])  # what comes after a pause as loud goes on with it
     while last + 1 < len(loud) and loud[last + 1] >= loud[peak] - AS_LOUD_DB:
         last += 1
     return slice(begins, min(len(levels_db), last + 1 + AROUND_FRAMES))
-
-
-def loudness(levels_db: Sequence[float]) -> NDArray[np.float64]:
-    """The level over every SMOOTH frames on end, dB; none where there are fewer."""
-    power = 10 ** (np.asarray(levels_db, float) / 10)
-    if len(power) < SMOOTH:
-        return np.zeros(0)
-    return np.asarray(10 * np.log10(np.convolve(power, np.ones(SMOOTH) / SMOOTH, mode="valid") + 1e-12), np.float64)

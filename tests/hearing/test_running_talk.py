@@ -16,12 +16,17 @@ def before(*parts: list[tuple[float, float]]) -> float:
     talk = RunningTalk()
     for level_db, voice in [frame for part in parts for frame in part] + [(VOICE, 0.99)] * ONSET_FRAMES:
         talk.frame(level_db, voice)
-    return talk.loudest_db()
+    return talk.loud_db()
 
 
 def test_a_word_after_a_pause_goes_on_with_the_talk() -> None:
     """0.6 s after a sentence of the same loudness; also where the word is a little louder than the sentence."""
     assert goes_on(before(TALK, PAUSE), WORD)
+
+
+def test_a_sentence_that_ends_softly_is_as_loud_as_it_was() -> None:
+    """Its last half second is 9 dB softer than the word that comes 0.6 s after."""
+    assert goes_on(before(TALK, [(VOICE - 7.0, 0.99)] * 15, PAUSE), WORD)
 
 
 def test_a_word_after_a_long_silence_stands_alone() -> None:
@@ -46,4 +51,4 @@ def test_what_answers_us_goes_on_with_nothing() -> None:
     talk.forget()
     for level_db, voice in [*PAUSE[: round(0.3 / FRAME_S)], *[(VOICE, 0.99)] * ONSET_FRAMES]:
         talk.frame(level_db, voice)
-    assert not goes_on(talk.loudest_db(), WORD)
+    assert not goes_on(talk.loud_db(), WORD)

@@ -221,7 +221,7 @@ class EmbeddedRecogniser:
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
-            self._before_db = self._talk.loudest_db()
+            self._before_db = self._talk.loud_db()
         elif mark is Mark.TRY:
             if self._endpoint.sure and not self._paused and not self._hurried:
                 self._paused = True
