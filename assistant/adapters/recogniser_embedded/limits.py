@@ -25,6 +25,10 @@ LEAD_S = 0.3
 
 LEAD_FRAMES = int(LEAD_S / FRAME_S)
 
+STOP_OVER_US_AT = 0.8
+"""Trust from which on a stop of the grammar counts over our own voice though nobody surely spoke. It has an ear of its
+own besides. Source: what the canceller left of our natural voice was once a "pause" with 0.54."""
+
 TAIL_S = {Tail.NONE: 0.0, Tail.SHORT: 0.192, Tail.WHOLE: math.inf}
 """Silence after which words are acted on. Source: `hoodside bench hear --part talk` and `hoodside bench latency`."""
 

@@ -280,10 +280,11 @@ class EmbeddedRecogniser:
 
     def _told(self, heard: Heard) -> Heard | None:
         """What counts only where somebody surely spoke: the gate lets some noise begin, most of all when a machine has
-        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less, and what
-        the recogniser itself is surer of than it ever is of noise."""
+        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less, over our
+        own voice on a little less, and what the recogniser itself is surer of than it ever is of noise."""
         acts = heard.words is not None and not heard.unsure
         stops = acts and self._at_stake.tail(heard.words) is Tail.NONE
+        stops = stops and (not self._own_voice or heard.confidence >= limits.STOP_OVER_US_AT)
         said = acts and heard.confidence >= limits.SURELY_SAID
         return heard if stops or said or self._endpoint.sure else None
 
