@@ -26,17 +26,17 @@ from assistant.adapters.recogniser_embedded.files import (
 )
 from assistant.adapters.recogniser_embedded.network import Network
 from assistant.adapters.recogniser_embedded.stop import StopListener
+from assistant.bench.checkout import training
 from assistant.bench.echo_rooms import any_room, speech_level
 from assistant.bench.noises import NOISES, babble
 from assistant.bench.recorded import Part, single_words
-from assistant.bench.stop_sounds import cleaned_of, heap_of, streams
-from assistant.bench.stop_training import lesson, trained
 from assistant.bench.strangers import printed, sentences
 from assistant.bench.stream import core_of
-from assistant.bench.voices import HELD_OUT, LEARNT, Speaker, available, speak, trimmed
+from assistant.bench.voices import HELD_OUT, Speaker, available, speak, trimmed
 from assistant.errors import UsageError
+from assistant.hearing.echo import HOP, EchoCanceller
 from assistant.hearing.gate import FRAME
-from assistant.hearing.stop_ear import StopLayers, traits_of
+from assistant.hearing.stop_ear import StopLayers
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.procedure.model import Procedure
 from assistant.wiring import load_library
@@ -54,7 +54,8 @@ LEAD_S, TAIL_S = 3.0, 1.2
 WITHIN_S = 1.0
 """So long after its end a word counts as heard."""
 
-TRAIN_STREAMS, TRAIN_ROUNDS, MADE = 450, 20, 120
+TRAIN_STREAMS, TRAIN_ROUNDS = 450, 20
+BLOCK = 320
 OURS = re.compile(r"\b(stop\w*|paus\w*|hold (on|it)|whoa)\b", re.IGNORECASE)
 LONGEST_TALK = 120
 """Characters."""
@@ -124,6 +125,14 @@ def over_our_voice(pcm: Pcm, said: Pcm, random: np.random.Generator) -> Pcm:
     echo = any_room(random).echo(played)
     loud = 10 ** ((SPEECH_DBFS + ECHO_DB) / 20) * 32_768 / max(speech_level(echo), 1e-9)
     return cleaned_of(np.clip(pcm + echo * loud, -32_768, 32_767).astype(np.int16), played)
+
+
+def cleaned_of(heard: Pcm, played: Pcm) -> Pcm:
+    """What the canceller leaves, as long as what was heard."""
+    canceller = EchoCanceller()
+    blocks = [slice(at, at + BLOCK) for at in range(0, len(heard), BLOCK)]
+    out = np.concatenate([canceller.clean(heard[block], played[block]) for block in blocks])[HOP:]
+    return np.pad(out, (0, max(0, len(heard) - len(out))))[: len(heard)]
 
 
 def false_alarms(listener: StopListener, pcms: Iterator[Pcm]) -> dict[str, Any]:
@@ -206,14 +215,6 @@ def our_sentences(library: Sequence[Procedure]) -> list[str]:
     return [text for text in said if not OURS.search(text)][:60]
 
 
-def train(people: Path | None, library: Sequence[Procedure], *, count: int, rounds: int, seed: int) -> StopLayers:
-    """Layers learnt from made-up voices and from the recordings of people that the phones learn from, too."""
-    talk, own = plain_talk(library), our_sentences(library)
-    heap = heap_of(people, LEARNT, own, talk, part=Part.PHONES, made=MADE, seed=seed)
-    lessons = [lesson(traits_of(pcm), marks) for pcm, marks in streams(heap, count, seed)]
-    return trained(lessons, rounds=rounds, seed=0, tell=lambda words: click.echo(words, err=True))
-
-
 def measure(layers: StopLayers, people: Path | None, library: Sequence[Procedure], *, count: int, minutes: float,
     seed: int, part: Part = Part.MEASURE) -> dict[str, Any]:  # fmt: skip
     """JSON values: words by people (or made up, where there are none) told, and what is told wrongly."""
@@ -279,7 +280,7 @@ def command(
     if trains:
         if out is None:
             raise UsageError("--train needs --out, the file to write.")
-        write_stop_layers(train(people, library, count=streams_made, rounds=rounds, seed=seed), out)
+        write_stop_layers(training("stop").train(people, library, count=streams_made, rounds=rounds, seed=seed), out)
         click.echo(f"Written: {out}")
         return
     shipped = read_stop_layers(layers or STOP_LAYERS)

@@ -1,4 +1,4 @@
-"""`hoodside bench`: measurements, each a file of `assistant/bench` that exports a click `command`."""
+"""`hoodside bench`: measurements, files of `assistant/bench` or `assistant/training` that have a click `command`."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ import importlib
 
 import click
 
+from assistant.bench.checkout import has_training, training
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "all", "attacks", "breath", "crank", "dictation", "echo", "gate", "hear", "latency", "learn", "led", "phones",
-    "ready", "reason", "record", "said", "second", "shop", "starter", "stop", "tones", "understand", "voice",
+    "all", "attacks", "breath", "crank", "dictation", "echo", "hear", "latency", "learn", "led", "ready", "reason",
+    "record", "said", "shop", "stop", "tones", "understand", "voice",
 )  # fmt: skip
+TRAINED = ("gate", "phones", "second", "starter")
+"""Those that learn weights: files of `assistant/training`, which an installed package lacks."""
 
 
 class BenchFiles(HelpfulGroup):
@@ -19,7 +22,7 @@ class BenchFiles(HelpfulGroup):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Names of the measurements."""
-        return sorted(NAMES)
+        return sorted((*NAMES, *(TRAINED if has_training() else ())))
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """`--all` is the measurement `all`."""
@@ -27,11 +30,12 @@ class BenchFiles(HelpfulGroup):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The measurement of that name, or None."""
-        if cmd_name not in NAMES:
+        if cmd_name not in (*NAMES, *TRAINED):
             return None
-        command = importlib.import_module(f"assistant.bench.{cmd_name}").command
+        trains = cmd_name in TRAINED
+        command = (training(cmd_name) if trains else importlib.import_module(f"assistant.bench.{cmd_name}")).command
         if not isinstance(command, click.Command):
-            raise TypeError(f"assistant/bench/{cmd_name}.py: `command` is not a click command")
+            raise TypeError(f"the measurement '{cmd_name}' exports no click command")
         return command
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from assistant.cranking.rate import Pulses
+from assistant.cranking.reading import Reading
 
 _SAME = 0.5  # share of their time that two views of one burst have in common
 _HEEDED = 0.9  # confidence of the layers from which their edges and outcome stand
@@ -28,10 +30,14 @@ class Case:
     caught: bool | None
     doubts: int = 1
 
-    def moved(self, by: int) -> Case:
-        """The same case, its times counted from `by` levels earlier."""
-        rest = None if self.rest_stop is None else self.rest_stop + by
-        return replace(self, start=self.start + by, stop=self.stop + by, rest_stop=rest)
+
+_Timed = TypeVar("_Timed", Case, Reading)
+
+
+def moved(one: _Timed, by: int) -> _Timed:
+    """The same, its times counted from `by` levels earlier."""
+    rest = None if one.rest_stop is None else one.rest_stop + by
+    return replace(one, start=one.start + by, stop=one.stop + by, rest_stop=rest)
 
 
 def joined(felt: list[Case], read: list[Case]) -> list[Case]:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.around import risen
-from assistant.cranking.case import Case, joined
+from assistant.cranking.case import Case, joined, moved
 from assistant.cranking.course import Span, follow
 from assistant.cranking.evenness import weakest_share
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds, StarterLayers
@@ -155,7 +155,7 @@ def _read(room: _Room, pcm: NDArray[np.int16], one: Stretch) -> Case | None:
     found = read(room.levels[first:last], near, one.start - first, stop - first, cylinders=room.cylinders)
     if found is None or found.score <= 0:
         return None
-    found = found.moved(first)
+    found = moved(found, first)
     ran = found.rest_stop is not None
     confidence = room.confidence(found.start, found.stop, found.pulses, votes=found.score, engine=ran)
     caught: bool | None = None

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.case import Case
+from assistant.cranking.case import Case, moved
 from assistant.cranking.course import Span, follow
 from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
 from assistant.cranking.judge import TOLD, to_burst, weigh
@@ -255,7 +255,7 @@ class CrankEar:
             self._told_to = max(stay.stop, case.rest_stop)
         else:
             self._told_to = max(stay.stop, case.stop)
-        near = case.moved(-self._track.first)
+        near = moved(case, -self._track.first)
         hz = None if case.pulses is None else case.pulses.hz
         trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
         burst = likely.told(to_burst(case, self.cylinders))
@@ -269,19 +269,19 @@ class CrankEar:
         skip = max(0, stay.start - _BEFORE - track.first) // STEP
         first = track.first + skip * STEP
         near = [one for one in (*self._stretches, *self._finder.open) if _meets(one, stay, track.now)]
-        moved = [replace(one, start=max(0, one.start - first), stop=(one.stop or track.now) - first) for one in near]
+        heard = [replace(one, start=max(0, one.start - first), stop=(one.stop or track.now) - first) for one in near]
         found = weigh(
             track.levels[skip * STEP :],
             track.pcm[skip * STEP * HOP :],
             track.odds[skip:],
-            moved,
+            heard,
             cylinders=self.cylinders,
             expected=self.expected,
         )
         low, high = stay.start - first, stay.stop - first
         cases = [case for case in found if case.start < high and case.stop > low and case.start + first >= STEP]
         best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
-        return None if best is None else best.moved(first)
+        return None if best is None else moved(best, first)
 
     def _news(self) -> list[Event]:
         """What is new of a starter that turns, or just did. What is gone for a moment is not yet taken back."""

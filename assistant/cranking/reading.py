@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,11 +41,6 @@ class Reading:
     rest_stop: int | None = None
     ran: float = 0.0
     cut: bool = False
-
-    def moved(self, by: int) -> Reading:
-        """The same reading, its times counted from `by` levels earlier."""
-        rest = None if self.rest_stop is None else self.rest_stop + by
-        return replace(self, start=self.start + by, stop=self.stop + by, rest_stop=rest)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

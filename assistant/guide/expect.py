@@ -141,6 +141,7 @@ def _answers(step: Step, mode: Mode) -> Expected:
         results=results,
         answers=answers,
         examples={result.id: result.examples for result in spoken if result.examples},
+        elsewhere=step.elsewhere if spoken else (),
         done=step.done if asking else (),
         quantity=step.quantity if reading else None,
         unit=step.unit if reading else None,

@@ -19,15 +19,22 @@ from numpy.typing import NDArray
 
 from assistant.grammar.sample import sentences_of
 from assistant.language.dialect import plainly
+from assistant.language.model import Expected
 from assistant.procedure.answers import answers_of, shared_rules
 
 Floats = NDArray[np.float64]
 
-SENTENCES = 120
+NONE = ""
+"""Stands for what gives no result."""
+
+SENTENCES = 50
 """Drawn from the grammar of each result."""
 
 OF_PHRASES, OF_EXAMPLES, OF_GRAMMAR = 2.0, 3.0, 12.0
 """What a phrase, an example and all sentences of a result's grammar together count."""
+
+OF_ELSEWHERE = 0.15
+"""What all that gives no result counts, where all of a result counts 1: people answer more often than they talk."""
 
 PULL = 20.0
 """How far the weights may go: the inverse of their penalty."""
@@ -44,7 +51,7 @@ some 95 % to be offered, 1 % wrongly. Of answers to other questions 18 % would b
 LEAST_SHARE = 0.05
 """A share below which how small it is tells nothing more."""
 
-_ROUNDS = 200
+_ROUNDS = 40
 _PIECES = (2, 3, 4)
 
 
@@ -72,34 +79,36 @@ class Guess:
         return self.ahead >= OFFERED and self.like >= LIKE_OFFERED
 
 
-def agreement(
-    words: str,
-    result: str,
-    results: Mapping[str, tuple[str, ...]],
-    answers: Mapping[str, str],
-    examples: Mapping[str, tuple[str, ...]],
-) -> float:
-    """How far these plain words, written without a grammar, speak for the result against all others: above 0 for it,
-    below 0 against it, 0 where they tell nothing. Words that are like nothing known count little."""
-    if not words or result not in results or len(results) < 2 or not (answers or examples):
+def agreement(words: str, result: str, expected: Expected) -> float:
+    """How far these plain words, written without a grammar, speak for the result against all others and against what
+    gives none: above 0 for it, below 0 against it, 0 where they tell nothing. Words that are like nothing known count
+    little."""
+    if not words or result not in expected.results or not _learnt(expected):
         return 0.0
-    shares, like = _model(tuple(results.items()), tuple(answers.items()), tuple(examples.items())).shares(words)
+    shares, like = _model_of(expected).shares(words)
     other = max((share for each, share in shares.items() if each != result), default=0.0)
     return like * log((shares.get(result, 0.0) + LEAST_SHARE) / (other + LEAST_SHARE))
 
 
-def guess(
-    words: str,
-    results: Mapping[str, tuple[str, ...]],
-    answers: Mapping[str, str],
-    examples: Mapping[str, tuple[str, ...]],
-) -> Guess | None:
-    """The result that these plain words mean most likely; None where nothing was said, nothing is to choose, or the
-    step knows nothing but its phrases: from these few nothing can be learnt."""
-    if not words or len(results) < 2 or not (answers or examples):
-        return None
-    model = _model(tuple(results.items()), tuple(answers.items()), tuple(examples.items()))
-    return model.guess(words)
+def guess(words: str, expected: Expected) -> Guess | None:
+    """The result that these plain words mean most likely; None where nothing was said, nothing is to choose, they are
+    likelier said of something else, or the step knows nothing but its phrases: from these few nothing can be learnt."""
+    return _model_of(expected).guess(words) if words and _learnt(expected) else None
+
+
+def get_ready(expected: Expected) -> None:
+    """Learn by now what the next guess needs, so that nobody waits for it then."""
+    if _learnt(expected):
+        _model_of(expected)
+
+
+def _learnt(expected: Expected) -> bool:
+    return len(expected.results) > 1 and bool(expected.answers or expected.examples)
+
+
+def _model_of(expected: Expected) -> _Model:
+    results, answers, examples = (tuple(one.items()) for one in (expected.results, expected.answers, expected.examples))
+    return _model(results, answers, examples, expected.elsewhere)
 
 
 class _Model:
@@ -113,19 +122,21 @@ class _Model:
         self._rarity = np.array([log((1 + len(sentences)) / (1 + many)) + 1 for many in held.values()])
         self._rows = np.stack([self._row(one) for one in traits])
         classes = np.array([self._results.index(result) for result in meant])
-        self._weights, self._bias = _fit(self._rows, classes, _evened(classes, np.array(counts)))
+        self._answers = np.array([result != NONE for result in meant])
+        evened = _evened(classes, np.array(counts)) * np.where(self._answers, 1.0, OF_ELSEWHERE)
+        self._weights, self._bias = _fit(self._rows, classes, evened)
 
-    def guess(self, words: str) -> Guess:
+    def guess(self, words: str) -> Guess | None:
         shares, like = self.shares(words)
         best, second = sorted(shares, key=lambda result: -shares[result])[:2]
-        return Guess(result=best, ahead=shares[best] - shares[second], like=like)
+        return None if best == NONE else Guess(result=best, ahead=shares[best] - shares[second], like=like)
 
     def shares(self, words: str) -> tuple[dict[str, float], float]:
-        """How likely each result is, and how like the nearest known sentence these words are, 0 to 1."""
+        """How likely each result is, and how like the nearest known answer these words are, 0 to 1."""
         row = self._row(_traits(words))
         scores = row @ self._weights + self._bias
         odds = np.exp(scores - scores.max())
-        like = float((self._rows @ row).max()) / 2  # words and pieces each have length 1
+        like = float((self._rows @ row)[self._answers].max()) / 2  # words and pieces each have length 1
         return dict(zip(self._results, (odds / odds.sum()).tolist(), strict=True)), like
 
     def _row(self, traits: Mapping[str, float]) -> Floats:
@@ -197,8 +208,9 @@ def _model(
     results: tuple[tuple[str, tuple[str, ...]], ...],
     answers: tuple[tuple[str, str], ...],
     examples: tuple[tuple[str, tuple[str, ...]], ...],
+    elsewhere: tuple[str, ...],
 ) -> _Model:
-    known: list[tuple[str, str, float]] = []
+    known: list[tuple[str, str, float]] = [(words, NONE, OF_EXAMPLES) for words in elsewhere]
     for result, phrases in results:
         known += [(words, result, OF_PHRASES) for words in phrases]
     for result, told in examples:

@@ -64,7 +64,7 @@ class Expected:
     """What may be said now.
 
     `results`: result id -> its phrases. `answers`: result id -> what else gives it, as `language.own_words` reads it.
-    `examples`: result id -> what people have said for it.
+    `examples`: result id -> what people have said for it. `elsewhere`: what they have said that gives none.
     `acknowledge`: phrases that pass the caution or gate now asked.
     `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE.
     `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
@@ -79,6 +79,7 @@ class Expected:
     results: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     answers: Mapping[str, str] = field(default_factory=dict)
     examples: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    elsewhere: tuple[str, ...] = ()
     acknowledge: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
     several: tuple[FactAsked, ...] = ()

@@ -36,6 +36,5 @@ def trust_in(heard: Heard, result: str, written: str, expected: Expected) -> flo
 def traits_of(heard: Heard, result: str, written: str, expected: Expected) -> tuple[float, float, float, float]:
     """What WEIGHTS weigh."""
     sure = min(max(heard.confidence, NEVER_SURE), ALL_SURE)
-    known = expected.results, expected.answers, expected.examples
-    itself = agreement(heard.words or "", result, *known)
-    return 1.0, log(sure / (1.0 - sure)), agreement(written, result, *known), itself
+    itself = agreement(heard.words or "", result, expected)
+    return 1.0, log(sure / (1.0 - sure)), agreement(written, result, expected), itself

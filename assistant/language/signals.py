@@ -1,6 +1,6 @@
 """The tones that stand for a few words: what each is, and which of them are wanted.
 
-Notes lie between 500 and 1,500 Hz, where hearing protection and years of noise leave most of hearing (ISO 7731, from
+Notes lie at about 500 to 1,500 Hz, where hearing protection and years of noise leave most of hearing (ISO 7731, from
 memory), last 0.05 to 0.07 s, and differ in number and direction rather than in one pitch alone. The tones that time an
 action are no signals: single, longer and louder, and never off.
 """

@@ -163,7 +163,7 @@ def _guessed(words: str, expected: Expected, *, written_freely: bool = False) ->
 
     `written_freely`: by sound without a grammar, where talk that is none of ours comes out as words too.
     """
-    found = guess(words, expected.results, expected.answers, expected.examples)
+    found = guess(words, expected)
     if found is None or not (found.heard if written_freely else found.clear):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]

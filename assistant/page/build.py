@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from assistant.guide import Mode
-from assistant.language.commands import CUTS_SPEECH, Control, control_of, phrase_of
+from assistant.language.commands import CUTS_SPEECH, Control, Heading, control_of, phrase_of
 from assistant.language.questions import I_FOUND
 from assistant.language.speech import TONE
 from assistant.page.groups import grouped, plain
 from assistant.page.model import Band, Bar, Button, Chip, Clock, Group, Heard, Level, Page, Plot
 from assistant.ports import Gauge, Turned, View
 
-_HANDS = tuple(phrase_of(each) for each in Control if each.row.at_hand)
+_HANDS = tuple(phrase_of(each) for each in Control if each.row.heading is Heading.AT_HAND)
 """What is reached for most, always in the same place."""
 
 _MODES = {

@@ -7,13 +7,22 @@ result of a procedure, or to two results of a step, is passed over: procedures c
 from __future__ import annotations
 
 import json
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
+from zlib import crc32
 
 from assistant.errors import ProcedureError
-from assistant.procedure.model import Procedure, Step
+from assistant.procedure.model import Procedure, Result, Step
 
 Examples = dict[str, dict[str, dict[str, list[str]]]]
+
+ANY = "*"
+"""Stands for every procedure and step."""
+
+TALK, TALKED = "talk", 80
+"""Where what answers no question stands, and how many of that, and of answers to other questions, a step knows."""
 
 
 def read_examples(text: str, source: str) -> Examples:
@@ -35,17 +44,70 @@ def read_examples(text: str, source: str) -> Examples:
     return examples
 
 
-def with_examples(procedure: Procedure, examples: Examples) -> Procedure:
-    """The procedure with what people have answered to it."""
-    told = examples.get(procedure.id, {})
-    steps = tuple(_with(step, told[step.id]) if step.id in told else step for step in procedure.steps)
-    return replace(procedure, steps=steps)
+def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> dict[str, Procedure]:
+    """The procedures with what people have answered to them, and to like questions.
+
+    What was answered where a result of the same id has the same grammar counts for both: the same is asked there. What
+    tells of no test ("missed it", "beats me") is the same everywhere and stands under `*`; where a step has one result
+    for it, all of that means this one. Beside it stands talk (`TALK`), which is told apart from answers, as is a part
+    of what answers other questions.
+    """
+    steps = [(procedure, step) for procedure in procedures.values() for step in procedure.steps]
+    alike = defaultdict[tuple[str, str], list[str]](list)
+    others = list[tuple[str, str]]()
+    for procedure, step in steps:
+        told = examples.get(procedure.id, {}).get(step.id, {})
+        for result in step.results:
+            alike[_kind(result)] += told.get(result.id, ()) if result.answers else ()
+            others += [(result.id, said) for said in told.get(result.id, ())]
+    others.sort(key=lambda one: crc32(one[1].encode()))  # mixed, and the same ones each time
+    same = examples.get(ANY, {}).get(ANY, {})
+    untold = {name: said for name, said in same.items() if name != TALK}
+    found = defaultdict[str, list[Step]](list)
+    for procedure, step in steps:
+        known = _with(step, examples.get(procedure.id, {}).get(step.id, {}), alike, untold)
+        found[procedure.id].append(replace(known, elsewhere=_elsewhere(known, same.get(TALK, ()), others)))
+    return {name: replace(procedure, steps=tuple(found[procedure.id])) for name, procedure in procedures.items()}
 
 
-def _with(step: Step, told: dict[str, list[str]]) -> Step:
-    meanings = Counter(said for each in told.values() for said in set(each))
+def _elsewhere(step: Step, talk: Sequence[str], others: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    """Of both as many as TALKED, always the same ones for a step; none where a step knows of no answers."""
+    ids = {result.id for result in step.results}
+    own = {said for result in step.results for said in (*result.phrases, *result.examples)}
+    if not any(result.examples for result in step.results):
+        return ()
+
+    def some(said: Sequence[str]) -> Iterator[str]:
+        begin = crc32(step.id.encode()) % max(1, len(said))
+        return islice((one for one in (*said[begin:], *said[:begin]) if one not in own), TALKED)
+
+    return (*some(talk), *some([said for name, said in others if name not in ids]))
+
+
+def _with(
+    step: Step,
+    told: Mapping[str, Sequence[str]],
+    alike: Mapping[tuple[str, str], Sequence[str]],
+    untold: Mapping[str, Sequence[str]],
+) -> Step:
+    untested = [result.id for result in step.results if result.id in untold]
+    if len(untested) == 1:
+        untold = {untested[0]: [said for each in untold.values() for said in each]}
+    meant = {
+        result.id: [
+            *told.get(result.id, ()),
+            *(alike[_kind(result)] if result.answers else ()),
+            *untold.get(result.id, ()),
+        ]
+        for result in step.results
+    }
+    meanings = Counter(said for each in meant.values() for said in set(each))
     results = tuple(
-        replace(result, examples=tuple(said for said in dict.fromkeys(told.get(result.id, ())) if meanings[said] == 1))
+        replace(result, examples=tuple(said for said in dict.fromkeys(meant[result.id]) if meanings[said] == 1))
         for result in step.results
     )
     return replace(step, results=results)
+
+
+def _kind(result: Result) -> tuple[str, str]:
+    return result.id, " ".join((result.answers or "").split())

@@ -267,6 +267,7 @@ class Step:
     needs_two: bool = False
     done: tuple[str, ...] = ()  # instruct: further phrases beside "done"
     next: str | None = None  # instruct, tell, codes, pace, wait
+    elsewhere: tuple[str, ...] = ()  # what people said that answers nothing here; not of the file
     results: tuple[Result, ...] = ()  # ask, crank, call (ids are the outcomes; no phrases)
     vehicle: str | None = None  # ask: the vehicle fact that the result fills; choose: the fact that decides
     reckons: Reckoning | None = None  # ask: what the guide works out to propose a result

@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping
 from assistant.procedure.condition import UNDOES, C, Condition
 from assistant.procedure.forbidden import REMEDIES, forbids, forbids_hazards, remedies_in_turn
 from assistant.procedure.model import Hazard, Procedure, Step
-from assistant.reasoning.model import Model, Variable
+from assistant.reasoning.model import Model, Variable, Work
 from assistant.reasoning.planner import Readiness
 
 Ways = Mapping[str, frozenset[Condition]]
@@ -57,7 +57,7 @@ def _closed(test: Variable, steps: list[Step]) -> frozenset[Condition]:
     work = test.work
     if work is None:
         return frozenset()
-    own = _hazards(test) - frozenset[Hazard]().union(*(step.all_hazards for step in steps))
+    own = _hazards(work) - frozenset[Hazard]().union(*(step.all_hazards for step in steps))
     found = forbids_hazards(own, work.needs).union(*(forbids(step) for step in steps))
     found -= {Condition(word) for word in work.makes}
     found |= frozenset[Condition]().union(*(UNDOES[word] for word in work.needs if word in UNDOES))
@@ -65,11 +65,8 @@ def _closed(test: Variable, steps: list[Step]) -> frozenset[Condition]:
     return found | {Condition(word) for word in work.unless}
 
 
-def _hazards(test: Variable) -> frozenset[Hazard]:
+def _hazards(work: Work) -> frozenset[Hazard]:
     """The hazards that the lines of a test show, whichever step asks for it."""
-    work = test.work
-    if work is None:
-        return frozenset()
     shown = {
         Hazard.CRANKING: work.cranks_s > 0.0,
         Hazard.SPRAYING: C.CAN_OUT in work.makes,

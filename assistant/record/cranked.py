@@ -49,7 +49,7 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
                 caught=flag(fact.data, "caught"),
                 run_s=number(fact.data, "run_s"),
                 confidence=number(fact.data, "confidence"),
-                timed_by=text(fact.data, "by", "timed_by", "from") or ("ear" if "rpm" in fact.data else "timer"),
+                timed_by=text(fact.data, "by") or ("ear" if "rpm" in fact.data else "timer"),
                 rest_before_s=None if ended_before is None else round(start - ended_before, 3),
                 rest_due_s=round(due, 3),
                 uneven=number(fact.data, "uneven"),
@@ -125,7 +125,7 @@ def actions(walk: Walk) -> tuple[TimedAction, ...]:
         found.append(
             TimedAction(
                 mark=walk.mark(fact),
-                action=text(fact.data, "action", "name") or _NAMES[fact.kind],
+                action=text(fact.data, "action") or _NAMES[fact.kind],
                 seconds=None if lasted is None else round(lasted, 3),
             )
         )

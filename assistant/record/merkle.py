@@ -49,11 +49,6 @@ def root_of(peaks: Sequence[bytes]) -> bytes:
     return root
 
 
-def root_at(nodes: Nodes, size: int) -> bytes:
-    """The root when the tree had `size` leaves. Raises LookupError where a node is missing."""
-    return _over(nodes, 0, size) if size else EMPTY_ROOT
-
-
 def inclusion(nodes: Nodes, index: int, size: int) -> tuple[bytes, ...]:
     """The path that proves leaf `index` under the root of `size` leaves. Raises LookupError, ValueError."""
     if not 0 <= index < size:

@@ -73,9 +73,7 @@ def month_pdf(month: Month, shop: str, paper: Paper = Paper.A4, before: Month | 
     }
     template = resources.files("assistant.record").joinpath("templates", "month.typ").read_bytes()
     words = json.dumps(_for_paper(told), ensure_ascii=True)
-    made = typesetter().compile(template, sys_inputs={"page": words}, format="pdf")
-    if not isinstance(made, bytes):
-        raise TypeError("one PDF was expected")
+    made: bytes = typesetter().compile(template, sys_inputs={"page": words}, format="pdf")
     return made
 
 

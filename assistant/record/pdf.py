@@ -45,9 +45,7 @@ def pdf_bytes(
 
     Raises SetupError where Typst is not installed.
     """
-    made = _compiled(record, localise, paper, photographs, format="pdf")
-    if not isinstance(made, bytes):
-        raise TypeError("one PDF was expected")
+    made: bytes = _compiled(record, localise, paper, photographs, format="pdf")
     return made
 
 

@@ -9,25 +9,22 @@ from typing import Any
 Data = Mapping[str, Any]
 
 
-def text(data: Data, *keys: str) -> str | None:
-    """The first of these keys that holds words; lists of words are joined."""
-    for key in keys:
-        value = data.get(key)
-        if isinstance(value, str) and value.strip():
-            return value
-        if isinstance(value, list | tuple) and value and all(isinstance(one, str) for one in value):
-            return ", ".join(value)
-        if isinstance(value, int | float) and not isinstance(value, bool) and _is_finite(value):
-            return f"{value:.15g}"
-    return None
+def text(data: Data, key: str) -> str | None:
+    """What it holds in words: lists of words are joined, numbers written out."""
+    value = data.get(key)
+    if isinstance(value, str) and value.strip():
+        return value
+    if isinstance(value, list | tuple) and value and all(isinstance(one, str) for one in value):
+        return ", ".join(value)
+    found = number(data, key)
+    return None if found is None else f"{value:.15g}"
 
 
-def number(data: Data, *keys: str) -> float | None:
-    """The first of these keys that holds a finite number."""
-    for key in keys:
-        value = data.get(key)
-        if isinstance(value, int | float) and not isinstance(value, bool) and _is_finite(value):
-            return float(value)
+def number(data: Data, key: str) -> float | None:
+    """The finite number that it holds."""
+    value = data.get(key)
+    if isinstance(value, int | float) and not isinstance(value, bool) and _is_finite(value):
+        return float(value)
     return None
 
 
@@ -38,35 +35,24 @@ def _is_finite(value: float) -> bool:
         return False
 
 
-def flag(data: Data, *keys: str) -> bool | None:
-    """The first of these keys that holds true or false, or yes or no."""
-    for key in keys:
-        value = data.get(key)
-        if isinstance(value, bool):
-            return value
-        if value in ("yes", "no"):
-            return bool(value == "yes")
-    return None
+def flag(data: Data, key: str) -> bool | None:
+    """Whether it holds true or false; None for anything else."""
+    value = data.get(key)
+    return value if isinstance(value, bool) else None
 
 
-def words(data: Data, *keys: str) -> tuple[str, ...]:
-    """The first of these keys that holds a list of words, or one."""
-    for key in keys:
-        value = data.get(key)
-        if isinstance(value, str) and value.strip():
-            return (value,)
-        if isinstance(value, list | tuple) and value:
-            return tuple(str(one) for one in value)
-    return ()
+def words(data: Data, key: str) -> tuple[str, ...]:
+    """The list of words that it holds, or one; empty where it holds neither."""
+    value = data.get(key)
+    if isinstance(value, str) and value.strip():
+        return (value,)
+    return tuple(str(one) for one in value) if isinstance(value, list | tuple) else ()
 
 
-def mapping(data: Data, *keys: str) -> Data:
-    """The first of these keys that holds a mapping, else an empty one."""
-    for key in keys:
-        value = data.get(key)
-        if isinstance(value, Mapping):
-            return value
-    return {}
+def mapping(data: Data, key: str) -> Data:
+    """The mapping that it holds, else an empty one."""
+    value = data.get(key)
+    return value if isinstance(value, Mapping) else {}
 
 
 def plain_words(name: str) -> str:

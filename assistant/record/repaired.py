@@ -93,7 +93,7 @@ def odds_before(facts: Iterable[Fact], fault: str) -> float | None:
     """The odds of a fault by the last of these facts that keeps any; None where it is not among them."""
     found = None
     for fact in facts:
-        odds = mapping(fact.data, "odds", "belief")
+        odds = mapping(fact.data, "odds")
         chance = number(odds, fault)
         found = chance if chance is not None else None if odds else found
     return found

@@ -14,7 +14,7 @@ from assistant.facts import Fact, FactKind
 from assistant.reasoning.standing import lead
 from assistant.record.chain import UNREADABLE, Entry
 from assistant.record.personal import FILE_KEYS, OWNER_KEYS, STAFF_KEYS, Belonging
-from assistant.record.read_fact import mapping, text
+from assistant.record.read_fact import text
 
 SUMMARISED = frozenset(
     {
@@ -79,11 +79,10 @@ def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
         name = text(fact.data, "fact")
         return replace(summary, vehicle=_with(summary.vehicle, name, text(fact.data, "value")))
     if fact.kind is FactKind.CODE_LOGGED:
-        return replace(summary, codes=(*summary.codes, (fact.id, text(fact.data, "code", "value") or "")))
+        return replace(summary, codes=(*summary.codes, (fact.id, text(fact.data, "code") or "")))
     if fact.kind is FactKind.FINDING_REACHED:
-        told = {**fact.data, **mapping(fact.data, "finding")}
-        doubt = lead(text(told, "standing") or "").lower()
-        parts = (text(told, "fault"), fact.step, text(told, "title", "say"), f"({doubt})" if doubt else "")
+        doubt = lead(text(fact.data, "standing") or "").lower()
+        parts = (text(fact.data, "fault"), fact.step, text(fact.data, "say"), f"({doubt})" if doubt else "")
         found = " ".join(dict.fromkeys(part for part in parts if part))
         return replace(summary, finding=found, finding_fact=fact.id)
     if fact.kind is FactKind.REPAIR_CONFIRMED:

@@ -15,7 +15,7 @@ from typing import Any
 from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.record.chain import UNREADABLE, Entry
-from assistant.record.read_fact import mapping, number, text
+from assistant.record.read_fact import number, text
 from assistant.record.timed import step_times
 from assistant.record.walk import Walk, walk
 
@@ -56,7 +56,7 @@ def _taught(read: Walk) -> dict[str, Any]:
     if tests:
         told["tests"] = tests
     if finding is not None:
-        told["found"] = text({**finding.data, **mapping(finding.data, "finding")}, "fault") or finding.step or ""
+        told["found"] = text(finding.data, "fault") or finding.step or ""
         before = [fact for fact in stands if fact.number < finding.number and _is_answer(fact)]
         if before:
             told["decided"] = _name(before[-1])

@@ -84,10 +84,11 @@ def complaint(walk: Walk) -> tuple[Saying, ...]:
 def skipped(walk: Walk) -> tuple[Saying, ...]:
     """Skipped steps with the reason given, and those that could not be done."""
     facts = sorted((*walk.of(FactKind.STEP_SKIPPED), *walk.of(FactKind.TEST_LEFT_OUT)), key=lambda fact: fact.number)
-    return tuple(
-        replace(_saying(walk, fact), words=text(fact.data, "reason", "words") or "no reason given", about="skipped")
-        for fact in facts
-    )
+    return tuple(replace(_saying(walk, fact), words=_why_skipped(fact), about="skipped") for fact in facts)
+
+
+def _why_skipped(fact: Fact) -> str:
+    return text(fact.data, "reason") or text(fact.data, "words") or "no reason given"
 
 
 def notes(walk: Walk) -> tuple[Saying, ...]:
@@ -100,7 +101,7 @@ def codes(walk: Walk) -> tuple[Saying, ...]:
     return tuple(
         Saying(mark=walk.mark(fact), words=code, hearing=walk.hearing(fact), meaning=meaning_of(code))
         for fact in walk.of(FactKind.CODE_LOGGED)
-        for code in (text(fact.data, "code", "value") or "",)
+        for code in (text(fact.data, "code") or "",)
     )
 
 
@@ -170,7 +171,7 @@ def odds(walk: Walk) -> tuple[Odds, ...]:
     """The odds of each fault whenever a fact carries them."""
     found: list[Odds] = []
     for fact in walk.facts:
-        told = mapping(fact.data, "odds", "belief")
+        told = mapping(fact.data, "odds")
         values = {str(name): one for name in told if (one := number(told, name)) is not None and 0.0 <= one <= 1.0}
         if values:
             found.append(Odds(mark=walk.mark(fact), faults=values))
@@ -190,12 +191,12 @@ def finding(walk: Walk, names: Mapping[str, str]) -> Found | None:
     repaired = next((one.number for one in walk.of(FactKind.REPAIR_DONE) if one.number > last), len(walk.facts) + 1)
     step = walk.step(fact)
     written = step.finding if step else None
-    told = {**fact.data, **mapping(fact.data, "finding")}
+    told = fact.data
     fault = text(told, "fault") or (written.fault if written else None)
     judged = next((one.data for one in reversed(walk.facts[last : repaired - 1]) if "standing" in one.data), told)
     shown = words(told, "proved") or (written.proved if written else ())
     standing = _standing(judged, fault)
-    title = text(told, "title", "say") or (step.say if step else "") or plain_words(fault or "no fault named")
+    title = text(told, "say") or (step.say if step else "") or plain_words(fault or "no fault named")
     return Found(
         mark=walk.mark(fact),
         fault=fault,
@@ -203,7 +204,7 @@ def finding(walk: Walk, names: Mapping[str, str]) -> Found | None:
         proved=shown if standing == Standing.PROVED else (),
         likely=words(told, "likely") or (written.likely if written else ()),
         untested=words(told, "untested") or (written.untested if written else ()),
-        next_step=text(told, "advice", "next_step") or (written.advice if written else ""),
+        next_step=text(told, "advice") or (written.advice if written else ""),
         customer=text(told, "customer") or (written.customer if written else ""),
         by_odds=text(judged, "by_odds") or "",
         repair=confirmed(walk),
@@ -219,7 +220,7 @@ def _standing(judged: Mapping[str, Any], fault: str | None) -> str:
     told = text(judged, "standing")
     if told is not None:
         return told
-    kept = mapping(judged, "odds", "belief")
+    kept = mapping(judged, "odds")
     odds = {str(name): one for name in kept if (one := number(kept, name)) is not None}
     found = standing_of(odds, fault)
     # The odds name the group that such a fault belongs to, so the sentence of that time is all that tells of it.

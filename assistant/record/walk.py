@@ -65,13 +65,13 @@ class Walk:
         flat = [{**data, **mapping(data, "hearing")} for data in sources]
 
         def first(*keys: str) -> str | None:
-            return next((found for data in flat if (found := text(data, *keys)) is not None), None)
+            return next((found for data in flat for key in keys if (found := text(data, key)) is not None), None)
 
         said = first("words", "spoken", "said")
         unsaid = "known before" if "known" in fact.data else "outcome of a part" if "outcome_of" in fact.data else None
         return Hearing(
             words=said,
-            by=unsaid or first("by", "who") or "technician",
+            by=unsaid or first("by") or "technician",
             engine=first("engine"),
             confidence=next((one for data in flat if (one := number(data, "confidence")) is not None), None),
             clip=first("clip"),
@@ -133,7 +133,7 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
     struck: dict[str, str] = {}
     for fact in facts:
         if fact.kind is FactKind.STRUCK:
-            target = text(fact.data, "struck", "fact", "id")
+            target = text(fact.data, "struck")
             if target is not None:
                 struck.setdefault(target, fact.id)
     engines = ({**fact.data, **mapping(fact.data, "hearing")} for fact in facts)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from assistant.facts import Fact, FactKind
-from assistant.record.read_fact import flag, mapping, number, plain_words, text
+from assistant.record.read_fact import flag, number, plain_words, text
 from assistant.record.wording import amount, elapsed
 
 Tell = Callable[[Fact], str | None]
@@ -50,8 +50,7 @@ def _burst(fact: Fact) -> str:
 
 
 def _finding(fact: Fact) -> str:
-    told = {**fact.data, **mapping(fact.data, "finding")}
-    return f"finding: {plain_words(text(told, 'fault') or fact.step or '')}"
+    return f"finding: {plain_words(text(fact.data, 'fault') or fact.step or '')}"
 
 
 def _fault(words: str) -> Tell:
@@ -76,7 +75,7 @@ TOLD: Mapping[FactKind, Tell] = {
     FactKind.STEP_ENTERED: _place,
     FactKind.RESULT_LOGGED: _result,
     FactKind.READING_LOGGED: _reading,
-    FactKind.CODE_LOGGED: lambda fact: f"fault code: {text(fact.data, 'code', 'value') or ''}",
+    FactKind.CODE_LOGGED: lambda fact: f"fault code: {text(fact.data, 'code') or ''}",
     FactKind.TEST_TOLD: _told_test,
     FactKind.WORDS_KEPT: _said("said"),
     FactKind.NOTE_TAKEN: _said("note"),

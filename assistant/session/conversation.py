@@ -85,6 +85,7 @@ class Conversation:
         glances: bool = False,
         tones: Tones | None = None,
         on_voice_set: Callable[[State], None] = lambda _state: None,
+        on_asked: Callable[[Expected], None] = lambda _expected: None,
         aids: Aids | None = None,
     ) -> None:
         """`adviser`: thinks along and answers questions; None where no fault model belongs to the procedure.
@@ -92,6 +93,7 @@ class Conversation:
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
         shows more than words. `tones`: those that stand for words; None for all of them. `aids`: what a page can do by
         word; None without one. `on_voice_set`: told when loudness, speed or tones were changed by voice.
+        `on_asked`: told what may be said, once speaking has begun.
 
         Of the attributes, `showing` draws what is set there with the next view, `mouth` speaks.
         """
@@ -110,6 +112,7 @@ class Conversation:
         self._twice = Twice()
         self._silence = Silence()
         self._on_voice_set = on_voice_set
+        self._on_asked = on_asked
 
     @property
     def state(self) -> State:
@@ -339,6 +342,7 @@ class Conversation:
         if turn.reply:
             self._silence.heard(self._library, self._state, self.question, turn.reply)
             self._speak(turn, at_s, sign)
+            self._on_asked(self.expected)
         self.showing.after_speaking(self._moment(at_s))
 
     def _speak(self, turn: Turn, at_s: float, sign: Signal | None) -> None:

@@ -41,8 +41,7 @@ def library_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) 
             f"({', '.join(sorted(named.keys() - used.keys()))}). Its record is whole: see it with hoodside report, and "
             f"close it with: hoodside jobs close '{first.job}'"
         )
-    told = _examples()
-    return {name: with_examples(procedure, told) for name, procedure in used.items()}
+    return with_examples(used, _examples())
 
 
 def trade_words() -> frozenset[str]:
@@ -110,8 +109,7 @@ def load_libraries(names: Sequence[str]) -> tuple[tuple[str, ...], dict[str, Pro
             twice = next(each for place, each in enumerate(ids) if each in ids[:place])
             raise UsageError(f"Two of these files have the id '{twice}'; give one of them.")
         wanted = dict.fromkeys(each for id_ in ids for each in called_from(id_, procedures))
-        told = _examples()
-        used = {each: with_examples(procedures[each], told) for each in wanted if each in procedures}
+        used = with_examples({each: procedures[each] for each in wanted if each in procedures}, _examples())
         faults = [fault for each in others if each.procedure and each.procedure.id in used for fault in each.faults]
         # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
         faults = faults or check_library(

@@ -33,6 +33,7 @@ from assistant.session.tones import Tones
 from assistant.session.trace import Trace
 from assistant.session.typed import lines_of, run_typed
 from assistant.session.welcome import MOST_OFFERED, Offer, Welcome, offers, spoken_answers, typed_answers
+from assistant.wiring.ahead import learn_ahead
 from assistant.wiring.fault_models import can_lead, model_for, model_of_job, told_adviser
 from assistant.wiring.files_beside import open_clips, open_pictures
 from assistant.wiring.folders import data_folder
@@ -313,6 +314,7 @@ class Session:
             glances=self._page is not None,
             tones=self._tones,
             on_voice_set=self._habit.keep if self._habit else lambda _state: None,
+            on_asked=learn_ahead if self._ears else lambda _expected: None,
             aids=self._page,
         )
         return self._conversation

@@ -5,12 +5,18 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from types import ModuleType, SimpleNamespace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from assistant.adapters.journal_postgres import ShopDesk
+    from tests.adapters.shop_bays import Bay
+    from tests.shop_server import Shop
 
 
 class FakePortAudioError(Exception):
@@ -141,3 +147,30 @@ def no_portaudio(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
     monkeypatch.setattr(sys, "meta_path", [Missing(), *sys.meta_path])
+
+
+@pytest.fixture
+def bay(shop: Shop, tmp_path: Path) -> Iterator[Callable[[str], Bay]]:
+    """Makes bays."""
+    from tests.adapters.shop_bays import UTC, Bay  # noqa: PLC0415 - few tests need them
+
+    made: list[Bay] = []
+
+    def one(name: str, utc: str = UTC) -> Bay:
+        made.append(Bay(shop, name, tmp_path / f"{name}-{len(made)}", utc))
+        return made[-1]
+
+    yield one
+    for each in made:
+        each.server.close()
+
+
+@pytest.fixture
+def owner(shop: Shop) -> Iterator[ShopDesk]:
+    """The whole record, for the one who may do all but extend a bay's chain."""
+    from assistant.adapters.journal_postgres import ShopDesk  # noqa: PLC0415 - as above
+    from tests.adapters.shop_bays import DESK, OWNER, UTC  # noqa: PLC0415 - as above
+
+    journal = ShopDesk(shop.account("owner", DESK, OWNER), lambda: UTC)
+    yield journal
+    journal.close()

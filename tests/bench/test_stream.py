@@ -1,4 +1,4 @@
-"""How words get into noise, how a bench spreads its work, and how the gate is trained."""
+"""How words get into noise, and how a bench spreads its work."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ import operator
 import numpy as np
 import pytest
 
-from assistant.bench.gate_training import Lesson, trained
 from assistant.bench.short_words import Kept
 from assistant.bench.spread import shards, spread
 from assistant.bench.stream import LEAD_FRAMES, TAIL_FRAMES, Stream, core_of, in_noise, strung
 from assistant.grammar.jsgf import read_jsgf
-from assistant.hearing.gate import TRAITS
 from assistant.language.model import Heard
 from assistant.ports import AudioBlock, Listening
 
@@ -91,16 +89,6 @@ def test_spread_work_comes_back_in_order_whatever_the_number_of_processes() -> N
 def test_shards_hold_every_number_once() -> None:
     """However many there are."""
     assert [number for shard in shards(53) for number in shard] == list(range(53))
-
-
-def test_layers_learn_to_tell_what_can_be_told() -> None:
-    """Speech where the first trait is positive."""
-    random = np.random.default_rng(4)
-    traits = random.standard_normal((4_000, TRAITS))
-    speech = (traits[:, 0] > 0).astype(float)
-    layers = trained([Lesson(traits=traits, speech=speech, counts=np.ones(4_000))], seed=0)
-    sure = [layers(each) > 0.5 for each in traits[:400]]
-    assert np.mean(np.array(sure) == (speech[:400] > 0)) > 0.9
 
 
 def test_the_core_of_a_sound_is_where_it_is_loud() -> None:

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from assistant.adapters.layers_starter import starter_layers
-from assistant.bench.crank_practice_kinds import chatter, free_spin
 from assistant.cranking.judge import odds_of
 from assistant.cranking.kinds import KINDS, WIDTH, described
 from assistant.cranking.levels import levels_of
@@ -25,6 +24,7 @@ from assistant.cranking.likely import (
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan
+from assistant.training.crank_practice_kinds import chatter, free_spin
 
 LAYERS = starter_layers()
 BURST = Burst(start_s=1.0, end_s=4.0, pulse_hz=8.0, rpm=240.0, caught=False, uneven=0.5)

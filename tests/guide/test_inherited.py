@@ -1,8 +1,8 @@
 """A second job on the same car begins with what the first left of it; no clock clears what nobody saw clear."""
 
-from assistant.facts import FactKind
+from assistant.facts import Fact, FactKind
 from assistant.guide import Mode, begin, can_say, fold
-from assistant.guide.inherited import Earlier, left_by, words_of_left
+from assistant.guide.inherited import LONGEST_REST_S, Earlier, left_by, words_of_left
 from assistant.language.model import Control
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
 from tests.guide.led import CAR, Led
@@ -115,3 +115,29 @@ def test_nothing_is_inherited_of_a_car_that_was_left_in_order(library):
     job = Led(library, "battery-state").until("rest-volts")
     assert left_by([Earlier(facts=job.facts)]) == {"jobs": [{"job": "job"}]}
     assert left_by([]) == {} and words_of_left({}) == ""
+
+
+def fact(number, kind, at_s=0.0, key="k", **data):
+    """One of a made-up job."""
+    return Fact(id=f"{key}-{number}", job=f"job {key}", number=number, at_s=at_s, kind=kind, data=data)
+
+
+def test_the_starter_rests_from_the_latest_burst_of_all_jobs():
+    """Also of one that a job took over from another; after the longest rest nothing is left of it."""
+    first = [fact(1, FactKind.JOB_STARTED), fact(2, FactKind.BURST_ENDED, 20.0, start_s=10.0, end_s=18.0)]
+    taken = {"starter": {"cranked_s": 8.0, "rested_s": 30.0}}
+    second = [fact(1, FactKind.JOB_STARTED, key="m", inherits=taken), fact(2, FactKind.NOTE_TAKEN, 5.0, key="m")]
+    assert left_by([Earlier(facts=first, away_s=50.0)])["starter"] == {"cranked_s": 8.0, "rested_s": 52.0}
+    both = [Earlier(facts=first, away_s=500.0), Earlier(facts=second, away_s=1.0)]
+    assert left_by(both)["starter"] == {"cranked_s": 8.0, "rested_s": 36.0}
+    assert "starter" not in left_by([Earlier(facts=first, away_s=LONGEST_REST_S)])
+    assert left_by([]) == {} and left_by([Earlier(facts=[], away_s=0.0)]) == {}
+
+
+def test_what_an_earlier_job_found_is_told_unless_it_went_back():
+    """The last finding that stands, by its fault; a job without one is named alone."""
+    began, found = fact(1, FactKind.JOB_STARTED), fact(2, FactKind.FINDING_REACHED, fault="coil")
+    back, other = fact(3, FactKind.WENT_BACK), fact(4, FactKind.FINDING_REACHED, fault="pump")
+    for facts, fault in (([began, found], "coil"), ([began, found, back], None), ([began, found, back, other], "pump")):
+        (job,) = left_by([Earlier(facts=facts, away_s=0.0)])["jobs"]
+        assert job == {"job": "job k"} | ({"fault": fault} if fault else {})

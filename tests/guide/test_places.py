@@ -20,15 +20,16 @@ from assistant.guide.places import (
     may_check,
     may_leave,
     may_skip,
+    may_turn_back,
     paced_s,
     step_at,
     tries_used,
     way_past,
 )
-from assistant.guide.state import Frame, Mode, Position, State
+from assistant.guide.state import Frame, Mode, Position, State, Visit
 from assistant.procedure.condition import Condition
 from assistant.procedure.forbidden import REMEDIES
-from assistant.procedure.model import Action, Hazard, Kind, Leading, Pace, Proof
+from assistant.procedure.model import Action, Duty, Hazard, Kind, Leading, Pace, Proof
 from tests.guide.small import small_library
 
 LIBRARY = small_library()
@@ -85,6 +86,19 @@ def test_the_vehicles_starter_duty_wins_and_its_stop_is_never_before_its_burst()
     duty = duty_of(LIBRARY, at("turn", vehicle=given))
     assert (duty.burst_s, duty.stop_s, duty.rest_s) == (20.0, 20.0, 60.0)
     assert duty_of(LIBRARY, at("turn", vehicle={"starter-stop-s": 30.0})).stop_s == 30.0
+
+
+@pytest.mark.parametrize(
+    ("root", "called"), [((10.0, 15.0, 120.0), (8.0, 12.0, 180.0)), ((8.0, 15.0, 120.0), (10.0, 12.0, 180.0))]
+)
+def test_of_two_duties_the_stricter_part_holds_whichever_procedure_has_it(root, called):
+    """The shorter burst, the earlier stop, the longer rest: a procedure that is called cannot loosen the job's."""
+    for mine, its in ((root, called), (called, root)):
+        other = replace(SMALL, id="other", duty=Duty(burst_s=its[0], stop_s=its[1], rest_s=its[2]))
+        job = replace(SMALL, duty=Duty(burst_s=mine[0], stop_s=mine[1], rest_s=mine[2]))
+        state = replace(at("turn"), position=Position(at=Frame(procedure="other", step="turn")))
+        duty = duty_of({"small": job, "other": other}, state)
+        assert (duty.burst_s, duty.stop_s, duty.rest_s) == (8.0, 12.0, 180.0)
 
 
 def test_a_step_that_fills_what_decides_later_is_known():
@@ -245,3 +259,14 @@ def test_a_paced_step_is_called_by_what_it_does(action):
     """And a step without a pace turns the starter."""
     assert action_of(replace(SMALL.step("first"), pace=Pace(action=action, on_s=1.0))) == action.value
     assert action_of(SMALL.step("turn")) == "crank"
+
+
+def test_before_the_first_step_there_is_none_to_go_back_to():
+    """And a paced step is gone back to only as long as it has a try left."""
+    assert not may_turn_back(LIBRARY, at("first"))
+    pace = Pace(action=Action.PUFF, on_s=1.0, off_s=1.0, times=1, tries=2)
+    library = having("look", kind=Kind.PACE, pace=pace)
+    before = Visit(position=Position(at=Frame(procedure="small", step="look")))
+    for tries, may in ((1, True), (2, False)):
+        state = replace(at("volts"), history=(before,), tries={"small/look": tries})
+        assert may_turn_back(library, state) is may

@@ -15,7 +15,6 @@ from assistant.adapters.recogniser_embedded.files import STOP_LAYERS, read_stop_
 from assistant.adapters.recogniser_embedded.network import Network
 from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
 from assistant.bench.stop import OURS
-from assistant.bench.stop_training import Lesson, trained
 from assistant.bench.stream import Stream
 from assistant.bench.voices import Speaker, speak
 from assistant.hearing.gate import FRAME
@@ -26,6 +25,7 @@ from assistant.hearing.stop_trust import Proposal
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, Listening
+from assistant.training.stop_training import Lesson, trained
 
 Pcm = NDArray[np.int16]
 

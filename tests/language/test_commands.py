@@ -13,6 +13,7 @@ from assistant.language.commands import (
     CUTS_SPEECH,
     CommandRow,
     Control,
+    Heading,
     Stakes,
     When,
     command_phrases,
@@ -23,7 +24,7 @@ from assistant.language.commands import (
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Expected
 
-SAID = {"does": "hums", "legal": When.ALWAYS, "offered": When.NEVER}
+SAID = {"does": "hums", "legal": When.ALWAYS, "offered": When.NEVER, "heading": Heading.ASK}
 
 
 def test_every_control_has_a_phrase_and_no_phrase_has_two_controls():
@@ -76,9 +77,9 @@ def test_what_is_obeyed_while_we_speak_is_a_closed_list():
     assert {control for control in Control if control.row.alone} == {Control.DONE, Control.READY}
 
 
-@pytest.mark.parametrize("left_out", ["stakes", "legal", "offered", "does", "phrases"])
+@pytest.mark.parametrize("left_out", ["stakes", "legal", "offered", "heading", "does", "phrases"])
 def test_a_command_without_its_class_or_occasion_is_an_error(left_out: str):
-    """Nothing is harmless, legal or unexplained because nobody said so."""
+    """Nothing is harmless, legal, unexplained or somewhere on the page because nobody said so."""
     whole = {"phrases": ("hum",), "stakes": Stakes.STRICT, **SAID}
     assert CommandRow(**whole)
     with pytest.raises(TypeError, match=left_out):

@@ -105,7 +105,19 @@ def test_the_wheel_carries_what_the_program_reads_and_nothing_else(installed: Pa
     for procedure in (ROOT / "procedures").glob("*.yaml"):
         assert f"assistant/_shipped/procedures/{procedure.name}" in names
     assert "assistant/_shipped/models/manifest.json" in names
-    assert not [name for name in names if name.startswith("tests") or "vosk-model" in name or "__pycache__" in name]
+    left_out = ("tests/", "assistant/training/", "vosk-model", "__pycache__")
+    assert not [name for name in names if any(part in name for part in left_out)]
+
+
+def test_the_installed_program_measures_and_does_not_train(installed: Path, tmp_path: Path) -> None:
+    """What needs the sources is not offered, and says so in one sentence where it is asked for."""
+    offered = _run(installed / "hoodside", "bench", "--help", folder=tmp_path).stdout
+    commands = [line.split()[0] for line in offered.splitlines() if line.startswith("  ")]
+    assert "reason" in commands and "gate" not in commands
+    done = subprocess.run(
+        [installed / "hoodside", "bench", "gate"], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2 and "in a checkout of the sources" in done.stderr
 
 
 def test_licences_travel_with_both_archives(installed: Path) -> None:

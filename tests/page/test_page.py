@@ -7,6 +7,7 @@ import pytest
 from assistant.guide import Mode, advance, can_say, expected
 from assistant.guide.expect import answers
 from assistant.guide.places import caution_now
+from assistant.language.commands import Control, Heading, phrase_of
 from assistant.language.questions import I_FOUND
 from assistant.language.speech import Sentence
 from assistant.page import page_of, text_of
@@ -232,3 +233,26 @@ def test_every_mode_has_its_words():
     shown = [page_of(view(mode=mode.value)).mode for mode in modes]
     assert not {mode.value for mode in modes} & set(shown) - {"waiting", "closing"}
     assert len(set(shown)) == len(modes)
+
+
+def test_each_command_stands_under_the_heading_of_its_row():
+    """With an attention word before it too; a place is gone to, a "what if" supposed, and what is no command asked."""
+    said = tuple(phrase_of(control) for control in Control if control.row.heading is not Heading.AT_HAND)
+    attended = tuple(f"bay one {words}" for words in said)
+    odd = ("take me to the spark check", "what if there is no spark", "what is wrong")
+    more = {group.name: [one.words for one in group.buttons] for group in page_of(view(can_say=(*attended, *odd))).more}
+    assert more.pop("Suppose") == ["what if there is no spark"]
+    assert more["Ask"].pop() == "what is wrong"
+    assert more["Go to a test"].pop() == "take me to the spark check"
+    assert more == {
+        heading.value: [f"bay one {phrase_of(each)}" for each in Control if each.row.heading is heading]
+        for heading in Heading
+        if heading not in (Heading.AT_HAND, Heading.SUPPOSE)
+    }
+
+
+def test_what_is_at_hand_stands_in_one_place():
+    """Among the buttons that never move, and under no heading."""
+    page = page_of(view(can_say=("stop", "pause", "say again", "go back", "skip")))
+    assert [one.words for one in page.hands] == ["stop", "pause", "say again", "go back"]
+    assert [one.words for one in more_of(page)] == ["skip"]

@@ -15,7 +15,8 @@ from assistant.procedure.digest import digest_of
 from assistant.record.chain import faults
 from assistant.record.personal import REMOVED, Belonging
 from assistant.record.verify import removals_of, verify_job, verify_log, verify_older
-from tests.ports.journal_suite import ArchiveSuite, fact
+from tests.ports.archive_suite import ArchiveSuite
+from tests.ports.journal_suite import fact
 
 
 class LogSuite(ArchiveSuite):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.reasoning.evidence import evidence_from_facts, result_of_reading
+from assistant.reasoning.evidence import OWN_CHOICE, evidence_from_facts, result_of_reading
 from assistant.reasoning.model import Model
 from assistant.reasoning.reasoner import Reasoner
 
@@ -73,3 +73,10 @@ def test_a_real_run_of_the_shipped_procedures(shipped: Reasoner) -> None:
         "spark-check": "none",
         "crank-signal": "zero",
     }
+
+
+def test_what_was_told_of_a_test_counts_by_its_own_words(lamp: Model) -> None:
+    """The last word on it counts; a test or result that this model has lost is passed over."""
+    told = [(OWN_CHOICE, "look", "dark"), (OWN_CHOICE, "volts", "good"), (OWN_CHOICE, "look", "lit")]
+    assert list(evidence_from_facts(lamp, told).items()) == [("volts", "good"), ("look", "lit")]
+    assert evidence_from_facts(lamp, [(OWN_CHOICE, "sniff", "dark"), (OWN_CHOICE, "look", "dull")]) == {}

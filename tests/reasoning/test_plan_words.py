@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 
-from assistant.reasoning.plan_words import say_briefly, say_left, say_plan
-from assistant.reasoning.planner import Act, Readiness, make_plan
+from assistant.reasoning.model import Model
+from assistant.reasoning.plan_words import say_briefly, say_left, say_plan, what_if
+from assistant.reasoning.planner import Act, Plan, Readiness, make_plan
 from assistant.reasoning.posterior import believe
-from assistant.reasoning.reasoner import Reasoner
+from assistant.reasoning.reasoner import Reasoner, make_reasoner
 
 
 def test_the_next_test_is_said_with_its_minutes_and_what_it_tells_apart(shipped: Reasoner) -> None:
@@ -45,3 +46,35 @@ def test_what_is_left_names_three_and_counts_the_rest(shipped: Reasoner) -> None
     said = say_left(shipped, belief, make_plan(shipped.model, shipped.network, belief))
     assert re.fullmatch(r"Left, the best first: the .+, .+ and .+, and \d+ more\.", said)
     assert "sound of the fuel pump" not in said
+
+
+def plan(act: Act, name: str) -> Plan:
+    """A made-up plan."""
+    return Plan(act=act, name=name, minutes=10.0, odds=0.5, without_min=0.0)
+
+
+def test_a_search_says_what_is_most_likely_all_the_same(lamp: Model) -> None:
+    """No test pays, and the maker's information leads on."""
+    reasoner = make_reasoner(lamp)
+    said = say_plan(reasoner, believe(reasoner.network, {"look": "dark"}), plan(Act.SEARCH, "none-of-these"))
+    assert said.startswith("No test that I know is worth its minutes: search by the maker's information")
+    assert "; most likely it is a dead bulb, " in said
+
+
+def test_what_if_tells_what_would_be_thought_and_done(lamp: Model) -> None:
+    """A test, the repair of what is likeliest or of something else, or nothing; and what cannot be fits nothing."""
+    reasoner = make_reasoner(lamp)
+    belief = believe(reasoner.network, {})
+    then = {
+        plan(Act.TEST, "volts"): " Then I would do the voltage at the lamp.",
+        plan(Act.REPAIR, "dead-bulb"): " Then I would repair it.",
+        plan(Act.REPAIR, "no-feed"): " Then I would repair no feed.",
+        plan(Act.SEARCH, "none-of-these"): "",
+    }
+    for next_act, words in then.items():
+        said = what_if(reasoner, belief, "look", "dark", lambda _, one=next_act: one)
+        assert re.fullmatch(r"If it is dark, a dead bulb would be most likely, [^.]+\." + re.escape(words), said), said
+    gone = believe(reasoner.network, {"feed": "gone"})
+    assert what_if(reasoner, gone, "look", "lit", lambda _: plan(Act.SEARCH, "x")) == (
+        "If it is lit, nothing that I know would fit."
+    )

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import compile_network
-from assistant.reasoning.posterior import believe, fault_odds, value_odds
+from assistant.reasoning.posterior import believe, fault_odds, repaired, see, value_odds
 from assistant.reasoning.reasoner import Reasoner
 
 
@@ -84,3 +84,44 @@ def test_odds_are_odds(shipped: Reasoner, data: st.DataObject) -> None:
     assert belief.possible
     assert belief.hypotheses.sum() == pytest.approx(1.0)
     assert all(0.0 <= odds <= 1.0 + 1e-9 for odds in fault_odds(shipped.network, belief).values())
+
+
+def test_one_more_result_is_as_if_it_had_been_there_from_the_beginning(lamp: Model) -> None:
+    """A first look and a second one; what stands in the evidence is the first."""
+    network = compile_network(lamp)
+    once = see(network, see(network, believe(network, {}), "volts", "low"), "look", "dark")
+    whole = {"volts": "low", "look": "dark"}
+    assert once.evidence == whole and dict(once.again) == {}
+    assert fault_odds(network, once) == pytest.approx(fault_odds(network, believe(network, whole)))
+    twice = see(network, once, "look", "lit")
+    assert (twice.evidence, dict(twice.again)) == (whole, {"look": "lit"})
+    assert fault_odds(network, twice) == pytest.approx(fault_odds(network, believe(network, whole, {"look": "lit"})))
+
+
+def test_what_was_repaired_without_cure_is_no_longer_the_fault(lamp: Model) -> None:
+    """Alone it is out; of two faults the other is left, as one with conditions of its own; nothing else gains."""
+    network = compile_network(lamp)
+    before = believe(network, {"look": "dark"})
+    after = repaired(network, before, "dead-bulb")
+    first, second = network.holds
+    number = network.faults.index("dead-bulb")
+    assert after.weights[(first == number) | (second == number)].sum() == 0.0
+    alone = before.weights[(first == number) & (second == number)].sum()
+    assert after.weights.sum() == pytest.approx(before.weights.sum() - alone)
+    for other in ("no-feed", "bad-switch"):
+        own = network.faults.index(other)
+        pair = ((first == number) & (second == own)) | ((first == own) & (second == number))
+        kept = before.weights[1 + own].sum() + before.weights[pair].sum()
+        assert after.weights[1 + own].sum() == pytest.approx(kept)
+    assert fault_odds(network, after)["dead-bulb"] == 0.0
+    with pytest.raises(KeyError):
+        repaired(network, before, "no-such-fault")
+
+
+def test_a_search_that_found_nothing_leaves_no_other_fault_behind(lamp: Model) -> None:
+    """None of these is out; the odds of the others stand to each other as before."""
+    network = compile_network(lamp)
+    before, after = believe(network, {}), repaired(network, believe(network, {}), NONE_OF_THESE)
+    was, now = fault_odds(network, before), fault_odds(network, after)
+    assert now[NONE_OF_THESE] == 0.0
+    assert now["dead-bulb"] / now["no-feed"] == pytest.approx(was["dead-bulb"] / was["no-feed"])

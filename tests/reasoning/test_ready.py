@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.procedure.condition import UNDOES, C
-from assistant.procedure.forbidden import REMEDIES
-from assistant.procedure.model import Hazard
+from assistant.procedure.forbidden import REMEDIES, forbids_hazards
+from assistant.procedure.model import Hazard, Place
+from assistant.reasoning.model import Variable, Work
 from assistant.reasoning.ready import Ways, closed_by, readiness_of
 from assistant.wiring import load_library, load_model
 
@@ -94,3 +97,70 @@ def test_what_can_hurt_says_what_it_needs_or_leaves(test) -> None:
         assert test.work.needs
         # A clip on a stud may spark, but leaves nothing behind.
         assert test.work.makes or shown == {Hazard.BATTERY_CLAMP}
+
+
+def made_up(**work: object) -> Variable:
+    """A made-up test of this work, which no step asks for."""
+    own = Work(place=Place.HOOD, minutes=1.0, **work)
+    return Variable(id="x", say="x", values=(), default=(), rows=(), source="", work=own)
+
+
+@pytest.mark.parametrize(
+    ("work", "hazard"),
+    [
+        ({"cranks_s": 0.1}, Hazard.CRANKING),
+        ({"makes": ("can-out",)}, Hazard.SPRAYING),
+        ({"makes": ("line-open",)}, Hazard.OPEN_FUEL_LINE),
+        ({"makes": ("tester-hung",)}, Hazard.EXPOSED_SPARK),
+    ],
+)
+def test_a_test_that_no_step_asks_for_is_closed_by_its_own_lines(work: dict[str, object], hazard: Hazard) -> None:
+    """What turns, sprays, opens a line or sparks is closed as such work is, but by what it makes itself."""
+    (closed,) = closed_by(replace(MODEL, tests=(made_up(**work),)), {}).values()
+    assert closed == forbids_hazards(frozenset({hazard})) - {C(word) for word in work.get("makes", ())}
+    assert C.LEAK in closed
+
+
+def test_a_look_is_closed_by_nothing_but_what_it_says() -> None:
+    """What it needs undone, what must be gone first, what is not here; a linger of another kind forbids nothing."""
+    look = made_up(needs=("pack-off", "key-on"), not_during=("vapour", "smoke"), unless=("no-load-tester",))
+    (closed,) = closed_by(replace(MODEL, tests=(look,)), {}).values()
+    assert closed == {C.PACK_ON, C.VAPOUR, C.NO_LOAD_TESTER}
+    for plain in (made_up(), replace(made_up(), work=None)):
+        assert closed_by(replace(MODEL, tests=(plain,)), {}) == {"x": frozenset()}
+
+
+def test_what_a_test_makes_itself_forbids_it_where_it_says_that_it_needs_it_undone() -> None:
+    """A pack that it puts on must first be off."""
+    both = made_up(makes=("pack-on",), needs=("pack-off",))
+    (closed,) = closed_by(replace(MODEL, tests=(both,)), {}).values()
+    assert closed == {C.PACK_ON}
+
+
+def test_readiness_names_only_what_is_asked_about() -> None:
+    """A test that nothing is known of costs nothing more; what is left out by word is forbidden beside the rest."""
+    ways = {"a": frozenset({C.PACK_ON}), "b": frozenset({C.WRONG_FUEL})}
+    ready = readiness_of(ways, frozenset({C.PACK_ON, C.WRONG_FUEL}), ("a", "b", "c"), ["d"])
+    assert ready.extra_min == {"a": REMEDIES[C.PACK_ON].minutes}
+    assert ready.forbidden == {"b", "d"} and ready.among == ("a", "b", "c")
+
+
+def test_a_pack_stays_on_beside_a_leak() -> None:
+    """Its clamp would spark, so that no minutes make the test ready that needs it off."""
+    ready = readiness_of({"a": frozenset({C.PACK_ON})}, frozenset({C.PACK_ON, C.LEAK}), ("a",))
+    assert (ready.forbidden, ready.extra_min) == ({"a"}, {})
+
+
+def test_what_a_step_forbids_closes_the_test_that_it_asks_for(ways: Ways) -> None:
+    """A wiggle cranks in the step that asks for it; a session without that procedure knows only its own lines."""
+    turning = {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CLAMP_OFF, C.BATTERY_UNSAFE}
+    assert turning <= ways["wiggle"]
+    assert not turning & closed_by(MODEL, {})["wiggle"]
+
+
+def test_what_a_test_puts_there_itself_does_not_forbid_it() -> None:
+    """A start on the spray has the can in its hand; one that does not spray waits until it is away."""
+    sprays, turns = made_up(cranks_s=5.0, makes=("can-out",)), made_up(cranks_s=5.0)
+    (with_can,) = closed_by(replace(MODEL, tests=(sprays,)), {}).values()
+    (without,) = closed_by(replace(MODEL, tests=(turns,)), {}).values()
+    assert C.CAN_OUT not in with_can and C.CAN_OUT in without

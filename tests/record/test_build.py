@@ -20,7 +20,6 @@ from assistant.record.page import lay_out
 from assistant.record.plain import json_text
 from assistant.record.spoken import read_aloud
 from assistant.record.summary import Summary, summarise
-from assistant.record.wording import as_shown
 from tests.record.sample_job import PLATE, PROCEDURES, VIN, Bench, sample_job
 
 
@@ -36,28 +35,6 @@ def test_the_vehicle_and_apart_from_it_the_person(record: JobRecord) -> None:
     assert record.vehicle.mileage == "82000 km"
     assert record.vehicle.facts == {"fuel": "petrol", "cylinders": "4"}
     assert record.personal == {"plate": PLATE}
-
-
-def test_readings_have_limit_judgement_and_source(record: JobRecord) -> None:
-    """A reading states its unit, the band it fell in, the limit that made it, and where the limit comes from."""
-    reading = record.readings[1]
-    assert (reading.value, reading.unit, reading.judgement) == (12.5, "V", "good")
-    assert reading.at_least is not None
-    assert (reading.at_least.value, reading.at_least.source) == (12.4, "Army TM 5-3805-262-20, p. 5-142")
-    assert reading.verdict == "good (at least 12.4 V)"
-    assert reading.hearing.confidence == 0.97
-
-
-def test_the_facts_own_limit_wins_over_the_file() -> None:
-    """A limit given for the vehicle is shown as such, whatever the procedure says today."""
-    bench = Bench()
-    bench.add(FactKind.JOB_STARTED)
-    limits = {"at_least": {"limit": "rest-good", "value": 12.2, "unit": "V", "source": "vehicle"}}
-    data = {"name": "battery at rest", "value": 12.3, "unit": "V", "band": "good", "limits": limits}
-    bench.add(FactKind.READING_LOGGED, "battery-at-rest", data)
-    used = build_record(bench.entries(), PROCEDURES).readings[0].at_least
-    assert used is not None
-    assert (used.value, used.overridden, used.source) == (12.2, True, "given for this vehicle")
 
 
 def test_struck_facts_stay_marked(record: JobRecord) -> None:
@@ -171,13 +148,6 @@ def test_a_struck_refit_opens_the_item_again() -> None:
     assert build_record(bench.entries(), PROCEDURES).open_items == ()
     bench.add(FactKind.STRUCK, "spark-check", {"struck": refit})
     assert [item.item for item in build_record(bench.entries(), PROCEDURES).open_items] == ["coil"]
-
-
-def test_compression_is_compared_over_cylinders(record: JobRecord) -> None:
-    """The lowest cylinder is held against the highest at 75 %."""
-    assert record.compression is not None
-    assert record.compression.evenness.share == pytest.approx(0.7375)
-    assert not record.compression.evenness.passes
 
 
 def test_the_finding_is_complete(record: JobRecord) -> None:
@@ -372,21 +342,6 @@ def test_dictated_words_are_marked_in_every_document(
         assert ("about 62 % of the words right" in cell) == (confidence == 0.62)
 
 
-def test_a_reading_keeps_the_unit_of_its_meter() -> None:
-    """What was judged in kilopascals and shown in p s i is printed as shown."""
-    bench = sample_job(ended=False)
-    words = "sixty p s i, that is four hundred fourteen kilopascals"
-    data = {"name": "compression cylinder one", "quantity": "compression", "value": 413.69, "unit": "kPa"}
-    bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": words, "spoken": words, "band": "low"})
-    reading = build_record(bench.entries(), PROCEDURES).readings[-1]
-    assert (reading.judged_value, reading.judged_unit) == (413.69, "kPa")
-    assert (reading.value, reading.unit) == (60.0, "psi")
-    assert as_shown(reading) == "60 psi"
-    bench.add(FactKind.READING_LOGGED, "compression-1", {**data, "words": "fifty p s i", "spoken": "fifty p s i"})
-    reading = build_record(bench.entries(), PROCEDURES).readings[-1]
-    assert (reading.value, reading.unit) == (413.69, "kPa"), "words of another value were not judged"
-
-
 def test_a_test_told_after_the_finding_can_make_it_less_sure() -> None:
     """The last odds decide: the box never lags behind the odds that stand below it."""
     bench = sample_job(ended=False)
@@ -398,3 +353,9 @@ def test_a_test_told_after_the_finding_can_make_it_less_sure() -> None:
     assert found is not None
     assert (found.standing, found.by_odds) == (doubt["standing"], doubt["by_odds"])
     assert (found.proved, found.by_test) == ((), ("battery good", "no spark on two coils"))
+
+
+def test_a_record_needs_a_fact() -> None:
+    """Nothing is no job."""
+    with pytest.raises(ValueError, match="at least one fact"):
+        build_record((), PROCEDURES)

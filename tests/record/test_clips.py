@@ -9,7 +9,7 @@ from datetime import datetime
 from assistant.facts import FactKind
 from assistant.record.build import build_record
 from assistant.record.chain import Entry, faults, to_remove
-from assistant.record.clips import clip_fits, clip_label, clip_name, clips_of
+from assistant.record.clips import clip_fits, clip_label, clip_name, clips_of, names_clip
 from assistant.record.html import html_text
 from assistant.record.personal import REMOVED, Belonging, without_values
 from tests.record.sample_job import PROCEDURES, Bench
@@ -37,7 +37,9 @@ def test_a_clips_name_binds_its_samples() -> None:
     assert not clip_fits(CLIP, b"made-up sample!")
     assert not clip_fits("000007.wav", b"")
     assert clip_label(CLIP) == "7"
-    assert clips_of([entry.fact() for entry in heard_job()]) == (CLIP,)
+    started, heard = (entry.fact() for entry in heard_job())
+    assert clips_of([started, heard, heard]) == (CLIP,)
+    assert names_clip(heard, CLIP) and not names_clip(heard, "another") and not names_clip(started, CLIP)
 
 
 def test_the_record_names_the_clip_and_says_where_clips_lie() -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.facts import Fact, FactKind
-from assistant.record.clocks import times_in, verify_arrival, verify_order
+from assistant.record.clocks import MOST_TOLD, times_in, verify_arrival, verify_order
 
 NINE = datetime(2031, 5, 1, 9, tzinfo=UTC)
 
@@ -45,3 +46,28 @@ def test_what_a_document_binds_was_recorded_before_it_arrived() -> None:
     assert "made late, or the clock" in late
     earlier = shop(0, 1)[0].log_head()
     assert verify_arrival(earlier, NINE + timedelta(hours=2), times).wrong == ()
+
+
+def test_only_times_of_facts_that_were_appended_here_count() -> None:
+    """What came from elsewhere has another machine's clock; what is no time, and a fact that is gone, say nothing."""
+    journal, times = shop(0, 1)
+    leaves, entries = list(journal.logged("car-1")), journal.entries("car-1")
+    assert list(times_in("car-1", leaves, entries)) == times[1:]
+    assert list(times_in("car-1", [replace(leaf, kind="taken") for leaf in leaves], entries)) == []
+    assert list(times_in("car-1", leaves, [replace(one, recorded_utc="soon") for one in entries])) == []
+    assert list(times_in("car-1", leaves, ())) == list(times_in("car-1", [replace(leaves[0], number=0)], entries)) == []
+
+
+def test_a_clock_that_went_back_often_is_told_some_places() -> None:
+    """More of them tell no more; a minute and a half is no jump."""
+    assert len(verify_order(shop(*range(20, 0, -1))[1]).told) == MOST_TOLD
+    assert verify_order(shop(1, 1 - 89 / 3600)[1]).told == ()
+    assert len(verify_order(shop(1, 1 - 91 / 3600)[1]).told) == 1
+
+
+def test_of_a_document_that_binds_nothing_its_arrival_says_nothing() -> None:
+    """Nor of facts that came after it was made."""
+    journal, times = shop(0, 50)
+    assert verify_arrival(journal.log_head(), NINE, ()).told == ()
+    before = replace(journal.log_head(), size=times[1][0])
+    assert verify_arrival(before, NINE + timedelta(hours=1), times) == verify_arrival(before, NINE, ())

@@ -7,6 +7,7 @@ import html.parser
 import io
 import json
 import re
+from dataclasses import replace
 from datetime import datetime
 from importlib import resources
 from xml.etree import ElementTree as ET
@@ -22,9 +23,10 @@ from assistant.record.csv_text import COLUMNS, csv_text
 from assistant.record.html import html_text
 from assistant.record.invoice import invoice_text
 from assistant.record.model import STATEMENT, JobRecord
+from assistant.record.page import lay_out
 from assistant.record.pdf import pdf_bytes
 from assistant.record.pictures import draw_pictures
-from assistant.record.pictures.canvas import AMBER, INK, PALETTE
+from assistant.record.pictures.canvas import AMBER, INK, LEAST_SIZE, PALETTE, Canvas, tidy_step
 from assistant.record.plain import json_text
 from assistant.record.schema import record_schema
 from assistant.record.wording import amount
@@ -312,3 +314,57 @@ def test_the_invoice_puts_no_mark_twice(record: JobRecord) -> None:
     """Parts that are sentences by themselves are joined into one."""
     assert ".." not in invoice_text(record, same)
     assert ".," not in invoice_text(record, same)
+
+
+def test_the_invoice_says_who_worked_and_warns_of_what_was_changed(record: JobRecord) -> None:
+    """Technician and shop at its end, as far as they are known; what is damaged first, struck words not at all."""
+    signed = replace(record, technician="Sam", shop="Bay Nine", damage=("fact 3 was changed", "fact 4 too"))
+    text = invoice_text(signed, same)
+    assert text.startswith("NOT AS RECORDED: do not bill by this. fact 3 was changed. ")
+    assert "Done by Sam, Bay Nine. The vehicle maker's" in text and "fact 4" not in text
+    assert "Done by Bay Nine." in invoice_text(replace(record, shop="Bay Nine"), same)
+    assert "Done by" not in invoice_text(record, same)
+    assert record.complaint[-1].words in invoice_text(record, same)
+    struck = tuple(replace(one, mark=replace(one.mark, struck_by="x")) for one in record.complaint)
+    without = invoice_text(replace(record, complaint=struck, results=(), readings=()), same)
+    assert "Complaint" not in without and "Checks answered" not in without and "Measured" not in without
+
+
+def test_the_invoice_names_what_is_not_known(record: JobRecord) -> None:
+    """No advice, nothing untested: no empty sentences; a finding without words for customers is told by its title."""
+    assert record.finding is not None
+    bare = replace(record, finding=replace(record.finding, next_step="", untested=(), customer="", failed=("coil",)))
+    text = invoice_text(bare, same)
+    assert "Repair without cure: coil." in text and f"Finding: {record.finding.title}" in text
+    assert "Next:" not in text and "Not tested" not in text
+    assert "Next:" in invoice_text(record, same) and "Not tested: fuel pressure." in invoice_text(record, same)
+
+
+@pytest.mark.parametrize(
+    ("kind", "caught", "said"),
+    [
+        ("chatter", None, "only chattered"), ("whine", False, "spun easily, may not have turned the engine"),
+        (None, True, "caught, ran 2.5 s"), (None, False, "did not catch"), ("", None, ""),
+    ],
+)  # fmt: skip
+def test_how_a_burst_sounded_is_said_in_words(
+    record: JobRecord, kind: str | None, caught: bool | None, said: str
+) -> None:
+    """What turned no engine says so in place of whether it caught."""
+    one = replace(record.bursts[0], kind=kind, caught=caught, run_s=2.5)
+    rows = next(table for table in lay_out(replace(record, bursts=(one,)), same).tables if table.name == "bursts")
+    assert said in [str(cell).replace("\u00a0", " ") for cell in rows.rows[0].cells]
+
+
+def test_words_too_small_to_print_are_refused() -> None:
+    """No picture can have them by mistake."""
+    with pytest.raises(ValueError, match="cannot be read on paper"):
+        Canvas(height=10.0, alt="x", family="serif").words(0.0, 0.0, "x", size=LEAST_SIZE - 1)
+
+
+@pytest.mark.parametrize(
+    ("rough", "tidy"), [(0.0, 1.0), (-1.0, 1.0), (0.03, 0.05), (1.0, 1.0), (1.5, 2.0), (4.0, 5.0), (60.0, 100.0)]
+)
+def test_scales_step_by_tidy_numbers(rough: float, tidy: float) -> None:
+    """One, two or five of a power of ten, however flat the scale."""
+    assert tidy_step(rough) == pytest.approx(tidy)

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.procedure.digest import digest_of
 from assistant.record.chain import canonical, faults, link
-from assistant.record.exchange import ForgedExport, export_line, import_job
+from assistant.record.exchange import ForgedExport, export_line, import_job, read_export, stated_head
 from tests.record.sample_job import PLATE, sample_job
 
 ENTRIES = sample_job().entries()
@@ -84,6 +85,10 @@ def _huge_number(told: dict[str, Any]) -> None:
     _rehash(told)
 
 
+def _salt_without_value(told: dict[str, Any]) -> None:
+    next(fact for fact in told["facts"] if fact["personal"])["personal"][0]["value"] = None
+
+
 FORGERIES: list[Callable[[dict[str, Any]], None]] = [
     _change_word,
     _drop_last,
@@ -94,6 +99,7 @@ FORGERIES: list[Callable[[dict[str, Any]], None]] = [
     _not_a_number,
     _other_plate,
     _huge_number,
+    _salt_without_value,
 ]
 
 
@@ -129,3 +135,35 @@ def test_no_part_of_an_export_can_be_of_another_kind(data: st.DataObject) -> Non
     place[data.draw(st.sampled_from(sorted(place)))] = data.draw(_JSON)
     with contextlib.suppress(ForgedExport):
         assert import_job(json.dumps(told))[0].entries == ENTRIES
+
+
+def test_a_file_of_jobs_is_read_whole_or_the_line_is_named() -> None:
+    """Each job with what was removed of it, and every text once; empty lines say nothing."""
+    text, removal = "what led the job", {"removed": [[2, "/value"]], "utc": "2031-05-01", "key": "6b" * 32}
+    other = sample_job("red-truck", "k9").entries()
+    first = export_line(ENTRIES, removals=[removal], texts={digest_of(text): text})
+    found = read_export(f"{first}\n{export_line(other)}\n")
+    assert [job.entries for job in found.jobs] == [ENTRIES, other]
+    assert [job.removals for job in found.jobs] == [(removal,), ()]
+    assert found.texts == {digest_of(text): text}
+    with pytest.raises(ForgedExport, match=r"^line 3: this is not a line of JSON"):
+        read_export(f"{first}\n{{")
+    with pytest.raises(ForgedExport, match="a text that led the job was changed"):
+        read_export(first.replace(text, "what led it otherwise"))
+
+
+def test_of_many_faults_the_first_are_named_and_the_rest_counted() -> None:
+    """A refusal stays a sentence that can be read."""
+    told = json.loads(LINE)
+    for fact in told["facts"]:
+        fact["recorded_utc"] += "0"
+    with pytest.raises(ForgedExport, match=rf"\(and {len(ENTRIES) - 5} more\)$") as refused:
+        import_job(json.dumps(told))
+    assert str(refused.value).count("its hash does not follow") == 5
+
+
+@pytest.mark.parametrize("chain", [{"number": -1, "hash": "00" * 32}, {"number": 3, "hash": "00" * 31}])
+def test_a_head_that_cannot_be_one_is_refused(chain: dict[str, Any]) -> None:
+    """Its number counts facts, its hash has 32 bytes."""
+    with pytest.raises(ValueError, match="a number and 32 bytes"):
+        stated_head({"job": "x", "chain": chain})

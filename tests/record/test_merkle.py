@@ -18,7 +18,6 @@ from assistant.record.merkle import (
     includes,
     inclusion,
     leaf_hash,
-    root_at,
     root_of,
 )
 
@@ -88,10 +87,8 @@ def tree(leaves: Sequence[bytes]) -> tuple[Nodes, bytes]:
 
 @pytest.mark.parametrize("size", range(9))
 def test_the_published_roots_come_out(size: int) -> None:
-    """The tree grows through the published roots, and each can be had again afterwards."""
-    nodes, root = tree(LEAVES)
-    assert root.hex() == ROOTS[8]
-    assert root_at(nodes, size).hex() == ROOTS[size]
+    """The tree grows through the published roots, from the one of no leaves."""
+    assert tree(LEAVES[:size])[1].hex() == ROOTS[size]
     assert EMPTY_ROOT.hex() == ROOTS[0]
 
 
@@ -115,3 +112,23 @@ def test_proofs_are_those_of_the_definition_and_hold(size: int, data: st.DataObj
         assert not includes(root, size, index, leaf, [*path[:place], other, *path[place + 1 :]])
     for place in range(len(proof)):
         assert not extends(older, older_root, size, root, [*proof[:place], other, *proof[place + 1 :]])
+
+
+def test_nothing_is_proved_of_what_is_not_there() -> None:
+    """No leaf before the first or behind the last, no older tree that is empty or larger; nor by a longer proof."""
+    nodes, root = tree(LEAVES)
+    leaf, other = leaf_hash(LEAVES[7]), bytes(32)
+    for index in (-1, 8):
+        assert not includes(root, 8, index, leaf, inclusion(nodes, 7, 8))
+        with pytest.raises(ValueError, match="a tree of 8 leaves has no leaf"):
+            inclusion(nodes, index, 8)
+    for older in (0, 9):
+        assert not extends(older, root, 8, root, (other,))
+        with pytest.raises(ValueError, match="nothing proves"):
+            consistency(nodes, older, 8)
+    assert not includes(root, 8, 7, leaf, (*inclusion(nodes, 7, 8), other))
+    assert not includes(leaf, 1, 0, leaf, (other,)) and includes(leaf, 1, 0, leaf, ())
+    older = tree(LEAVES[:3])[1]
+    proof = consistency(nodes, 3, 8)
+    assert extends(3, older, 8, root, proof) and not extends(3, older, 8, root, (*proof, other))
+    assert not extends(3, older, 8, root, ()) and not extends(8, root, 8, root, (other,))

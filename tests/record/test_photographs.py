@@ -16,7 +16,7 @@ from assistant.facts import FactKind
 from assistant.record.build import build_record
 from assistant.record.chain import Entry, faults, to_remove
 from assistant.record.html import html_text
-from assistant.record.page.photographs import MOST_ON_PAPER, NOT_HERE, TOO_LARGE, printed, without_images
+from assistant.record.page.photographs import MOST_ON_PAPER, NOT_HERE, TOO_LARGE, image_of, printed, without_images
 from assistant.record.pdf import pdf_bytes
 from assistant.record.personal import Belonging, without_values
 from assistant.record.photographs import MOST_BYTES, cleaned, picture_fits, picture_name, pictures_of, size_of
@@ -177,3 +177,23 @@ def test_forgetting_the_words_forgets_the_picture() -> None:
     assert not faults(emptied)
     assert pictures_of([one.fact() for one in emptied]) == ()
     assert "photograph" not in html_text(build_record(emptied, PROCEDURES), same).replace(".photograph", "")
+
+
+def test_a_page_without_its_photographs_names_those_that_are_not_what_they_say() -> None:
+    """Bytes that were changed, and what is no picture text at all; all of them are taken out."""
+    fits = image_of(picture_name(3, drawn()), drawn())
+    changed = str(fits).replace("base64,", "base64,AAAA")
+    broken = '<img class="photograph" data-name="000009-x.jpg" alt="" src="data:image/jpeg;base64,%%">'
+    page, wrong = without_images(f"<p>before</p>{fits}{changed}{broken}<p>after</p>".encode())
+    assert page == b"<p>before</p><p>after</p>"
+    assert wrong == (picture_name(3, drawn()), "000009-x.jpg")
+    assert image_of("000003-x.jpg", drawn()) == image_of(picture_name(3, drawn()), None) == ""
+
+
+def test_a_part_of_a_picture_that_nothing_is_known_of_ends_it() -> None:
+    """Between the scans, and a PNG that goes on without an end."""
+    whole = drawn("JPEG", (200, 150), progressive=True)
+    at = whole.rindex(b"\xff\xda")
+    assert cleaned(whole[:at] + b"\xff\xe1\x00\x02" + whole[at:]) is None
+    png = drawn("PNG")
+    assert cleaned(png[: png.rindex(b"IEND") - 4]) is None

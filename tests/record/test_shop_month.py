@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import io
+from dataclasses import replace
+
+import pypdf
+import pytest
+
 from assistant.adapters.journal_memory import MemoryJournal
 from assistant.facts import FactKind
-from assistant.record.month_page import month_html, pictures_of, tables_of
+from assistant.record.month_page import month_html, month_pdf, pictures_of, tables_of
 from assistant.record.shop_month import comebacks, decided_by, minutes_by_finding, month_of
 from assistant.record.taught import taught_by
 from tests.ports.journal_suite import fact
@@ -123,3 +129,54 @@ def test_an_empty_month_is_a_page_too() -> None:
     month = month_of("2031-05-01", "2031-06-01", (), ())
     assert pictures_of(month, "serif") == tables_of(month) == ()
     assert "<dd>0</dd>" in month_html(month, "")
+
+
+def test_the_page_on_paper_says_the_same() -> None:
+    """Its counts, its tables and the shop's name, also what the fonts lack; words that look like code stay words."""
+    told = {"found": "#panic()", "minutes": 75.0, "tests": ["s/a"], "decided": "s/a", "repaired": "coil"}
+    month = month_of("2031-05-01", "2031-06-01", [("2031-05-03T09:00:00Z", told)] * 2, ())
+    reader = pypdf.PdfReader(io.BytesIO(month_pdf(month, "Bay \u6771", before=month)))
+    words = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    for said in ("May 2031", "[1 sign of another script]", "#panic()", "Jobs begun 2", "100 %, May 2", "75 min"):
+        assert said in words
+
+
+def test_what_cannot_be_read_teaches_nothing() -> None:
+    """A damaged job leaves the month as it is."""
+    entries = sample_job().entries()
+    assert taught_by([*entries[:2], replace(entries[2], body="{"), *entries[3:]]) == {}
+
+
+def test_told_tests_and_failed_repairs_are_taught_by_their_names() -> None:
+    """The answer of a part, and what was known before, decide nothing."""
+    told = taught(
+        (FactKind.TEST_TOLD, {"test": "spark-look", "result": "none"}),
+        (FactKind.RESULT_LOGGED, {"result": "x", "known": "fuel"}),
+        (FactKind.RESULT_LOGGED, {"result": "x", "outcome_of": "part"}),
+        (FactKind.REPAIR_FAILED, {"fault": "coil"}),
+        (FactKind.FINDING_REACHED, {"fault": "pump"}),
+        (FactKind.RESULT_LOGGED, {"result": "x"}),
+    )
+    assert (told["tests"], told["decided"]) == (["told/spark-look", "no-start/spark-check"], "told/spark-look")
+    assert (told["failed"], told["found"]) == (["coil"], "pump")
+
+
+def test_only_the_last_reading_of_a_name_that_says_all_is_taught() -> None:
+    """One without unit or number is none."""
+    read = FactKind.READING_LOGGED
+    told = taught(
+        (read, {"name": "rest", "value": 12.6, "unit": "V", "band": "good"}),
+        (read, {"name": "rest", "value": 11.9, "unit": "V", "band": "low"}),
+        (read, {"name": "odd", "value": "many", "unit": "V"}),
+        (read, {"name": "odd", "value": 1.0}),
+    )
+    assert told["readings"] == [{"name": "rest", "value": 11.9, "unit": "V", "good": False}]
+
+
+@pytest.mark.parametrize(
+    ("after", "days"), [("2031-05-31T09:00:00Z", True), ("2031-05-31T09:00:01Z", False), ("soon", False)]
+)
+def test_a_car_came_back_within_thirty_days(after: str, days: bool) -> None:
+    """To the second; a time that is none proves nothing, and without a mileage only days count."""
+    visits = [("demo1", "a", "2031-05-01T09:00:00Z", {}), ("demo1", "b", after, {})]
+    assert bool(comebacks(visits)) == days

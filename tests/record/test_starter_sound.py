@@ -45,3 +45,17 @@ def test_no_mark_where_it_did_not_catch_and_no_picture_without_an_ear(record):
     assert starter_sound(record, "sans-serif") == ()
     assert "starter-sound" not in draw_pictures(record, "sans-serif")
     assert "starter-sound" in draw_pictures(heard(record, caught=True), "sans-serif")
+
+
+def test_without_a_speed_the_loudness_is_drawn_alone(record):
+    """Compressions a second where the cylinders are not known; no line where the ear found no rhythm at all."""
+    heard_once = heard(record, caught=False)
+    last = heard_once.bursts[-1]
+    for change, lines, unit in (
+        ({"rpm": None}, 2, "pulses/s"),
+        ({"sound": replace(SOUND, pulses_hz=(), speed_at_s=())}, 1, None),
+    ):
+        shown = replace(heard_once, bursts=(*heard_once.bursts[:-1], replace(last, **change)))
+        (picture,) = starter_sound(shown, "sans-serif")
+        assert picture.svg.count("<polyline") == lines
+        assert {"rpm", "pulses/s"} & set(words(picture.svg)) == ({unit} if unit else set())

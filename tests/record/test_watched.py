@@ -24,7 +24,7 @@ from tests.record.sample_job import sample_job
         ),
         (FactKind.BURST_ENDED, {"seconds": 6.2, "caught": False}, "the starter turned for 6.2 s, it did not catch"),
         (FactKind.BURST_ENDED, {}, "the starter turned"),
-        (FactKind.FINDING_REACHED, {"finding": {"fault": "crank-sensor"}}, "finding: crank sensor"),
+        (FactKind.FINDING_REACHED, {"fault": "crank-sensor"}, "finding: crank sensor"),
         (FactKind.REPAIR_CONFIRMED, {"fault": None}, "repair confirmed: taken back"),
         (FactKind.TAKEN_OVER, {"bay": "bay-two", "from": "bay-one"}, "taken over by bay-two from bay-one"),
         (FactKind.CAUTION_SPOKEN, {"caution": "start-up"}, None),
