@@ -187,7 +187,10 @@ def heard_live(recogniser: EmbeddedRecogniser, ask: Ask, pcm: Pcm) -> list[Heard
     """All that was heard in the sound, block by block as a live session hears, in what is legal there."""
     recogniser.finish()
     now = ask.expected
-    recogniser.expect(Listening(grammar=ask.grammar, hazardous=now.hazardous, read_back=now.read_back))
+    second = bool(now.results or now.quantity)
+    recogniser.expect(
+        Listening(grammar=ask.grammar, hazardous=now.hazardous, read_back=now.read_back, second_chance=second)
+    )
     found = []
     for at in range(0, len(pcm), BLOCK):
         heard = recogniser.accept(AudioBlock(pcm=pcm[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))

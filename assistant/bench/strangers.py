@@ -197,9 +197,9 @@ def sentences(texts: Sequence[str]) -> list[str]:
     return sorted({text for text in plain if 4 <= len(text.split()) <= 25})
 
 
-def printed() -> list[str]:
-    """English prose that every Python has: what its modules say of themselves."""
-    modules = [importlib.import_module(name) for name in MODULES]
+def printed(names: Sequence[str] = MODULES) -> list[str]:
+    """English prose that every Python has: what these modules say of themselves."""
+    modules = [importlib.import_module(name) for name in names]
     found = [inspect.getdoc(module) or "" for module in modules]
     for module in modules:
         found += [inspect.getdoc(each) or "" for _, each in inspect.getmembers(module) if callable(each)]

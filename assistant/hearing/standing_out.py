@@ -40,7 +40,7 @@ def standing_out(levels_db: Sequence[float]) -> slice | None:
     begins = first + SMOOTH - 1 - AROUND_FRAMES
     if begins < BEFORE_FRAMES or loud[:begins].max() > loud[peak] - OUT_DB:
         return None
-    last = peak
+    last = int(np.flatnonzero(loud >= loud[peak] - OUT_DB)[-1])  # what comes after a pause as loud goes on with it
     while last + 1 < len(loud) and loud[last + 1] >= loud[peak] - AS_LOUD_DB:
         last += 1
     return slice(begins, min(len(levels_db), last + 1 + AROUND_FRAMES))

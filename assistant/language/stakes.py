@@ -6,7 +6,7 @@ from collections.abc import Collection
 from enum import Enum, auto
 
 from assistant.language.commands import Control, Stakes
-from assistant.language.grammars import ACKNOWLEDGE_TAG, READING_TAG, SEVERAL_TAG, TOLD_TAG
+from assistant.language.grammars import ACKNOWLEDGE_TAG, DONE_TAG, READING_TAG, SEVERAL_TAG, TOLD_TAG
 from assistant.language.own_words import POLITENESS
 from assistant.language.questions import Question
 
@@ -22,6 +22,8 @@ class Tail(Enum):
 QUESTIONS = frozenset(Question)
 MANY_ALIKE = frozenset((Question.IF.value, TOLD_TAG, READING_TAG, SEVERAL_TAG))
 """Tags of sentences that go on with a clause or a number, or string facts together: "fifteen" is nearly "fifty"."""
+AT_ONCE = QUESTIONS | {ACKNOWLEDGE_TAG, DONE_TAG, TOLD_TAG}
+"""Tags of sentences that are no commands and that nobody reads back before they count."""
 
 
 def stakes_of(words: str, tags: Collection[str], *, hazardous: bool) -> Stakes:
@@ -55,6 +57,14 @@ def tail_of(words: str, tags: Collection[str], *, read_back: bool) -> Tail:
     if control is not None:
         return Tail.SHORT if control.row.stakes is Stakes.HARMLESS and len(words.split()) > 1 else Tail.WHOLE
     return Tail.SHORT if read_back or QUESTIONS.intersection(tags) else Tail.WHOLE
+
+
+def done_at_once(words: str, tags: Collection[str], *, read_back: bool) -> bool:
+    """Whether these words do something by themselves: no stop, which is always safe, nothing that waits for a yes."""
+    control = control_said(words, tags)
+    if control is not None:
+        return not control.row.cuts_speech
+    return not read_back or not AT_ONCE.isdisjoint(tags)
 
 
 def control_said(words: str, tags: Collection[str]) -> Control | None:

@@ -25,7 +25,7 @@ from assistant.training.gate_training import lessons, trained
     "--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {GATE_LAYERS.name}."
 )
 def command(*, rounds: int, people: Path | None, procedure: str, seed: int, jobs: int, out: Path) -> None:
-    """Train the layers that tell in each frame whether somebody speaks; five minutes on one core."""
+    """Train the layers that tell in each frame whether somebody speaks; two minutes on one core."""
     wish = Wish(procedure=procedure, count=0, hours=0.0, seed=seed, people=people, threads=1)
     found = [lesson for part in make_bench(wish, jobs=jobs).each(lessons, list(range(rounds))) for lesson in part]
     write_gate_layers(trained(found, seed=0), out)

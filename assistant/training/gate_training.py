@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,11 +12,12 @@ from assistant.bench.noises import NOISES
 from assistant.bench.recorded import LEARNT, single_words
 from assistant.bench.setting import Setting
 from assistant.bench.stream import core_of, strung
-from assistant.bench.talk import announcements
 from assistant.bench.voices import trimmed
 from assistant.hearing.gate import FRAME, TRAITS, Gate, GateLayers
+from assistant.ports import SAMPLE_RATE_HZ
 from assistant.speech_detector import speech_detector
 from assistant.training.adam import Adam
+from assistant.training.colleagues import colleagues
 
 Pcm = NDArray[np.int16]
 Floats = NDArray[np.float64]
@@ -29,6 +30,9 @@ LEVELS_DBFS = (-26.0, -36.0, -46.0)
 SOUNDS_A_STREAM = 18
 NOISE_S = 90.0
 """Noise alone of each kind in a round."""
+
+DOUBT = 0.25
+"""What a detector says, at most, that wavers over noise."""
 
 UNITS, ROUNDS, BATCH = 12, 20, 256
 STEP, DECAY = 0.003, 1e-4
@@ -48,7 +52,7 @@ class Lesson:
 def lessons(setting: Setting, number: int) -> list[Lesson]:
     """One round: every noise at every level with sounds of all kinds in it, and every noise alone."""
     random = np.random.default_rng([setting.wish.seed, number])
-    talk = announcements()[::2]  # with the others is measured
+    talk = colleagues(setting.voices["tuning"], setting.wish.people, random)
     sounds = _sounds(setting, random)
     found = []
     for kind in NOISES:
@@ -56,7 +60,7 @@ def lessons(setting: Setting, number: int) -> list[Lesson]:
             found.append(_lesson(sounds, snr_db, kind, random, talk))
         found.append(_alone(kind, random, talk))
     found.append(_lesson(sounds, QUIET_SNR_DB, "fan", random, talk))
-    return found
+    return found + [_wavering(kind, random) for kind in NOISES if kind != "babble"]
 
 
 def trained(lessons: Sequence[Lesson], *, seed: int) -> GateLayers:
@@ -131,9 +135,16 @@ def _alone(kind: str, random: np.random.Generator, talk: Sequence[Pcm]) -> Lesso
     return Lesson(traits=traits, speech=np.zeros(len(traits)), counts=np.ones(len(traits)))
 
 
-def traits_of(pcm: Pcm) -> Floats:
-    """What the gate sees in each frame of a stream: (frames, TRAITS)."""
-    gate, detector = Gate(), speech_detector()
+def _wavering(kind: str, random: np.random.Generator) -> Lesson:
+    """Noise alone in which the detector doubts: what rises over the noise tells a word, not its doubt."""
+    pcm = (NOISES[kind](round(NOISE_S * SAMPLE_RATE_HZ), random) * 300.0).clip(-32_000, 32_000).astype(np.int16)
+    traits = traits_of(pcm, lambda _: float(random.uniform(0.0, DOUBT)))
+    return Lesson(traits=traits, speech=np.zeros(len(traits)), counts=np.ones(len(traits)))
+
+
+def traits_of(pcm: Pcm, detector: Callable[[bytes], float] | None = None) -> Floats:
+    """What the gate sees in each frame of a stream: (frames, TRAITS). `detector`: another than the shipped one."""
+    gate, detector = Gate(), detector or speech_detector()
     found = []
     for frame in pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME):
         probability = detector(gate.levelled(frame).tobytes())

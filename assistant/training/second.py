@@ -19,7 +19,6 @@ from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embe
 from assistant.bench.noises import NOISES
 from assistant.bench.spread import shards, spread
 from assistant.bench.stream import Stream, in_noise
-from assistant.bench.talk import announcements
 from assistant.bench.understand import Answer
 from assistant.bench.voices import TUNING, available, speak
 from assistant.language.grammars import grammar_of
@@ -29,6 +28,7 @@ from assistant.language.understand import plain_words, understand
 from assistant.ports import Listening
 from assistant.procedure.model import Procedure
 from assistant.session.understood import StepWords
+from assistant.training.colleagues import colleagues
 from assistant.wiring import load_libraries, shipped_procedures
 
 LEVELS_DB = (15.0, 9.0)
@@ -37,6 +37,7 @@ PULL = 0.2
 """Penalty on the squares of the weights, but the constant."""
 
 Floats = NDArray[np.float64]
+Pcm = NDArray[np.int16]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,11 +60,13 @@ class Wish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tools:
-    """What one process works with. `chosen`: the answers drawn by chance."""
+    """What one process works with. `chosen`: the answers drawn by chance; `talk`: what
+    is said in the background."""
 
     library: Mapping[str, Procedure]
     recogniser: EmbeddedRecogniser
     chosen: Sequence[Answer]
+    talk: Sequence[Pcm]
     seed: int
 
 
@@ -74,7 +77,8 @@ def make_tools(wish: Wish) -> Tools:
     drawn = np.random.default_rng(wish.seed).choice(len(answers), min(wish.count, len(answers)), replace=False)
     recogniser = make_embedded(threads=wish.threads)
     chosen = [answers[place] for place in drawn]
-    return Tools(library=library, recogniser=recogniser, chosen=chosen, seed=wish.seed)
+    talk = colleagues(available(TUNING), None, np.random.default_rng(wish.seed))
+    return Tools(library=library, recogniser=recogniser, chosen=chosen, talk=talk, seed=wish.seed)
 
 
 @click.command(epilog="Example: hoodside bench second --count 150 --jobs 2 --json")
@@ -113,7 +117,7 @@ def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
     """Of the answers of these numbers, said at that level, those that were heard as a result and written freely."""
     level, numbers = task
     random = np.random.default_rng([tools.seed, numbers.start, round(level)])
-    speakers, talk = available(TUNING), announcements()[::2]
+    speakers = available(TUNING)
     stream, found = Stream(tools.recogniser), list[Seconded]()
     for number in range(numbers.start, min(numbers.stop, len(tools.chosen))):
         answer = tools.chosen[number]
@@ -121,7 +125,7 @@ def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
         pcm = speak(speakers[number % len(speakers)], answer.said)
         noise = list(NOISES)[number // len(speakers) % len(NOISES)]
         listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True)
-        one = _of(stream.heard(in_noise(pcm, level, noise, random, talk), listening), answer, now)
+        one = _of(stream.heard(in_noise(pcm, level, noise, random, tools.talk), listening), answer, now)
         found += [one] if one is not None else []
     return found
 

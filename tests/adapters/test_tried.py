@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.adapters.recogniser_embedded.tried import Tried
+from assistant.adapters.recogniser_embedded.tried import Tried, waits_for
 from assistant.hearing.endpoint import FRAME_S
 from assistant.language.model import Heard
+from assistant.language.stakes import Tail
 
 
 def tried(words: str | None, frames: int, *, clear: bool = True, quiet_frames: int = 3) -> Tried:
@@ -32,3 +33,12 @@ def test_it_holds_until_something_is_said() -> None:
     """As long as the silence grows with the sound."""
     assert tried("yes", 60).holds(63, 6 * FRAME_S)
     assert not tried("yes", 60).holds(66, 2 * FRAME_S)
+
+
+def test_a_doubtful_command_waits_until_nothing_more_is_said() -> None:
+    """What talk begins with is taken for one; a sure one, a stop, and an answer that waits for a yes are as soon
+    as ever."""
+    assert waits_for(Tail.SHORT, 0.61, at_once=True) is Tail.WHOLE
+    assert waits_for(Tail.SHORT, 0.95, at_once=True) is Tail.SHORT
+    assert waits_for(Tail.NONE, 0.61, at_once=False) is Tail.NONE
+    assert waits_for(Tail.SHORT, 0.61, at_once=False) is Tail.SHORT

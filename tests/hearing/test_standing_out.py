@@ -30,3 +30,10 @@ def test_the_last_of_what_is_said_may_end_in_the_last_frame() -> None:
     """Nothing beyond the sound is kept."""
     found = standing_out([TALK] * 30 + [WORD] * 10)
     assert found is not None and found.stop == 40
+
+
+def test_what_follows_after_a_pause_and_is_as_loud_goes_on_with_it() -> None:
+    """ "No", a pause, "leave the radio on": the first word of a sentence does not stand out by itself."""
+    word, pause, sentence = [WORD] * 10, [TALK] * 6, [WORD - 3.0, WORD - 9.0, WORD - 4.0] * 8
+    part = standing_out([TALK] * 30 + word + pause + sentence + [TALK] * 20)
+    assert part is not None and part.stop >= 30 + 10 + 6 + 24

@@ -11,7 +11,7 @@ from assistant.hearing.trust import MEASURED, UNMEASURED, limits_of
 from assistant.language.commands import ALWAYS, Stakes
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected
-from assistant.language.stakes import Tail, stakes_of, tail_of
+from assistant.language.stakes import Tail, done_at_once, stakes_of, tail_of
 from assistant.procedure.model import Quantity
 
 NOW = Expected(
@@ -83,6 +83,14 @@ def test_an_answer_that_is_read_back_needs_only_a_short_silence() -> None:
     short = {words for words in SAID if tail_of(words, tags_of(words), read_back=True) is Tail.SHORT}
     assert {"workshop no spark", "workshop it hums", "workshop twelve point four volts"} <= short
     assert not short & {"workshop yes", "workshop done", "workshop go back", "workshop area is clear"}
+
+
+def test_what_waits_for_a_yes_does_nothing_at_once() -> None:
+    """Nor does a stop, which is always safe; all else does, and an answer where nothing is read back."""
+    at_once = {words for words in SAID if done_at_once(words, tags_of(words), read_back=True)}
+    assert {"workshop yes", "workshop done", "workshop bolt is out", "workshop area is clear"} <= at_once
+    assert not at_once & {"workshop no spark", "workshop it hums", "workshop twelve point four volts", "stop"}
+    assert done_at_once("workshop no spark", tags_of("workshop no spark"), read_back=False)
 
 
 @pytest.mark.parametrize("scale", [MEASURED, UNMEASURED])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import replace
 from time import perf_counter
@@ -12,29 +11,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
+from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.freely import dictated, freely
-from assistant.adapters.recogniser_embedded.network import Network, NoiseHabits, SpeechPassage, return_memory
-from assistant.adapters.recogniser_embedded.second import STOP_WHILE_ASKED, wants_second
+from assistant.adapters.recogniser_embedded.languages import Languages
+from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage, return_memory
+from assistant.adapters.recogniser_embedded.second import wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, since, told_by
-from assistant.errors import ProcedureError
-from assistant.grammar.automaton import automaton_of
+from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, since, told_by, waits_for
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
-from assistant.hearing.habits import HabitBook
+from assistant.hearing.running_talk import RunningTalk, goes_on
 from assistant.hearing.sentence import Verdict, judge
-from assistant.hearing.sound import cleaned, habit_noise, speech_span
+from assistant.hearing.sound import cleaned, speech_span
 from assistant.hearing.standing_out import AROUND_FRAMES, standing_out
-from assistant.hearing.trust import Thresholds, limits_of
+from assistant.language.commands import Stakes
 from assistant.language.grammars import WORDED_TAGS, says_all
 from assistant.language.model import Heard
 from assistant.language.reading import only_names_the_unit
-from assistant.language.stakes import Tail, stakes_of, tail_of
+from assistant.language.stakes import Tail
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
-from assistant.procedure.sound import sounds_of
 from assistant.speech_detector import Detector
 
 Pcm = NDArray[np.int16]
@@ -62,15 +60,17 @@ class EmbeddedRecogniser:
         self._detector = detector
         self._gate = gate
         self._settings = settings or BeamSettings()
-        self._habits = HabitBook(NoiseHabits(network, habit_noise()), network.vocabulary)
-        self._languages: OrderedDict[tuple[object, ...], Language] = OrderedDict()
+        self._languages = Languages(network)
         self._listening: Listening | None = None
+        self._at_stake = AtStake(tags=self._tags)
         self._language: Language | None = None
         self._endpoint = Endpoint(limits.COMMAND)
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
         self._kept: list[Pcm] = []
         self._levels: list[float] = []  # of each of them, in dBFS
+        self._talk = RunningTalk()
+        self._before_db = -math.inf  # of the talk in which what is said now began
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
         self._start_s = 0.0
@@ -103,25 +103,16 @@ class EmbeddedRecogniser:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
         self._tried = None
         self._listening = listening
+        self._at_stake = AtStake(
+            tags=self._tags,
+            hazardous=listening.hazardous,
+            read_back=listening.read_back,
+            second_chance=listening.second_chance,
+        )
 
     def language(self, grammar: Grammar) -> Language:
         """The grammar made ready, from memory when it was heard before."""
-        key: tuple[object, ...] = (tuple(sorted(grammar.rules.items())), grammar.starts)
-        language = self._languages.get(key)
-        if language is None:
-            automaton = automaton_of(grammar)
-            if automaton.says_nothing:
-                raise ProcedureError(f"grammar '{grammar.name}': nothing may be said in it")
-            language = Language(automaton, self._vocabulary, self._habits, sounds_of)
-            unheard = sorted(language.unspellable(self._vocabulary))
-            if unheard:
-                words = ", ".join(unheard[:5])
-                raise ProcedureError(f"grammar '{grammar.name}': the English network cannot write {words}; say it else")
-            self._languages[key] = language
-            if len(self._languages) > limits.LANGUAGES_KEPT:
-                self._languages.popitem(last=False)
-        self._languages.move_to_end(key)
-        return language
+        return self._languages.of(grammar)
 
     def accept(self, block: AudioBlock) -> Heard | None:
         """Something said, once it is complete."""
@@ -143,6 +134,8 @@ class EmbeddedRecogniser:
             said = said or heard
         if said is not None and said.words is not None:
             self._stop.settle()
+            if not said.unsure and self._at_stake.at_once(said.words):
+                self._talk.forget()
         return said
 
     def finish(self) -> Heard | None:
@@ -196,6 +189,7 @@ class EmbeddedRecogniser:
         self._stop.forget()
         self._detector.reset()
         self._gate.reset()
+        self._talk.forget()
 
     def _frame(self, frame: Pcm, at_s: float, started: float) -> Heard | None:
         speaks, voice = self._speaks(frame)
@@ -203,6 +197,10 @@ class EmbeddedRecogniser:
         mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
         self._kept.append(frame)
         self._levels.append(self._gate.level_dbfs)
+        if self._own_voice:
+            self._talk.forget()
+        else:
+            self._talk.frame(self._gate.level_dbfs, voice)
         stopped = self._stopped(at_s, started)
         if stopped is not None:
             self._forget()
@@ -210,6 +208,7 @@ class EmbeddedRecogniser:
         if mark is Mark.BEGAN:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
+            self._before_db = self._talk.loud_db()
         elif mark is Mark.TRY:
             if self._endpoint.sure and not self._paused and not self._hurried:
                 self._paused = True
@@ -265,9 +264,11 @@ class EmbeddedRecogniser:
         """What was said so far. `before`: what was made of the beginning of it."""
         quiet_s = self._endpoint.quiet_s
         part = standing_out(self._levels)
-        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started, part)
+        heard, nothing_longer = self._so_far(started, part)
         clear = heard.words is not None and not heard.unsure and nothing_longer
-        after_s = limits.TAIL_S[self._tail(heard.words)]
+        now = self._at_stake
+        tail = waits_for(now.tail(heard.words), heard.confidence, at_once=now.at_once(heard.words))
+        after_s = limits.TAIL_S[tail]
         after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
         said_frames = len(self._kept) - round(quiet_s / FRAME_S)
         if part is not None and heard.ended_s - self._began_s < (len(self._kept) - 0.5) * FRAME_S:  # the part alone
@@ -279,10 +280,11 @@ class EmbeddedRecogniser:
 
     def _told(self, heard: Heard) -> Heard | None:
         """What counts only where somebody surely spoke: the gate lets some noise begin, most of all when a machine has
-        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less, and what
-        the recogniser itself is surer of than it ever is of noise."""
+        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less, over our
+        own voice on a little less, and what the recogniser itself is surer of than it ever is of noise."""
         acts = heard.words is not None and not heard.unsure
-        stops = acts and self._tail(heard.words) is Tail.NONE
+        stops = acts and self._at_stake.tail(heard.words) is Tail.NONE
+        stops = stops and (not self._own_voice or heard.confidence >= limits.STOP_OVER_US_AT)
         said = acts and heard.confidence >= limits.SURELY_SAID
         return heard if stops or said or self._endpoint.sure else None
 
@@ -290,18 +292,18 @@ class EmbeddedRecogniser:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
         if self._tried is not None and len(self._kept) - self._tried.frames <= quiet:
             return replace(self._tried.heard, took_ms=since(started))
-        return self._write(np.concatenate(self._kept), self._began_s, started, standing_out(self._levels))[0]
+        return self._so_far(started, standing_out(self._levels))[0]
 
-    def _thresholds(self, words: str) -> Thresholds:
-        hazardous = self._listening is not None and self._listening.hazardous
-        thresholds = limits_of(stakes_of(words, self._tags(words), hazardous=hazardous))
-        asked = self._listening is not None and self._listening.second_chance
-        return STOP_WHILE_ASKED if asked and self._tail(words) is Tail.NONE else thresholds
-
-    def _tail(self, words: str | None) -> Tail:
-        if words is None or self._listening is None:
-            return Tail.WHOLE
-        return tail_of(words, self._tags(words), read_back=self._listening.read_back)
+    def _so_far(self, started: float, part: slice | None) -> tuple[Heard, bool]:
+        """As `_write`, of all that was kept. What goes on with other talk does nothing by itself: what does no harm is
+        let pass, for it would only speak into the talk, and the rest is asked about."""
+        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started, part)
+        acts = not heard.unsure and self._at_stake.at_once(heard.words)
+        if not acts or not goes_on(self._before_db, self._levels):
+            return heard, nothing_longer
+        if self._at_stake.stakes(heard.words or "") is Stakes.HARMLESS:
+            return replace(heard, words=None), False
+        return replace(heard, unsure=True, free_text=None), nothing_longer
 
     def _tags(self, words: str) -> tuple[str, ...]:
         return self._language.tags(words) if self._language is not None else ()
@@ -361,7 +363,7 @@ class EmbeddedRecogniser:
             raise RuntimeError("the recogniser expects nothing yet")
         return judge(
             passage, self._language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=self._thresholds, settled=says_all,
+            seconds=seconds, settings=self._settings, thresholds=self._at_stake.thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not self._hurried, adds_nothing=only_names_the_unit,
         )  # fmt: skip
 
@@ -373,6 +375,6 @@ class EmbeddedRecogniser:
         passage = SpeechPassage(self._network, cleaned(louder))
         alone = self._judged(passage, len(louder) / SAMPLE_RATE_HZ)
         surer = not whole.acts or alone.confidence > whole.confidence
-        surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._tail(alone.words) is not Tail.NONE
+        surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._at_stake.tail(alone.words) is not Tail.NONE
         goes = surer and self._language is not None and goes_alone(alone, whole, self._language, WORDED_TAGS)
         return (passage, alone) if goes else None

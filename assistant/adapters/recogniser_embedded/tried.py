@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from time import perf_counter
 
+from assistant.adapters.recogniser_embedded import limits
 from assistant.hearing.beam import Language
 from assistant.hearing.endpoint import FRAME_S
 from assistant.hearing.sentence import Verdict, Worded
 from assistant.language.model import Heard
+from assistant.language.stakes import Tail
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,12 @@ def told_by(verdict: Verdict, began_s: float, ended_s: float, engine: str, start
 def since(started: float) -> float:
     """Milliseconds since that moment of `time.perf_counter`."""
     return round((perf_counter() - started) * 1000, 1)
+
+
+def waits_for(tail: Tail, sure: float, *, at_once: bool) -> Tail:
+    """The silence that words need of which we are so sure. `tail`: what their kind needs; `at_once`: they do something
+    by themselves. Where that is doubtful it waits until nothing more is said, for talk goes on."""
+    return Tail.WHOLE if tail is Tail.SHORT and at_once and sure < limits.SOON_AT else tail
 
 
 def goes_alone(alone: Verdict, whole: Verdict, language: Language, worded: Worded) -> bool:
