@@ -15,7 +15,7 @@ from assistant.cranking.kinds import KINDS, MOST_SPREADS, WIDTH, KindLayers
 from assistant.cranking.model import Kind
 from assistant.training.crank_practice_kinds import MAKERS, Example, examples
 
-HIDDEN, TRAININGS, DECAY, TURNS = 16, 3, 6e-3, 250
+HIDDEN, TRAININGS, DECAY, TURNS = 48, 3, 1.5e-3, 500
 _HEAVIER = {Kind.CRANK: 2.0, Kind.OTHER: 2.0}  # a starter must not be taken for one that turns nothing
 _OFTEN = (Kind.CRANK, Kind.CRANK, Kind.CRANK, Kind.CHATTER)  # scenes of these come besides: they give few stretches
 
