@@ -17,11 +17,11 @@ STANDS = 0.7
 """How likely it must be that the engine stood where the layers heard no starter. Source: of four whines told
 in 160 s of mixed sounds none was surer than 0.65, by layers that had learnt from less."""
 
-EASY, LIGHT, CHATTERS = 0.6, 0.6, 0.65
+EASY, LIGHT, CHATTERS = 0.6, 0.7, 0.65
 """How likely a whine or a light engine must be for each of the two, and a chatter, where the layers hold it for an
 engine that turns as usual: the first two sound alike, in both the starter has too little to do. Source: of 5,400
-made-up stretches not learnt from they take 1.6, 7 and 0.5 % of usual bursts, as the limits of before did with layers
-that had learnt from less, and 71, 40 and 72 % of what they mean in place of 55, 33 and 45."""
+made-up stretches not learnt from they take 1.6, 3 and 0.3 % of usual bursts, 1.8, 6.4 and 0.2 % the limits of before
+with layers that had learnt from less, and 71, 33 and 72 % of what they mean in place of 55, 33 and 45."""
 
 LIGHT_RISE_DB = 8.0
 """What stands out less may hide its pulses in the noise. Source: judgement."""
