@@ -10,7 +10,7 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import islice
+from itertools import chain, islice
 from zlib import crc32
 
 from assistant.errors import ProcedureError
@@ -63,25 +63,27 @@ def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> di
     others.sort(key=lambda one: crc32(one[1].encode()))  # mixed, and the same ones each time
     same = examples.get(ANY, {}).get(ANY, {})
     untold = {name: said for name, said in same.items() if name != TALK}
+    talk = [(TALK, said) for said in same.get(TALK, ())]
     found = defaultdict[str, list[Step]](list)
     for procedure, step in steps:
         known = _with(step, examples.get(procedure.id, {}).get(step.id, {}), alike, untold)
-        found[procedure.id].append(replace(known, elsewhere=_elsewhere(known, same.get(TALK, ()), others)))
+        found[procedure.id].append(replace(known, elsewhere=_elsewhere(known, talk, others)))
     return {name: replace(procedure, steps=tuple(found[procedure.id])) for name, procedure in procedures.items()}
 
 
-def _elsewhere(step: Step, talk: Sequence[str], others: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+def _elsewhere(step: Step, talk: Sequence[tuple[str, str]], others: Sequence[tuple[str, str]]) -> tuple[str, ...]:
     """Of both as many as TALKED, always the same ones for a step; none where a step knows of no answers."""
     ids = {result.id for result in step.results}
     own = {said for result in step.results for said in (*result.phrases, *result.examples)}
     if not any(result.examples for result in step.results):
         return ()
 
-    def some(said: Sequence[str]) -> Iterator[str]:
-        begin = crc32(step.id.encode()) % max(1, len(said))
-        return islice((one for one in (*said[begin:], *said[:begin]) if one not in own), TALKED)
+    def some(others: Sequence[tuple[str, str]]) -> Iterator[str]:
+        begin = crc32(step.id.encode()) % max(1, len(others))
+        turned = chain(islice(others, begin, None), islice(others, begin))
+        return islice((said for name, said in turned if name not in ids and said not in own), TALKED)
 
-    return (*some(talk), *some([said for name, said in others if name not in ids]))
+    return (*some(talk), *some(others))
 
 
 def _with(
