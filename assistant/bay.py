@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import ActionBegun, Fact, FactKind, ItemLeftOff, ItemRefitted, ItemRemoved, Struck
 from assistant.procedure.condition import AT_FIRST, ITEMS, SPRAYED, UNDOES, Condition
 from assistant.procedure.model import Action
 
@@ -119,9 +119,9 @@ def after(bay: Bay, fact: Fact) -> Bay:
     """Car and bay after one more fact."""
     change = _CHANGES.get(fact.kind)
     bay = change(bay, fact) if change else bay
-    words = [str(word) for word in fact.data.get("makes") or ()]
-    bay = _make(bay, fact, words) if words else bay
-    return _undo(bay, SPRAYED) if fact.data.get("vapour_cleared") else bay  # the can is away, or it is not cleared
+    said = fact.said
+    bay = _make(bay, fact, said.makes) if said.makes else bay
+    return _undo(bay, SPRAYED) if said.vapour_cleared else bay  # the can is away, or it is not cleared
 
 
 def _make(bay: Bay, fact: Fact, words: Iterable[str]) -> Bay:
@@ -146,9 +146,11 @@ def _undo(bay: Bay, conditions: frozenset[Condition]) -> Bay:
 
 def _inherited(bay: Bay, fact: Fact) -> Bay:
     """What an earlier job on the same car left: since when is not known here, so no time counts as passed."""
-    left: Mapping[str, list[Mapping[str, str]]] = fact.data.get("inherits") or {}
-    marks = [Mark(condition=Condition(each["condition"]), fact=each["fact"]) for each in left.get("marks", [])]
-    off = [Off(item=each["item"], fact=each["fact"]) for each in left.get("off", [])]
+    left = fact.said.inherits
+    if left is None:
+        return bay
+    marks = [Mark(condition=each.condition, fact=each.fact) for each in left.marks]
+    off = [Off(item=each.item, fact=each.fact) for each in left.off]
     return replace(bay, marks=(*bay.marks, *marks), off=(*bay.off, *off))
 
 
@@ -160,13 +162,13 @@ def _resumed(bay: Bay, fact: Fact) -> Bay:
 
 
 def _action_begun(bay: Bay, fact: Fact) -> Bay:
-    if fact.data["action"] not in (Action.SPRAY, Action.PUFF):
+    if fact.says(ActionBegun).action not in (Action.SPRAY, Action.PUFF):
         return bay
     return _make(bay, fact, (str(each) for each in sorted(SPRAYED)))
 
 
 def _item_removed(bay: Bay, fact: Fact) -> Bay:
-    return _put_off(bay, fact, str(fact.data["item"]))
+    return _put_off(bay, fact, fact.says(ItemRemoved).item)
 
 
 def _put_off(bay: Bay, fact: Fact, item: str) -> Bay:
@@ -176,7 +178,7 @@ def _put_off(bay: Bay, fact: Fact, item: str) -> Bay:
 
 
 def _item_refitted(bay: Bay, fact: Fact) -> Bay:
-    item = str(fact.data["item"])
+    item = fact.says(ItemRefitted).item
     bay = replace(bay, off=tuple(each for each in bay.off if each.item != item))
     undone = ITEMS.get(item)
     if undone is None or any(ITEMS.get(each.item) is undone for each in bay.off):
@@ -186,14 +188,14 @@ def _item_refitted(bay: Bay, fact: Fact) -> Bay:
 
 def _item_left_off(bay: Bay, fact: Fact) -> Bay:
     """It need not be settled any more, and stays as it is: what it makes dangerous stays so."""
-    item = fact.data["item"]
+    item = fact.says(ItemLeftOff).item
     return replace(bay, off=tuple(replace(each, left=each.left or each.item == item) for each in bay.off))
 
 
 def _struck(bay: Bay, fact: Fact) -> Bay:
-    marks = tuple(mark for mark in bay.marks if mark.fact != fact.data["struck"])
-    bay = replace(bay, marks=marks)
-    return _put_off(bay, fact, str(fact.data["item"])) if fact.data.get("item") else bay
+    said = fact.says(Struck)
+    bay = replace(bay, marks=tuple(mark for mark in bay.marks if mark.fact != said.struck))
+    return _put_off(bay, fact, said.item) if said.item else bay
 
 
 _CHANGES: Mapping[FactKind, Callable[[Bay, Fact], Bay]] = MappingProxyType(

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
@@ -20,7 +19,20 @@ from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.log import add_leaves, log_head, sign_head
 from assistant.adapters.signer_ed25519 import InstallKey
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    CautionSpoken,
+    Fact,
+    FindingReached,
+    HowHeard,
+    InstructionSpoken,
+    JobEnded,
+    JobStarted,
+    NoteTaken,
+    ReadingLogged,
+    Said,
+    VehicleNoted,
+    fact_of,
+)
 from assistant.record.chain import NO_HASH, Entry, link
 from assistant.record.clips import clip_name
 from assistant.record.log import Leaf, LeafKind, Moment, Signer, head_leaf
@@ -144,25 +156,42 @@ def _publish(world: World, journal: SqliteJournal) -> None:
 
 
 def _facts(job: str, key: str, texts: dict[str, str], clip: str, *, ended: bool) -> Iterator[Fact]:
-    hearing = {"engine": "embedded", "confidence": 0.97}
-    told: list[tuple[FactKind, dict[str, Any]]] = [
-        (FactKind.JOB_STARTED, {"key": key, "title": "Check the spark", "version": 1, "texts": texts}),
-        (FactKind.VEHICLE_NOTED, {"fact": "plate", "value": f"DEMO {key[-2:]}"}),
-        (FactKind.VEHICLE_NOTED, {"fact": "fuel", "value": "petrol"}),
-        (FactKind.CAUTION_SPOKEN, {"caution": "spark-gap", "signal": "warning", "spoken": "Warning. High voltage."}),
-        (FactKind.INSTRUCTION_SPOKEN, {"spoken": "Put the tester on the plug lead."}),
-        (FactKind.READING_LOGGED, {"name": "battery at rest", "quantity": "voltage", "value": 12.4, "unit": "V"}),
-        (FactKind.NOTE_TAKEN, {"words": NOTE, "hearing": hearing | ({"clip": clip} if job == ENDED else {})}),
+    hearing = HowHeard(engine="embedded", confidence=0.97, clip=clip if job == ENDED else "")
+    told: list[Said] = [
+        JobStarted(key=key, title="Check the spark", version=1, always_confirm=False, ear=False, texts=texts),
+        VehicleNoted(fact="plate", value=f"DEMO {key[-2:]}"),
+        VehicleNoted(fact="fuel", value="petrol"),
+        CautionSpoken(caution="spark-gap", signal="warning", spoken="Warning. High voltage."),
+        InstructionSpoken(spoken="Put the tester on the plug lead."),
+        READING,
+        NoteTaken(words=NOTE, hearing=hearing),
     ]
-    if ended:
-        told += [
-            (FactKind.FINDING_REACHED, {"fault": "crank-sensor", "say": "It was the crank sensor."}),
-            (FactKind.JOB_ENDED, {"finding": True}),
-        ]
-    for number, (kind, data) in enumerate(told, start=1):
-        yield Fact(
-            id=f"{key}-{number}", job=job, number=number, at_s=7.0 * number, kind=kind, procedure=PROCEDURE, data=data
-        )
+    told += [FINDING, JobEnded(finding=True)] if ended else []
+    for number, said in enumerate(told, start=1):
+        yield fact_of(said, id=f"{key}-{number}", job=job, number=number, at_s=7.0 * number, procedure=PROCEDURE)
+
+
+READING = ReadingLogged(
+    name="battery at rest",
+    quantity="voltage",
+    value=12.4,
+    unit="V",
+    words="twelve point four volts",
+    spoken="twelve point four volts",
+    band="good",
+    limits={},
+    judgement="good",
+    goes="next",
+)
+FINDING = FindingReached(
+    fault="crank-sensor",
+    say="It was the crank sensor.",
+    proved=(),
+    likely=(),
+    untested=(),
+    advice="",
+    customer="",
+)
 
 
 def number_of(connection: sqlite3.Connection, job: str) -> int:

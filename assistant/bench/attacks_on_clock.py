@@ -9,18 +9,24 @@ from assistant.adapters.journal_memory import MemoryJournal
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.bench.attack_world import NOTE, OPEN, World, moment, utc
 from assistant.bench.attacks_on_store import Attack, noticed, sql
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, JobStarted, NoteTaken, fact_of
 from assistant.record.log import Moment
 from assistant.record.verify import Verdict
 from assistant.wiring.records import seconds_away
 from assistant.wiring.verifying import verify_store
 
 
+def _first(key: str, job: str) -> Fact:
+    """The first fact of a made-up job."""
+    started = JobStarted(key=key, title="made up", version=1, always_confirm=False, ear=False)
+    return fact_of(started, id=f"{key}-1", job=job, number=1, at_s=0.0)
+
+
 def _clock_forward_in_a_wait(world: World) -> Verdict:
     """An hour by the time of day while two seconds passed, over a program's end: what counts as rested?"""
     hours = iter(f"2031-05-01T{hour:02d}:00:00.000Z" for hour in range(9, 20))
     journal = MemoryJournal(lambda: next(hours), moment=moment)
-    journal.append([Fact(id="k-1", job="j", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={})])
+    journal.append([_first("k", "j")])
     rested_s = seconds_away(journal, "j", lambda: Moment(boot=moment().boot, ms=moment().ms + 2_000))
     return noticed(f"{rested_s:.0f} s count as waited, and the rest is waited" if rested_s == 2.0 else "")
 
@@ -28,7 +34,7 @@ def _clock_forward_in_a_wait(world: World) -> Verdict:
 def _clock_forward_over_a_start(world: World) -> Verdict:
     """The same over a new start of the machine, after which its own clock begins anew."""
     journal = MemoryJournal(utc, moment=moment)
-    journal.append([Fact(id="k-1", job="j", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={})])
+    journal.append([_first("k", "j")])
     rested_s = seconds_away(journal, "j", lambda: Moment(boot="another-run", ms=9_000_000))
     return noticed("no time counts as waited, and the whole rest is waited" if rested_s == 0.0 else "")
 
@@ -38,16 +44,13 @@ def _clock_set(world: World, said: str) -> None:
     facts = journal.facts(OPEN)
     key = facts[0].id.removesuffix("-1")
     number = len(facts) + 1
-    note = Fact(
-        id=f"{key}-{number}", job=OPEN, number=number, at_s=99.0, kind=FactKind.NOTE_TAKEN, data={"words": NOTE}
-    )
-    journal.append([note])
+    journal.append([fact_of(NoteTaken(words=NOTE), id=f"{key}-{number}", job=OPEN, number=number, at_s=99.0)])
     journal.close()
 
 
 def _always_wrong(world: World) -> None:
     journal = SqliteJournal(world.data, lambda: "2029-01-01T00:00:00.000Z", signer=world.key(), moment=moment)
-    journal.append([Fact(id="w-1", job="early", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={"key": "w"})])
+    journal.append([_first("w", "early")])
     journal.close()
 
 
@@ -55,7 +58,7 @@ def _arrived(world: World, said: str) -> Verdict:
     """A store of its own that knows no other clock; what it says when the day is told on which a report arrived."""
     folder = world.root / "other-clock"
     journal = SqliteJournal(folder, lambda: said, signer=world.key(), moment=moment)
-    journal.append([Fact(id="w-1", job="wrong", number=1, at_s=0.0, kind=FactKind.JOB_STARTED, data={"key": "w"})])
+    journal.append([_first("w", "wrong")])
     arrived = datetime.fromisoformat("2031-05-02T00:00:00+00:00")
     seen = RememberedHeads(world.root / "nothing-seen", folder)
     found = verify_store(journal, (), folder, seen=seen, arrived=(journal.log_head(), arrived)).verdict

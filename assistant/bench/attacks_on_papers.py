@@ -9,6 +9,7 @@ from dataclasses import replace
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.bench.attack_world import ENDED, NOTE, OTHER, World, moment, utc
 from assistant.bench.attacks_on_store import Attack, noticed
+from assistant.facts import NoteTaken
 from assistant.record.chain import NO_HASH, link
 from assistant.record.exchange import ForgedExport
 from assistant.record.seal import opened, sealed
@@ -144,7 +145,7 @@ def _removal_forged(world: World) -> Verdict:
     journal = SqliteJournal(world.data, utc, signer=world.key(), moment=moment)
     try:
         said = follow_removals(journal, export.jobs[0], key, ours=world.key().key)
-        kept = any(fact.data.get("words") == NOTE for fact in journal.facts(ENDED))
+        kept = NOTE in [note.words for fact in journal.facts(ENDED) if isinstance(note := fact.said, NoteTaken)]
     finally:
         journal.close()
     return noticed("import leaves the words where they are and names the key" if kept and said else "")

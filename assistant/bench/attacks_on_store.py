@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from assistant.bench.attack_world import (
     rewrite,
     utc,
 )
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, JobStarted, ReadingLogged
 from assistant.record.chain import canonical
 from assistant.record.clips import clip_name, clips_place
 from assistant.record.log import removed_leaf
@@ -170,7 +170,7 @@ def _made_anew(world: World, key: str | None) -> None:
     """The same three jobs, one reading another, in a store of its own making."""
     kept = SqliteJournal(world.data, utc, reading=True)
     jobs = {job: kept.facts(job) for job in kept.jobs()}
-    texts = {digest: kept.text(digest) or "" for digest in jobs[ENDED][0].data["texts"].values()}
+    texts = {digest: kept.text(digest) or "" for digest in (jobs[ENDED][0].says(JobStarted).texts or {}).values()}
     kept.close()
     for left in world.data.glob(f"{FILE_NAME}*"):
         left.unlink()
@@ -182,9 +182,8 @@ def _made_anew(world: World, key: str | None) -> None:
 
 
 def _with_other_reading(fact: Fact) -> Fact:
-    if fact.kind is not FactKind.READING_LOGGED:
-        return fact
-    return Fact(**{**fact.plain(), "kind": fact.kind, "data": {**fact.data, "value": 12.9}})
+    said = fact.legible
+    return fact.saying(replace(said, value=12.9)) if isinstance(said, ReadingLogged) else fact
 
 
 def _another_key(world: World) -> None:

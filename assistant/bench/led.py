@@ -26,7 +26,7 @@ from assistant.bench.car_player import ROOT, play, read_cars, shipped_reasoner, 
 from assistant.bench.reason import leave_signals, middle
 from assistant.bench.reason_cars import Car, Job, draw_cars, until_it_runs
 from assistant.bench.reason_ways import asked_tests, planned, repair_next
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, FindingReached
 from assistant.guide import Library
 from assistant.language.manner import Manner
 from assistant.reasoning.costs import Situation
@@ -129,7 +129,7 @@ def _play_drawn(
 
 def _found(facts: Sequence[Fact]) -> str:
     """The fault that the session ended in; empty where it named none."""
-    told = [str(fact.data.get("fault") or "") for fact in facts if fact.kind is FactKind.FINDING_REACHED]
+    told = [said.fault or "" for fact in facts if isinstance(said := fact.said, FindingReached)]
     return told[-1] if told else ""
 
 

@@ -21,7 +21,29 @@ from assistant.adapters.journal_sqlite.rows import add_entry
 from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.bench.reason_tree import HEALTHY, VEHICLE
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    BurstEnded,
+    CautionAcknowledged,
+    CautionSpoken,
+    CodeLogged,
+    Fact,
+    FindingReached,
+    InstructionDone,
+    InstructionSpoken,
+    JobEnded,
+    JobStarted,
+    NoteTaken,
+    ReadingHeard,
+    ReadingLogged,
+    RepairConfirmed,
+    ResultLogged,
+    Said,
+    StepEntered,
+    Struck,
+    VehicleNoted,
+    WordsKept,
+    fact_of,
+)
 from assistant.guide import Mode, begin, next_deadline
 from assistant.language.model import GiveResult, Heard
 from assistant.reasoning.reasoner import make_reasoner
@@ -129,52 +151,73 @@ def copied(facts: tuple[Fact, ...], job: str, index: int) -> Iterator[Fact]:
     """The job under another key, name and plate."""
     key, old = f"{index:032x}", facts[0].id.removesuffix("-1")
     for fact in facts:
-        data = dict(fact.data)
-        if data.get("fact") == "plate":
-            data["value"] = f"DEMO {index}"
-        if "struck" in data:
-            data["struck"] = str(data["struck"]).replace(old, key)
-        yield replace(fact, id=f"{key}-{fact.number}", job=job, data=data)
+        said = fact.said
+        if isinstance(said, VehicleNoted) and said.fact == "plate":
+            fact = fact.saying(replace(said, value=f"DEMO {index}"))  # noqa: PLW2901 - the same one, told otherwise
+        elif isinstance(said, Struck):
+            fact = fact.saying(replace(said, struck=said.struck.replace(old, key)))  # noqa: PLW2901 - as above
+        yield replace(fact, id=f"{key}-{fact.number}", job=job)
 
 
 def short_job(index: int) -> Iterator[Fact]:
     """Nine facts: what a search looks at, and little else."""
     key, job = f"{index:032x}", f"job-{index}"
-    told: list[tuple[FactKind, dict[str, object]]] = [
-        (FactKind.JOB_STARTED, {"key": key, "title": "Engine cranks but will not run", "version": 1}),
-        (FactKind.VEHICLE_NOTED, {"fact": "fuel", "value": FUELS[index % len(FUELS)]}),
-        (FactKind.VEHICLE_NOTED, {"fact": "cylinders", "value": str(3 + index % 6)}),
-        (FactKind.VEHICLE_NOTED, {"fact": "plate", "value": f"DEMO {index}"}),
-        (FactKind.WORDS_KEPT, {"words": "it cranks but it will not start"}),
-        (FactKind.NOTE_TAKEN, {"words": NOTES[index % len(NOTES)]}),
-        (FactKind.CODE_LOGGED, {"code": f"P0{index % 1000:03d}"}),
-        (FactKind.FINDING_REACHED, {"fault": FAULTS[index % len(FAULTS)], "say": "This is what it was."}),
-        (FactKind.JOB_ENDED, {"finding": True}),
+    fault, code = FAULTS[index % len(FAULTS)], f"P0{index % 1000:03d}"
+    told: list[Said] = [
+        _started(key),
+        VehicleNoted(fact="fuel", value=FUELS[index % len(FUELS)]),
+        VehicleNoted(fact="cylinders", value=str(3 + index % 6)),
+        VehicleNoted(fact="plate", value=f"DEMO {index}"),
+        WordsKept(words="it cranks but it will not start"),
+        NoteTaken(words=NOTES[index % len(NOTES)]),
+        CodeLogged(code=code, spoken=code),
+        FindingReached(
+            fault=fault, say="This is what it was.", proved=(), likely=(), untested=(), advice="", customer=""
+        ),
+        JobEnded(finding=True),
     ]
     if index % REPAIRED == 0:
-        told.append((FactKind.REPAIR_CONFIRMED, {"fault": FAULTS[index % len(FAULTS)], "by": "desk"}))
-    for number, (kind, data) in enumerate(told, start=1):
-        yield _fact(job, key, number, kind, data)
+        told.append(RepairConfirmed(fault=fault, by="desk"))
+    for number, said in enumerate(told, start=1):
+        yield _fact(job, key, number, said)
+
+
+def _started(key: str) -> JobStarted:
+    return JobStarted(key=key, title="Engine cranks but will not run", version=1, always_confirm=False, ear=True)
 
 
 def appended(job: str, key: str, count: int) -> Iterator[Fact]:
     """A long job as it is appended, fact by fact: steps, cautions, readings, bursts, notes."""
-    round_of: tuple[tuple[FactKind, dict[str, object]], ...] = (
-        (FactKind.STEP_ENTERED, {"how": "next"}),
-        (FactKind.CAUTION_SPOKEN, {"caution": "start-up", "signal": "warning"}),
-        (FactKind.CAUTION_ACKNOWLEDGED, {"caution": "start-up", "words": "doors are open"}),
-        (FactKind.INSTRUCTION_SPOKEN, {}),
-        (FactKind.BURST_ENDED, {"start_s": 0.0, "end_s": 5.0, "by": "ear", "rpm": 180.0, "caught": False}),
-        (FactKind.READING_HEARD, {"value": 12.4, "unit": "V", "words": "twelve point four volts"}),
-        (FactKind.READING_LOGGED, {"name": "battery at rest", "quantity": "voltage", "value": 12.4, "unit": "V"}),
-        (FactKind.RESULT_LOGGED, {"result": "dead", "words": "never fired"}),
-        (FactKind.NOTE_TAKEN, {"words": "the plug was loose"}),
-        (FactKind.INSTRUCTION_DONE, {}),
+    burst = BurstEnded(start_s=0.0, end_s=5.0, seconds=5.0, by="ear", rpm=180.0, caught=False)
+    volts = "twelve point four volts"
+    round_of: tuple[Said, ...] = (
+        StepEntered(how="next"),
+        CautionSpoken(caution="start-up", signal="warning"),
+        CautionAcknowledged(caution="start-up", words="doors are open"),
+        InstructionSpoken(),
+        burst,
+        ReadingHeard(value=12.4, unit="V", words=volts),
+        ReadingLogged(
+            name="battery at rest",
+            quantity="voltage",
+            value=12.4,
+            unit="V",
+            words=volts,
+            spoken=volts,
+            band="good",
+            limits={},
+            judgement="good",
+            goes="next",
+        ),
+        ResultLogged(result="dead", words="never fired"),
+        NoteTaken(words="the plug was loose"),
+        InstructionDone(),
     )
-    yield _fact(job, key, 1, FactKind.JOB_STARTED, {"key": key})
+    yield _fact(job, key, 1, _started(key))
     for number in range(2, count + 1):
-        kind, data = round_of[number % len(round_of)]
-        yield _fact(job, key, number, kind, data)
+        said = round_of[number % len(round_of)]
+        at_s = 6.5 * number
+        yield _fact(job, key, number, replace(burst, start_s=at_s - 5, end_s=at_s) if said is burst else said)
 
 
 def day(index: int) -> str:
@@ -207,15 +250,13 @@ def _chain(facts: Iterable[Fact], recorded_utc: str) -> list[Entry]:
     return found
 
 
-def _fact(job: str, key: str, number: int, kind: FactKind, data: dict[str, object]) -> Fact:
-    at_s = 6.5 * number
-    return Fact(
+def _fact(job: str, key: str, number: int, said: Said) -> Fact:
+    return fact_of(
+        said,
         id=f"{key}-{number}",
         job=job,
         number=number,
-        at_s=at_s,
-        kind=kind,
+        at_s=6.5 * number,
         procedure="no-start",
         step=f"step-{number // 10}",
-        data=data | ({"start_s": at_s - 5, "end_s": at_s} if kind is FactKind.BURST_ENDED else {}),
     )

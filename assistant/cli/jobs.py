@@ -22,7 +22,7 @@ from assistant.record.chain import Entry
 from assistant.record.exchange import ForgedExport
 from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
-from assistant.record.texts import named_texts
+from assistant.record.texts import file_of, named_texts
 from assistant.record.wording import day_and_time, fitted, printable
 from assistant.wiring import (
     holds_records,
@@ -251,7 +251,7 @@ def _check_fault(started: Fact, fault: str | None) -> None:
     from assistant.reasoning.model import NONE_OF_THESE  # noqa: PLC0415 - only closing needs it
     from assistant.wiring import model_for  # noqa: PLC0415 - as above
 
-    model = model_for(str(started.procedure), started.data.get("file")) if fault is not None else None
+    model = model_for(str(started.procedure), file_of(started)) if fault is not None else None
     if fault is not None and model is not None and model.meant_by(fault) is None:
         known = ", ".join([*(one.id for one in model.faults), NONE_OF_THESE])
         raise UsageError(f"The fault model '{model.id}' has no fault '{fault}'; it has {known}.")

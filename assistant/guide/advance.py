@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from assistant.facts import FactKind
+from assistant.facts import JobStarted, Left, PictureTaken, Resumed, VehicleNoted
 from assistant.guide.answers import (
     acknowledge,
     dictate,
@@ -65,8 +65,8 @@ def begin(
     always_confirm: bool = False,
     ear: bool = False,
     file: str | None = None,
-    inherits: Mapping[str, Any] | None = None,
-    offers: Mapping[str, Any] | None = None,
+    inherits: Left | None = None,
+    offers: Left | None = None,
     manner: Manner = Manner.FULL,
     model: str = "",
     leads: bool = False,
@@ -87,29 +87,31 @@ def begin(
     """
     procedure = library[procedure_id]
     making = Making(library, replace(NEW, job=job, key=job_key), at_s)
-    data: dict[str, Any] = {
-        "key": job_key,
-        "title": procedure.title,
-        "version": procedure.version,
-        "always_confirm": always_confirm,
-        "ear": ear,
-        "guarded": True,
-    }
-    data |= ({"file": file} if file else {}) | ({"inherits": inherits} if inherits else {})
-    data |= ({"offers": offers} if offers else {}) | ({"leads": True} if leads else {})
-    data |= {} if manner is Manner.FULL else {"manner": manner.value}
-    texts = {each.id: each.digest for each in library.values() if each.digest}
-    data |= ({"texts": texts} if texts else {}) | ({"model": model} if model else {})
-    making.note(FactKind.JOB_STARTED, data, at=Frame(procedure=procedure_id, step=""))
+    started = JobStarted(
+        key=job_key,
+        title=procedure.title,
+        version=procedure.version,
+        always_confirm=always_confirm,
+        ear=ear,
+        guarded=True,
+        file=file or "",
+        inherits=inherits,
+        offers=offers,
+        leads=leads,
+        manner=None if manner is Manner.FULL else manner,
+        texts={each.id: each.digest for each in library.values() if each.digest} or None,
+        model=model,
+    )
+    making.note(started, at=Frame(procedure=procedure_id, step=""))
     for name, value in vehicle.items():
-        making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "by": "start"})
+        making.note(VehicleNoted(fact=name, value=value, by="start"))
     speak_as_before(making, voice)
     title = f"{sentence(procedure.title)} " if manner is Manner.FULL else ""
     making.say(f"{title}The vehicle maker's information comes first.")
     if manner is Manner.FULL:
         making.say("Say stop at any time. Ask what can I say when in doubt.")
-    making.say(words_of_left(inherits or {}))
-    making.say(words_of_offer(offers or {}))
+    making.say(words_of_left(inherits))
+    making.say(words_of_offer(offers))
     enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
     return making.done()
 
@@ -167,8 +169,7 @@ def reopen(
         end_timed(making, "lost")
         making.at_s = now_s
         making.reply.clear()
-    told = {"reopened": True, "always_confirm": always_confirm, "ear": ear, "guarded": True}
-    making.note(FactKind.RESUMED, told | ({"manner": manner.value} if manner else {}))
+    making.note(Resumed(reopened=True, always_confirm=always_confirm, ear=ear, guarded=True, manner=manner))
     speak_as_before(making, voice)
     making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
     making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
@@ -197,7 +198,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
         case Dictate():
             dictate(making, said)
         case KeepPicture(name=name):
-            making.note(FactKind.PICTURE_TAKEN, {"picture": name})
+            making.note(PictureTaken(picture=name))
             making.say("" if making.state.mode is Mode.TIMING else "Picture kept.")
         case Unclear():
             unclear(making, said)

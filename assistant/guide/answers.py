@@ -2,9 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
 
-from assistant.facts import FactKind
+from assistant.facts import (
+    CautionAcknowledged,
+    CodeLogged,
+    GatePassed,
+    ItemRefitted,
+    ItemRemoved,
+    NoteTaken,
+    ReadingHeard,
+    ReadingLogged,
+    ResultHeard,
+    ResultLogged,
+    ResultRejected,
+    StepSkipped,
+    TestTold,
+    VehicleNoted,
+    WordsKept,
+)
 from assistant.guide.arrive import (
     ask_next,
     complete,
@@ -12,8 +28,7 @@ from assistant.guide.arrive import (
     go_to,
     leave_undone,
     leaves,
-    limit_facts,
-    made,
+    limits_used,
     onward,
     prepare,
 )
@@ -56,12 +71,12 @@ def acknowledge(making: Making, words: str) -> None:
     caution, gate = caution_now(making.library, making.state), gate_now(making.library, making.state)
     remedy = remedy_now(making.library, making.state)
     if making.state.mode is Mode.CAUTIONING and caution is not None:
-        data = {"caution": caution.id, "words": words} | said_so(caution.id, remedy)
-        making.note(FactKind.CAUTION_ACKNOWLEDGED, data | making.hearing())
+        makes = said_so(caution.id, remedy)
+        making.note(CautionAcknowledged(caution=caution.id, words=words, makes=makes, hearing=making.hearing))
     elif making.state.mode is Mode.GATING and gate is not None:
-        data = {"gate": gate.id, "words": words} | said_so(gate.id, remedy)
-        making.note(FactKind.GATE_PASSED, data | making.hearing())
-        put_right(making, tuple(str(word) for word in data.get("makes", ())))
+        makes = said_so(gate.id, remedy)
+        making.note(GatePassed(gate=gate.id, words=words, makes=makes, hearing=making.hearing))
+        put_right(making, makes)
     else:
         raise Refused("There is nothing to acknowledge now.")
     if remedy is None:
@@ -72,11 +87,11 @@ def acknowledge(making: Making, words: str) -> None:
         enter(making, making.state.at, "again")
 
 
-def said_so(name: str, remedy: Remedy | None) -> dict[str, Any]:
+def said_so(name: str, remedy: Remedy | None) -> tuple[str, ...]:
     """What is so by the phrase that passed this caution or gate; a remedy makes all that it stands for."""
     if remedy is not None and remedy.gate is not None and remedy.gate.id == name:
-        return made(remedy.makes)
-    return made((ASSERTS[name],)) if name in ASSERTS else {}
+        return tuple(remedy.makes)
+    return (ASSERTS[name],) if name in ASSERTS else ()
 
 
 def put_right(making: Making, words: tuple[str, ...]) -> None:
@@ -84,7 +99,7 @@ def put_right(making: Making, words: tuple[str, ...]) -> None:
     undone = frozenset[Condition]().union(*(UNDOES[word] for word in words if word in UNDOES))
     for item in making.state.open_items:
         if ITEMS.get(item) in undone:
-            making.note(FactKind.ITEM_REFITTED, {"item": item})
+            making.note(ItemRefitted(item=item))
 
 
 def give_result(making: Making, given: GiveResult) -> None:
@@ -97,8 +112,7 @@ def give_result(making: Making, given: GiveResult) -> None:
         return
     end_by_word(making)
     if _result_needs_yes(making, given) or other_view(making.step, making.state, given.result) is not None:
-        heard = {"result": given.result, "words": given.words} | making.hearing()
-        making.note(FactKind.RESULT_HEARD, heard)
+        making.note(ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
         making.say(_echo(making, given.words), "readback")
@@ -107,9 +121,9 @@ def give_result(making: Making, given: GiveResult) -> None:
 
 def give_facts(making: Making, given: GiveFacts) -> None:
     """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
-    facts = [[told.fact, told.value] for told in given.facts]
-    heard = {"facts": facts, "words": say_list([told.words for told in given.facts])} | making.hearing()
-    making.note(FactKind.RESULT_HEARD, heard)
+    facts = tuple((told.fact, told.value) for told in given.facts)
+    words = say_list([told.words for told in given.facts])
+    making.note(ResultHeard(facts=facts, words=words, hearing=making.hearing))
     making.add(*hint(making.library, making.state))
 
 
@@ -118,9 +132,9 @@ def _log_facts(making: Making, pending: Pending) -> None:
     own = dict(pending.facts).get(making.step.vehicle or "")
     for name, value in pending.facts:
         if name != making.step.vehicle:
-            making.note(FactKind.VEHICLE_NOTED, {"fact": name, "value": value, "answered": True} | making.hearing())
+            making.note(VehicleNoted(fact=name, value=value, answered=True, hearing=making.hearing))
     if own is None:
-        making.note(FactKind.RESULT_REJECTED, {"words": "", "facts_kept": True})
+        making.note(ResultRejected(words="", facts_kept=True))
         making.add(*instruction_words(making.step, making.state.manner), *hint(making.library, making.state))
     else:
         log_result(making, own, next(each.phrases[0] for each in making.step.results if each.id == own))
@@ -130,8 +144,8 @@ def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
     spoken = given.spoken or say_amount(given.value, given.unit)
     if _reading_needs_yes(making, given):
-        heard = {"value": given.value, "unit": given.unit, "words": spoken, "said": given.words} | making.hearing()
-        making.note(FactKind.READING_HEARD, heard)
+        value, unit, said = given.value, given.unit, given.words
+        making.note(ReadingHeard(value=value, unit=unit, words=spoken, said=said, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
         making.say(_echo(making, spoken), "readback")
@@ -141,8 +155,7 @@ def give_reading(making: Making, given: GiveReading) -> None:
 def give_code(making: Making, given: GiveCode) -> None:
     """A fault code: kept and echoed; it never chooses the way."""
     if needs_yes(making.library, making.state, making.step, None, making.heard):
-        heard = {"code": given.code, "words": say_code(given.code)} | making.hearing()
-        making.note(FactKind.RESULT_HEARD, heard)
+        making.note(ResultHeard(code=given.code, words=say_code(given.code), hearing=making.hearing))
     else:
         log_code(making, given.code)
     making.add(*hint(making.library, making.state))
@@ -151,10 +164,12 @@ def give_code(making: Making, given: GiveCode) -> None:
 def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
     may not go on by what it tells of car and bay."""
-    data = {"test": told.test, "result": told.result, "words": told.words} | made(told.makes) | making.hearing()
     echo = _echo(making, told.words)
     before = forbidden_now(making.library, making.state)
-    making.note(FactKind.TEST_TOLD, data, at=Frame(procedure=making.state.root, step=""))
+    making.note(
+        TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
+        at=Frame(procedure=making.state.root, step=""),
+    )
     making.say(echo, "readback")
     break_off(making, before)
 
@@ -181,30 +196,32 @@ STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.A
 
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
-    cut = {"cut": True} if given.cut else {}
-    state, data = making.state, {"words": given.words} | cut | making.dictation()
+    state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
     kept = sentence(f"I kept: {given.words}")
     if given.cut:
         kept = TOO_LONG
     if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
         kept = f"{kept} {HOW_TO_STRIKE}"
     if state.mode is Mode.NOTING:
-        making.note(FactKind.NOTE_TAKEN, data)
+        making.note(NoteTaken(words=words, cut=cut, hearing=hearing, proofed=proofed))
         making.say(kept, "readback")
         making.add(*hint(making.library, making.state))
     elif state.mode is Mode.EXPLAINING:
         step = making.step
-        making.note(FactKind.STEP_SKIPPED, {"reason": given.words, "by": "technician"} | cut | making.dictation())
+        making.note(StepSkipped(reason=words, by="technician", cut=cut, hearing=hearing, proofed=proofed))
         leave = [item for item in step.removes if item not in making.state.open_items]
         for item in leave:
-            making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
+            making.note(ItemRemoved(item=item, unsure=True))
         making.say(TOO_LONG if given.cut else sentence(f"Skipped, because: {given.words}"), "readback")
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
         typed = kept if making.state.manner is Manner.FULL else "Kept."
         making.say(kept if making.dictated else _to_strike(making, typed), "readback")
-        making.note(FactKind.WORDS_KEPT, data | leaves(step))
+        makes, cleared = leaves(step), step.clears_vapour
+        making.note(
+            WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
+        )
         complete(making)
         go_to(making, onward(step))
 
@@ -221,8 +238,7 @@ def take_reckoned(making: Making, result: Result) -> None:
     """Yes to what was worked out from the readings: kept as proposed by the figures, then logged. Where it may have
     been meant for what was just echoed, it is asked for once more."""
     doubtful = making.state.echoed and making.state.manner is not Manner.FULL
-    data = {"result": result.id, "words": result.phrases[0], "offered": True, "by": "figures"}
-    making.note(FactKind.RESULT_HEARD, data)
+    making.note(ResultHeard(result=result.id, words=result.phrases[0], offered=True, by="figures"))
     if doubtful:
         making.add(*hint(making.library, making.state))
     else:
@@ -232,7 +248,7 @@ def take_reckoned(making: Making, result: Result) -> None:
 def reject(making: Making) -> None:
     """No to what was read back: it is asked again."""
     pending = making.state.pending
-    making.note(FactKind.RESULT_REJECTED, {"words": pending.words if pending else ""})
+    making.note(ResultRejected(words=pending.words if pending else ""))
     making.say("Not logged.", "readback")
     making.add(*hint(making.library, making.state))
 
@@ -252,16 +268,17 @@ def _offered(making: Making, said: Unclear) -> str | None:
     if said.offer is None or making.state.mode not in (Mode.ASKING, Mode.CONFIRMING):
         return None
     meaning = meaning_of_offer(said.offer, expected(making.library, making.state))
-    data: dict[str, object] = {"offered": True, "said": said.words} | making.hearing()
+    heard: ResultHeard | ReadingHeard
     if isinstance(meaning, GiveResult):
-        making.note(FactKind.RESULT_HEARD, data | {"result": meaning.result, "words": meaning.words})
+        heard = ResultHeard(result=meaning.result, words=meaning.words)
     elif isinstance(meaning, GiveReading):
         spoken = meaning.spoken or say_amount(meaning.value, meaning.unit)
-        making.note(FactKind.READING_HEARD, data | {"value": meaning.value, "unit": meaning.unit, "words": spoken})
+        heard = ReadingHeard(value=meaning.value, unit=meaning.unit, words=spoken)
     elif isinstance(meaning, GiveCode):
-        making.note(FactKind.RESULT_HEARD, data | {"code": meaning.code, "words": say_code(meaning.code)})
+        heard = ResultHeard(code=meaning.code, words=say_code(meaning.code))
     else:
         return None
+    making.note(replace(heard, offered=True, said=said.words, hearing=making.hearing))
     return said.offer
 
 
@@ -313,51 +330,64 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
     `echoed`: it was taken without a yes."""
     step = making.step
     result = next(each for each in step.results if each.id == result_id)
-    data: dict[str, object] = {"result": result_id, "words": words} | _as_echo(making, echoed=echoed)
     other = other_view(step, making.state, result_id)
-    if other is not None:
-        data |= {"ear_result": other.id, "ear_words": other.phrases[0]}
-    making.note(FactKind.RESULT_LOGGED, data | leaves(step, result) | making.hearing())
+    making.note(
+        ResultLogged(
+            result=result_id,
+            words=words,
+            echoed=_as_echo(making, echoed=echoed),
+            ear_result=other.id if other else "",
+            ear_words=other.phrases[0] if other else "",
+            makes=leaves(step, result),
+            vapour_cleared=step.clears_vapour,
+            hearing=making.hearing,
+        )
+    )
     if step.vehicle:
-        making.note(FactKind.VEHICLE_NOTED, {"fact": step.vehicle, "value": result_id, "answered": True})
+        making.note(VehicleNoted(fact=step.vehicle, value=result_id, answered=True))
     put_right(making, result.makes)
     complete(making)
     making.say(result.say or "")
     go_to(making, result.goes)
 
 
-def _as_echo(making: Making, *, echoed: bool) -> dict[str, object]:
-    """That a fact was taken without a yes, where that is not how all such answers are taken."""
-    return {"echoed": True} if echoed and making.state.manner is not Manner.FULL else {}
+def _as_echo(making: Making, *, echoed: bool) -> bool:
+    """Whether a fact was taken without a yes, where that is not how all such answers are taken."""
+    return echoed and making.state.manner is not Manner.FULL
 
 
 def log_reading(making: Making, value: float, unit: str, words: str, *, echoed: bool = False) -> None:
     """Keep a reading with its band, limits and sources, and go where the band leads. `echoed`: as in `log_result`."""
-    step = making.step
-    band = next(each for each in step.bands if each.id == _band_id(making, value))
-    data = {
-        "name": step.name or step.id.replace("-", " "),
-        "quantity": step.quantity.value if step.quantity else None,
-        "value": value,
-        "unit": unit,
-        "words": words,
-        "spoken": words,
-        **_as_echo(making, echoed=echoed),
-    }
-    facts = limit_facts(making.library, making.state, step, value)
-    making.note(FactKind.READING_LOGGED, data | facts | leaves(step, band) | making.hearing())
+    library, state, step = making.library, making.state, making.step
+    band = band_of(step, value, limits_of(library, state))
+    if band is None:
+        raise LookupError(f"no band of step '{step.id}' holds {value}")
+    making.note(
+        ReadingLogged(
+            name=step.name or step.id.replace("-", " "),
+            quantity=step.quantity.value if step.quantity else None,
+            value=value,
+            unit=unit,
+            words=words,
+            spoken=words,
+            echoed=_as_echo(making, echoed=echoed),
+            band=band.id,
+            limits=limits_used(library, state, band),
+            judgement=band.say or band.id.replace("-", " "),
+            goes=band.goes,
+            makes=leaves(step, band),
+            vapour_cleared=step.clears_vapour,
+            hearing=making.hearing,
+        )
+    )
     complete(making)
     making.say(band.say or "")
     go_to(making, band.goes)
 
 
-def _band_id(making: Making, value: float) -> str:
-    return str(limit_facts(making.library, making.state, making.step, value)["band"])
-
-
 def log_code(making: Making, code: str) -> None:
     """Keep a fault code, said with what it stands for; the step goes on asking."""
     spoken = say_code(code)
-    making.note(FactKind.CODE_LOGGED, {"code": code, "spoken": spoken} | making.hearing())
+    making.note(CodeLogged(code=code, spoken=spoken, hearing=making.hearing))
     told = f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken)
     making.say(f"{told} {sentence(say_meaning(code))}", "readback")  # one breath: what the odds make of it comes after

@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from assistant.cranking import duty as starter
-from assistant.facts import FactKind
+from assistant.facts import (
+    CautionSpoken,
+    FindingReached,
+    GateAsked,
+    InstructionDone,
+    InstructionSpoken,
+    ItemRefitted,
+    ItemRemoved,
+    LimitUsed,
+    RepairConfirmed,
+    RepairFailed,
+    RestBegun,
+    ResultLogged,
+    StepEntered,
+    StepSkipped,
+    WaitBegun,
+)
 from assistant.guide.leading import lead_on
 from assistant.guide.manner import is_known
 from assistant.guide.places import (
     Library,
-    band_of,
     burst_ahead_s,
     caution_now,
     duty_of,
@@ -67,8 +81,7 @@ def enter(making: Making, frame: Frame, how: str, stack: tuple[Frame, ...] = ())
         led = lead_on(making, frame) if how == "next" else None
         if led is not None:
             frame, how, stack = led.at, "plan", led.stack
-        calls = {"stack": written(Position(at=frame, stack=stack))[:-1]} if stack else {}
-        making.note(FactKind.STEP_ENTERED, {"how": how} | calls, at=frame)
+        making.note(StepEntered(how=how, stack=written(stack)), at=frame)
         stack = ()
         onward = _pass_silently(making)
         if onward is None:
@@ -97,8 +110,8 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
 
 def _return(making: Making, step: Step) -> tuple[Frame, str]:
     caller = making.state.position.stack[-1]
-    making.note(FactKind.STEP_ENTERED, {"how": "return", "outcome": step.outcome}, at=caller)
-    making.note(FactKind.RESULT_LOGGED, {"result": step.outcome, "outcome_of": making.step.calls})
+    making.note(StepEntered(how="return", outcome=step.outcome), at=caller)
+    making.note(ResultLogged(result=str(step.outcome), outcome_of=making.step.calls))
     result = next(each for each in making.step.results if each.id == step.outcome)
     making.say(result.say or "")
     return Frame(procedure=caller.procedure, step=result.goes), "next"
@@ -108,7 +121,7 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
     result = next((each for each in step.results if each.id == value), None)
     if result is None:
         return None
-    making.note(FactKind.RESULT_LOGGED, {"result": value, "known": step.vehicle})
+    making.note(ResultLogged(result=value, known=step.vehicle))
     if making.state.manner is Manner.FULL:
         making.say(f"Known: {known_as(step.vehicle or '', value)}.")
     making.say(result.say or "")
@@ -125,7 +138,7 @@ def settle(making: Making) -> None:
     elif not tries_used(step, state) and rest_due_s(making, step) > 0:
         begin_rest(making, step)
     elif tries_used(step, state):
-        making.note(FactKind.STEP_SKIPPED, {"reason": "no try left", "by": "guide"})
+        making.note(StepSkipped(reason="no try left", by="guide"))
         making.say("No try is left for this. I go on without it.", "refusal")
         go_to(making, step.next or "", how="skip")
     else:
@@ -137,7 +150,7 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
     state = making.state
     if forbidden is Condition.VAPOUR:
         until_s = state.wait_until_s if state.clearing and state.wait_until_s else making.at_s + VAPOUR_CLEARS_S
-        making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "clearing": True})
+        making.note(WaitBegun(until_s=to_ms(until_s), clearing=True))
     if not _was_passed(state, gate_now(making.library, state)):
         plain = why_not(making.step, Condition.KEY_ON)  # "Switch off, and take the key out" says that by itself
         making.add(*(each for each in why_words(making.library, making.state) if each.text != plain))
@@ -163,13 +176,13 @@ def ask_next(making: Making) -> None:
     if caution is not None:
         short = making.state.manner is not Manner.FULL and is_known(caution, making.state.warned, making.at_s)
         words = short_caution_words(caution) if short else caution_words(caution)
-        data = {"caution": caution.id, "signal": caution.signal.value} | ({"short": True} if short else {})
-        making.note(FactKind.CAUTION_SPOKEN, data | as_spoken(words))
+        signal = caution.signal.value
+        making.note(CautionSpoken(caution=caution.id, signal=signal, short=short, spoken=as_spoken(words)))
         making.add(*words)
     elif gate is not None:
         words = short_gate_words(gate) if _was_passed(making.state, gate) else gate_words(gate)
         words = words if making.state.manner is Manner.FULL else words[:1]  # a silence has the phrase named
-        making.note(FactKind.GATE_ASKED, {"gate": gate.id} | as_spoken(words))
+        making.note(GateAsked(gate=gate.id, spoken=as_spoken(words)))
         making.add(*words)
     elif rest_due_s(making, making.step) > 0:  # somebody cranked while the cautions were answered
         begin_rest(making, making.step)
@@ -184,16 +197,16 @@ def _was_passed(state: State, gate: Gate | None) -> bool:
 
 def _instruct(making: Making, step: Step) -> None:
     words = instruction_words(step, making.state.manner)
-    making.note(FactKind.INSTRUCTION_SPOKEN, made(words_of(begun(step))) | as_spoken(words))
+    making.note(InstructionSpoken(makes=tuple(words_of(begun(step))), spoken=as_spoken(words)))
     making.add(*words)
     if step.kind is Kind.WAIT and step.wait_s is not None:
         state = making.state
         until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
-        making.note(FactKind.WAIT_BEGUN, {"until_s": to_ms(until_s), "wait_s": step.wait_s})
+        making.note(WaitBegun(until_s=to_ms(until_s), wait_s=step.wait_s))
         if until_s - making.at_s < step.wait_s:
             making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
     if step.joins and making.state.manner is not Manner.FULL:
-        making.note(FactKind.INSTRUCTION_DONE, {"joined": True} | leaves(step))
+        making.note(InstructionDone(joined=True, makes=leaves(step), vapour_cleared=step.clears_vapour))
         complete(making)
         go_to(making, step.next or "")
         return
@@ -235,7 +248,7 @@ def rest_due_s(making: Making, step: Step) -> float:
 def begin_rest(making: Making, step: Step) -> None:
     """Rest the starter until its time is over, counted from the end of the last burst."""
     left_s = rest_due_s(making, step)
-    making.note(FactKind.REST_BEGUN, {"until_s": to_ms(making.at_s + left_s), "rest_s": to_ms(left_s)})
+    making.note(RestBegun(until_s=to_ms(making.at_s + left_s), rest_s=to_ms(left_s)))
     told = "The starter must rest for" if making.state.manner is Manner.FULL else "Starter rests"
     making.say(f"{told} {say_seconds(left_s)}. Do not crank.", "caution")
     making.add(*hint(making.library, making.state))
@@ -248,8 +261,8 @@ def _find(making: Making, step: Step) -> None:
     """
     found, repaired, minutes = step.finding, making.state.repaired, making.state.repair_min
     proof = found.repair if found is not None and repaired is not None else None
-    if proof is Proof.FAILS:
-        making.note(FactKind.REPAIR_FAILED, {"fault": repaired, "minutes": minutes})
+    if proof is Proof.FAILS and repaired is not None:
+        making.note(RepairFailed(fault=repaired, minutes=minutes))
         onward = lead_on(making, making.state.at)
         if onward is not None:
             making.reply.insert(0, Sentence(text=sentence(step.say), kind="instruction"))
@@ -257,22 +270,24 @@ def _find(making: Making, step: Step) -> None:
             return
     led = making.library[making.state.root].led
     proposed = led is not None and making.state.at == Frame(procedure=making.state.root, step=led.repair)
-    data = {
-        "fault": making.state.proposed if proposed else found.fault if found else None,
-        "say": step.say,
-        "proved": list(found.proved) if found else [],
-        "likely": list(found.likely) if found else [],
-        "untested": list(found.untested) if found else [],
-        "advice": found.advice if found else "",
-        "customer": found.customer if found else "",
-    }
-    making.note(FactKind.FINDING_REACHED, data | ({"outcome": step.outcome} if step.outcome else {}))
+    making.note(
+        FindingReached(
+            fault=making.state.proposed if proposed else found.fault if found else None,
+            say=step.say,
+            proved=found.proved if found else (),
+            likely=found.likely if found else (),
+            untested=found.untested if found else (),
+            advice=found.advice if found else "",
+            customer=found.customer if found else "",
+            outcome=step.outcome or None,
+        )
+    )
     if step.outcome:
         making.say(f"This part is done. Outcome: {step.outcome.replace('-', ' ')}.")
     else:
         making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:
-        making.note(FactKind.REPAIR_CONFIRMED, {"fault": repaired, "by": "recheck", "minutes": minutes})
+        making.note(RepairConfirmed(fault=repaired, by="recheck", minutes=minutes))
         making.say("The repair is confirmed, and kept for later jobs.", "readback")
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
@@ -283,10 +298,10 @@ def complete(making: Making) -> None:
     step = making.step
     for item in step.removes:
         if item not in making.state.open_items:
-            making.note(FactKind.ITEM_REMOVED, {"item": item})
+            making.note(ItemRemoved(item=item))
     for item in step.refits:
         if item in making.state.open_items:
-            making.note(FactKind.ITEM_REFITTED, {"item": item})
+            making.note(ItemRefitted(item=item))
 
 
 def leave_undone(making: Making) -> None:
@@ -295,50 +310,38 @@ def leave_undone(making: Making) -> None:
         return
     for item in making.step.removes:
         if item not in making.state.open_items:
-            making.note(FactKind.ITEM_REMOVED, {"item": item, "unsure": True})
+            making.note(ItemRemoved(item=item, unsure=True))
 
 
-def as_spoken(words: Iterable[Utterance]) -> dict[str, Any]:
+def as_spoken(words: Iterable[Utterance]) -> str:
     """What a fact keeps of the words that were spoken: themselves, so that no later text can stand in their place.
 
     What only says how to answer is left out.
     """
-    said = " ".join(each.text for each in words if isinstance(each, Sentence) and each.kind != "prompt")
-    return {"spoken": said} if said else {}
+    return " ".join(each.text for each in words if isinstance(each, Sentence) and each.kind != "prompt")
 
 
-def made(words: Iterable[str]) -> dict[str, Any]:
-    """What a fact says of car and bay; nothing where it changes nothing."""
-    known = list(words)
-    return {"makes": known} if known else {}
-
-
-def leaves(step: Step, answer: Result | Band | None = None) -> dict[str, Any]:
+def leaves(step: Step, answer: Result | Band | None = None) -> tuple[str, ...]:
     """What the last fact of a step says of car and bay: what the step undid, and what its answer tells."""
-    told = made((*finished(step), *(answer.makes if answer else ())))
-    return told | ({"vapour_cleared": True} if step.clears_vapour else {})
+    return (*finished(step), *(answer.makes if answer else ()))
 
 
-def limit_facts(library: Library, state: State, step: Step, value: float) -> dict[str, object]:
-    """The band of a value and the limits that make it, with unit and source, as the record needs them."""
+def limits_used(library: Library, state: State, band: Band) -> dict[str, LimitUsed]:
+    """The limits that make the band, with unit and source, as the record needs them."""
     limits = limits_of(library, state)
-    band = band_of(step, value, limits)
-    if band is None:
-        raise LookupError(f"no band of step '{step.id}' holds {value}")
     written = {limit.id: limit for limit in library[state.at.procedure].limits}
     sources = {source.id: source.text for source in library[state.at.procedure].sources}
     named = {"at_least": band.at_least, "below": band.below}
-    ends = {
-        side: {
-            "limit": name,
-            "value": limits[name],
-            "unit": written[name].unit,
-            "source": "vehicle" if name in state.vehicle else sources.get(written[name].source, written[name].source),
-        }
+    return {
+        side: LimitUsed(
+            limit=name,
+            value=limits[name],
+            unit=written[name].unit,
+            source="vehicle" if name in state.vehicle else sources.get(written[name].source, written[name].source),
+        )
         for side, name in named.items()
         if name
     }
-    return {"band": band.id, "limits": ends, "judgement": band.say or band.id.replace("-", " "), "goes": band.goes}
 
 
 def onward(step: Step) -> str:

@@ -4,10 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
 
 from assistant.cranking import duty as starter
-from assistant.facts import Fact, FactKind
+from assistant.cranking.model import Kind as Sounds
+from assistant.facts import (
+    BurstEnded,
+    CodeLogged,
+    Fact,
+    FactKind,
+    FindingReached,
+    ItemSettled,
+    JobStarted,
+    Left,
+    ReadingHeard,
+    ReadingLogged,
+    RestBegun,
+    ResultHeard,
+    ResultLogged,
+    Resumed,
+    StepEntered,
+    Struck,
+    TestTold,
+    TimedPlan,
+    VehicleNoted,
+    VoiceSet,
+    WaitBegun,
+    WentBack,
+    WordsKept,
+)
 from assistant.guide.places import (
     Library,
     MissingStep,
@@ -29,55 +53,53 @@ from assistant.guide.told import (
 )
 from assistant.language.manner import Manner
 
-OTHERS = ("code", "facts")
-"""What an answer that is no result has in its data, and is called by."""
-
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
 
 
 def _job_started(library: Library, state: State, fact: Fact) -> State:
-    data = fact.data
-    root = str(fact.procedure)
+    said, root = fact.says(JobStarted), str(fact.procedure)
     if root not in library:
         raise MissingStep(f"there is no procedure '{root}'")
     return replace(
         state,
         job=fact.job,
-        key=str(data["key"]),
+        key=said.key,
         root=root,
         position=Position(at=Frame(procedure=root, step="")),
-        always_confirm=bool(data["always_confirm"]),
-        ear=bool(data["ear"]),
-        guarded=bool(data.get("guarded")),
-        manner=Manner(data.get("manner", Manner.FULL)),
-        leads=bool(data.get("leads")),
-        duty=_inherited(data.get("inherits") or {}, fact.at_s),
-        offer=data.get("offers") or {},
+        always_confirm=said.always_confirm,
+        ear=said.ear,
+        guarded=said.guarded,
+        manner=said.manner or Manner.FULL,
+        leads=said.leads,
+        duty=_inherited(said.inherits, fact.at_s),
+        offer=said.offers,
     )
 
 
-def _inherited(left: Mapping[str, Any], at_s: float) -> starter.DutyState:
+def _inherited(left: Left | None, at_s: float) -> starter.DutyState:
     """What the starter did in an earlier job on the same car, as long ago as is proved."""
-    turned = left.get("starter")
-    if not turned:
+    turned = left.starter if left is not None else None
+    if turned is None:
         return starter.NOT_CRANKED
-    return starter.DutyState(cranked_s=float(turned["cranked_s"]), ended_s=at_s - float(turned["rested_s"]))
+    return starter.DutyState(cranked_s=turned.cranked_s, ended_s=at_s - turned.rested_s)
 
 
 def _vehicle_noted(library: Library, state: State, fact: Fact) -> State:
-    name, value = str(fact.data["fact"]), fact.data["value"]
+    said = fact.says(VehicleNoted)
+    name, value = said.fact, said.value
     noted = replace(state, vehicle={**state.vehicle, name: value})
-    if fact.data.get("inherits"):
-        before = _inherited(fact.data["inherits"], fact.at_s)
+    if said.inherits is not None:
+        before = _inherited(said.inherits, fact.at_s)
         ended_s = before.ended_s if state.duty.ended_s is None else state.duty.ended_s
         duty = replace(state.duty, cranked_s=state.duty.cranked_s + before.cranked_s, ended_s=ended_s)
-        noted = replace(noted, duty=duty, offer={})
-    return _keep(noted, fact, "vehicle", str(value), name) if fact.data.get("answered") else noted
+        noted = replace(noted, duty=duty, offer=None)
+    return _keep(noted, fact, "vehicle", str(value), name) if said.answered else noted
 
 
 def _step_entered(library: Library, state: State, fact: Fact) -> State:
-    how, target = fact.data["how"], Frame(procedure=str(fact.procedure), step=str(fact.step))
+    said = fact.says(StepEntered)
+    how, target = said.how, Frame(procedure=str(fact.procedure), step=str(fact.step))
     fresh = how not in ("resume", "again")
     stack = state.position.stack
     if how == "call":
@@ -85,7 +107,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     elif how == "return":
         stack = stack[:-1]
     elif how in ("plan", "check"):
-        stack = frames(library, fact.data.get("stack", ()))
+        stack = frames(library, said.stack)
     visited = fresh and how != "back" and state.instructed and not joined(library, state)
     entered = replace(
         state,
@@ -108,7 +130,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     return entered
 
 
-def _behind(library: Library, state: State, how: Any) -> bool:
+def _behind(library: Library, state: State, how: str) -> bool:
     """Whether the step behind which a plan may lead is being left."""
     led = library[state.root].led if state.root in library else None
     return led is not None and how in ("next", "plan") and state.at == Frame(procedure=state.root, step=led.after)
@@ -118,19 +140,22 @@ def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
     return replace(state, instructed=True)
 
 
-def _answer_heard(library: Library, state: State, fact: Fact) -> State:
-    data = fact.data
-    kind = "reading" if fact.kind is FactKind.READING_HEARD else next((k for k in OTHERS if k in data), "result")
+def _result_heard(library: Library, state: State, fact: Fact) -> State:
+    said = fact.says(ResultHeard)
     pending = Pending(
-        kind=kind,
-        words=str(data["words"]),
-        name=str(data.get("code") or data.get("result") or ""),
-        value=float(data.get("value") or 0.0),
-        unit=str(data.get("unit") or ""),
-        offered=bool(data.get("offered")),
-        by=str(data.get("by") or ""),
-        facts=tuple((str(name), str(value)) for name, value in data.get("facts") or ()),
+        kind="code" if said.code else "facts" if said.facts else "result",
+        words=said.words,
+        name=said.code or said.result,
+        offered=said.offered,
+        by=said.by,
+        facts=said.facts,
     )
+    return replace(state, pending=pending, echoed=False)
+
+
+def _reading_heard(library: Library, state: State, fact: Fact) -> State:
+    said = fact.says(ReadingHeard)
+    pending = Pending(kind="reading", words=said.words, value=said.value, unit=said.unit, offered=said.offered)
     return replace(state, pending=pending, echoed=False)
 
 
@@ -139,10 +164,11 @@ def _no_pending(library: Library, state: State, fact: Fact) -> State:
 
 
 def _result_logged(library: Library, state: State, fact: Fact) -> State:
-    if not fact.data.get("words"):  # an outcome or a known fact: nobody said it, so nobody strikes it
+    said = fact.says(ResultLogged)
+    if not said.words:  # an outcome or a known fact: nobody said it, so nobody strikes it
         return replace(state, pending=None)
-    answered = replace(state, pending=None, named=_confirmed(state), echoed=bool(fact.data.get("echoed")))
-    return _keep(answered, fact, "result", str(fact.data["words"]), str(fact.data["result"]))
+    answered = replace(state, pending=None, named=_confirmed(state), echoed=said.echoed)
+    return _keep(answered, fact, "result", said.words, said.result)
 
 
 def _confirmed(state: State) -> frozenset[str]:
@@ -152,23 +178,25 @@ def _confirmed(state: State) -> frozenset[str]:
 
 def _reading_logged(library: Library, state: State, fact: Fact) -> State:
     place = try_key(Frame(procedure=str(fact.procedure), step=str(fact.step)))
-    read = {**state.readings, place: Measured(fact=fact.id, value=float(fact.data["value"]))}
-    echoed = bool(fact.data.get("echoed"))
-    kept = replace(state, pending=None, named=_confirmed(state), readings=read, echoed=echoed)
-    return _keep(kept, fact, "reading", str(fact.data["spoken"]), str(fact.data["name"]))
+    said = fact.says(ReadingLogged)
+    read = {**state.readings, place: Measured(fact=fact.id, value=said.value)}
+    kept = replace(state, pending=None, named=_confirmed(state), readings=read, echoed=said.echoed)
+    return _keep(kept, fact, "reading", said.spoken, said.name)
 
 
 def _code_logged(library: Library, state: State, fact: Fact) -> State:
+    said = fact.says(CodeLogged)
     kept = replace(state, pending=None, echoed=True)
-    return _keep(kept, fact, "code", f"code {fact.data['spoken']}", str(fact.data["code"]))
+    return _keep(kept, fact, "code", f"code {said.spoken}", said.code)
 
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, echoed=True), fact, "told", str(fact.data["words"]), str(fact.data["test"]))
+    said = fact.says(TestTold)
+    return _keep(replace(state, echoed=True), fact, "told", said.words, said.test)
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, echoed=True), fact, "words", str(fact.data["words"]))
+    return _keep(replace(state, echoed=True), fact, "words", fact.says(WordsKept).words)
 
 
 def _note_taken(library: Library, state: State, fact: Fact) -> State:
@@ -182,7 +210,7 @@ def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> St
 
 
 def _struck(library: Library, state: State, fact: Fact) -> State:
-    gone = str(fact.data["struck"])
+    gone = fact.says(Struck).struck
     lost = next((kept for kept in state.strikable if kept.fact == gone), None)
     strikable = tuple(kept for kept in state.strikable if kept.fact != gone)
     vehicle: Mapping[str, str | float] = state.vehicle
@@ -195,7 +223,7 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
 
 def _ready_given(library: Library, state: State, fact: Fact) -> State:
     """An ear that heard nothing where a burst was due is not waited for again, until it hears one."""
-    deaf = fact.data["by"] == "tones" and state.mode is Mode.TIMING
+    deaf = fact.says(TimedPlan).by == "tones" and state.mode is Mode.TIMING
     return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf, echoed=False)
 
 
@@ -208,13 +236,13 @@ def _action_begun(library: Library, state: State, fact: Fact) -> State:
 
 
 def _timed(fact: Fact, *, begun: bool) -> Timed:
-    data = fact.data
+    said = fact.says(TimedPlan)
     return Timed(
-        action=str(data["action"]),
-        by=str(data["by"]),
-        begin_s=float(data["begin_s"]),
-        release_s=float(data["release_s"]),
-        stop_s=float(data["stop_s"]),
+        action=said.action,
+        by=said.by,
+        begin_s=said.begin_s,
+        release_s=said.release_s,
+        stop_s=said.stop_s,
         begun=begun,
     )
 
@@ -224,16 +252,22 @@ def _release_called(library: Library, state: State, fact: Fact) -> State:
 
 
 def _burst_ended(library: Library, state: State, fact: Fact) -> State:
-    data: Mapping[str, Any] = fact.data
-    before = state.burst.before if data.get("corrects") and state.burst else state.duty
-    start_s, end_s = float(data["start_s"]), float(data["end_s"])
-    duty = starter.burst(before, start_s, end_s, duty_of(library, state))
-    heard: dict[str, Any] = {name: data.get(name) for name in ("rpm", "caught", "run_s")}
-    heard |= {"kind": str(data.get("kind", "crank"))}
-    burst = Burst(start_s=start_s, end_s=end_s, by=str(data["by"]), before=before, **heard)
+    said = fact.says(BurstEnded)
+    before = state.burst.before if said.corrects and state.burst else state.duty
+    duty = starter.burst(before, said.start_s, said.end_s, duty_of(library, state))
+    burst = Burst(
+        start_s=said.start_s,
+        end_s=said.end_s,
+        by=said.by,
+        before=before,
+        rpm=said.rpm,
+        caught=said.caught,
+        run_s=said.run_s,
+        kind=said.kind or Sounds.CRANK,
+    )
     timed_here = state.mode is Mode.TIMING and state.timed is not None and state.timed.action == "crank"
-    ended = replace(state, duty=duty, burst=burst, ear=state.ear or data["by"] == "ear")
-    return replace(ended, timed=None, burst_done=data["by"] not in CUT_SHORT) if timed_here else ended
+    ended = replace(state, duty=duty, burst=burst, ear=state.ear or said.by == "ear")
+    return replace(ended, timed=None, burst_done=said.by not in CUT_SHORT) if timed_here else ended
 
 
 def _action_ended(library: Library, state: State, fact: Fact) -> State:
@@ -241,11 +275,12 @@ def _action_ended(library: Library, state: State, fact: Fact) -> State:
 
 
 def _rest_begun(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, rest_until_s=float(fact.data["until_s"]), timed=None)
+    return replace(state, rest_until_s=fact.says(RestBegun).until_s, timed=None)
 
 
 def _wait_begun(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, wait_until_s=float(fact.data["until_s"]), clearing=bool(fact.data.get("clearing")))
+    said = fact.says(WaitBegun)
+    return replace(state, wait_until_s=said.until_s, clearing=said.clearing)
 
 
 def _wait_ended(library: Library, state: State, fact: Fact) -> State:
@@ -257,22 +292,22 @@ def _held(library: Library, state: State, fact: Fact) -> State:
 
 
 def _resumed(library: Library, state: State, fact: Fact) -> State:
-    data = fact.data
+    said = fact.says(Resumed)
     return replace(
         state,
         pending=None,
         timed=None,
         warned=(),  # nobody knows what was done meanwhile
         echoed=False,
-        manner=Manner(data.get("manner", state.manner)),
-        always_confirm=bool(data.get("always_confirm", state.always_confirm)),
-        ear=bool(data.get("ear", state.ear)),
-        guarded=state.guarded or bool(data.get("guarded")),
+        manner=said.manner or state.manner,
+        always_confirm=state.always_confirm if said.always_confirm is None else said.always_confirm,
+        ear=state.ear if said.ear is None else said.ear,
+        guarded=state.guarded or said.guarded,
     )
 
 
 def _went_back(library: Library, state: State, fact: Fact) -> State:
-    visits = int(fact.data["visits"])
+    visits = fact.says(WentBack).visits
     visit = state.history[-visits]
     checks = visit.position.at.procedure == state.at.procedure
     return replace(
@@ -297,18 +332,19 @@ def _asked_over(library: Library, state: State, fact: Fact) -> State:
 
 
 def _item_settled(library: Library, state: State, fact: Fact) -> State:
-    item = str(fact.data["item"])
-    return _keep(state, fact, "item", f"the {item}", item) if fact.data.get("said") else state
+    said = fact.says(ItemSettled)
+    return _keep(state, fact, "item", f"the {said.item}", said.item) if said.said else state
 
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
-    data, manner = fact.data, Manner(fact.data.get("manner", state.manner))
-    tones = bool(data.get("tones", state.tones))
-    return replace(state, volume=float(data["volume"]), rate_wpm=int(data["rate_wpm"]), manner=manner, tones=tones)
+    said = fact.says(VoiceSet)
+    tones = state.tones if said.tones is None else said.tones
+    manner = said.manner or state.manner
+    return replace(state, volume=said.volume, rate_wpm=said.rate_wpm, manner=manner, tones=tones)
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, finding=True, found=str(fact.data.get("fault") or ""), found_s=fact.at_s)
+    return replace(state, finding=True, found=fact.says(FindingReached).fault or "", found_s=fact.at_s)
 
 
 def _end_confirmed(library: Library, state: State, fact: Fact) -> State:
@@ -327,8 +363,8 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.GATE_PASSED: gate_passed,
     FactKind.INSTRUCTION_SPOKEN: _instruction_spoken,
     FactKind.INSTRUCTION_DONE: instruction_done,
-    FactKind.RESULT_HEARD: _answer_heard,
-    FactKind.READING_HEARD: _answer_heard,
+    FactKind.RESULT_HEARD: _result_heard,
+    FactKind.READING_HEARD: _reading_heard,
     FactKind.RESULT_REJECTED: _no_pending,
     FactKind.RESULT_LOGGED: _result_logged,
     FactKind.READING_LOGGED: _reading_logged,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.facts import FactKind
+from assistant.facts import RepairDone
 from assistant.guide.arrive import enter
 from assistant.guide.places import may_check
 from assistant.guide.state import Frame, Mode
@@ -22,7 +22,7 @@ def repair_done(making: Making) -> None:
     named = found is not None and found.repair is not Proof.FAILS and state.found not in NO_FAULT
     fault = state.repaired if state.repaired is not None else state.found if named else ""
     minutes = round((making.at_s - state.found_s) / 60.0, 1)
-    making.note(FactKind.REPAIR_DONE, {"fault": fault, "minutes": minutes} | making.hearing())
+    making.note(RepairDone(fault=fault, minutes=minutes, hearing=making.hearing))
     making.say("Now we check it.")
     enter(making, Frame(procedure=led.recheck, step=making.library[led.recheck].begin), "check")
 

@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.bay import SAID
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    EndConfirmed,
+    Fact,
+    FactKind,
+    ItemLeftOff,
+    ItemRefitted,
+    JobEnded,
+    JobStarted,
+    RepairConfirmed,
+    fact_of,
+)
 from assistant.guide.arrive import leave_undone
 from assistant.guide.fold import MoveRefused
 from assistant.guide.state import Mode
@@ -26,8 +36,8 @@ def settle_item(making: Making, given: GiveResult) -> None:
     back = given.result == "refitted"
     if not back and ITEMS.get(item) in NEVER_LEFT:
         raise Refused(f"The {item} is not left open. Close it, wipe up, and say it is put right.")
-    kind = FactKind.ITEM_REFITTED if back else FactKind.ITEM_LEFT_OFF
-    making.note(kind, {"item": item, "said": given.words} | making.hearing())
+    settled = ItemRefitted if back else ItemLeftOff
+    making.note(settled(item=item, said=given.words, hearing=making.hearing))
     making.say(f"Noted: {item}, put right." if back else f"Noted: {item}, left off.", "readback")
     if making.state.open_items or not making.state.leaving:
         making.add(*hint(making.library, making.state))
@@ -38,7 +48,7 @@ def settle_item(making: Making, given: GiveResult) -> None:
 def confirm_end(making: Making) -> None:
     """Yes to ending the job: open items first, else it is closed at once."""
     leave_undone(making)
-    making.note(FactKind.END_CONFIRMED, {"finding": making.state.finding})
+    making.note(EndConfirmed(finding=making.state.finding))
     if making.state.open_items:
         making.say(open_words(making.state))
         making.add(*hint(making.library, making.state))
@@ -50,7 +60,7 @@ def end(making: Making) -> None:
     """Close the job. Raises Refused while something is off the car."""
     if making.state.mode is not Mode.CLOSING or making.state.open_items:
         raise Refused(open_words(making.state) or "There is nothing to mark as done now.")
-    making.note(FactKind.JOB_ENDED, {"finding": making.state.finding})
+    making.note(JobEnded(finding=making.state.finding))
     left = [SAID[each] for each in Condition if each in making.state.bay.conditions & OF_THE_CAR]
     making.say(
         f"This stays with the car: {say_list(left)}. The next job on it begins with that." if left else "", "caution"
@@ -66,13 +76,11 @@ def confirm_repair(kept: Sequence[Fact], fault: str | None) -> Fact:
     first, last = kept[0], kept[-1]
     if not any(fact.kind is FactKind.JOB_ENDED for fact in kept):
         raise MoveRefused(f"a repair cannot be confirmed from the desk while job '{first.job}' is under way")
-    return Fact(
-        id=f"{first.data['key']}-{last.number + 1}",
+    return fact_of(
+        RepairConfirmed(fault=fault, by="desk"),
+        id=f"{first.says(JobStarted).key}-{last.number + 1}",
         job=first.job,
         number=last.number + 1,
         at_s=last.at_s,
-        kind=FactKind.REPAIR_CONFIRMED,
         procedure=first.procedure,
-        step=None,
-        data={"fault": fault, "by": "desk"},
     )

@@ -4,7 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from assistant.facts import FactKind
+from assistant.facts import (
+    CannotDeclined,
+    EndAsked,
+    EndDeclined,
+    InstructionDone,
+    NoteAsked,
+    NoteDropped,
+    Paused,
+    PlanChanged,
+    RepairConfirmed,
+    Resumed,
+    Said,
+    SkipAsked,
+    SkipDeclined,
+    Stopped,
+    StrikeAsked,
+    StrikeDeclined,
+    Struck,
+    VehicleNoted,
+    WentBack,
+)
 from assistant.guide.answers import break_off, confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, enter_led, go_to, leave_undone, leaves
 from assistant.guide.checking import repair_done
@@ -30,11 +50,11 @@ from assistant.language.model import BY_MACHINE, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
 
-DROPPED_BY_NO = {
-    Mode.ENDING: FactKind.END_DECLINED,
-    Mode.NOTING: FactKind.NOTE_DROPPED,
-    Mode.EXPLAINING: FactKind.SKIP_DECLINED,
-    Mode.EXCUSING: FactKind.CANNOT_DECLINED,
+DROPPED_BY_NO: Mapping[Mode, Said] = {
+    Mode.ENDING: EndDeclined(),
+    Mode.NOTING: NoteDropped(),
+    Mode.EXPLAINING: SkipDeclined(),
+    Mode.EXCUSING: CannotDeclined(),
 }
 """Modes that ask something over another, and what a no to it becomes."""
 
@@ -46,21 +66,21 @@ def obey(making: Making, control: Control) -> None:
     OBEY[control](making)
 
 
-def hold(making: Making, kind: FactKind, by: str) -> None:
+def hold(making: Making, held: type[Stopped | Paused], by: str) -> None:
     """End what is timed, and hold. Where nobody asked for it but the machine, the fact says so."""
     end_timed(making, by)
     unasked = making.heard is not None and making.heard.engine == BY_MACHINE
-    making.note(kind, making.hearing() if unasked else None)
+    making.note(held(hearing=making.hearing if unasked else None))
 
 
 def _stop(making: Making) -> None:
-    hold(making, FactKind.STOPPED, "stop")
+    hold(making, Stopped, "stop")
     making.say("Stopped.")
     making.add(*hint(making.library, making.state))
 
 
 def _pause(making: Making) -> None:
-    hold(making, FactKind.PAUSED, "pause")
+    hold(making, Paused, "pause")
     making.say(f"On hold. {open_words(making.state)}".strip())
     making.add(*hint(making.library, making.state))
 
@@ -68,7 +88,7 @@ def _pause(making: Making) -> None:
 def _resume(making: Making) -> None:
     if making.state.mode is not Mode.HELD:
         raise Refused("Nothing is on hold.")
-    making.note(FactKind.RESUMED)
+    making.note(Resumed())
     making.say(f"Going on. {open_words(making.state)}".strip())
     go_on(making)
 
@@ -123,14 +143,14 @@ def _go_back(making: Making) -> None:
 
 def _hold_if_timed(making: Making, by: str) -> None:
     if making.state.mode is Mode.TIMING:
-        hold(making, FactKind.STOPPED, by)
+        hold(making, Stopped, by)
 
 
 def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
     """Go back over so many visits; what was answered there no longer counts, and stays in the record, marked."""
     for kept in struck:
         _strike_one(making, kept)
-    making.note(FactKind.WENT_BACK, {"visits": visits})
+    making.note(WentBack(visits=visits))
 
 
 def _skip(making: Making) -> None:
@@ -147,14 +167,14 @@ def _skip(making: Making) -> None:
         raise Refused("Clearing the vapour cannot be skipped.")
     if not may_skip(step, state):
         raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
-    making.note(FactKind.SKIP_ASKED)
+    making.note(SkipAsked())
     making.add(*hint(making.library, making.state))
 
 
 def _note(making: Making) -> None:
     if making.state.mode not in ASKED_OVER:
         raise Refused("Not now. Finish this first, then say note.")
-    making.note(FactKind.NOTE_ASKED)
+    making.note(NoteAsked())
     making.add(*hint(making.library, making.state))
 
 
@@ -171,7 +191,7 @@ def _strike(making: Making) -> None:
     strike = strike_now(state)
     if strike is None:
         raise Refused("There is nothing to strike.")
-    making.note(FactKind.STRIKE_ASKED, {"asked": strike.kept[-1].fact})
+    making.note(StrikeAsked(asked=strike.kept[-1].fact))
     making.add(*hint(making.library, making.state))
 
 
@@ -192,7 +212,7 @@ def _strike_it(making: Making) -> None:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
-    making.note(FactKind.WENT_BACK, {"visits": strike.visits})
+    making.note(WentBack(visits=strike.visits))
     enter(making, making.state.at, "back")
 
 
@@ -209,8 +229,7 @@ def _just_noted(state: State) -> bool:
 
 
 def _strike_one(making: Making, kept: Kept) -> None:
-    item = {"item": kept.name} if kept.kind == "item" else {}
-    making.note(FactKind.STRUCK, {"struck": kept.fact, "words": kept.words} | item)
+    making.note(Struck(struck=kept.fact, words=kept.words, item=kept.name if kept.kind == "item" else ""))
 
 
 def _yes(making: Making) -> None:
@@ -236,7 +255,7 @@ def _no(making: Making) -> None:
     if mode is Mode.CONFIRMING:
         reject(making)
     elif mode is Mode.STRIKING:
-        making.note(FactKind.STRIKE_DECLINED)
+        making.note(StrikeDeclined())
         making.say("Kept.", "readback")
         making.add(*hint(making.library, making.state))
     elif mode in DROPPED_BY_NO:
@@ -254,7 +273,7 @@ def _end_job(making: Making) -> None:
     if making.state.mode is Mode.ENDING:
         raise Refused("Say yes to end the job, or no to go on.")
     _hold_if_timed(making, "end")
-    making.note(FactKind.END_ASKED)
+    making.note(EndAsked())
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
 
@@ -266,7 +285,7 @@ def _done(making: Making) -> None:
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
         raise Refused("There is nothing to mark as done now.")
-    making.note(FactKind.INSTRUCTION_DONE, leaves(step) | making.hearing())
+    making.note(InstructionDone(makes=leaves(step), vapour_cleared=step.clears_vapour, hearing=making.hearing))
     complete(making)
     go_to(making, step.next or "")
 
@@ -275,8 +294,8 @@ def _confirm_repair(making: Making) -> None:
     if making.state.mode is not Mode.CLOSING or not making.state.finding or not making.state.found:
         raise Refused("There is no finding whose repair could be confirmed.")
     fault = making.state.repaired or making.state.found
-    data = {"fault": fault, "by": "technician"} | making.hearing()
-    making.note(FactKind.REPAIR_CONFIRMED, data, at=Frame(procedure=making.state.root, step=""))
+    confirmed = RepairConfirmed(fault=fault, by="technician", hearing=making.hearing)
+    making.note(confirmed, at=Frame(procedure=making.state.root, step=""))
     making.say("Noted: the repair is confirmed.", "readback")
     making.add(*hint(making.library, making.state))
 
@@ -284,7 +303,7 @@ def _confirm_repair(making: Making) -> None:
 def _lead(making: Making) -> None:
     if making.state.leads:
         raise Refused("I am leading already.")
-    making.note(FactKind.PLAN_CHANGED, {"leads": True})
+    making.note(PlanChanged(leads=True))
     making.say("I will lead from the next test on.")
     making.add(*hint(making.library, making.state))
 
@@ -292,7 +311,7 @@ def _lead(making: Making) -> None:
 def _by_the_book(making: Making) -> None:
     if not making.state.leads:
         raise Refused("We go by the book already.")
-    making.note(FactKind.PLAN_CHANGED, {"leads": False})
+    making.note(PlanChanged(leads=False))
     making.say("By the book from the next test on.")
     making.add(*hint(making.library, making.state))
 
@@ -321,11 +340,11 @@ def _take_nowhere(making: Making) -> None:
 def _same_car(making: Making) -> None:
     """The car is that of the job that the opening named: what was left there is so here."""
     offer = making.state.offer
-    if not offer or making.state.mode not in ASKED_OVER:
+    if offer is None or making.state.mode not in ASKED_OVER:
         raise Refused("There is no earlier car to take it for.")
     before = forbidden_now(making.library, making.state)
-    data = {"fact": SAME_CAR, "value": offer["jobs"][-1]["job"], "by": "technician", "inherits": dict(offer)}
-    making.note(FactKind.VEHICLE_NOTED, data | making.hearing())
+    job = offer.jobs[-1].job
+    making.note(VehicleNoted(fact=SAME_CAR, value=job, by="technician", inherits=offer, hearing=making.hearing))
     making.say(words_of_left(offer), "readback")
     break_off(making, before)
 

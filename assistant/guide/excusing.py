@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.facts import FactKind
+from assistant.facts import CannotAsked, TestLeftOut
 from assistant.guide.arrive import enter_led, go_to, leave_undone
-from assistant.guide.leading import change, left
+from assistant.guide.leading import change
 from assistant.guide.places import may_leave, may_skip, way_past
 from assistant.guide.state import Frame, Mode, State
 from assistant.guide.table import EXCUSED_FROM
@@ -24,7 +24,7 @@ def cannot(making: Making) -> None:
         if state.open_items and state.leads:
             raise Refused(f"First put right the {state.open_items[0]}.")
         raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
-    making.note(FactKind.CANNOT_ASKED)
+    making.note(CannotAsked())
     making.add(*hint(making.library, making.state))
 
 
@@ -33,12 +33,12 @@ def excuse(making: Making, given: GiveResult) -> None:
     before = making.state
     past = way_past(making.step) if _may_skip(making, before) else None
     choose = _plan(making)
-    making.note(FactKind.TEST_LEFT_OUT, {"why": given.result, "words": given.words} | making.hearing())
+    making.note(TestLeftOut(why=given.result, words=given.words, hearing=making.hearing))
     making.say(f"Noted: {given.words}. I will leave it out.", "readback")
     target = Frame(procedure=before.at.procedure, step=past) if past else None
     led = choose.rather(making.state, making.facts, target) if choose is not None else None
     if led is not None:
-        enter_led(making, change(making, led, left(making.state)))
+        enter_led(making, change(making, led))
     elif past is not None:
         leave_undone(making)
         go_to(making, past, how="skip")

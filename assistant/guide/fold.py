@@ -8,7 +8,7 @@ from dataclasses import replace
 from assistant.bay import after
 from assistant.cranking import duty as starter
 from assistant.errors import RecordError
-from assistant.facts import Fact
+from assistant.facts import Fact, PlanChanged
 from assistant.guide.changes import CHANGES
 from assistant.guide.places import (
     ANSWERED,
@@ -78,7 +78,7 @@ def _holding(library: Library, state: State, fact: Fact) -> list[str]:
         "wait_over": state.wait_until_s is not None and fact.at_s >= state.wait_until_s - _HAIR_S,
         "closes": state.finding or state.leaving,
         "nothing_open": not state.open_items,
-        "leaves_block": bool(fact.data.get("put_off")),
+        "leaves_block": isinstance(fact.said, PlanChanged) and bool(fact.said.put_off),
         "may_check": may_check(library, state),
     }
     holds |= {f"under_{mode}": state.under is mode for mode in ASKED_OVER}

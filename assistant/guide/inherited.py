@@ -7,13 +7,12 @@ nobody saw the hood open; the starter's rest counts what the machine's own clock
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from assistant.bay import SAID, folded
 from assistant.cranking.duty import NOT_CRANKED, DutyState, burst
-from assistant.facts import Fact, FactKind
+from assistant.facts import BurstEnded, EarlierJob, Fact, FactKind, FindingReached, Left, LeftMark, LeftOff, Turned
 from assistant.language.speak import say_list
 from assistant.procedure.condition import OF_THE_CAR, Condition
 
@@ -35,91 +34,87 @@ class Earlier:
     away_s: float = 0.0
 
 
-def left_by(jobs: Sequence[Earlier]) -> dict[str, Any]:
-    """What the first fact of the next job keeps of these jobs, oldest first; empty where they left nothing."""
-    marks: dict[tuple[str, str], None] = {}
-    off: dict[tuple[str, str], None] = {}
-    gone: set[tuple[str, str]] = set()
+def left_by(jobs: Sequence[Earlier]) -> Left | None:
+    """What the first fact of the next job keeps of these jobs, oldest first; None where they left nothing."""
+    marks: dict[LeftMark, None] = {}
+    off: dict[LeftOff, None] = {}
+    gone: set[LeftMark | LeftOff] = set()
     for job in jobs:
-        bay, knew = folded(job.facts), _known_from_before(job.facts)
-        has = {(str(mark.condition), mark.fact) for mark in bay.marks} | {(each.item, each.fact) for each in bay.off}
-        gone |= knew - has
-        marks |= {(str(mark.condition), mark.fact): None for mark in bay.marks if mark.condition in OF_THE_CAR}
-        off |= {(each.item, each.fact): None for each in bay.off}
-    left: dict[str, Any] = {
-        "marks": [{"condition": condition, "fact": fact} for condition, fact in marks if (condition, fact) not in gone],
-        "off": [{"item": item, "fact": fact} for item, fact in off if (item, fact) not in gone],
-    }
-    starter = _starter(jobs)
-    told = {name: value for name, value in left.items() if value} | ({"starter": starter} if starter else {})
-    history = [each for job in jobs if (each := _history(job.facts))]
-    return told | ({"jobs": history[-HISTORY:]} if history else {})
+        bay = folded(job.facts)
+        has = {LeftMark(condition=mark.condition, fact=mark.fact): mark for mark in bay.marks}
+        has_off = {LeftOff(item=each.item, fact=each.fact): None for each in bay.off}
+        gone |= _known_from_before(job.facts) - {*has, *has_off}
+        marks |= {left: None for left in has if left.condition in OF_THE_CAR}
+        off |= has_off
+    left = Left(
+        marks=tuple(each for each in marks if each not in gone),
+        off=tuple(each for each in off if each not in gone),
+        starter=_starter(jobs),
+        jobs=tuple(_history(job.facts) for job in jobs if job.facts)[-HISTORY:],
+    )
+    return None if left == Left() else left
 
 
-def words_of_left(left: Mapping[str, Any]) -> str:
+def words_of_left(left: Left | None) -> str:
     """What the opening says of it; empty where nothing is left."""
-    if not left:
+    if left is None:
         return ""
-    before = [str(each["job"]) for each in left.get("jobs", [])]
-    conditions = {Condition(each["condition"]) for each in left.get("marks", [])}
-    items = dict.fromkeys(str(each["item"]) for each in left.get("off", []))
+    conditions = {each.condition for each in left.marks}
+    items = dict.fromkeys(each.item for each in left.off)
     about = [SAID[each] for each in Condition if each in conditions]
-    parts = [f"This car was in job {before[-1]}."] if before else []
+    parts = [f"This car was in job {left.jobs[-1].job}."] if left.jobs else []
     parts += [f"From there, as far as I know: {say_list(about)}."] if about else []
     parts += [f"Off the car, or added to it: {say_list(list(items))}."] if items else []
     return " ".join(parts)
 
 
-def words_of_offer(left: Mapping[str, Any]) -> str:
+def words_of_offer(left: Left | None) -> str:
     """What the opening says of the last car, where nobody knows whether it is this one; empty where there is none."""
-    if not left:
+    if left is None:
         return ""
-    conditions = {Condition(each["condition"]) for each in left.get("marks", [])}
+    conditions = {each.condition for each in left.marks}
     about = say_list([SAID[each] for each in Condition if each in conditions])
-    return f"Job {left['jobs'][-1]['job']} left {about}. If this is that car, say the same car."
+    return f"Job {left.jobs[-1].job} left {about}. If this is that car, say the same car."
 
 
-def _known_from_before(facts: Sequence[Fact]) -> set[tuple[str, str]]:
+def _known_from_before(facts: Sequence[Fact]) -> set[LeftMark | LeftOff]:
     """What the job was told that earlier ones left, each with the fact that made it: one fact can make several."""
-    left = [fact.data["inherits"] for fact in facts if fact.data.get("inherits")]
-    kinds = (("marks", "condition"), ("off", "item"))
-    return {(str(each[name]), str(each["fact"])) for one in left for kind, name in kinds for each in one.get(kind, [])}
+    known = (fact.said.inherits for fact in facts)
+    there = [left for left in known if left is not None]
+    return {*(mark for left in there for mark in left.marks), *(off for left in there for off in left.off)}
 
 
-def _starter(jobs: Sequence[Earlier]) -> dict[str, float]:
+def _starter(jobs: Sequence[Earlier]) -> Turned | None:
     """What the starter did in the job that turned it last; it rests from the latest burst of all jobs."""
     turned = [(job, state) for job in jobs if (state := _duty(job.facts)).ended_s is not None]
     rested = [(job.facts[-1].at_s - (state.ended_s or 0.0) + job.away_s, state) for job, state in turned]
     if not rested:
-        return {}
+        return None
     rested_s, state = min(rested, key=lambda each: each[0])
     if rested_s >= LONGEST_REST_S:
-        return {}
-    return {"cranked_s": round(state.cranked_s, 3), "rested_s": round(max(0.0, rested_s), 3)}
+        return None
+    return Turned(cranked_s=round(state.cranked_s, 3), rested_s=round(max(0.0, rested_s), 3))
 
 
 def _duty(facts: Sequence[Fact]) -> DutyState:
     state = before = NOT_CRANKED
     for fact in facts:
-        turned = (fact.data.get("inherits") or {}).get("starter")
-        if turned and state.ended_s is None:
-            ended_s = fact.at_s - float(turned["rested_s"])
-            state = before = DutyState(cranked_s=float(turned["cranked_s"]), ended_s=ended_s)
-        elif fact.kind is FactKind.BURST_ENDED:
-            before = before if fact.data.get("corrects") else state
-            state = burst(before, float(fact.data["start_s"]), float(fact.data["end_s"]))
+        said = fact.said
+        turned = said.inherits.starter if said.inherits is not None else None
+        if turned is not None and state.ended_s is None:
+            state = before = DutyState(cranked_s=turned.cranked_s, ended_s=fact.at_s - turned.rested_s)
+        elif isinstance(said, BurstEnded):
+            before = before if said.corrects else state
+            state = burst(before, said.start_s, said.end_s)
     return state
 
 
-def _history(facts: Sequence[Fact]) -> dict[str, Any]:
+def _history(facts: Sequence[Fact]) -> EarlierJob:
     """The job's name and what it found, as far as that was not gone back from."""
-    if not facts:
-        return {}
-    found: Fact | None = None
+    found: str | None = None
     for fact in facts:
-        if fact.kind is FactKind.FINDING_REACHED:
-            found = fact
+        if isinstance(fact.said, FindingReached):
+            found = fact.said.fault
         elif fact.kind is FactKind.WENT_BACK:
             found = None
-    fault = found.data.get("fault") if found is not None else None
-    return {"job": facts[0].job} | ({"fault": fault} if fault else {})
+    return EarlierJob(job=facts[0].job, fault=found or "")

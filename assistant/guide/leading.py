@@ -9,9 +9,7 @@ up again stands where it stood.
 
 from __future__ import annotations
 
-from typing import Any
-
-from assistant.facts import FactKind
+from assistant.facts import HowHeard, PlanChanged
 from assistant.guide.places import may_leave
 from assistant.guide.plan_changes import written
 from assistant.guide.state import Frame, Position, State
@@ -28,8 +26,8 @@ def lead_on(making: Making, target: Frame) -> Position | None:
     led = making.choose(state, making.facts, target)
     if led is None or (led.back is None and Frame(procedure=state.root, step=led.step) == target):
         return None
-    aside = Position(at=target, stack=state.position.stack) if led.aside else None
-    return change(making, led, {"instead": target.step} | ({"aside": written(aside)} if aside else {}))
+    aside = written((*state.position.stack, target)) if led.aside else ()
+    return change(making, led, instead=target.step, aside=aside)
 
 
 def put_off(making: Making) -> Position:
@@ -37,7 +35,7 @@ def put_off(making: Making) -> Position:
     led = leader(making)(making.state, making.facts, None)
     if led is None or led.step == block_of(making.state):
         raise Refused("There is no better test now. Go on, skip, or end the job.")
-    return change(making, led, left(making.state))
+    return change(making, led)
 
 
 def take_to(making: Making, block: str, name: str) -> Position:
@@ -46,7 +44,7 @@ def take_to(making: Making, block: str, name: str) -> Position:
     if why:
         raise Refused(why)
     said = Led(step=block, why=sentence(f"To the {name}"))
-    return change(making, said, left(making.state) | {"by": "technician"} | making.hearing())
+    return change(making, said, by="technician", hearing=making.hearing)
 
 
 def leader(making: Making) -> Choose:
@@ -63,19 +61,38 @@ def leader(making: Making) -> Choose:
     return making.choose
 
 
-def change(making: Making, led: Led, data: dict[str, Any]) -> Position:
-    """Keep and say what the plan chose; a repair that is proposed is said by its finding."""
-    more = {"test": led.test, "again": led.test if led.again else "", "fault": led.fault, "back": led.back is not None}
-    kept = {key: value for key, value in more.items() if value}
-    making.note(FactKind.PLAN_CHANGED, {"to": led.step, **data, "why": led.why, **kept})
+def change(
+    making: Making,
+    led: Led,
+    *,
+    instead: str = "",
+    aside: tuple[tuple[str, str], ...] = (),
+    by: str = "",
+    hearing: HowHeard | None = None,
+) -> Position:
+    """Keep and say what the plan chose; a repair that is proposed is said by its finding.
+
+    `instead`: of which step, as the procedure goes on; without it the present block is left, for another.
+    """
+    left = "" if instead else block_of(making.state)
+    making.note(
+        PlanChanged(
+            to=led.step,
+            instead=instead or left,
+            aside=aside,
+            put_off=left,
+            by=by,
+            hearing=hearing,
+            why=led.why,
+            test=led.test,
+            again=led.test if led.again else "",
+            fault=led.fault,
+            back=led.back is not None,
+        )
+    )
     if not _ends_tests(making, led):
         making.say(led.why if making.state.manner is Manner.FULL else led.briefly or led.why)
     return led.back or Position(at=Frame(procedure=making.state.root, step=led.step))
-
-
-def left(state: State) -> dict[str, Any]:
-    """The present block, as one that is left for another."""
-    return {"instead": block_of(state), "put_off": block_of(state)}
 
 
 def block_of(state: State) -> str:

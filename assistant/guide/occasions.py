@@ -67,7 +67,7 @@ def _repair_to_check(library: Library, state: State) -> bool:
 
 
 def _car_known(library: Library, state: State) -> bool:
-    return bool(state.offer) and state.mode in ASKED_OVER
+    return state.offer is not None and state.mode in ASKED_OVER
 
 
 def _steps_behind(library: Library, state: State) -> bool:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.facts import FactKind
-from assistant.guide.leading import change, left
+from assistant.facts import VehicleNoted
+from assistant.guide.leading import change
 from assistant.guide.places import Library
 from assistant.guide.state import Frame
 from assistant.guide.turn import Led, Making, Refused
@@ -19,13 +19,13 @@ def burns_diesel(making: Making) -> Frame | None:
     state = making.state
     if state.vehicle.get(FUEL) == DIESEL:
         raise Refused("Diesel is noted already.")
-    making.note(FactKind.VEHICLE_NOTED, {"fact": FUEL, "value": DIESEL, "by": "technician"} | making.hearing())
+    making.note(VehicleNoted(fact=FUEL, value=DIESEL, by="technician", hearing=making.hearing))
     making.say("Fuel: diesel.", "readback")
     to = way_of(making.library, state.root, FUEL, DIESEL)
     if to is None:
         return None
     led = Led(step=to, why="What I know was for another fuel.")
-    return change(making, led, left(state) | {"by": "technician"}).at
+    return change(making, led, by="technician").at
 
 
 def way_of(library: Library, root: str, fact: str, value: str) -> str | None:

@@ -5,25 +5,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assistant.facts import Fact
+from assistant.facts import Fact, PlanChanged, RepairDone
 from assistant.guide.places import Library, step_at
 from assistant.guide.state import Frame, Position, State
 
 
 def plan_changed(library: Library, state: State, fact: Fact) -> State:
     """Who leads, or where to; a block that is left takes what waited there with it."""
-    left, again = fact.data.get("put_off"), fact.data.get("again")
-    chosen = {str(fact.data[key]) for key in ("to", "put_off") if fact.data.get(key)}
-    waiting = {step: at for step, at in state.left.items() if not (fact.data.get("back") and step == fact.data["to"])}
-    if fact.data.get("aside"):
-        aside = read(library, fact.data["aside"])
+    said = fact.says(PlanChanged)
+    left, again = said.put_off, said.again
+    chosen = {block for block in (said.to, left) if block}
+    waiting = {step: at for step, at in state.left.items() if not (said.back and step == said.to)}
+    if said.aside:
+        aside = read(library, said.aside)
         waiting[(*aside.stack, aside.at)[0].step] = aside
     return replace(
         state,
         left=waiting,
-        leads=bool(fact.data.get("leads", state.leads)),
-        chosen=state.chosen | chosen | ({second_look(str(again))} if again else set()),
-        proposed=str(fact.data.get("fault", "")) if "to" in fact.data else state.proposed,
+        leads=state.leads if said.leads is None else said.leads,
+        chosen=state.chosen | chosen | ({second_look(again)} if again else set()),
+        proposed=said.fault if said.to else state.proposed,
         pending=None if left else state.pending,
         timed=None if left else state.timed,
         finding=False if left else state.finding,
@@ -31,20 +32,20 @@ def plan_changed(library: Library, state: State, fact: Fact) -> State:
     )
 
 
-def written(position: Position) -> list[list[str]]:
-    """A position as a fact keeps it: the calls that wait, outermost first, then the step itself."""
-    return [[frame.procedure, frame.step] for frame in (*position.stack, position.at)]
+def written(frames: Sequence[Frame]) -> tuple[tuple[str, str], ...]:
+    """Steps as a fact keeps them: of a position the calls that wait, outermost first, then the step itself."""
+    return tuple((frame.procedure, frame.step) for frame in frames)
 
 
-def read(library: Library, kept: Sequence[Sequence[str]]) -> Position:
-    """The position that a fact keeps. Raises ValueError for none, MissingStep for a step that the library lacks."""
+def read(library: Library, kept: Sequence[tuple[str, str]]) -> Position:
+    """The position that a fact keeps. Raises MissingStep for a step that the library lacks."""
     *stack, at = frames(library, kept)
     return Position(at=at, stack=tuple(stack))
 
 
-def frames(library: Library, kept: Sequence[Sequence[str]]) -> tuple[Frame, ...]:
-    """The steps that a fact keeps. Raises ValueError for what are none, MissingStep for one that the library lacks."""
-    found = tuple(Frame(procedure=str(procedure), step=str(step)) for procedure, step in kept)
+def frames(library: Library, kept: Sequence[tuple[str, str]]) -> tuple[Frame, ...]:
+    """The steps that a fact keeps. Raises MissingStep for one that the library lacks."""
+    found = tuple(Frame(procedure=procedure, step=step) for procedure, step in kept)
     for frame in found:
         step_at(library, frame)
     return found
@@ -57,19 +58,13 @@ def second_look(test: str) -> str:
 
 def left_out(library: Library, state: State, fact: Fact) -> State:
     """What cannot be done is waited for no longer."""
-    left = fact.data.get("put_off")
-    return replace(
-        state,
-        chosen=state.chosen | ({str(left)} if left else set()),
-        pending=None,
-        timed=None,
-    )
+    return replace(state, pending=None, timed=None)
 
 
 def repair_done(library: Library, state: State, fact: Fact) -> State:
     """A repair is to be checked."""
-    fault, minutes = str(fact.data["fault"]), float(fact.data["minutes"])
-    return replace(state, finding=False, repaired=fault, repair_min=minutes, kept=())
+    said = fact.says(RepairDone)
+    return replace(state, finding=False, repaired=said.fault, repair_min=said.minutes, kept=())
 
 
 def repair_settled(library: Library, state: State, fact: Fact) -> State:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
-from assistant.facts import FactKind
+from assistant.facts import VoiceSet
 from assistant.guide.turn import Making
 from assistant.language.manner import Manner
 
@@ -22,31 +23,33 @@ def voice(louder: float, faster: int, said: str) -> Callable[[Making], None]:
         state = making.state
         volume = round(min(MOST_VOLUME, max(LEAST_VOLUME, state.volume + louder)), 2)
         rate = min(MOST_RATE_WPM, max(LEAST_RATE_WPM, state.rate_wpm + faster))
-        _set(making, said, volume=volume, rate_wpm=rate)
+        _set(making, said, VoiceSet(volume=volume, rate_wpm=rate))
 
     return change
 
 
 def speak(manner: Manner, said: str) -> Callable[[Making], None]:
     """In that manner from now on."""
-    return lambda making: _set(making, said, manner=manner.value)
+    return lambda making: _set(making, said, replace(_as_now(making), manner=manner))
 
 
 def sound_tones(wanted: bool, said: str) -> Callable[[Making], None]:
     """With the tones that stand for words, or without."""
-    return lambda making: _set(making, said, tones=wanted)
+    return lambda making: _set(making, said, replace(_as_now(making), tones=wanted))
 
 
 def speak_as_before(making: Making, wished: Mapping[str, Any] | None) -> None:
     """As loud as this speaker was wished last, and with tones or without; a fact only where that changes anything."""
-    state = making.state
-    now: dict[str, Any] = {"volume": state.volume, "rate_wpm": state.rate_wpm, "tones": state.tones}
-    then = now | dict(wished or {})
+    now = replace(_as_now(making), tones=making.state.tones)
+    then = replace(now, **(wished or {}))
     if then != now:
-        making.note(FactKind.VOICE_SET, then)
+        making.note(then)
 
 
-def _set(making: Making, said: str, **told: Any) -> None:
-    state = making.state
-    making.note(FactKind.VOICE_SET, {"volume": state.volume, "rate_wpm": state.rate_wpm} | told)
+def _as_now(making: Making) -> VoiceSet:
+    return VoiceSet(volume=making.state.volume, rate_wpm=making.state.rate_wpm)
+
+
+def _set(making: Making, said: str, told: VoiceSet) -> None:
+    making.note(told)
     making.say(said)

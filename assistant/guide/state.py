@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Any
 
 from assistant.bay import Bay
 from assistant.cranking.duty import NOT_CRANKED, DutyState
+from assistant.facts import Left
 from assistant.guide.manner import Warned
 from assistant.language.manner import Manner
 from assistant.procedure.condition import Condition
@@ -171,7 +171,7 @@ class State:
     burst: Burst | None = None
     tries: Mapping[str, int] = field(default_factory=dict)  # "procedure/step" -> timed actions begun
     bay: Bay = field(default_factory=Bay)
-    offer: Mapping[str, Any] = field(default_factory=dict)  # what an earlier job left, if this is the same car
+    offer: Left | None = None  # what an earlier job left, if this is the same car
     guarded: bool = False  # the table of `procedure.forbidden` holds; not in facts older than it
     finding: bool = False  # the finding was spoken
     leaving: bool = False  # the end was confirmed

@@ -6,13 +6,25 @@ A burst is timed by tones; where an ear listens to the starter it times the burs
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict
-from typing import Any
+from dataclasses import replace
+from typing import TypeVar
 
 from assistant.cranking.arbiter import Place
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.cranking.model import Kind as Sounds
-from assistant.facts import FactKind
+from assistant.facts import (
+    ActionBegun,
+    ActionEnded,
+    BurstBegun,
+    BurstDropped,
+    BurstEnded,
+    ReadyGiven,
+    ReleaseCalled,
+    RestEnded,
+    ResultHeard,
+    TimedPlan,
+    WaitEnded,
+)
 from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
 from assistant.guide.places import Library, action_of, duty_of, forbidden_now, paced_s, step_of
 from assistant.guide.proposal import propose
@@ -25,6 +37,8 @@ from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
 from assistant.procedure.model import Hazard, Kind, Step
+
+P = TypeVar("P", bound=TimedPlan)
 
 COUNT_IN_S = 3.0
 """From "ready" to the first tone when nobody has to walk. Source: judgement."""
@@ -105,7 +119,7 @@ def pass_time(making: Making, at_s: float) -> None:
 def _fall_due(making: Making) -> None:
     state = making.state
     if state.mode is Mode.RESTING:
-        making.note(FactKind.REST_ENDED)
+        making.note(RestEnded())
         making.say("The starter has rested." if making.state.manner is Manner.FULL else "Starter rested.")
         enter(making, state.at, "again")
     elif state.mode is Mode.WAITING:
@@ -124,11 +138,11 @@ def _fall_due(making: Making) -> None:
 def _end_wait(making: Making) -> None:
     state, step = making.state, making.step
     if state.clearing:
-        making.note(FactKind.WAIT_ENDED, {"vapour_cleared": True})
+        making.note(WaitEnded(vapour_cleared=True))
         making.say(f"{say_seconds(VAPOUR_CLEARS_S).capitalize()} are over.")
         enter(making, state.at, "again")
         return
-    making.note(FactKind.WAIT_ENDED, leaves(step))
+    making.note(WaitEnded(makes=leaves(step), vapour_cleared=step.clears_vapour))
     making.say("The time is up.")
     complete(making)
     go_to(making, step.next or "")
@@ -146,7 +160,7 @@ def ready(making: Making) -> None:
     by = "ear" if state.ear and step.kind is Kind.CRANK else "tones"
     runs = step.kind is Kind.PACE and Hazard.CRANKING in step.all_hazards
     wait_s = UNHEARD_S if by == "ear" else RUNNING_S if runs else COUNT_IN_S
-    making.note(FactKind.READY_GIVEN, _plan(making, step, making.at_s + step.walk_s + wait_s, by))
+    making.note(_plan(ReadyGiven, making, step, making.at_s + step.walk_s + wait_s, by))
     if by == "ear":
         making.say("Crank when you are there. I listen, and call the release.", "prompt")
     elif runs:
@@ -163,36 +177,32 @@ def ready(making: Making) -> None:
         making.say("Three, two, one. Begin at the tone.", "prompt")
 
 
-def _plan(making: Making, step: Step, begin_s: float, by: str) -> dict[str, Any]:
+def _plan(kind: type[P], making: Making, step: Step, begin_s: float, by: str) -> P:
     limits = duty_of(making.library, making.state)
     if step.kind is Kind.PACE:
         release_s = stop_s = begin_s + paced_s(step)
     else:
         release_s = begin_s + min(step.burst_s or limits.burst_s, seconds_to_crank(making))
         stop_s = begin_s + max(limits.stop_s, release_s - begin_s)
-    times = {"begin_s": begin_s, "release_s": release_s, "stop_s": stop_s}
-    return {"action": action_of(step), "by": by} | {name: to_ms(time_s) for name, time_s in times.items()}
+    return kind(action=action_of(step), by=by, begin_s=to_ms(begin_s), release_s=to_ms(release_s), stop_s=to_ms(stop_s))
 
 
 def _begin(making: Making, timed: Timed) -> None:
     """The first tone; or, where the ear heard nothing, a count-in by tones."""
     step = making.step
     if timed.by == "ear":
-        making.note(FactKind.READY_GIVEN, _plan(making, step, making.at_s + COUNT_IN_S, "tones"))
+        making.note(_plan(ReadyGiven, making, step, making.at_s + COUNT_IN_S, "tones"))
         making.say("I do not hear the starter. I will use tones. Begin at the tone.", "prompt")
         return
-    plan = _plan(making, step, making.at_s, "tones")
-    if timed.action == "crank":
-        making.note(FactKind.BURST_BEGUN, plan)
-    else:
-        making.note(FactKind.ACTION_BEGUN, plan)
+    plan = _plan(BurstBegun if timed.action == "crank" else ActionBegun, making, step, making.at_s, "tones")
+    making.note(plan)
     making.add(*tones(step, plan))
 
 
-def tones(step: Step, plan: Mapping[str, Any]) -> list[Utterance]:
+def tones(step: Step, plan: TimedPlan) -> list[Utterance]:
     """The whole timed action as one stretch of sound, so that the stream itself keeps the time."""
     if step.pace is None:
-        return _stretch(float(plan["release_s"]) - float(plan["begin_s"]))
+        return _stretch(plan.release_s - plan.begin_s)
     sound: list[Utterance] = []
     for count in range(step.pace.times):
         gap_s = step.pace.off_s - RELEASE_TONE.seconds
@@ -210,7 +220,7 @@ def _call_release(making: Making, timed: Timed) -> None:
         end_timed(making, "tones")
         making.add(*hint(making.library, making.state))
         return
-    making.note(FactKind.RELEASE_CALLED, {"hard": timed.calls > 0})
+    making.note(ReleaseCalled(hard=timed.calls > 0))
     making.add(RELEASE_TONE)
     making.say(RELEASE["crank"] if timed.calls == 0 else "Release the key now.", "caution")
 
@@ -223,11 +233,9 @@ def end_timed(making: Making, by: str) -> None:
     if not timed.begun:
         pass
     elif timed.action == "crank":
-        making.note(FactKind.BURST_ENDED, _burst(timed.begin_s, making.at_s, by))
+        making.note(_burst(timed.begin_s, making.at_s, by))
     else:
-        making.note(
-            FactKind.ACTION_ENDED, {"action": timed.action, "by": by, "seconds": to_ms(making.at_s - timed.begin_s)}
-        )
+        making.note(ActionEnded(action=timed.action, by=by, seconds=to_ms(making.at_s - timed.begin_s)))
     making.say(RELEASE[timed.action], "caution")
 
 
@@ -240,11 +248,11 @@ def end_by_word(making: Making) -> None:
         raise Refused("Not while the action is timed. Say stop to end it.")
     planned_s = timed.release_s - timed.begin_s
     start_s = timed.begin_s if timed.begun else making.at_s - planned_s
-    making.note(FactKind.BURST_ENDED, _burst(start_s, making.at_s, "word") | {"assumed": not timed.begun})
+    making.note(replace(_burst(start_s, making.at_s, "word"), assumed=not timed.begun))
 
 
-def _burst(start_s: float, end_s: float, by: str) -> dict[str, Any]:
-    return {"start_s": to_ms(start_s), "end_s": to_ms(end_s), "seconds": to_ms(end_s - start_s), "by": by}
+def _burst(start_s: float, end_s: float, by: str) -> BurstEnded:
+    return BurstEnded(start_s=to_ms(start_s), end_s=to_ms(end_s), seconds=to_ms(end_s - start_s), by=by)
 
 
 def burst_started(making: Making, heard: BurstStarted) -> None:
@@ -256,7 +264,7 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
             making.say("Release the key.", "caution")
             begin_rest(making, step)
         else:
-            making.note(FactKind.BURST_BEGUN, _plan(making, step, making.at_s - heard.ago_s, "ear"))
+            making.note(_plan(BurstBegun, making, step, making.at_s - heard.ago_s, "ear"))
     elif state.mode is Mode.RESTING:
         left_s = max(0.0, (state.rest_until_s or 0.0) - making.at_s)
         making.say(f"Release the key. The starter must rest for {say_seconds(left_s)}.", "caution")
@@ -280,7 +288,7 @@ def burst_dropped(making: Making) -> None:
     """What was timed by ear was not the starter: listen on, as if nothing had been heard."""
     timed = making.state.timed
     if making.state.mode is Mode.TIMING and timed is not None and timed.begun and timed.by == "ear":
-        making.note(FactKind.BURST_DROPPED, _plan(making, making.step, making.at_s + UNHEARD_S, "ear"))
+        making.note(_plan(BurstDropped, making, making.step, making.at_s + UNHEARD_S, "ear"))
 
 
 def burst_heard(making: Making, heard: BurstHeard) -> None:
@@ -289,19 +297,21 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
     end_s = making.at_s - heard.ago_s
     start_s = end_s - heard.seconds
     if state.mode is Mode.POISED and step.kind is Kind.CRANK and rest_due_s(making, step) <= 0:
-        making.note(FactKind.BURST_BEGUN, _plan(making, step, start_s, "ear"))
+        making.note(_plan(BurstBegun, making, step, start_s, "ear"))
     same = _same_burst(making.state, start_s, end_s)
-    data = (
-        _burst(start_s, end_s, "ear")
-        | {
-            "rpm": heard.rpm,
-            "caught": heard.caught,
-            "run_s": heard.run_s,
-            "confidence": heard.confidence,
-        }
-        | _sounded(heard)
+    told = replace(
+        _burst(start_s, end_s, "ear"),
+        rpm=heard.rpm,
+        caught=heard.caught,
+        run_s=heard.run_s,
+        confidence=heard.confidence,
+        uneven=None if heard.uneven is None else round(heard.uneven, 2),
+        confirmed=heard.confirmed,
+        kind=heard.kind if heard.kind != Sounds.CRANK else None,
+        sound=heard.sound,
+        corrects=same,
     )
-    making.note(FactKind.BURST_ENDED, data | ({"corrects": True} if same else {}))
+    making.note(told)
     making.say(burst_words(heard, str(making.state.vehicle.get("cylinders", ""))))
     if making.state.mode is Mode.RESTING:
         begin_rest(making, step)
@@ -309,18 +319,6 @@ def burst_heard(making: Making, heard: BurstHeard) -> None:
         _propose(making, step, heard)
     else:
         making.add(*hint(making.library, making.state))
-
-
-def _sounded(heard: BurstHeard) -> dict[str, Any]:
-    """What only a real ear tells of a burst: how uneven it was, and what its picture is drawn from."""
-    told: dict[str, Any] = {} if heard.uneven is None else {"uneven": round(heard.uneven, 2)}
-    told |= {"confirmed": True} if heard.confirmed else {}
-    told |= {"kind": heard.kind} if heard.kind != Sounds.CRANK else {}
-    if heard.sound is not None:
-        told["sound"] = {
-            name: list(value) if isinstance(value, tuple) else value for name, value in asdict(heard.sound).items()
-        }
-    return told
 
 
 def _same_burst(state: State, start_s: float, end_s: float) -> bool:
@@ -336,8 +334,7 @@ def _propose(making: Making, step: Step, heard: BurstHeard) -> None:
     """Offer the result that the burst sounds like; where the technician already said another, their word is asked."""
     result, pending = propose(step, heard), making.state.pending
     if result is not None and (pending is None or (pending.by == "ear" and pending.name != result.id)):
-        data = {"result": result.id, "words": result.phrases[0], "offered": True, "by": "ear"}
-        making.note(FactKind.RESULT_HEARD, data)
+        making.note(ResultHeard(result=result.id, words=result.phrases[0], offered=True, by="ear"))
     making.add(*hint(making.library, making.state))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.facts import Fact
+from assistant.facts import CautionAcknowledged, CautionSpoken, Fact, GatePassed, InstructionDone
 from assistant.guide.manner import told_as, warned_of
 from assistant.guide.places import Library, caution_now, names_of, step_of
 from assistant.guide.state import State
@@ -24,7 +24,7 @@ def named(library: Library, state: State) -> frozenset[str]:
 def caution_spoken(library: Library, state: State, fact: Fact) -> State:
     """One that is told in full anew counts as told from its acknowledgement on."""
     caution = caution_now(library, state)
-    if caution is None or fact.data.get("short"):
+    if caution is None or fact.says(CautionSpoken).short:
         return state
     return replace(state, warned=tuple(each for each in state.warned if each.told != told_as(caution)))
 
@@ -34,15 +34,16 @@ def caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
     caution, warned = caution_now(library, state), state.warned
     if caution is not None and not any(each.told == told_as(caution) for each in warned):
         warned = (*warned, warned_of(caution, fact.at_s))
-    return replace(state, acknowledged=state.acknowledged | {str(fact.data["caution"])}, warned=warned, echoed=False)
+    acknowledged = state.acknowledged | {fact.says(CautionAcknowledged).caution}
+    return replace(state, acknowledged=acknowledged, warned=warned, echoed=False)
 
 
 def gate_passed(library: Library, state: State, fact: Fact) -> State:
     """Its phrase need not be named again in this job."""
-    name = str(fact.data["gate"])
+    name = fact.says(GatePassed).gate
     return replace(state, passed=state.passed | {name}, named=state.named | {f"gate {name}"}, echoed=False)
 
 
 def instruction_done(library: Library, state: State, fact: Fact) -> State:
     """Said by the technician, unless the step was told in one breath with what follows."""
-    return state if fact.data.get("joined") else replace(state, echoed=False)
+    return state if fact.says(InstructionDone).joined else replace(state, echoed=False)

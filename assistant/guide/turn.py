@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, HowHeard, Said, fact_of
 from assistant.guide.fold import apply
 from assistant.guide.places import Library, step_of
 from assistant.guide.state import Frame, Position, State
@@ -94,30 +94,30 @@ class Making:
         """The present step."""
         return step_of(self.library, self.state)
 
-    def note(self, kind: FactKind, data: Mapping[str, Any] | None = None, *, at: Frame | None = None) -> Fact:
+    def note(self, said: Said, *, at: Frame | None = None) -> Fact:
         """Add a fact and fold it in. Raises MoveRefused when the table has no row for it."""
         place = at or self.state.at
         number = self.state.number + 1
-        fact = Fact(
+        fact = fact_of(
+            said,
             id=f"{self.state.key}-{number}",
             job=self.state.job,
             number=number,
             at_s=self.at_s,
-            kind=kind,
             procedure=place.procedure or None,
             step=place.step or None,
-            data=dict(data or {}),
         )
         self.state = apply(self.library, self.state, fact)
         self.facts.append(fact)
         return fact
 
-    def hearing(self) -> dict[str, Any]:
-        """How sure the hearing was, for facts that came from the technician's words; empty for the world's own."""
+    @property
+    def hearing(self) -> HowHeard | None:
+        """How sure the hearing was, for facts that came from the technician's words; None for the world's own."""
         if self.heard is None:
-            return {}
-        kept: dict[str, Any] = {"engine": self.heard.engine, "confidence": round(self.heard.confidence, 3)}
-        return {"hearing": kept | ({"clip": self.heard.clip} if self.heard.clip else {})}
+            return None
+        confidence = round(self.heard.confidence, 3)
+        return HowHeard(engine=self.heard.engine, confidence=confidence, clip=self.heard.clip or "")
 
     @property
     def bare_yes(self) -> bool:
@@ -129,9 +129,10 @@ class Making:
         """Whether a recogniser wrote the words: then nobody has read them yet."""
         return self.heard is not None and self.heard.engine != TYPED
 
-    def dictation(self) -> dict[str, Any]:
-        """As `hearing`, for free words: with whether they are proofed, as only typed ones are."""
-        return self.hearing() | ({} if self.heard is None else {"proofed": not self.dictated})
+    @property
+    def proofed(self) -> bool | None:
+        """Whether somebody has read free words, as only typed ones are; None where nobody said any."""
+        return None if self.heard is None else not self.dictated
 
     def say(self, text: str, kind: str = "info") -> None:
         """Add a sentence."""

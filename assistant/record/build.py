@@ -5,16 +5,16 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 
-from assistant.facts import FactKind
+from assistant.facts import FactKind, JobStarted
 from assistant.procedure.model import Duty, Procedure
 from assistant.record import cranked, measured, told
 from assistant.record.chain import Entry, head_of
 from assistant.record.log import LogHead
 from assistant.record.model import ChainHead, JobRecord, KeptFact, LogAnchor, ProcedureUsed
-from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.repaired import repair
 from assistant.record.timed import step_times
 from assistant.record.walk import Walk, walk
+from assistant.record.wording import plain_words
 
 
 def build_record(
@@ -49,7 +49,7 @@ def build_record(
     return JobRecord(
         job=used.facts[0].job,
         state="ended" if any(True for _ in used.of(FactKind.JOB_ENDED)) else "open",
-        started_utc=text(used.facts[0].data, "started_utc") or entries[0].recorded_utc,
+        started_utc=entries[0].recorded_utc,
         last_utc=entries[-1].recorded_utc,
         duration_s=round(used.facts[-1].at_s, 3),
         procedure=started,
@@ -111,14 +111,13 @@ def _duty(main: Procedure | None) -> Duty:
 
 def _started(used: Walk) -> ProcedureUsed:
     first = used.facts[0]
-    told_as = {**first.data, **mapping(first.data, "procedure")}
-    by_name = first.data.get("procedure")
-    procedure_id = first.procedure or text(told_as, "id") or (by_name if isinstance(by_name, str) else "") or ""
+    procedure_id = first.procedure or ""
     known = used.procedures.get(procedure_id)
-    version = number(told_as, "version")
+    said = first.legible
+    version, title = (said.version, said.title) if isinstance(said, JobStarted) else (0, "")
     return ProcedureUsed(
         id=procedure_id,
-        version=int(version) if version is not None else (known.version if known else None),
-        title=text(told_as, "title") or (known.title if known else plain_words(procedure_id)),
+        version=version or (known.version if known else None),
+        title=title or (known.title if known else plain_words(procedure_id)),
         applies_to=known.applies_to if known else "",
     )

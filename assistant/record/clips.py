@@ -43,9 +43,9 @@ def clip_label(name: str) -> str:
 
 def clips_of(facts: Iterable[Fact]) -> tuple[str, ...]:
     """The clips that the facts name, each once, in order; removed ones are left out."""
-    hearings = (fact.data.get("hearing") for fact in facts)
-    named = (hearing.get("clip") for hearing in hearings if isinstance(hearing, dict))
-    return tuple(dict.fromkeys(name for name in named if isinstance(name, str) and name != REMOVED))
+    hearings = (fact.legible.hearing for fact in facts)
+    named = (hearing.clip for hearing in hearings if hearing is not None)
+    return tuple(dict.fromkeys(name for name in named if name not in ("", REMOVED)))
 
 
 def _digest(samples: bytes) -> str:
@@ -54,5 +54,5 @@ def _digest(samples: bytes) -> str:
 
 def names_clip(fact: Fact, name: str) -> bool:
     """Whether the fact says that it was heard in this clip."""
-    hearing = fact.data.get("hearing")
-    return isinstance(hearing, dict) and hearing.get("clip") == name
+    hearing = fact.legible.hearing
+    return hearing is not None and hearing.clip == name

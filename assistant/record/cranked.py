@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from assistant.cranking.duty import NOT_CRANKED, burst, rest_left_s
-from assistant.facts import Fact, FactKind
-from assistant.language.model import BurstSound
+from assistant.facts import ActionBegun, BurstEnded, Fact, FactKind
 from assistant.procedure.model import Duty
 from assistant.record.duty_use import DayUse, DutyUse
 from assistant.record.model import Burst, TimedAction
-from assistant.record.read_fact import flag, number, text
 from assistant.record.walk import Walk
+from assistant.record.wording import known
 
 _ENDS = {
     FactKind.ACTION_BEGUN: FactKind.ACTION_ENDED,
@@ -32,11 +29,12 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
         if fact.kind is FactKind.BURST_BEGUN:
             begun = fact.at_s
             continue
-        if flag(fact.data, "corrects") and found:  # the ear heard better what the timer had counted
+        said = fact.shows(BurstEnded)
+        if said.corrects and found:  # the ear heard better what the timer had counted
             found.pop()
             state, ended_before = before
         before = state, ended_before
-        start, end = _span(fact, begun)
+        start, end = _span(fact, said, begun)
         due = rest_left_s(state, start, limits)
         state = burst(state, start, end, limits)
         found.append(
@@ -45,40 +43,29 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
                 began_s=round(start, 3),
                 ended_s=round(end, 3),
                 seconds=round(end - start, 3),
-                rpm=number(fact.data, "rpm"),
-                caught=flag(fact.data, "caught"),
-                run_s=number(fact.data, "run_s"),
-                confidence=number(fact.data, "confidence"),
-                timed_by=text(fact.data, "by") or ("ear" if "rpm" in fact.data else "timer"),
+                rpm=said.rpm,
+                caught=said.caught,
+                run_s=said.run_s,
+                confidence=said.confidence,
+                timed_by=said.by or ("timer" if said.rpm is None else "ear"),
                 rest_before_s=None if ended_before is None else round(start - ended_before, 3),
                 rest_due_s=round(due, 3),
-                uneven=number(fact.data, "uneven"),
-                sound=_sound(fact.data.get("sound")),
-                kind=text(fact.data, "kind"),
+                uneven=said.uneven,
+                sound=said.sound,
+                kind=said.kind,
             )
         )
         begun, ended_before = None, end
     return tuple(found)
 
 
-def _sound(held: object) -> BurstSound | None:
-    """What the ear kept of the sound; None where nothing, or not all of it, was kept."""
-    if not isinstance(held, Mapping):
-        return None
-    try:
-        lists = {name: tuple(float(one) for one in held[name]) for name in ("loud_db", "speed_at_s", "pulses_hz")}
-        return BurstSound(before_s=float(held["before_s"]), step_s=float(held["step_s"]), **lists)
-    except (KeyError, TypeError, ValueError):
-        return None
-
-
-def _span(fact: Fact, begun: float | None) -> tuple[float, float]:
+def _span(fact: Fact, said: BurstEnded, begun: float | None) -> tuple[float, float]:
     """Start and end of a burst, seconds since the job started, as far as the fact tells them."""
-    end = number(fact.data, "end_s")
+    end = known(said.end_s)
     end = fact.at_s if end is None else end
-    start = number(fact.data, "start_s")
+    start = known(said.start_s)
     if start is None:
-        seconds = number(fact.data, "seconds")
+        seconds = known(said.seconds)
         start = end - seconds if seconds is not None else (end if begun is None else begun)
     return start, max(start, end)
 
@@ -121,11 +108,12 @@ def actions(walk: Walk) -> tuple[TimedAction, ...]:
             ),
             None,
         )
+        said = fact.legible
         lasted = end.at_s - fact.at_s if end is not None and end.kind is _ENDS[fact.kind] else None
         found.append(
             TimedAction(
                 mark=walk.mark(fact),
-                action=text(fact.data, "action") or _NAMES[fact.kind],
+                action=(said.action if isinstance(said, ActionBegun) else "") or _NAMES[fact.kind],
                 seconds=None if lasted is None else round(lasted, 3),
             )
         )

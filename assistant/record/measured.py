@@ -6,16 +6,15 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, ReadingLogged, ResultLogged, TestTold
 from assistant.language.quantities import convert
 from assistant.language.reading import shown_by_meter
 from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
 from assistant.procedure.vehicle import said_value
 from assistant.record.compression import Compression, Cylinder, Evenness, Level
 from assistant.record.model import Reading, Result, UsedLimit
-from assistant.record.read_fact import mapping, number, plain_words, text
 from assistant.record.walk import Walk
-from assistant.record.wording import amount
+from assistant.record.wording import amount, known, plain_words
 
 CYLINDER = re.compile(r"\b(?:cylinder|cyl)\W*(\d{1,2})\b", re.IGNORECASE)
 LEAST_SHARE = 0.75
@@ -98,50 +97,52 @@ def compression(read: Sequence[Reading], limit: tuple[float, str]) -> Compressio
 
 def _told(walk: Walk, fact: Fact) -> Result:
     """A test that no step asked for: the fact alone says what it was."""
-    result = text(fact.data, "result") or ""
+    said = fact.shows(TestTold)
     return Result(
         mark=walk.mark(fact),
-        result=result,
-        label=text(fact.data, "words") or plain_words(result),
-        question=f"{plain_words(text(fact.data, 'test') or 'test')}, by own choice",
+        result=said.result,
+        label=said.words or plain_words(said.result),
+        question=f"{plain_words(said.test or 'test')}, by own choice",
         hearing=walk.hearing(fact),
     )
 
 
 def _result(walk: Walk, fact: Fact) -> Result:
     step = walk.step(fact)
-    result = text(fact.data, "result") or ""
+    said = fact.shows(ResultLogged)
+    result = said.result
     chosen = next((one for one in step.results if one.id == result), None) if step else None
     phrase = chosen.phrases[0] if chosen and chosen.phrases else None
-    if known := text(fact.data, "known"):  # nobody said a phrase
-        phrase = said_value(known, result)
+    if said.known:  # nobody said a phrase
+        phrase = said_value(said.known, result)
     return Result(
         mark=walk.mark(fact),
         result=result,
         label=phrase or plain_words(result),
         question=(step.say if step else "") or plain_words(fact.step or ""),
         hearing=walk.hearing(fact),
-        ear=text(fact.data, "ear_words"),
+        ear=said.ear_words or None,
     )
 
 
 def _reading(walk: Walk, fact: Fact) -> Reading | None:
-    value = number(fact.data, "value")
+    said = fact.shows(ReadingLogged)
+    value = known(said.value)
     if value is None:
         return None
     step = walk.step(fact)
-    name = text(fact.data, "name") or (step.name if step and step.name else plain_words(fact.step or ""))
-    unit = text(fact.data, "unit") or (step.unit if step and step.unit else "")
+    name = said.name or (step.name if step and step.name else plain_words(fact.step or ""))
+    unit = said.unit or (step.unit if step and step.unit else "")
     hearing = walk.hearing(fact)
     shown = _shown(hearing.words or "", value, unit)
-    band_id = text(fact.data, "band")
+    band_id = said.band or None
     band = next((one for one in step.bands if one.id == band_id), None) if step else None
-    low = _limit(walk, fact, band, "at_least", unit=unit)
-    high = _limit(walk, fact, band, "below", unit=unit)
+    low = _limit(walk, fact, said, band, "at_least", unit=unit)
+    high = _limit(walk, fact, said, band, "below", unit=unit)
     return Reading(
         mark=walk.mark(fact),
         name=name,
-        quantity=text(fact.data, "quantity") or (step.quantity.value if step and step.quantity else ""),
+        quantity=said.quantity or (step.quantity.value if step and step.quantity else ""),
         value=shown[0],
         unit=shown[1],
         judged_value=value,
@@ -172,23 +173,23 @@ def _converted(value: float, unit: str, wanted: str) -> float | None:
         return None
 
 
-def _limit(walk: Walk, fact: Fact, band: Band | None, end: str, *, unit: str) -> UsedLimit | None:
+def _limit(walk: Walk, fact: Fact, said: ReadingLogged, band: Band | None, end: str, *, unit: str) -> UsedLimit | None:
     """What the fact itself says about this end of its band comes first: it was so when it was judged."""
-    told = mapping(mapping(fact.data, "limits"), end)
-    limit_id = text(told, "limit") or (getattr(band, end) if band is not None else None)
+    told = said.limits.get(end)
+    limit_id = (told.limit if told else "") or (getattr(band, end) if band is not None else None)
     written = walk.limit(fact, limit_id) if limit_id else None
-    value = number(told, "value")
+    value = known(told.value) if told else None
     if value is None:
         if written is None:
             return None
         value = written[0].value
-    overridden = told.get("source") == VEHICLES_OWN
-    source = "given for this vehicle" if overridden else text(told, "source") or (written[1] if written else "")
+    overridden = told is not None and told.source == VEHICLES_OWN
+    source = (told.source if told else "") or (written[1] if written else "")
     return UsedLimit(
         id=limit_id or "",
         value=value,
-        unit=text(told, "unit") or (written[0].unit if written else unit),
-        source=source,
+        unit=(told.unit if told else "") or (written[0].unit if written else unit),
+        source="given for this vehicle" if overridden else source,
         overridden=overridden,
     )
 
@@ -209,9 +210,6 @@ def _in_unit(limit: UsedLimit, unit: str) -> str:
 
 
 def _cylinder(fact: Fact, name: str) -> int | None:
-    told = number(fact.data, "cylinder")
-    if told is not None:
-        return int(told)
     for words in (name, plain_words(fact.step or "")):
         found = CYLINDER.search(words)
         if found:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from assistant.facts import CLASSES, FactKind, Said, read_legibly
 from assistant.language.model import BurstSound
 from assistant.reasoning.standing import Standing
 from assistant.record.compression import Compression
@@ -296,6 +297,11 @@ class KeptFact:
     recorded_utc: str
     hash: str
     struck_by: str | None
+
+    @property
+    def said(self) -> Said:
+        """What it says, as far as it can be read."""
+        return read_legibly(CLASSES[FactKind(self.kind)], self.data)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,9 +17,8 @@ from assistant.record.page.model import Paper
 from assistant.record.pdf import FAMILY as PAPER_FAMILY
 from assistant.record.pdf import shown_on_paper, typesetter
 from assistant.record.pictures.canvas import AMBER, BLUE, FAINT, GREEN, LINE, PANEL, WIDTH, Canvas, Picture
-from assistant.record.read_fact import plain_words
 from assistant.record.shop_month import Decided, Month, Spent
-from assistant.record.wording import MONTHS
+from assistant.record.wording import MONTHS, plain_words
 
 FAMILY = "system-ui, Liberation Sans, DejaVu Sans, sans-serif"
 MOST_BARS = 12

@@ -9,11 +9,10 @@ from __future__ import annotations
 import hashlib
 import struct
 import zlib
-from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable
 
-from assistant.facts import Fact, FactKind
-from assistant.record.personal import PICTURE_KEY, REMOVED
+from assistant.facts import Fact, PictureTaken, Said
+from assistant.record.personal import REMOVED
 
 MOST_BYTES = 1_000_000
 MOST_PIXELS = 4_096
@@ -79,13 +78,13 @@ def media_type(name: str) -> str:
 
 def pictures_of(facts: Iterable[Fact]) -> tuple[str, ...]:
     """The photographs that the facts name, in order; removed ones are left out."""
-    return tuple(name for fact in facts if (name := named_in(fact.kind, fact.data)) is not None)
+    return tuple(name for fact in facts if (name := named_in(fact.legible)) is not None)
 
 
-def named_in(kind: str, data: Mapping[str, Any]) -> str | None:
-    """The photograph that a fact of this kind names, as long as it is there."""
-    name = data.get(PICTURE_KEY) if kind == FactKind.PICTURE_TAKEN else None
-    return name if isinstance(name, str) and name != REMOVED else None
+def named_in(said: Said) -> str | None:
+    """The photograph that a fact names, as long as it is there."""
+    named = said.picture if isinstance(said, PictureTaken) else REMOVED
+    return named if named not in ("", REMOVED) else None
 
 
 def _cleaned_png(picture: bytes) -> bytes | None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, FindingReached, RepairConfirmed, RepairDone, RepairFailed, Said, StepEntered
 from assistant.procedure.model import Proof
 from assistant.record.model import Outcome, Repair
-from assistant.record.read_fact import mapping, number, plain_words, text, words
 from assistant.record.walk import Walk
+from assistant.record.wording import known, plain_words
 
 RECHECK = "recheck"
 _SETTLES = (FactKind.REPAIR_DONE, FactKind.REPAIR_FAILED, FactKind.REPAIR_CONFIRMED)
@@ -16,7 +16,7 @@ _SETTLES = (FactKind.REPAIR_DONE, FactKind.REPAIR_FAILED, FactKind.REPAIR_CONFIR
 
 def findings(walk: Walk) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
     """The findings that stand: those of the diagnosis, and those of checks of a repair."""
-    checks = {fact.procedure for fact in walk.of(FactKind.STEP_ENTERED) if fact.data.get("how") == "check"}
+    checks = {fact.procedure for fact in walk.of(FactKind.STEP_ENTERED) if fact.shows(StepEntered).how == "check"}
     standing = [fact for fact in walk.of(FactKind.FINDING_REACHED) if fact.id not in walk.struck_by]
     return (
         tuple(fact for fact in standing if fact.procedure not in checks),
@@ -38,27 +38,41 @@ def repair(walk: Walk) -> Repair | None:
     outcome = _outcome(walk, last, check)
     if taken_back and outcome is Outcome.CURED:
         outcome = Outcome.TAKEN_BACK
-    fault = text(last.data, "fault") or ""
-    told = check.data if check is not None else {}
+    said, told = last.legible, check.shows(FindingReached) if check is not None else None
+    fault = _fault(last)
     return Repair(
         mark=walk.mark(last),
         fault=fault,
         outcome=outcome,
-        by=(text(last.data, "by") or RECHECK) if outcome in (Outcome.CURED, Outcome.TAKEN_BACK) else "",
-        minutes=number((done or last).data, "minutes"),
+        by=_who(said) if outcome in (Outcome.CURED, Outcome.TAKEN_BACK) else "",
+        minutes=_minutes(done or last),
         likely=odds_before(walk.facts[: (done or last).number - 1], fault),
-        check=text(told, "say") or "",
-        shown=words(told, "proved"),
-        untested=words(told, "untested"),
-        next_step=text(told, "advice") or "",
-        customer=text(told, "customer") or "",
+        check=told.say if told else "",
+        shown=told.proved if told else (),
+        untested=told.untested if told else (),
+        next_step=told.advice if told else "",
+        customer=told.customer if told else "",
     )
+
+
+def _who(said: Said) -> str:
+    return (said.by if isinstance(said, RepairConfirmed) else "") or RECHECK
+
+
+def _fault(fact: Fact) -> str:
+    said = fact.legible
+    return (said.fault if isinstance(said, RepairDone | RepairFailed | RepairConfirmed) else None) or ""
+
+
+def _minutes(fact: Fact) -> float | None:
+    said = fact.legible
+    return known(said.minutes) if isinstance(said, RepairDone | RepairFailed | RepairConfirmed) else None
 
 
 def confirmed(walk: Walk) -> str:
     """The fault whose repair was confirmed last; empty where none was, or it was taken back."""
     said = tuple(walk.of(FactKind.REPAIR_CONFIRMED))
-    return (text(said[-1].data, "fault") or "") if said else ""
+    return _fault(said[-1]) if said else ""
 
 
 def failed(walk: Walk, names: Mapping[str, str]) -> tuple[str, ...]:
@@ -68,7 +82,7 @@ def failed(walk: Walk, names: Mapping[str, str]) -> tuple[str, ...]:
         return names.get(fault) or plain_words(fault)
 
     return tuple(
-        f"{called(text(fact.data, 'fault') or 'no fault named')}, {number(fact.data, 'minutes') or 0.0:g} min"
+        f"{called(_fault(fact) or 'no fault named')}, {_minutes(fact) or 0.0:g} min"
         for fact in walk.of(FactKind.REPAIR_FAILED)
     )
 
@@ -86,14 +100,14 @@ def _outcome(walk: Walk, last: Fact, check: Fact | None) -> Outcome:
 
 
 def _takes_back(fact: Fact) -> bool:
-    return fact.kind is FactKind.REPAIR_CONFIRMED and not text(fact.data, "fault")
+    return fact.kind is FactKind.REPAIR_CONFIRMED and not _fault(fact)
 
 
 def odds_before(facts: Iterable[Fact], fault: str) -> float | None:
     """The odds of a fault by the last of these facts that keeps any; None where it is not among them."""
     found = None
     for fact in facts:
-        odds = mapping(fact.data, "odds")
-        chance = number(odds, fault)
+        odds = fact.legible.odds or {}
+        chance = odds.get(fault)
         found = chance if chance is not None else None if odds else found
     return found

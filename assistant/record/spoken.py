@@ -9,8 +9,7 @@ from assistant.record.compression import Compression
 from assistant.record.model import JobRecord, Reading, Saying
 from assistant.record.page import UNSAID
 from assistant.record.page.repair import diagnosed_words, repaired_words
-from assistant.record.read_fact import plain_words
-from assistant.record.wording import NOT_PROOFED, as_sure
+from assistant.record.wording import NOT_PROOFED, as_sure, plain_words
 
 MOST_READINGS = 8
 MOST_RESULTS = 6

@@ -10,11 +10,10 @@ from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import CodeLogged, Fact, FactKind, FindingReached, RepairConfirmed, Struck, VehicleNoted
 from assistant.reasoning.standing import lead
 from assistant.record.chain import UNREADABLE, Entry
 from assistant.record.personal import FILE_KEYS, OWNER_KEYS, STAFF_KEYS, Belonging
-from assistant.record.read_fact import text
 
 SUMMARISED = frozenset(
     {
@@ -70,29 +69,24 @@ class JobQuery:
 def summarise(summary: Summary, fact: Fact, recorded_utc: str) -> Summary:
     """The line after one more fact."""
     if fact.kind is FactKind.JOB_STARTED:
-        return replace(
-            summary,
-            started_utc=text(fact.data, "started_utc") or recorded_utc,
-            procedure=fact.procedure or text(fact.data, "procedure") or "",
-        )
-    if fact.kind is FactKind.VEHICLE_NOTED:
-        name = text(fact.data, "fact")
-        return replace(summary, vehicle=_with(summary.vehicle, name, text(fact.data, "value")))
-    if fact.kind is FactKind.CODE_LOGGED:
-        return replace(summary, codes=(*summary.codes, (fact.id, text(fact.data, "code") or "")))
-    if fact.kind is FactKind.FINDING_REACHED:
-        doubt = lead(text(fact.data, "standing") or "").lower()
-        parts = (text(fact.data, "fault"), fact.step, text(fact.data, "say"), f"({doubt})" if doubt else "")
+        return replace(summary, started_utc=recorded_utc, procedure=fact.procedure or "")
+    said = fact.legible
+    if isinstance(said, VehicleNoted):
+        return replace(summary, vehicle=_with(summary.vehicle, said.fact, str(said.value)))
+    if isinstance(said, CodeLogged):
+        return replace(summary, codes=(*summary.codes, (fact.id, said.code)))
+    if isinstance(said, FindingReached):
+        doubt = lead(said.standing or "").lower()
+        parts = (said.fault, fact.step, said.say, f"({doubt})" if doubt else "")
         found = " ".join(dict.fromkeys(part for part in parts if part))
         return replace(summary, finding=found, finding_fact=fact.id)
-    if fact.kind is FactKind.REPAIR_CONFIRMED:
+    if isinstance(said, RepairConfirmed):
         found = _diagnosed(summary.finding)
-        fault = text(fact.data, "fault")
-        return replace(summary, finding=f"{REPAIRED}{fault}{AFTER}{found}" if fault else found)
-    if fact.kind is FactKind.STRUCK:
-        kept = tuple(pair for pair in summary.codes if pair[0] != fact.data.get("struck"))
+        return replace(summary, finding=f"{REPAIRED}{said.fault}{AFTER}{found}" if said.fault else found)
+    if isinstance(said, Struck):
+        kept = tuple(pair for pair in summary.codes if pair[0] != said.struck)
         summary = summary if kept == summary.codes else replace(summary, codes=kept)
-    gone = fact.kind is FactKind.STRUCK and fact.data.get("struck") == summary.finding_fact
+    gone = isinstance(said, Struck) and said.struck == summary.finding_fact
     if gone or fact.kind is FactKind.WENT_BACK:  # a finding that was gone back from no longer stands
         return replace(summary, finding="", finding_fact="")
     if fact.kind is FactKind.JOB_ENDED:
@@ -194,9 +188,9 @@ SHOP_KEY = "shop"
 """Under which a job notes the shop's name, beside what it notes of the vehicle."""
 
 
-def _with(vehicle: str, name: str | None, value: str | None) -> str:
+def _with(vehicle: str, name: str, value: str) -> str:
     """The pairs with this one added or replaced; a pair is written `name=value`, pairs are parted by `; `."""
-    if name is None or value is None or name.lower() in OWNER_KEYS | STAFF_KEYS | {SHOP_KEY}:
+    if not name or not value or name.lower() in OWNER_KEYS | STAFF_KEYS | {SHOP_KEY}:
         return vehicle
     pairs = dict(pair.partition("=")[::2] for pair in vehicle.split("; ") if pair)
     pairs[name.replace("; ", " ").replace("=", " ")] = value.replace("; ", " ")

@@ -13,15 +13,22 @@ from contextlib import suppress
 from typing import Any
 
 from assistant.errors import RecordError
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    Fact,
+    FactKind,
+    FindingReached,
+    ReadingLogged,
+    RepairConfirmed,
+    RepairFailed,
+    ResultLogged,
+    TestTold,
+    VehicleNoted,
+)
 from assistant.record.chain import UNREADABLE, Entry
-from assistant.record.read_fact import number, text
 from assistant.record.timed import step_times
 from assistant.record.walk import Walk, walk
+from assistant.record.wording import known
 
-ANSWERS = (FactKind.RESULT_LOGGED, FactKind.READING_LOGGED, FactKind.TEST_TOLD)
-NOT_TOLD = ("known", "outcome_of")
-"""Answers that nobody gave at this step: known before, or the outcome of a part."""
 GOOD = "good"
 """The band of readings that are as they should be."""
 MODEL = ("make", "model", "year")
@@ -56,14 +63,14 @@ def _taught(read: Walk) -> dict[str, Any]:
     if tests:
         told["tests"] = tests
     if finding is not None:
-        told["found"] = text(finding.data, "fault") or finding.step or ""
+        told["found"] = finding.shows(FindingReached).fault or finding.step or ""
         before = [fact for fact in stands if fact.number < finding.number and _is_answer(fact)]
         if before:
             told["decided"] = _name(before[-1])
-    repaired = [fact for fact in stands if fact.kind is FactKind.REPAIR_CONFIRMED]
-    if repaired and repaired[-1].data.get("fault"):
-        told["repaired"] = str(repaired[-1].data["fault"])
-    failed = [str(fact.data.get("fault", "")) for fact in stands if fact.kind is FactKind.REPAIR_FAILED]
+    repaired = [said.fault for fact in stands if isinstance(said := fact.legible, RepairConfirmed)]
+    if repaired and repaired[-1]:
+        told["repaired"] = repaired[-1]
+    failed = [said.fault for fact in stands if isinstance(said := fact.legible, RepairFailed)]
     if failed:
         told["failed"] = failed
     readings = _readings(stands, mended="repaired" in told)
@@ -75,20 +82,21 @@ def _taught(read: Walk) -> dict[str, Any]:
 def _noted(read: Walk) -> dict[str, str]:
     told: dict[str, str] = {}
     for fact in read.of(FactKind.VEHICLE_NOTED):
-        name, value = text(fact.data, "fact"), text(fact.data, "value")
-        if fact.id not in read.struck_by and name and value:
-            told[name] = value
+        said = fact.shows(VehicleNoted)
+        if fact.id not in read.struck_by and said.fact and said.value:
+            told[said.fact] = str(said.value)
     return told
 
 
 def _is_answer(fact: Fact) -> bool:
-    return fact.kind in ANSWERS and not any(key in fact.data for key in NOT_TOLD)
+    """Whether somebody gave it there: not what was known before, nor the outcome of a part."""
+    said = fact.legible
+    return isinstance(said, ReadingLogged | TestTold) or (isinstance(said, ResultLogged) and not said.unsaid)
 
 
 def _name(fact: Fact) -> str:
-    if fact.kind is FactKind.TEST_TOLD:
-        return f"told/{text(fact.data, 'test') or ''}"
-    return f"{fact.procedure}/{fact.step}"
+    said = fact.legible
+    return f"told/{said.test}" if isinstance(said, TestTold) else f"{fact.procedure}/{fact.step}"
 
 
 def _readings(stands: Sequence[Fact], *, mended: bool) -> list[dict[str, Any]]:
@@ -96,12 +104,11 @@ def _readings(stands: Sequence[Fact], *, mended: bool) -> list[dict[str, Any]]:
     done = next((fact.number for fact in reversed(stands) if fact.kind is FactKind.REPAIR_DONE), None)
     last: dict[str, dict[str, Any]] = {}
     for fact in stands:
-        if fact.kind is FactKind.READING_LOGGED:
-            value, unit = number(fact.data, "value"), text(fact.data, "unit")
-            name = text(fact.data, "name") or fact.step
-            if value is not None and name and unit:
-                good = text(fact.data, "band") == GOOD or (mended and done is not None and fact.number > done)
-                last[name] = {"name": name, "value": value, "unit": unit, "good": good}
+        if isinstance(said := fact.legible, ReadingLogged):
+            value, name = known(said.value), said.name or fact.step
+            if value is not None and name and said.unit:
+                good = said.band == GOOD or (mended and done is not None and fact.number > done)
+                last[name] = {"name": name, "value": value, "unit": said.unit, "good": good}
     return list(last.values())
 
 

@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from assistant.facts import FactKind
+from assistant.facts import Fact, JobStarted, read_legibly
 from assistant.procedure.digest import digest_of
 from assistant.record.chain import UNREADABLE, Entry
-from assistant.record.read_fact import mapping
 
-TEXTS = "texts"
-"""Under which the first fact names procedures: id -> digest."""
 MOST_NAMED = 5
-MODEL = "model"
-"""Under which it names the fault model's digest."""
 
 
 def named_texts(entries: Sequence[Entry]) -> Mapping[str, str]:
@@ -22,18 +17,26 @@ def named_texts(entries: Sequence[Entry]) -> Mapping[str, str]:
         first = entries[0].fact() if entries else None
     except UNREADABLE:
         return {}
-    if first is None or first.kind is not FactKind.JOB_STARTED:
-        return {}
-    return {str(name): str(digest) for name, digest in mapping(first.data, TEXTS).items()}
+    return (_started(first).texts or {}) if first is not None else {}
 
 
 def named_model(entries: Sequence[Entry]) -> str | None:
     """The digest of the fault model that the job was begun with, or None."""
     try:
-        found = entries[0].fact().data.get(MODEL) if entries else None
+        return (_started(entries[0].fact()).model or None) if entries else None
     except UNREADABLE:
         return None
-    return found if isinstance(found, str) else None
+
+
+def file_of(first: Fact) -> str | None:
+    """Where the procedure lay that the job was begun with; None for a shipped one."""
+    return _started(first).file or None
+
+
+def _started(first: Fact) -> JobStarted:
+    """What the job was begun with as far as it can be read; nothing where its first fact is of another kind."""
+    said = first.legible
+    return said if isinstance(said, JobStarted) else read_legibly(JobStarted, {})
 
 
 def texts_of(entries: Sequence[Entry], text: Callable[[str], str | None]) -> dict[str, str]:

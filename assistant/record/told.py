@@ -5,10 +5,29 @@ from __future__ import annotations
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
-from typing import Any
 
 from assistant.bay import SAID, Bay, after, known
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    CautionAcknowledged,
+    CautionSpoken,
+    CodeLogged,
+    Fact,
+    FactKind,
+    FindingReached,
+    GateAsked,
+    GatePassed,
+    ItemLeftOff,
+    ItemRefitted,
+    ItemRemoved,
+    ItemSettled,
+    NoteTaken,
+    PlanChanged,
+    Said,
+    StepSkipped,
+    TestLeftOut,
+    VehicleNoted,
+    WordsKept,
+)
 from assistant.language.code_meanings import meaning_of
 from assistant.language.model import TYPED
 from assistant.language.speak import sentence
@@ -26,11 +45,11 @@ from assistant.record.model import (
     Vehicle,
 )
 from assistant.record.personal import OWNER_KEYS, REMOVED
-from assistant.record.read_fact import flag, mapping, number, plain_words, text, words
 from assistant.record.repaired import confirmed, failed, findings, odds_before
 from assistant.record.summary import SHOP_KEY
 from assistant.record.vin import check_vin, tidy_vin
 from assistant.record.walk import Walk
+from assistant.record.wording import plain_words
 
 MILEAGE_KEYS = ("mileage", "odometer")
 TECHNICIAN = "technician"
@@ -39,8 +58,7 @@ TECHNICIAN = "technician"
 def worked(walk: Walk) -> tuple[str | None, str | None]:
     """The technician and the shop, as far as they were noted when the job began."""
     told = _told(walk)
-    first = walk.facts[0].data
-    return told.get(TECHNICIAN) or text(first, TECHNICIAN), told.get(SHOP_KEY) or text(first, SHOP_KEY)
+    return told.get(TECHNICIAN), told.get(SHOP_KEY)
 
 
 def _told(walk: Walk) -> dict[str, str]:
@@ -88,7 +106,9 @@ def skipped(walk: Walk) -> tuple[Saying, ...]:
 
 
 def _why_skipped(fact: Fact) -> str:
-    return text(fact.data, "reason") or text(fact.data, "words") or "no reason given"
+    said = fact.legible
+    reason = said.reason if isinstance(said, StepSkipped) else said.words if isinstance(said, TestLeftOut) else ""
+    return reason or "no reason given"
 
 
 def notes(walk: Walk) -> tuple[Saying, ...]:
@@ -101,7 +121,7 @@ def codes(walk: Walk) -> tuple[Saying, ...]:
     return tuple(
         Saying(mark=walk.mark(fact), words=code, hearing=walk.hearing(fact), meaning=meaning_of(code))
         for fact in walk.of(FactKind.CODE_LOGGED)
-        for code in (text(fact.data, "code") or "",)
+        for code in (fact.shows(CodeLogged).code,)
     )
 
 
@@ -109,10 +129,11 @@ def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
     """Every time a caution was spoken, with its acknowledgement where there was one."""
     found: list[Acknowledged] = []
     for fact in walk.of(FactKind.CAUTION_SPOKEN):
-        caution_id = text(fact.data, "caution") or ""
+        shown = fact.shows(CautionSpoken)
+        caution_id = shown.caution
         written = walk.caution(fact, caution_id)
-        signal = text(fact.data, "signal") or (written.signal.value if written else Signal.CAUTION.value)
-        spoken = (text(fact.data, "spoken") or "").removeprefix(sentence(signal)).strip()
+        signal = shown.signal or (written.signal.value if written else Signal.CAUTION.value)
+        spoken = shown.spoken.removeprefix(sentence(signal)).strip()
         said = spoken or (f"{written.hazard} {written.avoid} {written.consequence}" if written else "")
         found.append(
             _acknowledged(
@@ -121,7 +142,7 @@ def cautions(walk: Walk) -> tuple[Acknowledged, ...]:
                 caution_id,
                 signal=signal,
                 said=said or plain_words(caution_id),
-                pair=(FactKind.CAUTION_ACKNOWLEDGED, FactKind.CAUTION_SPOKEN, "caution"),
+                pair=(CautionAcknowledged, CautionSpoken),
             )
         )
     return tuple(found)
@@ -131,11 +152,10 @@ def gates(walk: Walk) -> tuple[Acknowledged, ...]:
     """Every time a gate was asked, with its answer where there was one."""
     found: list[Acknowledged] = []
     for fact in walk.of(FactKind.GATE_ASKED):
-        gate_id = text(fact.data, "gate") or ""
-        written = walk.gate(fact, gate_id)
-        said = text(fact.data, "spoken") or (written.say if written else plain_words(gate_id))
-        pair = (FactKind.GATE_PASSED, FactKind.GATE_ASKED, "gate")
-        found.append(_acknowledged(walk, fact, gate_id, signal=None, said=said, pair=pair))
+        shown = fact.shows(GateAsked)
+        written = walk.gate(fact, shown.gate)
+        said = shown.spoken or (written.say if written else plain_words(shown.gate))
+        found.append(_acknowledged(walk, fact, shown.gate, signal=None, said=said, pair=(GatePassed, GateAsked)))
     return tuple(found)
 
 
@@ -145,13 +165,13 @@ def open_items(walk: Walk) -> tuple[OpenItem, ...]:
     for fact in walk.of(FactKind.ITEM_REMOVED, FactKind.ITEM_REFITTED, FactKind.ITEM_LEFT_OFF):
         if fact.id in walk.struck_by:
             continue
-        for item in words(fact.data, "item"):
-            if fact.kind is FactKind.ITEM_REFITTED:
-                found.pop(item, None)
-            else:
-                state = "left-off" if fact.kind is FactKind.ITEM_LEFT_OFF else "removed"
-                state = "unsure" if flag(fact.data, "unsure") else state
-                found[item] = OpenItem(mark=walk.mark(fact), item=item, state=state)
+        said = fact.legible
+        if isinstance(said, ItemRefitted):
+            found.pop(said.item, None)
+        elif isinstance(said, ItemRemoved | ItemSettled) and said.item:
+            unsure = isinstance(said, ItemRemoved) and said.unsure
+            state = "left-off" if isinstance(said, ItemLeftOff) else "unsure" if unsure else "removed"
+            found[said.item] = OpenItem(mark=walk.mark(fact), item=said.item, state=state)
     return tuple(found.values())
 
 
@@ -171,8 +191,7 @@ def odds(walk: Walk) -> tuple[Odds, ...]:
     """The odds of each fault whenever a fact carries them."""
     found: list[Odds] = []
     for fact in walk.facts:
-        told = mapping(fact.data, "odds")
-        values = {str(name): one for name in told if (one := number(told, name)) is not None and 0.0 <= one <= 1.0}
+        values = {name: one for name, one in (fact.legible.odds or {}).items() if 0.0 <= one <= 1.0}
         if values:
             found.append(Odds(mark=walk.mark(fact), faults=values))
     return tuple(found)
@@ -184,29 +203,31 @@ def finding(walk: Walk, names: Mapping[str, str]) -> Found | None:
     the faults are called."""
     reached, _ = findings(walk)
     last = reached[-1].number if reached else 0
-    left = (*walk.of(FactKind.WENT_BACK), *(fact for fact in walk.of(FactKind.PLAN_CHANGED) if fact.data.get("to")))
+    led = (fact for fact in walk.of(FactKind.PLAN_CHANGED) if fact.shows(PlanChanged).to)
+    left = (*walk.of(FactKind.WENT_BACK), *led)
     if not reached or any(each.number > last for each in left):
         return None
     fact = reached[-1]
     repaired = next((one.number for one in walk.of(FactKind.REPAIR_DONE) if one.number > last), len(walk.facts) + 1)
     step = walk.step(fact)
     written = step.finding if step else None
-    told = fact.data
-    fault = text(told, "fault") or (written.fault if written else None)
-    judged = next((one.data for one in reversed(walk.facts[last : repaired - 1]) if "standing" in one.data), told)
-    shown = words(told, "proved") or (written.proved if written else ())
+    told = fact.shows(FindingReached)
+    fault = told.fault or (written.fault if written else None)
+    later = (one.legible for one in reversed(walk.facts[last : repaired - 1]))
+    judged = next((one for one in later if one.standing is not None), told)
+    shown = told.proved or (written.proved if written else ())
     standing = _standing(judged, fault)
-    title = text(told, "say") or (step.say if step else "") or plain_words(fault or "no fault named")
+    title = told.say or (step.say if step else "") or plain_words(fault or "no fault named")
     return Found(
         mark=walk.mark(fact),
         fault=fault,
         title=title,
         proved=shown if standing == Standing.PROVED else (),
-        likely=words(told, "likely") or (written.likely if written else ()),
-        untested=words(told, "untested") or (written.untested if written else ()),
-        next_step=text(told, "advice") or (written.advice if written else ""),
-        customer=text(told, "customer") or (written.customer if written else ""),
-        by_odds=text(judged, "by_odds") or "",
+        likely=told.likely or (written.likely if written else ()),
+        untested=told.untested or (written.untested if written else ()),
+        next_step=told.advice or (written.advice if written else ""),
+        customer=told.customer or (written.customer if written else ""),
+        by_odds=judged.by_odds or "",
         repair=confirmed(walk),
         failed=failed(walk, names),
         standing=standing,
@@ -215,16 +236,13 @@ def finding(walk: Walk, names: Mapping[str, str]) -> Found | None:
     )
 
 
-def _standing(judged: Mapping[str, Any], fault: str | None) -> str:
+def _standing(judged: Said, fault: str | None) -> str:
     """How sure the finding is by the fact that was judged last; records made before that was kept go by their odds."""
-    told = text(judged, "standing")
-    if told is not None:
-        return told
-    kept = mapping(judged, "odds")
-    odds = {str(name): one for name in kept if (one := number(kept, name)) is not None}
-    found = standing_of(odds, fault)
+    if judged.standing is not None:
+        return judged.standing
+    found = standing_of(judged.odds or {}, fault)
     # The odds name the group that such a fault belongs to, so the sentence of that time is all that tells of it.
-    unlike = found is Standing.BY_TEST and text(judged, "by_odds") is not None
+    unlike = found is Standing.BY_TEST and judged.by_odds is not None
     return (Standing.NOT_PROVED if unlike else found).value
 
 
@@ -235,19 +253,19 @@ def sources(procedures: Mapping[str, Procedure], used: frozenset[str]) -> tuple[
 
 
 def _noted(fact: Fact) -> dict[str, str]:
-    name, value = text(fact.data, "fact"), text(fact.data, "value")
-    return {name: value} if name is not None and value is not None else {}
+    said = fact.shows(VehicleNoted)
+    return {said.fact: str(said.value)} if said.fact and said.value else {}
 
 
 def _saying(walk: Walk, fact: Fact) -> Saying:
-    hearing, proofed = _dictation(walk, fact)
+    said, (hearing, proofed) = fact.legible, _dictation(walk, fact)
     return Saying(
         mark=walk.mark(fact),
-        words=text(fact.data, "words") or "",
+        words=said.words if isinstance(said, WordsKept | NoteTaken) else "",
         hearing=hearing,
         about=walk.label(fact) or None,
         proofed=proofed,
-        cut=flag(fact.data, "cut") or False,
+        cut=isinstance(said, WordsKept | NoteTaken | StepSkipped) and said.cut,
     )
 
 
@@ -256,7 +274,8 @@ def _dictation(walk: Walk, fact: Fact) -> tuple[Hearing, bool]:
 
     Records made before that was kept hold a confidence of 1.0 that nobody measured: it is left out.
     """
-    hearing, proofed = walk.hearing(fact), flag(fact.data, "proofed")
+    hearing, said = walk.hearing(fact), fact.legible
+    proofed = said.proofed if isinstance(said, WordsKept | NoteTaken | StepSkipped) else None
     if proofed is not None:
         return hearing, proofed
     if hearing.engine in (None, TYPED) or hearing.by != "technician":
@@ -265,16 +284,17 @@ def _dictation(walk: Walk, fact: Fact) -> tuple[Hearing, bool]:
 
 
 def _acknowledged(
-    walk: Walk, fact: Fact, wanted: str, *, signal: str | None, said: str, pair: tuple[FactKind, FactKind, str]
+    walk: Walk, fact: Fact, wanted: str, *, signal: str | None, said: str, pair: tuple[type[Said], type[Said]]
 ) -> Acknowledged:
-    passed, again, key = pair
+    """`pair`: the class that passes it, and that which asks it again."""
     answer: Mark | None = None
     answered_with: str | None = None
     for later in walk.facts[fact.number :]:
-        if (text(later.data, key) or "") != wanted or later.kind not in (passed, again):
+        shown = later.legible
+        if not isinstance(shown, pair) or _asked(shown) != wanted:
             continue
-        if later.kind is passed:
-            answer, answered_with = walk.mark(later), text(later.data, "words")
+        if isinstance(shown, CautionAcknowledged | GatePassed):
+            answer, answered_with = walk.mark(later), shown.words or None
         break
     return Acknowledged(
         mark=walk.mark(fact),
@@ -285,3 +305,14 @@ def _acknowledged(
         acknowledged_utc=answer.utc if answer else None,
         words=answered_with,
     )
+
+
+def _asked(said: Said) -> str:
+    """The id of the caution or gate that a fact is about."""
+    match said:
+        case CautionSpoken() | CautionAcknowledged():
+            return said.caution
+        case GateAsked() | GatePassed():
+            return said.gate
+        case _:
+            return ""

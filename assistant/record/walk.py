@@ -6,13 +6,28 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    CodeLogged,
+    Fact,
+    FactKind,
+    NoteTaken,
+    ReadingHeard,
+    ReadingLogged,
+    ResultHeard,
+    ResultLogged,
+    Said,
+    StepSkipped,
+    Struck,
+    TestLeftOut,
+    TestTold,
+    WordsKept,
+)
 from assistant.language.model import BY_KEY, BY_MACHINE
 from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
 from assistant.record.model import Hearing, Mark
-from assistant.record.read_fact import mapping, number, plain_words, text
+from assistant.record.wording import known, plain_words
 
 _HEARD = frozenset({FactKind.RESULT_HEARD, FactKind.READING_HEARD})
 _SETTLED = frozenset(
@@ -61,20 +76,15 @@ class Walk:
     def hearing(self, fact: Fact) -> Hearing:
         """Who said it and how sure: of the answer itself, not of the yes that confirmed it."""
         before = self._heard_before(fact) if fact.kind in _SETTLED else None
-        sources = [before.data, fact.data] if before else [fact.data]
-        flat = [{**data, **mapping(data, "hearing")} for data in sources]
-
-        def first(*keys: str) -> str | None:
-            return next((found for data in flat for key in keys if (found := text(data, key)) is not None), None)
-
-        said = first("words", "spoken", "said")
-        unsaid = "known before" if "known" in fact.data else "outcome of a part" if "outcome_of" in fact.data else None
+        said = [one.legible for one in (before, fact) if one is not None]
+        heard = [one.hearing for one in said if one.hearing is not None]
         return Hearing(
-            words=said,
-            by=unsaid or first("by") or "technician",
-            engine=first("engine"),
-            confidence=next((one for data in flat if (one := number(data, "confidence")) is not None), None),
-            clip=first("clip"),
+            words=next((words for one in said if (words := _words(one))), None),
+            by=next((by for one in reversed(said) if (by := _unsaid(one))), None)
+            or next((by for one in said if (by := _by(one))), "technician"),
+            engine=next((one.engine for one in heard if one.engine), None),
+            confidence=next((sure for one in heard if (sure := known(one.confidence)) is not None), None),
+            clip=next((one.clip for one in heard if one.clip), None),
         )
 
     def step(self, fact: Fact) -> Step | None:
@@ -113,6 +123,30 @@ class Walk:
         return None
 
 
+def _words(said: Said) -> str | None:
+    """The words of an answer, or of a read-back of it."""
+    match said:
+        case ReadingLogged(words=words, spoken=spoken):
+            return words or spoken
+        case CodeLogged(spoken=words):
+            return words
+        case ResultHeard() | ReadingHeard() | ResultLogged() | TestTold() | TestLeftOut() | WordsKept() | NoteTaken():
+            return said.words
+        case _:
+            return None
+
+
+def _unsaid(said: Said) -> str | None:
+    """Where an answer comes from that nobody gave."""
+    if not isinstance(said, ResultLogged) or not said.unsaid:
+        return None
+    return "outcome of a part" if said.known is None else "known before"
+
+
+def _by(said: Said) -> str:
+    return said.by if isinstance(said, ResultHeard | StepSkipped) else ""
+
+
 LONGEST_LABEL = 70
 _SENTENCE = re.compile(r"[^.?!]+[.?!]?")
 
@@ -132,14 +166,12 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
     facts = facts_of(entries)
     struck: dict[str, str] = {}
     for fact in facts:
-        if fact.kind is FactKind.STRUCK:
-            target = text(fact.data, "struck")
-            if target is not None:
-                struck.setdefault(target, fact.id)
-    engines = ({**fact.data, **mapping(fact.data, "hearing")} for fact in facts)
-    engine = next(
-        (found for data in engines if (found := text(data, "engine")) not in (None, BY_KEY, BY_MACHINE)), None
-    )
+        said = fact.legible
+        if isinstance(said, Struck) and said.struck:
+            struck.setdefault(said.struck, fact.id)
+    heard = (fact.legible.hearing for fact in facts)
+    engines = (one.engine for one in heard if one is not None)
+    engine = next((one for one in engines if one not in ("", BY_KEY, BY_MACHINE)), None)
     return Walk(
         facts=facts,
         utc={entry.id: entry.recorded_utc for entry in entries},

@@ -4,9 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from assistant.facts import Fact, FactKind
-from assistant.record.read_fact import flag, number, plain_words, text
-from assistant.record.wording import amount, elapsed
+from assistant.facts import (
+    BurstEnded,
+    CodeLogged,
+    Fact,
+    FactKind,
+    FindingReached,
+    NoteTaken,
+    ReadingLogged,
+    RepairConfirmed,
+    RepairDone,
+    RepairFailed,
+    ResultLogged,
+    TakenOver,
+    TestLeftOut,
+    TestTold,
+    VehicleNoted,
+    WordsKept,
+)
+from assistant.record.wording import amount, elapsed, known, plain_words
 
 Tell = Callable[[Fact], str | None]
 
@@ -22,43 +38,54 @@ def _place(fact: Fact) -> str:
 
 
 def _result(fact: Fact) -> str | None:
-    if "known" in fact.data or "outcome_of" in fact.data:
-        return None
-    return f"answer: {plain_words(text(fact.data, 'result') or 'none')}"
+    said = fact.shows(ResultLogged)
+    return None if said.unsaid else f"answer: {plain_words(said.result or 'none')}"
 
 
 def _told_test(fact: Fact) -> str:
-    return f"told: {plain_words(text(fact.data, 'test') or '')}: {plain_words(text(fact.data, 'result') or '')}"
+    said = fact.shows(TestTold)
+    return f"told: {plain_words(said.test)}: {plain_words(said.result)}"
 
 
 def _reading(fact: Fact) -> str:
-    value, band = number(fact.data, "value"), text(fact.data, "band")
-    shown = "no number" if value is None else amount(value, text(fact.data, "unit") or "")
-    name = plain_words(text(fact.data, "name") or fact.step or "")
-    return f"reading: {name} {shown}" + (f" ({plain_words(band)})" if band else "")
+    said = fact.shows(ReadingLogged)
+    value = known(said.value)
+    shown = "no number" if value is None else amount(value, said.unit)
+    name = plain_words(said.name or fact.step or "")
+    return f"reading: {name} {shown}" + (f" ({plain_words(said.band)})" if said.band else "")
 
 
 def _noted(fact: Fact) -> str:
-    return f"noted: {plain_words(text(fact.data, 'fact') or '')} {text(fact.data, 'value') or ''}"
+    said = fact.shows(VehicleNoted)
+    return f"noted: {plain_words(said.fact)} {said.value}"
 
 
 def _burst(fact: Fact) -> str:
-    known = flag(fact.data, "caught")
-    caught = "" if known is None else ", it caught" if known else ", it did not catch"
-    length = number(fact.data, "seconds")
+    said = fact.shows(BurstEnded)
+    caught = "" if said.caught is None else ", it caught" if said.caught else ", it did not catch"
+    length = known(said.seconds)
     return f"the starter turned{'' if length is None else f' for {length:g} s'}{caught}"
 
 
 def _finding(fact: Fact) -> str:
-    return f"finding: {plain_words(text(fact.data, 'fault') or fact.step or '')}"
+    return f"finding: {plain_words(fact.shows(FindingReached).fault or fact.step or '')}"
 
 
 def _fault(words: str) -> Tell:
-    return lambda fact: f"{words}: {plain_words(text(fact.data, 'fault') or 'taken back')}"
+    def tell(fact: Fact) -> str:
+        said = fact.legible
+        fault = said.fault if isinstance(said, RepairDone | RepairFailed | RepairConfirmed) else None
+        return f"{words}: {plain_words(fault or 'taken back')}"
+
+    return tell
 
 
 def _said(words: str) -> Tell:
-    return lambda fact: f"{words}: {text(fact.data, 'words') or ''}"
+    def tell(fact: Fact) -> str:
+        said = fact.legible
+        return f"{words}: {said.words if isinstance(said, WordsKept | NoteTaken) else ''}"
+
+    return tell
 
 
 def _plain(words: str) -> Tell:
@@ -66,7 +93,8 @@ def _plain(words: str) -> Tell:
 
 
 def _over(fact: Fact) -> str:
-    return f"taken over by {text(fact.data, 'bay') or 'another bay'} from {text(fact.data, 'from') or 'another bay'}"
+    said = fact.shows(TakenOver)
+    return f"taken over by {said.bay or 'another bay'} from {said.from_bay or 'another bay'}"
 
 
 TOLD: Mapping[FactKind, Tell] = {
@@ -75,7 +103,7 @@ TOLD: Mapping[FactKind, Tell] = {
     FactKind.STEP_ENTERED: _place,
     FactKind.RESULT_LOGGED: _result,
     FactKind.READING_LOGGED: _reading,
-    FactKind.CODE_LOGGED: lambda fact: f"fault code: {text(fact.data, 'code') or ''}",
+    FactKind.CODE_LOGGED: lambda fact: f"fault code: {fact.shows(CodeLogged).code}",
     FactKind.TEST_TOLD: _told_test,
     FactKind.WORDS_KEPT: _said("said"),
     FactKind.NOTE_TAKEN: _said("note"),
@@ -86,7 +114,7 @@ TOLD: Mapping[FactKind, Tell] = {
     FactKind.WENT_BACK: _plain("went back"),
     FactKind.STEP_SKIPPED: _plain("skipped"),
     FactKind.STRUCK: _plain("something was struck"),
-    FactKind.TEST_LEFT_OUT: lambda fact: f"left out: {plain_words(text(fact.data, 'why') or '')}",
+    FactKind.TEST_LEFT_OUT: lambda fact: f"left out: {plain_words(fact.shows(TestLeftOut).why)}",
     FactKind.FINDING_REACHED: _finding,
     FactKind.REPAIR_DONE: _fault("repair done"),
     FactKind.REPAIR_FAILED: _fault("repair that did not hold"),

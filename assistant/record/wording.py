@@ -126,3 +126,13 @@ MONTHS = (
     "November",
     "December",
 )
+
+
+def plain_words(name: str) -> str:
+    """An id as words: `no-spark` becomes `no spark`."""
+    return name.replace("-", " ").replace("_", " ").strip()
+
+
+def known(number: float | None) -> float | None:
+    """The number, None where a fact told none that could be read."""
+    return None if number is None or math.isnan(number) else number

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, FindingReached, NoteTaken, ReadingLogged, ResultLogged, Struck, WordsKept
 from assistant.language.edits import words_wrong
 from assistant.rehearsal.technician import Meant
 
@@ -37,11 +37,11 @@ def dictations(facts: Iterable[Fact], said: Sequence[Meant]) -> tuple[Dictation,
         Dictation(
             place=f"{one.procedure}/{one.step}",
             said=one.answer,
-            kept=str(fact.data["words"]),
+            kept=free.words,
             # Words without a mark would be read as what was said.
-            proofed=fact.data.get("proofed") is not False,
+            proofed=free.proofed is not False,
         )
-        for fact, one in zip(_free_words(facts), said, strict=False)
+        for free, one in zip(_free_words(facts), said, strict=False)
     )
 
 
@@ -54,7 +54,8 @@ def differences(
     count; answers taken from vehicle facts known before the job are nobody's words and do not count either.
     """
     kept = list(facts)
-    found = [f"{fact.procedure}/{fact.step}: {_words(fact)}" for fact in _standing(kept) if _is_answer(fact)]
+    answered = ((fact, _answer(fact)) for fact in _standing(kept))
+    found = [f"{fact.procedure}/{fact.step}: {answer}" for fact, answer in answered if answer is not None]
     wanted = [f"{one.procedure}/{one.step}: {one.answer}" for one in meant]
     told = [f"meant {want}, logged {have}" for want, have in zip(wanted, found, strict=False) if want != have]
     told += [f"meant {want}, logged nothing" for want in wanted[len(found) :]]
@@ -62,9 +63,9 @@ def differences(
     told += [f"said '{one.said}', kept '{one.kept}' without a mark" for one in dictations(kept, said) if not one.honest]
     free = _free_words(kept)
     told += [f"said '{one.answer}', kept nothing" for one in said[len(free) :]]
-    told += [f"said nothing, kept '{fact.data['words']}'" for fact in free[len(said) :]]
+    told += [f"said nothing, kept '{one.words}'" for one in free[len(said) :]]
     checked = next((place for place, fact in enumerate(kept) if fact.kind is FactKind.REPAIR_DONE), len(kept))
-    reached = [str(fact.data.get("fault")) for fact in kept[:checked] if fact.kind is FactKind.FINDING_REACHED]
+    reached = [str(last.fault) for fact in kept[:checked] if isinstance(last := fact.said, FindingReached)]
     if reached[-1:] != [finding]:
         told.append(f"the finding should be {finding}, and is {reached[-1] if reached else 'none'}")
     return tuple(told)
@@ -72,18 +73,19 @@ def differences(
 
 def _standing(facts: Iterable[Fact]) -> list[Fact]:
     kept = list(facts)
-    struck = {fact.data["struck"] for fact in kept if fact.kind is FactKind.STRUCK}
-    return [fact for fact in kept if fact.id not in struck and "hearing" in fact.data]
+    struck = {said.struck for fact in kept if isinstance(said := fact.said, Struck)}
+    return [fact for fact in kept if fact.id not in struck and fact.said.hearing is not None]
 
 
-def _free_words(facts: Iterable[Fact]) -> list[Fact]:
-    return [fact for fact in _standing(facts) if fact.kind in (FactKind.WORDS_KEPT, FactKind.NOTE_TAKEN)]
+def _free_words(facts: Iterable[Fact]) -> list[WordsKept | NoteTaken]:
+    return [said for fact in _standing(facts) if isinstance(said := fact.said, WordsKept | NoteTaken)]
 
 
-def _is_answer(fact: Fact) -> bool:
-    return fact.kind in (FactKind.RESULT_LOGGED, FactKind.READING_LOGGED)
-
-
-def _words(fact: Fact) -> str:
-    key = "result" if fact.kind is FactKind.RESULT_LOGGED else "spoken"
-    return str(fact.data[key])
+def _answer(fact: Fact) -> str | None:
+    match fact.said:
+        case ResultLogged(result=result):
+            return result
+        case ReadingLogged(spoken=spoken):
+            return spoken
+        case _:
+            return None

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, Weighed
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.places import step_of
 from assistant.guide.state import Frame
@@ -153,7 +153,7 @@ class Adviser:
         before, facts = self._belief, []
         for fact in turn.facts:
             moved = self._thoughts.take(fact) or fact.kind is FactKind.FINDING_REACHED
-            facts.append(self._with_odds(fact, turn) if moved else fact)
+            facts.append(fact.saying(self._with_odds(fact.says(Weighed), fact.number, turn)) if moved else fact)
         reply, finding = turn.reply, self._finding.told_in(turn)
         if finding is not None:
             reply = self._finding.words(reply, turn.state, self._belief, finding)
@@ -203,16 +203,13 @@ class Adviser:
             return ""
         return f"You told me: {answers.say_result(self._reasoner.model, known, self._belief.evidence[known])}."
 
-    def _with_odds(self, fact: Fact, turn: Turn) -> Fact:
-        """The fact with the odds after it, and with what they make of the finding where one stands already."""
+    def _with_odds(self, said: Weighed, number: int, turn: Turn) -> Weighed:
+        """The same with the odds after it, and with what they make of the finding where one stands already."""
         odds = fault_odds(self._reasoner.network, self._belief)
-        more: dict[str, object] = {"odds": {fault: round(p, 4) for fault, p in odds.items() if p >= KEPT_ODDS}}
+        said = replace(said, odds={fault: round(p, 4) for fault, p in odds.items() if p >= KEPT_ODDS})
         reached = next((one.number for one in turn.facts if one.kind is FactKind.FINDING_REACHED), 0)
-        step = self._finding.standing_at(turn.state) if fact.number >= reached else None
-        if step is not None:
-            is_it = fact.kind is FactKind.FINDING_REACHED
-            more |= self._finding.kept(turn.state, self._belief, step, reached=is_it)
-        return replace(fact, data={**fact.data, **more})
+        step = self._finding.standing_at(turn.state) if number >= reached else None
+        return said if step is None else self._finding.kept(said, turn.state, self._belief, step)
 
     def _here(self, state: State) -> dict[str, str]:
         """Results of the present step that the model understands -> what each supposes, as "test=result"."""

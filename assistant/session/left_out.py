@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, PlanChanged, StepSkipped, TestLeftOut
 from assistant.reasoning.model import Model, Variable
 
 LEAVING = frozenset({FactKind.STEP_SKIPPED, FactKind.TEST_LEFT_OUT})
@@ -19,14 +19,15 @@ def left_out(model: Model, facts: Iterable[Fact]) -> frozenset[str]:
     found: set[str] = set()
     led_to = ""
     for fact in facts:
-        if fact.kind is FactKind.PLAN_CHANGED and fact.data.get("to"):
-            led_to = str(fact.data.get("test", ""))
-        elif fact.kind is FactKind.STEP_SKIPPED and fact.data.get("by") == "technician":
+        said = fact.said
+        if isinstance(said, PlanChanged) and said.to:
+            led_to = said.test
+        elif isinstance(said, StepSkipped) and said.by == "technician":
             found |= _asked_at(model, fact)
-        elif fact.kind is FactKind.TEST_LEFT_OUT:
+        elif isinstance(said, TestLeftOut):
             meant = _meant(model, fact, led_to)
             found |= meant
-            found |= _with_its_tools(model, meant) if fact.data.get("why") == NO_TOOL else set()
+            found |= _with_its_tools(model, meant) if said.why == NO_TOOL else set()
     return frozenset(found)
 
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import CodeLogged, Fact, FactKind, InstructionDone, ReadingLogged, ResultLogged, Struck, TestTold
 from assistant.reasoning.evidence import OWN_CHOICE, Logged
 
 NO_CODES = "none"
 """What a step that asks for fault codes tells when it was done without one."""
 
-_KEYS = {FactKind.RESULT_LOGGED: "result", FactKind.READING_LOGGED: "band", FactKind.CODE_LOGGED: "code"}
-
-TELLING = frozenset({*_KEYS, FactKind.TEST_TOLD, FactKind.INSTRUCTION_DONE, FactKind.STRUCK})
+TELLING = frozenset(
+    {
+        *(FactKind.RESULT_LOGGED, FactKind.READING_LOGGED, FactKind.CODE_LOGGED),
+        *(FactKind.TEST_TOLD, FactKind.INSTRUCTION_DONE, FactKind.STRUCK),
+    }
+)
 """The kinds of fact that can change what is known of the car."""
 
 
@@ -22,11 +25,12 @@ def logged(facts: Iterable[Fact]) -> tuple[Logged, ...]:
     Bands, not readings: the procedure has judged them by the limits of this very vehicle.
     """
     facts = tuple(facts)
-    struck = {str(fact.data.get("struck")) for fact in facts if fact.kind is FactKind.STRUCK}
+    struck = {said.struck for fact in facts if isinstance(said := fact.said, Struck)}
     found: list[Logged] = []
     for fact in facts:
-        if fact.kind is FactKind.TEST_TOLD and fact.id not in struck:
-            found.append((OWN_CHOICE, str(fact.data["test"]), str(fact.data["result"])))
+        said = fact.said
+        if isinstance(said, TestTold) and fact.id not in struck:
+            found.append((OWN_CHOICE, said.test, said.result))
         answer = _answer(fact) if fact.id not in struck else None
         if answer is None or fact.procedure is None or fact.step is None:
             continue
@@ -37,7 +41,10 @@ def logged(facts: Iterable[Fact]) -> tuple[Logged, ...]:
 
 
 def _answer(fact: Fact) -> str | None:
-    if fact.kind is FactKind.INSTRUCTION_DONE:
-        return NO_CODES
-    key = _KEYS.get(fact.kind, "")
-    return str(fact.data[key]) if key in fact.data else None
+    match fact.said:
+        case ResultLogged(result=answer) | ReadingLogged(band=answer) | CodeLogged(code=answer):
+            return answer
+        case InstructionDone():
+            return NO_CODES
+        case _:
+            return None

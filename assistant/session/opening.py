@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assistant.errors import UsageError
-from assistant.facts import Fact
+from assistant.facts import Fact, Left
 from assistant.guide import Library, Mode, begin, fold, reopen
 from assistant.language.manner import Manner
 from assistant.ports import Archive
@@ -39,8 +39,8 @@ def start_job(
     vehicle: Mapping[str, str | float],
     always_confirm: bool,
     ear: bool,
-    inherits: Mapping[str, Any] | None = None,
-    offers: Mapping[str, Any] | None = None,
+    inherits: Left | None = None,
+    offers: Left | None = None,
     manner: Manner = Manner.FULL,
     model: Model | None = None,
     leads: bool = False,

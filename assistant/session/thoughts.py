@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, PlanChanged, RepairFailed
 from assistant.guide import Library, State
 from assistant.guide.places import duty_of, step_of
 from assistant.reasoning.costs import Situation, minutes_for
@@ -60,8 +60,8 @@ class Thoughts:
     def failed(self, facts: Iterable[Fact] = ()) -> frozenset[str]:
         """The faults whose repair did not cure the car, by the model's names."""
         model = self.reasoner.model
-        told = (one.data.get("fault") for one in (*self.facts, *facts) if one.kind is FactKind.REPAIR_FAILED)
-        meant = (model.meant_by(str(fault)) for fault in told if fault)
+        told = (said.fault for one in (*self.facts, *facts) if isinstance(said := one.said, RepairFailed))
+        meant = (model.meant_by(fault) for fault in told if fault)
         return frozenset(fault for fault in meant if fault is not None)
 
     def pursued(self, facts: Iterable[Fact], belief: Belief) -> str:
@@ -76,8 +76,8 @@ class Thoughts:
 
     def _led_to(self, facts: Iterable[Fact]) -> tuple[str, bool]:
         """The test that the plan led to last, and whether as a second look."""
-        changes = [one.data for one in (*self.facts, *facts) if one.kind is FactKind.PLAN_CHANGED]
-        return (str(changes[-1].get("test", "")), bool(changes[-1].get("again"))) if changes else ("", False)
+        changes = [said for one in (*self.facts, *facts) if isinstance(said := one.said, PlanChanged)]
+        return (changes[-1].test, bool(changes[-1].again)) if changes else ("", False)
 
     def plan(
         self,
@@ -149,8 +149,9 @@ def belief_of(reasoner: Reasoner, facts: Sequence[Fact]) -> Belief:
     model, network = reasoner.model, reasoner.network
     belief = believe(network, evidence_from_facts(model, logged([*facts[slice(*first)], *struck])))
     for begin, end in later:
-        fault = model.meant_by(str(facts[begin].data.get("fault") or ""))
-        if facts[begin].kind is FactKind.REPAIR_FAILED and fault is not None:
+        anew = facts[begin].said
+        fault = model.meant_by(anew.fault) if isinstance(anew, RepairFailed) else None
+        if fault is not None:
             belief = repaired(network, belief, fault)
         for test, value in evidence_from_facts(model, logged([*facts[begin:end], *struck])).items():
             if test not in belief.again:
@@ -159,4 +160,5 @@ def belief_of(reasoner: Reasoner, facts: Sequence[Fact]) -> Belief:
 
 
 def _begins_anew(fact: Fact) -> bool:
-    return fact.kind is FactKind.REPAIR_FAILED or (fact.kind is FactKind.PLAN_CHANGED and bool(fact.data.get("again")))
+    said = fact.said
+    return isinstance(said, RepairFailed) or (isinstance(said, PlanChanged) and bool(said.again))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
+from assistant.facts import FindingReached, Weighed
 from assistant.guide import Library, Mode, State, Turn
 from assistant.guide.places import step_of
 from assistant.guide.words import finding_words
@@ -53,20 +53,18 @@ class ToldFinding:
         reply = tuple(said.get(each, each) if isinstance(each, Sentence) else each for each in reply)
         return after(reply, "instruction", self._by_odds(state, belief, step, briefly=briefly))
 
-    def kept(self, state: State, belief: Belief, step: Step, *, reached: bool) -> dict[str, Any]:
-        """What the fact keeps of the finding that stands. `reached`: it is the one that tells it."""
+    def kept(self, said: Weighed, state: State, belief: Belief, step: Step) -> Weighed:
+        """The same with what is so of the finding that stands by then; the fact that tells it tells it so."""
         by_odds = self._by_odds(state, belief, step)
         stands = findings.finding_stands(self._reasoner, belief, state.found or None)
-        more: dict[str, Any] = {"standing": stands.value} | ({"by_odds": by_odds} if by_odds else {})
-        if reached and self._is_open(state, step):
-            more |= {"say": ENDS_OPEN_SAY, "customer": "", "proved": [], "likely": [], "untested": []}
-        elif reached and self._proposes(state):
+        said = replace(said, standing=stands.value, by_odds=by_odds or None)
+        if isinstance(said, FindingReached) and self._is_open(state, step):
+            return replace(said, say=ENDS_OPEN_SAY, customer="", proved=(), likely=(), untested=())
+        if isinstance(said, FindingReached) and self._proposes(state):
             fault = self._reasoner.model.say_fault(state.found)
-            more |= {
-                "say": f"Proposed: the repair of {fault}.",
-                "customer": f"Most likely it is {fault}. We repair that, and then check that your car starts.",
-            }
-        return more
+            customer = f"Most likely it is {fault}. We repair that, and then check that your car starts."
+            return replace(said, say=f"Proposed: the repair of {fault}.", customer=customer)
+        return said
 
     def _by_odds(self, state: State, belief: Belief, step: Step, *, briefly: bool = False) -> str:
         """What the odds say of the finding; empty where they reckon none of it."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, FactKind, ReadingLogged, ResultLogged
 from assistant.guide import Library
 from assistant.procedure.flow import OTHERWISE, ways_of
 from assistant.procedure.model import Kind, Step
@@ -21,7 +21,6 @@ ResultName = tuple[str, str, str]
 
 _WORKED_ON = frozenset({FactKind.INSTRUCTION_SPOKEN, FactKind.FINDING_REACHED})
 _SILENT = frozenset({Kind.CHOOSE, Kind.CALL, Kind.RETURN})
-_LOGGED = {FactKind.RESULT_LOGGED: "result", FactKind.READING_LOGGED: "band"}
 
 
 class Coverage:
@@ -42,8 +41,8 @@ class Coverage:
                 self.steps.add(place)
             elif fact.kind is FactKind.STEP_ENTERED:
                 self._entered(fact, place, possible)
-            elif fact.kind in _LOGGED:
-                self.results.add((*place, str(fact.data[_LOGGED[fact.kind]])))
+            elif isinstance(said := fact.said, ResultLogged | ReadingLogged):
+                self.results.add((*place, said.result if isinstance(said, ResultLogged) else said.band))
                 self.steps.add(place)
 
     def take(self, other: Coverage, places: Collection[StepName]) -> None:

@@ -9,12 +9,12 @@ The technician answers at once: no time passes but that of bursts, rests and wai
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import BurstEnded, Fact, FactKind, Left, LeftMark
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
 from assistant.guide.answers import STOPPED_BY_A_TEST
 from assistant.guide.leading import block_of
@@ -48,9 +48,9 @@ class Lead(Protocol):
 KEY, JOB = "simulated", "simulated"
 
 
-def _left(*conditions: Condition) -> dict[str, object]:
+def _left(*conditions: Condition) -> Left:
     """What an earlier job left of the car, as the first fact of a job keeps it."""
-    return {"marks": [{"condition": str(each), "fact": f"earlier-{each}"} for each in conditions]}
+    return Left(marks=tuple(LeftMark(condition=each, fact=f"earlier-{each}") for each in conditions))
 
 
 INHERITED = (*(_left(each) for each in sorted(OF_THE_CAR)), _left(*sorted(OF_THE_CAR)))
@@ -154,11 +154,11 @@ class _Search:
         self._tell_endless()
         return self._walked
 
-    def _begin_with(self, before: _Situation, left: Mapping[str, object]) -> None:
+    def _begin_with(self, before: _Situation, left: Left) -> None:
         self._walked.inherited += 1
         self._lead_on(before, "", lambda vehicle: self._begin(vehicle, left), {})
 
-    def _begin(self, vehicle: Vehicle, left: Mapping[str, object] | None = None) -> Turn:
+    def _begin(self, vehicle: Vehicle, left: Left | None = None) -> Turn:
         """The opening turn of a job that the plan leads where it does."""
         root, leads = self._walked.root, bool(self._blocks)
         return begin(self._library, root, KEY, JOB, vehicle, inherits=left, leads=leads, manner=self._manner)
@@ -330,8 +330,8 @@ class _Search:
                 step = self._library[str(fact.procedure)].step(str(fact.step))
                 minutes += step.minutes
                 self._walked.hazardous += bool(step.all_hazards)
-            elif fact.kind is FactKind.BURST_ENDED:
-                crank_s += float(fact.data["seconds"])
+            elif isinstance(fact.said, BurstEnded):
+                crank_s += fact.said.seconds
             elif fact.kind is FactKind.CAUTION_ACKNOWLEDGED:
                 self._walked.cautions += 1
             elif fact.kind is FactKind.REST_BEGUN:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import Fact, StepEntered, VehicleNoted
 from assistant.guide import Library, Turn
 from assistant.procedure.model import Kind, Step
 from assistant.procedure.vehicle import VEHICLE_FACTS
@@ -47,12 +47,12 @@ def turns_of(
     """
     turn = run(vehicle)
     now = possible
-    noted: set[str] = set()
+    noted: dict[str, str] = {}
     for fact in turn.facts:
-        if fact.kind is FactKind.VEHICLE_NOTED and fact.data.get("answered"):
-            name, value = str(fact.data["fact"]), str(fact.data["value"])
-            noted.add(name)
-            now = {**now, name: _alike_answers(_step(library, fact), value)}
+        said = fact.said
+        if isinstance(said, VehicleNoted) and said.answered:
+            noted[said.fact] = str(said.value)
+            now = {**now, said.fact: _alike_answers(_step(library, fact), str(said.value))}
         step = looks(library, fact)
         if step is None or step.vehicle is None:
             continue
@@ -60,8 +60,7 @@ def turns_of(
         if len(parts) == 1:
             continue
         if step.vehicle in noted:  # the other answers are moves of their own
-            told = next(str(f.data["value"]) for f in turn.facts if f.data.get("fact") == step.vehicle)
-            now = {**now, step.vehicle: next(part for part in parts if told in part)}
+            now = {**now, step.vehicle: next(part for part in parts if noted[step.vehicle] in part)}
             continue
         for part in parts:
             known = _knowing(vehicle, step.vehicle, part)
@@ -72,7 +71,7 @@ def turns_of(
 
 def looks(library: Library, fact: Fact) -> Step | None:
     """The step that looks at a vehicle fact as it is entered, or None."""
-    if fact.kind is not FactKind.STEP_ENTERED or fact.data["how"] in ("return", "again"):
+    if not isinstance(fact.said, StepEntered) or fact.said.how in ("return", "again"):
         return None
     step = _step(library, fact)
     return step if step.kind in (Kind.ASK, Kind.CHOOSE) and step.vehicle else None

@@ -10,7 +10,22 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import (
+    BurstEnded,
+    CautionAcknowledged,
+    CautionSpoken,
+    Fact,
+    FactKind,
+    GateAsked,
+    GatePassed,
+    ItemRefitted,
+    ItemRemoved,
+    ItemSettled,
+    PlanChanged,
+    ReadingLogged,
+    ResultLogged,
+    WaitBegun,
+)
 from assistant.guide import Library, State, Turn
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import (
@@ -150,53 +165,53 @@ class Watch:
         return wrongs + list(self._same_as(turn.state))
 
     def _fact(self, fact: Fact) -> Iterator[Wrong]:
-        kind, data = fact.kind, fact.data
+        kind, said = fact.kind, fact.said
         step = self._step(fact)
         yield from self._asked_aside(fact)
-        if kind in _BY_OWN_WORD or (kind is FactKind.PLAN_CHANGED and data.get("put_off")):
+        if kind in _BY_OWN_WORD or (isinstance(said, PlanChanged) and said.put_off):
             self.tainted = True
         if kind is FactKind.STEP_ENTERED:
             self.spoken = self.acknowledged = self.passed = frozenset()
             self.begun = frozenset()
         elif kind is FactKind.CAUTION_ACKNOWLEDGED:
             self._acknowledged(fact)
-        elif kind is FactKind.GATE_PASSED:
-            self.passed |= {str(data["gate"])}
+        elif isinstance(said, GatePassed):
+            self.passed |= {said.gate}
         elif kind is FactKind.BURST_ENDED:
             yield from self._burst(fact)
-        elif kind is FactKind.ITEM_REMOVED:
-            self.items += (str(data["item"]),)
-        elif kind in (FactKind.ITEM_REFITTED, FactKind.ITEM_LEFT_OFF):
-            self.items = tuple(item for item in self.items if item != data["item"])
+        elif isinstance(said, ItemRemoved):
+            self.items += (said.item,)
+        elif isinstance(said, ItemSettled):
+            self.items = tuple(item for item in self.items if item != said.item)
         elif kind is FactKind.JOB_ENDED and self.items:
             yield _wrong(Rule.NOTHING_LEFT, fact, f"found the job ended with {', '.join(self.items)} off the car")
-        elif kind is FactKind.WAIT_BEGUN and data.get("clearing") and step is not None and not self.tainted:
+        elif isinstance(said, WaitBegun) and said.clearing and step is not None and not self.tainted:
             yield _wrong(Rule.VAPOUR, fact, self._unled(step))
         if kind in _WORK_BEGINS and step is not None:
             yield from self._work(fact, step)
         before = self.so
         self._change(fact, step)
         self._forget_warned(fact, before)
-        if data.get("vapour_cleared"):
+        if said.vapour_cleared:
             yield from self._cleared(fact)
 
     def _asked_aside(self, fact: Fact) -> Iterator[Wrong]:
         """A question of the guide's own that the procedure made needful: its steps should have led round it."""
-        asked = ASSERTS.get(str(fact.data.get("gate"))) if fact.kind is FactKind.GATE_ASKED else None
+        gate = fact.said.gate if isinstance(fact.said, GateAsked) else ""
         own = self._step(fact)
-        if asked is None or own is None or fact.data["gate"] in own.gates or self.tainted:
+        if gate not in ASSERTS or own is None or gate in own.gates or self.tainted:
             return
-        made = UNDOES[asked] & self.so - ASKED_ANYWAY
+        made = UNDOES[ASSERTS[gate]] & self.so - ASKED_ANYWAY
         if made:
             told = f"found a way to this step with {', '.join(sorted(made))}, so that the guide had to ask by itself"
             yield _wrong(Rule.STATE, fact, f"{told}; do lead through a step that undoes it")
 
     def _change(self, fact: Fact, step: Step | None) -> None:
         """What is so of car and bay after the fact, by the step and not by what the fact says of itself."""
-        kind, data = fact.kind, fact.data
+        kind, said = fact.kind, fact.said
         if kind is FactKind.JOB_STARTED or kind is FactKind.TEST_TOLD:
-            left = [each["condition"] for each in (data.get("inherits") or {}).get("marks", [])]
-            self._come(fact, frozenset(Condition(each) for each in (*left, *(data.get("makes") or ()))))
+            left = [each.condition for each in said.inherits.marks] if said.inherits is not None else []
+            self._come(fact, frozenset((*left, *map(Condition, said.makes))))
         elif kind is FactKind.INSTRUCTION_SPOKEN and step is not None:
             self.begun = begun(step)
             self.so |= self.begun
@@ -204,21 +219,21 @@ class Watch:
             self.so |= SPRAYED
         elif kind is FactKind.RESUMED:
             self.so |= {C.KEY_ON}
-        elif kind in _FINISHED and step is not None and "outcome_of" not in data and "known" not in data:
+        elif kind in _FINISHED and step is not None and not (isinstance(said, ResultLogged) and said.unsaid):
             self._say(finished(step))
-            answer = data.get("result") or data.get("band")
             told = {each.id: each.makes for each in step.results} | {each.id: each.makes for each in step.bands}
-            self._say(told.get(str(answer), ()))
-        elif kind is FactKind.CAUTION_ACKNOWLEDGED or kind is FactKind.GATE_PASSED:
-            name = str(data.get("gate") or data.get("caution"))
+            if isinstance(said, ResultLogged | ReadingLogged):
+                self._say(told.get(said.result if isinstance(said, ResultLogged) else said.band, ()))
+        elif isinstance(said, CautionAcknowledged | GatePassed):
+            name = said.gate if isinstance(said, GatePassed) else said.caution
             self._say((ASSERTS[name],) if name in ASSERTS else ())
             self._say(("battery-good",) if name == "battery-sound" else ())
             if name in FUEL_WAS_OUT:
                 self._come(fact, frozenset({C.VAPOUR}))
-        elif kind is FactKind.ITEM_REMOVED and data["item"] in ITEMS:
-            self.so |= {ITEMS[str(data["item"])]}
-        elif kind is FactKind.ITEM_REFITTED and data["item"] in ITEMS:
-            self._gone(frozenset({ITEMS[str(data["item"])]}) - {ITEMS[each] for each in self.items if each in ITEMS})
+        elif isinstance(said, ItemRemoved) and said.item in ITEMS:
+            self.so |= {ITEMS[said.item]}
+        elif isinstance(said, ItemRefitted) and said.item in ITEMS:
+            self._gone(frozenset({ITEMS[said.item]}) - {ITEMS[each] for each in self.items if each in ITEMS})
 
     def _come(self, fact: Fact, conditions: frozenset[Condition]) -> None:
         """What no step of the procedure made; vapour counts from now, for nobody knows when it was made."""
@@ -240,7 +255,7 @@ class Watch:
         self.foreign -= conditions
 
     def _caution_spoken(self, fact: Fact, turn: Turn) -> Iterator[Wrong]:
-        name = str(fact.data["caution"])
+        name = fact.says(CautionSpoken).caution
         written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
         caution = next(each for each in written if each.id == name)
         said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence)).lower()
@@ -257,7 +272,7 @@ class Watch:
 
     def _acknowledged(self, fact: Fact) -> None:
         """A caution told in full and acknowledged is known by name, until what it guards against has come up anew."""
-        name = str(fact.data["caution"])
+        name = fact.says(CautionAcknowledged).caution
         self.acknowledged |= {name} & self.spoken
         written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
         caution = next(each for each in written if each.id == name)
@@ -327,8 +342,9 @@ class Watch:
         )
 
     def _burst(self, fact: Fact) -> Iterator[Wrong]:
-        start_s, end_s = float(fact.data["start_s"]), float(fact.data["end_s"])
-        if fact.data.get("corrects"):
+        said = fact.says(BurstEnded)
+        start_s, end_s = said.start_s, said.end_s
+        if said.corrects:
             self.cranked_s, self.ended_s = self.without_last
         self.without_last = (self.cranked_s, self.ended_s)
         duty = self._duty(str(fact.procedure))

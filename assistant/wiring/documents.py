@@ -23,7 +23,7 @@ from assistant.record.page.model import Paper
 from assistant.record.photographs import Photographs
 from assistant.record.plain import json_text
 from assistant.record.seal import Seal, sealed
-from assistant.record.texts import named_model, named_texts
+from assistant.record.texts import file_of, named_model, named_texts
 from assistant.record.wording import parsed_utc
 from assistant.wiring.at_hand import procedures_for
 from assistant.wiring.fault_names import fault_names, names_in
@@ -59,7 +59,7 @@ def _fault_names(archive: Archive, entries: Sequence[Entry]) -> dict[str, str]:
     digest, first = named_model(entries), entries[0].fact()
     if digest is not None or named_texts(entries):
         return names_in(archive.text(digest or "") or "")
-    return fault_names(str(first.procedure), first.data.get("file"))
+    return fault_names(str(first.procedure), file_of(first))
 
 
 def pictures_in(data: Path | None) -> Photographs:

@@ -16,7 +16,7 @@ from assistant.reasoning.model import Model
 from assistant.reasoning.reader import read_model
 from assistant.reasoning.reasoner import make_reasoner
 from assistant.record.chain import Entry
-from assistant.record.texts import named_model, named_texts
+from assistant.record.texts import file_of, named_model, named_texts
 from assistant.session.adviser import Adviser
 from assistant.wiring.folders import shipped_folder
 from assistant.wiring.records import confirmed_repairs
@@ -40,7 +40,7 @@ def model_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) ->
     """
     first, digest = entries[0].fact(), named_model(entries)
     if digest is None:
-        return None if named_texts(entries) else model_for(str(first.procedure), first.data.get("file"))
+        return None if named_texts(entries) else model_for(str(first.procedure), file_of(first))
     kept = text(digest)
     try:
         return None if kept is None else read_model(f"{first.procedure}{SUFFIX}", kept)

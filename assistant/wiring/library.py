@@ -16,7 +16,7 @@ from assistant.procedure.model import Procedure
 from assistant.procedure.nodes import MAX_BYTES
 from assistant.procedure.reader import read_procedure
 from assistant.record.chain import Entry
-from assistant.record.texts import named_texts
+from assistant.record.texts import file_of, named_texts
 from assistant.wiring.at_hand import procedures_of_job
 from assistant.wiring.folders import PROCEDURE_SUFFIX, find_procedure, shipped_folder, shipped_procedures
 
@@ -33,7 +33,7 @@ def library_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) 
     first = entries[0].fact()
     named = named_texts(entries)
     if not named:
-        return load_library(str(first.data.get("file") or first.procedure))[1]
+        return load_library(str(file_of(first) or first.procedure))[1]
     used = procedures_of_job(entries, text)
     if named.keys() - used.keys():
         raise UsageError(

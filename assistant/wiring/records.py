@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
@@ -13,7 +13,7 @@ from assistant.adapters.clock_boot import boot_moment
 from assistant.adapters.journal_sqlite import FILE_NAME as STORE_FILE
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.errors import RecordError, UsageError
-from assistant.facts import Fact, FactKind, key_of
+from assistant.facts import Fact, Left, RepairConfirmed, VehicleNoted, key_of
 from assistant.record.clips import clips_of
 from assistant.record.log import LogHead, Moment
 from assistant.record.personal import REMOVED
@@ -79,8 +79,8 @@ def check_clips(data: Path | None, job: str, facts: Iterable[Fact]) -> tuple[tup
 def confirmed_repairs(journal: SqliteJournal, procedure: str) -> tuple[str, ...]:
     """The faults of the shop's confirmed repairs in jobs that began with this procedure, one a job at most."""
     latest = {key_of(fact.id, fact.number): fact for fact in journal.repairs()}
-    of_these = (fact for fact in latest.values() if fact.procedure == procedure)
-    return tuple(str(fact.data["fault"]) for fact in of_these if fact.data.get("fault"))
+    of_these = (fact.shows(RepairConfirmed) for fact in latest.values() if fact.procedure == procedure)
+    return tuple(said.fault for said in of_these if said.fault)
 
 
 SEARCHED = 50
@@ -89,8 +89,8 @@ SEARCHED = 50
 
 def left_of_car(
     journal: Archive, vehicle: Mapping[str, str | float], same_car: str | None = None, *, by_clock: bool = True
-) -> dict[str, Any]:
-    """What earlier jobs on this car left of it, for the first fact of the next one; empty where there were none.
+) -> Left | None:
+    """What earlier jobs on this car left of it, for the first fact of the next one; None where there were none.
 
     The car is known by VIN or plate, or as that of the job `same_car`. `by_clock`: whether time away counts at all.
     Raises UsageError when there is no such job.
@@ -105,7 +105,7 @@ def left_of_car(
         told += cars_of(facts)
     wanted = {tidied(each) for each in told}
     if not wanted and same_car is None:
-        return {}
+        return None
     names = {one.job for value in told for one in journal.search(JobQuery(vehicle=(value,), most=SEARCHED))}
     jobs = []
     for name in (each for each in journal.jobs() if each in names or each == same_car):
@@ -115,21 +115,21 @@ def left_of_car(
     return _left_by(jobs)
 
 
-def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_clock: bool = True) -> dict[str, Any]:
-    """What the last job left that forbids work, where neither its car nor the new one has plate or VIN; else empty."""
+def left_of_unknown(journal: Archive, vehicle: Mapping[str, str | float], *, by_clock: bool = True) -> Left | None:
+    """What the last job left that forbids work, where neither its car nor the new one has plate or VIN; else None."""
     from assistant.guide.inherited import Earlier
 
     names = journal.jobs()
     if not names or any(name in vehicle for name in CAR_KEYS):
-        return {}
+        return None
     facts = journal.facts(names[-1])
     if not facts or cars_of(facts):
-        return {}
+        return None
     left = _left_by([Earlier(facts=facts, away_s=seconds_away(journal, names[-1]) if by_clock else 0.0)])
-    return left if left.get("marks") else {}
+    return left if left is not None and left.marks else None
 
 
-def _left_by(jobs: list[Earlier]) -> dict[str, Any]:
+def _left_by(jobs: list[Earlier]) -> Left | None:
     from assistant.guide.inherited import left_by
 
     try:
@@ -146,8 +146,8 @@ CAR_KEYS = ("vin", "plate")
 
 def cars_of(facts: Iterable[Fact]) -> list[str]:
     """VIN and plate that were told in a job, but for what was removed since."""
-    noted = (fact.data for fact in facts if fact.kind is FactKind.VEHICLE_NOTED)
-    return [str(data["value"]) for data in noted if data.get("fact") in CAR_KEYS and data.get("value") != REMOVED]
+    noted = (said for fact in facts if isinstance(said := fact.legible, VehicleNoted))
+    return [str(said.value) for said in noted if said.fact in CAR_KEYS and said.value != REMOVED]
 
 
 def seconds_away(journal: Archive, job: str, now: Callable[[], Moment | None] = boot_moment) -> float:

@@ -12,7 +12,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,7 +21,7 @@ from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
 from assistant.adapters.shop_repairs import keep_repairs, read_repairs
 from assistant.errors import SetupError, ShopRefused, ShopUnreachable, UsageError
-from assistant.facts import Fact, FactKind, key_of
+from assistant.facts import Fact, FactKind, TakenOver, fact_of, key_of
 from assistant.record.chain import facts_of
 from assistant.record.outbox import OutboxState
 from assistant.record.texts import texts_of
@@ -284,10 +284,14 @@ def take_job(job: str, data: Path | None, *, over: bool = False) -> Taken:
             ended = any(fact.kind is FactKind.JOB_ENDED for fact in facts)
             last = facts[-1]
             if last.kind is not FactKind.TAKEN_OVER and not ended:
-                told = {"bay": bay, "from": shop.handed_by(job)}
                 number = last.number + 1
-                taken = replace(
-                    last, id=f"{key}-{number}", number=number, kind=FactKind.TAKEN_OVER, step=None, data=told
+                taken = fact_of(
+                    TakenOver(bay=bay, from_bay=shop.handed_by(job)),
+                    id=f"{key}-{number}",
+                    job=last.job,
+                    number=number,
+                    at_s=last.at_s,
+                    procedure=last.procedure,
                 )
                 here.claim(name)
                 here.append([taken])

@@ -1,6 +1,6 @@
 """A second job on the same car begins with what the first left of it; no clock clears what nobody saw clear."""
 
-from assistant.facts import Fact, FactKind
+from assistant.facts import EarlierJob, Fact, FactKind, Left, Turned
 from assistant.guide import Mode, begin, can_say, fold
 from assistant.guide.inherited import LONGEST_REST_S, Earlier, left_by, words_of_left
 from assistant.language.model import Control
@@ -30,8 +30,8 @@ def test_a_spark_in_a_new_job_on_the_same_car_waits_for_the_old_vapour(library):
     """However long ago the first ended by the clock, and though all was left off there."""
     first = sprayed(library)
     left = left_by([Earlier(facts=first.facts, away_s=86_400.0)])
-    assert {each["condition"] for each in left["marks"]} == {"vapour", "can-out", "duct-open", "prop-in"}
-    assert {each["item"] for each in left["off"]} == {"intake duct", "pedal prop"}
+    assert {each.condition for each in left.marks} == {"vapour", "can-out", "duct-open", "prop-in"}
+    assert {each.item for each in left.off} == {"intake duct", "pedal prop"}
     job = Led(library, "spark-check", inherits=left)
     assert "This car was in job job." in job.words and "vapour about" in job.words
     assert job.state.open_items == ("intake duct", "pedal prop")
@@ -55,11 +55,11 @@ def test_what_a_later_job_cleared_is_gone_for_the_third(library):
     second.step_on()
     facts = [*with_key(second.facts, "second")]
     third = left_by([Earlier(facts=first.facts), Earlier(facts=facts)])
-    assert {each["condition"] for each in third["marks"]} == {"duct-open", "prop-in"}
+    assert {each.condition for each in third.marks} == {"duct-open", "prop-in"}
     unaware = Led(library, "vapour-cleared").until("sniff")
     facts = [*with_key(unaware.facts, "unaware")]
     still = left_by([Earlier(facts=first.facts), Earlier(facts=facts)])
-    assert "vapour" in {each["condition"] for each in still["marks"]}
+    assert "vapour" in {each.condition for each in still.marks}
 
 
 def test_the_starter_rests_on_and_only_proved_time_counts(library):
@@ -69,13 +69,13 @@ def test_the_starter_rests_on_and_only_proved_time_counts(library):
         first.step_on()
     since_s = first.facts[-1].at_s - first.state.duty.ended_s
     left = left_by([Earlier(facts=first.facts, away_s=60.0)])
-    assert left["starter"] == {"cranked_s": 10.0, "rested_s": round(since_s + 60.0, 3)}
+    assert left.starter == Turned(cranked_s=10.0, rested_s=round(since_s + 60.0, 3))
     state = begin(library, "cranking-check", "k", "second", CAR, inherits=left).state
     assert (state.duty.cranked_s, state.duty.ended_s) == (10.0, -round(since_s + 60.0, 3))
     second = Led(library, "cranking-check", inherits=left).until("turn")
     assert any(fact.kind is FactKind.REST_BEGUN for fact in second.facts)
     rested = left_by([Earlier(facts=first.facts, away_s=4_000.0)])
-    assert "starter" not in rested
+    assert rested.starter is None
 
 
 def test_the_same_car_is_said_where_no_plate_says_so(library):
@@ -95,7 +95,7 @@ def test_the_same_car_is_said_where_no_plate_says_so(library):
     assert "the same car" not in can_say(library, job.state)
     assert not job.control(Control.SAME_CAR).turn.facts
     third = left_by([Earlier(facts=sprayed(library).facts), Earlier(facts=with_key(job.facts, "second"))])
-    assert {each["condition"] for each in third["marks"]} == {"vapour"}
+    assert {each.condition for each in third.marks} == {"vapour"}
 
 
 def test_a_leak_told_in_an_open_job_goes_with_the_car(library):
@@ -103,7 +103,7 @@ def test_a_leak_told_in_an_open_job_goes_with_the_car(library):
     first = Led(library, "cranking-check").until("turn")
     first.tell("leak-check", "leak", "leak", "vapour")
     left = left_by([Earlier(facts=first.facts)])
-    assert left["jobs"] == [{"job": "job"}]
+    assert left.jobs == (EarlierJob(job="job"),)
     second = Led(library, "cranking-check", inherits=left)
     assert Condition.LEAK in second.state.bay.conditions
     assert second.until("turn").control(Control.WHERE).words.count("a fuel leak") == 1
@@ -113,8 +113,8 @@ def test_a_leak_told_in_an_open_job_goes_with_the_car(library):
 def test_nothing_is_inherited_of_a_car_that_was_left_in_order(library):
     """Only that it was here."""
     job = Led(library, "battery-state").until("rest-volts")
-    assert left_by([Earlier(facts=job.facts)]) == {"jobs": [{"job": "job"}]}
-    assert left_by([]) == {} and words_of_left({}) == ""
+    assert left_by([Earlier(facts=job.facts)]) == Left(jobs=(EarlierJob(job="job"),))
+    assert left_by([]) is None and words_of_left(None) == ""
 
 
 def fact(number, kind, at_s=0.0, key="k", **data):
@@ -127,11 +127,11 @@ def test_the_starter_rests_from_the_latest_burst_of_all_jobs():
     first = [fact(1, FactKind.JOB_STARTED), fact(2, FactKind.BURST_ENDED, 20.0, start_s=10.0, end_s=18.0)]
     taken = {"starter": {"cranked_s": 8.0, "rested_s": 30.0}}
     second = [fact(1, FactKind.JOB_STARTED, key="m", inherits=taken), fact(2, FactKind.NOTE_TAKEN, 5.0, key="m")]
-    assert left_by([Earlier(facts=first, away_s=50.0)])["starter"] == {"cranked_s": 8.0, "rested_s": 52.0}
+    assert left_by([Earlier(facts=first, away_s=50.0)]).starter == Turned(cranked_s=8.0, rested_s=52.0)
     both = [Earlier(facts=first, away_s=500.0), Earlier(facts=second, away_s=1.0)]
-    assert left_by(both)["starter"] == {"cranked_s": 8.0, "rested_s": 36.0}
-    assert "starter" not in left_by([Earlier(facts=first, away_s=LONGEST_REST_S)])
-    assert left_by([]) == {} and left_by([Earlier(facts=[], away_s=0.0)]) == {}
+    assert left_by(both).starter == Turned(cranked_s=8.0, rested_s=36.0)
+    assert left_by([Earlier(facts=first, away_s=LONGEST_REST_S)]).starter is None
+    assert left_by([]) is None and left_by([Earlier(facts=[], away_s=0.0)]) is None
 
 
 def test_what_an_earlier_job_found_is_told_unless_it_went_back():
@@ -139,5 +139,5 @@ def test_what_an_earlier_job_found_is_told_unless_it_went_back():
     began, found = fact(1, FactKind.JOB_STARTED), fact(2, FactKind.FINDING_REACHED, fault="coil")
     back, other = fact(3, FactKind.WENT_BACK), fact(4, FactKind.FINDING_REACHED, fault="pump")
     for facts, fault in (([began, found], "coil"), ([began, found, back], None), ([began, found, back, other], "pump")):
-        (job,) = left_by([Earlier(facts=facts, away_s=0.0)])["jobs"]
-        assert job == {"job": "job k"} | ({"fault": fault} if fault else {})
+        (job,) = left_by([Earlier(facts=facts, away_s=0.0)]).jobs
+        assert job == EarlierJob(job="job k", fault=fault or "")

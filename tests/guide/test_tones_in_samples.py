@@ -9,6 +9,7 @@ from assistant.adapters.microphone_wav import read_sound
 from assistant.adapters.speaker_wav import WavSpeaker
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_spoken import SpokenVoice
+from assistant.facts import BurstBegun
 from assistant.guide.timing import BEGIN_TONE, RELEASE_TONE, tones
 from assistant.language.speech import Utterance
 from assistant.procedure.model import Action, Kind, Pace, Place, Step
@@ -71,7 +72,7 @@ def timed_step(kind: Kind, pace: Pace | None = None) -> Step:
 )
 def test_each_tone_sounds_when_it_should(step: Step, seconds: float, starts_s: list[float], tmp_path: Path) -> None:
     """A high tone begins each spray, puff or burst and a low one ends it, each within 20 ms of its time."""
-    plan = {"begin_s": 10.0, "release_s": 10.0 + seconds}
+    plan = BurstBegun(action="crank", by="tones", begin_s=10.0, release_s=10.0 + seconds, stop_s=10.0 + seconds)
     found = heard_tones(rendered(tones(step, plan), tmp_path), BEGIN_TONE.hz, RELEASE_TONE.hz)
     begins = [start for hz, start, _ in found if hz == BEGIN_TONE.hz]
     releases = [start for hz, start, _ in found if hz == RELEASE_TONE.hz]

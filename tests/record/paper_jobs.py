@@ -36,8 +36,9 @@ def played(name: str) -> tuple[Entry, ...]:
 def on_eight_cylinders(cylinders: int = 8) -> tuple[Entry, ...]:
     """Eight cylinders read in psi, two of them far too low, without the rest of a job."""
     bench = Bench()
-    bench.add(FactKind.JOB_STARTED, None, {"technician": "Sam Invented", "shop": "Bay Nine, an invented shop"})
-    told = {"cylinders": str(cylinders), "make": "Invented", "model": "Longnose", "year": "2009", "fuel": "petrol"}
+    bench.add(FactKind.JOB_STARTED)
+    told = {"technician": "Sam Invented", "shop": "Bay Nine, an invented shop"}
+    told |= {"cylinders": str(cylinders), "make": "Invented", "model": "Longnose", "year": "2009", "fuel": "petrol"}
     for name, value in told.items():
         bench.add(FactKind.VEHICLE_NOTED, None, {"fact": name, "value": value})
     for at, psi in enumerate(EIGHT_PSI[:cylinders]):

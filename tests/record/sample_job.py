@@ -189,12 +189,9 @@ def sample_job(job: str = JOB, key: str = "q7f3a1", *, ended: bool = True) -> Be
     add(
         FactKind.JOB_STARTED,
         data={
-            "job": job,
             "key": key,
-            "procedure": "no-start",
             "version": 3,
             "title": PROCEDURE.title,
-            "started_utc": "2031-05-01T09:00:00.000Z",
             "always_confirm": False,
             "ear": True,
         },
@@ -291,4 +288,4 @@ def _burst(bench: Bench, step: str, seconds: float, rpm: float) -> None:
 
 
 def _odds(bench: Bench, faults: dict[str, float]) -> None:
-    bench.add(FactKind.VEHICLE_NOTED, None, {"odds": faults})
+    bench.add(FactKind.PLAN_CHANGED, None, {"leads": True, "odds": faults})

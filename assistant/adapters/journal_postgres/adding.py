@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from assistant.facts import Fact, FactKind, key_of
+from assistant.facts import Fact, VehicleNoted, key_of
 from assistant.record.chain import UNREADABLE, Entry
 from assistant.record.personal import SALT_BYTES
 from assistant.record.summary import Summary, line_of, said_of
@@ -127,7 +127,7 @@ def said_rows(entries: Iterable[Entry]) -> Iterator[tuple[int, str, str, bool, s
 
 
 def _is_car(fact: Fact) -> bool:
-    return fact.kind is FactKind.VEHICLE_NOTED and fact.data.get("fact") in CAR_KEYS
+    return isinstance(said := fact.legible, VehicleNoted) and said.fact in CAR_KEYS
 
 
 def storable(words: str) -> str:

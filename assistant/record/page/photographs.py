@@ -11,8 +11,7 @@ from markupsafe import Markup
 
 from assistant.record.model import JobRecord
 from assistant.record.photographs import Photographs, media_type, named_in, picture_fits, size_of
-from assistant.record.read_fact import plain_words
-from assistant.record.wording import elapsed
+from assistant.record.wording import elapsed, plain_words
 
 _IMAGE = re.compile(rb'<img class="photograph" data-name="([^"]*)" alt="[^"]*" src="data:[^;"]*;base64,([^"]*)">')
 
@@ -46,7 +45,7 @@ def photographs_of(record: JobRecord) -> tuple[Taken, ...]:
     return tuple(
         Taken(name=name, caption=f"Picture {one.number}: {plain_words(one.step or '')}, at {elapsed(one.at_s)}")
         for one in record.facts
-        if (name := named_in(one.kind, one.data)) is not None
+        if (name := named_in(one.said)) is not None
     )
 
 

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from assistant.reasoning.standing import BY_TEST
 from assistant.record.model import JobRecord, Outcome, Repair
-from assistant.record.read_fact import plain_words
-from assistant.record.wording import as_sure, bounded, percent
+from assistant.record.wording import as_sure, bounded, percent, plain_words
 
 CONFIRMED_BY = {
     "recheck": "the check after the repair",

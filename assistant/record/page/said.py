@@ -8,8 +8,7 @@ from dataclasses import replace
 from assistant.record.model import Acknowledged, Saying
 from assistant.record.page.cells import heard, row
 from assistant.record.page.model import Row, Table
-from assistant.record.read_fact import plain_words
-from assistant.record.wording import NOT_PROOFED, bounded, elapsed, percent
+from assistant.record.wording import NOT_PROOFED, bounded, elapsed, percent, plain_words
 
 
 def acknowledged(name: str, title: str, every: Sequence[Acknowledged]) -> Table:

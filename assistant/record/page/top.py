@@ -10,8 +10,7 @@ from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
 from assistant.record.page.repair import WITHOUT_CURE, fault_name, joined, repair_parts, repaired_words
 from assistant.record.personal import REMOVED
-from assistant.record.read_fact import mapping, plain_words, text
-from assistant.record.wording import amount, as_sure, bounded, percent
+from assistant.record.wording import amount, as_sure, bounded, percent, plain_words
 
 VIN_WORDS = {
     "right": "check digit right",
@@ -143,8 +142,8 @@ def proof(record: JobRecord) -> tuple[tuple[str, str], ...]:
 
 def _sound(record: JobRecord) -> str:
     """How much sound was kept with the job and where it lies; empty where none is."""
-    hearings = (mapping(one.data, "hearing") for one in record.facts)
-    kept = {clip for hearing in hearings if (clip := text(hearing, "clip")) not in (None, REMOVED)}
+    hearings = (one.said.hearing for one in record.facts)
+    kept = {heard.clip for heard in hearings if heard is not None} - {"", REMOVED}
     where = "/".join(clips_place(record.job))
     return f"{len(kept)} clip{'s' * (len(kept) != 1)} of what was said, in {where} of the data folder" if kept else ""
 

@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from assistant.record.model import JobRecord, StepTime
 from assistant.record.page.cells import row
 from assistant.record.page.model import Row, Table
-from assistant.record.read_fact import plain_words
-from assistant.record.wording import amount, bounded, elapsed
+from assistant.record.wording import amount, bounded, elapsed, plain_words
 
 SHOWN_STRUCK = frozenset({"result-logged", "reading-logged", "code-logged", "note-taken", "words-kept", "step-skipped"})
 """Kinds whose own table marks what was struck."""
