@@ -231,10 +231,16 @@ def _legible_union(inner: tuple[Any, ...]) -> Read:
     if str in inner:
         return text
     (one,) = (each for each in inner if each is not NoneType)
-    if get_origin(one) is Mapping or dataclasses.is_dataclass(one):
+    rows = isinstance(one, type) and dataclasses.is_dataclass(one) and _has_rows(one)
+    if not rows and (get_origin(one) is Mapping or dataclasses.is_dataclass(one)):
         legible = _legible(one)
         return lambda value: legible(value) if isinstance(value, Mapping) else None
     return _or(_strict(one), None)
+
+
+def _has_rows(kind: type) -> bool:
+    """Such a part is read whole or not at all: a row with a hole in it says something else."""
+    return any(get_origin(hint) is tuple for hint in get_type_hints(kind).values())
 
 
 def _legible_table(one: Read) -> Read:

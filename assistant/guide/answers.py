@@ -4,23 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.facts import (
-    CautionAcknowledged,
-    CodeLogged,
-    GatePassed,
-    ItemRefitted,
-    ItemRemoved,
-    NoteTaken,
-    ReadingHeard,
-    ReadingLogged,
-    ResultHeard,
-    ResultLogged,
-    ResultRejected,
-    StepSkipped,
-    TestTold,
-    VehicleNoted,
-    WordsKept,
-)
+from assistant import facts
 from assistant.guide.arrive import (
     ask_next,
     complete,
@@ -72,10 +56,10 @@ def acknowledge(making: Making, words: str) -> None:
     remedy = remedy_now(making.library, making.state)
     if making.state.mode is Mode.CAUTIONING and caution is not None:
         makes = said_so(caution.id, remedy)
-        making.note(CautionAcknowledged(caution=caution.id, words=words, makes=makes, hearing=making.hearing))
+        making.note(facts.CautionAcknowledged(caution=caution.id, words=words, makes=makes, hearing=making.hearing))
     elif making.state.mode is Mode.GATING and gate is not None:
         makes = said_so(gate.id, remedy)
-        making.note(GatePassed(gate=gate.id, words=words, makes=makes, hearing=making.hearing))
+        making.note(facts.GatePassed(gate=gate.id, words=words, makes=makes, hearing=making.hearing))
         put_right(making, makes)
     else:
         raise Refused("There is nothing to acknowledge now.")
@@ -99,7 +83,7 @@ def put_right(making: Making, words: tuple[str, ...]) -> None:
     undone = frozenset[Condition]().union(*(UNDOES[word] for word in words if word in UNDOES))
     for item in making.state.open_items:
         if ITEMS.get(item) in undone:
-            making.note(ItemRefitted(item=item))
+            making.note(facts.ItemRefitted(item=item))
 
 
 def give_result(making: Making, given: GiveResult) -> None:
@@ -112,7 +96,7 @@ def give_result(making: Making, given: GiveResult) -> None:
         return
     end_by_word(making)
     if _result_needs_yes(making, given) or other_view(making.step, making.state, given.result) is not None:
-        making.note(ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
+        making.note(facts.ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
         making.say(_echo(making, given.words), "readback")
@@ -121,9 +105,9 @@ def give_result(making: Making, given: GiveResult) -> None:
 
 def give_facts(making: Making, given: GiveFacts) -> None:
     """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
-    facts = tuple((told.fact, told.value) for told in given.facts)
+    pairs = tuple((told.fact, told.value) for told in given.facts)
     words = say_list([told.words for told in given.facts])
-    making.note(ResultHeard(facts=facts, words=words, hearing=making.hearing))
+    making.note(facts.ResultHeard(facts=pairs, words=words, hearing=making.hearing))
     making.add(*hint(making.library, making.state))
 
 
@@ -132,9 +116,9 @@ def _log_facts(making: Making, pending: Pending) -> None:
     own = dict(pending.facts).get(making.step.vehicle or "")
     for name, value in pending.facts:
         if name != making.step.vehicle:
-            making.note(VehicleNoted(fact=name, value=value, answered=True, hearing=making.hearing))
+            making.note(facts.VehicleNoted(fact=name, value=value, answered=True, hearing=making.hearing))
     if own is None:
-        making.note(ResultRejected(words="", facts_kept=True))
+        making.note(facts.ResultRejected(words="", facts_kept=True))
         making.add(*instruction_words(making.step, making.state.manner), *hint(making.library, making.state))
     else:
         log_result(making, own, next(each.phrases[0] for each in making.step.results if each.id == own))
@@ -145,7 +129,7 @@ def give_reading(making: Making, given: GiveReading) -> None:
     spoken = given.spoken or say_amount(given.value, given.unit)
     if _reading_needs_yes(making, given):
         value, unit, said = given.value, given.unit, given.words
-        making.note(ReadingHeard(value=value, unit=unit, words=spoken, said=said, hearing=making.hearing))
+        making.note(facts.ReadingHeard(value=value, unit=unit, words=spoken, said=said, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
         making.say(_echo(making, spoken), "readback")
@@ -155,7 +139,7 @@ def give_reading(making: Making, given: GiveReading) -> None:
 def give_code(making: Making, given: GiveCode) -> None:
     """A fault code: kept and echoed; it never chooses the way."""
     if needs_yes(making.library, making.state, making.step, None, making.heard):
-        making.note(ResultHeard(code=given.code, words=say_code(given.code), hearing=making.hearing))
+        making.note(facts.ResultHeard(code=given.code, words=say_code(given.code), hearing=making.hearing))
     else:
         log_code(making, given.code)
     making.add(*hint(making.library, making.state))
@@ -167,7 +151,7 @@ def tell_test(making: Making, told: TellTest) -> None:
     echo = _echo(making, told.words)
     before = forbidden_now(making.library, making.state)
     making.note(
-        TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
+        facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
         at=Frame(procedure=making.state.root, step=""),
     )
     making.say(echo, "readback")
@@ -203,15 +187,15 @@ def dictate(making: Making, given: Dictate) -> None:
     if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
         kept = f"{kept} {HOW_TO_STRIKE}"
     if state.mode is Mode.NOTING:
-        making.note(NoteTaken(words=words, cut=cut, hearing=hearing, proofed=proofed))
+        making.note(facts.NoteTaken(words=words, cut=cut, hearing=hearing, proofed=proofed))
         making.say(kept, "readback")
         making.add(*hint(making.library, making.state))
     elif state.mode is Mode.EXPLAINING:
         step = making.step
-        making.note(StepSkipped(reason=words, by="technician", cut=cut, hearing=hearing, proofed=proofed))
+        making.note(facts.StepSkipped(reason=words, by="technician", cut=cut, hearing=hearing, proofed=proofed))
         leave = [item for item in step.removes if item not in making.state.open_items]
         for item in leave:
-            making.note(ItemRemoved(item=item, unsure=True))
+            making.note(facts.ItemRemoved(item=item, unsure=True))
         making.say(TOO_LONG if given.cut else sentence(f"Skipped, because: {given.words}"), "readback")
         go_to(making, onward(step), how="skip")
     else:
@@ -220,7 +204,7 @@ def dictate(making: Making, given: Dictate) -> None:
         making.say(kept if making.dictated else _to_strike(making, typed), "readback")
         makes, cleared = leaves(step), step.clears_vapour
         making.note(
-            WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
+            facts.WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
         )
         complete(making)
         go_to(making, onward(step))
@@ -238,7 +222,7 @@ def take_reckoned(making: Making, result: Result) -> None:
     """Yes to what was worked out from the readings: kept as proposed by the figures, then logged. Where it may have
     been meant for what was just echoed, it is asked for once more."""
     doubtful = making.state.echoed and making.state.manner is not Manner.FULL
-    making.note(ResultHeard(result=result.id, words=result.phrases[0], offered=True, by="figures"))
+    making.note(facts.ResultHeard(result=result.id, words=result.phrases[0], offered=True, by="figures"))
     if doubtful:
         making.add(*hint(making.library, making.state))
     else:
@@ -248,7 +232,7 @@ def take_reckoned(making: Making, result: Result) -> None:
 def reject(making: Making) -> None:
     """No to what was read back: it is asked again."""
     pending = making.state.pending
-    making.note(ResultRejected(words=pending.words if pending else ""))
+    making.note(facts.ResultRejected(words=pending.words if pending else ""))
     making.say("Not logged.", "readback")
     making.add(*hint(making.library, making.state))
 
@@ -268,14 +252,14 @@ def _offered(making: Making, said: Unclear) -> str | None:
     if said.offer is None or making.state.mode not in (Mode.ASKING, Mode.CONFIRMING):
         return None
     meaning = meaning_of_offer(said.offer, expected(making.library, making.state))
-    heard: ResultHeard | ReadingHeard
+    heard: facts.ResultHeard | facts.ReadingHeard
     if isinstance(meaning, GiveResult):
-        heard = ResultHeard(result=meaning.result, words=meaning.words)
+        heard = facts.ResultHeard(result=meaning.result, words=meaning.words)
     elif isinstance(meaning, GiveReading):
         spoken = meaning.spoken or say_amount(meaning.value, meaning.unit)
-        heard = ReadingHeard(value=meaning.value, unit=meaning.unit, words=spoken)
+        heard = facts.ReadingHeard(value=meaning.value, unit=meaning.unit, words=spoken)
     elif isinstance(meaning, GiveCode):
-        heard = ResultHeard(code=meaning.code, words=say_code(meaning.code))
+        heard = facts.ResultHeard(code=meaning.code, words=say_code(meaning.code))
     else:
         return None
     making.note(replace(heard, offered=True, said=said.words, hearing=making.hearing))
@@ -332,7 +316,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
     result = next(each for each in step.results if each.id == result_id)
     other = other_view(step, making.state, result_id)
     making.note(
-        ResultLogged(
+        facts.ResultLogged(
             result=result_id,
             words=words,
             echoed=_as_echo(making, echoed=echoed),
@@ -344,7 +328,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
         )
     )
     if step.vehicle:
-        making.note(VehicleNoted(fact=step.vehicle, value=result_id, answered=True))
+        making.note(facts.VehicleNoted(fact=step.vehicle, value=result_id, answered=True))
     put_right(making, result.makes)
     complete(making)
     making.say(result.say or "")
@@ -363,7 +347,7 @@ def log_reading(making: Making, value: float, unit: str, words: str, *, echoed: 
     if band is None:
         raise LookupError(f"no band of step '{step.id}' holds {value}")
     making.note(
-        ReadingLogged(
+        facts.ReadingLogged(
             name=step.name or step.id.replace("-", " "),
             quantity=step.quantity.value if step.quantity else None,
             value=value,
@@ -388,6 +372,6 @@ def log_reading(making: Making, value: float, unit: str, words: str, *, echoed: 
 def log_code(making: Making, code: str) -> None:
     """Keep a fault code, said with what it stands for; the step goes on asking."""
     spoken = say_code(code)
-    making.note(CodeLogged(code=code, spoken=spoken, hearing=making.hearing))
+    making.note(facts.CodeLogged(code=code, spoken=spoken, hearing=making.hearing))
     told = f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken)
     making.say(f"{told} {sentence(say_meaning(code))}", "readback")  # one breath: what the odds make of it comes after

@@ -5,33 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from assistant import facts
 from assistant.cranking import duty as starter
 from assistant.cranking.model import Kind as Sounds
-from assistant.facts import (
-    BurstEnded,
-    CodeLogged,
-    Fact,
-    FactKind,
-    FindingReached,
-    ItemSettled,
-    JobStarted,
-    Left,
-    ReadingHeard,
-    ReadingLogged,
-    RestBegun,
-    ResultHeard,
-    ResultLogged,
-    Resumed,
-    StepEntered,
-    Struck,
-    TestTold,
-    TimedPlan,
-    VehicleNoted,
-    VoiceSet,
-    WaitBegun,
-    WentBack,
-    WordsKept,
-)
+from assistant.facts import Fact, FactKind
 from assistant.guide.places import (
     Library,
     MissingStep,
@@ -58,7 +35,7 @@ CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 
 
 def _job_started(library: Library, state: State, fact: Fact) -> State:
-    said, root = fact.says(JobStarted), str(fact.procedure)
+    said, root = fact.says(facts.JobStarted), str(fact.procedure)
     if root not in library:
         raise MissingStep(f"there is no procedure '{root}'")
     return replace(
@@ -77,7 +54,7 @@ def _job_started(library: Library, state: State, fact: Fact) -> State:
     )
 
 
-def _inherited(left: Left | None, at_s: float) -> starter.DutyState:
+def _inherited(left: facts.Left | None, at_s: float) -> starter.DutyState:
     """What the starter did in an earlier job on the same car, as long ago as is proved."""
     turned = left.starter if left is not None else None
     if turned is None:
@@ -86,7 +63,7 @@ def _inherited(left: Left | None, at_s: float) -> starter.DutyState:
 
 
 def _vehicle_noted(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(VehicleNoted)
+    said = fact.says(facts.VehicleNoted)
     name, value = said.fact, said.value
     noted = replace(state, vehicle={**state.vehicle, name: value})
     if said.inherits is not None:
@@ -98,7 +75,7 @@ def _vehicle_noted(library: Library, state: State, fact: Fact) -> State:
 
 
 def _step_entered(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(StepEntered)
+    said = fact.says(facts.StepEntered)
     how, target = said.how, Frame(procedure=str(fact.procedure), step=str(fact.step))
     fresh = how not in ("resume", "again")
     stack = state.position.stack
@@ -141,7 +118,7 @@ def _instruction_spoken(library: Library, state: State, fact: Fact) -> State:
 
 
 def _result_heard(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(ResultHeard)
+    said = fact.says(facts.ResultHeard)
     pending = Pending(
         kind="code" if said.code else "facts" if said.facts else "result",
         words=said.words,
@@ -154,7 +131,7 @@ def _result_heard(library: Library, state: State, fact: Fact) -> State:
 
 
 def _reading_heard(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(ReadingHeard)
+    said = fact.says(facts.ReadingHeard)
     pending = Pending(kind="reading", words=said.words, value=said.value, unit=said.unit, offered=said.offered)
     return replace(state, pending=pending, echoed=False)
 
@@ -164,7 +141,7 @@ def _no_pending(library: Library, state: State, fact: Fact) -> State:
 
 
 def _result_logged(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(ResultLogged)
+    said = fact.says(facts.ResultLogged)
     if not said.words:  # an outcome or a known fact: nobody said it, so nobody strikes it
         return replace(state, pending=None)
     answered = replace(state, pending=None, named=_confirmed(state), echoed=said.echoed)
@@ -178,25 +155,25 @@ def _confirmed(state: State) -> frozenset[str]:
 
 def _reading_logged(library: Library, state: State, fact: Fact) -> State:
     place = try_key(Frame(procedure=str(fact.procedure), step=str(fact.step)))
-    said = fact.says(ReadingLogged)
+    said = fact.says(facts.ReadingLogged)
     read = {**state.readings, place: Measured(fact=fact.id, value=said.value)}
     kept = replace(state, pending=None, named=_confirmed(state), readings=read, echoed=said.echoed)
     return _keep(kept, fact, "reading", said.spoken, said.name)
 
 
 def _code_logged(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(CodeLogged)
+    said = fact.says(facts.CodeLogged)
     kept = replace(state, pending=None, echoed=True)
     return _keep(kept, fact, "code", f"code {said.spoken}", said.code)
 
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(TestTold)
+    said = fact.says(facts.TestTold)
     return _keep(replace(state, echoed=True), fact, "told", said.words, said.test)
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, echoed=True), fact, "words", fact.says(WordsKept).words)
+    return _keep(replace(state, echoed=True), fact, "words", fact.says(facts.WordsKept).words)
 
 
 def _note_taken(library: Library, state: State, fact: Fact) -> State:
@@ -210,7 +187,7 @@ def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> St
 
 
 def _struck(library: Library, state: State, fact: Fact) -> State:
-    gone = fact.says(Struck).struck
+    gone = fact.says(facts.Struck).struck
     lost = next((kept for kept in state.strikable if kept.fact == gone), None)
     strikable = tuple(kept for kept in state.strikable if kept.fact != gone)
     vehicle: Mapping[str, str | float] = state.vehicle
@@ -223,7 +200,7 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
 
 def _ready_given(library: Library, state: State, fact: Fact) -> State:
     """An ear that heard nothing where a burst was due is not waited for again, until it hears one."""
-    deaf = fact.says(TimedPlan).by == "tones" and state.mode is Mode.TIMING
+    deaf = fact.says(facts.TimedPlan).by == "tones" and state.mode is Mode.TIMING
     return replace(state, timed=_timed(fact, begun=False), ear=state.ear and not deaf, echoed=False)
 
 
@@ -236,14 +213,9 @@ def _action_begun(library: Library, state: State, fact: Fact) -> State:
 
 
 def _timed(fact: Fact, *, begun: bool) -> Timed:
-    said = fact.says(TimedPlan)
+    said = fact.says(facts.TimedPlan)
     return Timed(
-        action=said.action,
-        by=said.by,
-        begin_s=said.begin_s,
-        release_s=said.release_s,
-        stop_s=said.stop_s,
-        begun=begun,
+        action=said.action, by=said.by, begin_s=said.begin_s, release_s=said.release_s, stop_s=said.stop_s, begun=begun
     )
 
 
@@ -252,7 +224,7 @@ def _release_called(library: Library, state: State, fact: Fact) -> State:
 
 
 def _burst_ended(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(BurstEnded)
+    said = fact.says(facts.BurstEnded)
     before = state.burst.before if said.corrects and state.burst else state.duty
     duty = starter.burst(before, said.start_s, said.end_s, duty_of(library, state))
     burst = Burst(
@@ -275,11 +247,11 @@ def _action_ended(library: Library, state: State, fact: Fact) -> State:
 
 
 def _rest_begun(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, rest_until_s=fact.says(RestBegun).until_s, timed=None)
+    return replace(state, rest_until_s=fact.says(facts.RestBegun).until_s, timed=None)
 
 
 def _wait_begun(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(WaitBegun)
+    said = fact.says(facts.WaitBegun)
     return replace(state, wait_until_s=said.until_s, clearing=said.clearing)
 
 
@@ -292,7 +264,7 @@ def _held(library: Library, state: State, fact: Fact) -> State:
 
 
 def _resumed(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(Resumed)
+    said = fact.says(facts.Resumed)
     return replace(
         state,
         pending=None,
@@ -307,7 +279,7 @@ def _resumed(library: Library, state: State, fact: Fact) -> State:
 
 
 def _went_back(library: Library, state: State, fact: Fact) -> State:
-    visits = fact.says(WentBack).visits
+    visits = fact.says(facts.WentBack).visits
     visit = state.history[-visits]
     checks = visit.position.at.procedure == state.at.procedure
     return replace(
@@ -332,19 +304,19 @@ def _asked_over(library: Library, state: State, fact: Fact) -> State:
 
 
 def _item_settled(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(ItemSettled)
+    said = fact.says(facts.ItemSettled)
     return _keep(state, fact, "item", f"the {said.item}", said.item) if said.said else state
 
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(VoiceSet)
+    said = fact.says(facts.VoiceSet)
     tones = state.tones if said.tones is None else said.tones
     manner = said.manner or state.manner
     return replace(state, volume=said.volume, rate_wpm=said.rate_wpm, manner=manner, tones=tones)
 
 
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, finding=True, found=fact.says(FindingReached).fault or "", found_s=fact.at_s)
+    return replace(state, finding=True, found=fact.says(facts.FindingReached).fault or "", found_s=fact.at_s)
 
 
 def _end_confirmed(library: Library, state: State, fact: Fact) -> State:

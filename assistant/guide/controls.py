@@ -4,27 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from assistant.facts import (
-    CannotDeclined,
-    EndAsked,
-    EndDeclined,
-    InstructionDone,
-    NoteAsked,
-    NoteDropped,
-    Paused,
-    PlanChanged,
-    RepairConfirmed,
-    Resumed,
-    Said,
-    SkipAsked,
-    SkipDeclined,
-    Stopped,
-    StrikeAsked,
-    StrikeDeclined,
-    Struck,
-    VehicleNoted,
-    WentBack,
-)
+from assistant import facts
 from assistant.guide.answers import break_off, confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, enter_led, go_to, leave_undone, leaves
 from assistant.guide.checking import repair_done
@@ -50,11 +30,11 @@ from assistant.language.model import BY_MACHINE, TakeTo
 from assistant.language.speak import say_list, say_seconds
 from assistant.procedure.model import Kind
 
-DROPPED_BY_NO: Mapping[Mode, Said] = {
-    Mode.ENDING: EndDeclined(),
-    Mode.NOTING: NoteDropped(),
-    Mode.EXPLAINING: SkipDeclined(),
-    Mode.EXCUSING: CannotDeclined(),
+DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
+    Mode.ENDING: facts.EndDeclined(),
+    Mode.NOTING: facts.NoteDropped(),
+    Mode.EXPLAINING: facts.SkipDeclined(),
+    Mode.EXCUSING: facts.CannotDeclined(),
 }
 """Modes that ask something over another, and what a no to it becomes."""
 
@@ -66,7 +46,7 @@ def obey(making: Making, control: Control) -> None:
     OBEY[control](making)
 
 
-def hold(making: Making, held: type[Stopped | Paused], by: str) -> None:
+def hold(making: Making, held: type[facts.Stopped | facts.Paused], by: str) -> None:
     """End what is timed, and hold. Where nobody asked for it but the machine, the fact says so."""
     end_timed(making, by)
     unasked = making.heard is not None and making.heard.engine == BY_MACHINE
@@ -74,13 +54,13 @@ def hold(making: Making, held: type[Stopped | Paused], by: str) -> None:
 
 
 def _stop(making: Making) -> None:
-    hold(making, Stopped, "stop")
+    hold(making, facts.Stopped, "stop")
     making.say("Stopped.")
     making.add(*hint(making.library, making.state))
 
 
 def _pause(making: Making) -> None:
-    hold(making, Paused, "pause")
+    hold(making, facts.Paused, "pause")
     making.say(f"On hold. {open_words(making.state)}".strip())
     making.add(*hint(making.library, making.state))
 
@@ -88,7 +68,7 @@ def _pause(making: Making) -> None:
 def _resume(making: Making) -> None:
     if making.state.mode is not Mode.HELD:
         raise Refused("Nothing is on hold.")
-    making.note(Resumed())
+    making.note(facts.Resumed())
     making.say(f"Going on. {open_words(making.state)}".strip())
     go_on(making)
 
@@ -143,14 +123,14 @@ def _go_back(making: Making) -> None:
 
 def _hold_if_timed(making: Making, by: str) -> None:
     if making.state.mode is Mode.TIMING:
-        hold(making, Stopped, by)
+        hold(making, facts.Stopped, by)
 
 
 def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
     """Go back over so many visits; what was answered there no longer counts, and stays in the record, marked."""
     for kept in struck:
         _strike_one(making, kept)
-    making.note(WentBack(visits=visits))
+    making.note(facts.WentBack(visits=visits))
 
 
 def _skip(making: Making) -> None:
@@ -167,14 +147,14 @@ def _skip(making: Making) -> None:
         raise Refused("Clearing the vapour cannot be skipped.")
     if not may_skip(step, state):
         raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
-    making.note(SkipAsked())
+    making.note(facts.SkipAsked())
     making.add(*hint(making.library, making.state))
 
 
 def _note(making: Making) -> None:
     if making.state.mode not in ASKED_OVER:
         raise Refused("Not now. Finish this first, then say note.")
-    making.note(NoteAsked())
+    making.note(facts.NoteAsked())
     making.add(*hint(making.library, making.state))
 
 
@@ -191,7 +171,7 @@ def _strike(making: Making) -> None:
     strike = strike_now(state)
     if strike is None:
         raise Refused("There is nothing to strike.")
-    making.note(StrikeAsked(asked=strike.kept[-1].fact))
+    making.note(facts.StrikeAsked(asked=strike.kept[-1].fact))
     making.add(*hint(making.library, making.state))
 
 
@@ -212,7 +192,7 @@ def _strike_it(making: Making) -> None:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
-    making.note(WentBack(visits=strike.visits))
+    making.note(facts.WentBack(visits=strike.visits))
     enter(making, making.state.at, "back")
 
 
@@ -229,7 +209,7 @@ def _just_noted(state: State) -> bool:
 
 
 def _strike_one(making: Making, kept: Kept) -> None:
-    making.note(Struck(struck=kept.fact, words=kept.words, item=kept.name if kept.kind == "item" else ""))
+    making.note(facts.Struck(struck=kept.fact, words=kept.words, item=kept.name if kept.kind == "item" else ""))
 
 
 def _yes(making: Making) -> None:
@@ -255,7 +235,7 @@ def _no(making: Making) -> None:
     if mode is Mode.CONFIRMING:
         reject(making)
     elif mode is Mode.STRIKING:
-        making.note(StrikeDeclined())
+        making.note(facts.StrikeDeclined())
         making.say("Kept.", "readback")
         making.add(*hint(making.library, making.state))
     elif mode in DROPPED_BY_NO:
@@ -273,7 +253,7 @@ def _end_job(making: Making) -> None:
     if making.state.mode is Mode.ENDING:
         raise Refused("Say yes to end the job, or no to go on.")
     _hold_if_timed(making, "end")
-    making.note(EndAsked())
+    making.note(facts.EndAsked())
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
 
@@ -285,7 +265,7 @@ def _done(making: Making) -> None:
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
         raise Refused("There is nothing to mark as done now.")
-    making.note(InstructionDone(makes=leaves(step), vapour_cleared=step.clears_vapour, hearing=making.hearing))
+    making.note(facts.InstructionDone(makes=leaves(step), vapour_cleared=step.clears_vapour, hearing=making.hearing))
     complete(making)
     go_to(making, step.next or "")
 
@@ -294,7 +274,7 @@ def _confirm_repair(making: Making) -> None:
     if making.state.mode is not Mode.CLOSING or not making.state.finding or not making.state.found:
         raise Refused("There is no finding whose repair could be confirmed.")
     fault = making.state.repaired or making.state.found
-    confirmed = RepairConfirmed(fault=fault, by="technician", hearing=making.hearing)
+    confirmed = facts.RepairConfirmed(fault=fault, by="technician", hearing=making.hearing)
     making.note(confirmed, at=Frame(procedure=making.state.root, step=""))
     making.say("Noted: the repair is confirmed.", "readback")
     making.add(*hint(making.library, making.state))
@@ -303,7 +283,7 @@ def _confirm_repair(making: Making) -> None:
 def _lead(making: Making) -> None:
     if making.state.leads:
         raise Refused("I am leading already.")
-    making.note(PlanChanged(leads=True))
+    making.note(facts.PlanChanged(leads=True))
     making.say("I will lead from the next test on.")
     making.add(*hint(making.library, making.state))
 
@@ -311,7 +291,7 @@ def _lead(making: Making) -> None:
 def _by_the_book(making: Making) -> None:
     if not making.state.leads:
         raise Refused("We go by the book already.")
-    making.note(PlanChanged(leads=False))
+    making.note(facts.PlanChanged(leads=False))
     making.say("By the book from the next test on.")
     making.add(*hint(making.library, making.state))
 
@@ -344,7 +324,7 @@ def _same_car(making: Making) -> None:
         raise Refused("There is no earlier car to take it for.")
     before = forbidden_now(making.library, making.state)
     job = offer.jobs[-1].job
-    making.note(VehicleNoted(fact=SAME_CAR, value=job, by="technician", inherits=offer, hearing=making.hearing))
+    making.note(facts.VehicleNoted(fact=SAME_CAR, value=job, by="technician", inherits=offer, hearing=making.hearing))
     making.say(words_of_left(offer), "readback")
     break_off(making, before)
 

@@ -80,8 +80,7 @@ class Walk:
         heard = [one.hearing for one in said if one.hearing is not None]
         return Hearing(
             words=next((words for one in said if (words := _words(one))), None),
-            by=next((by for one in reversed(said) if (by := _unsaid(one))), None)
-            or next((by for one in said if (by := _by(one))), "technician"),
+            by=_unsaid(fact.legible) or next((by for one in said if (by := _by(one))), "technician"),
             engine=next((one.engine for one in heard if one.engine), None),
             confidence=next((sure for one in heard if (sure := known(one.confidence)) is not None), None),
             clip=next((one.clip for one in heard if one.clip), None),

@@ -10,22 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from assistant.facts import (
-    BurstEnded,
-    CautionAcknowledged,
-    CautionSpoken,
-    Fact,
-    FactKind,
-    GateAsked,
-    GatePassed,
-    ItemRefitted,
-    ItemRemoved,
-    ItemSettled,
-    PlanChanged,
-    ReadingLogged,
-    ResultLogged,
-    WaitBegun,
-)
+from assistant import facts
+from assistant.facts import Fact, FactKind
 from assistant.guide import Library, State, Turn
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import (
@@ -168,24 +154,24 @@ class Watch:
         kind, said = fact.kind, fact.said
         step = self._step(fact)
         yield from self._asked_aside(fact)
-        if kind in _BY_OWN_WORD or (isinstance(said, PlanChanged) and said.put_off):
+        if kind in _BY_OWN_WORD or (isinstance(said, facts.PlanChanged) and said.put_off):
             self.tainted = True
         if kind is FactKind.STEP_ENTERED:
             self.spoken = self.acknowledged = self.passed = frozenset()
             self.begun = frozenset()
         elif kind is FactKind.CAUTION_ACKNOWLEDGED:
             self._acknowledged(fact)
-        elif isinstance(said, GatePassed):
+        elif isinstance(said, facts.GatePassed):
             self.passed |= {said.gate}
         elif kind is FactKind.BURST_ENDED:
             yield from self._burst(fact)
-        elif isinstance(said, ItemRemoved):
+        elif isinstance(said, facts.ItemRemoved):
             self.items += (said.item,)
-        elif isinstance(said, ItemSettled):
+        elif isinstance(said, facts.ItemSettled):
             self.items = tuple(item for item in self.items if item != said.item)
         elif kind is FactKind.JOB_ENDED and self.items:
             yield _wrong(Rule.NOTHING_LEFT, fact, f"found the job ended with {', '.join(self.items)} off the car")
-        elif isinstance(said, WaitBegun) and said.clearing and step is not None and not self.tainted:
+        elif isinstance(said, facts.WaitBegun) and said.clearing and step is not None and not self.tainted:
             yield _wrong(Rule.VAPOUR, fact, self._unled(step))
         if kind in _WORK_BEGINS and step is not None:
             yield from self._work(fact, step)
@@ -197,7 +183,7 @@ class Watch:
 
     def _asked_aside(self, fact: Fact) -> Iterator[Wrong]:
         """A question of the guide's own that the procedure made needful: its steps should have led round it."""
-        gate = fact.said.gate if isinstance(fact.said, GateAsked) else ""
+        gate = fact.said.gate if isinstance(fact.said, facts.GateAsked) else ""
         own = self._step(fact)
         if gate not in ASSERTS or own is None or gate in own.gates or self.tainted:
             return
@@ -219,20 +205,20 @@ class Watch:
             self.so |= SPRAYED
         elif kind is FactKind.RESUMED:
             self.so |= {C.KEY_ON}
-        elif kind in _FINISHED and step is not None and not (isinstance(said, ResultLogged) and said.unsaid):
+        elif kind in _FINISHED and step is not None and not (isinstance(said, facts.ResultLogged) and said.unsaid):
             self._say(finished(step))
             told = {each.id: each.makes for each in step.results} | {each.id: each.makes for each in step.bands}
-            if isinstance(said, ResultLogged | ReadingLogged):
-                self._say(told.get(said.result if isinstance(said, ResultLogged) else said.band, ()))
-        elif isinstance(said, CautionAcknowledged | GatePassed):
-            name = said.gate if isinstance(said, GatePassed) else said.caution
+            if isinstance(said, facts.ResultLogged | facts.ReadingLogged):
+                self._say(told.get(said.result if isinstance(said, facts.ResultLogged) else said.band, ()))
+        elif isinstance(said, facts.CautionAcknowledged | facts.GatePassed):
+            name = said.gate if isinstance(said, facts.GatePassed) else said.caution
             self._say((ASSERTS[name],) if name in ASSERTS else ())
             self._say(("battery-good",) if name == "battery-sound" else ())
             if name in FUEL_WAS_OUT:
                 self._come(fact, frozenset({C.VAPOUR}))
-        elif isinstance(said, ItemRemoved) and said.item in ITEMS:
+        elif isinstance(said, facts.ItemRemoved) and said.item in ITEMS:
             self.so |= {ITEMS[said.item]}
-        elif isinstance(said, ItemRefitted) and said.item in ITEMS:
+        elif isinstance(said, facts.ItemRefitted) and said.item in ITEMS:
             self._gone(frozenset({ITEMS[said.item]}) - {ITEMS[each] for each in self.items if each in ITEMS})
 
     def _come(self, fact: Fact, conditions: frozenset[Condition]) -> None:
@@ -255,7 +241,7 @@ class Watch:
         self.foreign -= conditions
 
     def _caution_spoken(self, fact: Fact, turn: Turn) -> Iterator[Wrong]:
-        name = fact.says(CautionSpoken).caution
+        name = fact.says(facts.CautionSpoken).caution
         written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
         caution = next(each for each in written if each.id == name)
         said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence)).lower()
@@ -272,7 +258,7 @@ class Watch:
 
     def _acknowledged(self, fact: Fact) -> None:
         """A caution told in full and acknowledged is known by name, until what it guards against has come up anew."""
-        name = fact.says(CautionAcknowledged).caution
+        name = fact.says(facts.CautionAcknowledged).caution
         self.acknowledged |= {name} & self.spoken
         written = (*self.library[str(fact.procedure)].cautions, *CAUTIONS)
         caution = next(each for each in written if each.id == name)
@@ -342,7 +328,7 @@ class Watch:
         )
 
     def _burst(self, fact: Fact) -> Iterator[Wrong]:
-        said = fact.says(BurstEnded)
+        said = fact.says(facts.BurstEnded)
         start_s, end_s = said.start_s, said.end_s
         if said.corrects:
             self.cranked_s, self.ended_s = self.without_last

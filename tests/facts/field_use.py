@@ -17,7 +17,7 @@ Use = tuple[str, str]
 """A class's name and a field's."""
 
 
-def modules(having: str = "assistant.facts") -> Iterator[ast.Module]:
+def modules(having: str = "facts") -> Iterator[ast.Module]:
     """Every module outside the room of the facts in whose text this stands."""
     for path in sorted(FOLDER.rglob("*.py")):
         text = path.read_text(encoding="utf-8")
@@ -44,7 +44,7 @@ def written() -> set[Use]:
         for scope in scopes(module):
             known = types_in(scope, makers)
             for call in (each for each in ast.walk(scope) if isinstance(each, ast.Call)):
-                name = call.func.id if isinstance(call.func, ast.Name) else ""
+                name = bare(call.func)
                 names = {name} | known.get(name, set())
                 if name == "replace" and call.args:
                     names = known.get(ast.unparse(call.args[0]), set()) | made_by(call.args[0], makers)
@@ -67,7 +67,7 @@ def read() -> set[Use]:
                     if (ANY in names or whole(node.value)) and node.attr in OF_ANY:
                         found |= {(kind.__name__, node.attr) for kind in CLASSES.values()}
                 elif isinstance(node, ast.MatchClass):
-                    asked = kinds_of(ast.unparse(node.cls))
+                    asked = kinds_of(bare(node.cls))
                     found |= {(kind, field) for kind in asked for field in node.kwd_attrs}
     return found & fields()
 
@@ -127,7 +127,7 @@ def types_in(scope: ast.AST, makers: Mapping[str, set[str]]) -> dict[str, set[st
         elif isinstance(node, ast.comprehension):
             add(node.target, made_by(node.iter, makers))
         elif isinstance(node, ast.Match):
-            add(node.subject, {ast.unparse(each.cls) for each in ast.walk(node) if isinstance(each, ast.MatchClass)})
+            add(node.subject, {bare(each.cls) for each in ast.walk(node) if isinstance(each, ast.MatchClass)})
     return found
 
 
@@ -137,13 +137,15 @@ def made_by(value: ast.expr, makers: Mapping[str, set[str]]) -> set[str]:
         return made_by(value.body, makers) | made_by(value.orelse, makers)
     if isinstance(value, ast.Name):
         return {value.id} if kinds_of(value.id) else set()
+    if isinstance(value, ast.Attribute) and isinstance(value.value, ast.Name) and value.value.id == "facts":
+        return {value.attr}
     if whole(value):
         return {ANY}
     if not isinstance(value, ast.Call):
         return set()
     if isinstance(value.func, ast.Attribute) and value.func.attr in ("says", "shows"):
         return names_in(value.args[0])
-    name = ast.unparse(value.func)
+    name = bare(value.func)
     if name == "replace":
         return made_by(value.args[0], makers)
     if name == "zip":
@@ -153,4 +155,10 @@ def made_by(value: ast.expr, makers: Mapping[str, set[str]]) -> set[str]:
 
 def names_in(node: ast.AST) -> set[str]:
     """The plain names in an annotation or a class given."""
-    return {each.id for each in ast.walk(node) if isinstance(each, ast.Name)}
+    names = {each.id for each in ast.walk(node) if isinstance(each, ast.Name)}
+    return names | {bare(each) for each in ast.walk(node) if isinstance(each, ast.Attribute)}
+
+
+def bare(node: ast.AST) -> str:
+    """The name of a class, without that of the room that it is taken from."""
+    return ast.unparse(node).removeprefix("facts.")

@@ -25,10 +25,12 @@ from assistant.facts import (
     Struck,
     Unsaid,
     VehicleNoted,
+    Weighed,
     fact_from_plain,
     fact_of,
 )
 from assistant.facts.values import fields_of
+from assistant.session.thoughts import KEPT
 from tests.facts import field_use
 from tests.guide.conftest import read_library
 from tests.guide.led import Led
@@ -58,6 +60,11 @@ def test_each_kind_has_its_class() -> None:
     assert set(CLASSES) == set(FactKind)
     assert all(each.KIND is kind for kind, each in CLASSES.items())
     assert len(set(CLASSES.values())) == len(FactKind)
+
+
+def test_what_can_move_the_odds_can_keep_them() -> None:
+    """Each kind that the thinking along looks at, and the finding."""
+    assert all(issubclass(CLASSES[kind], Weighed) for kind in {*KEPT, FactKind.FINDING_REACHED})
 
 
 def test_nobody_outside_the_room_reads_bare_keys() -> None:
