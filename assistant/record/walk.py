@@ -22,7 +22,7 @@ from assistant.facts import (
     TestTold,
     WordsKept,
 )
-from assistant.language.model import BY_KEY, BY_MACHINE
+from assistant.language.model import BY_KEY, BY_KNOCK, BY_MACHINE
 from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
@@ -170,7 +170,7 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
             struck.setdefault(said.struck, fact.id)
     heard = (fact.legible.hearing for fact in facts)
     engines = (one.engine for one in heard if one is not None)
-    engine = next((one for one in engines if one not in ("", BY_KEY, BY_MACHINE)), None)
+    engine = next((one for one in engines if one not in ("", BY_KEY, BY_KNOCK, BY_MACHINE)), None)
     return Walk(
         facts=facts,
         utc={entry.id: entry.recorded_utc for entry in entries},
