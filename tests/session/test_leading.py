@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -10,10 +11,13 @@ from assistant.errors import RecordError
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, fold
 from assistant.guide.plan_changes import second_look
+from assistant.guide.state import Frame
 from assistant.procedure.condition import Condition
+from assistant.reasoning.planner import Act, Plan
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
 from assistant.session.blocks import Walk
+from assistant.session.leading import Leader
 from assistant.session.thoughts import Thoughts, belief_of
 from tests.session.led_jobs import changes, lead, lead_to_the_end
 from tests.session.room import Room
@@ -140,6 +144,39 @@ def test_a_second_look_is_no_new_test(reasoner: Reasoner) -> None:
     belief = belief_of(reasoner, [first, change, second])
     assert (belief.evidence["pump-prime"], belief.again) == ("silent", {"pump-prime": "heard"})
     assert belief_of(reasoner, [first, second]).evidence["pump-prime"] == "heard"
+
+
+class Counting(Thoughts):
+    """Counts the plans that are made."""
+
+    plans = 0
+
+    def plan(self, *args: Any, **more: Any) -> Plan:
+        self.plans += 1
+        return super().plan(*args, **more)
+
+
+def test_one_plan_a_turn_and_the_adviser_goes_by_it(led: Room, library: Library, reasoner: Reasoner) -> None:
+    """Where the procedure goes on to its next block one plan is made, and kept for what is believed now alone."""
+    thoughts = Counting(reasoner, library, led.facts)
+    leader = Leader(thoughts, library)
+    state = led.conversation.state
+    chosen = leader(state, (), Frame(procedure="no-start", step="visual"))
+    assert chosen is not None
+    assert thoughts.plans == 1
+    made = leader.made_for(thoughts.belief)
+    assert made is not None
+    assert made.act is Act.TEST
+    assert leader.made_for(belief_of(reasoner, led.facts)) is None
+
+
+def test_a_finding_beyond_the_model_waits_while_a_test_pays(led: Room, library: Library, reasoner: Reasoner) -> None:
+    """Where no fault of the model is likely yet, a missing command at the injectors names none and ends nothing."""
+    leader = Adviser(reasoner, library, led.facts).leader
+    chosen = leader(led.conversation.state, (), Frame(procedure="injector-pulse", step="injector-drive"))
+    assert chosen is not None
+    assert chosen.aside
+    assert chosen.test
 
 
 PUFFS = {
