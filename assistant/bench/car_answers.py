@@ -8,11 +8,18 @@ from decimal import Decimal
 from assistant.bench.reason_cars import Car
 from assistant.bench.reason_tree import CRANKED, agreed, fed_by
 from assistant.guide import Library
+from assistant.language.codes import say_code
 from assistant.language.numbers import say_number
 from assistant.language.quantities import convert, decimals_of, possible_range, unit_named
-from assistant.procedure.model import Band, Procedure, Step
+from assistant.procedure.model import Band, Kind, Procedure, Step
+from assistant.reasoning.evidence import OTHER_CODE
 from assistant.reasoning.links import outcomes
 from assistant.reasoning.model import Model, Seen, Variable
+from assistant.session.logged import NO_CODES
+
+NO_MORE = "no more codes"
+UNLISTED = "P0420"
+"""A code that no fault model of ours lists, for one that has nothing to do with it."""
 
 LOW_PSI, GOOD_PSI = 60, 160
 COMPRESSION: Mapping[str, tuple[int, ...]] = {"one-low": (2,), "pair-low": (2, 3), "all-low": tuple(range(1, 9))}
@@ -26,6 +33,11 @@ def spoken_answers(library: Library, model: Model, car: Car) -> dict[str, list[s
         if procedure not in library:
             continue
         step = library[procedure].step(step_id)
+        if step.kind is Kind.CODES:
+            found[f"{procedure}/{step_id}"] = [
+                word for shown in (car.answers, car.again) for word in _codes(tests, shown)
+            ]
+            continue
         told = [_result(step, tests, shown) for shown in (car.answers, car.again)]
         if any(told):
             found[f"{procedure}/{step_id}"] = [_said(library[procedure], step, result) for result in told if result]
@@ -43,6 +55,15 @@ def _result(step: Step, tests: Sequence[tuple[Variable, Seen]], shown: Mapping[s
     return best if any(best in each for each in means) else ""
 
 
+def _codes(tests: Sequence[tuple[Variable, Seen]], shown: Mapping[str, str]) -> Sequence[str]:
+    """The fault code that means what the car shows, if any, and that there is no other."""
+    for test, seen in tests:
+        meant = [code for code, value in seen.results.items() if value == shown[test.id] and code != NO_CODES]
+        if meant:
+            return [say_code(UNLISTED if meant[0] == OTHER_CODE else meant[0]), NO_MORE]
+    return [NO_MORE]
+
+
 def _said(procedure: Procedure, step: Step, result: str) -> str:
     """A phrase of the result, or a reading in the middle of its band."""
     for known in step.results:
@@ -51,7 +72,7 @@ def _said(procedure: Procedure, step: Step, result: str) -> str:
     for band in step.bands:
         if band.id == result:
             return _reading(procedure, step, band)
-    return "no more codes"
+    raise ValueError(f"the step '{step.id}' has no result '{result}'")
 
 
 def _reading(procedure: Procedure, step: Step, band: Band) -> str:

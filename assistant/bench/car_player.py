@@ -39,9 +39,6 @@ class Car:
     answers: Answers
 
 
-def _no_facts(_facts: Sequence[Fact]) -> None: ...
-
-
 def _no_line(_line: str) -> None: ...
 
 
@@ -52,7 +49,7 @@ def play(
     *,
     manner: Manner,
     leads: bool,
-    before: Callable[[Sequence[Fact]], None] = _no_facts,
+    before: Callable[[Sequence[Fact]], None] | None = None,
     answered: Callable[[str], None] = _no_line,
 ) -> Sequence[Fact]:
     """One job from its opening to its end, and its facts. `leads`: the plan leads it, as it does a new job.
@@ -74,10 +71,10 @@ def play(
     conversation.open(begin(library, ROOT, "made-up", car.name, {}, manner=manner, leads=leads))
     time, said = TypedTime(conversation), dict[str, int]()
     for _ in range(MOST_LINES):
-        facts = journal.facts(car.name)
         if conversation.ended:
-            return facts
-        before(facts)
+            return journal.facts(car.name)
+        if before is not None:
+            before(journal.facts(car.name))
         line = _in_one_breath(conversation.state, car.answers) or _line(library, conversation.state, car.answers, said)
         answered(line)
         time.take(line)

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.reasoning.network import Network
-from assistant.reasoning.posterior import Belief, Evidence, believe, value_odds
+from assistant.reasoning.network import Array, Network
+from assistant.reasoning.posterior import Belief, Evidence, believe, likelihood_of
 
 CONFLICT_BITS = 1.0
 """Above this a conflict is told: the results together are half as likely as apart. Judgement."""
@@ -40,23 +40,41 @@ def conflict_bits(network: Network, evidence: Evidence) -> float:
     """The conflict measure in bits; 0 for fewer than two findings, infinite for what cannot be."""
     if len(evidence) < 2:
         return 0.0
-    apart = [believe(network, {name: value}).likelihood for name, value in evidence.items()]
+    apart = [alone_odds(network, name, value) for name, value in evidence.items()]
     together = believe(network, evidence).likelihood
     if min(apart) <= 0.0 or together <= 0.0:
         return float("inf")
     return float(np.log2(apart).sum() - np.log2(together))
 
 
-def against_others_bits(network: Network, evidence: Evidence, name: str) -> float:
-    """How far the finding `name` stands against all others, in bits; infinite where they exclude it.
+def against_others_bits(network: Network, evidence: Evidence) -> dict[str, float]:
+    """How far each finding stands against all others, in bits; infinite where they exclude it.
 
     The conflict of all findings falls by just so much when this one is struck.
     """
-    value = evidence[name]
-    before = believe(network, {name: value}).likelihood
-    others = believe(network, _without(evidence, name))
-    after = value_odds(network, others, name)[value] if others.possible else 0.0
-    return float(np.log2(before / after)) if after > 0.0 else float("inf")
+    likely = {name: likelihood_of(network, name, value) for name, value in evidence.items()}
+    before: list[Array] = []  # the joint with all findings before each: what is left out is divided by nothing that way
+    weights = network.joint
+    for each in likely.values():
+        before.append(weights)
+        weights = weights * each
+    found: dict[str, float] = {}
+    behind: Array = np.ones((1,) * network.joint.ndim)
+    for name, ahead in zip(reversed(likely), reversed(before), strict=True):
+        others = ahead * behind
+        behind = behind * likely[name]
+        total, own = float(others.sum()), float((others * likely[name]).sum())
+        before_p = alone_odds(network, name, evidence[name])
+        found[name] = float(np.log2(before_p) + np.log2(total) - np.log2(own)) if own > 0.0 < before_p else float("inf")
+    return {name: found[name] for name in evidence}
+
+
+def alone_odds(network: Network, name: str, value: str) -> float:
+    """P(value) before anything was seen. Raises KeyError for what the network lacks."""
+    values = network.nodes[name].values
+    if value not in values:
+        raise KeyError(value)
+    return float(network.alone[name][values.index(value)])
 
 
 def find_conflict(network: Network, belief: Belief) -> Conflict | None:
@@ -64,7 +82,7 @@ def find_conflict(network: Network, belief: Belief) -> Conflict | None:
     evidence = belief.evidence
     if len(evidence) < 2:
         return None
-    alone = {name: against_others_bits(network, evidence, name) for name in evidence}
+    alone = against_others_bits(network, evidence)
     suspect = max(alone, key=lambda name: alone[name])
     bits = conflict_bits(network, evidence)
     if bits <= CONFLICT_BITS and alone[suspect] <= ALONE_BITS:
@@ -73,10 +91,6 @@ def find_conflict(network: Network, belief: Belief) -> Conflict | None:
     if belief.possible and _explained(network, belief, bits):
         return None
     return Conflict(bits=bits, suspect=suspect)
-
-
-def _without(evidence: Evidence, name: str) -> dict[str, str]:
-    return {other: evidence[other] for other in evidence if other != name}
 
 
 def _explained(network: Network, belief: Belief, bits: float) -> bool:

@@ -37,14 +37,23 @@ class Node:
     table: Array
     wrong: float = 0.0
 
+    def told(self) -> Array:
+        """P(told as column | the car shows row), shape (values, values)."""
+        count = len(self.values)
+        other = self.wrong / max(1, count - 1)
+        return np.full((count, count), other) + np.eye(count) * (1.0 - self.wrong - other)
+
+    def shown(self) -> Array:
+        """As `table`, of what the car shows, before any of it is told wrong."""
+        other = self.wrong / max(1, len(self.values) - 1)
+        return ((self.table - other) / (1.0 - self.wrong - other)).clip(min=0.0)
+
     def again(self, first: int) -> Array:
         """As `table`, for a second look at what was told as value `first`: the car shows the same, it is told anew."""
-        count = self.table.shape[-1]
         if not self.wrong:
-            return np.broadcast_to(np.eye(count)[first], self.table.shape)
-        other = self.wrong / (count - 1)
-        told = np.full((count, count), other) + np.eye(count) * (1.0 - self.wrong - other)
-        shown = ((self.table - other) / (1.0 - self.wrong - other)).clip(min=0.0) * told[:, first]
+            return np.broadcast_to(np.eye(len(self.values))[first], self.table.shape)
+        told = self.told()
+        shown = self.shown() * told[:, first]
         total = shown.sum(axis=-1, keepdims=True)
         return np.asarray((shown / np.maximum(total, np.finfo(np.float64).tiny)) @ told)
 
@@ -57,7 +66,7 @@ class Network:
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
     `holds`: the two faults of each hypothesis, shape (2, hypotheses), the same twice where there is one; none of these
-    counts as one more fault, the last.
+    counts as one more fault, the last. `alone`: variable -> P(value) before anything was seen, in the order of values.
     """
 
     faults: tuple[str, ...]
@@ -68,6 +77,7 @@ class Network:
     core_given: Array
     joint: Array
     holds: NDArray[np.int64]
+    alone: Mapping[str, Array]
     away: tuple[int, ...] = ()
 
 
@@ -85,6 +95,7 @@ def compile_network(model: Model) -> Network:
     for axis, variable in enumerate(core, start=1):
         # The own axis of a core table has size 1: its values move there.
         given *= np.swapaxes(nodes[variable.id].table, axis, -1)[..., 0]
+    joint = given * prior.reshape((-1,) + (1,) * len(core))
     return Network(
         faults=tuple(fault.id for fault in model.faults),
         hypotheses=hypotheses,
@@ -92,10 +103,22 @@ def compile_network(model: Model) -> Network:
         core=tuple(variable.id for variable in core),
         nodes=nodes,
         core_given=given,
-        joint=given * prior.reshape((-1,) + (1,) * len(core)),
+        joint=joint,
         holds=_holds(hypotheses, len(model.faults)),
+        alone={name: _alone(joint, node, core) for name, node in nodes.items()},
         away=_away(model),
     )
+
+
+def _alone(joint: Array, node: Node, core: Sequence[Variable]) -> Array:
+    """P(value) of one variable over the joint of hypothesis and core."""
+    names = [variable.id for variable in core]
+    if node.name in names:
+        axis = 1 + names.index(node.name)
+        return np.asarray(joint.sum(axis=tuple(other for other in range(joint.ndim) if other != axis)))
+    rest = tuple(1 + number for number, name in enumerate(names) if name not in node.parents)
+    seen = joint.sum(axis=rest, keepdims=True) if rest else joint
+    return np.asarray((seen[..., None] * node.table).reshape(-1, len(node.values)).sum(axis=0))
 
 
 def sum_by_fault(network: Network, values: Array) -> Array:

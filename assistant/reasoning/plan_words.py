@@ -8,6 +8,7 @@ from itertools import combinations
 import numpy as np
 
 from assistant.reasoning.answers import TINY, listed, say_minutes, say_odds, say_result
+from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.findings import say_proposal
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.network import Array, Network, sum_by_fault
@@ -41,6 +42,15 @@ def say_briefly(reasoner: Reasoner, option: Option) -> str:
     """The next test by its name, to who knows the work and can ask why."""
     name = reasoner.model.test(option.test).say
     return f"Once more: {name}." if option.again else f"Next: {name}."
+
+
+def say_doubt(reasoner: Reasoner, doubted: Doubt) -> str:
+    """Which result may have been told wrong, and the test that settles it soonest."""
+    test, option = reasoner.model.test(doubted.test), doubted.settles
+    time = say_minutes(option.minutes)
+    if option.test == doubted.test:
+        return f"Once more the {test.say}, {time}, settles it soonest."
+    return f"The {test.say} may be wrong: the {reasoner.model.test(option.test).say}, {time}, settles it soonest."
 
 
 def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:

@@ -41,9 +41,9 @@ def believe(network: Network, evidence: Evidence, again: Evidence | None = None)
     be told wrong anew. Raises KeyError for a variable or value that the network lacks."""
     weights = network.joint.copy()
     for name, value in evidence.items():
-        weights *= _likelihood(network, name, value)
+        weights *= likelihood_of(network, name, value)
         if again and name in again:
-            weights *= _likelihood(network, name, again[name], after=value)
+            weights *= likelihood_of(network, name, again[name], after=value)
     return _belief(network, weights, dict(evidence), dict(again or {}))
 
 
@@ -51,7 +51,7 @@ def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
     """The belief after one more result, a second look where the test was done: faster than from the beginning, and it
     keeps what repairs have excluded. Raises KeyError for an unknown test or result."""
     before = belief.evidence.get(test)
-    weights = belief.weights * _likelihood(network, test, result, after=before)
+    weights = belief.weights * likelihood_of(network, test, result, after=before)
     if before is None:
         return _belief(network, weights, {**belief.evidence, test: result}, belief.again)
     return _belief(network, weights, belief.evidence, {**belief.again, test: result})
@@ -117,8 +117,9 @@ def joint_with(network: Network, weights: Array, name: str) -> Array:
     return np.asarray((weights[..., None] * node.table).reshape(len(weights), -1, len(node.values)).sum(axis=1))
 
 
-def _likelihood(network: Network, name: str, value: str, *, after: str | None = None) -> Array:
-    """Of this value; of a second look, where `after` was seen first. Raises KeyError for what the network lacks."""
+def likelihood_of(network: Network, name: str, value: str, *, after: str | None = None) -> Array:
+    """Of this value, to multiply the joint by; of a second look, where `after` was seen first. Raises KeyError for what
+    the network lacks."""
     node = network.nodes[name]
     for known in (value, after):
         if known is not None and known not in node.values:

@@ -18,9 +18,10 @@ from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence
 from assistant.language.understand import plain_words
 from assistant.reasoning import answers
+from assistant.reasoning.doubt import doubt
 from assistant.reasoning.evidence import OWN_CHOICE
 from assistant.reasoning.findings import say_proposal
-from assistant.reasoning.plan_words import say_briefly, say_left, say_plan, what_if
+from assistant.reasoning.plan_words import say_briefly, say_doubt, say_left, say_plan, what_if
 from assistant.reasoning.planner import Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.reasoner import Reasoner, think
@@ -160,7 +161,7 @@ class Adviser:
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief)
             if news == answers.DO_NOT_FIT:
-                news = f"{news} {self._say_next(turn.state)}"
+                news = f"{news} {self._say_what_settles(turn.state)}"
             reply = after(reply, "readback", news or self._end_of_tests(turn.state))
         if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):
             reply = (*reply, Sentence(text=f"{ASKABLE} {TELLABLE if self._suppose_any else ''}".rstrip()))
@@ -168,9 +169,11 @@ class Adviser:
             reply = after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)
 
-    def _say_next(self, state: State) -> str:
-        """What comes next, with its reason in full; to who knows the work without, for it may be asked."""
-        return self._say_plan(self.plan(state), state.manner)
+    def _say_what_settles(self, state: State) -> str:
+        """What may be wrong and the cheapest test that decides; where none does, what comes next."""
+        plan = self.plan(state)
+        doubted = doubt(self._reasoner.network, self._belief, plan.options)
+        return say_doubt(self._reasoner, doubted) if doubted else self._say_plan(plan, state.manner)
 
     def _say_plan(self, plan: Plan, manner: Manner) -> str:
         if manner is not Manner.FULL and plan.act is Act.TEST:
@@ -181,7 +184,7 @@ class Adviser:
 
     def _end_of_tests(self, state: State) -> str:
         """Once testing costs more than it saves, the repair is proposed unasked, with its odds, and only then."""
-        plan = self.plan(state)
+        plan = (self.leader.made_for(self._belief) if state.leads else None) or self.plan(state)
         over = plan.act is not Act.TEST
         news = over and not self._tests_are_over
         self._tests_are_over = over

@@ -19,7 +19,7 @@ from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.plan_words import say_briefly, say_plan
 from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
-from assistant.reasoning.posterior import fault_odds
+from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.standing import Standing
 from assistant.session.thoughts import Thoughts
 from assistant.session.ways import Moment, Way, Ways
@@ -66,6 +66,7 @@ class Leader:
             if each.id not in seen and any(step.clears_vapour or step.refits for step in each.steps)
         )
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
+        self._latest: tuple[Belief, Plan] | None = None
 
     def places(self) -> Mapping[str, tuple[str, ...]]:
         """Block -> its names, as they may be said."""
@@ -83,6 +84,10 @@ class Leader:
         others = (option for option in plan.options if option is not best)
         return replace(plan, name=best.test, minutes=best.minutes, options=(best, *others))
 
+    def made_for(self, belief: Belief) -> Plan | None:
+        """The plan that was made for this very belief when the guide asked last; None for any other."""
+        return self._latest[1] if self._latest is not None and self._latest[0] is belief else None
+
     def __call__(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with, or the step that ends the tests; None for `target`, which the procedure enters by
         itself. A block that was entered is chosen again only for a second look, or where it goes on that was put aside,
@@ -93,6 +98,7 @@ class Leader:
             return None
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
+        self._latest = here.belief, plan
         if found is not None and self._stands(here, plan, found):
             return None
         if target is not None and target.step not in self._blocks and found is None:
@@ -147,19 +153,16 @@ class Leader:
         return f"That only follows what the {needed.say} may show."
 
     def _plan(self, here: Moment, among: Collection[str]) -> Plan:
-        """Whether testing goes on is weighed by the tests themselves, which of them by their whole ways. A search by
-        the maker's information, counted for two hours, does not begin while a test is left that is worth its
-        minutes: weighed by minutes alone one job in five ended so, the fuel pressure not measured."""
+        """Tests are weighed by their whole ways, against each other and against the repair. A search by the maker's
+        information, counted for two hours, does not begin while a test is left that is worth its minutes: weighed by
+        minutes alone one job in five ended so, the fuel pressure not measured."""
         among = {*among, *here.behind} if among else among
-        plan = self._thoughts.plan(here.state, here.belief, among, here.cannot)
-        if plan.act is Act.REPAIR or not plan.options:
-            return plan
         minutes = {test: way.minutes for test, way in here.ways.items()}
-        by_ways = self._thoughts.plan(here.state, here.belief, among, here.cannot, minutes)
-        first = by_ways.options[0]
-        if plan.act is Act.SEARCH and first.rate * MOST_MINUTES_A_BIT < 1.0:
+        plan = self._thoughts.plan(here.state, here.belief, among, here.cannot, minutes)
+        if plan.act is not Act.SEARCH or not plan.options or plan.options[0].rate * MOST_MINUTES_A_BIT < 1.0:
             return plan
-        return replace(plan, act=Act.TEST, name=first.test, minutes=first.minutes, options=by_ways.options)
+        first = plan.options[0]
+        return replace(plan, act=Act.TEST, name=first.test, minutes=first.minutes)
 
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
@@ -172,12 +175,13 @@ class Leader:
 
     def _stands(self, here: Moment, plan: Plan, found: Finding) -> bool:
         """Whether the job ends in what the procedure found: it is as good as proved, or no test pays any more and no
-        other fault is likelier. One beyond the model stands while none of the model's is likelier than not."""
+        other fault is likelier. One beyond the model stands then while none of the model's is likelier than not."""
         if found.repair is Proof.FAILS or found.fault == findings.OPEN:
             return False
         if self._reasoner.model.meant_by(found.fault or "") == NONE_OF_THESE:
             odds = fault_odds(self._reasoner.network, here.belief)
-            return max(chance for fault, chance in odds.items() if fault != NONE_OF_THESE) < BEYOND
+            likeliest = max(chance for fault, chance in odds.items() if fault != NONE_OF_THESE)
+            return plan.act is not Act.TEST and likeliest < BEYOND
         standing = findings.finding_stands(self._reasoner, here.belief, found.fault)
         if standing is Standing.OUTWEIGHED:
             return False

@@ -76,3 +76,19 @@ def test_a_car_that_cranks_slowly_says_so(library: Library, reasoner: Reasoner) 
         shown = {**car.answers, "starts-and-dies": "never", "cranking-speed": speed}
         told = spoken_answers(library, reasoner.model, replace(car, answers=shown, again=shown))
         assert told["cranking-check/turn"] == [said, said]
+
+
+@pytest.mark.parametrize(
+    ("shown", "said"),
+    [
+        ("crank", ["p zero three two zero", "no more codes"]),
+        ("other", ["p zero four two zero", "no more codes"]),
+        ("none", ["no more codes"]),
+    ],
+)
+def test_a_fault_code_that_a_car_has_is_told(library: Library, reasoner: Reasoner, shown: str, said: list[str]) -> None:
+    """What the reader shows is read out, then that there is no more; when asked once more, once more."""
+    car = draw_cars(reasoner.model, 1, 3)[0]
+    answers = {**car.answers, "codes": shown}
+    told = spoken_answers(library, reasoner.model, replace(car, answers=answers, again=answers))
+    assert told["no-start/codes"] == [*said, *said]

@@ -20,7 +20,7 @@ UNSEEN = {
     "fuel-sample": {"sample": "unseen"},
     "fuel-pressure": {"gauge": "unknown", "system": "unknown", "rail-crank": "unseen", "carb-look": "unseen"},
     "comes-and-goes": {"wiggle": "untested", "warm": "untested", "cool-sensor": "untested"},
-    "flooded": {"plug-out": "unseen"},
+    "one-plug": {"plug-out": "unseen"},
     "injector-pulse": {"system": "unknown", "pulse-crank": "unseen", "lamp": "unseen"},
     "air-and-exhaust": {"filter": "unseen", "tail-crank": "unseen"},
     "vacuum-cranking": {"vacuum-crank": "unseen"},

@@ -1,0 +1,125 @@
+"""What the technician says to a plan that leads: elsewhere, to a named test, that it cannot be done."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.facts import FactKind
+from assistant.guide import Library, Mode, fold
+from assistant.reasoning.reasoner import Reasoner
+from assistant.session.adviser import Adviser
+from tests.session.led_jobs import SAFE, changes, kinds, lead
+from tests.session.room import Room
+
+
+def test_another_test_leaves_the_block_and_never_with_something_off(room: Room, library: Library) -> None:
+    """The block is left for another, as a fact; with an item off the car, that is to be put right first."""
+    assert room.type("done", "it will not start", "lead the way")[-1]["said"][0] == (
+        "I will lead from the next test on."
+    )
+    lead(room, library, "no-start/prime")
+    before = room.conversation.state.at
+    (turn,) = room.type("another test")
+    assert changes(room)[-1]["put_off"] == before.step
+    assert turn["step"] != before.step
+    assert fold(library, room.facts) == room.conversation.state
+
+
+def test_nobody_is_led_past_intake_and_safety(library: Library, reasoner: Reasoner) -> None:
+    """Neither another test, nor a named one, nor what cannot be done leads round the cautions at the beginning."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    room.type("done", "it will not start")
+    for words in ("another test", "take me to the spark check"):
+        (turn,) = room.type(words)
+        assert turn["said"][0] == "Not until intake and safety are done.", words
+    lead(room, library, "safety-setup/shop")
+    (turn,) = room.type("i can't do that")
+    assert turn["said"][0].startswith("The answer to this step decides the way on.")
+    assert turn["step"] == "shop"
+
+
+def test_take_me_to_enters_a_block_with_its_cautions(led: Room, library: Library) -> None:
+    """The name leads there, the reason is the technician's word, and cautions and gates come as always."""
+    turns = led.type("take me to the cranking check")
+    assert turns[0]["command"] == "take me to cranking"
+    assert turns[0]["said"][0] == "To the cranking check."
+    assert turns[-1]["mode"] == "cautioning"
+    assert turns[-1]["procedure"] == "cranking-check"
+    assert changes(led)[-1]["by"] == "technician"
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_take_me_to_is_refused_where_nothing_has_opened_the_way(led: Room) -> None:
+    """The wiring of an ignition whose spark nobody looked at is no test of anything."""
+    before = led.conversation.state
+    (turn,) = led.type("take me to ignition wiring")
+    assert turn["said"][0] == "That only follows what the spark check may show."
+    assert led.conversation.state == before
+
+
+def test_told_wrong_fuel_stands_before_the_block_that_was_named(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """Whatever leads there, the engine is not turned on the wrong fuel."""
+    lead(led, library, "no-start/security")
+    fuel = reasoner.model.test("fuel-level")
+    led.type(f"i found {fuel.values[fuel.index('wrong')].say}")
+    turns = led.type("take me to the cranking check", "eyes are covered", "done")
+    assert "The wrong fuel is in it, so the engine must not turn." in [text for turn in turns for text in turn["said"]]
+    assert led.conversation.state.mode in (Mode.CAUTIONING, Mode.GATING)
+
+
+@pytest.mark.parametrize("leads", [True, False])
+def test_a_late_diesel_leaves_the_work_for_another_fuel(library: Library, reasoner: Reasoner, *, leads: bool) -> None:
+    """Led or by the book, in the middle of a block, the job goes where its intake would have gone; once is enough."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=leads)
+    lead(room, library, SAFE)
+    (turn, *_) = room.type("change the fuel to diesel")
+    assert turn["said"][:2] == ["Fuel: diesel.", "What I know was for another fuel."]
+    assert (turn["step"], turn["mode"]) == ("other-fuel", "closing")
+    assert room.conversation.state.vehicle["fuel"] == "diesel"
+    assert fold(library, room.facts) == room.conversation.state
+    (again,) = room.type("change fuel to diesel")
+    assert again["said"][0] == "Diesel is noted already."
+
+
+def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Library, reasoner: Reasoner) -> None:
+    """The reason is a fact; every test that needs the missing tool is left out for the job, also after a resume."""
+    led.type("take me to fault codes")
+    (asked,) = led.type("i can't do that")
+    assert asked["mode"] == "excusing"
+    assert asked["said"] == ["Why not? Say no tool for it, cannot reach it, too loud here or not on this car."]
+    assert asked["can_say"][:4] == ["no tool for it", "cannot reach it", "too loud here", "not on this car"]
+    turns = led.type("no tool for it")
+    assert turns[0]["said"][0] == "Noted: no tool for it. I will leave it out."
+    (fact,) = (fact for fact in led.facts if fact.kind is FactKind.TEST_LEFT_OUT)
+    assert (fact.step, fact.data["why"]) == ("reader", "no-tool")
+    assert led.conversation.state.at.step != "reader"
+    away = {test.id for test in reasoner.model.tests if test.work and "reader" in test.work.set_ups}
+    assert {"codes", "crank-signal"} <= away
+    resumed = Adviser(reasoner, library, led.facts)
+    offered = {option.test for option in resumed.leader.plan(led.conversation.state).options}
+    assert offered
+    assert not offered & away
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_no_to_the_question_why_not_stays(led: Room) -> None:
+    """It was not meant, or not said: the step is asked as before."""
+    led.type("i can't do that", "no")
+    assert led.conversation.state.mode is Mode.ASKING
+    assert f"no-start/{led.conversation.state.at.step}" == SAFE
+    assert kinds(led)[-2:] == [FactKind.CANNOT_ASKED, FactKind.CANNOT_DECLINED]
+
+
+def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room, library: Library) -> None:
+    """The fixed order goes on, and the reason is kept all the same."""
+    lead(room, library, "battery-state/posts")
+    step = room.conversation.state.at.step
+    room.type("i can't do that")
+    if room.conversation.state.mode is Mode.EXCUSING:
+        room.type("cannot reach it")
+        assert FactKind.TEST_LEFT_OUT in kinds(room)
+        assert room.conversation.state.at.step != step
+    else:
+        assert room.conversation.state.at.step == step

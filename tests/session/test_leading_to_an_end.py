@@ -1,0 +1,103 @@
+"""How a led job ends: a repair proposed with its odds, checked, cured or not, or the fault still open."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.facts import FactKind
+from assistant.guide import Library, Mode, fold
+from assistant.reasoning.reasoner import Reasoner
+from assistant.record.build import build_record
+from assistant.session.adviser import Adviser
+from assistant.session.thoughts import Thoughts
+from tests.session.dialogue_player import Leader
+from tests.session.led_jobs import USUAL, changes, kinds, lead
+from tests.session.room import Room
+
+
+def to_proposal(room: Room, library: Library) -> None:
+    """A car whose crank sensor is dead, until the plan proposes its repair."""
+    usual = USUAL
+    told = usual | {"no-start/speed": "stays at zero", "no-start/codes": "no more codes"}
+    lead_on = Leader(room, library, told)
+    while not room.conversation.state.finding:
+        at = room.conversation.state.at
+        if (at.procedure, at.step, room.conversation.state.mode) == ("no-start", "codes", Mode.ASKING):
+            room.type("p zero three three five")
+        lead_on.next_line()
+
+
+def test_where_testing_pays_no_more_the_repair_is_proposed_with_its_odds(led: Room, library: Library) -> None:
+    """Not the procedure's next step: a finding that names fault, odds and what speaks for it."""
+    to_proposal(led, library)
+    state = led.conversation.state
+    assert (state.at.step, state.found, state.proposed) == ("repair-now", "crank-sensor", "crank-sensor")
+    (found,) = (fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED)
+    assert found.data["fault"] == "crank-sensor"
+    assert found.data["say"] == "Proposed: the repair of a faulty crank sensor."
+    said = led.trace[-1]["said"]
+    assert found.data["by_odds"] in said
+    assert found.data["by_odds"].startswith("I would stop testing: it is a faulty crank sensor, almost certain, since ")
+    assert "The repair takes about 45 minutes." in found.data["by_odds"]
+    assert "the reader shows zero" in found.data["by_odds"]
+    assert said[-1] == "Say repair done when it is mended, or done to close the job."
+    assert fold(library, led.facts) == state
+    led.type("repair confirmed", "read the record")
+    aloud = " ".join(led.trace[-1]["said"])
+    assert "Diagnosis was: a faulty crank sensor" in aloud  # by its name, not by its id
+
+
+def test_a_repair_that_did_not_cure_goes_back_to_the_plan_as_evidence(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """The fault repaired is out, and another test or repair follows; a resumed job thinks the same."""
+    to_proposal(led, library)
+    led.type("@wait 2700", "repair done")
+    usual = USUAL | {"recheck-start/first-start": "never fired"}
+    lead_on = Leader(led, library, usual)
+    while FactKind.REPAIR_FAILED not in kinds(led):
+        lead_on.next_line()
+    (failed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_FAILED)
+    assert failed.data["fault"] == "crank-sensor"
+    assert failed.data["minutes"] == pytest.approx(45, abs=1)
+    assert failed.data["odds"].get("crank-sensor", 0.0) < 0.05
+    assert led.conversation.state.at.procedure != "recheck-start"
+    assert changes(led)[-1].get("fault") != "crank-sensor"
+    assert led.trace[-1]["said"][0] == "The repair did not cure it."
+    again = Adviser(reasoner, library, led.facts)
+    assert again.leader.plan(led.conversation.state) == Adviser(reasoner, library, led.facts).leader.plan(
+        fold(library, led.facts)
+    )
+    assert "crank-sensor" in Thoughts(reasoner, library, led.facts).failed()
+
+
+def test_a_repair_that_cured_is_confirmed_in_the_same_job(led: Room, library: Library) -> None:
+    """Learning gets the fault from the check; nobody need say more."""
+    to_proposal(led, library)
+    led.type("repair done")
+    with pytest.raises(AssertionError, match="the job ended"):
+        lead(led, library, "no-start/no-such-step")
+    (confirmed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_CONFIRMED)
+    assert (confirmed.data["fault"], confirmed.data["by"]) == ("crank-sensor", "recheck")
+    record = build_record(led.journal.entries("grey-hatchback"), library)
+    assert record.finding is not None
+    assert (record.finding.fault, record.finding.repair) == ("crank-sensor", "crank-sensor")
+
+
+def test_an_end_that_leaves_the_fault_open_claims_nothing(library: Library, reasoner: Reasoner) -> None:
+    """Where the plan led, the procedure's own words for its end may speak of tests that were not done."""
+    room = Room(library, adviser=Adviser(reasoner, library))
+    room.type("done", "it will not start", "lead the way")
+    dead = USUAL | {"recheck-start/first-start": "never fired"}
+    on = Leader(room, library, dead)
+    while room.conversation.state.found != "open":  # whatever repair is proposed first does not cure it
+        if room.conversation.state.mode is Mode.CLOSING:
+            room.type("repair done")
+        on.next_line()
+    found = [fact for fact in room.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] == "open"
+    assert (found.data["proved"], found.data["likely"], found.data["untested"]) == ([], [], [])
+    said = next(line["said"] for line in room.trace if any(fact["id"] == found.id for fact in line["facts"]))
+    assert "The finding. No test is left that pays. The fault is still open." in said
+    assert found.data["by_odds"] in said
+    assert not [line for line in said if line.startswith("Found by test")]
