@@ -50,13 +50,15 @@ class AudioBlock:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listening:
     """What the recogniser is told before each turn; fields as in `Expected`. `second_chance`: what the grammar refuses
-    is written down without it, in `Heard.free_text`, so that it can be compared with the answers."""
+    is written down without it, in `Heard.free_text`, so that it can be compared with the answers.
+    `said`: what people say there, which such writing is nudged towards."""
 
     grammar: Grammar
     hazardous: bool = False
     read_back: bool = False
     dictation: bool = False
     second_chance: bool = False
+    said: tuple[str, ...] = ()
 
 
 class Microphone(Protocol):

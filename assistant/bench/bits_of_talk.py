@@ -19,6 +19,7 @@ from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.noises import NOISES, mixed
 from assistant.bench.sets import Ask, Speech
 from assistant.bench.voices import Speaker
+from assistant.language.guess import said_for
 from assistant.language.model import Control, GiveControl, GiveReading, GiveResult, Heard, Unclear
 from assistant.language.understand import asked, understand
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
@@ -189,7 +190,13 @@ def heard_live(recogniser: EmbeddedRecogniser, ask: Ask, pcm: Pcm) -> list[Heard
     now = ask.expected
     second = bool(now.results or now.quantity)
     recogniser.expect(
-        Listening(grammar=ask.grammar, hazardous=now.hazardous, read_back=now.read_back, second_chance=second)
+        Listening(
+            grammar=ask.grammar,
+            hazardous=now.hazardous,
+            read_back=now.read_back,
+            second_chance=second,
+            said=said_for(now),
+        )
     )
     found = []
     for at in range(0, len(pcm), BLOCK):

@@ -23,6 +23,7 @@ from assistant.bench.voices import HELD_OUT, TUNING, available, speak
 from assistant.guide import begin
 from assistant.guide.state import Frame
 from assistant.language.grammars import grammar_of
+from assistant.language.guess import said_for
 from assistant.language.manner import Manner
 from assistant.language.model import Expected, GiveFacts, Heard
 from assistant.language.understand import understand
@@ -97,7 +98,7 @@ def command(*, count: int, learnt: bool, seed: int, lines: bool, as_json: bool) 
     """Measure whether facts of the car told in one breath are heard; all are read back before they count."""
     now, recogniser = asked(), make_embedded()
     speakers, talk = available(TUNING if learnt else HELD_OUT), announcements()[1::2]
-    listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True)
+    listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
     for level in LEVELS_DB:
         random = np.random.default_rng(seed)
         said, stream, found = breaths(random), Stream(recogniser), Counter[str]()

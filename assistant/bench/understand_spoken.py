@@ -15,6 +15,7 @@ from assistant.bench.talk import announcements
 from assistant.bench.understand import Answer, Understood
 from assistant.bench.voices import HELD_OUT, available, speak
 from assistant.language.grammars import grammar_of
+from assistant.language.guess import said_for
 from assistant.ports import Listening
 from assistant.procedure.model import Procedure
 from assistant.session.understood import StepWords
@@ -42,7 +43,12 @@ def spoken(
             noise = list(NOISES)[number // len(speakers) % len(NOISES)]
             heard = stream.heard(
                 in_noise(pcm, level, noise, random, talk),
-                Listening(grammar=grammar_of(step.expected), read_back=True, second_chance=True),
+                Listening(
+                    grammar=grammar_of(step.expected),
+                    read_back=True,
+                    second_chance=True,
+                    said=said_for(step.expected),
+                ),
             )
             told = step.made_of(heard)
             outcome = Understood(answer=answer, result=told["result"], offer=told["offer"]).outcome

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from assistant.hearing.beam import Passage, Sounds, log_softmax
+from assistant.hearing.nudge import BEGINNING, Nudge
 from assistant.hearing.phones import Reading, fits, numbered
 from assistant.hearing.tokens import Vocabulary
 
@@ -34,6 +35,9 @@ PHONE_SHARE = 0.4
 UNSOUNDED = 4.0
 """Nats of the phones by which a text with a word of unknown sound falls short of the worst of the others. Judgement."""
 
+SLACK = 2.0
+"""Nats by which a text may fall short of one that has ended and still be written on, where several are wanted."""
+
 MOST_READINGS = 4
 """Ways to say one text that are tried."""
 
@@ -47,13 +51,15 @@ made-up shop noise at 15 dB. On complaints not fitted on, words given 0.8 or mor
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FreeText:
     """`logs`: log-probability of each token, the end mark last where the text ends by itself. `fall`: nats by which the
-    phones fall short of the best that the sound could be, 0 or less; None where a word's sound is unknown."""
+    phones fall short of the best that the sound could be, 0 or less; None where a word's sound is unknown. `liked`:
+    nats by which its words are liked better than the network alone likes them."""
 
     tokens: tuple[int, ...]
     text: str
     logs: tuple[float, ...]
     fall: float | None = None
     phones: int = 0
+    liked: float = 0.0
 
     @property
     def speech(self) -> float:
@@ -68,38 +74,87 @@ def write_freely(
     most: int,
     trade: Callable[[str], bool] = lambda word: False,
     width: int = WIDTH,
+    nudge: Nudge | None = None,
 ) -> list[FreeText]:
     """The likeliest texts, best first, at most `most` tokens long (a network that loops is cut short).
 
-    `trade`: whether a word, in small letters, is of the trade.
+    `trade`: whether a word, in small letters, is of the trade. `nudge`: what is said where something is asked; several
+    texts are wanted then.
     """
     logits = passage.begin()
-    live: list[tuple[float, FreeText]] = [(0.0, FreeText(tokens=(), text="", logs=()))]
-    ended: list[tuple[float, FreeText]] = []
-    while live and len(live[0][1].tokens) < most:
+    live, ended = [_Begun(text=FreeText(tokens=(), text="", logs=()))], list[FreeText]()
+    slack, enough = (SLACK, 2 * width) if nudge is not None else (0.0, width)
+    while live and len(live[0].text.tokens) < most:
         logs = log_softmax(logits)
-        grown: list[tuple[float, int, FreeText]] = []
-        for row, (score, text) in enumerate(live):
-            for token in np.argpartition(-logs[row], width)[:width].tolist():
-                log, ends = float(logs[row, token]), token == vocabulary.end
-                piece = "" if ends else vocabulary.text([token])
-                whole = bool(text.text) and (ends or piece.startswith(" "))
-                liked = LIKED if whole and trade(_plain(text.text.rpartition(" ")[2])) else 0.0
-                tokens = text.tokens if ends else (*text.tokens, token)
-                more = FreeText(tokens=tokens, text=text.text + piece, logs=(*text.logs, log))
-                if ends:
-                    ended.append((score + log + liked, more))
+        grown: list[tuple[int, _Begun]] = []
+        for row, begun in enumerate(live):
+            likes = nudge.tokens(begun.word)[: logs.shape[1]] if nudge is not None else np.zeros(1, np.float32)
+            liked = logs[row] + likes
+            for token in np.argpartition(-liked, width)[:width].tolist():
+                piece = None if token == vocabulary.end else vocabulary.text([token])
+                more = _with(begun, token, piece, float(logs[row, token]), trade)
+                if nudge is not None:
+                    more = _nudged(more, begun, piece, float(likes[token]), nudge)
+                if piece is None:
+                    ended.append(more.text)
                 else:
-                    grown.append((score + log + liked, row, more))
-        best = max((score for score, _ in ended), default=-math.inf)
-        kept = [one for one in sorted(grown, key=lambda one: -one[0])[:width] if one[0] > best]
-        live = [(score, text) for score, _, text in kept]
+                    grown.append((row, more))
+        best = max(map(_score, ended), default=-math.inf) - (slack if len(ended) < enough else 0.0)
+        grown.sort(key=lambda one: -_score(one[1].text))
+        kept = [one for one in grown[:width] if _score(one[1].text) > best]
+        live = [begun for _, begun in kept]
         if kept:
             logits = passage.step(
-                np.array([row for _, row, _ in kept], np.int64),
-                np.array([text.tokens[-1] for _, _, text in kept], np.int64),
+                np.array([row for row, _ in kept], np.int64),
+                np.array([begun.text.tokens[-1] for begun in live], np.int64),
             )
-    return [text for _, text in sorted(ended or live, key=lambda one: -one[0])]
+    return sorted(ended or [begun.text for begun in live], key=lambda one: -_score(one))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Begun:
+    """A text that is being written. `given`: what its last word, one token so far, was liked for beforehand."""
+
+    text: FreeText
+    given: float = 0.0
+
+    @property
+    def word(self) -> str:
+        """The last one so far."""
+        return _plain(self.text.text.rpartition(" ")[2]) or BEGINNING
+
+    @property
+    def before(self) -> str:
+        """The word before it."""
+        return _plain(self.text.text.strip().rpartition(" ")[0].rpartition(" ")[2]) or BEGINNING
+
+
+def _with(begun: _Begun, token: int, piece: str | None, log: float, trade: Callable[[str], bool]) -> _Begun:
+    """With one token more; `piece`: what it writes, None for the end."""
+    text = begun.text
+    whole = bool(text.text) and (piece is None or piece.startswith(" "))
+    liked = LIKED if whole and trade(begun.word) else 0.0
+    tokens = text.tokens if piece is None else (*text.tokens, token)
+    longer = replace(
+        text, tokens=tokens, text=text.text + (piece or ""), logs=(*text.logs, log), liked=text.liked + liked
+    )
+    return _Begun(text=longer)
+
+
+def _nudged(more: _Begun, begun: _Begun, piece: str | None, likes: float, nudge: Nudge) -> _Begun:
+    """What its new token is liked for, and what the word before is now that it is whole, or is no longer."""
+    nats, given = 0.0, begun.given
+    if piece is None or piece.startswith(" "):
+        late = bool(begun.text.text) and not begun.given
+        nats = (nudge.ended(begun.before, begun.word) if late else 0.0) + (likes if piece else 0.0)
+        given = likes
+    elif any(map(str.isalnum, piece)):
+        nats, given = -begun.given, 0.0
+    return _Begun(text=replace(more.text, liked=more.text.liked + nats), given=given)
+
+
+def _score(text: FreeText) -> float:
+    return text.speech + text.liked
 
 
 def width_for(seconds: float) -> int:
@@ -107,23 +162,21 @@ def width_for(seconds: float) -> int:
     return max(LEAST_WIDTH, min(WIDTH, round(FULL_WIDTH_S * WIDTH / max(seconds, 0.1))))
 
 
-def best_by_ear(passage: Passage, texts: Sequence[FreeText], sounds: Sounds, trade: Callable[[str], bool]) -> FreeText:
-    """Of the texts, best first, the one that text, trade and phones together speak for most, with its fall."""
+def by_ear(passage: Passage, texts: Sequence[FreeText], sounds: Sounds) -> list[tuple[FreeText, float]]:
+    """The texts with their falls, and the odds of each among them, 0 to 1: by text, liking and phones together."""
     texts = texts[:WIDTH]
     readings = [_readings(text.text, sounds) for text in texts]
     known = [number for number, each in enumerate(readings) if each]
     nats = fits(passage.phones(), [readings[number] for number in known]) if known else []
     falls = dict(zip(known, nats, strict=True))
     worst = min(falls.values(), default=0.0) - UNSOUNDED
-
-    def score(number: int) -> float:
-        liked = sum(LIKED for word in texts[number].text.split() if trade(_plain(word)))
-        return texts[number].speech + liked + PHONE_SHARE * falls.get(number, worst)
-
-    best = max(range(len(texts)), key=score)
-    phones = min(map(len, readings[best]), default=0)
-    text = texts[best]
-    return FreeText(tokens=text.tokens, text=text.text, logs=text.logs, fall=falls.get(best), phones=phones)
+    scores = np.array([_score(text) + PHONE_SHARE * falls.get(number, worst) for number, text in enumerate(texts)])
+    odds = np.exp(scores - scores.max())
+    heard = [
+        replace(text, fall=falls.get(number), phones=min(map(len, readings[number]), default=0))
+        for number, text in enumerate(texts)
+    ]
+    return sorted(zip(heard, (odds / odds.sum()).tolist(), strict=True), key=lambda one: -one[1])
 
 
 def words_right(text: FreeText, vocabulary: Vocabulary) -> tuple[tuple[str, float], ...]:

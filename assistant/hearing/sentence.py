@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import exp
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -17,6 +18,9 @@ from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful
 
 FULL_WIDTH_S = 2.0
 """Sound up to this long is searched in full width; each hypothesis keeps a megabyte for two seconds of sound."""
+
+EVENED = 2.0
+"""Joint nats that count as one where the odds of the sentences are told: text and phones judge the same sound."""
 
 T = TypeVar("T")
 Found = list[tuple[str, Candidate]]
@@ -64,7 +68,7 @@ class Verdict:
     """`words`: the sentence of the grammar, or None when it is refused. `unsure`: ask before acting. `nothing_longer`:
     no legal sentence that goes on after these words means anything else. `evidence` is None when no sentence was
     reached; `best` is the likeliest sentence even when it is refused; `rivals`: those of another meaning that the sound
-    could be too, best first."""
+    could be too, best first; `sentences`: all that were judged, with their odds."""
 
     words: str | None
     confidence: float
@@ -73,6 +77,7 @@ class Verdict:
     best: str | None
     evidence: Evidence | None
     rivals: tuple[str, ...] = ()
+    sentences: tuple[tuple[str, float], ...] = ()
 
     @property
     def acts(self) -> bool:
@@ -93,12 +98,13 @@ def judge(
     found = likely(passage, language, vocabulary, narrowed, worded)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
-    words, evidence, rivals = _weigh([passage], language, found, settings, worded)
+    rated, evidence, rivals = _weigh([passage], language, found, settings, worded)
     sure = probability(evidence)
     if twice and doubtful(evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
-        words, evidence, rivals = _weigh([passage, passage.again()], language, found, settings, worded)
+        rated, evidence, rivals = _weigh([passage, passage.again()], language, found, settings, worded)
         sure = probability(evidence, twice=True)
+    words = rated[0].words
     limits = thresholds(words)
     return Verdict(
         words=words if sure >= limits.ask else None,
@@ -108,7 +114,14 @@ def judge(
         best=words,
         evidence=evidence,
         rivals=rivals,
+        sentences=_odds(rated),
     )
+
+
+def _odds(rated: Sequence[Rated]) -> tuple[tuple[str, float], ...]:
+    """How likely each sentence is among them all."""
+    shares = [exp((one.joint - rated[0].joint) / EVENED) for one in rated]
+    return tuple((one.words, share / sum(shares)) for one, share in zip(rated, shares, strict=True))
 
 
 def likely(
@@ -194,9 +207,9 @@ def _best(every: Candidates) -> Candidates:
 
 def _weigh(
     heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings, worded: Worded
-) -> tuple[str, Evidence, tuple[str, ...]]:
-    """The best sentence, what speaks for it, and its close rivals. Two ways to say the same need no question which of
-    them it was."""
+) -> tuple[list[Rated], Evidence, tuple[str, ...]]:
+    """The sentences, best first, what speaks for the first, and its close rivals. Two ways to say the same need no
+    question which of them it was."""
     best, *others = rate(heard, language, found, settings)
     rivals = [one for one in others if not language.mean_the_same(best.words, one.words, worded)]
     close = tuple(one.words for one in rivals if one.joint > best.joint - RIVALS_WITHIN)
@@ -205,7 +218,7 @@ def _weigh(
     if outsiders and best.fall is not None:
         near = nearest(heard[0].phones(), outsiders, OUTSIDERS)
         outside = best.fall - max(_means([fits(passage.phones(), near) for passage in heard]))
-    return best.words, evidence_of(best, rivals, outside=outside, number=is_number(best.words)), close
+    return [best, *others], evidence_of(best, rivals, outside=outside, number=is_number(best.words)), close
 
 
 def rate(heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings) -> list[Rated]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -84,6 +85,21 @@ class Vocabulary:
     def text(self, tokens: Sequence[int]) -> str:
         """What the tokens write."""
         return "".join(self._texts[token] or "" for token in tokens)
+
+    @property
+    def size(self) -> int:
+        """How many tokens there are."""
+        return len(self._texts)
+
+    @cached_property
+    def whole_words(self) -> dict[str, tuple[int, ...]]:
+        """Words in small letters that a single token writes after a blank, and these tokens."""
+        found: dict[str, tuple[int, ...]] = {}
+        for token, text in enumerate(self._texts):
+            word = (text or "")[1:].lower()
+            if text and text[0] == " " and word.replace("'", "").isalpha():
+                found[word] = (*found.get(word, ()), token)
+        return found
 
     def letters(self, token: int) -> str:
         """The letters and digits of one token, lower case."""

@@ -39,17 +39,13 @@ OF_ELSEWHERE = 0.15
 PULL = 20.0
 """How far the weights may go: the inverse of their penalty."""
 
-TAKEN, OFFERED, HEARD = 0.5, 0.2, 0.4
-"""By so much a result must be likelier than the next to be taken, to be offered for a yes, and to be offered of what
-the network wrote freely."""
+TAKEN, OFFERED = 0.5, 0.2
+"""By so much a result must be likelier than the next to be taken, and to be offered for a yes."""
 
-LIKE_TAKEN, LIKE_OFFERED, LIKE_HEARD = 0.3, 0.25, 0.4
+LIKE_TAKEN, LIKE_OFFERED = 0.3, 0.25
 """So like some sentence of the step it must be, from 0 to 1: other talk is like none of them.
 Source: one writer's 1,878 answers, learnt from another's: of all, 88 % are so far ahead as to be taken, 0.2 % wrongly;
 some 95 % to be offered, 1 % wrongly. Of answers to other questions 18 % would be taken."""
-
-LEAST_SHARE = 0.05
-"""A share below which how small it is tells nothing more."""
 
 _ROUNDS = 40
 _PIECES = (2, 3, 4)
@@ -69,25 +65,20 @@ class Guess:
         return self.ahead >= TAKEN and self.like >= LIKE_TAKEN
 
     @property
-    def heard(self) -> bool:
-        """Whether it may be offered where the words were written freely."""
-        return self.ahead >= HEARD and self.like >= LIKE_HEARD
-
-    @property
     def clear(self) -> bool:
         """Whether it may be offered."""
         return self.ahead >= OFFERED and self.like >= LIKE_OFFERED
 
 
-def agreement(words: str, result: str, expected: Expected) -> float:
-    """How far these plain words, written without a grammar, speak for the result against all others and against what
-    gives none: above 0 for it, below 0 against it, 0 where they tell nothing. Words that are like nothing known count
-    little."""
-    if not words or result not in expected.results or not _learnt(expected):
-        return 0.0
-    shares, like = _model_of(expected).shares(words)
-    other = max((share for each, share in shares.items() if each != result), default=0.0)
-    return like * log((shares.get(result, 0.0) + LEAST_SHARE) / (other + LEAST_SHARE))
+def shares_of(words: str, expected: Expected) -> tuple[dict[str, float], float]:
+    """How likely each result is by these plain words, or none of them (NONE), and how like a known answer they are."""
+    return _model_of(expected).shares(words) if words and _learnt(expected) else ({}, 0.0)
+
+
+def said_for(expected: Expected) -> tuple[str, ...]:
+    """What people say for the results: phrases and examples."""
+    every = (words for each in (expected.results, expected.examples) for told in each.values() for words in told)
+    return tuple(dict.fromkeys(every))
 
 
 def guess(words: str, expected: Expected) -> Guess | None:

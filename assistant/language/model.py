@@ -23,6 +23,16 @@ BY_MACHINE = "machine"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """One text that was written freely. `odds`: of it among the texts, 0 to 1. `likely`: mean log-probability of its
+    tokens."""
+
+    text: str
+    odds: float
+    likely: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:
     """One thing said. `words` is lower case and inside the grammar, or None: speech that was not understood.
 
@@ -41,6 +51,8 @@ class Heard:
     engine: str = TYPED
     free_text: str | None = None  # what free decoding heard, for notes; never used as a result
     rivals: tuple[str, ...] = ()  # of unsure words: what else it could have been, likeliest first
+    written: tuple[Written, ...] = ()  # the texts of which `free_text` is the first; never recorded
+    sentences: tuple[tuple[str, float], ...] = ()  # of the grammar, with their odds, though refused; never recorded
     clip: str | None = None  # name of the kept sound clip
 
 

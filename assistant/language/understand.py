@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
@@ -30,7 +30,7 @@ from assistant.language.opposites import alike, opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
-from assistant.language.second_opinion import ASKED, TAKEN, trust_in
+from assistant.language.second_opinion import ASKED, TAKEN, opinion_of
 from assistant.language.several import several
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -55,7 +55,7 @@ def plain_words(text: str) -> str:
 def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     """The command that these words give now, or why they give none."""
     if heard.words is None:
-        return _dictated(heard, expected) or _freely(plain_words(heard.free_text or ""), expected)
+        return _dictated(heard, expected) or _freely(heard, expected)
     words = plain_words(heard.words)
     control = control_of(words)
     if control in expected.controls and control is not None and not _answers_rather(words, control, expected):
@@ -158,28 +158,54 @@ def _exampled(words: str, expected: Expected) -> str | None:
     return next((result for result, said in expected.examples.items() if words in said), None)
 
 
-def _guessed(words: str, expected: Expected, *, written_freely: bool = False) -> GiveResult | Unclear:
-    """The result that the words mean most likely: taken where one is far ahead, offered for a yes where one is ahead.
-
-    `written_freely`: by sound without a grammar, where talk that is none of ours comes out as words too.
-    """
+def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
+    """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
     found = guess(words, expected)
-    if found is None or not (found.heard if written_freely else found.clear):
+    if found is None or not found.clear:
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
-    if found.sure and not written_freely:
+    if found.sure:
         return GiveResult(result=found.result, words=phrase, guessed=True)
-    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
+    return _did_you_mean(phrase, words)
 
 
-def _freely(words: str, expected: Expected) -> GiveResult | Unclear:
-    """What is offered of words that were written without a grammar: a reading among them, else the likeliest result."""
+def _freely(heard: Heard, expected: Expected) -> GiveResult | Unclear:
+    """What words that were written without a grammar mean: a reading among them is offered, the likeliest result taken
+    or offered. Where a step can hurt someone it is at most offered."""
+    words = plain_words(heard.free_text or "")
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
         if reading is not None:
             offer = as_shown(reading.spoken)
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
-    return _guessed(words, expected, written_freely=True)
+    found = opinion_of(plainly_written(heard), expected, resulting(expected)) if words else None
+    if found is None or found.sure < ASKED:
+        return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
+    phrase = expected.results[found.result][0]
+    if found.sure >= TAKEN and not expected.hazardous:
+        return GiveResult(result=found.result, words=phrase, guessed=True)
+    return _did_you_mean(phrase, words)
+
+
+def _did_you_mean(phrase: str, words: str) -> Unclear:
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
+
+
+def plainly_written(heard: Heard) -> Heard:
+    """The same with what was written freely in plain words."""
+    plain = tuple(replace(one, text=plain_words(one.text)) for one in heard.written)
+    return replace(heard, written=plain, free_text=plain_words(heard.free_text or ""))
+
+
+def resulting(expected: Expected) -> Callable[[str], str | None]:
+    """What tells the result that words of the grammar give."""
+
+    def result_of(words: str) -> str | None:
+        plain = plain_words(words)
+        meaning = _meaning(plain, expected) or _with_surroundings(plain, expected)
+        return meaning.result if isinstance(meaning, GiveResult) else None
+
+    return result_of
 
 
 def _told_as(words: str, phrases: tuple[str, ...]) -> str:
@@ -240,17 +266,20 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
 
 
 def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> Command | Unclear:
-    """The result, held against what was written freely of the same sound: taken, offered or left open.
+    """The result, held against what was written freely of the same sound: taken, offered or left open; or another.
 
     Where a step can hurt someone this makes nothing surer than it was heard.
     """
-    written = plain_words(heard.free_text or "")
-    sure = trust_in(heard, meaning.result, written, expected)
-    if sure >= TAKEN and not (heard.unsure and expected.hazardous):
+    found = opinion_of(plainly_written(heard), expected, resulting(expected))
+    if found is None:
+        return _unsure(meaning, words, heard, expected) if heard.unsure else meaning
+    if found.result != meaning.result:
+        return _freely(heard, expected)
+    if found.sure >= TAKEN and not (heard.unsure and expected.hazardous):
         return meaning
-    if sure >= ASKED:
+    if found.sure >= ASKED:
         return _unsure(meaning, words, heard, expected)
-    return _freely(written, expected)
+    return Unclear(reason=UnclearReason.NOT_HEARD, words=words)
 
 
 def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> Unclear:

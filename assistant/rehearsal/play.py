@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from assistant.guide import Mode
 from assistant.language.grammars import grammar_of
+from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Recogniser, Synthesiser
 from assistant.rehearsal.shop import Shop
@@ -75,6 +76,7 @@ class Stage:
                 read_back=expected.read_back,
                 dictation=expected.dictation,
                 second_chance=bool(expected.results or expected.quantity),
+                said=said_for(expected),
             )
         )
         speech = self._voice.render(words, words_per_minute=TECHNICIAN_WPM, rate_hz=SAMPLE_RATE_HZ)

@@ -138,7 +138,7 @@ class Conversation:
         """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""
         now = self.expected
         said = understand(heard, now)
-        return now.dictation or (isinstance(said, Unclear) and said.offer is not None)
+        return now.dictation or not isinstance(said, Unclear) or said.offer is not None
 
     @property
     def question(self) -> object:

@@ -13,6 +13,7 @@ from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
+from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
 from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
@@ -211,6 +212,7 @@ class LiveLoop:
                 read_back=expected.read_back,
                 dictation=expected.dictation,
                 second_chance=bool(expected.results or expected.quantity),
+                said=said_for(expected),
             )
         )
 

@@ -1,13 +1,13 @@
-"""How far to trust a result that both the grammar and free writing speak for: fits the weights of the second opinion.
+"""Which result was said, and how sure that is: fits the weights of the second opinion.
 
 Answers of the training writers, spoken by the tuning voices in shop noise, each heard at a step that knows only three
-quarters of what people have answered there, and not this answer.
+quarters of what people have answered there, and not this answer; and, half as many, talk that gives no result.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from zlib import crc32
 
@@ -18,23 +18,40 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench.noises import NOISES
 from assistant.bench.spread import shards, spread
+from assistant.bench.strangers import printed, sentences
 from assistant.bench.stream import Stream, in_noise
 from assistant.bench.understand import Answer
 from assistant.bench.voices import TUNING, available, speak
 from assistant.language.grammars import grammar_of
+from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
 from assistant.language.second_opinion import traits_of
-from assistant.language.understand import plain_words, understand
+from assistant.language.understand import plainly_written, resulting
 from assistant.ports import Listening
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Procedure, Step
 from assistant.session.understood import StepWords
 from assistant.training.colleagues import colleagues
 from assistant.wiring import load_libraries, shipped_procedures
 
 LEVELS_DB = (15.0, 9.0)
 PARTS = 4
-PULL = 0.2
-"""Penalty on the squares of the weights, but the constant."""
+PULL = 3.0
+"""Penalty on the squares of the weights, but the constant, of traits that spread by 1."""
+
+TALK_EVERY = 3
+"""Of so many things said one is talk."""
+
+MODULES = ("ast", "bz2", "cmd", "dis", "gzip", "heapq", "hmac", "imaplib", "pdb", "pprint")
+"""Whose prose is talk that is like no answer: of other modules than that of colleagues and strangers."""
+
+WORDS = (3, 14)
+"""Of such a sentence, at least and at most."""
+
+ROUNDS = 60
+LIMITS = (0.5, 0.6, 0.65, 0.7, 0.8, 0.85, 0.88, 0.9, 0.93)
+
+TALK = ""
+"""In place of a result."""
 
 Floats = NDArray[np.float64]
 Pcm = NDArray[np.int16]
@@ -42,11 +59,18 @@ Pcm = NDArray[np.int16]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seconded:
-    """A result that was heard, by the traits that `trust_in` weighs."""
+    """What was heard of one answer, or of talk. `traits`: of each result; `right`: which it was, None for talk."""
 
     said: str
-    traits: tuple[float, ...]
-    right: bool
+    traits: Floats
+    right: int | None
+
+    def odds(self, weights: Floats) -> Floats:
+        """Of each result, that of none last."""
+        scores = np.append(self.traits @ weights, 0.0)
+        likely = np.exp(scores - scores.max())
+        odds: Floats = likely / likely.sum()
+        return odds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,48 +97,59 @@ class Tools:
 def make_tools(wish: Wish) -> Tools:
     """The answers drawn, and a recogniser of its own."""
     _, library = load_libraries(tuple(shipped_procedures()))
-    answers = training_answers(library)
-    drawn = np.random.default_rng(wish.seed).choice(len(answers), min(wish.count, len(answers)), replace=False)
+    random = np.random.default_rng(wish.seed)
+    chosen = [*drawn(library, wish.count, random)]
     recogniser = make_embedded(threads=wish.threads)
-    chosen = [answers[place] for place in drawn]
     talk = colleagues(available(TUNING), None, np.random.default_rng(wish.seed))
     return Tools(library=library, recogniser=recogniser, chosen=chosen, talk=talk, seed=wish.seed)
 
 
 @click.command(epilog="Example: hoodside bench second --count 150 --jobs 2 --json")
-@click.option("--count", default=150, show_default=True, help="Answers, each spoken at two noise levels.")
+@click.option("--count", default=150, show_default=True, help="Answers and talk, each spoken at two noise levels.")
 @click.option("--seed", default=8, show_default=True, help="Other answers, other noises.")
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(count: int, seed: int, jobs: int, as_json: bool) -> None:
-    """Fit the weights by which free writing seconds a result heard in the grammar; nothing is kept."""
+    """Fit the weights by which all that was heard speaks for a result; nothing is kept."""
     wish = Wish(count=count, seed=seed, threads=1 if jobs > 1 else 2)
     tasks = [(level, numbers) for level in LEVELS_DB for numbers in shards(count)]
     heard = [one for part in spread(seconded, tasks, make=make_tools, key=wish, jobs=jobs) for one in part]
     weights = fitted_weights(heard)
-    rows = [{"taken_from": limit} | shares(heard, limit) for limit in (0.8, 0.88, 0.9, 0.93, 0.95)]
-    found = {"results": len(heard), "weights": [round(each, 3) for each in weights], "cross_validated": rows}
+    rows = [{"from": limit} | each for limit, each in shares(heard, LIMITS).items()]
+    found = {"heard": len(heard), "weights": [round(each, 3) for each in weights.tolist()], "cross_validated": rows}
     if as_json:
         click.echo(json.dumps(found))
         return
-    click.echo(f"{found['results']} results heard; weights {found['weights']}")
+    click.echo(f"{found['heard']} heard; weights {found['weights']}")
     for row in rows:
         click.echo("  ".join(f"{name} {value}" for name, value in row.items()))
 
 
-def training_answers(library: Mapping[str, Procedure]) -> list[Answer]:
-    """What people have answered at each step."""
-    return [
-        Answer(procedure=procedure.id, step=step.id, said=said, result=result.id)
-        for procedure in library.values()
-        for step in procedure.steps
-        for result in step.results
-        for said in result.examples
-    ]
+def drawn(library: Mapping[str, Procedure], count: int, random: np.random.Generator) -> Iterator[Answer]:
+    """Answers by chance, of one step after the other, and talk at some of these; its result is empty."""
+    steps = [(procedure.id, step) for procedure in library.values() for step in procedure.steps if _answered(step)]
+    elsewhere = sorted({words for _, step in steps for words in step.elsewhere})
+    prose = [each for each in sentences(printed(MODULES)) if WORDS[0] <= len(each.split()) <= WORDS[1]]
+    for number in range(count):
+        if number % len(steps) == 0:
+            order = random.permutation(len(steps))
+        procedure, step = steps[order[number % len(steps)]]
+        if number % TALK_EVERY == TALK_EVERY - 1:
+            pool = (step.elsewhere or elsewhere, elsewhere, prose)[number // TALK_EVERY % 3]
+            yield Answer(procedure=procedure, step=step.id, said=pool[int(random.integers(len(pool)))], result=TALK)
+            continue
+        told = [result for result in step.results if result.examples]
+        result = told[int(random.integers(len(told)))]
+        said = result.examples[int(random.integers(len(result.examples)))]
+        yield Answer(procedure=procedure, step=step.id, said=said, result=result.id)
+
+
+def _answered(step: Step) -> bool:
+    return sum(bool(result.examples) for result in step.results) > 1
 
 
 def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
-    """Of the answers of these numbers, said at that level, those that were heard as a result and written freely."""
+    """Of the answers and the talk of these numbers, said at that level, those that were written freely too."""
     level, numbers = task
     random = np.random.default_rng([tools.seed, numbers.start, round(level)])
     speakers = available(TUNING)
@@ -124,17 +159,18 @@ def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
         now = without(StepWords(tools.library, answer.procedure, answer.step).expected, answer.said)
         pcm = speak(speakers[number % len(speakers)], answer.said)
         noise = list(NOISES)[number // len(speakers) % len(NOISES)]
-        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True)
+        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
         one = _of(stream.heard(in_noise(pcm, level, noise, random, tools.talk), listening), answer, now)
         found += [one] if one is not None else []
     return found
 
 
 def without(expected: Expected, said: str) -> Expected:
-    """The same without the quarter of the examples in which these words are."""
+    """The same without the quarter of the examples, and of the talk known, in which these words are."""
     part = _part(said)
     kept = {result: tuple(each for each in told if _part(each) != part) for result, told in expected.examples.items()}
-    return replace(expected, examples=kept)
+    talk = tuple(each for each in expected.elsewhere if _part(each) != part)
+    return replace(expected, examples=kept, elsewhere=talk)
 
 
 def _part(said: str) -> int:
@@ -142,36 +178,59 @@ def _part(said: str) -> int:
 
 
 def _of(heard: Heard, answer: Answer, now: Expected) -> Seconded | None:
-    if heard.words is None or heard.free_text is None:
+    """None where nothing is weighed: nothing was heard, something sure, or something that is no result."""
+    if heard.free_text is None:
         return None
-    meant = getattr(understand(Heard(words=heard.words, confidence=1.0), now), "result", None)
-    if meant is None:
+    if heard.words is not None and resulting(now)(heard.words) is None:
         return None
-    traits = traits_of(heard, meant, plain_words(heard.free_text), now)
-    return Seconded(said=answer.said, traits=traits, right=meant == answer.result)
+    traits = np.array(traits_of(plainly_written(heard), now, resulting(now)))
+    right = list(now.results).index(answer.result) if answer.result != TALK else None
+    return Seconded(said=answer.said, traits=traits, right=right)
 
 
 def fitted_weights(heard: Sequence[Seconded]) -> Floats:
-    """Of each trait: a logistic fit by Newton's steps."""
-    rows = np.array([each.traits for each in heard])
-    right = np.array([each.right for each in heard], float)
-    weights = np.zeros(rows.shape[1])
-    penalty = np.diag([1e-6] + [PULL] * (rows.shape[1] - 1))
-    for _ in range(30):
-        chance = 1.0 / (1.0 + np.exp(-rows @ weights))
-        slope = rows.T @ (right - chance) - penalty @ weights
-        bend = (rows * (chance * (1.0 - chance))[:, None]).T @ rows + penalty
-        weights = weights + np.linalg.solve(bend, slope)
+    """Of each trait: a multinomial logistic fit, each result and none of them a possibility."""
+    from scipy.optimize import minimize  # noqa: PLC0415 - a third of a second that the command line need not wait
+
+    spread_of = np.concatenate([each.traits for each in heard]).std(axis=0)
+    spread_of[0] = 1.0
+    spread_of = np.maximum(spread_of, 1e-9)
+
+    def loss(scaled: Floats) -> tuple[float, Floats]:
+        value = PULL * float((scaled[1:] ** 2).sum()) / 2
+        slope = PULL * np.append(0.0, scaled[1:])
+        for each in heard:
+            odds = each.odds(scaled / spread_of)
+            place = each.right if each.right is not None else -1
+            value -= float(np.log(odds[place] + 1e-12))
+            odds[place] -= 1.0
+            slope += odds[:-1] @ each.traits / spread_of
+        return value, slope
+
+    found = minimize(loss, np.zeros(len(spread_of)), jac=True, method="L-BFGS-B", options={"maxiter": ROUNDS}).x
+    weights: Floats = found / spread_of
     return weights
 
 
-def shares(heard: Sequence[Seconded], limit: float) -> dict[str, float]:
-    """What is taken from that probability on, and what of it is wrong: each part by weights fitted on the others."""
-    taken = wrong = 0
+def shares(heard: Sequence[Seconded], limits: Sequence[float]) -> dict[float, dict[str, float]]:
+    """Of answers what is right and wrong from each probability on, of talk what gives a result: each part by weights
+    fitted on the others."""
+    best: list[tuple[Seconded, int, float]] = []
     for part in range(PARTS):
         weights = fitted_weights([each for each in heard if _part(each.said) != part])
         for each in heard:
-            odds = float(np.dot(weights, each.traits))
-            if _part(each.said) == part and 1.0 / (1.0 + np.exp(-odds)) >= limit:
-                taken, wrong = taken + each.right, wrong + (not each.right)
-    return {"right": round(taken / len(heard), 3), "wrong": round(wrong / len(heard), 3)}
+            if _part(each.said) == part:
+                odds = each.odds(weights)[:-1]
+                best.append((each, int(odds.argmax()), float(odds.max())))
+    answers = sum(each.right is not None for each in heard)
+    found: dict[float, dict[str, float]] = {}
+    for limit in limits:
+        over = [(each.right, place) for each, place, sure in best if sure >= limit]
+        right = sum(place == wanted for wanted, place in over)
+        talk = sum(wanted is None for wanted, _ in over)
+        found[limit] = {
+            "right": round(right / answers, 3),
+            "wrong": round((len(over) - right - talk) / answers, 3),
+            "talk": round(talk / max(1, len(heard) - answers), 3),
+        }
+    return found

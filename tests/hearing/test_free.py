@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from numpy.typing import NDArray
 
-from assistant.hearing.free import FreeText, best_by_ear, share_right, words_right, write_freely
+from assistant.hearing.free import FreeText, by_ear, share_right, words_right, write_freely
+from assistant.hearing.nudge import Nudge
 from assistant.hearing.tokens import Vocabulary
 from tests.hearing.conftest import Dictated
 
@@ -53,6 +55,15 @@ def test_a_word_of_the_trade_is_nudged(vocabulary: Vocabulary) -> None:
         assert texts[0].text.strip() == wanted
 
 
+def test_what_is_said_there_is_nudged_and_the_rest_is_not(vocabulary: Vocabulary) -> None:
+    """A word by half a nat, behind the word that it follows by more; a word that goes on is not the one liked."""
+    for sentence, ahead, wanted in (("coil", 0.9, "coil"), ("coil", 1.5, "soil"), ("the coil", 0.9, "soil")):
+        sound = TwoTexts(vocabulary, " soil", " coil", ahead)
+        texts = write_freely(sound, vocabulary, most=20, width=WIDTH, nudge=Nudge(vocabulary, [sentence]))
+        assert texts[0].text.strip() == wanted, (sentence, ahead)
+        assert {text.text.strip() for text in texts} >= {"soil", "coil"}
+
+
 def test_without_a_trade_the_likeliest_text_wins(vocabulary: Vocabulary) -> None:
     """And what it is worth is the sum of its tokens' logs."""
     texts = write_freely(TwoTexts(vocabulary, " soil", " coil", 0.5), vocabulary, most=20, width=WIDTH)
@@ -65,10 +76,11 @@ def test_the_ear_chooses_between_texts_that_are_near(vocabulary: Vocabulary) -> 
     texts = [FreeText(tokens=(5,), text=" soil", logs=(-1.0,)), FreeText(tokens=(6,), text=" coil", logs=(-1.5,))]
     phones = {"soil": (("S", "OY", "L"),), "coil": (("K", "OY", "L"),)}
     sound = Dictated(vocabulary, " coil", phones="K OY L")
-    best = best_by_ear(sound, texts, lambda word: phones.get(word, ()), lambda word: False)
+    (best, odds), (_, less) = by_ear(sound, texts, lambda word: phones.get(word, ()))
     assert best.text == " coil"
     assert best.fall is not None and best.phones == 3
-    unknown = best_by_ear(sound, texts, lambda word: (), lambda word: False)
+    assert odds > less and odds + less == pytest.approx(1.0)
+    unknown = by_ear(sound, texts, lambda word: ())[0][0]
     assert (unknown.text, unknown.fall) == (" soil", None)
 
 

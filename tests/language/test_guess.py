@@ -51,9 +51,12 @@ def test_other_talk_is_no_answer() -> None:
     assert isinstance(unclear, Unclear) and unclear.offer is None
 
 
-def test_freely_written_words_are_only_offered() -> None:
-    """Where the network wrote without a grammar a yes must come first."""
-    unclear = understand(Heard(words=None, confidence=0.0, free_text="The lamp went dark."), LAMP)
+def test_freely_written_words_are_taken_as_guessed_or_offered() -> None:
+    """Where they are like what is known for one result; where a step can hurt someone a yes must come first."""
+    heard = Heard(words=None, confidence=0.0, free_text="The lamp went dark.")
+    taken = understand(heard, LAMP)
+    assert isinstance(taken, GiveResult) and (taken.result, taken.guessed) == ("out", True)
+    unclear = understand(heard, replace(LAMP, hazardous=True))
     assert isinstance(unclear, Unclear) and unclear.offer == "lamp is out"
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.language.commands import ALWAYS
-from assistant.language.model import Expected, GiveControl, GiveReading, GiveResult, Heard, Unclear
-from assistant.language.second_opinion import trust_in
-from assistant.language.understand import meaning_of_offer, understand
+from assistant.language.model import Expected, GiveControl, GiveReading, GiveResult, Heard, Unclear, Written
+from assistant.language.second_opinion import WEIGHTS, odds_of, traits_of
+from assistant.language.understand import meaning_of_offer, plainly_written, resulting, understand
 from assistant.procedure.model import Quantity
 from tests.language.test_guess import LAMP
 
@@ -16,12 +16,48 @@ def _heard(words: str, sure: float, written: str, *, unsure: bool = False) -> He
     return Heard(words=words, confidence=sure, unsure=unsure, engine="embedded", free_text=written)
 
 
+def _sure(heard: Heard, result: str = "out") -> float:
+    """How likely the result is by all that was heard."""
+    traits = traits_of(plainly_written(heard), LAMP, resulting(LAMP))
+    return odds_of(traits, WEIGHTS)[list(LAMP.results).index(result)]
+
+
 def test_free_writing_speaks_for_or_against_a_result() -> None:
-    """For the same sound and trust; what is like nothing known says little."""
-    heard = _heard("lamp is out", 0.6, "")
-    of = {written: trust_in(heard, "out", written, LAMP) for written in ("the lamp went out", "", "lamp is burning")}
-    assert of["the lamp went out"] > of[""] > of["lamp is burning"]
-    assert abs(trust_in(heard, "out", "pass me the screwdriver", LAMP) - of[""]) < 0.15
+    """For the same sentence of the grammar and the same trust."""
+    of = {written: _sure(_heard("lamp is out", 0.6, written)) for written in ("the lamp went out", "lamp is burning")}
+    nothing = _sure(_heard("lamp is out", 0.6, "pass me the screwdriver"))
+    assert of["the lamp went out"] > nothing
+    assert of["the lamp went out"] > of["lamp is burning"]
+
+
+def test_each_text_counts_as_likely_as_it_is() -> None:
+    """Two texts that say the same speak for it more than one of them beside another."""
+    dark, bright = (Written(text=text, odds=0.5, likely=-0.5) for text in ("the lamp went dark", "bright red"))
+    other = replace(dark, text="lamp is dark")
+    refused = replace(_heard("", 0.05, "the lamp went dark"), words=None)
+    agreed, divided = (_sure(replace(refused, written=(dark, each))) for each in (other, bright))
+    assert agreed > divided
+    assert _sure(replace(refused, written=(dark, bright)), "lit") > _sure(
+        replace(refused, written=(dark, other)), "lit"
+    )
+
+
+def test_what_the_grammar_refused_tells_something_too() -> None:
+    """The likelier the sentence that it came nearest to, the likelier is what it means."""
+    refused = replace(_heard("", 0.1, "lamb is dark"), words=None)
+    near = replace(refused, sentences=(("the lamp is dark", 0.9), ("lamp is lit", 0.1)))
+    far = replace(refused, sentences=(("the lamp is dark", 0.5), ("lamp is lit", 0.5)))
+    assert _sure(near) > _sure(far)
+
+
+def test_what_was_surely_written_is_taken_though_the_grammar_refused_it() -> None:
+    """To be read back as guessed; where a step can hurt someone it is offered."""
+    texts = tuple(Written(text=text, odds=0.5, likely=-0.2) for text in ("The lamp went dark.", "Lamp went dark"))
+    heard = replace(_heard("", 0.1, texts[0].text), words=None, written=texts, sentences=(("the lamp went dark", 1.0),))
+    taken = understand(heard, LAMP)
+    assert isinstance(taken, GiveResult) and (taken.result, taken.guessed) == ("out", True)
+    offered = understand(heard, replace(LAMP, hazardous=True))
+    assert isinstance(offered, Unclear) and offered.offer == "lamp is out"
 
 
 def test_what_both_say_is_taken_though_it_was_unsure() -> None:
@@ -47,12 +83,6 @@ def test_typed_words_need_no_second() -> None:
     """They stand as they were written."""
     typed = Heard(words="lamp is out", confidence=1.0, free_text="it is burning")
     assert isinstance(understand(typed, LAMP), GiveResult)
-
-
-def test_a_sentence_that_is_strange_for_its_result_is_trusted_less() -> None:
-    """A grammar knows sentences that nobody says; noise and other words come out as these."""
-    usual, strange = (trust_in(_heard(words, 0.9, ""), "out", "", LAMP) for words in ("lamp is out", "it burnt out"))
-    assert usual > strange
 
 
 def test_a_command_that_free_writing_does_not_bear_out_is_said_again() -> None:

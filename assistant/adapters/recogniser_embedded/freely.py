@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.adapters.recogniser_embedded.network import SpeechPassage
-from assistant.hearing.free import TOKENS_A_SECOND, best_by_ear, share_right, width_for, write_freely
+from assistant.hearing.free import TOKENS_A_SECOND, by_ear, share_right, width_for, write_freely
+from assistant.hearing.nudge import Nudge
 from assistant.hearing.tokens import Vocabulary
+from assistant.language.model import Written
 from assistant.procedure.sound import sounds_of
 
 SECOND_WIDTH = 4
@@ -19,14 +21,18 @@ def dictated(
 ) -> tuple[str, float]:
     """The text and the share of its words that should be right. `trade`: whether a word is of the trade."""
     texts = write_freely(passage, vocabulary, most=_most(seconds), trade=trade, width=width_for(seconds))
-    best = best_by_ear(passage, texts, sounds_of, trade)
+    best = by_ear(passage, texts, sounds_of)[0][0]
     return best.text.strip(), round(share_right(best, vocabulary), 4)
 
 
-def freely(passage: SpeechPassage, vocabulary: Vocabulary, seconds: float) -> str:
-    """What is said, bound to nothing: of a few texts the one that the phones speak for too."""
-    texts = write_freely(passage, vocabulary, most=_most(seconds), width=SECOND_WIDTH)
-    return best_by_ear(passage, texts, sounds_of, lambda _word: False).text
+def freely(passage: SpeechPassage, nudge: Nudge, vocabulary: Vocabulary, seconds: float) -> tuple[Written, ...]:
+    """What is said, bound to nothing but nudged: a few texts, the one first that the phones speak for too."""
+    texts = write_freely(passage, vocabulary, most=_most(seconds), width=SECOND_WIDTH, nudge=nudge)
+    return tuple(
+        Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
+        for text, odds in by_ear(passage, texts, sounds_of)[:SECOND_WIDTH]
+        if text.text.strip()
+    )
 
 
 def _most(seconds: float) -> int:

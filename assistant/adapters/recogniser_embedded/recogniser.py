@@ -23,6 +23,7 @@ from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
+from assistant.hearing.nudge import Nudge
 from assistant.hearing.running_talk import RunningTalk, goes_on
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, speech_span
@@ -64,6 +65,7 @@ class EmbeddedRecogniser:
         self._listening: Listening | None = None
         self._at_stake = AtStake(tags=self._tags)
         self._language: Language | None = None
+        self._nudge = Nudge(self._vocabulary, ())
         self._endpoint = Endpoint(limits.COMMAND)
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
@@ -101,6 +103,8 @@ class EmbeddedRecogniser:
             self._language = self.language(listening.grammar)
         if self._listening is None or self._listening.dictation != listening.dictation:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
+        if self._listening is None or self._listening.said != listening.said:
+            self._nudge = Nudge(self._vocabulary, listening.said)
         self._tried = None
         self._listening = listening
         self._at_stake = AtStake(
@@ -351,11 +355,14 @@ class EmbeddedRecogniser:
                 sure=self._endpoint.sure,
             )
         )  # fmt: skip
-        if heard.unsure:  # what is offered for a yes must not be the opposite of what was said
-            text = freely(passage, self._vocabulary, seconds)
-            heard = replace(heard, free_text=text or None, rivals=verdict.rivals, took_ms=since(started))
-        elif self._listening.second_chance and not self._hurried and wants_second(heard, self._tags(heard.words or "")):
-            heard = replace(heard, free_text=freely(passage, self._vocabulary, seconds) or None, took_ms=since(started))
+        asks = self._listening.second_chance and not self._hurried
+        if heard.unsure or (asks and wants_second(heard, self._tags(heard.words or ""))):
+            # what is offered for a yes must not be the opposite of what was said
+            written = freely(passage, self._nudge, self._vocabulary, seconds)
+            heard = replace(
+                heard, free_text=written[0].text if written else None, written=written, sentences=verdict.sentences,
+                rivals=verdict.rivals if heard.unsure else (), took_ms=since(started),
+            )  # fmt: skip
         return heard, verdict.nothing_longer
 
     def _judged(self, passage: SpeechPassage, seconds: float) -> Verdict:
