@@ -20,7 +20,7 @@ from assistant.cranking.judge import TOLD, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
-from assistant.cranking.likely import Likely, likely_kinds
+from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trace import trace_of
@@ -48,10 +48,7 @@ _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
 _READ_SOONER = 90  # levels by which one is read sooner that was seen to turn
 _READ_NATS = 9.0  # an engine that the physical tests are sure of
 _SHORTEST = 40  # levels of a stretch that may be a burst
-_ODD_RISE_DB, _ODD_LEAST = (
-    4.0,
-    60,
-)  # how clearly a stretch begins, and its levels, that may be a starter that turns nothing
+_STANDS_FOR = 1250  # levels for which the end of a starter that turns nothing is waited for: 10 s
 _KNOCK_EACH, _KNOCK_WITHIN = 60, 500  # levels between two looks for a knock, and those it is looked for in: 4 s
 
 
@@ -80,6 +77,15 @@ class _Stay:
     nats: float = 0.0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Standing:
+    """A starter that turns nothing from level `start` on, at least to `stop`, and seems to go on."""
+
+    likely: Likely
+    start: int
+    stop: int
+
+
 class CrankEar:
     """Feed it sound; it tells of bursts. `cylinders` makes it tell rpm. Times are seconds since its first sample."""
 
@@ -101,6 +107,7 @@ class CrankEar:
         self._read_to = 0  # stretches that ended before were looked at
         self._turning: _Turning | None = None
         self._told_to = 0  # what began before was told of
+        self._standing: _Standing | None = None
         self._rejected: list[_Stay] = []  # were no starters as far as they went
         self._next_look = 0
         self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
@@ -146,6 +153,7 @@ class CrankEar:
             events += self._judge(due)
         for one in self._aside:
             events += self._oddly(one.start, one.stop or one.start)
+        events += self._stands(over=over)
         self._aside = []
         self._stretches = [one for one in self._stretches if (one.stop or 0) >= now - _WINDOW]
         self._rejected = [one for one in self._rejected if one.stop >= now - _WINDOW]
@@ -163,7 +171,7 @@ class CrankEar:
             if apart and one.start >= self._told_to:
                 if self._may_be(one):
                     return _Stay(start=one.start, stop=stop)
-                if self.expected > 0 and one.rise_db >= _ODD_RISE_DB and stop - one.start >= _ODD_LEAST:
+                if self.expected > 0 and one.rise_db >= ODD_RISE_DB and stop - one.start >= ODD_LEAST:
                     self._aside.append(one)
         return stay if stay is not None and (over or not self._goes_on(stay)) else None
 
@@ -246,11 +254,19 @@ class CrankEar:
             self._rejected.append(stay)
             odd = self._oddly(stay.start, stay.stop) if self.expected > 0 else []
             return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
-        likely = self._likely(case.start, case.stop)
-        if likely.stands_surely:
+        standing = self._standing
+        if case.caught and standing is not None and abs(case.start - standing.start) <= _SAME:
+            case = replace(case, caught=None, rest_stop=None)  # what ran out afterwards is no engine
+        likely, span = self._likely(case.start, case.stop, case), (case.start, case.stop)
+        longer = None if case.caught or likely.odd else self._longer(case)
+        if longer is not None and (whole := self._likely(*longer)).odd:
+            likely, span = whole, longer
+        if likely.nothing or likely.odd:
             self._rejected.append(stay)
-            odd = self._oddly(case.start, case.stop, sure=True) if self.expected > 0 else []
-            return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
+            told = list[Event]()
+            if self.expected > 0:
+                told = self._told_odd(likely, *span) if likely.odd else self._oddly(stay.start, stay.stop)
+            return told or ([Dropped(at_s=_s(stay.stop), kind=likely.kind)] if turning and turning.began else [])
         if case.caught and case.rest_stop is not None:
             self._told_to = max(stay.stop, case.rest_stop)
         else:
@@ -329,17 +345,52 @@ class CrankEar:
         """What it was instead."""
         return Dropped(at_s=_s(stay.stop), kind=self._likely(stay.start, stay.stop).kind)
 
-    def _likely(self, start: int, stop: int) -> Likely:
-        """What it sounded like between two levels of the stream."""
+    def _likely(self, start: int, stop: int, case: Case | None = None) -> Likely:
+        """What it sounded like between two levels of the stream. `case`: what the two views made of it."""
         track = self._track
-        first, last = max(0, start - track.first), max(1, stop - track.first)
-        return likely_kinds(self._kinds, track.levels, track.pcm, track.odds, (first, last))
+        span = max(0, start - track.first), max(1, stop - track.first)
+        near = None if case is None else moved(case, -track.first)
+        return likely_of(self._kinds, track.levels, track.pcm, track.odds, span, case=near, expected=self.expected)
 
-    def _oddly(self, start: int, stop: int, *, sure: bool = False) -> list[Event]:
-        """That the starter spun or chattered and turned nothing, where it sounded so. `sure`: that there was one."""
-        likely = self._likely(start, stop)
-        if not (likely.stands_surely if sure else likely.stands) or start < self._told_to:
+    def _stands(self, *, over: bool) -> list[Event]:
+        """A starter that turns nothing and seemed to go on, once it does not, or for long enough."""
+        one, self._standing = self._standing, None
+        if one is None or one.start < self._told_to:
             return []
+        if self._raised_since(one.start) and not over:
+            self._standing = one
+            return []
+        return self._ended_odd(one.likely, one.start, one.stop)
+
+    def _raised_since(self, start: int) -> bool:
+        """Whether raised sound that began there goes on, or ended too lately to be judged."""
+        now = self._track.now
+        began = [one for one in (*self._finder.open, *self._stretches) if abs(one.start - start) <= _SAME]
+        return now < start + _STANDS_FOR and any(one.stop is None or now < one.stop + _SETTLE for one in began)
+
+    def _longer(self, case: Case) -> tuple[int, int] | None:
+        """The raised sound that began with it and went on after it, as far as it was heard."""
+        began = [one for one in (*self._stretches, *self._finder.open) if abs(one.start - case.start) <= _SAME]
+        stop = max((one.stop or self._track.now for one in began), default=0)
+        return (case.start, stop) if stop > case.stop + _SAME else None
+
+    def _oddly(self, start: int, stop: int) -> list[Event]:
+        """That the starter spun or chattered and turned nothing, where it sounded so and nobody heard one."""
+        if start < self._told_to:
+            return []
+        likely = self._likely(start, stop)
+        return self._told_odd(likely, start, stop) if likely.odd else []
+
+    def _told_odd(self, likely: Likely, start: int, stop: int) -> list[Event]:
+        """A starter that turned nothing, over all of the raised sound that began with it; once that is over."""
+        ended = [one.stop or 0 for one in self._stretches if abs(one.start - start) <= _SAME]
+        if not ended and self._raised_since(start):
+            self._standing = _Standing(likely=likely, start=start, stop=stop)
+            return []
+        return self._ended_odd(likely, start, max([stop, *ended]))
+
+    def _ended_odd(self, likely: Likely, start: int, stop: int) -> list[Event]:
+        self._standing = None
         self._told_to, first = stop, max(0, start - self._track.first)
         burst = Burst(
             start_s=_s(start),
@@ -347,7 +398,7 @@ class CrankEar:
             pulse_hz=None,
             caught=False,
             kind=likely.kind,
-            confidence=max(likely.share, likely.easy),
+            confidence=likely.sure,
         )
         return [Ended(burst=burst, trace=trace_of(self._track.levels, first, stop - self._track.first, None, None))]
 
