@@ -44,7 +44,7 @@ def test_a_stretch_is_what_most_of_it_was():
 def test_a_scene_gives_stretches_as_they_are_described(kind):
     """All alike in width and sound in every number; one without a starter holds only something else."""
     layers = replace(starter_layers(), kinds=None)
-    found = [one for number in range(2) for one in examples(np.random.default_rng([4, number]), kind, layers)]
+    found = [one for number in (0, 3) for one in examples(np.random.default_rng([1, number]), kind, layers)]
     assert len(found) > 1
     assert len({one.numbers.shape for one in found}) == 1
     assert all(np.isfinite(one.numbers).all() for one in found)
