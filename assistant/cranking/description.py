@@ -13,7 +13,7 @@ from assistant.cranking.firing import find_beat
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds
 from assistant.cranking.levels import FLOOR_DB, HOP, LEVEL_RATE_HZ, Levels
 from assistant.cranking.rate import find_pulses
-from assistant.cranking.traits import STEP, moments_of
+from assistant.cranking.traits import STEP
 
 RISE = 13
 """Which number of a description is how far the stretch stands above what was there before, dB."""
@@ -133,19 +133,13 @@ def described(
     neither took it for one.
     """
     start, stop = span
-    moments = moments_of(levels[start:stop], pcm[start * HOP : stop * HOP])
     view = NEITHER if believed is None else float(np.clip(believed, -MOST_SURE, MOST_SURE))
     parts = [
         astuple(measures_of(levels, pcm, start, stop)),
         (view, *_sure(odds, start, stop)),
-        _mean(moments.dips), _mean(moments.pulses), _mean(moments.beats),
         _whine(pcm, start, stop),
     ]  # fmt: skip
     return np.concatenate([np.asarray(one, dtype=np.float32) for one in parts])
-
-
-def _mean(curves: NDArray[np.float32]) -> NDArray[np.float32]:
-    return curves.mean(axis=0) if len(curves) else np.zeros(curves.shape[1], dtype=np.float32)
 
 
 def _sure(odds: Odds, start: int, stop: int) -> list[float]:

@@ -15,19 +15,19 @@ from assistant.cranking.layers import Odds
 from assistant.cranking.levels import Levels
 from assistant.cranking.model import Burst, Kind
 
-NOTHING = 0.6
+NOTHING = 0.5
 """How likely something else must be for a stretch that the two views took for a starter to be none. Source: of made-up
-stretches not learnt from 28 of 118 that were none fall to it, and 4 of 328 that were starters."""
+stretches not learnt from 25 of 118 that were none fall to it, and 5 of 328 that were starters."""
 
-ODD, ALONE, THOUGH_IT_RAN = 0.5, 0.6, 0.95
-"""How likely a whine or a chatter must be to be told as such, where the two views took it for an engine that turns,
-where they took it for nothing, and where they say that the engine ran. Source: of the same 1 of 79 usual bursts falls
-to the first, and 76 of 99 of what it means are told; the others are judgement."""
+WHINES, CHATTERS, ALONE, THOUGH_IT_RAN = 0.4, 0.75, 0.6, 0.85
+"""How likely a whine and a chatter must be to be told as such; where the two views took the stretch for nothing; where
+they say that the engine ran. Source: of the same 1 of 79 usual bursts falls to the first two, of a maker not learnt
+from, in view while they were chosen, none of 67; the others are judgement."""
 
-EASY = 0.8
+EASY = 0.7
 """How likely it must be that the starter had little to do, for a burst that is likeliest a light engine to be told as
-one: with one weak cylinder a usual engine comes near. Source: of the same 32 of 80 are told, and 3 of 79 usual bursts;
-of a maker not learnt from, in view while it was chosen, 21 of 46 and none of 67."""
+one: with one weak cylinder a usual engine comes near. Source: of the same 28 of 80 are told, and 1 of 79 usual bursts;
+of that maker 20 of 46 and 1 of 67."""
 
 BLOWS_BEFORE, WIDE, BLOWS_DROWNED_DB = 0.8, 500, 12.0
 """Share of the quickness of its blows from which blows were there before, a tool's; levels looked at: 4 s; how far it
@@ -67,7 +67,8 @@ class Likely:
         """Whether it was a starter, and the engine stood."""
         tools = self.blows_before >= BLOWS_BEFORE and self.rise_db < BLOWS_DROWNED_DB
         may_be = self.kind is Kind.WHINE or (self.kind is Kind.CHATTER and not tools)
-        needed = ALONE if self.believed is None else THOUGH_IT_RAN if self.caught else ODD
+        usual = WHINES if self.kind is Kind.WHINE else CHATTERS
+        needed = ALONE if self.believed is None else THOUGH_IT_RAN if self.caught else usual
         return may_be and self.shares[self.kind] >= needed
 
     @property

@@ -225,8 +225,9 @@ class CrankEar:
             case = replace(case, caught=None, rest_stop=None)  # what ran out afterwards is no engine
         likely, span = self._likely(case.start, case.stop, case), (case.start, case.stop)
         longer = None if case.caught or likely.odd else self._longer(case)
-        if longer is not None and (whole := self._likely(*longer)).odd:
-            likely, span = whole, longer
+        if longer is not None:
+            whole = replace(self._likely(*longer), believed=case.confidence)
+            likely, span = (whole, longer) if whole.odd else (likely, span)
         if likely.nothing or likely.odd:
             self._rejected.append(stay)
             told = list[Event]()

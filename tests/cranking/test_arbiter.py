@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 
 from assistant.cranking.arbiter import (
-    ASKS_FROM,
     BEGINS_S,
     HARDLY_VOICED,
     NEEDED,
@@ -52,10 +51,9 @@ def test_2_nothing_as_short_as_a_word_counts_unasked():
 
 
 def test_10_where_a_step_waits_a_doubtful_burst_is_asked_about():
-    """Though as much would do where the starter turns on our word; still less is doubted as everywhere."""
+    """As sure as would do where the starter turns on our word; less is doubted as everywhere."""
     assert rule_burst(3.0, NEEDED[Place.ASKED], Place.AWAITED) is Ruling.ASKS
-    assert rule_burst(3.0, ASKS_FROM, Place.AWAITED) is Ruling.ASKS
-    assert rule_burst(3.0, ASKS_FROM - 0.01, Place.AWAITED) is Ruling.DOUBTED
+    assert rule_burst(3.0, NEEDED[Place.ASKED] - 0.01, Place.AWAITED) is Ruling.DOUBTED
     assert rule_burst(3.0, NEEDED[Place.ASKED], Place.ASKED) is Ruling.TAKEN
 
 
