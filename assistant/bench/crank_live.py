@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from assistant.adapters.voice_silero import voice_detector
+from assistant.cranking.arbiter import Place, Ruling, rule_burst
 from assistant.cranking.events import Event
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.live import CrankEar
@@ -46,7 +47,9 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
     return {
         "scenes": count,
         "bursts_right": outcomes["right"],
+        "bursts_asked_about_first": outcomes["asked"],
         "bursts_extra": outcomes["extra"],
+        "bursts_extra_asked_about": outcomes["extra asked"],
         "no_start_scenes": outcomes["no start"],
         "no_start_told_running": outcomes["told running"],
         "no_start_not_sure": outcomes["unsure"],
@@ -91,7 +94,9 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
     """What was told of a scene as a technician hears it: whether the burst was right, and what was told besides."""
     whole = [(at_s - event.ago_s, event) for at_s, event in told if isinstance(event, BurstHeard)]
     own = [one for end_s, one in whole if end_s - one.seconds < scene.end_s and end_s > scene.start_s]
-    found = ["extra"] * (len(whole) - min(1, len(own)))
+    others = [one for _, one in whole if one not in own[:1]]
+    found = ["extra asked" if asked_first(one) else "extra" for one in others]
+    found += ["asked"] if own and asked_first(own[0]) else []
     found += [] if scene.caught else ["no start"]
     if own and own[0].caught is scene.caught:
         found.append("right")
@@ -102,6 +107,11 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
     if scene.caught and own and own[0].caught is False:
         found.append("told dead")
     return found
+
+
+def asked_first(burst: BurstHeard) -> bool:
+    """Whether a step that waits asks the technician if the starter turned, before this counts."""
+    return rule_burst(burst.seconds, burst.confidence, Place.AWAITED) is Ruling.ASKS
 
 
 def late(

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from assistant.bench.crank_live import Make, measure_live, told_live
+from assistant.bench.crank_live import Make, asked_first, measure_live, told_live
 from assistant.bench.crank_third import Attempt, make_third
 from assistant.bench.crank_third_place import mixed
 from assistant.cranking.arbiter import Place, Ruling, rule_burst
@@ -50,7 +50,8 @@ def _told_as(attempt: Attempt, snr_db: float, count: int, seed: int, layers: Sta
 
 
 def told_as(attempt: Attempt, scene: Scene, told: list[tuple[float, StarterEvent]]) -> str:
-    """`right` where it was told as what it is; else as what instead, or that it was not told."""
+    """`right` where it was told as what it is, at once or after the question whether the starter turned; else as what
+    instead, or that it was not told."""
     own = [
         event
         for at_s, event in told
@@ -63,9 +64,9 @@ def told_as(attempt: Attempt, scene: Scene, told: list[tuple[float, StarterEvent
         return f"told as {own[0].kind}" if own else "right" if clicked else "not told"
     if not own:
         return "told as a click" if clicked else "not told"
-    kinds = {event.kind for event in own}
-    if NAMES[attempt] in kinds:
-        return "right"
+    right = [event for event in own if event.kind == NAMES[attempt]]
+    if right:
+        return "right, asked first" if all(asked_first(event) for event in right) else "right"
     running = " that caught" if any(event.caught for event in own) else ""
     return f"told as {own[0].kind}{running}"
 
@@ -88,7 +89,7 @@ def measure_uneven(count: int, seed: int, layers: StarterLayers) -> dict[str, An
 def measure_mixed(hours: float, seed: int, layers: StarterLayers) -> dict[str, Any]:
     """Bursts that are told of in hours without a starter: where a step waits for one, and where none does."""
     pieces = max(1, round(hours * 3600 / PIECE_S))
-    asked = asked_after = unasked = 0
+    found: Counter[str] = Counter()
     for number in range(pieces):
         pcm = mixed(PIECE_S, np.random.default_rng([seed, number]))
         scene = Scene(
@@ -97,21 +98,15 @@ def measure_mixed(hours: float, seed: int, layers: StarterLayers) -> dict[str, A
         )  # fmt: skip
         for waits in (True, False):
             whole = [event for _, event in told_live(scene, layers, asked=waits) if isinstance(event, BurstHeard)]
-            place = Place.ASKED if waits else Place.UNASKED
-            sure = sum(rule_burst(one.seconds, one.confidence, place) is Ruling.TAKEN for one in whole)
-            key_off = sum(rule_burst(one.seconds, one.confidence, Place.KEY_OFF) is Ruling.TAKEN for one in whole)
-            asked, unasked, asked_after = (
-                (asked + sure, unasked, asked_after) if waits else (asked, unasked + sure, asked_after + key_off)
-            )
+            for place in (Place.AWAITED,) if waits else (Place.UNASKED, Place.KEY_OFF):
+                found.update(f"{place}: {rule_burst(one.seconds, one.confidence, place)}" for one in whole)
     took = pieces * PIECE_S / 3600
-    return {
-        "hours": round(took, 3),
-        "where_a_step_waits": asked,
-        "asked_about_unasked": unasked,
-        "asked_about_key_off": asked_after,
-        "per_hour": {
-            "waits": round(asked / took, 1),
-            "unasked": round(unasked / took, 1),
-            "key_off": round(asked_after / took, 1),
-        },
+    named = {
+        "told_where_a_step_waits": f"{Place.AWAITED}: {Ruling.TAKEN}",
+        "asked_about_where_a_step_waits": f"{Place.AWAITED}: {Ruling.ASKS}",
+        "asked_about_unasked": f"{Place.UNASKED}: {Ruling.TAKEN}",
+        "asked_about_key_off": f"{Place.KEY_OFF}: {Ruling.TAKEN}",
     }
+    counts = {name: found[key] for name, key in named.items()}
+    per_hour = {name: round(count / took, 1) for name, count in counts.items()}
+    return {"hours": round(took, 3)} | counts | {"per_hour": per_hour}

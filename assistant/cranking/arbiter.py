@@ -1,8 +1,9 @@
 """Whether a sound that the ear took for the starter is one to go by: the one place where that is ruled. Pure.
 
 Rules
-1. How sure the ear has to be hangs on what was asked (`NEEDED`): least where a step waits for the starter, more where
-   one said to turn it and nobody times it, most where nobody asked for it and the key was said to be off.
+1. How sure the ear has to be hangs on what was asked (`NEEDED`): least where the starter turns on our word, more where
+   a step waits for it or one said to turn it and nobody times it, most where nobody asked for it and the key was said
+   to be off.
 2. Where nobody asked for it nothing shorter than UNASKED_S counts.
 3. What was somebody's voice for VOICED of its time or more is a word, however sure the ear is.
 4. What the recogniser took words from for OWNED of its time or more is a word, however sure the ear is.
@@ -14,7 +15,9 @@ Rules
 8. A release waits for nobody: a key held too long costs a starter, a tone costs no word.
 9. An engine that takes over before a beginning was told is told of with it, where hardly anybody spoke in that time:
    most engines in order catch within a second, and the key is to be let go.
-10. A knock is told of only where nobody spoke in it and nobody speaks: our remark would cover the word.
+10. Where a step waits and the ear is only as sure as would do where the starter turns on our word, the technician is
+   asked whether it turned: a tool may sound like it, and a false burst is worse than a question.
+11. A knock is told of only where nobody spoke in it and nobody speaks: our remark would cover the word.
 """
 
 from __future__ import annotations
@@ -28,7 +31,8 @@ from types import MappingProxyType
 class Place(StrEnum):
     """What was asked of the starter when it seemed to turn."""
 
-    ASKED = "asked"  # a step waits for it, or timed it
+    ASKED = "asked"  # it turns on our word, or was timed
+    AWAITED = "awaited"  # a step waits for it, whenever the key is turned
     TOLD = "told"  # a step said to turn it; nobody times it
     UNASKED = "unasked"
     KEY_OFF = "key off"  # unasked, and the key was said to be off
@@ -38,16 +42,18 @@ class Ruling(StrEnum):
     """What becomes of a sound."""
 
     TAKEN = "taken"  # a burst: told, and a fact where it was asked for
+    ASKS = "asks"  # perhaps a burst: the technician is asked
     DOUBTED = "doubted"  # perhaps a burst: shown, counted nowhere
     WAITS = "waits"  # ruled on again soon
     WORD = "word"  # somebody's word: nothing of the starter
 
 
 NEEDED: Mapping[Place, float] = MappingProxyType(
-    {Place.ASKED: 0.5, Place.TOLD: 0.7, Place.UNASKED: 0.9, Place.KEY_OFF: 0.98}
+    {Place.ASKED: 0.5, Place.AWAITED: 0.75, Place.TOLD: 0.7, Place.UNASKED: 0.9, Place.KEY_OFF: 0.98}
 )
 """Confidence from which a burst counts. Where it is asked for, the asking is in the confidence already (`live`).
-Source: judgement."""
+Source: judgement; for a step that waits, of 133 made-up sounds that were no starter and were taken for one 48 are as
+sure, and 86 % of usual bursts at -2 to 50 dB."""
 
 UNASKED_S = 0.8
 """Source: judgement; words and blows are shorter, and a starter so short wears nothing."""
@@ -118,19 +124,21 @@ def rule_takeover(sounding: Sounding, place: Place) -> Ruling:
     """Whether the engine may be told to take over from a starter whose beginning was not told (rules 1 and 9)."""
     if sounding.voiced >= HARDLY_VOICED or sounding.owned > 0:
         return Ruling.WORD
-    asked = place in (Place.ASKED, Place.TOLD)
+    asked = place in (Place.ASKED, Place.AWAITED, Place.TOLD)
     return Ruling.TAKEN if asked and sounding.confidence >= NEEDED[place] else Ruling.DOUBTED
 
 
 def rule_knock(sounding: Sounding) -> Ruling:
-    """Whether a knock that stands alone may be told of (rule 10)."""
+    """Whether a knock that stands alone may be told of (rule 11)."""
     if sounding.voiced >= HARDLY_VOICED or sounding.owned > 0:
         return Ruling.WORD
     return Ruling.TAKEN if sounding.quiet_s >= UNDECIDED_S else Ruling.DOUBTED
 
 
 def rule_burst(seconds: float, confidence: float, place: Place) -> Ruling:
-    """Whether a burst that is no word counts in this place (rules 1 and 2)."""
+    """Whether a burst that is no word counts in this place (rules 1, 2 and 10)."""
+    if place is Place.AWAITED and NEEDED[Place.ASKED] <= confidence < NEEDED[place]:
+        return Ruling.ASKS
     unasked = place in (Place.UNASKED, Place.KEY_OFF)
     if confidence < NEEDED[place] or (unasked and seconds < UNASKED_S):
         return Ruling.DOUBTED

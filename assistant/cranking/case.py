@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -29,6 +30,11 @@ class Case:
     rest_stop: int | None
     caught: bool | None
     doubts: int = 1
+
+    @property
+    def believed(self) -> float:
+        """Log-odds that it was a starter."""
+        return math.log(max(1e-9, self.confidence) / max(1e-9, 1 - self.confidence))
 
 
 _Timed = TypeVar("_Timed", Case, Reading)

@@ -12,7 +12,7 @@ from assistant.cranking.judge import TOLD, odds_of, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, LevelMeter, Levels
-from assistant.cranking.likely import Likely, likely_kinds
+from assistant.cranking.likely import Likely, likely_of
 from assistant.cranking.model import Hearing, Kind, Sound
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trust import BRIEF_S, expected_in
@@ -31,27 +31,28 @@ def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None 
     finder = StretchFinder()
     stretches = sorted([*finder.feed(levels)[1], *finder.finish()], key=lambda one: one.start)
     odds, seconds = odds_of(levels, pcm, layers), len(pcm) / 16_000
+    expected = expected_in(seconds)
     cases = weigh(
         levels,
         pcm,
         odds,
         stretches,
         cylinders=cylinders,
-        expected=expected_in(seconds),
+        expected=expected,
         brief=seconds < BRIEF_S,
     )
     cases = [case for case in cases if case.confidence >= TOLD]
 
-    def likely_at(start: int, stop: int) -> Likely:
-        return likely_kinds(layers.kinds, levels, pcm, odds, (start, stop))
+    def likely_at(start: int, stop: int, case: Case | None = None) -> Likely:
+        return likely_of(layers.kinds, levels, pcm, odds, (start, stop), case=case, expected=expected)
 
-    told = [(case, likely_at(case.start, case.stop)) for case in cases]
-    turned = [(case, likely) for case, likely in told if not likely.stands_surely]
-    odd = [_sound(likely.kind, case.start, case.stop) for case, likely in told if likely.stands_surely]
+    told = [(case, likely_at(case.start, case.stop, case)) for case in cases]
+    turned = [(case, likely) for case, likely in told if not (likely.nothing or likely.odd)]
+    odd = [_sound(likely.kind, case.start, case.stop) for case, likely in told if likely.odd]
 
     def kind_of(start: int, stop: int) -> Kind:
         likely = likely_at(start, stop)
-        return likely.kind if likely.stands else Kind.OTHER
+        return likely.kind if likely.odd else Kind.OTHER
 
     return Hearing(
         bursts=tuple(likely.told(to_burst(case, cylinders)) for case, likely in turned),

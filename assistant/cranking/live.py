@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +20,9 @@ from assistant.cranking.judge import TOLD, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
-from assistant.cranking.likely import Likely, likely_kinds
+from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
 from assistant.cranking.model import Burst, Kind
+from assistant.cranking.stay import SAME, Standing, Stay, Turning, meets, same
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trace import trace_of
 from assistant.cranking.track import OddsTrack
@@ -41,43 +42,14 @@ _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
 _GONE = 8  # levels that an end must lie back to be told of
 _BEGINS_AT = 2.0  # log-odds at which a beginning is as likely as not
 _TOOK_OVER_NATS = 4.0  # evidence of an engine from which the release is called
-_SAME = LEVEL_RATE_HZ // 2  # levels by which an end may move and still be the one that was told
 _CLEAR_RISE_DB = 2.5
 _HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
 _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
 _READ_SOONER = 90  # levels by which one is read sooner that was seen to turn
 _READ_NATS = 9.0  # an engine that the physical tests are sure of
 _SHORTEST = 40  # levels of a stretch that may be a burst
-_ODD_RISE_DB, _ODD_LEAST = (
-    4.0,
-    60,
-)  # how clearly a stretch begins, and its levels, that may be a starter that turns nothing
+_STANDS_FOR = 1250  # levels for which the end of a starter that turns nothing is waited for: 10 s
 _KNOCK_EACH, _KNOCK_WITHIN = 60, 500  # levels between two looks for a knock, and those it is looked for in: 4 s
-
-
-@dataclass(slots=True, kw_only=True)
-class _Turning:
-    """The starter as it turns. Times in levels of the stream. `gone`: looks since it was seen.
-    `released`, `caught`: the ends that were told as such."""
-
-    start: int
-    stop: int = 0
-    gone: int = 0
-    began: bool = False
-    released: int | None = None
-    caught: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Stay:
-    """From where to where the starter seems to turn, in levels of the stream. `sure`: mean log-odds of it. `ran_to`: up
-    to where an engine ran after it, None where none did; `nats`: the evidence of that."""
-
-    start: int
-    stop: int
-    sure: float = 0.0
-    ran_to: int | None = None
-    nats: float = 0.0
 
 
 class CrankEar:
@@ -96,12 +68,13 @@ class CrankEar:
         self._aside: list[Stretch] = []  # ended, and no burst by the layers
         self._knocked = self._knocks_next = 0
         self._stretches: list[Stretch] = []  # that ended
-        self._by_reading: _Stay | None = None  # a starter that only the physical tests know of
+        self._by_reading: Stay | None = None  # a starter that only the physical tests know of
         self._read_next = 0
         self._read_to = 0  # stretches that ended before were looked at
-        self._turning: _Turning | None = None
+        self._turning: Turning | None = None
         self._told_to = 0  # what began before was told of
-        self._rejected: list[_Stay] = []  # were no starters as far as they went
+        self._standing: Standing | None = None
+        self._rejected: list[Stay] = []  # were no starters as far as they went
         self._next_look = 0
         self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
 
@@ -146,12 +119,13 @@ class CrankEar:
             events += self._judge(due)
         for one in self._aside:
             events += self._oddly(one.start, one.stop or one.start)
+        events += self._stands(over=over)
         self._aside = []
         self._stretches = [one for one in self._stretches if (one.stop or 0) >= now - _WINDOW]
         self._rejected = [one for one in self._rejected if one.stop >= now - _WINDOW]
         return events
 
-    def _due(self, *, over: bool) -> _Stay | None:
+    def _due(self, *, over: bool) -> Stay | None:
         """The next that is over: a stretch of raised sound that may have been a starter, or one by the course."""
         stay, now = self._stay(), self._track.now
         for one in self._stretches:
@@ -162,8 +136,8 @@ class CrankEar:
             apart = stay is None or stop <= stay.start or one.start >= stay.stop
             if apart and one.start >= self._told_to:
                 if self._may_be(one):
-                    return _Stay(start=one.start, stop=stop)
-                if self.expected > 0 and one.rise_db >= _ODD_RISE_DB and stop - one.start >= _ODD_LEAST:
+                    return Stay(start=one.start, stop=stop)
+                if self.expected > 0 and one.rise_db >= ODD_RISE_DB and stop - one.start >= ODD_LEAST:
                     self._aside.append(one)
         return stay if stay is not None and (over or not self._goes_on(stay)) else None
 
@@ -189,23 +163,23 @@ class CrankEar:
         self._by_reading = None
         for one in self._finder.open:
             if one.start >= self._told_to and self._may_be(one):
-                case = self._weigh(_Stay(start=one.start, stop=now))
+                case = self._weigh(Stay(start=one.start, stop=now))
                 if case is not None and case.confidence >= TOLD and case.start >= self._told_to:
                     ran = case.rest_stop is not None and case.caught
-                    self._by_reading = _Stay(
+                    self._by_reading = Stay(
                         start=case.start, stop=case.stop, ran_to=case.rest_stop if ran else None, nats=_READ_NATS
                     )
                     return
 
-    def _stay(self) -> _Stay | None:
+    def _stay(self) -> Stay | None:
         """The starter that turns now or turned last, as far as it was not told of.
 
         What is there from the very first is the shop: nobody turns a key before we listen.
         """
         stay = self._stay_by_course() or self._by_reading
-        return None if stay is None or any(_same(stay, one) for one in self._rejected) else stay
+        return None if stay is None or any(same(stay, one) for one in self._rejected) else stay
 
-    def _stay_by_course(self) -> _Stay | None:
+    def _stay_by_course(self) -> Stay | None:
         track = self._track
         low = track.now - _WINDOW if self._turning is None else min(track.now - _WINDOW, self._turning.start - _SETTLE)
         skip = max(0, low - track.first) // STEP
@@ -216,20 +190,20 @@ class CrankEar:
             if span.part != STARTER:
                 continue
             stay = self._of_spans(span, spans[place + 1] if place + 1 < len(spans) else None, skip)
-            if stay.start >= max(self._told_to - STEP, STEP) and not any(_same(stay, one) for one in self._rejected):
+            if stay.start >= max(self._told_to - STEP, STEP) and not any(same(stay, one) for one in self._rejected):
                 return stay
         return None
 
-    def _of_spans(self, span: Span, after: Span | None, skip: int) -> _Stay:
+    def _of_spans(self, span: Span, after: Span | None, skip: int) -> Stay:
         def level(step: int) -> int:
             return self._track.first + (skip + step) * STEP
 
-        stay = _Stay(start=level(span.start), stop=level(span.stop), sure=span.sure)
+        stay = Stay(start=level(span.start), stop=level(span.stop), sure=span.sure)
         if after is None or after.part != ENGINE or after.start != span.stop:
             return stay
         return replace(stay, ran_to=level(after.stop), nats=after.sure * (after.stop - after.start))
 
-    def _goes_on(self, stay: _Stay) -> bool:
+    def _goes_on(self, stay: Stay) -> bool:
         """Whether it is too soon to judge it."""
         now = self._track.now
         if stay.ran_to is None:
@@ -238,7 +212,7 @@ class CrankEar:
             return now < stay.stop + settle and stay.stop - stay.start < LONGEST_S * LEVEL_RATE_HZ
         return now < stay.ran_to + _SETTLE and stay.ran_to - stay.stop < RUN_TOLD_S * LEVEL_RATE_HZ
 
-    def _judge(self, stay: _Stay) -> list[Event]:
+    def _judge(self, stay: Stay) -> list[Event]:
         """The whole burst, or that it was none, in the light of all that was heard."""
         turning, self._turning, self._by_reading = self._turning, None, None
         case = self._weigh(stay)
@@ -246,11 +220,20 @@ class CrankEar:
             self._rejected.append(stay)
             odd = self._oddly(stay.start, stay.stop) if self.expected > 0 else []
             return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
-        likely = self._likely(case.start, case.stop)
-        if likely.stands_surely:
+        standing = self._standing
+        if case.caught and standing is not None and abs(case.start - standing.start) <= SAME:
+            case = replace(case, caught=None, rest_stop=None)  # what ran out afterwards is no engine
+        likely, span = self._likely(case.start, case.stop, case), (case.start, case.stop)
+        longer = None if case.caught or likely.odd else self._longer(case)
+        if longer is not None:
+            whole = replace(self._likely(*longer), believed=case.confidence)
+            likely, span = (whole, longer) if whole.odd else (likely, span)
+        if likely.nothing or likely.odd:
             self._rejected.append(stay)
-            odd = self._oddly(case.start, case.stop, sure=True) if self.expected > 0 else []
-            return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
+            told = list[Event]()
+            if self.expected > 0:
+                told = self._told_odd(likely, *span) if likely.odd else self._oddly(stay.start, stay.stop)
+            return told or ([Dropped(at_s=_s(stay.stop), kind=likely.kind)] if turning and turning.began else [])
         if case.caught and case.rest_stop is not None:
             self._told_to = max(stay.stop, case.rest_stop)
         else:
@@ -263,12 +246,12 @@ class CrankEar:
             burst = replace(burst, caught=None)  # an engine was told of: what is told now must not deny it
         return [Ended(burst=burst, trace=trace)]
 
-    def _weigh(self, stay: _Stay) -> Case | None:
+    def _weigh(self, stay: Stay) -> Case | None:
         """The likeliest case of it, by the course and by the physical tests, in all that is heard by now."""
         track = self._track
         skip = max(0, stay.start - _BEFORE - track.first) // STEP
         first = track.first + skip * STEP
-        near = [one for one in (*self._stretches, *self._finder.open) if _meets(one, stay, track.now)]
+        near = [one for one in (*self._stretches, *self._finder.open) if meets(one, stay, track.now)]
         heard = [replace(one, start=max(0, one.start - first), stop=(one.stop or track.now) - first) for one in near]
         found = weigh(
             track.levels[skip * STEP :],
@@ -286,7 +269,7 @@ class CrankEar:
     def _news(self) -> list[Event]:
         """What is new of a starter that turns, or just did. What is gone for a moment is not yet taken back."""
         stay, turning = self._stay(), self._turning
-        if turning is not None and (stay is None or abs(turning.start - stay.start) > _SAME):
+        if turning is not None and (stay is None or abs(turning.start - stay.start) > SAME):
             turning.gone += 1
             if turning.began and turning.gone < _GONE_LOOKS:
                 return []
@@ -295,17 +278,17 @@ class CrankEar:
                 return [Dropped(at_s=_s(self._track.now), kind=Kind.OTHER)]
         if stay is None:
             return []
-        turning = self._turning = self._turning or _Turning(start=stay.start)
+        turning = self._turning = self._turning or Turning(start=stay.start)
         turning.gone, turning.stop = 0, stay.stop
         return [*self._begin(stay, turning), *self._end(stay, turning)]
 
-    def _begin(self, stay: _Stay, turning: _Turning) -> list[Event]:
+    def _begin(self, stay: Stay, turning: Turning) -> list[Event]:
         if turning.began or stay.stop - stay.start < _LEAST:
             return []
         turning.began = True
         return [Began(at_s=_s(stay.start), confidence=1 / (1 + math.exp(_BEGINS_AT - self.expected - stay.sure)))]
 
-    def _end(self, stay: _Stay, turning: _Turning) -> list[Event]:
+    def _end(self, stay: Stay, turning: Turning) -> list[Event]:
         """That the engine took over, or that the starter let go: by the course, or by what fell silent."""
         stop, read = stay.stop, stay is self._by_reading
         if stay.ran_to is None and self._track.now < stop + _GONE:
@@ -315,31 +298,66 @@ class CrankEar:
         if stay.ran_to is not None and stay.nats > _TOOK_OVER_NATS and not turning.caught:
             turning.caught, turning.released = True, stop
             return [Caught(at_s=_s(stop))]
-        if stay.ran_to is None and (turning.released is None or abs(turning.released - stop) > _SAME):
+        if stay.ran_to is None and (turning.released is None or abs(turning.released - stop) > SAME):
             turning.released = stop
             return [Released(at_s=_s(stop))]
         return []
 
-    def _fallen(self, stay: _Stay) -> int | None:
+    def _fallen(self, stay: Stay) -> int | None:
         """Where the raised sound ended, just now, that began with it."""
-        recent = [one.stop for one in self._stretches if abs(one.start - stay.start) < _SAME and one.stop]
+        recent = [one.stop for one in self._stretches if abs(one.start - stay.start) < SAME and one.stop]
         return next((stop for stop in reversed(recent) if stop >= self._track.now - _SETTLE), None)
 
-    def _dropped(self, stay: _Stay) -> Dropped:
+    def _dropped(self, stay: Stay) -> Dropped:
         """What it was instead."""
         return Dropped(at_s=_s(stay.stop), kind=self._likely(stay.start, stay.stop).kind)
 
-    def _likely(self, start: int, stop: int) -> Likely:
-        """What it sounded like between two levels of the stream."""
+    def _likely(self, start: int, stop: int, case: Case | None = None) -> Likely:
+        """What it sounded like between two levels of the stream. `case`: what the two views made of it."""
         track = self._track
-        first, last = max(0, start - track.first), max(1, stop - track.first)
-        return likely_kinds(self._kinds, track.levels, track.pcm, track.odds, (first, last))
+        span = max(0, start - track.first), max(1, stop - track.first)
+        near = None if case is None else moved(case, -track.first)
+        return likely_of(self._kinds, track.levels, track.pcm, track.odds, span, case=near, expected=self.expected)
 
-    def _oddly(self, start: int, stop: int, *, sure: bool = False) -> list[Event]:
-        """That the starter spun or chattered and turned nothing, where it sounded so. `sure`: that there was one."""
-        likely = self._likely(start, stop)
-        if not (likely.stands_surely if sure else likely.stands) or start < self._told_to:
+    def _stands(self, *, over: bool) -> list[Event]:
+        """A starter that turns nothing and seemed to go on, once it does not, or for long enough."""
+        one, self._standing = self._standing, None
+        if one is None or one.start < self._told_to:
             return []
+        if self._raised_since(one.start) and not over:
+            self._standing = one
+            return []
+        return self._ended_odd(one.likely, one.start, one.stop)
+
+    def _raised_since(self, start: int) -> bool:
+        """Whether raised sound that began there goes on, or ended too lately to be judged."""
+        now = self._track.now
+        began = [one for one in (*self._finder.open, *self._stretches) if abs(one.start - start) <= SAME]
+        return now < start + _STANDS_FOR and any(one.stop is None or now < one.stop + _SETTLE for one in began)
+
+    def _longer(self, case: Case) -> tuple[int, int] | None:
+        """The raised sound that began with it and went on after it, as far as it was heard."""
+        began = [one for one in (*self._stretches, *self._finder.open) if abs(one.start - case.start) <= SAME]
+        stop = max((one.stop or self._track.now for one in began), default=0)
+        return (case.start, stop) if stop > case.stop + SAME else None
+
+    def _oddly(self, start: int, stop: int) -> list[Event]:
+        """That the starter spun or chattered and turned nothing, where it sounded so and nobody heard one."""
+        if start < self._told_to:
+            return []
+        likely = self._likely(start, stop)
+        return self._told_odd(likely, start, stop) if likely.odd else []
+
+    def _told_odd(self, likely: Likely, start: int, stop: int) -> list[Event]:
+        """A starter that turned nothing, over all of the raised sound that began with it; once that is over."""
+        ended = [one.stop or 0 for one in self._stretches if abs(one.start - start) <= SAME]
+        if not ended and self._raised_since(start):
+            self._standing = Standing(likely=likely, start=start, stop=stop)
+            return []
+        return self._ended_odd(likely, start, max([stop, *ended]))
+
+    def _ended_odd(self, likely: Likely, start: int, stop: int) -> list[Event]:
+        self._standing = None
         self._told_to, first = stop, max(0, start - self._track.first)
         burst = Burst(
             start_s=_s(start),
@@ -347,7 +365,7 @@ class CrankEar:
             pulse_hz=None,
             caught=False,
             kind=likely.kind,
-            confidence=max(likely.share, likely.easy),
+            confidence=likely.sure,
         )
         return [Ended(burst=burst, trace=trace_of(self._track.levels, first, stop - self._track.first, None, None))]
 
@@ -359,20 +377,10 @@ class CrankEar:
         self._knocks_next = now + _KNOCK_EACH
         low = max(0, len(self._track.levels) - _KNOCK_WITHIN)
         found = [first for first, last in find_knocks(self._track.levels[low:], ended=False)]
-        new = [at for one in found if (at := self._track.first + low + one) > max(self._knocked + _SAME, self._told_to)]
+        new = [at for one in found if (at := self._track.first + low + one) > max(self._knocked + SAME, self._told_to)]
         self._knocked = max([self._knocked, *new])
         return [Knocked(at_s=_s(at)) for at in new]
 
 
 def _s(level: int) -> float:
     return level / LEVEL_RATE_HZ
-
-
-def _same(stay: _Stay, rejected: _Stay) -> bool:
-    """Whether it is what was rejected, and no longer than it was then."""
-    return abs(stay.start - rejected.start) <= _SAME and stay.stop < rejected.stop + LEVEL_RATE_HZ
-
-
-def _meets(one: Stretch, stay: _Stay, now: int) -> bool:
-    """Whether it is the raised sound of it: not the shop, which was there from the first."""
-    return 0 < one.start < stay.stop and (one.stop or now) > stay.start

@@ -64,8 +64,13 @@ YES_IS_FREE_IN = frozenset(
 
 
 def yes_is_free(library: Library, state: State) -> bool:
-    """Whether a yes or no means nothing in this mode, so that something else may be asked. On hold nothing is."""
-    free = state.mode in YES_IS_FREE_IN and not expected(library, state).dictation
+    """Whether a yes or no means nothing in this mode, so that something else may be asked. On hold nothing is.
+
+    While the ear listens for a starter that does not turn yet, it may be asked whether it did.
+    """
+    timed = state.timed
+    listens = state.mode is Mode.TIMING and timed is not None and timed.by == "ear" and not timed.begun
+    free = (listens or state.mode in YES_IS_FREE_IN) and not expected(library, state).dictation
     return free and reckoned_result(library, state) is None
 
 

@@ -97,8 +97,11 @@ def burst_place(library: Library, state: State, start_s: float, end_s: float) ->
 
     Where nothing was asked, what sounds like a starter is mostly a tool or music.
     """
-    if awaits_burst(library, state) or _same_burst(state, start_s, end_s):
+    if _same_burst(state, start_s, end_s):
         return Place.ASKED
+    if awaits_burst(library, state):
+        on_our_word = state.timed is not None and state.timed.by != "ear"
+        return Place.ASKED if state.mode is Mode.TIMING and on_our_word else Place.AWAITED
     step, before = step_of(library, state), state.burst
     if step.kind is not Kind.CRANK and _instructed_to_crank(state, step):
         return Place.TOLD

@@ -28,6 +28,7 @@ from assistant.language.attention import addressed, attention_words
 from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import (
     BY_KEY,
+    BurstDropped,
     BurstHeard,
     Command,
     Control,
@@ -231,12 +232,17 @@ class Conversation:
         return self._advance(event, at_s)
 
     def hear_burst(self, burst: BurstHeard, at_s: float) -> bool:
-        """A whole burst: taken where asked for, else at most asked about. Whether taken. Raises RecordError."""
+        """A whole burst: taken where asked for and sure, else at most asked about. Whether taken.
+
+        Raises RecordError.
+        """
         end_s = at_s - burst.ago_s
         place = burst_place(self._library, self._state, end_s - burst.seconds, end_s)
-        counts = rule_burst(burst.seconds, burst.confidence, place) is Ruling.TAKEN
-        asked_for = counts and place in (Place.ASKED, Place.TOLD)
-        if counts:
+        ruling = rule_burst(burst.seconds, burst.confidence, place)
+        asked_for = ruling is Ruling.TAKEN and place in (Place.ASKED, Place.AWAITED, Place.TOLD)
+        if ruling is Ruling.ASKS and self._state.mode is Mode.TIMING:
+            self.sense(BurstDropped(), at_s)  # it is no longer timed: not before a yes
+        if ruling in (Ruling.TAKEN, Ruling.ASKS):
             (self.sense if asked_for else self._unasked.heard)(burst, at_s)
         return asked_for
 

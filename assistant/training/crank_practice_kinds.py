@@ -2,24 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import signal
 
 from assistant.cranking import shop_noise
-from assistant.cranking.judge import odds_of
-from assistant.cranking.kinds import described
-from assistant.cranking.layers import ELSE, STARTER, StarterLayers
+from assistant.cranking.description import described
+from assistant.cranking.judge import odds_of, weigh
+from assistant.cranking.layers import ENGINE, StarterLayers
 from assistant.cranking.levels import HOP, levels_of
+from assistant.cranking.likely import LEAST_BEFORE, ODD_LEAST, ODD_RISE_DB
 from assistant.cranking.model import Kind
 from assistant.cranking.stretches import StretchFinder
 from assistant.cranking.synthetic import RATE_HZ, Sound, clunk
-from assistant.cranking.traits import STEP
 from assistant.training.crank_practice import make_practice
-from assistant.training.crank_practice_noise import band, made_up, some_noise, source, unit
+from assistant.training.crank_practice_noise import Noise, band, jittered, made_up, some_noise, source, unit
 from assistant.training.crank_practice_place import recorded
 
-Example = tuple[NDArray[np.float32], Kind]
+ASKED, LEAST_SURE = 2.0, 0.2
+"""Log-odds of a starter where a step asks for one, as a session has it; what the ear hardly believes is no example."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Example:
+    """A stretch as it is described, and what it was."""
+
+    kind: Kind
+    numbers: NDArray[Any]
 
 
 def free_spin(rng: np.random.Generator) -> Sound:
@@ -101,36 +114,115 @@ def light_turn(rng: np.random.Generator) -> Sound:
 MAKERS = {Kind.LIGHT: light_turn, Kind.WHINE: free_spin, Kind.CHATTER: chatter, Kind.CLUNK: clicks}
 
 
+def machines(frames: int, rng: np.random.Generator) -> Sound:
+    """A machine that runs now and then: strokes at any pace, tones that go with them, air; quick or slow to come up,
+    bogged down or revved, and steady or dying away at the end."""
+    sound, at = rng.uniform(0, 0.1) * rng.standard_normal(frames), int(rng.uniform(0, 4) * RATE_HZ)
+    pace, orders = np.exp(rng.uniform(np.log(4), np.log(220))), np.exp(rng.uniform(0, np.log(60), 3))
+    lasts, rests = np.sort(np.exp(rng.uniform(np.log(0.3), np.log(20), 2))), rng.uniform(0.3, 8)
+    shares = rng.uniform(0, 1, 3) * (rng.random(3) < 0.7) + np.array([0.0, 0.0, 0.1])
+    up, down = np.exp(rng.uniform(np.log(0.02), np.log(1))), np.exp(rng.uniform(np.log(0.02), np.log(0.6)))
+    loaded = rng.uniform(0, 0.6)
+    sharp, strokes = rng.uniform(1, 14), rng.uniform(0.3, 1, int(rng.integers(1, 9)))
+    low_hz = np.exp(rng.uniform(np.log(40), np.log(3000)))
+    ring = signal.iirpeak(rng.uniform(50, 3000), rng.uniform(0.7, 4), fs=RATE_HZ)
+    while at < frames - RATE_HZ // 4:
+        count = min(int(rng.uniform(*lasts) * RATE_HZ) + RATE_HZ // 5, frames - at)
+        time = np.arange(count) / RATE_HZ
+        left = time[-1] - time
+        points = int(rng.integers(2, 8))
+        load = np.interp(time, np.linspace(0, time[-1], points), rng.uniform(1 - loaded, 1 + loaded, points))
+        course = load * (1 - np.exp(-time / up)) * (1 - np.exp(-left / down)) + 0.02
+        turns = np.cumsum(pace * course) / RATE_HZ
+        phase = jittered(turns, float(rng.choice([0.002, 0.02, 0.08])), rng)
+        train = np.exp(-(phase % 1) * sharp) * strokes[np.floor(phase).astype(int) % len(strokes)]
+        blast = unit(signal.lfilter(*ring, np.diff(train, prepend=0.0)))
+        blast += rng.uniform(0, 2) * unit(train * band(rng.standard_normal(count), low_hz, low_hz * 6))
+        tone = np.zeros(count)
+        for order in orders:
+            for k in range(1, 4):
+                if order * k * pace * (1 + loaded) < 7500:
+                    tone += rng.uniform(0.1, 1) / k * np.sin(2 * np.pi * order * k * turns)
+        air = unit(band(rng.standard_normal(count), low_hz, low_hz * 8))
+        one = shares[0] * blast + shares[1] * unit(tone) + shares[2] * air
+        sound[at : at + count] += rng.uniform(0.4, 1.2) * unit(one) * np.minimum(1, course * 2)
+        at += count + int(rng.uniform(0.2, 1) * rests * RATE_HZ)
+    return sound
+
+
+def noises() -> dict[str, tuple[Noise, float]]:
+    """What may be heard beside a starter, or without one."""
+    return made_up() | {"machines": (machines, 8.0)}
+
+
 def examples(rng: np.random.Generator, kind: Kind, layers: StarterLayers) -> list[Example]:
-    """Stretches of one scene: those of `kind`, and of what else is in it."""
+    """Stretches of one scene that the ear may take for a starter: those of `kind`, and of what else is in it."""
     if kind in MAKERS:
         pcm, spans = _odd(kind, rng)
-    else:
-        made = make_practice(rng, made_up())
-        pcm, spans = made.pcm, [(first // HOP, stop // HOP) for first, stop in made.bursts]
+        return stretches_of(pcm, kind, [Truth(start=first, stop=last) for first, last in spans], layers)
+    if kind is Kind.OTHER:
+        return stretches_of(_nothing(rng), kind, [], layers)
+    made = make_practice(rng, noises())
+    spans = [(first // HOP, stop // HOP) for first, stop in made.bursts]
+    runs = [int(np.sum(made.parts[stop : stop + 8 * RATE_HZ] == ENGINE)) // HOP for _, stop in made.bursts]
+    truths = [Truth(start=first, stop=last, ran=ran) for (first, last), ran in zip(spans, runs, strict=True)]
+    return stretches_of(made.pcm, kind, truths, layers)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Truth:
+    """One time that the key was turned, in levels. `ran`: for how many an engine ran then."""
+
+    start: int
+    stop: int
+    ran: int = 0
+
+
+def stretches_of(pcm: NDArray[np.int16], kind: Kind, truths: Sequence[Truth], layers: StarterLayers) -> list[Example]:
+    """What a step that waits for the starter would have judged in this sound, in which only `kind` is a starter's."""
     levels = levels_of(pcm)
     odds = odds_of(levels, pcm, layers)
     finder = StretchFinder()
-    heard = [(one.start, one.stop or 0) for one in [*finder.feed(levels)[1], *finder.finish()] if one.start]
+    stretches = sorted([*finder.feed(levels)[1], *finder.finish()], key=lambda one: one.start)
+    weighed = weigh(levels, pcm, odds, stretches, cylinders=None, expected=ASKED)
+    cases = [one for one in weighed if one.confidence > LEAST_SURE and one.start >= LEAST_BEFORE]
     found = []
-    for first, last in spans:
-        moved = first + int(rng.normal(0, 8)), min(len(levels), last + int(rng.normal(0, 8)))
-        heard += [moved] if rng.random() < 0.7 else []
-    for start, stop in heard:
-        if stop - start < 8 or start < 20:
+    for case in cases:
+        what = what_it_was(kind, (case.start, case.stop), truths)
+        if what is not None:
+            believed = case.believed - ASKED
+            found.append(Example(kind=what, numbers=described(levels, pcm, odds, (case.start, case.stop), believed)))
+    for one in stretches:
+        span = one.start, one.stop or one.start
+        if one.rise_db < ODD_RISE_DB or span[1] - span[0] < ODD_LEAST or span[0] < LEAST_BEFORE:
             continue
-        shared = max((min(stop, last) - max(start, first) for first, last in spans), default=0)
-        own = [last - first for first, last in spans if min(stop, last) - max(start, first) == shared]
-        if shared > 0.7 * (stop - start) and (shared > 0.6 * own[0] or shared > 190):
-            name = kind if kind in MAKERS else Kind.CRANK
-        elif shared > 0.2 * (stop - start):
-            continue  # neither one nor the other
-        else:
-            name = Kind.OTHER
-        within = odds[start // STEP : max(start // STEP + 1, stop // STEP)]
-        sure = float(np.mean(within[:, STARTER] - within[:, ELSE])) if len(within) else 0.0
-        found.append((described(levels, pcm, start, stop, sure), name))
+        what = what_it_was(kind, span, truths)
+        if what is not None:
+            found.append(Example(kind=what, numbers=described(levels, pcm, odds, span)))
     return found
+
+
+def what_it_was(kind: Kind, span: tuple[int, int], truths: Sequence[Truth]) -> Kind | None:
+    """What a stretch is; None where it is neither one nor the other."""
+    start, stop = span
+
+    def shared(one: Truth, ran: int) -> int:
+        return min(stop, one.stop + ran) - max(start, one.start)
+
+    own = max(truths, key=lambda one: shared(one, 0), default=None)
+    if own is None or shared(own, own.ran) < 0.1 * (stop - start):
+        return Kind.OTHER
+    turned = shared(own, 0) > 0.2 * min(stop - start, own.stop - own.start)
+    return kind if turned and shared(own, own.ran) > 0.7 * (stop - start) else None
+
+
+def _nothing(rng: np.random.Generator) -> NDArray[np.int16]:
+    """Half a minute without a starter: two or three noises over each other."""
+    frames = int(rng.uniform(20, 40)) * RATE_HZ
+    sound = np.zeros(frames)
+    for _ in range(int(rng.integers(1, 4))):
+        sound += 10 ** (rng.uniform(-25, 0) / 20) * unit(some_noise(frames, rng, noises()))
+    return recorded(shop_noise.room(sound, rng) if rng.random() < 0.7 else sound, rng)
 
 
 def _odd(kind: Kind, rng: np.random.Generator) -> tuple[NDArray[np.int16], list[tuple[int, int]]]:
@@ -140,6 +232,6 @@ def _odd(kind: Kind, rng: np.random.Generator) -> tuple[NDArray[np.int16], list[
     snr_db = rng.uniform(0, 25)
     loud = np.mean(np.sort(made**2)[-int(0.3 * RATE_HZ) :])
     sound = shop_noise.room(sound, rng) if rng.random() < 0.7 else sound
-    around = some_noise(len(sound), rng, made_up())
+    around = some_noise(len(sound), rng, noises())
     sound = sound / np.sqrt(loud) + unit(around) * 10 ** (-snr_db / 20)
     return recorded(sound, rng), [(lead // HOP, (lead + len(made)) // HOP)]

@@ -79,7 +79,7 @@ Mapped = tuple[NDArray[np.float16], NDArray[np.int64], _Training]
 )  # fmt: skip
 @click.option(
     "--kinds", default=0, show_default=True,
-    help="Train in place of all that the nets that tell what turns no engine, by so many scenes of each kind.",
+    help="Train in place of all that the nets that judge a stretch again, by so many rounds of 25 scenes.",
 )  # fmt: skip
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--out", type=click.Path(path_type=Path), required=True, help=f"The file to write, as {LAYERS.name}.")
@@ -99,7 +99,7 @@ def command(
 ) -> None:
     """Train the layers that tell a starter from a shop; about an hour on one core for the shipped ones."""
     if kinds:
-        write_kinds(kinds, seed, out, lambda words: click.echo(words, err=True))
+        write_kinds(kinds, seed, out, lambda words: click.echo(words, err=True), jobs)
         return
     learnt_from = _Sounds(seed=seed, recordings=recordings, people=people, running=running)
     tested_scenes = int(TESTED * scenes)

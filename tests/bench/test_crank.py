@@ -56,13 +56,15 @@ def test_a_word_is_lost_to_what_is_told_while_it_is_said_or_soon_after():
 def test_what_is_told_of_a_scene_is_counted_as_the_technician_hears_it():
     """A no-start told as running is counted; so is one that the ear is not sure of, and whatever is told elsewhere."""
 
-    def told(caught, end_s=6.0):
-        return [(end_s + 1.0, BurstHeard(seconds=4.0, caught=caught, ago_s=1.0))]
+    def told(caught, end_s=6.0, confidence=1.0):
+        return [(end_s + 1.0, BurstHeard(seconds=4.0, caught=caught, ago_s=1.0, confidence=confidence))]
 
     assert outcome(TRUE, told(caught=True)) == ["no start", "told running"]
     assert outcome(TRUE, told(caught=None)) == ["no start", "unsure"]
     assert outcome(TRUE, told(caught=False)) == ["no start", "right"]
     assert outcome(TRUE, told(caught=True, end_s=20.0)) == ["extra", "no start"]
+    assert outcome(TRUE, told(caught=False, confidence=0.6)) == ["asked", "no start", "right"]
+    assert outcome(TRUE, told(caught=True, end_s=20.0, confidence=0.6)) == ["extra asked", "no start"]
 
 
 def test_an_end_that_is_told_before_the_truth_is_no_answer_to_it():

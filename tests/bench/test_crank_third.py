@@ -47,10 +47,12 @@ def test_what_was_told_is_held_against_the_attempt():
     scene = make_third(np.random.default_rng(2), attempt=Attempt.FREE, snr_db=12.0)
     seconds = scene.end_s - scene.start_s
 
-    def told(kind, caught=False):
-        return [(scene.end_s + 1, BurstHeard(seconds=seconds, caught=caught, ago_s=1.0, kind=kind))]
+    def told(kind, caught=False, confidence=1.0):
+        heard = BurstHeard(seconds=seconds, caught=caught, ago_s=1.0, kind=kind, confidence=confidence)
+        return [(scene.end_s + 1, heard)]
 
     assert told_as(Attempt.FREE, scene, told("whine")) == "right"
+    assert told_as(Attempt.FREE, scene, told("whine", confidence=0.6)) == "right, asked first"
     assert told_as(Attempt.FREE, scene, told("crank", caught=True)) == "told as crank that caught"
     assert told_as(Attempt.FREE, scene, []) == "not told"
     assert told_as(Attempt.CLICK, scene, [(scene.end_s, StarterClicked())]) == "right"

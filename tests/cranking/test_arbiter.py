@@ -29,7 +29,7 @@ BURST = Sounding(seconds=3.0, confidence=0.95)
 
 def test_1_the_less_it_was_asked_for_the_surer_the_ear_must_be():
     """In the order of the places; the same sound counts where it was asked for and not where the key is off."""
-    needed = [NEEDED[place] for place in (Place.ASKED, Place.TOLD, Place.UNASKED, Place.KEY_OFF)]
+    needed = [NEEDED[place] for place in (Place.ASKED, Place.TOLD, Place.AWAITED, Place.UNASKED, Place.KEY_OFF)]
     assert needed == sorted(set(needed))
     ruled = [rule_burst(3.0, 0.95, place) for place in (Place.ASKED, Place.TOLD, Place.UNASKED, Place.KEY_OFF)]
     assert ruled == [Ruling.TAKEN, Ruling.TAKEN, Ruling.TAKEN, Ruling.DOUBTED]
@@ -37,8 +37,9 @@ def test_1_the_less_it_was_asked_for_the_surer_the_ear_must_be():
 
 @pytest.mark.parametrize("place", list(Place))
 def test_1_less_than_needed_is_doubted_everywhere(place):
-    """Just below and at the limit."""
-    assert rule_burst(3.0, NEEDED[place] - 0.01, place) is Ruling.DOUBTED
+    """Just below and at the limit; where a step waits it is asked about."""
+    below = Ruling.ASKS if place is Place.AWAITED else Ruling.DOUBTED
+    assert rule_burst(3.0, NEEDED[place] - 0.01, place) is below
     assert rule_burst(3.0, NEEDED[place], place) is Ruling.TAKEN
 
 
@@ -47,6 +48,13 @@ def test_2_nothing_as_short_as_a_word_counts_unasked():
     assert rule_burst(UNASKED_S - 0.01, 1.0, Place.UNASKED) is Ruling.DOUBTED
     assert rule_burst(UNASKED_S - 0.01, 1.0, Place.KEY_OFF) is Ruling.DOUBTED
     assert rule_burst(UNASKED_S - 0.01, 1.0, Place.ASKED) is Ruling.TAKEN
+
+
+def test_10_where_a_step_waits_a_doubtful_burst_is_asked_about():
+    """As sure as would do where the starter turns on our word; less is doubted as everywhere."""
+    assert rule_burst(3.0, NEEDED[Place.ASKED], Place.AWAITED) is Ruling.ASKS
+    assert rule_burst(3.0, NEEDED[Place.ASKED] - 0.01, Place.AWAITED) is Ruling.DOUBTED
+    assert rule_burst(3.0, NEEDED[Place.ASKED], Place.ASKED) is Ruling.TAKEN
 
 
 def test_3_what_was_a_voice_is_a_word_however_sure_the_ear_is():
@@ -110,7 +118,7 @@ def test_9_an_engine_that_takes_over_at_once_is_told_of_where_one_was_asked_for(
     assert rule_takeover(replace(quick, owned=0.1), Place.ASKED) is Ruling.WORD
 
 
-def test_10_a_knock_is_told_only_where_nobody_speaks():
+def test_11_a_knock_is_told_only_where_nobody_speaks():
     """Neither in a word nor while somebody speaks."""
     knock = replace(BURST, seconds=0.2)
     assert rule_knock(knock) is Ruling.TAKEN

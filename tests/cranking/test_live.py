@@ -7,8 +7,10 @@ import pytest
 
 from assistant.adapters.layers_starter import starter_layers
 from assistant.bench.crank_live import listen_live
+from assistant.bench.crank_third import Attempt, make_third
 from assistant.bench.crank_variant import make_variant
 from assistant.cranking.events import Began, Caught, Dropped, Ended, Released
+from assistant.cranking.model import Kind
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import talk
 from assistant.cranking.synthetic import CrankPlan
@@ -71,3 +73,12 @@ def test_what_never_ran_is_not_told_as_running():
     told = [any(event.burst.caught for _, event in at(listen_live(scene, LAYERS), Ended)) for scene in never]
     assert len(told) == 16
     assert sum(told) == 0
+
+
+@pytest.mark.parametrize("number", [0, 7, 22])
+def test_a_spin_that_goes_on_is_told_as_a_whole(number):
+    """Its first moment sounds like a starter under load, and is no burst by itself."""
+    scene = make_third(np.random.default_rng([77, number]), attempt=Attempt.FREE, snr_db=18.0)
+    [(_, event)] = at(listen_live(scene, LAYERS), Ended)
+    assert event.burst.kind is Kind.WHINE
+    assert event.burst.end_s > scene.end_s - 0.5

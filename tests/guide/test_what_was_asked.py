@@ -26,9 +26,10 @@ def place(state, start_s=100.0, end_s=104.0, library=LIBRARY):
 
 
 def test_a_burst_that_is_waited_for_or_timed_was_asked_for():
-    """Poised, while it is counted, and the one that the tones timed; its rest too, which the ear heard apart."""
+    """Poised it is waited for; asked for while it is counted, and the one that the tones timed; its rest too, which the
+    ear heard apart."""
     job = Job(*POISED)
-    assert place(job.state) is Place.ASKED
+    assert place(job.state) is Place.AWAITED
     job.say("ready")
     assert place(job.state) is Place.ASKED
     job.wait(12.0)

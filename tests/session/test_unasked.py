@@ -77,6 +77,30 @@ def test_a_sure_burst_counts_after_a_yes(library):
     assert shop.conversation.state.duty.cranked_s == pytest.approx(9.0)
 
 
+def test_a_doubtful_burst_is_asked_about_where_a_step_waits(library):
+    """It is no fact and no longer timed until a yes; a sure one counts at once."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.lead_to(Mode.POISED, *TO_POISED)
+    shop.fall_silent()
+    burst(shop, confidence=0.6)
+    assert shop.sentences[-1] == QUESTION
+    assert shop.conversation.state.mode is not Mode.TIMING or not shop.conversation.state.timed.begun
+    assert shop.conversation.state.duty.bursts == 0
+    shop.hear("yes")
+    assert shop.conversation.state.duty.bursts == 1
+    assert bursts(shop)[-1].data["confirmed"] is True
+
+
+def test_a_sure_burst_counts_at_once_where_a_step_waits(library):
+    """Nobody is asked."""
+    shop = Shop(library, "cranking-check", ear=True)
+    shop.lead_to(Mode.POISED, *TO_POISED)
+    shop.fall_silent()
+    burst(shop)
+    assert shop.conversation.state.duty.bursts == 1
+    assert QUESTION not in shop.sentences
+
+
 def test_a_no_counts_nothing(library):
     """And the question does not come again at once."""
     shop = Shop(library, ear=True)
