@@ -7,8 +7,9 @@ from itertools import product
 import numpy as np
 import pytest
 
-from assistant.reasoning.doubt import doubt, settling_bits, wrong_odds
+from assistant.reasoning.doubt import Doubt, doubt, settling_bits, wrong_odds
 from assistant.reasoning.network import compile_network
+from assistant.reasoning.plan_words import say_doubt
 from assistant.reasoning.planner import make_plan
 from assistant.reasoning.posterior import believe, see
 from assistant.reasoning.reasoner import Reasoner
@@ -100,3 +101,16 @@ def test_what_stands_alone_is_doubted_and_what_settles_it_is_cheap(shipped: Reas
     assert rate[doubted.settles.test] == max(rate.values())
     looked = see(shipped.network, belief, "fuel-substitute", "runs")
     assert wrong_odds(shipped.network, looked, "fuel-substitute") < doubted.odds
+
+
+def test_what_settles_a_doubt_is_said_in_one_sentence(shipped: Reasoner) -> None:
+    """The result in doubt and the test that decides; of a second look at the very same, that alone."""
+    belief = believe(shipped.network, {"leak-check": "dry", "fuel-substitute": "runs", "spark-check": "none"})
+    options = make_plan(shipped.model, shipped.network, belief).options
+    same = next(option for option in options if option.test == "fuel-substitute")
+    other = next(option for option in options if not option.again)
+    said = say_doubt(shipped, Doubt(test="fuel-substitute", odds=0.4, settles=same))
+    assert said.startswith("Once more the starting fluid test, about ")
+    assert said.endswith(", settles it soonest.")
+    said = say_doubt(shipped, Doubt(test="fuel-substitute", odds=0.4, settles=other))
+    assert said.startswith(f"The starting fluid test may be wrong: the {shipped.model.test(other.test).say}, about ")

@@ -12,28 +12,15 @@ from assistant.guide import Library, Mode, fold
 from assistant.language.commands import ALWAYS
 from assistant.language.model import Expected
 from assistant.reasoning.evidence import evidence_from_facts
-from assistant.reasoning.reasoner import Reasoner, make_reasoner
+from assistant.reasoning.reasoner import Reasoner
 from assistant.record.build import build_record
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.logged import logged
-from assistant.wiring import load_model
 from tests.procedures.fault_player import usual_answers
 from tests.session.dialogue_player import FOLDER, Leader, play
 from tests.session.room import Room
 
 TO_FUEL = ("done", "it will not start", "nothing changed")
-
-
-@pytest.fixture(scope="session")
-def reasoner() -> Reasoner:
-    """The shipped model, compiled."""
-    return make_reasoner(load_model("no-start"))
-
-
-@pytest.fixture
-def room(library: Library, reasoner: Reasoner) -> Room:
-    """A job with an adviser."""
-    return Room(library, adviser=Adviser(reasoner, library))
 
 
 @pytest.mark.parametrize("question", ["what do you think", "why", "what next", "what if there is no spark"])
@@ -290,3 +277,21 @@ def test_what_was_skipped_is_not_proposed_again(library: Library, reasoner: Reas
     state = room.conversation.state
     assert "fuel-level" not in {option.test for option in adviser.plan(state).options}
     assert "fuel-level" not in {option.test for option in Adviser(reasoner, library, room.facts).plan(state).options}
+
+
+def test_a_conflict_is_said_once_with_the_cheapest_test_that_decides(room: Room, reasoner: Reasoner) -> None:
+    """No spark and no speed on the reader, and yet it ran on starting fluid: said when it shows, not again."""
+    room.type(*TO_FUEL)
+    for test, value in (
+        ("spark-check", "none"),
+        ("crank-signal", "zero"),
+        ("fuel-substitute", "runs"),
+        ("clamps", "tight"),
+    ):
+        known = reasoner.model.test(test)
+        room.type(f"i found {known.values[known.index(value)].say}")
+    told = [text for line in room.trace for text in line["said"] if "do not fit together" in text]
+    assert len(told) == 1
+    assert told[0].startswith("These results do not fit together. ")
+    assert told[0].endswith("settles it soonest.")
+    assert len(told[0].split()) <= 40
