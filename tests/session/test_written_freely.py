@@ -1,4 +1,4 @@
-"""What no grammar knows but was written freely: a turn where it gives a result, a sign where it is nobody's business."""
+"""What no grammar knows but was written freely: a turn where it gives a result, else a sign."""
 
 from __future__ import annotations
 
