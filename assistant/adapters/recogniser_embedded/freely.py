@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from assistant.adapters.recogniser_embedded.network import SpeechPassage
 from assistant.hearing.free import TOKENS_A_SECOND, by_ear, share_right, width_for, write_freely
 from assistant.hearing.nudge import Nudge
+from assistant.hearing.sentence import Verdict
 from assistant.hearing.tokens import Vocabulary
-from assistant.language.model import Written
+from assistant.language.model import Heard, Written
 from assistant.procedure.sound import sounds_of
 
 SECOND_WIDTH = 4
@@ -32,6 +34,17 @@ def freely(passage: SpeechPassage, nudge: Nudge, vocabulary: Vocabulary, seconds
         Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
         for text, odds in by_ear(passage, texts, sounds_of)[:SECOND_WIDTH]
         if text.text.strip()
+    )
+
+
+def with_second(heard: Heard, written: tuple[Written, ...], verdict: Verdict) -> Heard:
+    """What was heard, with all that may be weighed for each result."""
+    return replace(
+        heard,
+        free_text=written[0].text if written else None,
+        written=written,
+        sentences=verdict.sentences,
+        rivals=verdict.rivals if heard.unsure else (),
     )
 
 

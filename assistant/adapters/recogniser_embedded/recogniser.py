@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
 from assistant.adapters.recogniser_embedded.at_stake import AtStake
-from assistant.adapters.recogniser_embedded.freely import dictated, freely
+from assistant.adapters.recogniser_embedded.freely import dictated, freely, with_second
 from assistant.adapters.recogniser_embedded.languages import Languages
 from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage, return_memory
 from assistant.adapters.recogniser_embedded.second import wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, since, told_by, waits_for
+from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, look_at, since, told_by, waits_for
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
@@ -349,20 +349,12 @@ class EmbeddedRecogniser:
             began_s, seconds = began_s + part.start * FRAME_S, (part.stop - part.start) * FRAME_S
             ended_s = began_s + seconds
         heard = told_by(verdict, began_s, ended_s, self.name, started)
-        self.on_look(
-            Look(
-                began_s=began_s, ended_s=ended_s, best=verdict.best, confidence=verdict.confidence, acts=verdict.acts,
-                sure=self._endpoint.sure,
-            )
-        )  # fmt: skip
+        self.on_look(look_at(verdict, began_s, ended_s, sure=self._endpoint.sure))
         asks = self._listening.second_chance and not self._hurried
         if heard.unsure or (asks and wants_second(heard, self._tags(heard.words or ""))):
             # what is offered for a yes must not be the opposite of what was said
             written = freely(passage, self._nudge, self._vocabulary, seconds)
-            heard = replace(
-                heard, free_text=written[0].text if written else None, written=written, sentences=verdict.sentences,
-                rivals=verdict.rivals if heard.unsure else (), took_ms=since(started),
-            )  # fmt: skip
+            heard = replace(with_second(heard, written, verdict), took_ms=since(started))
         return heard, verdict.nothing_longer
 
     def _judged(self, passage: SpeechPassage, seconds: float) -> Verdict:

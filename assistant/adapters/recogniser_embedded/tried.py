@@ -55,6 +55,18 @@ class Look:
     sure: bool
 
 
+def look_at(verdict: Verdict, began_s: float, ended_s: float, *, sure: bool) -> Look:
+    """A verdict about the sound between these seconds, for who measures. `sure`: somebody surely spoke to us."""
+    return Look(
+        began_s=began_s,
+        ended_s=ended_s,
+        best=verdict.best,
+        confidence=verdict.confidence,
+        acts=verdict.acts,
+        sure=sure,
+    )
+
+
 def told_by(verdict: Verdict, began_s: float, ended_s: float, engine: str, started: float) -> Heard:
     """A verdict about the sound between these seconds, as it is heard. `started`: as `since` has it."""
     return Heard(
