@@ -39,6 +39,7 @@ def session_options(command: Callable[..., Any]) -> Callable[..., Any]:
             help="How much is said: full at first, brief by voice after three jobs kept here.",
         ),
         click.option("--cut-in", is_flag=True, help="An answer said over a prompt ends it and is asked about."),
+        click.option("--knock", is_flag=True, help="Two knocks on the microphone stop, too."),
         click.option(
             "--no-tone",
             multiple=True,
@@ -90,6 +91,7 @@ def read_wishes(
     screen_port: int | None,
     speak: str | None,
     cut_in: bool,
+    knock: bool,
     no_tone: tuple[str, ...],
     early_tone: bool,
     phone: bool,
@@ -106,6 +108,8 @@ def read_wishes(
         raise UsageError("--phone goes with --hear microphone, phone or typed.")
     if phone and hear == "typed" and say in ("phone", "both"):
         raise UsageError("In a typed session the phone is a screen alone.")
+    if knock and hear == "typed":
+        raise UsageError("--knock listens for knocks on the microphone; a typed session has none.")
     if keep_sound and hear == "typed":
         raise UsageError("--keep-sound keeps the sound of speech; a typed session has none.")
     if microphone is not None and hear != "microphone":
@@ -133,6 +137,7 @@ def read_wishes(
         screen_port=screen_port,
         manner=Manner(speak) if speak else None,
         cut_in=cut_in,
+        knock=knock,
         without_tones=frozenset(without),
         phone=phone,
         phone_address=phone_address,

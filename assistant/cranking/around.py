@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking.levels import Levels
+from assistant.cranking.smooth import running_mean
 
 Band = NDArray[np.float64]
 
@@ -36,13 +36,13 @@ def _rank(levels: Levels, share: float) -> Band:
 
 def colour_db(levels: Levels) -> float:
     """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB."""
-    smooth = uniform_filter1d(levels.astype(np.float64), min(50, len(levels)), axis=0, mode="nearest")
+    smooth = running_mean(levels.astype(np.float64), min(50, len(levels)))
     return float(np.sqrt((smooth - smooth.mean(axis=1, keepdims=True)).var(axis=0).mean()))
 
 
 def dip_db(levels: Levels, width: int) -> float:
     """How far the sound falls from its usual level at its quietest tenth, averaged over `width` levels, dB."""
     height = levels.mean(axis=1, dtype=np.float64)
-    power = uniform_filter1d(10 ** (height / 10), min(len(height), width), mode="nearest")
+    power = running_mean(10 ** (height / 10), min(len(height), width))
     low, usual = np.quantile(power, (0.08, 0.5))
     return float(10 * np.log10(usual / low))

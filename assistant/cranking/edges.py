@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking.levels import Levels
+from assistant.cranking.smooth import running_mean
 
 Band = NDArray[np.float64]
 
@@ -120,7 +120,7 @@ def residue_db(swing: NDArray[np.float32], weights: Band, period: float) -> floa
 
 def shape_db(levels: Levels, weights: Band) -> float:
     """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB."""
-    smooth = uniform_filter1d(levels.astype(np.float64), min(50, len(levels)), axis=0, mode="nearest")
+    smooth = running_mean(levels.astype(np.float64), min(50, len(levels)))
     colour = smooth - np.average(smooth, axis=1, weights=weights)[:, None]
     return float(np.sqrt(np.average(colour.var(axis=0), weights=weights)))
 
@@ -131,6 +131,6 @@ def steady_floor_db(levels: Levels, weights: Band, width: float) -> float:
     `width`: levels over which its power is averaged first, more than a pulse, for each pulse may well fade deeply.
     """
     height = np.average(levels.astype(np.float64), axis=1, weights=weights)
-    power = uniform_filter1d(10 ** (height / 10), min(len(height), max(5, int(width))), mode="nearest")
+    power = running_mean(10 ** (height / 10), min(len(height), max(5, int(width))))
     low, usual = np.quantile(power, (0.08, 0.5))
     return float(10 * np.log10(usual / low))

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
+from assistant.cranking.smooth import running_mean
 
 LOWEST_HZ = 1.4
 HIGHEST_HZ = 26.0
@@ -53,15 +53,15 @@ class Pulses:
 def swings(levels: Levels) -> NDArray[np.float32]:
     """The levels less their slow course: the swell and fade of each band, dB, (n, BANDS)."""
     width = min(int(_SMOOTH_S * LEVEL_RATE_HZ), max(3, len(levels)))
-    less = levels - uniform_filter1d(levels, width, axis=0, mode="nearest")
+    less = levels - running_mean(levels, width)
     less = np.clip(less, -_CLIP_DB, _CLIP_DB)
-    less -= uniform_filter1d(less, width, axis=0, mode="nearest")
+    less -= running_mean(less, width)
     return np.asarray(np.where(_drowned(levels), 0, less), dtype=np.float32)
 
 
 def _drowned(levels: Levels) -> NDArray[np.bool_]:
     """Where something much louder than the stretch usually is lies over a band for longer than a pulse would."""
-    slow = uniform_filter1d(levels, min(_DROWN_LEVELS, len(levels)), axis=0, mode="nearest")
+    slow = running_mean(levels, min(_DROWN_LEVELS, len(levels)))
     at = int(0.4 * len(levels))
     return np.asarray(slow > np.partition(slow, at, axis=0)[at] + _DROWN_DB)
 
@@ -96,7 +96,7 @@ def likeness(swing: NDArray[np.float32], weights: Curve, known: Curve | None = N
     """
     longest = min(int(_LONGEST_LAG_S * LEVEL_RATE_HZ), len(swing) * 2 // 3)
     size = 1 << int(np.ceil(np.log2(max(2, len(swing) + longest))))
-    quiet = uniform_filter1d(swing, blur, axis=0, mode="nearest")
+    quiet = running_mean(swing, blur)
     wide = quiet @ np.asarray(weights / weights.sum(), dtype=np.float32)
     channels = np.column_stack([quiet, wide])
     spectrum = np.fft.rfft(channels, size, axis=0)

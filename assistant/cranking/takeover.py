@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
 from assistant.cranking import edges
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
 from assistant.cranking.rate import comb_at, likeness, swings
 from assistant.cranking.reading import BEAT, MOST_BY_ENGINE, QUICK_HZ, Reading, Stage
+from assistant.cranking.smooth import running_mean
 from assistant.cranking.votes import measure
 
 LEAST = 40
@@ -50,7 +50,7 @@ def engine_after(stage: Stage, case: Reading) -> Reading | None:
     if len(before) < LEAST or len(after) < _REST_LEAST:
         return None
     usual = before.mean(axis=0, dtype=np.float64)
-    height = uniform_filter1d((after - usual).mean(axis=1, dtype=np.float64), 25, mode="nearest")
+    height = running_mean((after - usual).mean(axis=1, dtype=np.float64), 25)
     least = max(1.5, 0.35 * float(height[:50].mean()))
     fallen = np.flatnonzero(height < least)
     length = int(fallen[0]) if len(fallen) else len(after)

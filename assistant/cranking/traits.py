@@ -13,7 +13,6 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
 
 from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ, Levels
 
@@ -203,6 +202,8 @@ def beat_curves(pcm: NDArray[np.int16], steps: int, begin: int = 0) -> NDArray[n
 
 def _likeness(part: NDArray[np.float32], size: int, taper: NDArray[np.float32], lags: Lags, least: float) -> Curves:
     """Autocorrelation of tapered pieces at `lags`, relative to that at none, with the taper's own taken out."""
+    from scipy import fft  # noqa: PLC0415 - as in `evenness`
+
     waves = _waves(size, tuple(lags.tolist()))
     spectrum = fft.rfft(part, size, axis=-1)
     curve = (spectrum.real**2 + spectrum.imag**2) @ waves

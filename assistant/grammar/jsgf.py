@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import inf
 
 from assistant.errors import ProcedureError
@@ -135,7 +136,9 @@ class _Reader:
     def _expansion(self, name: Token) -> Expansion:
         levels = [_Level(";", name)]
         for token in self._tokens:
-            if token.kind is Kind.MARK and token.text in ";)]":
+            if token.kind is Kind.WORD:
+                levels[-1].parts.append(_words(token.text))
+            elif token.kind is Kind.MARK and token.text in ";)]":
                 closed = self._close(levels, token)
                 if closed is not None:
                     return closed
@@ -162,9 +165,7 @@ class _Reader:
         return None
 
     def _part(self, level: _Level, token: Token) -> None:
-        if token.kind is Kind.WORD:
-            level.parts.append(_words(token.text))
-        elif token.kind is Kind.RULE:
+        if token.kind is Kind.RULE:
             level.parts.append(self._reference(token))
         elif token.kind is Kind.WEIGHT:
             if level.parts or level.weight is not None:
@@ -227,6 +228,7 @@ class _Reader:
         self._rules = {rule: _renamed(body, short) for rule, body in self._rules.items()}
 
 
+@lru_cache(maxsize=4096)
 def _words(text: str) -> Expansion:
     words = tuple(Word(word) for word in text.lower().split())
     return words[0] if len(words) == 1 else Sequence(words)

@@ -75,7 +75,10 @@ class Vocabulary:
     def _add(self, token: int, text: str) -> None:
         branch = self._root
         for letter in text.lower():
-            branch = branch.below.setdefault(letter, _Branch())
+            below = branch.below.get(letter)
+            if below is None:  # `setdefault` would make a branch for every letter of 32,000 tokens
+                below = branch.below[letter] = _Branch()
+            branch = below
         branch.tokens.append(token)
 
     def text(self, tokens: Sequence[int]) -> str:

@@ -15,6 +15,9 @@ TYPED = "typed"
 BY_KEY = "key"
 """In place of an engine: not heard, but pressed."""
 
+BY_KNOCK = "knock"
+"""In place of an engine: no word, but two knocks on the microphone."""
+
 BY_MACHINE = "machine"
 """In place of an engine: nobody gave it; the program did for safety, as after the computer slept."""
 

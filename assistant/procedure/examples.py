@@ -10,6 +10,7 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import chain, islice
 from zlib import crc32
 
@@ -113,4 +114,9 @@ def _with(
 
 
 def _kind(result: Result) -> tuple[str, str]:
-    return result.id, " ".join((result.answers or "").split())
+    return result.id, _on_one_line(result.answers or "")
+
+
+@cache
+def _on_one_line(grammar: str) -> str:
+    return " ".join(grammar.split())

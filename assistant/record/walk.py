@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.facts import Fact, FactKind
-from assistant.language.model import BY_KEY, BY_MACHINE
+from assistant.language.model import BY_KEY, BY_KNOCK, BY_MACHINE
 from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
 from assistant.record.chain import Entry, facts_of
@@ -138,7 +138,7 @@ def walk(entries: Sequence[Entry], procedures: Mapping[str, Procedure]) -> Walk:
                 struck.setdefault(target, fact.id)
     engines = ({**fact.data, **mapping(fact.data, "hearing")} for fact in facts)
     engine = next(
-        (found for data in engines if (found := text(data, "engine")) not in (None, BY_KEY, BY_MACHINE)), None
+        (found for data in engines if (found := text(data, "engine")) not in (None, BY_KEY, BY_KNOCK, BY_MACHINE)), None
     )
     return Walk(
         facts=facts,

@@ -8,7 +8,7 @@ from contextlib import suppress
 from assistant.errors import DeviceLost
 from assistant.guide import Mode, State, Turn
 from assistant.language.commands import CUTS_SPEECH
-from assistant.language.model import BY_KEY, TYPED, Command, GiveControl, Heard, Unclear
+from assistant.language.model import BY_KEY, BY_KNOCK, TYPED, Command, GiveControl, Heard, Unclear
 from assistant.language.signals import Signal
 from assistant.language.speech import Utterance
 from assistant.ports import Voice
@@ -76,5 +76,5 @@ def sign_of(turn: Turn, command: Command | Unclear, heard: Heard | None) -> Sign
         return None
     if isinstance(command, GiveControl) and command.control in CUTS_SPEECH:
         return Signal.STOPPED
-    spoken = heard.engine not in (TYPED, BY_KEY)
+    spoken = heard.engine not in (TYPED, BY_KEY, BY_KNOCK)
     return Signal.TAKEN if spoken and turn.state.mode is not Mode.TIMING else None

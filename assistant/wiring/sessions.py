@@ -25,6 +25,7 @@ from assistant.reasoning.model import Model
 from assistant.record.chain import facts_of
 from assistant.record.summary import JobQuery
 from assistant.session.conversation import Conversation
+from assistant.session.knocks import Knocks
 from assistant.session.live import STOP_ONLY, Ears, LiveLoop
 from assistant.session.opening import resume_job, start_job
 from assistant.session.sound_clock import SoundClock
@@ -83,6 +84,7 @@ class Session:
         page: Page | None = None,
         manner: Manner | None = None,
         cut_in: bool = False,
+        knock: bool = False,
         tones: Tones | None = None,
         habit: SpeakerHabit | None = None,
         data: Path | None = None,
@@ -102,7 +104,7 @@ class Session:
         self._pictures = pictures
         self._attention = attention
         self._manner = manner
-        self._cut_in = cut_in
+        self._cut_in, self._knock = cut_in, knock
         self._journal = journal
         self._voice = voice
         self._screen = screen
@@ -268,7 +270,7 @@ class Session:
             ears=ears,
             voice=self._voice,
             now_s=now_s,
-            on_block=on_block,
+            on_block=Knocks(conversation, now_s, on_block) if self._knock else on_block,
             keys=self._keys,
             taps=self._page,
             pictures=self._pictures,
@@ -370,6 +372,7 @@ def open_session(wishes: Wishes, data: Path | None, typed: TextIO, shown: TextIO
             page=page,
             manner=wishes.manner,
             cut_in=wishes.cut_in,
+            knock=wishes.knock,
             tones=Tones(wishes.without_tones),
             habit=SpeakerHabit(data_folder(data), wishes.speaker) if live else None,
             data=data,

@@ -43,6 +43,9 @@ QUIET_ROUNDS = 30
 """After so many looks it asks the server for the shop's removals all the same. Judgement."""
 FETCHED_S = 900.0
 """So old what other bays repaired may be before it is fetched again with a drain. Judgement."""
+RESTS = 3.0
+"""So many times as long as a round took a drain beside a session rests after it, so that the voice has the cores and
+the disk to itself three quarters of the time. Measured by `hoodside bench shop --part voice`."""
 LAST_S = 15.0
 """So long a drain goes on trying after its session has ended; the rest goes with the next."""
 
@@ -91,9 +94,16 @@ def _way(data: Path | None) -> Iterator[Delivery]:
         yield server
 
 
-def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None] = lambda facts: None) -> bool:
+def drain(
+    data: Path | None,
+    *,
+    again: bool = False,
+    told: Callable[[int], None] = lambda facts: None,
+    rest: Callable[[float], object] = lambda took_s: None,
+) -> bool:
     """Send everything that waits, once; whether nothing waits any more. False as well where another program does so.
 
+    `told`: gets how many facts each round sent; `rest`: how many seconds it took, before the next.
     Raises ShopUnreachable when the server cannot be reached.
     """
     with OutboxFile(data_folder(data)).alone() as alone:
@@ -101,21 +111,31 @@ def drain(data: Path | None, *, again: bool = False, told: Callable[[int], None]
             return False
         with _way(data) as server:
             if holds_records(data):
-                _empty(data, server, again=again, told=told)
+                _empty(data, server, again=again, told=told, rest=rest)
             fetch_repairs(data, server)
     return True
 
 
-def _empty(data: Path | None, server: Delivery, *, again: bool, told: Callable[[int], None]) -> None:
+def _empty(
+    data: Path | None,
+    server: Delivery,
+    *,
+    again: bool,
+    told: Callable[[int], None],
+    rest: Callable[[float], object],
+) -> None:
     with closing(look_into_journal(data)) as archive:
         outbox = Outbox(archive, server, OutboxFile(data_folder(data)), utc_now, lambda: open_journal(data))
         if again:
             outbox.offer_again()
         more = True
         while more:
+            began = time.monotonic()
             done = outbox.round()
             told(done.facts)
             more = done.more
+            if more:
+                rest(time.monotonic() - began)
 
 
 def fetch_repairs(data: Path | None, server: Delivery) -> None:
@@ -140,6 +160,8 @@ def keep_draining(
 ) -> None:
     """Send what comes, until `ended` (told how many seconds to wait for that) is so and nothing waits, or cannot go.
 
+    Between two rounds it rests, as long as the session goes on.
+
     `told`: gets a sentence for each job that the server would not take and that was not refused when this began.
     """
     wait_s, quiet, last_s = 0.0, QUIET_ROUNDS, None
@@ -152,7 +174,7 @@ def keep_draining(
         try:
             if over or quiet >= QUIET_ROUNDS or turns_waiting(data):
                 quiet = 0
-                done = drain(data)
+                done = drain(data, rest=lambda took_s: ended(took_s * RESTS))
                 refused = outbox_state(data).refused
                 for job in refused.keys() - known:
                     told(refusal(job, refused[job]))

@@ -14,7 +14,7 @@ from assistant.session.starter import StarterEar, cylinders_of
 def begin_to_load() -> None:
     """Load, in the background, the arithmetic that only a burst needs: two thirds of a second that listening would
     begin later. A burst that comes sooner waits for it."""
-    parts = ("scipy.interpolate", "scipy.signal")
+    parts = ("scipy.fft", "scipy.interpolate", "scipy.signal")
     Thread(target=lambda: [import_module(each) for each in parts], name="starter-warming", daemon=True).start()
 
 

@@ -36,6 +36,7 @@ class Wishes:
     screen_port: int | None = None
     manner: Manner | None = None
     cut_in: bool = False
+    knock: bool = False
     without_tones: frozenset[Signal] = frozenset({Signal.HEARD})
     phone: bool = False
     phone_address: str | None = None

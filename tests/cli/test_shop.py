@@ -13,6 +13,8 @@ import pytest
 from assistant.__main__ import run
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.facts import FactKind
+from assistant.session import outbox
+from assistant.wiring import shop_server
 from tests.cli.shop_jobs import BAY, ENDED, job, keep, lines
 from tests.ports.journal_suite import fact
 from tests.shop_server import PASSWORD, Shop
@@ -142,6 +144,27 @@ def test_a_bay_with_nothing_recorded_is_told_so(join: object, capsys: pytest.Cap
     assert "0 turns wait to be sent." in capsys.readouterr().out
     assert run(["shop", "drain", "--data", str(folder)]) == 0
     assert "Sent 0 facts; nothing waits." in capsys.readouterr().err
+
+
+def test_a_drain_beside_a_session_rests_between_its_rounds(
+    join: object, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Several times as long as each took, while the session lasts; once it ended the rest goes without a pause."""
+    folder = join("bay-one", BAY)  # type: ignore[operator]  # the fixture above
+    monkeypatch.setattr(outbox, "LEAVES_AT_ONCE", 3)
+    for number in range(8):
+        keep(folder, [fact(1, job=f"job-{number}", key=f"k{number}", kind=FactKind.JOB_STARTED)])
+    waited: list[float] = []
+
+    def ended(wait_s: float) -> bool:
+        waited.append(wait_s)
+        return shop_server.turns_waiting(folder) == 0
+
+    shop_server.keep_draining(folder, ended)
+    assert waited[0] == 0.0 and len([rest for rest in waited if 0.0 < rest != shop_server.LOOK_S]) >= 8 // 3
+    capsys.readouterr()
+    assert run(["shop", "status", "--data", str(folder)]) == 0
+    assert "0 turns wait to be sent." in capsys.readouterr().out
 
 
 def test_a_session_goes_on_where_nothing_can_be_sent_beside_it(
