@@ -16,6 +16,8 @@ practice 45 and 16."""
 
 _LONGEST = 50  # levels: 0.4 s, with the room's echo
 _APART = 190  # levels: 1.5 s without another one; a rattle is no knock
+_EACH, _WITHIN = 60, 500  # levels between two looks at a stream, and those looked at: 4 s
+_OTHER = 62  # levels: half a second apart it is another knock
 _TOGETHER = 15  # levels: blows that follow each other within 0.12 s are one
 
 
@@ -41,3 +43,21 @@ def find_knocks(levels: Levels, *, ended: bool = True) -> list[tuple[int, int]]:
         and (ended or (first >= _APART and last < len(levels) - _APART))
         and all(last + _APART < other or after + _APART < first for other, after in runs if other != first)
     ]
+
+
+class KnockWatch:
+    """Knocks in a stream, each told once. Times in levels of the stream."""
+
+    def __init__(self) -> None:
+        self._latest = self._next = 0
+
+    def look(self, levels: Levels, now: int, told_to: int) -> list[int]:
+        """Where each new one began. `levels`: the latest, up to `now`; what began by `told_to` was told of."""
+        if now < self._next:
+            return []
+        self._next = now + _EACH
+        first = now - min(len(levels), _WITHIN)
+        found = [first + begin for begin, _ in find_knocks(levels[max(0, len(levels) - _WITHIN) :], ended=False)]
+        new = [at for at in found if at > max(self._latest + _OTHER, told_to)]
+        self._latest = max([self._latest, *new])
+        return new

@@ -17,7 +17,7 @@ from assistant.cranking.case import Case, moved
 from assistant.cranking.course import Span, follow
 from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
 from assistant.cranking.judge import TOLD, to_burst, weigh
-from assistant.cranking.knocks import find_knocks
+from assistant.cranking.knocks import KnockWatch
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
@@ -49,7 +49,6 @@ _READ_SOONER = 90  # levels by which one is read sooner that was seen to turn
 _READ_NATS = 9.0  # an engine that the physical tests are sure of
 _SHORTEST = 40  # levels of a stretch that may be a burst
 _STANDS_FOR = 1250  # levels for which the end of a starter that turns nothing is waited for: 10 s
-_KNOCK_EACH, _KNOCK_WITHIN = 60, 500  # levels between two looks for a knock, and those it is looked for in: 4 s
 
 
 class CrankEar:
@@ -66,7 +65,7 @@ class CrankEar:
         self._track = OddsTrack(layers)
         self._kinds = layers.kinds
         self._aside: list[Stretch] = []  # ended, and no burst by the layers
-        self._knocked = self._knocks_next = 0
+        self._knocked = KnockWatch()
         self._stretches: list[Stretch] = []  # that ended
         self._by_reading: Stay | None = None  # a starter that only the physical tests know of
         self._read_next = 0
@@ -371,14 +370,9 @@ class CrankEar:
 
     def _knocks(self) -> list[Event]:
         """A knock that stands alone where a starter was asked for, once it is known that nothing follows."""
-        now = self._track.now
-        if self.expected <= 0 or self._turning is not None or now < self._knocks_next:
+        if self.expected <= 0 or self._turning is not None:
             return []
-        self._knocks_next = now + _KNOCK_EACH
-        low = max(0, len(self._track.levels) - _KNOCK_WITHIN)
-        found = [first for first, last in find_knocks(self._track.levels[low:], ended=False)]
-        new = [at for one in found if (at := self._track.first + low + one) > max(self._knocked + SAME, self._told_to)]
-        self._knocked = max([self._knocked, *new])
+        new = self._knocked.look(self._track.levels, self._track.now, self._told_to)
         return [Knocked(at_s=_s(at)) for at in new]
 
 

@@ -54,7 +54,7 @@ def _without_kinds(path: Path) -> StarterLayers:
 def made(layers: StarterLayers, task: tuple[int, int]) -> list[Example]:
     """The examples of one round, as small as they are kept. `task`: seed, number of the round."""
     return [
-        one.small
+        replace(one, numbers=one.numbers.astype(np.float16))
         for place, kind in enumerate(ROUND)
         for one in examples(np.random.default_rng([*task, place]), kind, layers)
     ]

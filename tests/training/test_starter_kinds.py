@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from assistant.adapters.layers_starter import starter_layers
-from assistant.cranking.kinds import KINDS
+from assistant.cranking.kinds import KINDS, KindLayers
 from assistant.cranking.model import Kind
+from assistant.training import starter_kinds
 from assistant.training.crank_practice_kinds import Example, Truth, examples, machines, what_it_was
 from assistant.training.starter_kinds import fit, right_shares
 
@@ -49,6 +50,17 @@ def test_a_scene_gives_stretches_as_they_are_described(kind):
     assert len({one.numbers.shape for one in found}) == 1
     assert all(np.isfinite(one.numbers).all() for one in found)
     assert {one.kind for one in found} <= {kind, Kind.OTHER}
+
+
+def test_the_file_holds_nets_that_tell_kinds(tmp_path, monkeypatch):
+    """From rounds of one whine and one chatter; what was learnt from is told besides."""
+    monkeypatch.setattr(starter_kinds, "ROUND", (Kind.WHINE, Kind.CHATTER))
+    said: list[str] = []
+    starter_kinds.write_kinds(2, 1, tmp_path / "kinds.npz", said.append)
+    with np.load(tmp_path / "kinds.npz") as held:
+        layers = KindLayers(**{name: held[name] for name in held.files})
+    assert layers(layers.mean).sum() == pytest.approx(1.0, abs=1e-5)
+    assert "stretches learnt from" in said[-1]
 
 
 def test_a_machine_runs_now_and_then():
