@@ -48,7 +48,7 @@ def test_rate_takes_effect_on_the_very_sentence() -> None:
         lengths.append(synthesiser.render(SENTENCE, words_per_minute=words_per_minute, rate_hz=16_000).size)
     slow, fast = lengths[::2], lengths[1::2]
     assert min(slow) > 1.5 * max(fast)
-    assert max(slow) - min(slow) < 320
+    assert max(slow) - min(slow) < 0.02 * min(slow)  # the engine says a word each time a little otherwise
 
 
 def test_a_sentence_that_the_engine_cuts_is_spoken_again(monkeypatch: pytest.MonkeyPatch) -> None:
