@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -41,6 +42,7 @@ def in_child(work: Callable[[int], None]) -> tuple[int, int]:
     child = os.fork()
     if child == 0:
         code = 1
+        gc.freeze()  # a network among the parent's garbage would wait for threads that no copy has
         try:
             os.close(reading)
             work(writing)

@@ -37,8 +37,8 @@ def join(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterato
 def bays(join: object) -> tuple[Path, Path, Path]:
     """Two bays with a job each on the same car, sent, and a desk that is the owner's too."""
     one, two = join("bay-one", BAY), join("bay-two", BAY, DESK)  # type: ignore[operator]  # the fixture above
-    keep(one, job("blue", "k1", "2031-05-01"))
-    keep(two, job("red", "k2", "2031-05-11", mileage="80,600 km"))
+    keep(one, job("blue", "k1"))
+    keep(two, job("red", "k2", mileage="80,600 km"), "2031-05-11")
     for bay in (one, two):
         assert run(["shop", "drain", "--data", str(bay)]) == 0
     return one, two, join("desk", DESK, OWNER)  # type: ignore[operator]  # as above

@@ -15,10 +15,10 @@ BAY, DESK, OWNER = "hoodside_bay", "hoodside_desk", "hoodside_owner"
 ENDED = 1
 
 
-def job(name: str, key: str, day: str, **more: object) -> list[Fact]:
+def job(name: str, key: str, **more: object) -> list[Fact]:
     """A job of an invented car: what was told, one reading, one test, a finding, a repair."""
     noted = {"plate": "DEMO 42", "make": "Nimbus", "model": "Cirrus", "year": "2019", "mileage": "80,000 km"} | more
-    told = [(FactKind.JOB_STARTED, {"started_utc": f"{day}T09:00:00.000Z", "key": key})]
+    told = [(FactKind.JOB_STARTED, {"key": key})]
     told += [(FactKind.VEHICLE_NOTED, {"fact": name_, "value": value}) for name_, value in noted.items()]
     told += [
         (FactKind.VEHICLE_NOTED, {"fact": "technician", "value": "Sam Bay"}),
@@ -34,9 +34,9 @@ def job(name: str, key: str, day: str, **more: object) -> list[Fact]:
     return [fact(at, job=name, key=key, kind=kind, data=data, at_s=60.0 * at) for at, (kind, data) in numbered]
 
 
-def keep(folder: Path, facts: list[Fact]) -> None:
-    """Record them at that bay."""
-    journal = SqliteJournal(folder, lambda: "2031-05-01T09:00:00.000Z")
+def keep(folder: Path, facts: list[Fact], day: str = "2031-05-01") -> None:
+    """Record them at that bay, on that day."""
+    journal = SqliteJournal(folder, lambda: f"{day}T09:00:00.000Z")
     journal.append(facts)
     journal.close()
 

@@ -74,8 +74,8 @@ def test_a_bay_watches_a_job_that_another_leads_and_takes_it_over(
 ) -> None:
     """What is answered, read and found there is told as it comes; taking over is asked for by name, and a fact."""
     one, two, _ = bays
-    begun = job("open", "k3", "2031-05-20", plate="DEMO 43")
-    keep(one, begun[:10])
+    begun = job("open", "k3", plate="DEMO 43")
+    keep(one, begun[:10], "2031-05-20")
     assert run(["shop", "drain", "--data", str(one)]) == 0
     capsys.readouterr()
     assert run(["shop", "watch", "open", "--once", "--data", str(two)]) == 0
@@ -185,7 +185,7 @@ def test_what_other_bays_repaired_moves_a_bay_s_odds_also_off_line(
     """Each bay counts its own repairs and, as fetched, those of the others: once each, told with their strength, and
     left out where the shop says so."""
     one, two, desk = bays
-    keep(one, job("green", "k3", "2031-05-20", plate="DEMO 43"))
+    keep(one, job("green", "k3", plate="DEMO 43"), "2031-05-20")
     assert run(["shop", "drain", "--data", str(one)]) == 0
     (two / "shop-repairs.json").unlink()
     assert run(["shop", "drain", "--data", str(two)]) == 0

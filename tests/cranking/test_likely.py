@@ -14,6 +14,7 @@ from assistant.cranking.kinds import KINDS
 from assistant.cranking.levels import levels_of
 from assistant.cranking.likely import (
     ALONE,
+    BELIEVED,
     BLOWS_BEFORE,
     BLOWS_DROWNED_DB,
     CHATTERS,
@@ -22,6 +23,7 @@ from assistant.cranking.likely import (
     THOUGH_IT_RAN,
     TURNS,
     WHINES,
+    YET_WHINES,
     Likely,
     likely_of,
 )
@@ -81,8 +83,9 @@ def test_a_machine_that_starts_and_stops_is_no_starter():
 def test_what_the_two_views_took_for_nothing_must_be_surer():
     """A whine or a chatter alone; a usual engine is never odd, and something else is nothing."""
     for kind, needed in ((Kind.WHINE, WHINES), (Kind.CHATTER, CHATTERS)):
-        assert Likely(shares=shares(kind, needed, Kind.CRANK, Kind.LIGHT)).odd
-        assert not Likely(shares=shares(kind, needed - 0.01, Kind.CRANK, Kind.LIGHT)).odd
+        hardly = BELIEVED - 0.01
+        assert Likely(shares=shares(kind, needed, Kind.CRANK, Kind.LIGHT), believed=hardly).odd
+        assert not Likely(shares=shares(kind, needed - 0.01, Kind.CRANK, Kind.LIGHT), believed=hardly).odd
         assert not Likely(shares=shares(kind, ALONE - 0.01, Kind.CRANK), believed=None).odd
         assert Likely(shares=shares(kind, ALONE, Kind.CRANK), believed=None).odd
         assert not Likely(shares=shares(kind, THOUGH_IT_RAN - 0.01, Kind.CRANK), caught=True).odd
@@ -90,6 +93,13 @@ def test_what_the_two_views_took_for_nothing_must_be_surer():
     assert not TURNS.odd
     assert Likely(shares=shares(Kind.OTHER, NOTHING, Kind.CRANK)).nothing
     assert not Likely(shares=shares(Kind.OTHER, NOTHING - 0.01, Kind.CRANK)).nothing
+
+
+def test_where_the_two_views_are_sure_a_whine_must_be_likelier():
+    """A recording that clips loses its pulses and is a starter all the same; a chatter needs more anyway."""
+    assert Likely(shares=shares(Kind.WHINE, YET_WHINES, Kind.CRANK), believed=BELIEVED).odd
+    assert not Likely(shares=shares(Kind.WHINE, YET_WHINES - 0.01, Kind.CRANK), believed=BELIEVED).odd
+    assert Likely(shares=shares(Kind.CHATTER, CHATTERS, Kind.CRANK), believed=1.0).odd
 
 
 def test_blows_that_were_there_before_are_no_chatter():

@@ -1,5 +1,6 @@
 """A typed session as a program of its own: a forked copy of this one that runs the real command line, fed by a pipe."""
 
+import gc
 import json
 import os
 import select
@@ -30,6 +31,7 @@ class Program:
     def _become(self, typed, arguments):
         """The child: standard input from the pipe, output nowhere; never returns."""
         code = 99
+        gc.freeze()  # a network among the parent's garbage would wait for threads that no copy has
         try:
             os.dup2(typed, 0)
             nowhere = os.open(os.devnull, os.O_WRONLY)
@@ -50,7 +52,9 @@ class Program:
         wanted = len(self.turns) + turns
         while len(self.turns) < wanted:
             ready, _, _ = select.select([self._trace], [], [], PATIENCE_S)
-            assert ready, "the program fell silent"
+            if not ready:
+                self.kill()  # or the test run would wait for it, too
+                raise AssertionError("the program fell silent")
             self._take(os.read(self._trace, 65_536))
 
     def _take(self, piece):
