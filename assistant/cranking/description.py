@@ -160,9 +160,7 @@ def _whine(pcm: NDArray[np.int16], start: int, stop: int) -> NDArray[np.float64]
     count = (len(sound) - _LINE_FRAMES) // _LINE_HOP + 1
     if count < _LINE_LEAST:
         return np.zeros(9)
-    frames = np.lib.stride_tricks.sliding_window_view(sound, _LINE_FRAMES)[::_LINE_HOP][:count]
-    power = np.abs(np.fft.rfft(frames * np.hanning(_LINE_FRAMES), axis=1))[:, _LINE_BINS] ** 2 + 1.0
-    there = power / _usual_lines(pcm, start)
+    there = (_lines(sound) + 1.0) / _usual_lines(pcm, start)
     best = there.argmax(axis=1)
     pitch = np.log2((best + _LINE_BINS.start) * 16_000 / _LINE_FRAMES / 250)
     plain = np.log10(np.take_along_axis(there, best[:, None], 1)[:, 0] / np.median(there, axis=1))
@@ -184,6 +182,10 @@ def _usual_lines(pcm: NDArray[np.int16], start: int) -> NDArray[np.float64]:
     sound = pcm[max(0, start - _WELL_BEFORE) * HOP : max(0, start - _MARGIN) * HOP].astype(np.float64)
     if len(sound) < _LINE_FRAMES:
         return np.ones(_LINE_BINS.stop - _LINE_BINS.start)
+    return np.asarray(_lines(sound).mean(axis=0) + 1.0, dtype=np.float64)
+
+
+def _lines(sound: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The power of each line, each 32 ms."""
     frames = np.lib.stride_tricks.sliding_window_view(sound, _LINE_FRAMES)[::_LINE_HOP]
-    power = np.abs(np.fft.rfft(frames * np.hanning(_LINE_FRAMES), axis=1))[:, _LINE_BINS] ** 2
-    return np.asarray(power.mean(axis=0) + 1.0, dtype=np.float64)
+    return np.asarray(np.abs(np.fft.rfft(frames * np.hanning(_LINE_FRAMES), axis=1))[:, _LINE_BINS] ** 2)

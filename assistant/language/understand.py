@@ -30,7 +30,7 @@ from assistant.language.opposites import alike, opposed, supported
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
-from assistant.language.second_opinion import ASKED, TAKEN, opinion_of
+from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
 from assistant.language.several import several
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -169,17 +169,18 @@ def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     return _did_you_mean(phrase, words)
 
 
-def _freely(heard: Heard, expected: Expected) -> GiveResult | Unclear:
+def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> GiveResult | Unclear:
     """What words that were written without a grammar mean: a reading among them is offered, the likeliest result taken
-    or offered. Where a step can hurt someone it is at most offered."""
+    or offered. Where a step can hurt someone it is at most offered. `found`: the opinion of them, where it is known."""
     words = plain_words(heard.free_text or "")
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
         if reading is not None:
             offer = as_shown(reading.spoken)
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
-    found = opinion_of(plainly_written(heard), expected, resulting(expected)) if words else None
-    if found is None or found.sure < ASKED:
+    if words and found is None:
+        found = opinion_of(plainly_written(heard), expected, resulting(expected))
+    if not words or found is None or found.sure < ASKED:
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure >= TAKEN and not expected.hazardous:
@@ -274,7 +275,7 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
     if found is None:
         return _unsure(meaning, words, heard, expected) if heard.unsure else meaning
     if found.result != meaning.result:
-        return _freely(heard, expected)
+        return _freely(heard, expected, found)
     if found.sure >= TAKEN and not (heard.unsure and expected.hazardous):
         return meaning
     if found.sure >= ASKED:

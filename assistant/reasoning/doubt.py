@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.reasoning.network import Array, Network, Node
+from assistant.reasoning.network import Array, Network, joint_of
 from assistant.reasoning.planner import Option
 from assistant.reasoning.posterior import Belief
 
@@ -80,19 +80,10 @@ def _wrong_share(network: Network, belief: Belief, name: str) -> Array:
 
 
 def _results(network: Network, belief: Belief, test: str, weights: Array) -> Array:
-    """Weight of each result of a test that is not the suspect, shape (values,)."""
-    node = network.nodes[test]
-    if test in network.core:
-        axis = 1 + network.core.index(test)
-        return np.asarray(weights.sum(axis=tuple(other for other in range(weights.ndim) if other != axis)))
-    table = _table(node, belief.evidence.get(test))
-    rest = tuple(axis for axis in range(1, weights.ndim) if table.shape[axis] == 1)
-    few = weights.sum(axis=rest, keepdims=True) if rest else weights
-    return np.asarray((few[..., None] * table).reshape(-1, len(node.values)).sum(axis=0))
-
-
-def _table(node: Node, seen: str | None) -> Array:
-    return node.table if seen is None else node.again(node.values.index(seen))
+    """Weight of each result of a test that is not the suspect, shape (values,); of a second look where it was done."""
+    node, seen = network.nodes[test], belief.evidence.get(test)
+    table = None if seen is None else node.again(node.values.index(seen))
+    return np.asarray(joint_of(network.core, weights, node, table).sum(axis=0))
 
 
 def _bits(odds: Array) -> float:

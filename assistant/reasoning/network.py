@@ -96,29 +96,34 @@ def compile_network(model: Model) -> Network:
         # The own axis of a core table has size 1: its values move there.
         given *= np.swapaxes(nodes[variable.id].table, axis, -1)[..., 0]
     joint = given * prior.reshape((-1,) + (1,) * len(core))
+    names = tuple(variable.id for variable in core)
     return Network(
         faults=tuple(fault.id for fault in model.faults),
         hypotheses=hypotheses,
         prior=prior,
-        core=tuple(variable.id for variable in core),
+        core=names,
         nodes=nodes,
         core_given=given,
         joint=joint,
         holds=_holds(hypotheses, len(model.faults)),
-        alone={name: _alone(joint, node, core) for name, node in nodes.items()},
+        alone={name: joint_of(names, joint, node).sum(axis=0) for name, node in nodes.items()},
         away=_away(model),
     )
 
 
-def _alone(joint: Array, node: Node, core: Sequence[Variable]) -> Array:
-    """P(value) of one variable over the joint of hypothesis and core."""
-    names = [variable.id for variable in core]
-    if node.name in names:
-        axis = 1 + names.index(node.name)
-        return np.asarray(joint.sum(axis=tuple(other for other in range(joint.ndim) if other != axis)))
-    rest = tuple(1 + number for number, name in enumerate(names) if name not in node.parents)
-    seen = joint.sum(axis=rest, keepdims=True) if rest else joint
-    return np.asarray((seen[..., None] * node.table).reshape(-1, len(node.values)).sum(axis=0))
+def joint_of(core: Sequence[str], weights: Array, node: Node, table: Array | None = None) -> Array:
+    """Joint of the hypothesis and a variable, shape (hypotheses, values), from a joint of hypothesis and core.
+
+    `core`: names of the core variables in the order of its axes; `table`: in place of the variable's own.
+    """
+    wanted = (node.name,) if node.name in core else node.parents
+    # What the variable does not look at is summed out first: that is the whole of the variable elimination.
+    rest = tuple(1 + axis for axis, other in enumerate(core) if other not in wanted)
+    weights = weights.sum(axis=rest, keepdims=True) if rest else weights
+    if node.name in core:
+        return weights.reshape(len(weights), len(node.values))
+    given = node.table if table is None else table
+    return np.asarray((weights[..., None] * given).reshape(len(weights), -1, len(node.values)).sum(axis=1))
 
 
 def sum_by_fault(network: Network, values: Array) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.network import Array, Network, sum_by_fault
+from assistant.reasoning.network import Array, Network, joint_of, sum_by_fault
 
 Evidence = Mapping[str, str]
 """Variable -> value seen. To strike a finding leave it out; to replace it put another value: nothing else is kept."""
@@ -107,14 +107,7 @@ def joint_with(network: Network, weights: Array, name: str) -> Array:
 
     A leaf that is already in the evidence counts as a second, independent look.
     """
-    node = network.nodes[name]
-    wanted = (name,) if name in network.core else node.parents
-    # What the variable does not look at is summed out first: that is the whole of the variable elimination.
-    rest = tuple(1 + axis for axis, other in enumerate(network.core) if other not in wanted)
-    weights = weights.sum(axis=rest, keepdims=True) if rest else weights
-    if name in network.core:
-        return weights.reshape(len(weights), len(node.values))
-    return np.asarray((weights[..., None] * node.table).reshape(len(weights), -1, len(node.values)).sum(axis=1))
+    return joint_of(network.core, weights, network.nodes[name])
 
 
 def likelihood_of(network: Network, name: str, value: str, *, after: str | None = None) -> Array:
