@@ -64,7 +64,15 @@ def corrections() -> Expansion:
 
 def meant_by(words: str, results: Mapping[str, tuple[str, ...]], answers: Mapping[str, str]) -> str | None:
     """The id of the result that these plain words give, without what stands around them; None where they give none."""
-    automaton = _answers_automaton(tuple(results.items()), tuple(answers.items()))
+    return _meant_by(words, tuple(results.items()), tuple(answers.items()))
+
+
+@lru_cache(maxsize=4096)
+def _meant_by(
+    words: str, results: tuple[tuple[str, tuple[str, ...]], ...], answers: tuple[tuple[str, str], ...]
+) -> str | None:
+    """Kept, since every turn asks anew whether a yes or a no is an answer here."""
+    automaton = _answers_automaton(results, answers)
     for said in _written_out(words.split()):
         for part in (said, *without_surroundings(said, opinion=True)):
             tags = automaton.tags(part)
