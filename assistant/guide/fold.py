@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from functools import cached_property, partial
 
 from assistant.bay import after
 from assistant.cranking import duty as starter
@@ -23,8 +24,8 @@ from assistant.guide.places import (
     tries_used,
 )
 from assistant.guide.state import NEW, Mode, State
-from assistant.guide.table import ASKED_OVER, next_mode
-from assistant.procedure.model import Kind
+from assistant.guide.table import ASKED_OVER, CONDITIONS_OF, next_mode
+from assistant.procedure.model import Kind, Step
 
 _HAIR_S = 1e-6
 
@@ -64,44 +65,77 @@ def apply(library: Library, state: State, fact: Fact) -> State:
     return replace(changed, mode=mode, number=fact.number, at_s=max(state.at_s, fact.at_s), bay=bay, warned=warned)
 
 
+class _Moment:
+    """What the conditions of the table look at as a fact would happen."""
+
+    def __init__(self, library: Library, state: State, fact: Fact) -> None:
+        self.library = library
+        self.state = state
+        self.fact = fact
+
+    @cached_property
+    def step(self) -> Step:
+        return step_of(self.library, self.state)
+
+    @cached_property
+    def before(self) -> tuple[object, object, object]:
+        """Remedy, caution and gate that stand before the step."""
+        return before_it(self.library, self.state)
+
+    def runs(self, action: Callable[[str], bool] = lambda _: True) -> bool:
+        """Whether such a timed action has begun."""
+        timed = self.state.timed
+        return timed is not None and timed.begun and action(timed.action)
+
+    def is_over(self, until_s: float | None) -> bool:
+        """Whether that time has come."""
+        return until_s is not None and self.fact.at_s >= until_s - _HAIR_S
+
+    def lies_over(self, mode: Mode) -> bool:
+        """Whether what is asked stands over this mode."""
+        return self.state.under is mode
+
+    def may_start(self) -> bool:
+        """Whether nothing stands before the step, no rest of the starter and no spray too many."""
+        if any(each is not None for each in self.before) or tries_used(self.step, self.state):
+            return False
+        duty = duty_of(self.library, self.state)
+        return self.step.kind is not Kind.CRANK or starter.may_crank(self.state.duty, self.fact.at_s, duty)
+
+
+OF_THE_JOB: Mapping[str, Callable[[_Moment], bool]] = {
+    "nothing_runs": lambda now: not now.runs(),
+    "burst_runs": lambda now: now.runs(lambda action: action == "crank"),
+    "burst_timed": lambda now: now.state.timed is not None and now.state.timed.action == "crank",
+    "action_runs": lambda now: now.runs(is_spray),
+    "rest_over": lambda now: now.is_over(now.state.rest_until_s),
+    "wait_over": lambda now: now.is_over(now.state.wait_until_s),
+    "closes": lambda now: now.state.finding or now.state.leaving,
+    "nothing_open": lambda now: not now.state.open_items,
+    "leaves_block": lambda now: isinstance(now.fact.said, PlanChanged) and bool(now.fact.said.put_off),
+    "may_check": lambda now: may_check(now.library, now.state),
+    **{f"under_{mode}": partial(_Moment.lies_over, mode=mode) for mode in ASKED_OVER},
+}
+OF_THE_STEP: Mapping[str, Callable[[_Moment], bool]] = {
+    "caution_open": lambda now: now.before[1] is not None,
+    "cautions_acknowledged": lambda now: now.before[1] is None,
+    "gate_open": lambda now: now.before[2] is not None,
+    "may_start": _Moment.may_start,
+    "asks": lambda now: now.step.kind in ANSWERED,
+    "times": lambda now: now.step.kind in TIMED,
+    "waits": lambda now: now.step.kind is Kind.WAIT,
+    "cranks": lambda now: now.step.kind is Kind.CRANK,
+    "burst_unanswered": lambda now: now.step.kind is Kind.CRANK and now.state.burst_done,
+    "may_skip": lambda now: may_skip(now.step, now.state),
+    "tries_used": lambda now: tries_used(now.step, now.state),
+}
+
+
 def _holding(library: Library, state: State, fact: Fact) -> list[str]:
-    """The conditions of the table that hold now."""
+    """The conditions that hold now, of those that the table has for such a fact. Before a job none does, and at no
+    step none of a step."""
     if state.mode is Mode.NEW:
         return []
-    timed, runs = state.timed, state.timed is not None and state.timed.begun
-    holds = {
-        "nothing_runs": not runs,
-        "burst_runs": runs and timed is not None and timed.action == "crank",
-        "burst_timed": timed is not None and timed.action == "crank",
-        "action_runs": runs and timed is not None and is_spray(timed.action),
-        "rest_over": state.rest_until_s is not None and fact.at_s >= state.rest_until_s - _HAIR_S,
-        "wait_over": state.wait_until_s is not None and fact.at_s >= state.wait_until_s - _HAIR_S,
-        "closes": state.finding or state.leaving,
-        "nothing_open": not state.open_items,
-        "leaves_block": isinstance(fact.said, PlanChanged) and bool(fact.said.put_off),
-        "may_check": may_check(library, state),
-    }
-    holds |= {f"under_{mode}": state.under is mode for mode in ASKED_OVER}
-    return [name for name, true in (holds | _of_step(library, state, fact)).items() if true]
-
-
-def _of_step(library: Library, state: State, fact: Fact) -> dict[str, bool]:
-    if not state.at.step:
-        return {}
-    step = step_of(library, state)
-    remedy, caution, gate = before_it(library, state)
-    rested = starter.may_crank(state.duty, fact.at_s, duty_of(library, state))
-    ready = remedy is None and caution is None and gate is None
-    return {
-        "caution_open": caution is not None,
-        "cautions_acknowledged": caution is None,
-        "gate_open": gate is not None,
-        "may_start": ready and (rested or step.kind is not Kind.CRANK) and not tries_used(step, state),
-        "asks": step.kind in ANSWERED,
-        "times": step.kind in TIMED,
-        "waits": step.kind is Kind.WAIT,
-        "cranks": step.kind is Kind.CRANK,
-        "burst_unanswered": step.kind is Kind.CRANK and state.burst_done,
-        "may_skip": may_skip(step, state),
-        "tries_used": tries_used(step, state),
-    }
+    now, looked_at = _Moment(library, state, fact), CONDITIONS_OF[fact.kind]
+    holds = [name for name in looked_at if name in OF_THE_JOB and OF_THE_JOB[name](now)]
+    return holds + [name for name in looked_at if state.at.step and name in OF_THE_STEP and OF_THE_STEP[name](now)]

@@ -22,7 +22,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from types import SimpleNamespace
 
@@ -158,6 +158,12 @@ def _move(mode: M, kind: F, holding: frozenset[str]) -> M | None:
         return None
     finally:
         machine.remove_model(moment)
+
+
+CONDITIONS_OF: Mapping[F, frozenset[str]] = {
+    kind: frozenset(each for row, _, _, conditions in ROWS if row is kind for each in conditions) for kind in F
+}
+"""What the rows of a fact look at: nothing else can change whether it may happen."""
 
 
 def next_mode(mode: M, kind: F, holding: Iterable[str]) -> M | None:

@@ -7,6 +7,7 @@ import pytest
 from assistant.facts import FactKind
 from assistant.guide import table
 from assistant.guide.drawing import draw_modes
+from assistant.guide.fold import OF_THE_JOB, OF_THE_STEP
 from assistant.guide.state import Mode
 from assistant.guide.table import CONDITIONS, LIVE, ROWS, SAME, next_mode
 
@@ -88,3 +89,8 @@ def test_the_drawing_shows_every_row_that_changes_the_mode():
     for kind, modes, dest, _ in ROWS:
         if dest != SAME and any(str(mode) != str(dest) for mode in modes):
             assert any(kind.value in line and f"--> {dest}:" in line for line in drawing.splitlines()), kind
+
+
+def test_every_condition_of_the_table_is_known_to_the_fold():
+    """One that the fold does not know would never hold, and its row never move."""
+    assert set(CONDITIONS) == {*OF_THE_JOB, *OF_THE_STEP}
