@@ -10,8 +10,8 @@ from assistant.bench.checkout import has_training, training
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "all", "attacks", "breath", "crank", "dictation", "echo", "hear", "knock", "latency", "learn", "led", "ready",
-    "reason", "record", "said", "shop", "stop", "tones", "understand", "voice",
+    "all", "attacks", "breath", "crank", "dictation", "echo", "hear", "job", "knock", "latency", "learn", "led",
+    "ready", "reason", "record", "said", "shop", "stop", "tones", "understand", "voice",
 )  # fmt: skip
 TRAINED = ("gate", "phones", "second", "starter")
 """Those that learn weights: files of `assistant/training`, which an installed package lacks."""

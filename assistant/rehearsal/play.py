@@ -36,7 +36,8 @@ LONGEST = 600
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exchange:
-    """One thing said: the words meant, the words heard (None: asked again), and how sure."""
+    """One thing said: the words meant, the words heard (None: asked again), and how sure. `taken`: something came of
+    it, right or wrong."""
 
     at_s: float
     procedure: str
@@ -46,6 +47,7 @@ class Exchange:
     heard: str | None
     confidence: float
     took_ms: float
+    taken: bool
 
 
 class Stage:
@@ -124,7 +126,8 @@ def play(stage: Stage, technician: Technician, conversation: Conversation) -> It
             continue
         heard = stage.say(words, conversation.expected) or Heard(words=None, confidence=0.0)
         at_s = stage.now_s + ahead_s
-        tries = 0 if conversation.hear(heard, at_s).facts else tries + 1
+        taken = bool(conversation.hear(heard, at_s).facts)
+        tries = 0 if taken else tries + 1
         yield Exchange(
             at_s=at_s,
             procedure=state.at.procedure,
@@ -134,4 +137,5 @@ def play(stage: Stage, technician: Technician, conversation: Conversation) -> It
             heard=heard.words,
             confidence=heard.confidence,
             took_ms=heard.took_ms,
+            taken=taken,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import uuid
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import UsageError
 from assistant.guide import Library, State
-from assistant.ports import SAMPLE_RATE_HZ, Recogniser, View
+from assistant.ports import SAMPLE_RATE_HZ, Recogniser, Synthesiser, View
 from assistant.reasoning.reasoner import make_reasoner
 from assistant.record.build import build_record
 from assistant.record.html import html_text
@@ -22,7 +22,7 @@ from assistant.rehearsal.cars import MadeUpCar
 from assistant.rehearsal.compare import Dictation, dictations, differences
 from assistant.rehearsal.play import Exchange, Stage, play
 from assistant.rehearsal.shop import Shop
-from assistant.rehearsal.technician import Technician
+from assistant.rehearsal.technician import OwnWords, Technician
 from assistant.session.adviser import Adviser
 from assistant.session.conversation import Conversation
 from assistant.session.opening import start_job
@@ -93,11 +93,22 @@ class NoScreen:
         """Nothing to give back."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cast:
+    """Who works on the car, and where. `snr_db`: the voice over the shop, power to power. `voice`: the technician's, or
+    None for our own; it is closed at the end. `own_words`: what is said in place of the phrases."""
+
+    snr_db: float = SNR_DB
+    seed: int = SEED
+    voice: Synthesiser | None = None
+    own_words: OwnWords = field(default_factory=dict)
+
+
 class AlteredVoice:
     """The technician's synthesiser with samples changed on their way, for tests."""
 
-    def __init__(self, alter: Alter | None) -> None:
-        self._synthesiser = technicians_synthesiser()
+    def __init__(self, synthesiser: Synthesiser | None, alter: Alter | None) -> None:
+        self._synthesiser = synthesiser or technicians_synthesiser()
         self._alter = alter
 
     def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
@@ -110,6 +121,10 @@ class AlteredVoice:
         self._synthesiser.close()
 
 
+AS_SHOWN = Cast()
+"""As the README's first command shows it."""
+
+
 def rehearse(
     procedure: str,
     car: MadeUpCar,
@@ -117,6 +132,7 @@ def rehearse(
     recogniser: Recogniser,
     tell: Callable[[Exchange], None],
     *,
+    cast: Cast = AS_SHOWN,
     alter: Alter | None = None,
 ) -> Outcome:
     """Play one made-up car in folder `out`: session.wav, record.json, report.html, trace.jsonl and the store.
@@ -126,8 +142,8 @@ def rehearse(
     procedure_id, library = load_library(procedure)
     data = _fresh(out)
     journal = open_journal(data, invented=True)
-    voice = AlteredVoice(alter)
-    stage = Stage(shop=Shop(snr_db=SNR_DB, seed=SEED), voice=voice, recogniser=recogniser)
+    voice = AlteredVoice(cast.voice, alter)
+    stage = Stage(shop=Shop(snr_db=cast.snr_db, seed=cast.seed), voice=voice, recogniser=recogniser)
     speech = speak_through(StageSpeaker(stage))
     model = model_for(procedure_id, None if procedure_id in shipped_procedures() else procedure)
     with (out / "trace.jsonl").open("w", encoding="utf-8") as trace:
@@ -152,7 +168,7 @@ def rehearse(
             ear=False,
             leads=car.led and can_lead(model),
         )
-        technician = Technician(car, library)
+        technician = Technician(car, library, cast.own_words)
         exchanges = []
         for exchange in play(stage, technician, conversation):
             exchanges.append(exchange)

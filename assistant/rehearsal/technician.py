@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.errors import ProcedureError
@@ -13,6 +14,12 @@ from assistant.rehearsal.cars import MadeUpCar
 
 SAME_WORDS = 2
 """So often the same words are said before another way of saying it is tried: who is asked to repeat, repeats."""
+
+OwnWords = Mapping[tuple[str, ...], tuple[str, ...]]
+"""Procedure, step and result -> how people say that they have it there."""
+
+NO_RESULT = "-"
+"""What was last said is no result: a reading, or free words."""
 
 STATE_MODES = (Mode.CAUTIONING, Mode.GATING)
 
@@ -32,11 +39,14 @@ class Technician:
     For the comparison `meant` keeps each result and reading, `dictated` the free words.
     """
 
-    def __init__(self, car: MadeUpCar, library: Library) -> None:
+    def __init__(self, car: MadeUpCar, library: Library, own_words: OwnWords | None = None) -> None:
+        """`own_words`: said for a result in place of the step's phrases, unless it has to be repeated often."""
         self._car = car
         self._library = library
+        self._own_words = own_words or {}
         self._turn = 0
         self._last = ""
+        self._result = NO_RESULT
         self._noted: set[str] = set()
         self.meant: list[Meant] = []
         self.dictated: list[Meant] = []
@@ -52,7 +62,7 @@ class Technician:
             return self._one_of(now.acknowledge)
         if state.mode is Mode.CONFIRMING:
             pending = state.pending
-            right = pending is not None and pending.words == self._last
+            right = pending is not None and (pending.words == self._last or pending.name == self._result)
             return self._one_of(COMMAND_PHRASES[Control.YES if right else Control.NO][:1])
         if state.mode is Mode.HELD:  # a misheard stop does no harm and is undone by a word
             return self._one_of(COMMAND_PHRASES[Control.RESUME])
@@ -68,10 +78,10 @@ class Technician:
         if state.mode is Mode.ASKING and _place(state) in self._car.notes.keys() - self._noted:
             return self._one_of(COMMAND_PHRASES[Control.NOTE])
         if state.mode is Mode.ASKING:
-            return self._asked(state)
+            return self._asked(state, tries)
         return None
 
-    def _asked(self, state: State) -> str:
+    def _asked(self, state: State, tries: int) -> str:
         now = expected(self._library, state)
         place = _place(state)
         if place not in self._car.answers:
@@ -86,7 +96,9 @@ class Technician:
             return self._dictate(state, answer)
         if not self.meant or self.meant[-1] != meant:
             self.meant.append(meant)
-        self._last = self._one_of(now.results[answer]) if answer in now.results else answer
+        self._result = answer if answer in now.results else NO_RESULT
+        own = self._own_words.get((*place.split("/"), answer), ()) if tries < SAME_WORDS else ()
+        self._last = self._one_of(own or now.results[answer]) if answer in now.results else answer
         return self._last
 
     def _dictate(self, state: State, words: str) -> str:
