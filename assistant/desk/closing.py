@@ -11,6 +11,8 @@ from assistant.errors import RecordError, UsageError
 from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
+from assistant.procedure.condition import ITEMS
+from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.reasoning.model import NONE_OF_THESE, Model
 
 
@@ -58,6 +60,7 @@ def _end(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fac
     except RecordError:
         return _end_unled(kept, left_off=left_off)
     _refuse_open(state.open_items, left_off=left_off)
+    _refuse_never_left(state.open_items)
     found: list[Fact] = []
     said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
     while said:
@@ -67,6 +70,7 @@ def _end(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fac
         state, found = turn.state, [*found, *turn.facts]
         if not said and state.mode is Mode.CLOSING and state.open_items and left_off:
             said.append(GiveResult(result="left-off", words="left off, from the desk"))
+    _refuse_open(state.open_items, left_off=left_off)  # what a step under way may have taken off counts once it is left
     return tuple(found)
 
 
@@ -85,6 +89,12 @@ def _end_unled(kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
 
 def _has_ended(kept: Sequence[Fact]) -> bool:
     return any(fact.kind is FactKind.JOB_ENDED for fact in kept)
+
+
+def _refuse_never_left(items: Sequence[str]) -> None:
+    for item in items:
+        if ITEMS.get(item) in NEVER_LEFT:
+            raise UsageError(f"The {item} is not left open. Close it, resume the job and say it is put right.")
 
 
 def _refuse_open(items: Sequence[str], *, left_off: bool) -> None:

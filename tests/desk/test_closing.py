@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.bay import folded
 from assistant.desk.closing import Repair, close, require_fault
 from assistant.errors import UsageError
 from assistant.facts import FactKind
@@ -45,6 +46,15 @@ def test_an_open_job_is_ended_once():
         close(LIBRARY, whole, left_off=True)
 
 
+def test_what_a_step_under_way_may_have_taken_off_counts_too():
+    """It is known as off only once the step is left; a job is not called closed while it waits for an answer."""
+    job = Job()
+    assert job.state.open_items == ()
+    with pytest.raises(UsageError, match="Still off the vehicle: duct"):
+        close(LIBRARY, job.facts, left_off=False)
+    assert kinds(close(LIBRARY, job.facts, left_off=True))[-2:] == [FactKind.ITEM_LEFT_OFF, FactKind.JOB_ENDED]
+
+
 @pytest.mark.parametrize("led", [True, False])
 def test_what_is_off_the_car_holds_a_job_open_until_it_is_said_to_stay_off(led):
     """Then each part is recorded as left off, whether procedures are at hand or not."""
@@ -57,6 +67,15 @@ def test_what_is_off_the_car_holds_a_job_open_until_it_is_said_to_stay_off(led):
     assert [fact.number for fact in closed.facts] == list(range(len(facts) + 1, len(facts) + len(closed.facts) + 1))
     assert all(fact.id == f"k-{fact.number}" for fact in closed.facts)
     assert ("by" in closed.facts[-1].data) is not led
+
+
+def test_a_fuel_line_is_not_left_open_from_the_desk_either():
+    """Led, the guide refuses; where nothing leads any more the next job on the car is told of it."""
+    library, facts = with_off(LINE)
+    with pytest.raises(UsageError, match="is not left open"):
+        close(library, facts, left_off=True)
+    unled = [*facts, *close({}, facts, left_off=True).facts]
+    assert folded(unled).conditions == folded(facts).conditions != frozenset()
 
 
 def test_a_repair_is_told_with_the_end_or_behind_it():
