@@ -60,7 +60,6 @@ def _end(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fac
     except RecordError:
         return _end_unled(kept, left_off=left_off)
     _refuse_open(state.open_items, left_off=left_off)
-    _refuse_never_left(state.open_items)
     found: list[Fact] = []
     said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
     while said:
@@ -69,6 +68,7 @@ def _end(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fac
             raise UsageError(f"Job '{state.job}' cannot be closed from the desk now: {turn.refused}")
         state, found = turn.state, [*found, *turn.facts]
         if not said and state.mode is Mode.CLOSING and state.open_items and left_off:
+            _refuse_never_left(state.open_items)
             said.append(GiveResult(result="left-off", words="left off, from the desk"))
     _refuse_open(state.open_items, left_off=left_off)  # what a step under way may have taken off counts once it is left
     return tuple(found)
