@@ -6,7 +6,7 @@ import pytest
 
 from assistant.bay import Bay, Mark
 from assistant.facts import FactKind, VehicleNoted, fact_of
-from assistant.guide import Mode, advance, fold
+from assistant.guide import Mode, advance, begin, expected, fold
 from assistant.guide.answers import confirm, log_reading, put_right
 from assistant.guide.arrive import enter, prepare
 from assistant.guide.excusing import cannot, excuse
@@ -18,7 +18,7 @@ from assistant.guide.state import Frame, Measured, Position
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import choices
 from assistant.language.commands import Control
-from assistant.language.model import BurstStarted, GiveControl, GiveFacts, GiveResult
+from assistant.language.model import BurstStarted, FactTold, GiveControl, GiveFacts, GiveResult
 from assistant.procedure.condition import Condition
 from assistant.procedure.model import Kind, Result
 from tests.guide.job import LIBRARY, TO_CRANK, Job
@@ -170,10 +170,25 @@ def test_what_was_told_of_the_car_and_struck_is_not_known_any_more():
 
 
 def test_facts_in_a_breath_are_refused_where_one_of_them_is_not_asked(library):
-    """All of them, none in part; and nothing told is no answer."""
-    job = Led(library, "spark-check")
-    turn = advance(library, job.state, GiveFacts(facts=()), 0.0)
-    assert turn.refused and turn.state == job.state
+    """All that are asked may be told at once; with one more nothing is taken, and nothing told is no answer."""
+    state = begin(library, "no-start", "k", "job", {}).state
+    asked = expected(library, state).several
+    all_of_them = tuple(
+        FactTold(fact=each.fact, value=next(iter(each.results)), words="so") for each in asked
+    )  # fmt: skip
+    assert len(all_of_them) > 1
+    told = advance(library, state, GiveFacts(facts=all_of_them), 0.0)
+    assert told.refused is None and told.state.mode is Mode.CONFIRMING
+    for facts in ((), (*all_of_them, FactTold(fact="colour", value="green", words="green"))):
+        turn = advance(library, state, GiveFacts(facts=facts), 0.0)
+        assert turn.refused and turn.state == state
+
+
+def test_a_gate_is_asked_without_its_phrase_of_who_knows_how_it_goes():
+    """In full the phrase is named; either way a silence names it, and only it passes."""
+    assert Job(*TO_CRANK, "area is clear").said.endswith("Is the brake set? Say: brake is set.")
+    brief = Job(*TO_CRANK, "be brief", "area is clear")
+    assert brief.state.mode is Mode.GATING and brief.said.endswith("Is the brake set?")
 
 
 def test_who_was_not_understood_twice_hears_all_that_is_listened_for():
