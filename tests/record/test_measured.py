@@ -113,3 +113,14 @@ def test_the_sound_of_a_burst_is_kept_whole_or_not_at_all(odd: object) -> None:
         (burst,) = build_record(bench.entries(), {}).bursts
         assert (burst.sound is not None) == there
         assert not there or (burst.sound.loud_db, burst.sound.pulses_hz) == ((-60.0,), (6.2,))
+
+
+def test_a_reading_without_a_name_of_its_own_is_called_as_its_step_is(record: JobRecord) -> None:
+    """Facts of another make lack it; where the step is gone too, its id is all there is."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    for step in ("battery-at-rest", "no-such-step"):
+        bench.add(FactKind.READING_LOGGED, step, {"value": 12.3, "unit": "V"})
+    bench.add(FactKind.READING_LOGGED, "battery-at-rest", {"name": "at the posts", "value": 12.3, "unit": "V"})
+    named = [each.name for each in build_record(bench.entries(), PROCEDURES).readings]
+    assert named == ["battery at rest", "no such step", "at the posts"]
