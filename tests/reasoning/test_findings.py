@@ -10,7 +10,7 @@ import pytest
 from assistant.bench.reason_cars import Car, Job, draw_cars
 from assistant.bench.reason_ways import asked_tests
 from assistant.reasoning.answers import say_conflict
-from assistant.reasoning.findings import MOST_WORDS, OPEN, finding_stands, say_finding, say_proposal, say_proposed
+from assistant.reasoning.findings import MOST_WORDS, OPEN, finding_stands, say_finding, say_proposal
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.planner import Act, Readiness, make_plan
 from assistant.reasoning.posterior import Belief, believe, fault_odds
@@ -132,13 +132,3 @@ def test_the_check_notices_a_claim_of_what_was_not_seen(shipped: Reasoner) -> No
     belief = believe(shipped.network, {"pump-prime": "silent"})
     assert claims_unseen(shipped.model, belief, "Proved: it, since spark is present.") == ["spark-check=present"]
     assert claims_unseen(shipped.model, belief, "X. Not tested: sound of the fuel pump.") == ["sound of the fuel pump"]
-
-
-def test_a_proposal_tells_what_was_not_tested_also_briefly(shipped: Reasoner) -> None:
-    """Briefly without the minutes of the repair; never without what may be the supply."""
-    silent = believe(shipped.network, {"pump-prime": "silent"})
-    full, brief = (say_proposed(shipped, silent, "pump-dead", briefly=briefly) for briefly in (False, True))
-    for said in (full, brief):
-        assert said.startswith("I would stop testing: most likely a dead fuel pump, about three in ten")
-        assert "It may be the supply: " in said
-    assert "The repair takes " in full and "The repair takes " not in brief and len(brief) < len(full)
