@@ -7,7 +7,7 @@ import pytest
 from assistant.bay import Bay, Mark
 from assistant.facts import FactKind, VehicleNoted, fact_of
 from assistant.guide import Mode, advance, begin, expected, fold
-from assistant.guide.answers import confirm, log_reading, put_right
+from assistant.guide.answers import confirm, log_reading, put_right, said_so
 from assistant.guide.arrive import enter, prepare
 from assistant.guide.excusing import cannot, excuse
 from assistant.guide.fold import apply
@@ -18,8 +18,9 @@ from assistant.guide.state import Frame, Measured, Position
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import choices
 from assistant.language.commands import Control
-from assistant.language.model import BurstStarted, FactTold, GiveControl, GiveFacts, GiveResult
+from assistant.language.model import Acknowledge, BurstStarted, FactTold, GiveControl, GiveFacts, GiveResult
 from assistant.procedure.condition import Condition
+from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Kind, Result
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 from tests.guide.led import CAR, Led
@@ -142,6 +143,25 @@ def test_what_became_dangerous_while_cautions_were_asked_is_met_before_the_next(
     prepare(making)
     assert FactKind.STEP_ENTERED in kinds(making) and FactKind.STEP_ENTERED not in kinds(calm)
     assert making.state.mode is not Mode.POISED
+
+
+def test_a_phrase_stands_for_its_remedy_and_for_nothing_else():
+    """The question of a remedy makes all that it stands for; a remedy that is a wait asks none."""
+    asks = next(each for each in REMEDIES.values() if each.gate is not None)
+    assert said_so(asks.gate.id, asks) == tuple(asks.makes) != ()
+    for remedy in (asks, REMEDIES[Condition.VAPOUR], None):
+        assert said_so("no-such-gate", remedy) == ()
+    assert REMEDIES[Condition.VAPOUR].gate is None
+
+
+@pytest.mark.parametrize("to_here", [TO_CRANK, (*TO_CRANK, "area is clear")])
+def test_a_phrase_that_is_said_while_the_job_is_held_passes_nothing(to_here):
+    """Neither caution nor gate: both wait until the job goes on."""
+    job = Job(*to_here, "pause")
+    before = job.state
+    for words in ("area is clear", "brake is set"):
+        job.act(Acknowledge(words=words))
+        assert job.turn.refused and job.state == before and not job.turn.facts
 
 
 def test_a_phrase_puts_right_only_what_it_speaks_of():
