@@ -164,8 +164,10 @@ def test_of_a_number_among_words_only_one_that_stands_alone_counts():
         "it is not twelve point four",
         "twelve point two and twelve point four",
         "no idea",
+        *(f"look at {before} one" for before in ("this", "that", "the", "other")),
     ):
         assert reading_inside(words, *volts) is None
+    assert reading_inside("i read one", *volts).value == 1.0
 
 
 def test_what_a_meter_showed_is_read_back_out_of_its_words():
