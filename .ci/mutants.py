@@ -47,6 +47,20 @@ def mutants_of(text: str) -> Iterator[Mutant]:
         yield Mutant(line=node.lineno, was=content[begin:end].decode(), now=now, text=changed)
 
 
+def statements_of(text: str) -> dict[int, range]:
+    """Line -> the lines of the innermost statement that it stands in, of a compound one its head alone.
+
+    What is watched is not told of each line of a statement: a table of constants is one step.
+    """
+    found: dict[int, range] = {}
+    for node in ast.walk(ast.parse(text)):  # outer statements come first
+        if isinstance(node, ast.stmt):
+            body = getattr(node, "body", None)
+            last = max(node.lineno, body[0].lineno - 1) if body else node.end_lineno or node.lineno
+            found |= dict.fromkeys(range(node.lineno, last + 1), range(node.lineno, last + 1))
+    return found
+
+
 Place = ast.expr | ast.stmt
 
 _LEFT_ALONE = ("annotation", "returns", "decorator_list", "bases", "slice", "exc", "msg")

@@ -10,7 +10,8 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PURE_ROOMS = (
-    "cranking", "grammar", "guide", "hearing", "language", "page", "procedure", "reasoning", "record", "simulation",
+    "cranking", "desk", "english", "grammar", "guide", "hearing", "language", "page", "procedure", "reasoning",
+    "record", "simulation",
 )  # fmt: skip
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "assistant", "procedures", "models", "tests"}
 

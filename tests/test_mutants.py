@@ -34,3 +34,12 @@ def test_each_wrong_is_a_program_and_differs_in_what_it_says():
     assert any(each.line == 4 and each.now == "({(2, 'clamp')})" for each in found)
     assert any(each.was.startswith("raise") and each.now == "pass" for each in found)
     assert not any(each.line in (2, 3, 6) for each in found)
+
+
+def test_a_line_belongs_to_its_innermost_statement():
+    """A table is one statement, a condition is its head alone; a wrong in the midst of either is tried by its tests."""
+    statements_of = runpy.run_path(str(ROOT / ".ci" / "mutants.py"))["statements_of"]
+    found = statements_of("TABLE = (\n    1,\n    2,\n)\nif (\n    TABLE\n):\n    x = 1\n    y = (\n        2)\n")
+    assert [found[line] for line in (1, 3, 4)] == [range(1, 5)] * 3
+    assert [found[line] for line in (5, 6, 7)] == [range(5, 8)] * 3
+    assert found[8] == range(8, 9) and found[10] == range(9, 11)

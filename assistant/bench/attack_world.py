@@ -18,7 +18,8 @@ from assistant.adapters.clips_wav import WavClips, as_samples
 from assistant.adapters.heads_file import RememberedHeads
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.log import add_leaves, log_head, sign_head
-from assistant.adapters.signer_ed25519 import InstallKey
+from assistant.adapters.signer_ed25519 import InstallKey, is_signed
+from assistant.desk.handing_out import make_export
 from assistant.facts import (
     CautionSpoken,
     Fact,
@@ -38,7 +39,6 @@ from assistant.record.clips import clip_name
 from assistant.record.log import Leaf, LeafKind, Moment, Signer, head_leaf
 from assistant.wiring.at_hand import procedures_at_hand
 from assistant.wiring.documents import record_of, sealed_document
-from assistant.wiring.exchanging import make_export
 
 ENDED, OTHER, OPEN = "blue-van", "red-van", "grey-hatchback"
 PROCEDURE = "spark-check"
@@ -152,7 +152,7 @@ def _publish(world: World, journal: SqliteJournal) -> None:
         for kind in REPORTS:
             made = sealed_document(record, kind, journal.log_head(), key)
             (world.out / f"{job}.{kind}").write_bytes(made)
-    (world.out / "all.jsonl").write_bytes(make_export(journal, journal.jobs(), key).content)
+    (world.out / "all.jsonl").write_bytes(make_export(journal, journal.jobs(), key, is_signed).content)
 
 
 def _facts(job: str, key: str, texts: dict[str, str], clip: str, *, ended: bool) -> Iterator[Fact]:

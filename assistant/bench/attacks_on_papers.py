@@ -7,15 +7,17 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.signer_ed25519 import is_signed
 from assistant.bench.attack_world import ENDED, NOTE, OTHER, World, moment, utc
 from assistant.bench.attacks_on_store import Attack, noticed
+from assistant.desk.forgetting import follow_removals
+from assistant.desk.taking_in import open_export
 from assistant.facts import NoteTaken
 from assistant.record.chain import NO_HASH, link
 from assistant.record.exchange import ForgedExport
 from assistant.record.seal import opened, sealed
 from assistant.record.verify import Verdict
 from assistant.wiring.documents import record_of, sealed_document
-from assistant.wiring.exchanging import follow_removals, open_export
 
 
 def _replace(name: str, old: bytes, new: bytes) -> Callable[[World], None]:
@@ -82,7 +84,7 @@ def _import(alter: Callable[[bytes, World], bytes]) -> Callable[[World], Verdict
 
     def attack(world: World) -> Verdict:
         try:
-            _, key = open_export(alter((world.out / "all.jsonl").read_bytes(), world))
+            _, key = open_export(alter((world.out / "all.jsonl").read_bytes(), world), is_signed)
         except ForgedExport as reason:
             return noticed(f"import refuses it: {reason}")
         if not key:
@@ -141,7 +143,7 @@ def _removal_forged(world: World) -> Verdict:
     forged = sealed(
         b"".join([json.dumps(told).encode() + b"\n", *others]), "export", replace(seal, signature=b""), attacker
     )
-    export, key = open_export(forged)
+    export, key = open_export(forged, is_signed)
     journal = SqliteJournal(world.data, utc, signer=world.key(), moment=moment)
     try:
         said = follow_removals(journal, export.jobs[0], key, ours=world.key().key)

@@ -28,12 +28,12 @@ from assistant.bench.echo_stop import said_by, stops_heard
 from assistant.bench.noises import fan
 from assistant.bench.talk import announcements
 from assistant.bench.voices import HELD_OUT, TUNING, available
+from assistant.english.lists import say_list
 from assistant.guide.words import caution_words, gate_words, instruction_words
 from assistant.language.breaths import breaths
 from assistant.language.commands import CUTS_SPEECH, names_of_commands
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
-from assistant.language.speak import say_list
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.model import Procedure, Step
 from assistant.record.wording import fitted

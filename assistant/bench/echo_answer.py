@@ -20,12 +20,12 @@ from assistant.bench.echo_rooms import any_room, speech_level
 from assistant.bench.echo_stop import SHOP
 from assistant.bench.noises import NOISES
 from assistant.bench.voices import Speaker, speak
+from assistant.english.lists import say_list
 from assistant.guide import Mode
 from assistant.guide.words import instruction_words
 from assistant.language.breaths import breaths
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, GiveResult, Heard
-from assistant.language.speak import say_list
 from assistant.language.speech import Sentence
 from assistant.language.understand import plain_words, understand
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening

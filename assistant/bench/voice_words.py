@@ -7,13 +7,14 @@ from decimal import Decimal
 
 import numpy as np
 
+from assistant.english.lists import sentence
 from assistant.guide import Library, State, Turn, advance
 from assistant.guide.turn import Choose
 from assistant.language.breaths import breaths
 from assistant.language.codes import SYSTEMS, say_code
 from assistant.language.model import Command, Control, GiveControl
 from assistant.language.quantities import possible_range, shown_decimals, units_of
-from assistant.language.speak import say_amount, say_seconds, say_speed, sentence
+from assistant.language.speak import say_amount, say_seconds, say_speed
 from assistant.language.speech import Sentence
 from assistant.procedure.model import Quantity
 from assistant.session import lag, unasked

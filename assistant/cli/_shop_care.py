@@ -13,10 +13,10 @@ import click
 from assistant.adapters.postgres_server import PORT, PostgresServer
 from assistant.cli import _options
 from assistant.cli._files import write_whole
+from assistant.desk.handing_out import make_export
 from assistant.errors import UsageError
 from assistant.record.wording import printable, times
 from assistant.wiring import install_key
-from assistant.wiring.exchanging import make_export
 from assistant.wiring.keys import is_signed
 from assistant.wiring.shop_keeping import (
     DATABASE,
@@ -200,7 +200,7 @@ def shred(data: Path | None) -> int:
 def export_shop(out: Path, without_personal: bool, data: Path | None) -> int:
     """Write every job of the shop in the format of hoodside jobs export, sealed by this machine."""
     with closing(open_shop(data)) as desk:
-        exported = make_export(desk, desk.jobs(), install_key(), personal=not without_personal)
+        exported = make_export(desk, desk.jobs(), install_key(), is_signed, personal=not without_personal)
         desk.note("exported", f"{exported.count} jobs{' without personal values' * without_personal}")
     write_whole(out, exported.content)
     for words in exported.left_out:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,32 +17,31 @@ from assistant.cli._files import local_time, write_whole
 from assistant.cli._groups import HelpfulGroup
 from assistant.cli._keeping import backup_jobs, restore_jobs, salvage_jobs
 from assistant.cli._verify import show_key, verify
-from assistant.errors import RecordError, UsageError
-from assistant.facts import Fact, FactKind
+from assistant.desk.forgetting import forget
+from assistant.desk.found import entries_of
+from assistant.desk.handing_out import make_export
+from assistant.desk.taking_in import bounded, open_export, take_in
+from assistant.errors import UsageError
+from assistant.facts import Fact
 from assistant.record.chain import Entry
 from assistant.record.exchange import ForgedExport
-from assistant.record.personal import Belonging
 from assistant.record.summary import JobQuery, Summary
 from assistant.record.texts import file_of, named_texts
 from assistant.record.wording import day_and_time, fitted, printable
 from assistant.wiring import (
     holds_records,
     install_key,
+    is_signed,
     look_into_journal,
     open_journal,
     shipped_procedures,
 )
-from assistant.wiring.exchanging import follow_removals, make_export, open_export
-from assistant.wiring.keeping import take_chain
 from assistant.wiring.verifying import damage_of
 
 if TYPE_CHECKING:  # the guide takes a fifth of a second to load, and only closing needs it
     from assistant.guide import Library
-    from assistant.language.model import Command
     from assistant.ports import Archive
-
-LARGEST_LINE = 200_000_000
-"""Bytes of one job in an import; a day-long job has less than a hundredth of it."""
+    from assistant.reasoning.model import Model
 
 
 @click.group(cls=HelpfulGroup, epilog="Example: hoodside jobs list --vehicle 'DEMO 42' --since 2031-05-01")
@@ -90,11 +90,8 @@ def list_jobs(
     )
     found: Sequence[Summary] = ()
     if holds_records(data):
-        journal = look_into_journal(data)
-        try:
+        with closing(look_into_journal(data)) as journal:
             found = journal.search(query)
-        finally:
-            journal.close()
     for one in found:
         click.echo(json.dumps(_plain(one)) if as_json else _line(one))
     if found or query == replace(JobQuery(), most=most):
@@ -122,12 +119,9 @@ def export(jobs: tuple[str, ...], every: bool, out: Path, without_personal: bool
     """
     if every == bool(jobs):
         raise UsageError("Name the jobs to export, or say --all.")
-    journal = look_into_journal(data)
-    try:
+    with closing(look_into_journal(data)) as journal:
         names = journal.jobs() if every else tuple(dict.fromkeys(jobs))
-        exported = make_export(journal, names, install_key(), personal=not without_personal)
-    finally:
-        journal.close()
+        exported = make_export(journal, names, install_key(), is_signed, personal=not without_personal)
     for words in exported.left_out:
         click.echo(f"hoodside: {printable(words)}.", err=True)
     if exported.count:
@@ -154,7 +148,7 @@ def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
     """
     try:
         with file.open("rb") as lines:
-            export, key = open_export(b"".join(_bounded(lines)))
+            export, key = open_export(bounded(lines.readline), is_signed)
     except OSError as error:
         raise UsageError(f"'{file}' cannot be read: {error.strerror or error}.") from error
     except ForgedExport as reason:
@@ -166,145 +160,74 @@ def import_jobs(file: Path, keys: tuple[str, ...], data: Path | None) -> int:
     ours = signer.key if signer else b""
     if key and key != ours:
         click.echo(f"Signed with the key {key.hex()}: compare it with reports of the shop that it is from.", err=True)
-    journal = open_journal(data)
-    try:
-        journal.keep_texts(export.texts)
-        for one in export.jobs:
-            label, new = take_chain(journal, one.entries, key)
-            click.echo(f"{printable(label)}: {new} new facts of {len(one.entries)}.")
-            if label != one.entries[0].job:
-                click.echo(f"Another job is called '{printable(one.entries[0].job)}' here.", err=True)
-            for words in follow_removals(journal, one, key, keys, ours=ours):
+    with closing(open_journal(data)) as journal:
+        for one in take_in(journal, export, key, keys, ours=ours):
+            click.echo(f"{printable(one.label)}: {one.new} new facts of {one.count}.")
+            if one.label != one.name:
+                click.echo(f"Another job is called '{printable(one.name)}' here.", err=True)
+            for words in one.removals:
                 click.echo(f"hoodside: {printable(words)}", err=True)
-    finally:
-        journal.close()
     return 0
 
 
-@command.command(epilog="Example: hoodside jobs close grey-hatchback --left-off --repair crank-sensor")
+@command.command("close", epilog="Example: hoodside jobs close grey-hatchback --left-off --repair crank-sensor")
 @click.argument("job")
 @click.option("--left-off", is_flag=True, help="Parts still off the vehicle stay off; each is recorded as left off.")
 @click.option("--repair", metavar="FAULT", help="Repairing this fault cured the car: the odds of later jobs learn it.")
 @click.option("--no-repair", is_flag=True, help="Take back what was confirmed; nothing is learned from it any more.")
 @_options.data
-def close(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data: Path | None) -> int:
+def close_job(job: str, *, left_off: bool, repair: str | None, no_repair: bool, data: Path | None) -> int:
     """End an open JOB from the desk, as "end job" does by voice; what was recorded stays.
 
     A repair may also be confirmed, or taken back, after the job has ended. FAULT is an id of the procedure's fault
     model, as `hoodside reason` lists them, or none-of-these.
     """
-    from assistant.guide import confirm_repair  # noqa: PLC0415 - only closing needs it
+    from assistant.desk.closing import Repair, close, require_fault  # noqa: PLC0415 - it brings the guide, half a start
 
     if repair is not None and no_repair:
         raise UsageError("Say --repair or --no-repair, not both.")
-    journal = open_journal(data)
-    try:
+    told = Repair(fault=repair) if repair is not None or no_repair else None
+    with closing(open_journal(data)) as journal:
         journal.claim(job)
-        entries = _entries_of(journal.entries(job), job)
+        entries = entries_of(journal, job)
         damage = damage_of(journal, job)
         library, kept = _led_by(journal, entries), journal.facts(job)
-        _check_fault(kept[0], repair)
-        about_repair = repair is not None or no_repair
-        ended = any(fact.kind is FactKind.JOB_ENDED for fact in kept)
-        facts = () if ended and about_repair else close_job(library, kept, left_off=left_off)
-        if about_repair:
-            facts = (*facts, confirm_repair([*kept, *facts], repair))
-        journal.append(facts)
-    finally:
-        journal.close()
+        if repair is not None:
+            require_fault(_model_of(kept[0]), repair)
+        closed = close(library, kept, left_off=left_off, repair=told)
+        journal.append(closed.facts)
     for words in damage:
         click.echo(f"hoodside: {printable(words)}.", err=True)
-    if len(facts) > about_repair:
+    if closed.ends:
         click.echo(f"Closed {printable(job)}.")
-    if about_repair:
+    if told is not None:
         click.echo(f"Confirmed repair of {printable(job)}: {repair or 'none any more'}.")
     return 1 if damage else 0
 
 
-@command.command(epilog="Example: hoodside jobs forget grey-hatchback --words")
+@command.command("forget", epilog="Example: hoodside jobs forget grey-hatchback --words")
 @click.argument("job")
 @click.option("--words", "also_words", is_flag=True, help="Also the complaint, notes, other dictated words and sound.")
 @click.option("--technician", "also_staff", is_flag=True, help="Also the name of who did the work.")
 @_options.data
-def forget(job: str, also_words: bool, also_staff: bool, data: Path | None) -> int:
+def forget_job(job: str, also_words: bool, also_staff: bool, data: Path | None) -> int:
     """Remove plate, VIN and owner of JOB for good; the chain of facts still holds.
 
     Afterwards no file in the data folder holds them, the write-ahead log and old backups included. Documents, exports,
     traces and backups that were written elsewhere are yours to delete.
     """
-    journal = open_journal(data)
-    try:
-        _entries_of(journal.entries(job), job)
-        asked = ((Belonging.OWNER, True), (Belonging.WORDS, also_words), (Belonging.STAFF, also_staff))
-        belongs = tuple(kind for kind, wanted in asked if wanted)
-        done = journal.remove_personal(job, belongs)
-    finally:
-        journal.close()
+    with closing(open_journal(data)) as journal:
+        done = forget(journal, job, words=also_words, staff=also_staff)
     click.echo(f"Removed {done.values} values of {printable(job)}" + (" and its sound." if done.clips else "."))
     for backup in done.backups:
         click.echo(f"Removed the old backup {backup}: it held them too.")
     return 0
 
 
-def _check_fault(started: Fact, fault: str | None) -> None:
-    """Raises UsageError for a fault that the job's fault model does not know."""
-    from assistant.reasoning.model import NONE_OF_THESE  # noqa: PLC0415 - only closing needs it
-    from assistant.wiring import model_for  # noqa: PLC0415 - as above
+def _model_of(started: Fact) -> Model | None:
+    from assistant.wiring import model_for  # noqa: PLC0415 - only closing needs it
 
-    model = model_for(str(started.procedure), file_of(started)) if fault is not None else None
-    if fault is not None and model is not None and model.meant_by(fault) is None:
-        known = ", ".join([*(one.id for one in model.faults), NONE_OF_THESE])
-        raise UsageError(f"The fault model '{model.id}' has no fault '{fault}'; it has {known}.")
-
-
-def close_job(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
-    """The facts that end an open job. Raises UsageError: ended already, or parts are off and may not stay off.
-
-    Where the procedures do not fit the facts any more, what is so of the car is told by the facts alone.
-    """
-    from assistant.guide import Mode, advance, fold  # noqa: PLC0415 - only closing needs it
-    from assistant.language.model import Control, GiveControl, GiveResult  # noqa: PLC0415 - only closing needs it
-
-    if any(fact.kind is FactKind.JOB_ENDED for fact in kept):
-        raise UsageError(f"Job '{kept[0].job}' has ended already.")
-    try:
-        state = fold(library, kept)
-    except RecordError:
-        return close_unled(kept, left_off=left_off)
-    _refuse_open(state.open_items, left_off=left_off)
-    found: list[Fact] = []
-    said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
-    while said:
-        turn = advance(library, state, said.pop(0), state.at_s)
-        if turn.refused is not None:
-            raise UsageError(f"Job '{state.job}' cannot be closed from the desk now: {turn.refused}")
-        state, found = turn.state, [*found, *turn.facts]
-        if not said and state.mode is Mode.CLOSING and state.open_items and left_off:
-            said.append(GiveResult(result="left-off", words="left off, from the desk"))
-    return tuple(found)
-
-
-def close_unled(kept: Sequence[Fact], *, left_off: bool) -> tuple[Fact, ...]:
-    """The facts that end a job that no procedure at hand can lead on. Raises UsageError while parts are off."""
-    from assistant.bay import folded  # noqa: PLC0415 - only closing needs it
-
-    off = folded(kept).open_items
-    _refuse_open(off, left_off=left_off)
-    told: list[tuple[FactKind, dict[str, Any]]] = []
-    told += [(FactKind.ITEM_LEFT_OFF, {"item": item, "by": "desk"}) for item in off]
-    told.append((FactKind.JOB_ENDED, {"finding": False, "by": "desk", "unled": True}))
-    last, key = kept[-1], kept[0].id.removesuffix("-1")
-    return tuple(
-        replace(last, id=f"{key}-{number}", number=number, kind=kind, step=None, data=data)
-        for number, (kind, data) in enumerate(told, start=last.number + 1)
-    )
-
-
-def _refuse_open(items: Sequence[str], *, left_off: bool) -> None:
-    if items and not left_off:
-        raise UsageError(
-            f"Still off the vehicle: {', '.join(items)}. Refit them, or say --left-off; the job stays open."
-        )
+    return model_for(str(started.procedure), file_of(started))
 
 
 def _led_by(journal: Archive, entries: Sequence[Entry]) -> Library:
@@ -314,21 +237,6 @@ def _led_by(journal: Archive, entries: Sequence[Entry]) -> Library:
     if named_texts(entries):
         return procedures_of_job(entries, journal.text)
     return procedures_at_hand(shipped_procedures())
-
-
-def _entries_of(entries: Sequence[Entry], job: str) -> Sequence[Entry]:
-    if not entries:
-        raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
-    return entries
-
-
-def _bounded(lines: object) -> list[bytes]:
-    found: list[bytes] = []
-    while line := lines.readline(LARGEST_LINE + 1):  # type: ignore[attr-defined]  # a binary file
-        if len(line) > LARGEST_LINE:
-            raise ForgedExport(f"line {len(found) + 1} is longer than any job")
-        found.append(line)
-    return found
 
 
 def _midnight(day: date) -> str:

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from assistant.english import refusals, sayings
+from assistant.english.lists import sentence
 from assistant.facts import JobStarted, Left, PictureTaken, Resumed, VehicleNoted
 from assistant.guide.answers import (
     acknowledge,
@@ -50,7 +52,6 @@ from assistant.language.model import (
     TimePassed,
     Unclear,
 )
-from assistant.language.speak import sentence
 from assistant.language.speech import Sentence
 
 
@@ -107,9 +108,9 @@ def begin(
         making.note(VehicleNoted(fact=name, value=value, by="start"))
     speak_as_before(making, voice)
     title = f"{sentence(procedure.title)} " if manner is Manner.FULL else ""
-    making.say(f"{title}The vehicle maker's information comes first.")
+    making.say(f"{title}{sayings.MAKER_FIRST}")
     if manner is Manner.FULL:
-        making.say("Say stop at any time. Ask what can I say when in doubt.")
+        making.say(sayings.HOW_TO_TALK)
     making.say(words_of_left(inherits))
     making.say(words_of_offer(offers))
     enter(making, Frame(procedure=procedure_id, step=procedure.begin), "next")
@@ -131,16 +132,16 @@ def advance(
     asked for the next block where the technician let it lead.
     """
     if state.mode in (Mode.NEW, Mode.ENDED):
-        return _refusal(library, state, "This job is closed.")
+        return _refusal(library, state, refusals.CLOSED)
     if not _is_asked(library, state, said):
-        return _refusal(library, state, "That is not asked now.")
+        return _refusal(library, state, refusals.NOT_ASKED)
     making = Making(library, state, at_s, heard, choose=choose)
     try:
         _obey(making, said, at_s)
     except Refused as reason:
         return _refusal(library, state, str(reason))
     except MoveRefused:
-        return _refusal(library, state, "That cannot be done now.")
+        return _refusal(library, state, refusals.NOT_NOW)
     return making.done()
 
 
@@ -160,7 +161,7 @@ def reopen(
     What is hazardous is asked again. A timed action that was cut off counts as having run to its end.
     """
     if state.mode in (Mode.NEW, Mode.ENDED):
-        return _refusal(library, state, "This job is closed.")
+        return _refusal(library, state, refusals.CLOSED)
     making = Making(library, state, at_s)
     timed = state.timed
     if timed is not None and timed.begun:
@@ -171,8 +172,8 @@ def reopen(
         making.reply.clear()
     making.note(Resumed(reopened=True, always_confirm=always_confirm, ear=ear, guarded=True, manner=manner))
     speak_as_before(making, voice)
-    making.say(f"Job {state.job} goes on. {sentence(library[state.root].title)}")
-    making.say(f"Step {state.at.step.replace('-', ' ')}. {open_words(making.state)}".strip())
+    making.say(sayings.job_goes_on(state.job, library[state.root].title))
+    making.say(f"{sayings.step_named(state.at.step.replace('-', ' '))} {open_words(making.state)}".strip())
     go_on(making)
     return making.done()
 
@@ -199,7 +200,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             dictate(making, said)
         case KeepPicture(name=name):
             making.note(PictureTaken(picture=name))
-            making.say("" if making.state.mode is Mode.TIMING else "Picture kept.")
+            making.say("" if making.state.mode is Mode.TIMING else sayings.PICTURE_KEPT)
         case Unclear():
             unclear(making, said)
         case _:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant import facts
+from assistant.english import prompts, refusals, sayings
+from assistant.english.lists import say_list, sentence
 from assistant.guide.arrive import (
     ask_next,
     complete,
@@ -40,14 +42,13 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.reading import as_shown
-from assistant.language.speak import say_amount, say_list, sentence
+from assistant.language.speak import say_amount
 from assistant.language.understand import MAX_KEPT_CHARACTERS, meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.forbidden import ASSERTS, Remedy
 from assistant.procedure.model import Result
 
-TOO_LONG = f"That was too long: I kept its first {MAX_KEPT_CHARACTERS} characters. Say the rest as another note."
-HOW_TO_STRIKE = "Say strike that if it is wrong."
+TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
 
 
 def acknowledge(making: Making, words: str) -> None:
@@ -62,7 +63,7 @@ def acknowledge(making: Making, words: str) -> None:
         making.note(facts.GatePassed(gate=gate.id, words=words, makes=makes, hearing=making.hearing))
         put_right(making, makes)
     else:
-        raise Refused("There is nothing to acknowledge now.")
+        raise Refused(refusals.NOTHING_TO_ACKNOWLEDGE)
     if remedy is None:
         prepare(making)
     elif making.state.mode is Mode.CAUTIONING:
@@ -167,7 +168,7 @@ def break_off(making: Making, before: Condition | None) -> None:
     news = forbidden is not None and forbidden is not before
     if news and state.mode in STOPPED_BY_A_TEST and not state.burst_done:
         if state.instructed:
-            making.say("Leave off.", "caution")
+            making.say(sayings.LEAVE_OFF, "caution")
         leave_undone(making)
         enter(making, state.at, "again")
         return
@@ -181,11 +182,11 @@ STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.A
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
     state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
-    kept = sentence(f"I kept: {given.words}")
+    kept = sayings.kept(given.words)
     if given.cut:
         kept = TOO_LONG
     if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
-        kept = f"{kept} {HOW_TO_STRIKE}"
+        kept = f"{kept} {prompts.STRIKE_IF_WRONG}"
     if state.mode is Mode.NOTING:
         making.note(facts.NoteTaken(words=words, cut=cut, hearing=hearing, proofed=proofed))
         making.say(kept, "readback")
@@ -196,11 +197,11 @@ def dictate(making: Making, given: Dictate) -> None:
         leave = [item for item in step.removes if item not in making.state.open_items]
         for item in leave:
             making.note(facts.ItemRemoved(item=item, unsure=True))
-        making.say(TOO_LONG if given.cut else sentence(f"Skipped, because: {given.words}"), "readback")
+        making.say(TOO_LONG if given.cut else sayings.skipped(given.words), "readback")
         go_to(making, onward(step), how="skip")
     else:
         step = making.step
-        typed = kept if making.state.manner is Manner.FULL else "Kept."
+        typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else _to_strike(making, typed), "readback")
         makes, cleared = leaves(step), step.clears_vapour
         making.note(
@@ -214,7 +215,7 @@ def confirm(making: Making) -> None:
     """Yes to what was read back."""
     pending = making.state.pending
     if pending is None:
-        raise Refused("There is nothing to say yes to.")
+        raise Refused(refusals.NOTHING_TO_CONFIRM)
     _log(making, pending)
 
 
@@ -233,13 +234,13 @@ def reject(making: Making) -> None:
     """No to what was read back: it is asked again."""
     pending = making.state.pending
     making.note(facts.ResultRejected(words=pending.words if pending else ""))
-    making.say("Not logged.", "readback")
+    making.say(sayings.NOT_LOGGED, "readback")
     making.add(*hint(making.library, making.state))
 
 
 def unclear(making: Making, said: Unclear) -> None:
     """What could not be acted on: the reason, the likely meaning offered for a yes, and what is listened for."""
-    making.say(said.detail or "I did not catch that.", "refusal")
+    making.say(said.detail or refusals.NOT_CAUGHT, "refusal")
     offer = _offered(making, said)
     if offer is not None:
         making.reply.clear()
@@ -268,13 +269,13 @@ def _offered(making: Making, said: Unclear) -> str | None:
 
 def _echo(making: Making, words: str) -> str:
     """The echo of what was logged."""
-    return _to_strike(making, f"Noted: {words}." if making.state.manner is Manner.FULL else sentence(as_shown(words)))
+    return _to_strike(making, sayings.noted(words) if making.state.manner is Manner.FULL else sentence(as_shown(words)))
 
 
 def _to_strike(making: Making, text: str) -> str:
     """How to strike what was logged is said the first time only, and not to who knows it by now."""
     known = making.state.strikable or making.state.manner is not Manner.FULL
-    return text if known else f"{text} {HOW_TO_STRIKE}"
+    return text if known else f"{text} {prompts.STRIKE_IF_WRONG}"
 
 
 def _result_needs_yes(making: Making, given: GiveResult) -> bool:
@@ -299,7 +300,7 @@ def _log(making: Making, pending: Pending) -> None:
         making.add(*hint(making.library, making.state))
         return
     if making.state.manner is Manner.FULL:
-        making.say(f"Logged: {pending.words}.", "readback")
+        making.say(sayings.logged(pending.words), "readback")
     if pending.kind == "facts":
         _log_facts(making, pending)
     elif pending.kind == "reading":
@@ -373,5 +374,5 @@ def log_code(making: Making, code: str) -> None:
     """Keep a fault code, said with what it stands for; the step goes on asking."""
     spoken = say_code(code)
     making.note(facts.CodeLogged(code=code, spoken=spoken, hearing=making.hearing))
-    told = f"Noted: {spoken}." if making.state.manner is Manner.FULL else sentence(spoken)
+    told = sayings.noted(spoken) if making.state.manner is Manner.FULL else sentence(spoken)
     making.say(f"{told} {sentence(say_meaning(code))}", "readback")  # one breath: what the odds make of it comes after

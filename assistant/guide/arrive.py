@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.cranking import duty as starter
+from assistant.english import bursts, sayings
+from assistant.english.lists import sentence
 from assistant.facts import (
     CautionSpoken,
     FindingReached,
@@ -51,7 +53,7 @@ from assistant.guide.words import (
     why_words,
 )
 from assistant.language.manner import Manner
-from assistant.language.speak import say_seconds, sentence
+from assistant.language.speak import say_seconds
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition, begun, finished, words_of
 from assistant.procedure.forbidden import why_not
@@ -123,7 +125,7 @@ def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
         return None
     making.note(ResultLogged(result=value, known=step.vehicle))
     if making.state.manner is Manner.FULL:
-        making.say(f"Known: {known_as(step.vehicle or '', value)}.")
+        making.say(sayings.known(known_as(step.vehicle or "", value)))
     making.say(result.say or "")
     return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
 
@@ -138,8 +140,8 @@ def settle(making: Making) -> None:
     elif not tries_used(step, state) and rest_due_s(making, step) > 0:
         begin_rest(making, step)
     elif tries_used(step, state):
-        making.note(StepSkipped(reason="no try left", by="guide"))
-        making.say("No try is left for this. I go on without it.", "refusal")
+        making.note(StepSkipped(reason=sayings.NO_TRY_LEFT_REASON, by="guide"))
+        making.say(sayings.NO_TRY_LEFT, "refusal")
         go_to(making, step.next or "", how="skip")
     else:
         prepare(making)
@@ -155,8 +157,7 @@ def _lead_out(making: Making, forbidden: Condition) -> None:
         plain = why_not(making.step, Condition.KEY_ON)  # "Switch off, and take the key out" says that by itself
         making.add(*(each for each in why_words(making.library, making.state) if each.text != plain))
     if forbidden is Condition.VAPOUR:
-        wait = say_seconds(VAPOUR_CLEARS_S)
-        making.say(f"Hood open, can out of the bay, no spark. Stand clear for {wait}.", "caution")
+        making.say(sayings.stand_clear(say_seconds(VAPOUR_CLEARS_S)), "caution")
         making.add(*hint(making.library, making.state))
     else:
         ask_next(making)
@@ -204,7 +205,7 @@ def _instruct(making: Making, step: Step) -> None:
         until_s = state.wait_until_s if state.wait_until_s is not None else making.at_s + step.wait_s
         making.note(WaitBegun(until_s=to_ms(until_s), wait_s=step.wait_s))
         if until_s - making.at_s < step.wait_s:
-            making.say(f"{say_seconds(max(0.0, until_s - making.at_s)).capitalize()} left.")
+            making.say(sayings.left(say_seconds(max(0.0, until_s - making.at_s))))
     if step.joins and making.state.manner is not Manner.FULL:
         making.note(InstructionDone(joined=True, makes=leaves(step), vapour_cleared=step.clears_vapour))
         complete(making)
@@ -214,7 +215,7 @@ def _instruct(making: Making, step: Step) -> None:
     if step.kind is Kind.CRANK:
         left_s = seconds_to_crank(making)
         if left_s < duty_of(making.library, making.state).burst_s and making.state.manner is Manner.FULL:
-            making.say(f"{say_seconds(left_s).capitalize()} of cranking left before a rest.")
+            making.say(sayings.cranking_left(say_seconds(left_s)))
     making.add(*hint(making.library, making.state))
 
 
@@ -249,8 +250,8 @@ def begin_rest(making: Making, step: Step) -> None:
     """Rest the starter until its time is over, counted from the end of the last burst."""
     left_s = rest_due_s(making, step)
     making.note(RestBegun(until_s=to_ms(making.at_s + left_s), rest_s=to_ms(left_s)))
-    told = "The starter must rest for" if making.state.manner is Manner.FULL else "Starter rests"
-    making.say(f"{told} {say_seconds(left_s)}. Do not crank.", "caution")
+    must_rest = bursts.must_rest if making.state.manner is Manner.FULL else bursts.must_rest_short
+    making.say(must_rest(say_seconds(left_s)), "caution")
     making.add(*hint(making.library, making.state))
 
 
@@ -283,12 +284,12 @@ def _find(making: Making, step: Step) -> None:
         )
     )
     if step.outcome:
-        making.say(f"This part is done. Outcome: {step.outcome.replace('-', ' ')}.")
+        making.say(sayings.part_done(step.outcome.replace("-", " ")))
     else:
         making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:
         making.note(RepairConfirmed(fault=repaired, by="recheck", minutes=minutes))
-        making.say("The repair is confirmed, and kept for later jobs.", "readback")
+        making.say(sayings.REPAIR_CONFIRMED, "readback")
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from assistant import facts
 from assistant.cranking import duty as starter
 from assistant.cranking.model import Kind as Sounds
+from assistant.english import sayings
 from assistant.facts import Fact, FactKind
 from assistant.guide.places import (
     Library,
@@ -164,7 +165,7 @@ def _reading_logged(library: Library, state: State, fact: Fact) -> State:
 def _code_logged(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.CodeLogged)
     kept = replace(state, pending=None, echoed=True)
-    return _keep(kept, fact, "code", f"code {said.spoken}", said.code)
+    return _keep(kept, fact, "code", sayings.code_named(said.spoken), said.code)
 
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
@@ -177,7 +178,7 @@ def _words_kept(library: Library, state: State, fact: Fact) -> State:
 
 
 def _note_taken(library: Library, state: State, fact: Fact) -> State:
-    return _keep(replace(state, echoed=True), fact, "note", "the note")
+    return _keep(replace(state, echoed=True), fact, "note", sayings.THE_NOTE)
 
 
 def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> State:
@@ -305,7 +306,7 @@ def _asked_over(library: Library, state: State, fact: Fact) -> State:
 
 def _item_settled(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.ItemSettled)
-    return _keep(state, fact, "item", f"the {said.item}", said.item) if said.said else state
+    return _keep(state, fact, "item", sayings.item_named(said.item), said.item) if said.said else state
 
 
 def _voice_set(library: Library, state: State, fact: Fact) -> State:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.english import refusals, sayings
 from assistant.facts import RepairDone
 from assistant.guide.arrive import enter
 from assistant.guide.places import may_check
@@ -15,7 +16,7 @@ def repair_done(making: Making) -> None:
     """What was found is repaired: enter the recheck. Raises Refused where there is nothing to check."""
     state, led = making.state, making.library[making.state.root].led
     if state.mode is not Mode.CLOSING or led is None or not may_check(making.library, state):
-        raise Refused("There is no finding whose repair I could check.")
+        raise Refused(refusals.NO_REPAIR_TO_CHECK)
     if state.open_items:
         raise Refused(open_words(state))
     found = making.step.finding
@@ -23,7 +24,7 @@ def repair_done(making: Making) -> None:
     fault = state.repaired if state.repaired is not None else state.found if named else ""
     minutes = round((making.at_s - state.found_s) / 60.0, 1)
     making.note(RepairDone(fault=fault, minutes=minutes, hearing=making.hearing))
-    making.say("Now we check it.")
+    making.say(sayings.CHECKING)
     enter(making, Frame(procedure=led.recheck, step=making.library[led.recheck].begin), "check")
 
 

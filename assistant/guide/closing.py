@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.bay import SAID
+from assistant.english import refusals, sayings
 from assistant.facts import (
     EndConfirmed,
     Fact,
@@ -23,7 +24,6 @@ from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint, open_words
 from assistant.language.manner import Manner
 from assistant.language.model import GiveResult
-from assistant.language.speak import say_list
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, Condition
 from assistant.procedure.forbidden import NEVER_LEFT
 
@@ -31,14 +31,14 @@ from assistant.procedure.forbidden import NEVER_LEFT
 def settle_item(making: Making, given: GiveResult) -> None:
     """What became of the first item still off the car: back on, or left off and noted."""
     if not making.state.open_items:
-        raise Refused("Nothing is off the car.")
+        raise Refused(refusals.NOTHING_OFF)
     item = making.state.open_items[0]
     back = given.result == "refitted"
     if not back and ITEMS.get(item) in NEVER_LEFT:
-        raise Refused(f"The {item} is not left open. Close it, wipe up, and say it is put right.")
+        raise Refused(refusals.not_left_open(item))
     settled = ItemRefitted if back else ItemLeftOff
     making.note(settled(item=item, said=given.words, hearing=making.hearing))
-    making.say(f"Noted: {item}, put right." if back else f"Noted: {item}, left off.", "readback")
+    making.say(sayings.settled(item, back=back), "readback")
     if making.state.open_items or not making.state.leaving:
         making.add(*hint(making.library, making.state))
     else:
@@ -59,13 +59,11 @@ def confirm_end(making: Making) -> None:
 def end(making: Making) -> None:
     """Close the job. Raises Refused while something is off the car."""
     if making.state.mode is not Mode.CLOSING or making.state.open_items:
-        raise Refused(open_words(making.state) or "There is nothing to mark as done now.")
+        raise Refused(open_words(making.state) or refusals.NOTHING_TO_DO)
     making.note(JobEnded(finding=making.state.finding))
     left = [SAID[each] for each in Condition if each in making.state.bay.conditions & OF_THE_CAR]
-    making.say(
-        f"This stays with the car: {say_list(left)}. The next job on it begins with that." if left else "", "caution"
-    )
-    making.say("The job is closed. Its record is kept." if making.state.manner is Manner.FULL else "The job is closed.")
+    making.say(sayings.stays_with_car(left), "caution")
+    making.say(sayings.CLOSED_IN_FULL if making.state.manner is Manner.FULL else sayings.CLOSED)
 
 
 def confirm_repair(kept: Sequence[Fact], fault: str | None) -> Fact:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from assistant import facts
+from assistant.english import prompts, refusals, sayings
 from assistant.guide.answers import break_off, confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, enter_led, go_to, leave_undone, leaves
 from assistant.guide.checking import repair_done
@@ -23,11 +24,11 @@ from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import end_timed, next_deadline, ready
 from assistant.guide.turn import Making, Refused
-from assistant.guide.words import NO_AID, current_words, hint, left_words, open_words, where_words
+from assistant.guide.words import current_words, hint, left_words, open_words, where_words
 from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
 from assistant.language.model import BY_MACHINE, TakeTo
-from assistant.language.speak import say_list, say_seconds
+from assistant.language.speak import say_seconds
 from assistant.procedure.model import Kind
 
 DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
@@ -42,7 +43,7 @@ DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
 def obey(making: Making, control: Control) -> None:
     """Do what the command says. Raises Refused in the words that say why not."""
     if control not in OBEY:
-        raise Refused(NO_AID)
+        raise Refused(refusals.NO_AID)
     OBEY[control](making)
 
 
@@ -55,21 +56,21 @@ def hold(making: Making, held: type[facts.Stopped | facts.Paused], by: str) -> N
 
 def _stop(making: Making) -> None:
     hold(making, facts.Stopped, "stop")
-    making.say("Stopped.")
+    making.say(sayings.STOPPED)
     making.add(*hint(making.library, making.state))
 
 
 def _pause(making: Making) -> None:
     hold(making, facts.Paused, "pause")
-    making.say(f"On hold. {open_words(making.state)}".strip())
+    making.say(f"{sayings.ON_HOLD} {open_words(making.state)}".strip())
     making.add(*hint(making.library, making.state))
 
 
 def _resume(making: Making) -> None:
     if making.state.mode is not Mode.HELD:
-        raise Refused("Nothing is on hold.")
+        raise Refused(refusals.NOT_ON_HOLD)
     making.note(facts.Resumed())
-    making.say(f"Going on. {open_words(making.state)}".strip())
+    making.say(f"{sayings.GOING_ON} {open_words(making.state)}".strip())
     go_on(making)
 
 
@@ -92,8 +93,8 @@ def _where(making: Making) -> None:
 def _options(making: Making) -> None:
     said = answers(making.library, making.state)
     if said:
-        making.say(f"Say {say_list(said, last='or')}.")
-    making.say(f"Or {names_of_commands()}")
+        making.say(prompts.one_of(said))
+    making.say(prompts.or_commands(names_of_commands()))
 
 
 def _how_long(making: Making) -> None:
@@ -102,22 +103,22 @@ def _how_long(making: Making) -> None:
     if left:
         making.add(*left)
     elif due_s is not None:
-        making.say(f"{say_seconds(max(0.0, due_s - making.at_s)).capitalize()} left.")
+        making.say(sayings.left(say_seconds(max(0.0, due_s - making.at_s))))
     else:
-        making.say(f"This step takes about {say_seconds(60 * making.step.minutes)}.")
+        making.say(sayings.step_takes(say_seconds(60 * making.step.minutes)))
     making.add(*hint(making.library, making.state))
 
 
 def _go_back(making: Making) -> None:
     state = making.state
     if not state.history:
-        raise Refused("There is no step to go back to.")
+        raise Refused(refusals.NO_STEP_BEFORE)
     if not may_turn_back(making.library, state):
-        raise Refused("No try is left in the step before, so I do not go back to it.")
+        raise Refused(refusals.NO_TRY_BEFORE)
     _hold_if_timed(making, "back")
     leave_undone(making)
     _return_to(making, 1, state.history[-1].kept)
-    making.say("Going back.")
+    making.say(sayings.GOING_BACK)
     enter(making, making.state.at, "back")
 
 
@@ -136,24 +137,24 @@ def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
 def _skip(making: Making) -> None:
     state, step = making.state, making.step
     if state.mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused("A caution cannot be skipped.")
+        raise Refused(refusals.CAUTION_STAYS)
     if state.mode in (Mode.RESTING, Mode.WAITING):
-        raise Refused("This time cannot be skipped.")
+        raise Refused(refusals.TIME_STAYS)
     if state.mode is Mode.TIMING:
-        raise Refused("Not while I count. Say stop to end it.")
+        raise Refused(refusals.COUNTING)
     if state.mode not in (Mode.ASKING, Mode.POISED, Mode.CONFIRMING, Mode.HELD):
-        raise Refused("There is nothing to skip now.")
+        raise Refused(refusals.NOTHING_TO_SKIP)
     if step.clears_vapour and state.vapour:
-        raise Refused("Clearing the vapour cannot be skipped.")
+        raise Refused(refusals.CLEARING_STAYS)
     if not may_skip(step, state):
-        raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
+        raise Refused(refusals.DECIDES_THE_WAY)
     making.note(facts.SkipAsked())
     making.add(*hint(making.library, making.state))
 
 
 def _note(making: Making) -> None:
     if making.state.mode not in ASKED_OVER:
-        raise Refused("Not now. Finish this first, then say note.")
+        raise Refused(refusals.FINISH_BEFORE_NOTE)
     making.note(facts.NoteAsked())
     making.add(*hint(making.library, making.state))
 
@@ -165,12 +166,12 @@ def _strike(making: Making) -> None:
         _no(making)
         return
     if state.mode is Mode.STRIKING:
-        raise Refused("Yes or no?")
+        raise Refused(refusals.YES_OR_NO)
     if state.mode not in ASKED_OVER:
-        raise Refused("Not while I count. Say stop to end it.")
+        raise Refused(refusals.COUNTING)
     strike = strike_now(state)
     if strike is None:
-        raise Refused("There is nothing to strike.")
+        raise Refused(refusals.NOTHING_TO_STRIKE)
     making.note(facts.StrikeAsked(asked=strike.kept[-1].fact))
     making.add(*hint(making.library, making.state))
 
@@ -179,8 +180,8 @@ def _strike_it(making: Making) -> None:
     """Yes to what was asked to be struck."""
     strike = strike_now(making.state)
     if strike is None:
-        raise Refused("There is nothing to strike.")
-    making.say(f"Struck: {strike.words}.", "readback")
+        raise Refused(refusals.NOTHING_TO_STRIKE)
+    making.say(sayings.struck(strike.words), "readback")
     asked = _asked_before_work(making)
     for kept in strike.kept:
         _strike_one(making, kept)
@@ -223,11 +224,11 @@ def _yes(making: Making) -> None:
     elif (reckoned := reckoned_result(making.library, making.state)) is not None:
         take_reckoned(making, reckoned)
     elif making.state.echoed and making.state.manner is not Manner.FULL and mode is Mode.ASKING:
-        making.say("Noted already.")  # meant for what was echoed, by who is used to read-backs
+        making.say(sayings.NOTED_ALREADY)  # meant for what was echoed, by who is used to read-backs
     elif mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused("A bare yes is not enough.")
+        raise Refused(refusals.BARE_YES)
     else:
-        raise Refused("There is nothing to say yes to.")
+        raise Refused(refusals.NOTHING_TO_CONFIRM)
 
 
 def _no(making: Making) -> None:
@@ -236,22 +237,22 @@ def _no(making: Making) -> None:
         reject(making)
     elif mode is Mode.STRIKING:
         making.note(facts.StrikeDeclined())
-        making.say("Kept.", "readback")
+        making.say(sayings.KEPT, "readback")
         making.add(*hint(making.library, making.state))
     elif mode in DROPPED_BY_NO:
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused("I will wait until it is.")
+        raise Refused(refusals.I_WAIT)
     elif mode is Mode.CLOSING and making.state.open_items:
-        raise Refused("Then put it back, or say left off.")
+        raise Refused(refusals.PUT_IT_BACK)
     else:
-        raise Refused("There is nothing to say no to.")
+        raise Refused(refusals.NOTHING_TO_REJECT)
 
 
 def _end_job(making: Making) -> None:
     if making.state.mode is Mode.ENDING:
-        raise Refused("Say yes to end the job, or no to go on.")
+        raise Refused(refusals.END_IS_ASKED)
     _hold_if_timed(making, "end")
     making.note(facts.EndAsked())
     making.say(open_words(making.state))
@@ -264,7 +265,7 @@ def _done(making: Making) -> None:
         return
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
-        raise Refused("There is nothing to mark as done now.")
+        raise Refused(refusals.NOTHING_TO_DO)
     making.note(facts.InstructionDone(makes=leaves(step), vapour_cleared=step.clears_vapour, hearing=making.hearing))
     complete(making)
     go_to(making, step.next or "")
@@ -272,27 +273,27 @@ def _done(making: Making) -> None:
 
 def _confirm_repair(making: Making) -> None:
     if making.state.mode is not Mode.CLOSING or not making.state.finding or not making.state.found:
-        raise Refused("There is no finding whose repair could be confirmed.")
+        raise Refused(refusals.NO_REPAIR_TO_CONFIRM)
     fault = making.state.repaired or making.state.found
     confirmed = facts.RepairConfirmed(fault=fault, by="technician", hearing=making.hearing)
     making.note(confirmed, at=Frame(procedure=making.state.root, step=""))
-    making.say("Noted: the repair is confirmed.", "readback")
+    making.say(sayings.REPAIR_NOTED, "readback")
     making.add(*hint(making.library, making.state))
 
 
 def _lead(making: Making) -> None:
     if making.state.leads:
-        raise Refused("I am leading already.")
+        raise Refused(refusals.LEADING)
     making.note(facts.PlanChanged(leads=True))
-    making.say("I will lead from the next test on.")
+    making.say(sayings.LEAD_FROM_NEXT)
     making.add(*hint(making.library, making.state))
 
 
 def _by_the_book(making: Making) -> None:
     if not making.state.leads:
-        raise Refused("We go by the book already.")
+        raise Refused(refusals.BY_THE_BOOK)
     making.note(facts.PlanChanged(leads=False))
-    making.say("By the book from the next test on.")
+    making.say(sayings.BOOK_FROM_NEXT)
     making.add(*hint(making.library, making.state))
 
 
@@ -304,7 +305,7 @@ def _another(making: Making) -> None:
 def refuse_elsewhere(making: Making) -> None:
     """Raises Refused where nobody can be led elsewhere: while something is counted, held or asked over this."""
     if not leaves_now(making.state):
-        raise Refused("Not now. Finish this first.")
+        raise Refused(refusals.FINISH_FIRST)
 
 
 def take_me_to(making: Making, told: TakeTo) -> None:
@@ -314,14 +315,14 @@ def take_me_to(making: Making, told: TakeTo) -> None:
 
 
 def _take_nowhere(making: Making) -> None:
-    raise Refused("Say where to, by the name of a test.")
+    raise Refused(refusals.WHERE_TO)
 
 
 def _same_car(making: Making) -> None:
     """The car is that of the job that the opening named: what was left there is so here."""
     offer = making.state.offer
     if offer is None or making.state.mode not in ASKED_OVER:
-        raise Refused("There is no earlier car to take it for.")
+        raise Refused(refusals.NO_EARLIER_CAR)
     before = forbidden_now(making.library, making.state)
     job = offer.jobs[-1].job
     making.note(facts.VehicleNoted(fact=SAME_CAR, value=job, by="technician", inherits=offer, hearing=making.hearing))
@@ -354,15 +355,15 @@ OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.YES: _yes,
     Control.NO: _no,
     Control.END_JOB: _end_job,
-    Control.LOUDER: voice(VOLUME_STEP, 0, "Louder."),
-    Control.SOFTER: voice(-VOLUME_STEP, 0, "Softer."),
-    Control.SLOWER: voice(0.0, -RATE_STEP_WPM, "Slower."),
-    Control.FASTER: voice(0.0, RATE_STEP_WPM, "Faster."),
-    Control.FULL: speak(Manner.FULL, "In full."),
-    Control.BRIEF: speak(Manner.BRIEF, "In brief."),
-    Control.TERSE: speak(Manner.TERSE, "Terse."),
-    Control.TONES: sound_tones(True, "I will use tones."),
-    Control.NO_TONES: sound_tones(False, "No more tones."),
+    Control.LOUDER: voice(VOLUME_STEP, 0, sayings.LOUDER),
+    Control.SOFTER: voice(-VOLUME_STEP, 0, sayings.SOFTER),
+    Control.SLOWER: voice(0.0, -RATE_STEP_WPM, sayings.SLOWER),
+    Control.FASTER: voice(0.0, RATE_STEP_WPM, sayings.FASTER),
+    Control.FULL: speak(Manner.FULL, sayings.IN_FULL),
+    Control.BRIEF: speak(Manner.BRIEF, sayings.IN_BRIEF),
+    Control.TERSE: speak(Manner.TERSE, sayings.TERSE),
+    Control.TONES: sound_tones(True, sayings.TONES),
+    Control.NO_TONES: sound_tones(False, sayings.NO_TONES),
     Control.DONE: _done,
     Control.READY: ready,
     Control.REPAIR_CONFIRMED: _confirm_repair,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.english import refusals, sayings
 from assistant.facts import CannotAsked, TestLeftOut
 from assistant.guide.arrive import enter_led, go_to, leave_undone
 from assistant.guide.leading import change
@@ -19,11 +20,11 @@ def cannot(making: Making) -> None:
     """Ask why it cannot be done. Raises Refused where the job could not go on without it."""
     state = making.state
     if state.mode not in EXCUSED_FROM:
-        raise Refused("Not now. Finish this first.")
+        raise Refused(refusals.FINISH_FIRST)
     if _plan(making) is None and not _may_skip(making, state):
         if state.open_items and state.leads:
-            raise Refused(f"First put right the {state.open_items[0]}.")
-        raise Refused("The answer to this step decides the way on. Answer it, go back, or end the job.")
+            raise Refused(refusals.put_right_first(state.open_items[0]))
+        raise Refused(refusals.DECIDES_THE_WAY)
     making.note(CannotAsked())
     making.add(*hint(making.library, making.state))
 
@@ -34,7 +35,7 @@ def excuse(making: Making, given: GiveResult) -> None:
     past = way_past(making.step) if _may_skip(making, before) else None
     choose = _plan(making)
     making.note(TestLeftOut(why=given.result, words=given.words, hearing=making.hearing))
-    making.say(f"Noted: {given.words}. I will leave it out.", "readback")
+    making.say(sayings.left_out(given.words), "readback")
     target = Frame(procedure=before.at.procedure, step=past) if past else None
     led = choose.rather(making.state, making.facts, target) if choose is not None else None
     if led is not None:
@@ -43,7 +44,7 @@ def excuse(making: Making, given: GiveResult) -> None:
         leave_undone(making)
         go_to(making, past, how="skip")
     else:
-        raise Refused("There is no better test now. Go back, or end the job.")
+        raise Refused(refusals.NO_OTHER_TEST)
 
 
 def _plan(making: Making) -> Choose | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.english import answered
 from assistant.guide.echo import reads_back
 from assistant.guide.occasions import legal_now, offered_now
 from assistant.guide.places import (
@@ -27,24 +28,24 @@ from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Kind, Place, Procedure, Step
 
 ITEM_RESULTS = {
-    "refitted": ("it is put right", "it is back on", "it is back in place", "refitted"),
-    "left-off": ("left off", "left as it is"),
+    "refitted": answered.REFITTED,
+    "left-off": answered.LEFT_OFF,
 }
 """Answers while open items are settled, one by one: what was taken off is back, what was added is out again."""
 
 CANNOT_RESULTS = {
-    "no-tool": ("no tool for it", "missing tool"),
-    "no-reach": ("cannot reach it", "out of reach"),
-    "too-loud": ("too loud here", "too noisy"),
-    "not-on-car": ("not on this car", "this car has none"),
+    "no-tool": answered.NO_TOOL,
+    "no-reach": answered.NO_REACH,
+    "too-loud": answered.TOO_LOUD,
+    "not-on-car": answered.NOT_ON_CAR,
 }
 """Why something cannot be done."""
 
-EXAMPLE_CODE = "p zero three three five"
+EXAMPLE_CODE = answered.CODE
 EXAMPLE_WORDS = {
-    Mode.ASKING: "it cranks but it will not start",
-    Mode.NOTING: "coolant is low",
-    Mode.EXPLAINING: "i have no tool for it",
+    Mode.ASKING: answered.COMPLAINT,
+    Mode.NOTING: answered.NOTE,
+    Mode.EXPLAINING: answered.REASON,
 }
 """Words of our own invention that may be sent where anything is kept."""
 

@@ -8,6 +8,7 @@ from functools import cached_property, partial
 
 from assistant.bay import after
 from assistant.cranking import duty as starter
+from assistant.english import refusals
 from assistant.errors import RecordError
 from assistant.facts import Fact, PlanChanged
 from assistant.guide.changes import CHANGES
@@ -47,7 +48,7 @@ def fold(library: Library, facts: Iterable[Fact], state: State = NEW) -> State:
                 f"The record of job '{state.job}' does not fit its procedures at fact {fact.number} "
                 f"({fact.kind.value}): {reason}; it cannot go on with these; "
                 "close it with: hoodside jobs close",
-                spoken="This job's record does not fit its procedure.",
+                spoken=refusals.RECORD_DOES_NOT_FIT,
             ) from reason
     return state
 

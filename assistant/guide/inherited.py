@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 from assistant.bay import SAID, folded
 from assistant.cranking.duty import NOT_CRANKED, DutyState, burst
+from assistant.english import sayings
+from assistant.english.lists import say_list
 from assistant.facts import BurstEnded, EarlierJob, Fact, FactKind, FindingReached, Left, LeftMark, LeftOff, Turned
-from assistant.language.speak import say_list
 from assistant.procedure.condition import OF_THE_CAR, Condition
 
 LONGEST_REST_S = 3_600.0
@@ -62,10 +63,7 @@ def words_of_left(left: Left | None) -> str:
     conditions = {each.condition for each in left.marks}
     items = dict.fromkeys(each.item for each in left.off)
     about = [SAID[each] for each in Condition if each in conditions]
-    parts = [f"This car was in job {left.jobs[-1].job}."] if left.jobs else []
-    parts += [f"From there, as far as I know: {say_list(about)}."] if about else []
-    parts += [f"Off the car, or added to it: {say_list(list(items))}."] if items else []
-    return " ".join(parts)
+    return " ".join(sayings.from_earlier_job(left.jobs[-1].job if left.jobs else "", about, tuple(items)))
 
 
 def words_of_offer(left: Left | None) -> str:
@@ -74,7 +72,7 @@ def words_of_offer(left: Left | None) -> str:
         return ""
     conditions = {each.condition for each in left.marks}
     about = say_list([SAID[each] for each in Condition if each in conditions])
-    return f"Job {left.jobs[-1].job} left {about}. If this is that car, say the same car."
+    return sayings.perhaps_same_car(left.jobs[-1].job, about)
 
 
 def _known_from_before(facts: Sequence[Fact]) -> set[LeftMark | LeftOff]:

@@ -9,13 +9,13 @@ up again stands where it stood.
 
 from __future__ import annotations
 
+from assistant.english import refusals, sayings
 from assistant.facts import HowHeard, PlanChanged
 from assistant.guide.places import may_leave
 from assistant.guide.plan_changes import written
 from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Choose, Led, Making, Refused
 from assistant.language.manner import Manner
-from assistant.language.speak import sentence
 
 
 def lead_on(making: Making, target: Frame) -> Position | None:
@@ -34,7 +34,7 @@ def put_off(making: Making) -> Position:
     """Leave the present block for another test. Raises Refused in the words that say why not."""
     led = leader(making)(making.state, making.facts, None)
     if led is None or led.step == block_of(making.state):
-        raise Refused("There is no better test now. Go on, skip, or end the job.")
+        raise Refused(refusals.NO_BETTER_TEST)
     return change(making, led)
 
 
@@ -43,7 +43,7 @@ def take_to(making: Making, block: str, name: str) -> Position:
     why = leader(making).closed(making.state, making.facts, block)
     if why:
         raise Refused(why)
-    said = Led(step=block, why=sentence(f"To the {name}"))
+    said = Led(step=block, why=sayings.to_test(name))
     return change(making, said, by="technician", hearing=making.hearing)
 
 
@@ -51,13 +51,13 @@ def leader(making: Making) -> Choose:
     """The plan, where it may take the technician elsewhere now. Raises Refused in the words that say why not."""
     state = making.state
     if making.choose is None or not state.leads:
-        raise Refused("We go by the book now. Say lead the way first.")
+        raise Refused(refusals.LEAD_FIRST)
     if state.open_items:
-        raise Refused(f"First put right the {state.open_items[0]}.")
+        raise Refused(refusals.put_right_first(state.open_items[0]))
     if state.vapour:
-        raise Refused("First the vapour must be cleared.")
+        raise Refused(refusals.CLEAR_FIRST)
     if not may_leave(making.library, state):
-        raise Refused("Not until intake and safety are done.")
+        raise Refused(refusals.SAFETY_FIRST)
     return making.choose
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from assistant.english import prompts
 from assistant.language.manner import Manner
 from assistant.procedure.condition import AT_FIRST, Condition
 from assistant.procedure.forbidden import FORBIDDING, ROWS
@@ -79,9 +80,8 @@ def still(phrase: str) -> str:
     """The phrase of an acknowledgement as a question: "Still no flame near?", "Doors still open?", "Do you still reach
     from above?" """
     if phrase.startswith("i "):
-        return f"Do you still {phrase.removeprefix('i ')}?"
+        return prompts.do_you_still(phrase.removeprefix("i "))
     found = _STATE.fullmatch(phrase)
     if found is None:
-        return f"Still {phrase}?"
-    asked = f"{found['what']} still {found['so']}?"
-    return asked[0].upper() + asked[1:]
+        return prompts.is_still(phrase)
+    return prompts.are_still(found["what"], found["so"])

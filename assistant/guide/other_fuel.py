@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.english import refusals, sayings
 from assistant.facts import VehicleNoted
 from assistant.guide.leading import change
 from assistant.guide.places import Library
@@ -18,13 +19,13 @@ def burns_diesel(making: Making) -> Frame | None:
     work goes on as it is. Raises Refused in the words that say why not."""
     state = making.state
     if state.vehicle.get(FUEL) == DIESEL:
-        raise Refused("Diesel is noted already.")
+        raise Refused(refusals.DIESEL_KNOWN)
     making.note(VehicleNoted(fact=FUEL, value=DIESEL, by="technician", hearing=making.hearing))
-    making.say("Fuel: diesel.", "readback")
+    making.say(sayings.FUEL_IS_DIESEL, "readback")
     to = way_of(making.library, state.root, FUEL, DIESEL)
     if to is None:
         return None
-    led = Led(step=to, why="What I know was for another fuel.")
+    led = Led(step=to, why=sayings.OTHER_FUEL)
     return change(making, led, by="technician").at
 
 

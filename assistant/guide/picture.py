@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.bay import words_of
+from assistant.english.lists import sentence
 from assistant.guide.places import Library, caution_now, gate_now, procedure_of, step_of
 from assistant.guide.state import Mode, State
 from assistant.guide.timing import next_deadline
 from assistant.guide.words import hint, instruction_words
-from assistant.language.speak import sentence
 from assistant.procedure.model import Caution
 
 WORKED_ON = frozenset({Mode.ASKING, Mode.POISED, Mode.TIMING})

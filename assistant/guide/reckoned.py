@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.english import prompts, sayings
 from assistant.guide.places import Library, limits_of, procedure_of, step_of, try_key
 from assistant.guide.state import Frame, Mode, State
 from assistant.language.numbers import say_whole
-from assistant.language.speak import cut_tenths, say_amount, say_list
+from assistant.language.speak import cut_tenths, say_amount
 from assistant.language.speech import Sentence
 from assistant.procedure.model import COMPRESSION_FLOOR, COMPRESSION_RATIO, Kind, Quantity, Reckoning, Result
 
@@ -80,27 +81,19 @@ def reckoned_words(library: Library, state: State) -> tuple[Sentence, ...]:
     if spread is None:
         return ()
     lowest = spread.values.index(min(spread.values)) + 1
-    found = (
-        f"Evenness {'fails' if spread.low else 'passes'}. "
-        f"The lowest is cylinder {say_whole(lowest)}, {say_amount(cut_tenths(spread.share), '%')} of the highest."
-    )
-    line = f"The line stands at {say_amount(spread.limit, '%')}. {_level(spread)}"
+    share, line = (say_amount(value, "%") for value in (cut_tenths(spread.share), spread.limit))
+    found = sayings.evenness(say_whole(lowest), share, line, passes=not spread.low)
     result = reckoned_result(library, state)
-    if result is not None:
-        return (Sentence(text=f"{found} {line}"), Sentence(text=f"I propose: {result.phrases[0]}. Say yes to take it."))
-    low = say_list([say_whole(number) for number in spread.low])
-    return (Sentence(text=f"{found} {line}"), Sentence(text=f"Below it: {low}." if low else "You decide."))
+    low = [say_whole(number) for number in spread.low]
+    then = sayings.below_line(low) if result is None else prompts.propose(result.phrases[0])
+    return (Sentence(text=f"{found} {_level(spread)}"), Sentence(text=then))
 
 
 def _level(spread: Spread) -> str:
     """The other test: each cylinder against the floor, in the unit that the procedure reads in."""
     floor = say_amount(spread.floor, spread.unit)
     below = [say_whole(number) for number, value in enumerate(spread.values, start=1) if value < spread.floor]
-    if not below:
-        return f"Level passes: none is below {floor}."
-    if len(below) == len(spread.values):
-        return f"Level fails: every one is below {floor}."
-    return f"Level fails: cylinder{'s' * (len(below) > 1)} {say_list(below)} below {floor}."
+    return sayings.level(below, floor, every=len(below) == len(spread.values))
 
 
 def _spread_asked(library: Library, state: State) -> Spread | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.english import sayings
 from assistant.guide.state import Kept, State
 
 SPOKEN_WORDS = 12
@@ -21,9 +22,9 @@ class Strike:
     def words(self) -> str:
         """What it is, as spoken: "rest volts, twelve point four volts"."""
         said = next((each for each in self.kept if each.kind != "vehicle"), self.kept[-1])
-        named = f"{said.name.replace('-', ' ')}, {said.words}" if said.kind == "reading" else said.words
+        named = sayings.reading_named(said.name.replace("-", " "), said.words) if said.kind == "reading" else said.words
         words = named.split()
-        return named if len(words) <= SPOKEN_WORDS else f"{' '.join(words[:SPOKEN_WORDS])} and so on"
+        return named if len(words) <= SPOKEN_WORDS else sayings.cut_short(" ".join(words[:SPOKEN_WORDS]))
 
 
 def strike_now(state: State) -> Strike | None:

@@ -12,6 +12,7 @@ from typing import TypeVar
 from assistant.cranking.arbiter import Place
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.cranking.model import Kind as Sounds
+from assistant.english import bursts, refusals, sayings
 from assistant.facts import (
     ActionBegun,
     ActionEnded,
@@ -54,12 +55,10 @@ WEAK_SHARE = 0.25
 makers with one cylinder at 20 to 60 % it tells 80 and 57 %, of 41 and 15 without one each."""
 
 ODDLY: Mapping[str, str] = {
-    Sounds.WHINE: "by the sound the starter spun easily and may not have turned the engine",
-    Sounds.CHATTER: "by the sound the starter only chattered",
+    Sounds.WHINE: bursts.WHINED,
+    Sounds.CHATTER: bursts.CHATTERED,
 }
 """What is said of a burst in which the engine stood."""
-
-STROKES: Mapping[int, str] = {2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth", 8: "eighth"}
 
 SAME_BURST_SHARE = 0.5
 """A heard burst that overlaps this share of the shorter of the two is the one that the tones timed. Judgement."""
@@ -123,7 +122,7 @@ def _fall_due(making: Making) -> None:
     state = making.state
     if state.mode is Mode.RESTING:
         making.note(RestEnded())
-        making.say("The starter has rested." if making.state.manner is Manner.FULL else "Starter rested.")
+        making.say(bursts.RESTED if making.state.manner is Manner.FULL else bursts.RESTED_SHORT)
         enter(making, state.at, "again")
     elif state.mode is Mode.WAITING:
         _end_wait(making)
@@ -142,11 +141,11 @@ def _end_wait(making: Making) -> None:
     state, step = making.state, making.step
     if state.clearing:
         making.note(WaitEnded(vapour_cleared=True))
-        making.say(f"{say_seconds(VAPOUR_CLEARS_S).capitalize()} are over.")
+        making.say(sayings.are_over(say_seconds(VAPOUR_CLEARS_S)))
         enter(making, state.at, "again")
         return
     making.note(WaitEnded(makes=leaves(step), vapour_cleared=step.clears_vapour))
-    making.say("The time is up.")
+    making.say(bursts.TIME_IS_UP)
     complete(making)
     go_to(making, step.next or "")
 
@@ -165,19 +164,19 @@ def ready(making: Making) -> None:
     wait_s = UNHEARD_S if by == "ear" else RUNNING_S if runs else COUNT_IN_S
     making.note(_plan(ReadyGiven, making, step, making.at_s + step.walk_s + wait_s, by))
     if by == "ear":
-        making.say("Crank when you are there. I listen, and call the release.", "prompt")
+        making.say(bursts.CRANK_WHEN_THERE, "prompt")
     elif runs:
         pass  # it dies while we speak: the tone is the next that is heard
     elif step.walk_s > 0:
         walk = say_seconds(step.walk_s)
         if state.manner is Manner.FULL:
-            making.say(f"You have {walk} to get there. Begin at the tone.", "prompt")
+            making.say(bursts.walk(walk), "prompt")
         elif state.duty == NOT_CRANKED:
-            making.say(f"{walk.capitalize()}. Begin at the tone.", "prompt")
+            making.say(bursts.walk_known(walk), "prompt")
         else:
-            making.say(f"{walk.capitalize()}.", "prompt")
+            making.say(bursts.walk_again(walk), "prompt")
     else:
-        making.say("Three, two, one. Begin at the tone.", "prompt")
+        making.say(bursts.COUNT_IN, "prompt")
 
 
 def _plan(kind: type[P], making: Making, step: Step, begin_s: float, by: str) -> P:
@@ -195,7 +194,7 @@ def _begin(making: Making, timed: Timed) -> None:
     step = making.step
     if timed.by == "ear":
         making.note(_plan(ReadyGiven, making, step, making.at_s + COUNT_IN_S, "tones"))
-        making.say("I do not hear the starter. I will use tones. Begin at the tone.", "prompt")
+        making.say(bursts.UNHEARD, "prompt")
         return
     plan = _plan(BurstBegun if timed.action == "crank" else ActionBegun, making, step, making.at_s, "tones")
     making.note(plan)
@@ -225,7 +224,7 @@ def _call_release(making: Making, timed: Timed) -> None:
         return
     making.note(ReleaseCalled(hard=timed.calls > 0))
     making.add(RELEASE_TONE)
-    making.say(RELEASE["crank"] if timed.calls == 0 else "Release the key now.", "caution")
+    making.say(RELEASE["crank"] if timed.calls == 0 else bursts.RELEASE_KEY_NOW, "caution")
 
 
 def end_timed(making: Making, by: str) -> None:
@@ -248,7 +247,7 @@ def end_by_word(making: Making) -> None:
     if making.state.mode is not Mode.TIMING or timed is None:
         return
     if timed.action != "crank":
-        raise Refused("Not while the action is timed. Say stop to end it.")
+        raise Refused(refusals.TIMED)
     planned_s = timed.release_s - timed.begin_s
     start_s = timed.begin_s if timed.begun else making.at_s - planned_s
     making.note(replace(_burst(start_s, making.at_s, "word"), assumed=not timed.begun))
@@ -264,15 +263,15 @@ def burst_started(making: Making, heard: BurstStarted) -> None:
     waits = state.mode is Mode.TIMING and state.timed is not None and not state.timed.begun
     if (state.mode is Mode.POISED and step.kind is Kind.CRANK) or (waits and step.kind is Kind.CRANK):
         if rest_due_s(making, step) > 0:
-            making.say("Release the key.", "caution")
+            making.say(bursts.RELEASE_KEY, "caution")
             begin_rest(making, step)
         else:
             making.note(_plan(BurstBegun, making, step, making.at_s - heard.ago_s, "ear"))
     elif state.mode is Mode.RESTING:
         left_s = max(0.0, (state.rest_until_s or 0.0) - making.at_s)
-        making.say(f"Release the key. The starter must rest for {say_seconds(left_s)}.", "caution")
+        making.say(bursts.release_and_rest(say_seconds(left_s)), "caution")
     elif state.mode is not Mode.TIMING and not _instructed_to_crank(state, step):
-        making.say("I hear the starter. Release the key until I ask for it.", "caution")
+        making.say(bursts.UNASKED, "caution")
 
 
 def burst_caught(making: Making) -> None:
@@ -345,17 +344,16 @@ def burst_words(heard: BurstHeard, cylinders: str = "") -> str:
     """A heard burst as spoken: "Six point two seconds, about one hundred ninety r p m, did not catch." """
     parts = [say_seconds(heard.seconds)]
     parts += [say_speed(heard.rpm)] if heard.rpm is not None else []
-    parts += ["light and even, hardly any compression"] if heard.kind == Sounds.LIGHT else []
+    parts += [bursts.LIGHT] if heard.kind == Sounds.LIGHT else []
     if heard.kind in ODDLY:
         parts.append(ODDLY[heard.kind])
     elif heard.caught is None:
-        parts.append("not sure whether it caught")
+        parts.append(bursts.UNSURE)
     elif not heard.caught:
-        parts.append("did not catch")
+        parts.append(bursts.NOT_CAUGHT)
     else:
-        parts.append(f"ran for {say_seconds(heard.run_s)}" if heard.run_s is not None else "it caught")
+        parts.append(bursts.ran(say_seconds(heard.run_s)) if heard.run_s is not None else bursts.CAUGHT)
     if heard.uneven is not None and heard.uneven >= WEAK_SHARE:
-        stroke = STROKES.get(int(cylinders)) if cylinders.isdigit() else None
-        parts.append(f"uneven, about every {stroke} stroke" if stroke else "uneven")
-    text = ", ".join(parts)
-    return f"{text[0].upper()}{text[1:]}."
+        stroke = bursts.STROKES.get(int(cylinders)) if cylinders.isdigit() else None
+        parts.append(bursts.uneven_every(stroke) if stroke else bursts.UNEVEN)
+    return bursts.burst(parts)

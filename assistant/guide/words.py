@@ -9,6 +9,8 @@ import re
 from dataclasses import replace
 
 from assistant.bay import words_of
+from assistant.english import answered, bursts, prompts, sayings
+from assistant.english.lists import sentence
 from assistant.guide.expect import CANNOT_RESULTS, answers
 from assistant.guide.manner import say_of, still
 from assistant.guide.places import (
@@ -29,7 +31,7 @@ from assistant.language.codes import END_PHRASES
 from assistant.language.manner import Manner
 from assistant.language.quantities import unit_named
 from assistant.language.reading import as_shown
-from assistant.language.speak import say_list, say_seconds, sentence
+from assistant.language.speak import say_seconds
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.forbidden import NEVER_LEFT, REMEDIES, forbids, why_not
@@ -42,21 +44,14 @@ SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
 SPOKEN_CHOICES = 5
 """More choices than this are not read out: the ear does not keep them. Source: judgement."""
 
-LOG_IT, DONE = "Say yes to log it.", "Say done when it is done."
-YOUR_ANSWER = "Say your answer, or ask what can I say."
-
-RECHECK = "Run the recheck."
-
-NO_AID = "There is no page or phone here that could do that."
-
-RELEASE = {"crank": "Release the key.", "spray": "Release the nozzle.", "puff": "Release the nozzle."}
+RELEASE = {"crank": bursts.RELEASE_KEY, "spray": bursts.RELEASE_NOZZLE, "puff": bursts.RELEASE_NOZZLE}
 """What to let go of, by timed action."""
 
 PLACES = {
-    Place.HOOD: "at the hood",
-    Place.SEAT: "at the seat",
-    Place.UNDER: "under the car",
-    Place.AWAY: "away from the car",
+    Place.HOOD: sayings.AT_HOOD,
+    Place.SEAT: sayings.AT_SEAT,
+    Place.UNDER: sayings.UNDER_CAR,
+    Place.AWAY: sayings.AWAY,
 }
 
 
@@ -76,7 +71,7 @@ def caution_words(caution: Caution) -> tuple[Sentence, ...]:
     parts = (caution.signal.value, caution.hazard, caution.avoid, caution.consequence)
     return (
         Sentence(text=" ".join(sentence(part) for part in parts), kind="caution"),
-        Sentence(text=f"Say: {caution.acknowledge[0]}.", kind="prompt"),
+        Sentence(text=prompts.phrase(caution.acknowledge[0]), kind="prompt"),
     )
 
 
@@ -99,7 +94,7 @@ def gate_words(gate: Gate) -> tuple[Sentence, ...]:
     """The question of a gate and the phrase that passes it."""
     return (
         Sentence(text=sentence(gate.say), kind="caution"),
-        Sentence(text=f"Say: {gate.acknowledge[0]}.", kind="prompt"),
+        Sentence(text=prompts.phrase(gate.acknowledge[0]), kind="prompt"),
     )
 
 
@@ -107,7 +102,7 @@ def instruction_words(step: Step, manner: Manner = Manner.FULL) -> tuple[Sentenc
     """What to do, and how one person does it; what is asked comes last, so that the answer follows its question."""
     say, alone = (sentence(part) for part in say_of(step, manner))
     before, question = _split_question(say) if alone else (say, "")
-    parts = ["This needs two people."] if step.needs_two else []
+    parts = [sayings.TWO_PEOPLE] if step.needs_two else []
     parts += [before, alone, question]
     text = " ".join(part for part in parts if part)
     return (Sentence(text=text, kind="instruction"),) if text else ()
@@ -143,8 +138,8 @@ def choices(library: Library, state: State) -> tuple[Sentence, ...]:
     """All that is listened for now, however much that is: for somebody who was not understood twice."""
     step = step_of(library, state)
     many = state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES
-    text = f"Say {say_list(answers(library, state), last='or')}." if many else _full_hint(library, state)
-    return (Sentence(text=f"{text} Or say what can I say.".strip(), kind="prompt"),)
+    text = prompts.one_of(answers(library, state)) if many else _full_hint(library, state)
+    return (Sentence(text=f"{text} {prompts.OPTIONS}".strip(), kind="prompt"),)
 
 
 def hint(library: Library, state: State) -> tuple[Sentence, ...]:
@@ -164,16 +159,18 @@ def _known_hint(library: Library, state: State) -> str:
     step, pending = step_of(library, state), state.pending
     text = _full_hint(library, state)
     if state.mode is Mode.CONFIRMING and pending and not pending.by and A_YES in state.named:
-        return text.replace(LOG_IT, "" if pending.offered else "Yes?").strip()
+        return text.replace(prompts.LOG_IT, "" if pending.offered else prompts.YES).strip()
     if state.mode is not Mode.ASKING or not state.named & names_of(step, state.at):
         return text
-    return {DONE: "Say done.", YOUR_ANSWER: "" if "?" in step.say else YOUR_ANSWER}.get(text, text)
+    return {prompts.DONE: prompts.DONE_SHORT, prompts.YOUR_ANSWER: "" if "?" in step.say else prompts.YOUR_ANSWER}.get(
+        text, text
+    )
 
 
 def _brief_hint(library: Library, state: State) -> str:
     mode, step, pending = state.mode, step_of(library, state), state.pending
     if mode is Mode.CONFIRMING and pending and not pending.by and other_view(step, state, pending.name) is None:
-        return f"Did you say {pending.words}?" if pending.offered else f"{sentence(as_shown(pending.words))} Yes?"
+        return prompts.meant(pending.words) if pending.offered else prompts.heard_shortly(as_shown(pending.words))
     if mode in (Mode.RESTING, Mode.WAITING):
         return ""
     if mode not in (Mode.ASKING, Mode.POISED):
@@ -182,7 +179,7 @@ def _brief_hint(library: Library, state: State) -> str:
         return ""  # it was asked before the starter turned
     known = state.named & names_of(step, state.at)
     if mode is Mode.POISED:
-        return "Say ready."
+        return prompts.READY
     asked = "?" in say_of(step, state.manner)[0]
     names_unit = step.unit is not None and unit_named(step.unit).many in step.say
     told = step.kind is Kind.TELL or END_PHRASES[0] in step.say or names_unit
@@ -192,9 +189,9 @@ def _brief_hint(library: Library, state: State) -> str:
 def _full_hint(library: Library, state: State) -> str:
     mode, step = state.mode, step_of(library, state)
     if mode in (Mode.CAUTIONING, Mode.GATING):
-        return f"Say: {answers(library, state)[0]}."
+        return prompts.phrase(answers(library, state)[0])
     if mode is Mode.POISED:
-        return "Say ready when you are set." if step.kind is Kind.PACE else "Say ready, and go to the key."
+        return prompts.READY_TO_PACE if step.kind is Kind.PACE else prompts.READY_TO_CRANK
     if mode is Mode.CONFIRMING and state.pending:
         return _confirm_hint(step, state, state.pending)
     if mode is Mode.ASKING:
@@ -202,83 +199,83 @@ def _full_hint(library: Library, state: State) -> str:
     if mode is Mode.STRIKING:
         return _strike_hint(state)
     if mode is Mode.TIMING:
-        return "I am counting. Say stop to end it."
+        return prompts.COUNTING
     if mode is Mode.CLOSING:
         if state.open_items:
             stays = ITEMS.get(state.open_items[0]) not in NEVER_LEFT
-            return f"The {state.open_items[0]}: say it is put right{', or left off' if stays else ''}."
+            return prompts.put_right(state.open_items[0], may_stay=stays)
         return _closing_hint(library, state)
     return {
-        Mode.RESTING: "I will tell you when the starter has rested.",
-        Mode.WAITING: "I will tell you when the time is up.",
-        Mode.HELD: "Say resume to go on.",
-        Mode.EXCUSING: f"Why not? Say {say_list([each[0] for each in CANNOT_RESULTS.values()], last='or')}.",
-        Mode.EXPLAINING: "Why do you skip it? Say the reason, or no to stay.",
-        Mode.NOTING: "I am taking a note. Speak, or say no to drop it.",
-        Mode.ENDING: "End the job here? Say yes to end it, or no to go on.",
-        Mode.ENDED: "This job is closed.",
+        Mode.RESTING: prompts.RESTING,
+        Mode.WAITING: prompts.WAITING,
+        Mode.HELD: prompts.HELD,
+        Mode.EXCUSING: prompts.why_not([each[0] for each in CANNOT_RESULTS.values()]),
+        Mode.EXPLAINING: prompts.EXPLAINING,
+        Mode.NOTING: prompts.NOTING,
+        Mode.ENDING: prompts.ENDING,
+        Mode.ENDED: prompts.ENDED,
     }.get(mode, "")
 
 
 def _closing_hint(library: Library, state: State) -> str:
     if may_check(library, state) and state.manner is not Manner.FULL:
-        return "Say repair done, or done."
+        return prompts.REPAIRED_OR_CLOSE
     if may_check(library, state):
-        return "Say repair done when it is mended, or done to close the job."
-    return "Say done to close the job."
+        return prompts.REPAIRED_WHEN_MENDED
+    return prompts.CLOSE
 
 
 def _strike_hint(state: State) -> str:
     strike = strike_now(state)
     if strike is None:
         return ""
-    return f"Strike {strike.words}{', and go back to it' if strike.visits else ''}? Yes or no."
+    return prompts.strike(strike.words, moves=strike.visits > 0)
 
 
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
     if pending.by == "ear":  # nobody said it yet
-        return f"It sounded like {pending.words}. Say yes to log it, or what you saw."
+        return prompts.sounded_to_the_ear(pending.words)
     other = other_view(step, state, pending.name)
-    asked = f"Did you say {pending.words}?" if pending.offered else f"I heard {pending.words}."
+    asked = prompts.meant(pending.words) if pending.offered else prompts.heard(pending.words)
     if other is None:
-        return f"{asked} {LOG_IT}"
-    sounded = f"To me it sounded like {other.phrases[0]}."
+        return f"{asked} {prompts.LOG_IT}"
+    sounded = prompts.sounded_otherwise(other.phrases[0])
     if pending.offered:
-        return f"{sounded} {asked} {LOG_IT}"
-    return f"{sounded} You said {pending.words}. Keep your answer? Say yes or no."
+        return f"{sounded} {asked} {prompts.LOG_IT}"
+    return f"{sounded} {prompts.keep_answer(pending.words)}"
 
 
 def _answer_hint(library: Library, state: State, step: Step) -> str:
     if step.kind is Kind.INSTRUCT:
-        return f"Say done, or {step.done[0]}." if step.done else DONE
+        return prompts.done_or(step.done[0]) if step.done else prompts.DONE
     if step.kind is Kind.READING and step.unit:
-        return f"Say the reading in {unit_named(step.unit).many}."
+        return prompts.reading_in(unit_named(step.unit).many)
     if step.kind is Kind.TELL:
-        return "Speak. I will keep your words."
+        return prompts.SPEAK
     if step.kind is Kind.CODES:
-        return f"Say a code, or {END_PHRASES[0]}."
+        return prompts.code_or(END_PHRASES[0])
     choices = [result.phrases[0] for result in step.results]
     if len(choices) > SPOKEN_CHOICES:
-        return YOUR_ANSWER
-    return f"Say {say_list(choices, last='or')}."
+        return prompts.YOUR_ANSWER
+    return prompts.one_of(choices)
 
 
 def where_words(library: Library, state: State, at_s: float) -> tuple[Sentence, ...]:
     """Where the job stands: procedure, step, place, what is still off the car, and what is listened for."""
     step = step_of(library, state)
     place = PLACES[step.place]
-    text = f"{sentence(procedure_of(library, state).title)} Step {step.id.replace('-', ' ')}, {place}."
+    text = sayings.step_at(procedure_of(library, state).title, step.id.replace("-", " "), place)
     if state.mode is Mode.HELD:
-        text += " On hold."
+        text += f" {sayings.ON_HOLD}"
     so = words_of(state.bay, at_s, of_use=True)
-    bay = sentence(f"As far as I know: {say_list(so)}") if so else ""
+    bay = sayings.as_far_as_known(so)
     said = " ".join(each for each in (text, open_words(state), bay) if each)
     return (Sentence(text=said), *left_words(state, at_s), *hint(library, state))
 
 
 def open_words(state: State) -> str:
     """What is still off the car or added to it; empty when nothing is."""
-    return f"Still to put right: {say_list(state.open_items)}." if state.open_items else ""
+    return sayings.to_put_right(state.open_items)
 
 
 def left_words(state: State, at_s: float) -> tuple[Sentence, ...]:
@@ -286,7 +283,7 @@ def left_words(state: State, at_s: float) -> tuple[Sentence, ...]:
     until_s = {Mode.RESTING: state.rest_until_s, Mode.WAITING: state.wait_until_s}.get(state.mode)
     if until_s is None:
         return ()
-    return (Sentence(text=f"{say_seconds(max(0.0, until_s - at_s)).capitalize()} left."),)
+    return (Sentence(text=sayings.left(say_seconds(max(0.0, until_s - at_s)))),)
 
 
 def spoken_finding(step: Step, manner: Manner) -> tuple[Sentence, ...]:
@@ -294,8 +291,8 @@ def spoken_finding(step: Step, manner: Manner) -> tuple[Sentence, ...]:
     said = finding_words(step)
     if manner is Manner.FULL:
         return said
-    left_out: tuple[str, ...] = ("For the customer: ", "The vehicle maker's information")
-    left_out += ("Not tested: ",) if manner is Manner.TERSE else ()
+    left_out: tuple[str, ...] = (sayings.FOR_CUSTOMER, sayings.MAKER_FIRST)
+    left_out += (sayings.NOT_TESTED,) if manner is Manner.TERSE else ()
     return tuple(each for each in said if not each.text.startswith(left_out))
 
 
@@ -305,18 +302,18 @@ def finding_words(step: Step, standing: str = "") -> tuple[Sentence, ...]:
     `standing`: how sure it is by the odds, where any are reckoned; else it claims no more than its tests.
     """
     found, doubt = step.finding, lead(standing)
-    opening = f"The finding, {doubt.lower()}. {sentence(step.say)}" if doubt else f"The finding. {sentence(step.say)}"
-    said = [Sentence(text=opening.strip(), kind="instruction")]
+    said = [Sentence(text=sayings.finding(step.say, doubt).strip(), kind="instruction")]
     if found is None:
         return tuple(said)
-    for name, lines in ((BY_TEST, found.proved), (BEHIND_IT, found.likely), ("Not tested", found.untested)):
+    for name, lines in ((BY_TEST, found.proved), (BEHIND_IT, found.likely), (sayings.NOT_TESTED, found.untested)):
         if lines:
-            said.append(Sentence(text=f"{name}: {' '.join(sentence(line) for line in lines)}"))
+            said.append(Sentence(text=sayings.under(name, lines)))
     if found.advice:
-        advice = found.advice.removesuffix(RECHECK).strip()  # what is listened for says how, where there is one
-        said.append(Sentence(text=f"Next: {sentence(advice)}", kind="instruction"))
+        advice = found.advice.removesuffix(
+            answered.RECHECK
+        ).strip()  # what is listened for says how, where there is one
+        said.append(Sentence(text=sayings.advice(advice), kind="instruction"))
     if found.customer:
-        told = f"{sentence(doubt)} {sentence(found.customer)}" if doubt else sentence(found.customer)
-        said.append(Sentence(text=f"For the customer: {told}"))
-    said.append(Sentence(text="The vehicle maker's information comes first."))
+        said.append(Sentence(text=sayings.for_customer(found.customer, doubt)))
+    said.append(Sentence(text=sayings.MAKER_FIRST))
     return tuple(said)

@@ -1,9 +1,8 @@
-"""Values to spoken words: readings, seconds, speeds, lists. Every reading spoken here is understood by `reading`."""
+"""Values to spoken words: readings, seconds, speeds. Every reading spoken here is understood by `reading`."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.language.numbers import say_number, say_whole
@@ -39,21 +38,6 @@ def say_seconds(seconds: float) -> str:
 def say_speed(rpm: float) -> str:
     """An engine speed to the nearest ten, said to be rough: "about one hundred ninety r p m"."""
     return f"about {say_whole(10 * round(rpm / 10))} r p m"
-
-
-def say_list(items: Sequence[str], last: str = "and") -> str:
-    """Items as spoken: "a", "a and b", "a, b and c"."""
-    if len(items) < 2:
-        return "".join(items)
-    return f"{', '.join(items[:-1])} {last} {items[-1]}"
-
-
-def sentence(words: str) -> str:
-    """The words with a capital and a full stop, unless they end in a mark of their own."""
-    text = words.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".?!" else ".")
 
 
 def _many(count: int, noun: str) -> str:

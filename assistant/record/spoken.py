@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from assistant.english.lists import say_list, sentence
 from assistant.language.numbers import say_whole
-from assistant.language.speak import cut_tenths, say_amount, say_list, say_seconds, sentence
+from assistant.language.speak import cut_tenths, say_amount, say_seconds
 from assistant.procedure.condition import OF_THE_CAR
 from assistant.record.compression import Compression
 from assistant.record.model import JobRecord, Reading, Saying

@@ -7,6 +7,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from assistant.bay import SAID, Bay, after, known
+from assistant.english.lists import sentence
 from assistant.facts import (
     CautionAcknowledged,
     CautionSpoken,
@@ -30,7 +31,6 @@ from assistant.facts import (
 )
 from assistant.language.code_meanings import meaning_of
 from assistant.language.model import TYPED
-from assistant.language.speak import sentence
 from assistant.procedure.model import Procedure, Signal
 from assistant.reasoning.standing import Standing, standing_of
 from assistant.record.model import (

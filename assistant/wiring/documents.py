@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
-from assistant.errors import UsageError
+from assistant.desk.found import entries_of
 from assistant.facts import key_of
 from assistant.record.build import build_record, procedures_used
 from assistant.record.chain import Entry, Head
@@ -40,9 +40,7 @@ def record_of(archive: Archive, job: str, key: bytes = b"") -> JobRecord:
 
     Raises UsageError for an unknown job, RecordError where a fact can no longer be read.
     """
-    entries = archive.entries(job)
-    if not entries:
-        raise UsageError(f"There is no job '{job}'; `hoodside jobs list` names them.")
+    entries = entries_of(archive, job)
     record = record_from(archive, entries, replace(archive.log_head(), key=key), damage_of(archive, job))
     # A chain from elsewhere may be called otherwise here than where it was begun.
     return record if job == key_of(entries[0].id, 1) else replace(record, job=job)

@@ -9,24 +9,21 @@ import shutil
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.adapters.journal_sqlite.salvage import Salvaged, copy_store, salvage, texts_in
 from assistant.adapters.shop_settings import FILE_NAME as SETTINGS
+from assistant.desk.taking_in import take_chain
 from assistant.errors import RecordError, UsageError
-from assistant.record.admission import NameTaken, free_label
-from assistant.record.chain import Entry, faults
+from assistant.record.admission import free_label
+from assistant.record.chain import faults
 from assistant.record.clips import CLIPS_FOLDER
 from assistant.record.texts import texts_of
 from assistant.wiring.folders import data_folder, utc_now
 from assistant.wiring.keys import remembered
 from assistant.wiring.records import open_journal
-
-if TYPE_CHECKING:  # the ports bring the arithmetic of sound with them
-    from assistant.ports import Archive
 
 
 def back_up(data: Path | None, target: Path) -> int:
@@ -82,20 +79,6 @@ def save_healthy(data: Path | None, target: Path) -> Iterator[Salvaged]:
                 saved.take(one.entries, label=free_label(one.name, lambda label: bool(saved.entries(label))))
             yield one
     _copy_beside(source, target)
-
-
-def take_chain(journal: Archive, entries: tuple[Entry, ...], key: bytes = b"") -> tuple[str, int]:
-    """Keep a checked chain under its own name or, where another job has that, with a number behind it.
-
-    `key`: who vouches for it. Returns what it is called here where it is new, and how many of its facts were new.
-    Raises RecordError.
-    """
-    name = entries[0].job
-    try:
-        return name, journal.take(entries, key=key)
-    except NameTaken:
-        label = free_label(name, lambda one: bool(journal.entries(one)))
-        return label, journal.take(entries, label=label, key=key)
 
 
 def _holding_records(data: Path | None) -> Path:

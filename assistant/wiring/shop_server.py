@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 from assistant.adapters.outbox_file import OutboxFile
 from assistant.adapters.shop_joined import JoinedShop, certificate_of, keep_joined, read_joined
 from assistant.adapters.shop_repairs import keep_repairs, read_repairs
+from assistant.desk.taking_in import take_chain
 from assistant.errors import SetupError, ShopRefused, ShopUnreachable, UsageError
 from assistant.facts import Fact, FactKind, TakenOver, fact_of, key_of
 from assistant.record.chain import facts_of
@@ -27,7 +28,6 @@ from assistant.record.outbox import OutboxState
 from assistant.record.texts import texts_of
 from assistant.session.outbox import Outbox, longer
 from assistant.wiring.folders import data_folder, utc_now
-from assistant.wiring.keeping import take_chain
 from assistant.wiring.keys import install_key
 from assistant.wiring.records import holds_records, look_into_journal, open_journal
 from assistant.wiring.verifying import require_whole

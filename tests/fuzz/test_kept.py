@@ -18,7 +18,9 @@ from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.model_store.manifest import read_manifest
 from assistant.adapters.model_store.unpack import unpack
 from assistant.adapters.shop_settings import FILE_NAME, read_settings
+from assistant.adapters.signer_ed25519 import is_signed
 from assistant.adapters.voice_profiles import VoiceProfiles
+from assistant.desk.taking_in import open_export
 from assistant.errors import HoodsideError, RecordError, SetupError, UsageError
 from assistant.hearing.correction import Correction
 from assistant.record.build import build_record
@@ -27,7 +29,6 @@ from assistant.record.exchange import ForgedExport, export_line
 from assistant.record.seal import NoSeal, Seal, opened, sealed
 from assistant.record.summary import JobQuery
 from assistant.record.verify import verify_job
-from assistant.wiring.exchanging import open_export
 from tests.fuzz.odd import bounded, cases, odd_bytes, odd_texts
 from tests.record.sample_job import PROCEDURES, sample_job
 
@@ -106,7 +107,7 @@ def test_an_import(text: str) -> None:
     content = text.encode("utf-8", "surrogatepass")
     with bounded():
         try:
-            export, _ = open_export(content)
+            export, _ = open_export(content, is_signed)
         except ForgedExport as refused:
             assert str(refused)
             return

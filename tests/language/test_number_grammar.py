@@ -97,3 +97,11 @@ def test_where_nothing_is_known_any_number_may_be_said() -> None:
     automaton = _automaton(ANY)
     for words in ("minus ninety nine thousand nine hundred ninety nine point two five one", "one two three four five"):
         assert automaton.accepts(words.split())
+
+
+def test_a_sign_is_heard_only_where_the_meter_can_show_one():
+    """Else "minus" would be made of a noise before a number."""
+    for signed in (True, False):
+        automaton = _automaton(Span(most=99, most_with_decimals=0, decimals=1, signed=signed))
+        assert automaton.accepts(["minus", "five"]) is signed
+        assert automaton.accepts(["five"])

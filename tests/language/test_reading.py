@@ -164,8 +164,10 @@ def test_of_a_number_among_words_only_one_that_stands_alone_counts():
         "it is not twelve point four",
         "twelve point two and twelve point four",
         "no idea",
+        *(f"look at {before} one" for before in ("this", "that", "the", "other")),
     ):
         assert reading_inside(words, *volts) is None
+    assert reading_inside("i read one", *volts).value == 1.0
 
 
 def test_what_a_meter_showed_is_read_back_out_of_its_words():
@@ -188,3 +190,19 @@ def test_what_a_meter_showed_is_read_back_out_of_its_words():
 def test_only_a_unit_may_follow_a_reading_that_is_complete(words: str, longer: list[str], *, only: bool) -> None:
     """And it is the one unit that the reading has anyhow."""
     assert only_names_the_unit(words, longer) is only
+
+
+@pytest.mark.parametrize(
+    ("words", "value"),
+    [("twelve four", 12.4), ("twelve four volts", 12.4), ("ten nine", 10.9), ("twelve zero", 12.0), ("nine", 9.0)],
+)
+def test_volts_are_told_without_the_point(words, value):
+    """A number from ten to nineteen and a digit: the battery of a car."""
+    told = parse_reading(words, Quantity.VOLTAGE, "V")
+    assert isinstance(told, GiveReading) and told.value == pytest.approx(value)
+
+
+@pytest.mark.parametrize("words", ["twelve four five", "four twelve", "twelve twelve"])
+def test_what_is_no_shortened_number_is_not_bent_to_one(words):
+    """Nothing is logged of it."""
+    assert not isinstance(parse_reading(words, Quantity.VOLTAGE, "V"), GiveReading)

@@ -11,6 +11,7 @@ from assistant.guide.state import NEW, Frame, Position
 from assistant.language.grammars import grammar_of
 from assistant.language.manner import Manner
 from assistant.language.model import GiveFacts, GiveResult, Heard
+from assistant.language.several import several
 from assistant.language.understand import plain_words, understand
 from assistant.wiring import load_library
 from tests.session.room import Room
@@ -139,3 +140,17 @@ def test_the_car_may_be_told_before_it_is_asked(library, before):
     assert room.conversation.state.at == at
     room.type("done", "it cranks but it will not start", "nothing changed", "dead next morning")
     assert room.conversation.state.at.procedure == "safety-setup"
+
+
+@pytest.mark.parametrize(
+    ("said", "facts"),
+    [
+        ("petrol four cylinder", ["fuel", "cylinders"]),
+        ("petrol four cylinder diesel", []),
+        ("petrol four cylinder petrol", []),
+        ("petrol", []),
+    ],
+)
+def test_a_fact_that_is_told_twice_in_one_breath_is_asked_again(asked, said, facts):
+    """Nobody knows which of the two is meant; one fact alone is an answer as any other."""
+    assert [each.fact for each in several(said.split(), asked.several)] == facts

@@ -2,8 +2,9 @@
 
 import pytest
 
+from assistant.english.lists import sentence
 from assistant.language.signals import TONES, Signal
-from assistant.language.speak import cut_tenths, sentence
+from assistant.language.speak import cut_tenths
 from assistant.language.speech import Tone
 
 

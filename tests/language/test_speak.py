@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.language.speak import say_amount, say_list, say_seconds, say_speed, sentence
+from assistant.english.lists import say_list, sentence
+from assistant.language.speak import say_amount, say_seconds, say_speed
 
 
 @pytest.mark.parametrize(

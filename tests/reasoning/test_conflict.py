@@ -6,7 +6,7 @@ from math import log2
 
 import pytest
 
-from assistant.reasoning.conflict import against_others_bits, conflict_bits, find_conflict
+from assistant.reasoning.conflict import against_others_bits, alone_odds, conflict_bits, find_conflict
 from assistant.reasoning.model import Model
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe
@@ -81,3 +81,13 @@ def test_what_cannot_be_conflicts_without_end(lamp: Model) -> None:
     conflict = find_conflict(network, believe(network, {"feed": "gone", "look": "lit"}))
     assert conflict is not None
     assert conflict.bits == float("inf")
+
+
+def test_one_finding_cannot_contradict_itself_and_an_unknown_one_is_an_error(lamp: Model) -> None:
+    """None and one measure nothing; a value that the model lacks is not guessed."""
+    network = compile_network(lamp)
+    assert conflict_bits(network, {}) == conflict_bits(network, {"look": "dark"}) == 0.0
+    assert alone_odds(network, "look", "dark") + alone_odds(network, "look", "lit") == pytest.approx(1.0)
+    for name, value in (("look", "half"), ("smell", "dark")):
+        with pytest.raises(KeyError):
+            alone_odds(network, name, value)

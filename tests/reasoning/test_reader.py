@@ -12,6 +12,7 @@ from assistant.reasoning.reader import check_model_text, read_model
 from assistant.reasoning.reasoner import Reasoner
 from assistant.wiring import load_library, procedures_at_hand, shipped_folder, shipped_procedures
 from tests.broken import Broken, broken
+from tests.reasoning.conftest import LAMP
 
 FILES = broken(".faults.yaml")
 
@@ -156,3 +157,52 @@ def test_no_result_of_a_called_procedure_is_evidence() -> None:
     for test in model.tests:
         for seen in test.seen_from:
             assert procedures[seen.procedure].step(seen.step).kind is not Kind.CALL, (test.id, seen.step)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("set_ups: [meter]", "set_ups: [meter, meter]", "found set-up 'meter' twice"),
+        ("moving: {hood: 0.5", "moving: {hood: -0.5", "found -0.5 minutes; expected 0 or more"),
+        ("prior_repairs: 50", "prior_repairs: 0", "found 0 for 'prior_repairs'; expected more than 0"),
+        ("minutes_a_bit: 30", "minutes_a_bit: -1", "found -1 for 'minutes_a_bit'; expected more than 0"),
+        ("results: {bright: lit,", "results: {bright: lot,", "found unknown result 'lot'"),
+    ],
+)
+def test_numbers_and_names_out_of_bounds_are_told(old: str, new: str, message: str) -> None:
+    """One fault each, with what was expected; as it was written the model is fit."""
+    assert check_model_text("lamp.faults.yaml", LAMP) == ()
+    assert LAMP.count(old) >= 1
+    text = LAMP.replace(old, new, 1)
+    assert [fault for fault in check_model_text("lamp.faults.yaml", text) if message in fault.message]
+    with pytest.raises(ProcedureError, match="expected"):
+        read_model("lamp.faults.yaml", text)  # however much of it could be read
+
+
+def test_conditions_that_are_too_many_to_reckon_are_refused() -> None:
+    """They are named, with how many numbers they would make; a model is never begun that could not be thought with."""
+    values = ", ".join(f"{{id: v{each}, say: v{each}}}" for each in range(40))
+    made = [
+        f"  - {{id: c{each}, say: c, values: [{values}], default: {{v0: 0.5, v1: 0.5}}, rows: [], source: judgement}}"
+        for each in range(3)
+    ]
+    rows = [f"      - {{given: {{c{each}: [v1]}}, likely: {{lit: 1}}}}" for each in range(3)]
+    text = LAMP.replace("conditions:\n", "conditions:\n" + "\n".join(made) + "\n").replace(
+        "    rows:\n      - {given: {feed: [gone]}, likely: {dark: 1}}\n",
+        "    rows:\n" + "\n".join(rows) + "\n      - {given: {feed: [gone]}, likely: {dark: 1}}\n",
+    )
+    faults = check_model_text("lamp.faults.yaml", text)
+    (fault,) = [each for each in faults if "combinations" in each.message]
+    assert f"found {3 * 40**3} combinations" in fault.message and "(c0, c1, c2, feed)" in fault.message
+
+
+def test_a_block_that_no_step_begins_is_told() -> None:
+    """A plan would lead into nothing."""
+    path = shipped_folder("procedures") / "no-start.faults.yaml"
+    text = path.read_text(encoding="utf-8")
+    model = read_model(str(path), text)
+    begins = model.blocks[0].step
+    odd = text.replace(f"step: {begins}", "step: nowhere", 1)
+    assert odd != text
+    faults = check_model_text(str(path), odd, procedures_at_hand(shipped_procedures()))
+    assert any("nowhere" in each.message and "expected one of its steps" in each.message for each in faults)

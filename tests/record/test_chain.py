@@ -166,3 +166,16 @@ def test_an_empty_chain_ends_with_nothing() -> None:
     """A head of number 0, against which every chain holds."""
     assert head_of(()) == Head() and against((), Head()) is None
     assert "only 0 are kept" in (against((), Head(number=1)) or "")
+
+
+def test_a_personal_value_is_where_its_commitment_is_and_nowhere_else() -> None:
+    """One that is gone unsaid, one that belongs nowhere and one that was changed are told, each at its place."""
+    at, entry = next((at, each) for at, each in enumerate(ENTRIES) if each.apart)
+    one = entry.apart[0]
+    for apart, words in (
+        ((), f"the personal value at {one.place} is gone, and nothing says that it was removed"),
+        ((*entry.apart, replace(one, place="/nowhere")), "a personal value at /nowhere belongs to no place"),
+        ((replace(one, value='"another"'), *entry.apart[1:]), f"the personal value at {one.place} was changed"),
+    ):
+        told = faults((*ENTRIES[:at], replace(entry, apart=apart), *ENTRIES[at + 1 :]))
+        assert len(told) == 1 and words in told[0]

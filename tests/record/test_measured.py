@@ -113,3 +113,29 @@ def test_the_sound_of_a_burst_is_kept_whole_or_not_at_all(odd: object) -> None:
         (burst,) = build_record(bench.entries(), {}).bursts
         assert (burst.sound is not None) == there
         assert not there or (burst.sound.loud_db, burst.sound.pulses_hz) == ((-60.0,), (6.2,))
+
+
+def test_a_reading_without_a_name_of_its_own_is_called_as_its_step_is(record: JobRecord) -> None:
+    """Facts of another make lack it; where the step is gone too, its id is all there is."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    for step in ("battery-at-rest", "no-such-step"):
+        bench.add(FactKind.READING_LOGGED, step, {"value": 12.3, "unit": "V"})
+    bench.add(FactKind.READING_LOGGED, "battery-at-rest", {"name": "at the posts", "value": 12.3, "unit": "V"})
+    named = [each.name for each in build_record(bench.entries(), PROCEDURES).readings]
+    assert named == ["battery at rest", "no such step", "at the posts"]
+
+
+def test_a_limit_names_the_source_that_it_had_when_it_was_judged() -> None:
+    """What the procedure says today counts only where the fact says none."""
+    sources = []
+    for own in ({"source": "a sheet of that day"}, {}):
+        bench = Bench()
+        bench.add(FactKind.JOB_STARTED)
+        limits = {"at_least": {"limit": "rest-good", "value": 12.4, "unit": "V", **own}}
+        data = {"name": "battery at rest", "value": 12.5, "unit": "V", "band": "good", "limits": limits}
+        bench.add(FactKind.READING_LOGGED, "battery-at-rest", data)
+        used = build_record(bench.entries(), PROCEDURES).readings[0].at_least
+        assert used is not None
+        sources.append(used.source)
+    assert sources == ["a sheet of that day", "Army TM 5-3805-262-20, p. 5-142"]

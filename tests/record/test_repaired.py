@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -145,3 +146,17 @@ def test_a_confirmation_that_was_taken_back_claims_no_cure(bench: Bench) -> None
     page = lay_out(record, same)
     assert page.headline.startswith("Not counted as cured any more: a faulty crank sensor. Confirmed by the check")
     assert "starts and runs" not in page.customer
+
+
+def test_a_check_of_no_repair_that_was_told_is_none_of_it(bench: Bench) -> None:
+    """Where the desk confirms what nobody said was done, an older check tells nothing of it."""
+    repair = told(bench, CONFIRMED, ENDED, check=HELD).repair
+    assert repair is not None
+    assert (repair.check, repair.shown, repair.customer) == ("", (), "")
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(0.4, "less than a minute"), (1.2, "one minute"), (1.6, "2 minutes")])
+def test_how_long_the_work_took_is_said_in_whole_minutes(bench: Bench, minutes: float, said: str) -> None:
+    """One is one, and none is less than one."""
+    record = replace(told(bench, ENDED), minutes=minutes)
+    assert f", {said} of work, " in read_aloud(record)[0]

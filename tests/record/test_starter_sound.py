@@ -38,6 +38,14 @@ def test_loudness_speed_and_the_mark_where_the_engine_took_over(record):
     assert "rpm" in words(picture.svg)
 
 
+def test_an_engine_that_caught_for_nobody_knows_how_long(record):
+    """It is marked, and no time is made up."""
+    seen = heard(record, caught=True)
+    last = replace(seen.bursts[-1], run_s=None)
+    (picture,) = starter_sound(replace(seen, bursts=(*seen.bursts[:-1], last)), "sans-serif")
+    assert "caught" in words(picture.svg)
+
+
 def test_no_mark_where_it_did_not_catch_and_no_picture_without_an_ear(record):
     """A burst that did not catch has no mark; bursts timed by tones leave no picture, and the report none."""
     (picture,) = starter_sound(heard(record, caught=False), "sans-serif")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.language.speak import cut_tenths, say_list
+from assistant.english.lists import say_list
+from assistant.language.speak import cut_tenths
 from assistant.record.compression import Compression
 from assistant.record.duty_use import DutyUse
 from assistant.record.model import Burst, JobRecord, Result

@@ -10,7 +10,7 @@ from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
 from assistant.record.page.repair import WITHOUT_CURE, fault_name, joined, repair_parts, repaired_words
 from assistant.record.personal import REMOVED
-from assistant.record.wording import amount, as_sure, bounded, percent, plain_words
+from assistant.record.wording import amount, as_sure, bounded, percent, plain_words, times
 
 VIN_WORDS = {
     "right": "check digit right",
@@ -89,15 +89,17 @@ def warnings(record: JobRecord) -> tuple[str, ...]:
     found += [f"As far as was said, of car and bay: {', '.join(left)}."] if left else []
     early = sum(one.rest_due_s > 0 for one in record.bursts)
     if early:
-        found.append(f"The starter was turned {early} times while a rest was still due.")
+        found.append(f"The starter was turned {times(early, 'time')} while a rest was still due.")
     over = sum(one.seconds > record.duty.stop_limit_s for one in record.bursts)
     if over:
-        found.append(f"{over} bursts lasted longer than {amount(record.duty.stop_limit_s, 's')}.")
+        found.append(f"{times(over, 'burst')} lasted longer than {amount(record.duty.stop_limit_s, 's')}.")
     if record.vehicle.vin_check in ("wrong", "not-a-vin"):
         found.append(f"VIN: {VIN_WORDS[record.vehicle.vin_check]}.")
     unanswered = sum(one.acknowledged_at_s is None for one in record.cautions)
     if unanswered:
-        found.append(f"{unanswered} cautions were spoken and not acknowledged; their steps were not started.")
+        found.append(
+            f"Spoken and not acknowledged: {times(unanswered, 'caution')}; what they stand before was not started."
+        )
     return tuple(found)
 
 

@@ -1,0 +1,19 @@
+"""What may be said to the guide's own questions, and an example where an answer has no words of its own."""
+
+from __future__ import annotations
+
+REFITTED = ("it is put right", "it is back on", "it is back in place", "refitted")
+LEFT_OFF = ("left off", "left as it is")
+
+NO_TOOL = ("no tool for it", "missing tool")
+NO_REACH = ("cannot reach it", "out of reach")
+TOO_LOUD = ("too loud here", "too noisy")
+NOT_ON_CAR = ("not on this car", "this car has none")
+
+CODE = "p zero three three five"
+COMPLAINT = "it cranks but it will not start"
+NOTE = "coolant is low"
+REASON = "i have no tool for it"
+
+RECHECK = "Run the recheck."
+"""How the advice of a finding ends where a recheck is listened for."""

@@ -1,0 +1,231 @@
+"""What the guide tells: what was done, kept and worked out, and how the work stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.english.lists import say_list, sentence
+
+MAKER_FIRST = "The vehicle maker's information comes first."
+HOW_TO_TALK = "Say stop at any time. Ask what can I say when in doubt."
+
+STOPPED = "Stopped."
+ON_HOLD = "On hold."
+GOING_ON = "Going on."
+GOING_BACK = "Going back."
+KEPT = "Kept."
+NOT_LOGGED = "Not logged."
+NOTED_ALREADY = "Noted already."
+PICTURE_KEPT = "Picture kept."
+LEAVE_OFF = "Leave off."
+THE_NOTE = "the note"
+
+LOUDER, SOFTER, SLOWER, FASTER = "Louder.", "Softer.", "Slower.", "Faster."
+IN_FULL, IN_BRIEF, TERSE = "In full.", "In brief.", "Terse."
+TONES, NO_TONES = "I will use tones.", "No more tones."
+
+LEAD_FROM_NEXT = "I will lead from the next test on."
+BOOK_FROM_NEXT = "By the book from the next test on."
+FUEL_IS_DIESEL = "Fuel: diesel."
+OTHER_FUEL = "What I know was for another fuel."
+
+NO_TRY_LEFT = "No try is left for this. I go on without it."
+NO_TRY_LEFT_REASON = "no try left"
+TWO_PEOPLE = "This needs two people."
+AT_HOOD, AT_SEAT, UNDER_CAR, AWAY = "at the hood", "at the seat", "under the car", "away from the car"
+
+CHECKING = "Now we check it."
+REPAIR_NOTED = "Noted: the repair is confirmed."
+REPAIR_CONFIRMED = "The repair is confirmed, and kept for later jobs."
+CLOSED_IN_FULL = "The job is closed. Its record is kept."
+CLOSED = "The job is closed."
+
+NOT_TESTED = "Not tested"
+FOR_CUSTOMER = "For the customer"
+
+YOU_DECIDE = "You decide."
+
+
+def too_long(characters: int) -> str:
+    """Dictated words were cut."""
+    return f"That was too long: I kept its first {characters} characters. Say the rest as another note."
+
+
+def kept(words: str) -> str:
+    """Dictated words."""
+    return sentence(f"I kept: {words}")
+
+
+def skipped(reason: str) -> str:
+    """A step, and why."""
+    return sentence(f"Skipped, because: {reason}")
+
+
+def noted(words: str) -> str:
+    """An answer that was taken without a question."""
+    return f"Noted: {words}."
+
+
+def logged(words: str) -> str:
+    """An answer that was confirmed."""
+    return f"Logged: {words}."
+
+
+def known(words: str) -> str:
+    """A fact of the car that need not be asked again."""
+    return f"Known: {words}."
+
+
+def struck(words: str) -> str:
+    """What was taken back."""
+    return f"Struck: {words}."
+
+
+def left_out(words: str) -> str:
+    """A test that cannot be done, and why."""
+    return f"Noted: {words}. I will leave it out."
+
+
+def settled(item: str, *, back: bool) -> str:
+    """What became of a thing that was off the car."""
+    return noted(f"{item}, {'put right' if back else 'left off'}")
+
+
+def to_put_right(items: Sequence[str]) -> str:
+    """What is still off the car or added to it; empty when nothing is."""
+    return f"Still to put right: {say_list(items)}." if items else ""
+
+
+def stays_with_car(what: Sequence[str]) -> str:
+    """What the next job on the car begins with; empty when nothing is."""
+    return f"This stays with the car: {say_list(what)}. The next job on it begins with that." if what else ""
+
+
+def job_goes_on(job: str, title: str) -> str:
+    """A job that is resumed."""
+    return f"Job {job} goes on. {sentence(title)}"
+
+
+def step_named(step: str) -> str:
+    """Where it is resumed."""
+    return f"Step {step}."
+
+
+def step_at(title: str, step: str, place: str) -> str:
+    """Where the job stands."""
+    return f"{sentence(title)} Step {step}, {place}."
+
+
+def as_far_as_known(so: Sequence[str]) -> str:
+    """What is so of car and bay; empty when nothing is."""
+    return sentence(f"As far as I know: {say_list(so)}") if so else ""
+
+
+def left(time: str) -> str:
+    """Of a rest, a wait or a count."""
+    return f"{time.capitalize()} left."
+
+
+def cranking_left(time: str) -> str:
+    """Before the starter must rest."""
+    return f"{time.capitalize()} of cranking left before a rest."
+
+
+def are_over(time: str) -> str:
+    """A wait that has passed."""
+    return f"{time.capitalize()} are over."
+
+
+def step_takes(time: str) -> str:
+    """About so long."""
+    return f"This step takes about {time}."
+
+
+def stand_clear(time: str) -> str:
+    """While vapour clears."""
+    return f"Hood open, can out of the bay, no spark. Stand clear for {time}."
+
+
+def part_done(outcome: str) -> str:
+    """A procedure that was started by itself."""
+    return f"This part is done. Outcome: {outcome}."
+
+
+def to_test(name: str) -> str:
+    """Where the technician wished to go."""
+    return sentence(f"To the {name}")
+
+
+def finding(say: str, doubt: str) -> str:
+    """What was found; `doubt`: how sure it is, empty where nothing is said of that."""
+    return f"The finding, {doubt.lower()}. {sentence(say)}" if doubt else f"The finding. {sentence(say)}"
+
+
+def under(heading: str, lines: Sequence[str]) -> str:
+    """Sentences under a heading of the finding."""
+    return f"{heading}: {' '.join(sentence(line) for line in lines)}"
+
+
+def advice(words: str) -> str:
+    """What to do next."""
+    return f"Next: {sentence(words)}"
+
+
+def for_customer(words: str, doubt: str) -> str:
+    """The finding in the customer's words."""
+    return f"{FOR_CUSTOMER}: {sentence(doubt)} {sentence(words)}" if doubt else f"{FOR_CUSTOMER}: {sentence(words)}"
+
+
+def from_earlier_job(job: str, so: Sequence[str], items: Sequence[str]) -> tuple[str, ...]:
+    """What an earlier job left on this car, a sentence each; `job` may be empty."""
+    told = (
+        f"This car was in job {job}." if job else "",
+        f"From there, as far as I know: {say_list(so)}." if so else "",
+        f"Off the car, or added to it: {say_list(items)}." if items else "",
+    )
+    return tuple(each for each in told if each)
+
+
+def perhaps_same_car(job: str, what: str) -> str:
+    """What a job left on a car that may be this one."""
+    return f"Job {job} left {what}. If this is that car, say the same car."
+
+
+def reading_named(name: str, words: str) -> str:
+    """A reading among what may be struck."""
+    return f"{name}, {words}"
+
+
+def code_named(spoken: str) -> str:
+    """A fault code among what may be struck."""
+    return f"code {spoken}"
+
+
+def item_named(item: str) -> str:
+    """A part among what may be struck."""
+    return f"the {item}"
+
+
+def cut_short(words: str) -> str:
+    """The beginning of something long."""
+    return f"{words} and so on"
+
+
+def evenness(lowest: str, share: str, line: str, *, passes: bool) -> str:
+    """The compression of all cylinders against each other."""
+    verdict = "passes" if passes else "fails"
+    return f"Evenness {verdict}. The lowest is cylinder {lowest}, {share} of the highest. The line stands at {line}."
+
+
+def below_line(cylinders: Sequence[str]) -> str:
+    """Those that fail; where none does, the technician decides."""
+    return f"Below it: {say_list(cylinders)}." if cylinders else YOU_DECIDE
+
+
+def level(below: Sequence[str], floor: str, *, every: bool) -> str:
+    """Each cylinder against the floor."""
+    if not below:
+        return f"Level passes: none is below {floor}."
+    if every:
+        return f"Level fails: every one is below {floor}."
+    return f"Level fails: cylinder{'s' * (len(below) > 1)} {say_list(below)} below {floor}."

@@ -1,0 +1,17 @@
+"""What is said of a repair that is proposed before testing is over."""
+
+from __future__ import annotations
+
+from assistant.reasoning.findings import say_proposed
+from assistant.reasoning.posterior import believe
+from assistant.reasoning.reasoner import Reasoner
+
+
+def test_a_proposal_tells_what_was_not_tested_also_briefly(shipped: Reasoner) -> None:
+    """Briefly without the minutes of the repair; never without what may be the supply."""
+    silent = believe(shipped.network, {"pump-prime": "silent"})
+    full, brief = (say_proposed(shipped, silent, "pump-dead", briefly=briefly) for briefly in (False, True))
+    for said in (full, brief):
+        assert said.startswith("I would stop testing: most likely a dead fuel pump, about ")
+        assert "It may be the supply: " in said
+    assert "The repair takes " in full and "The repair takes " not in brief and len(brief) < len(full)
