@@ -31,9 +31,9 @@ what is asked, 2.6 % is; 17 % more are offered, and of talk 5 %."""
 WHERE_READ_BACK = log(3.0)
 """Log-odds that each result has more where every answer waits for its yes. The fit saw one thing said in three be talk;
 where we have just asked something it is more like one in seven (judgement), and talk that is taken there is asked
-about just as if it had been offered. Source: of 108 answers by the tuning voices, 15 and 9 dB over noise, 34 % are taken
-rightly without this and 40 % with it, 13 and 20 % offered, 3 % wrong in both; of 52 times talk, two in three of it
-close to what is asked, 6 and 13 % are taken, 12 % offered in both."""
+about just as if it had been offered. Source: of 108 answers by the tuning voices, 15 and 9 dB over noise, 34 % are
+taken rightly without this and 40 % with it, 13 and 20 % offered, 3 % wrong in both; of 52 times talk, two in three
+of it close to what is asked, 6 and 13 % are taken, 12 % offered in both."""
 
 NEVER_SURE, ALL_SURE = 0.005, 0.999
 """What is trusted less, or more, than this counts as if it were trusted so much."""
