@@ -28,6 +28,13 @@ TAKEN, ASKED = 0.85, 0.65
 answers among these, by weights fitted on others, 44 % are taken so, 1.7 % wrongly, and of talk, a third of it close to
 what is asked, 2.6 % is; 17 % more are offered, and of talk 5 %."""
 
+WHERE_READ_BACK = log(3.0)
+"""Log-odds that each result has more where every answer waits for its yes. The fit saw one thing said in three be talk;
+where we have just asked something it is more like one in seven (judgement), and talk that is taken there is asked
+about just as if it had been offered. Source: of 108 answers by the tuning voices, 15 and 9 dB over noise, 34 % are
+taken rightly without this and 40 % with it, 13 and 20 % offered, 3 % wrong in both; of 52 times talk, two in three
+of it close to what is asked, 6 and 13 % are taken, 12 % offered in both."""
+
 NEVER_SURE, ALL_SURE = 0.005, 0.999
 """What is trusted less, or more, than this counts as if it were trusted so much."""
 
@@ -52,14 +59,16 @@ def opinion_of(heard: Heard, expected: Expected, result_of: Callable[[str], str 
     results = tuple(expected.results)
     if len(results) < 2:
         return None
-    odds = odds_of(traits_of(heard, expected, result_of), WEIGHTS)
+    likelier = WHERE_READ_BACK if expected.read_back else 0.0
+    odds = odds_of(traits_of(heard, expected, result_of), WEIGHTS, likelier)
     best = max(range(len(results)), key=odds.__getitem__)
     return Opinion(result=results[best], sure=odds[best])
 
 
-def odds_of(traits: Sequence[Sequence[float]], weights: Sequence[float]) -> list[float]:
-    """Probability of each result, by the traits of each; the rest is that of none."""
-    scores = [sum(weight * trait for weight, trait in zip(weights, each, strict=True)) for each in traits]
+def odds_of(traits: Sequence[Sequence[float]], weights: Sequence[float], likelier: float = 0.0) -> list[float]:
+    """Probability of each result, by the traits of each; the rest is that of none. `likelier`: log-odds that each of
+    them has more against none."""
+    scores = [likelier + sum(weight * trait for weight, trait in zip(weights, each, strict=True)) for each in traits]
     top = max(*scores, 0.0)
     shares = [exp(score - top) for score in scores]
     return [share / (sum(shares) + exp(-top)) for share in shares]

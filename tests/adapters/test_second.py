@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.adapters.recogniser_embedded.freely import distinct
 from assistant.adapters.recogniser_embedded.second import wants_second
 from assistant.language.grammars import READING_TAG
-from assistant.language.model import Control, Heard
+from assistant.language.model import Control, Heard, Written
 
 
 @pytest.mark.parametrize(
@@ -26,3 +27,11 @@ def test_a_second_is_asked_for_what_is_not_sure(
 ) -> None:
     """Of refused words and doubtful answers and commands; a stop waits for nothing, a number is written as digits."""
     assert wants_second(Heard(words=words, confidence=sure), tags) is wanted
+
+
+def test_texts_that_differ_in_marks_alone_are_one() -> None:
+    """Of four texts two were one; what is said twice is likelier than what is said once."""
+    texts = (("Lamp is lit", 0.4), ("The lamp is out.", 0.3), ("the lamp is out", 0.25), ("The lamp, is out!", 0.05))
+    found = distinct(Written(text=text, odds=odds, likely=-0.2) for text, odds in texts)
+    assert [one.text for one in found] == ["The lamp is out.", "Lamp is lit"]
+    assert [one.odds for one in found] == pytest.approx([0.6, 0.4])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -122,6 +122,60 @@ def test_a_stop_that_we_say_ourselves_is_nobodys_command(we_say: str, *, obeyed:
     watch.we_say(np.concatenate([speak(COLLEAGUE, we_say), np.zeros(SAMPLE_RATE_HZ // 4, np.int16)]))
     watch.hear(np.zeros(FRAME, np.int16), calm=True)
     assert (watch.told(1.0, None, lambda _words: True) is not None) is obeyed
+
+
+class ListenerTold(StopListener):
+    """Proposes what it is told to, a word and how sure it is of it, frame by frame."""
+
+    looks: Iterator[tuple[str, float] | None]
+
+    def frame(self, frame: Pcm) -> Proposal | None:
+        """The next, whatever the sound."""
+        look = next(self.looks)
+        return None if look is None else Proposal(words=look[0], sure=look[1], ago_s=0.0, lasted_s=0.4)
+
+
+@pytest.fixture(scope="module")
+def told_listener() -> ListenerTold:
+    """One for all, since it holds the network."""
+    return ListenerTold(read_stop_layers(STOP_LAYERS), Network(find_network(), threads=1))
+
+
+def obeyed_at(
+    listener: ListenerTold, looks: Sequence[tuple[str, float] | None], *, asked: bool = True, over_ours: bool = False
+) -> int | None:
+    """In which of these frames a word is told; None where in none."""
+    listener.looks = iter(looks)
+    watch = StopWatch(listener)
+    if over_ours:
+        watch.we_say(np.zeros(FRAME, np.int16))
+    for number in range(len(looks)):
+        watch.hear(np.zeros(FRAME, np.int16), calm=False)
+        if watch.told(number * 0.032, None, lambda _words: True, asked=asked) is not None:
+            return number
+    return None
+
+
+@pytest.mark.parametrize("words", ["stop", "hold on"])
+def test_where_an_answer_is_waited_for_one_look_is_not_enough(told_listener: ListenerTold, words: str) -> None:
+    """ "Dead" and "if" are a stop for one look; a stop is found again a tenth of a second later, or is beyond doubt."""
+    one, none = (words, 0.93), None
+    assert obeyed_at(told_listener, [one, *[none] * 12]) is None
+    assert obeyed_at(told_listener, [one, none, none, one]) == 3
+    assert obeyed_at(told_listener, [one, *[none] * 9, one]) is None
+    assert obeyed_at(told_listener, [(words, 0.98)]) == 0
+
+
+def test_elsewhere_and_over_our_own_voice_one_look_stops_us(told_listener: ListenerTold) -> None:
+    """Where something moves or is said a tenth of a second counts; nor do other words wait for a second look."""
+    assert obeyed_at(told_listener, [("stop", 0.93)], asked=False) == 0
+    assert obeyed_at(told_listener, [("stop", 0.93)], over_ours=True) == 0
+    assert obeyed_at(told_listener, [("pause", 0.7)]) == 0
+
+
+def test_two_words_do_not_bear_each_other_out(told_listener: ListenerTold) -> None:
+    """Each look must find the same."""
+    assert obeyed_at(told_listener, [("hold on", 0.93), None, None, ("stop", 0.93)]) is None
 
 
 @pytest.mark.parametrize(("lasted_s", "acts"), [(0.06, False), (0.3, True)])

@@ -65,7 +65,11 @@ def opened_by(now: Expected) -> set[str]:
     return {*now.acknowledge, *now.done, *begins}
 
 
-@given(spoken, some.sampled_from([NOW, CODES, replace(NOW, results={}, answers={}, examples={})]), some.booleans())
+@given(
+    spoken,
+    some.sampled_from([NOW, CODES, replace(NOW, read_back=True), replace(NOW, results={}, answers={}, examples={})]),
+    some.booleans(),
+)
 def test_written_or_heard_it_opens_by_its_own_phrase_alone(words: str, now: Expected, unsure: bool) -> None:
     """Whatever words come, with whatever free text beside them; unsure it never opens at all."""
     for free in (None, words, "area is clear", "ready"):
@@ -80,7 +84,7 @@ def test_written_or_heard_it_opens_by_its_own_phrase_alone(words: str, now: Expe
             assert not (isinstance(meant, GiveControl) and meant.control in BEGINS), meant
 
 
-@given(spoken, some.sampled_from([NOW, CODES]))
+@given(spoken, some.sampled_from([NOW, CODES, replace(NOW, read_back=True)]))
 def test_what_was_only_written_freely_opens_nothing(words: str, now: Expected) -> None:
     """However plainly it is the phrase: without the grammar it is at most a result, guessed or offered.
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 
 from assistant.language.commands import ALWAYS
 from assistant.language.model import Expected, GiveControl, GiveReading, GiveResult, Heard, Unclear, Written
-from assistant.language.second_opinion import WEIGHTS, odds_of, traits_of
+from assistant.language.second_opinion import ASKED, TAKEN, WEIGHTS, odds_of, opinion_of, traits_of
 from assistant.language.understand import meaning_of_offer, plainly_written, resulting, understand
 from assistant.procedure.model import Quantity
 from tests.language.test_guess import LAMP
@@ -103,3 +104,29 @@ def test_a_reading_that_only_free_writing_holds_is_offered_as_it_was_shown() -> 
         value=7.9, unit="V", words="seven point nine volts", spoken="seven point nine volts"
     )
     assert isinstance(understand(replace(_heard("", 0.0, "Not far."), words=None), volts), Unclear)
+
+
+def test_where_each_answer_waits_for_its_yes_it_is_likelier_an_answer_than_talk() -> None:
+    """What was only offered is taken there, to be read back all the same; not where a step can hurt someone."""
+    back = replace(LAMP, read_back=True)
+    moved = 0
+    for text, odds in product(("it dark", "no right at all", "the lamp wind dark"), (0.1, 0.3, 0.6)):
+        heard = replace(_heard("", 0.1, text), words=None, sentences=(("the lamp is dark", odds),))
+        plain, likelier = (opinion_of(heard, now, resulting(now)) for now in (LAMP, back))
+        assert plain is not None and likelier is not None and plain.result == likelier.result == "out"
+        assert plain.sure < likelier.sure
+        if ASKED <= plain.sure < TAKEN <= likelier.sure:
+            moved += 1
+            assert isinstance(understand(heard, LAMP), Unclear)
+            taken = understand(heard, back)
+            assert isinstance(taken, GiveResult) and taken.guessed
+        offered = understand(heard, replace(back, hazardous=True))
+        assert isinstance(offered, Unclear) and offered.offer == "lamp is out"
+    assert moved
+
+
+def test_of_two_results_that_are_as_likely_neither_is_taken_for_that() -> None:
+    """It weighs answers against talk, not one answer against another."""
+    heard = replace(_heard("", 0.1, "lamp"), words=None, sentences=(("lamp is out", 0.5), ("lamp is lit", 0.5)))
+    found = opinion_of(heard, replace(LAMP, read_back=True), resulting(LAMP))
+    assert found is not None and found.sure < ASKED

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from assistant.adapters.recogniser_embedded.network import SpeechPassage
@@ -11,6 +11,7 @@ from assistant.hearing.nudge import Nudge
 from assistant.hearing.sentence import Verdict
 from assistant.hearing.tokens import Vocabulary
 from assistant.language.model import Heard, Written
+from assistant.language.understand import plain_words
 from assistant.procedure.sound import sounds_of
 
 SECOND_WIDTH = 4
@@ -28,13 +29,22 @@ def dictated(
 
 
 def freely(passage: SpeechPassage, nudge: Nudge, vocabulary: Vocabulary, seconds: float) -> tuple[Written, ...]:
-    """What is said, bound to nothing but nudged: a few texts, the one first that the phones speak for too."""
+    """What is said, bound to nothing but nudged: a few texts, the likeliest first by the phones too."""
     texts = write_freely(passage, vocabulary, most=_most(seconds), width=SECOND_WIDTH, nudge=nudge)
-    return tuple(
+    return distinct(
         Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
-        for text, odds in by_ear(passage, texts, sounds_of)[:SECOND_WIDTH]
+        for text, odds in by_ear(passage, texts, sounds_of)
         if text.text.strip()
-    )
+    )[:SECOND_WIDTH]
+
+
+def distinct(texts: Iterable[Written]) -> tuple[Written, ...]:
+    """Those that differ in more than marks and case, likeliest first: the odds of what says the same add up."""
+    found: dict[str, Written] = {}
+    for one in texts:
+        said = plain_words(one.text)
+        found[said] = replace(found[said], odds=found[said].odds + one.odds) if said in found else one
+    return tuple(sorted(found.values(), key=lambda one: -one.odds))
 
 
 def with_second(heard: Heard, written: tuple[Written, ...], verdict: Verdict) -> Heard:

@@ -233,7 +233,8 @@ class EmbeddedRecogniser:
         if self._listening is None or self._listening.dictation:
             return None
         began_s = self._began_s if self._endpoint.speaking and not self._own_voice else None
-        stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words))
+        asked = self._listening.second_chance
+        stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
         if stop is None:
             return None
         told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
