@@ -72,7 +72,7 @@ def draw_cars(
 ) -> tuple[Car, ...]:
     """Cars from the priors, answers from the likelihoods, some of them wrong; every other car from a bent model."""
     rng = np.random.default_rng(seed)
-    plain = replace(model, settings=replace(model.settings, wrong_answers=0.0, two_faults=two_faults))
+    plain = replace(model, settings=replace(model.settings, wrong_answers=0.0, slips=0.0, two_faults=two_faults))
     plain = replace(plain, tests=tuple(replace(test, wrong=None) for test in plain.tests))
     models = [plain]
     if bent:
@@ -173,7 +173,9 @@ class Job:
         test = model.test(name)
         self.situation = do_test(model, test, self.situation, DUTY)
         self.tests += 1
-        result = self.car.again[name] if name in self.belief.evidence else self._answers[name]
+        # With one of two repaired the car shows what is left, at a test done before, too.
+        same = self._answers is self.car.answers
+        result = self.car.again[name] if same and name in self.belief.evidence else self._answers[name]
         self.belief = see(network, self.belief, name, result)
         if test.cures and result != test.values[0].id:
             self.runs = True

@@ -14,7 +14,8 @@ class PlanChanged(Weighed):
 
     `instead`: of which block or step; `put_off`: the block that is left; `aside`: a position to come back to, each a
     procedure and its step; `back`: it is one that was put aside. `test`: what it is entered for; `again`: the same, as
-    a second look. `fault`: whose repair is proposed there. `by`: technician, where they named it.
+    a second look. `settles`: of which test it decides whether its result was told wrong. `fault`: whose repair is
+    proposed there. `by`: technician, where they named it.
     """
 
     KIND = FactKind.PLAN_CHANGED
@@ -30,6 +31,7 @@ class PlanChanged(Weighed):
     again: str = ""
     fault: str = ""
     back: bool = False
+    settles: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

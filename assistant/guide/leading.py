@@ -88,6 +88,7 @@ def change(
             again=led.test if led.again else "",
             fault=led.fault,
             back=led.back is not None,
+            settles=led.settles,
         )
     )
     if not _ends_tests(making, led):

@@ -32,7 +32,8 @@ class Led:
 
     `briefly`: the same to who knows the work and can ask why; empty for all of it. `test`: what it is entered for;
     `again`: as a second look. `fault`: whose repair is proposed there. `back`: where it goes on, put aside half done;
-    `aside`: what would come next instead is put aside, to be come back to.
+    `aside`: what would come next instead is put aside, to be come back to. `settles`: of which test it decides whether
+    its result was told wrong.
     """
 
     step: str
@@ -43,6 +44,7 @@ class Led:
     fault: str = ""
     back: Position | None = None
     aside: bool = False
+    settles: str = ""
 
 
 class Choose(Protocol):

@@ -96,7 +96,9 @@ def find_conflict(network: Network, belief: Belief) -> Conflict | None:
 def _explained(network: Network, belief: Belief, bits: float) -> bool:
     """Whether the likeliest hypothesis has gained as many bits as the conflict has and makes every finding likely."""
     best = int(np.argmax(belief.hypotheses))
-    if np.log2(belief.hypotheses[best] / network.prior[best]) < bits:
+    if best >= network.left.start:  # as likely before anything was seen as that fault by itself
+        best = 1 + int(network.holds[0, best])
+    if np.log2(belief.hypotheses.max() / network.prior[best]) < bits:
         return False
     for name, value in belief.evidence.items():
         found = believe(network, {name: value})

@@ -55,12 +55,11 @@ def settling_bits(network: Network, belief: Belief, suspect: str, test: str) -> 
     node = network.nodes[test]
     if test == suspect:
         first = node.values.index(belief.evidence[test])
-        shown, told = node.shown(), node.told()
         likely = np.maximum(node.table[..., first], TINY)
-        by_value = (belief.weights / likely)[..., None] * shown * told[:, first]
-        right = by_value[..., first].sum() * told[first]
-        all_told = by_value.reshape(-1, len(node.values)).sum(axis=0) @ told
-        joint = np.array([all_told - right, right])
+        by_value = (belief.weights / likely)[..., None] * node.shown * node.told(first)
+        found = [by_value * node.told(value) for value in range(len(node.values))]
+        right = np.array([each[..., first].sum() for each in found])
+        joint = np.array([np.array([each.sum() for each in found]) - right, right])
     else:
         joint = np.array([_results(network, belief, test, belief.weights * each) for each in (share, 1.0 - share)])
     joint = joint.clip(min=0.0) / max(float(joint.sum()), TINY)
@@ -71,10 +70,9 @@ def _wrong_share(network: Network, belief: Belief, name: str) -> Array:
     """P(first result told wrong | hypothesis, core, what was told of this test); broadcasts against the joint."""
     node = network.nodes[name]
     first = node.values.index(belief.evidence[name])
-    told = node.told()
-    by_value = node.shown() * told[:, first]
+    by_value = node.shown * node.told(first)
     if name in belief.again:
-        by_value = by_value * told[:, node.values.index(belief.again[name])]
+        by_value = by_value * node.told(node.values.index(belief.again[name]))
     total = by_value.sum(axis=-1)
     return np.asarray((total - by_value[..., first]).clip(min=0.0) / np.maximum(total, TINY))
 
@@ -82,7 +80,7 @@ def _wrong_share(network: Network, belief: Belief, name: str) -> Array:
 def _results(network: Network, belief: Belief, test: str, weights: Array) -> Array:
     """Weight of each result of a test that is not the suspect, shape (values,); of a second look where it was done."""
     node, seen = network.nodes[test], belief.evidence.get(test)
-    table = None if seen is None else node.again(node.values.index(seen))
+    table = None if seen is None else network.once_more(test, seen, anew=test in belief.before)
     return np.asarray(joint_of(network.core, weights, node, table).sum(axis=0))
 
 

@@ -12,7 +12,11 @@ import numpy as np
 
 from assistant.reasoning.answers import TINY, check_again, facts_about, listed, say_minutes, say_odds, say_result
 from assistant.reasoning.conflict import find_conflict
-from assistant.reasoning.model import NONE_OF_THESE, Model
+from assistant.reasoning.costs import allowed
+from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
+from assistant.reasoning.network import split_by_fault
+from assistant.reasoning.next_test import entropy_bits
+from assistant.reasoning.planner import foresee
 from assistant.reasoning.posterior import Belief, fault_odds, joint_with
 from assistant.reasoning.reasoner import Reasoner
 from assistant.reasoning.standing import LEAST_PROVED, Standing, standing_of
@@ -28,6 +32,9 @@ DIRECT = 8.0
 """A result that by itself makes a fault so many times likelier, by its odds, is a direct test of it. Judgement."""
 
 MOST_UNTESTED = 2
+
+TELLS_MUCH = 0.2
+"""A test that would tell so many bits and was not done is told, whatever it costs. Judgement."""
 
 
 def finding_stands(reasoner: Reasoner, belief: Belief, finding: str | None) -> Standing:
@@ -133,15 +140,30 @@ def _direct_seen(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str
 
 
 def _untested(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
-    """Direct tests of the fault that were not done, in words; the most telling first."""
-    if fault not in reasoner.network.faults:
-        return
+    """Tests that were not done, in words: the most telling of this very fault, those that would tell most of which
+    fault it is, then others of this one."""
+    own = [test.say for test in _direct(reasoner, fault) if test.id not in belief.evidence]
+    yield from own[:1]
+    bits = entropy_bits(split_by_fault(reasoner.network, belief.hypotheses))
     left = {
-        test.say: float(_ratios(reasoner, test.id, fault).max())
-        for test in reasoner.model.tests
-        if test.id not in belief.evidence and test.seen_from and not test.lasting
+        test.id for test in reasoner.model.tests if test.seen_from and not test.cures and allowed(test, belief.evidence)
     }
-    yield from (say for say in sorted(left, key=lambda say: -left[say]) if left[say] >= DIRECT)
+    left -= belief.evidence.keys()
+    after = foresee(reasoner.model, reasoner.network, belief, left)
+    gains = {name: bits - after[name].bits for name in after if bits - after[name].bits >= TELLS_MUCH}
+    telling = (reasoner.model.test(name).say for name in sorted(gains, key=lambda name: -gains[name]))
+    yield from (say for say in telling if say not in own)
+    yield from own[1:]
+
+
+def _direct(reasoner: Reasoner, fault: str) -> tuple[Variable, ...]:
+    """The direct tests of a fault that a procedure asks, the most telling first; none of what is no fault here."""
+    if fault not in reasoner.network.faults:
+        return ()
+    asked = [test for test in reasoner.model.tests if test.seen_from and not test.lasting]
+    telling = {test.id: float(_ratios(reasoner, test.id, fault).max()) for test in asked}
+    found = [test for test in asked if telling[test.id] >= DIRECT]
+    return tuple(sorted(found, key=lambda test: -telling[test.id]))
 
 
 def _ratios(reasoner: Reasoner, test: str, fault: str) -> np.ndarray:

@@ -1,67 +1,77 @@
 """A fault model as one Bayesian network in arrays.
 
-The hypothesis (none of these, one fault, two faults, one that is away at present) is one variable, axis 0. The few
-variables that others depend on are the core, one axis each. Everything else hangs below: given hypothesis and core, the
-leaves are independent. So every posterior is a sum over hypothesis and core, which is exact and short.
+The hypothesis (none of these, one fault, two faults, one that is away at present, one that is left of two) is one
+variable, axis 0. The few variables that others depend on are the core, one axis each. Everything else hangs below:
+given hypothesis and core, the leaves are independent. So every posterior is a sum over hypothesis and core, which is
+exact and short.
+
+Where the model says that some jobs are told badly throughout (`Settings.slips`), how well this one is told is a core
+variable too: every test but a cure hangs on it. Results that fit speak for a job told well; results that do not make
+all of them less certain, which one share of wrong answers for all jobs cannot do.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.reasoning.model import NONE_OF_THESE, Model, Priors, Row, Variable
+from assistant.reasoning.model import JUDGEMENT, NONE_OF_THESE, Model, Priors, Row, Value, Variable
 
 Array = NDArray[np.float64]
 
 MAX_CORE = 4096
 """Most combinations of core values: keeps an answer fast. Judgement."""
 
+TOLD = "how well it is told"
+"""The core variable, the last of them, of a model in which some jobs are told badly; no id of a model is written so."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Node:
     """One variable of the network.
 
-    `parents`: core variables it depends on, beside the hypothesis. `table`: probabilities, shape
-    (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis. `wrong`: share
-    of results told wrong, which the table holds already.
+    `parents`: core variables it depends on, beside the hypothesis. `table`: probabilities as they are told, shape
+    (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis. `shown`: the
+    same of what the car shows, before any of it is told wrong. `wrong`: share of results told wrong, broadcasts
+    against `table` without its values.
     """
 
     name: str
     values: tuple[str, ...]
     parents: tuple[str, ...]
     table: Array
-    wrong: float = 0.0
+    shown: Array
+    wrong: Array
 
-    def told(self) -> Array:
-        """P(told as column | the car shows row), shape (values, values)."""
-        count = len(self.values)
-        other = self.wrong / max(1, count - 1)
-        return np.full((count, count), other) + np.eye(count) * (1.0 - self.wrong - other)
-
-    def shown(self) -> Array:
-        """As `table`, of what the car shows, before any of it is told wrong."""
+    def told(self, value: int) -> Array:
+        """P(told as `value` | what the car shows), shape (…, values shown)."""
         other = self.wrong / max(1, len(self.values) - 1)
-        return ((self.table - other) / (1.0 - self.wrong - other)).clip(min=0.0)
+        right = np.arange(len(self.values)) == value
+        return np.asarray(np.where(right, 1.0 - self.wrong[..., None], other[..., None]))
 
     def again(self, first: int) -> Array:
         """As `table`, for a second look at what was told as value `first`: the car shows the same, it is told anew."""
-        if not self.wrong:
-            return np.broadcast_to(np.eye(len(self.values))[first], self.table.shape)
-        told = self.told()
-        shown = self.shown() * told[:, first]
-        total = shown.sum(axis=-1, keepdims=True)
-        return np.asarray((shown / np.maximum(total, np.finfo(np.float64).tiny)) @ told)
+        shown = self.shown * self.told(first)
+        shown /= np.maximum(shown.sum(axis=-1, keepdims=True), np.finfo(np.float64).tiny)
+        return as_told(shown, self.wrong)
+
+
+def as_told(shown: Array, wrong: Array) -> Array:
+    """What is told, from the probabilities of what the car shows: a wrong answer is any other value alike."""
+    others = max(1, shown.shape[-1] - 1)
+    wrong = wrong[..., None]
+    return np.asarray((1.0 - wrong) * shown + wrong * (1.0 - shown) / others)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Network:
-    """The network. `hypotheses`: indexes of the faults of each, () first, then one, two, last those `away`: one fault
-    each that shows nothing at present. `prior`: shape (hypotheses,).
+    """The network. `hypotheses`: indexes of the faults of each, () first, then one, two, those `away`: one fault each
+    that shows nothing at present, last those `left`: one fault each, which was covered by another until that was
+    repaired, so that what was seen before is no first look at it. `prior`: shape (hypotheses,).
 
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
@@ -79,6 +89,16 @@ class Network:
     holds: NDArray[np.int64]
     alone: Mapping[str, Array]
     away: tuple[int, ...] = ()
+    left: slice = field(default_factory=lambda: slice(0, 0))
+
+    def once_more(self, name: str, first: str, *, anew: bool = False) -> Array:
+        """Table of a second look at a test that was told as `first`. `anew`: a repair lies between, so that whatever it
+        had covered is seen for the first time. Raises ValueError for a value that the test lacks."""
+        node = self.nodes[name]
+        table = node.again(node.values.index(first))
+        if anew:
+            table[self.left] = node.table[self.left]
+        return table
 
 
 def compile_network(model: Model) -> Network:
@@ -86,10 +106,13 @@ def compile_network(model: Model) -> Network:
     hypotheses, prior = _hypotheses(model)
     core = _core(model)
     pairs = np.array([pair for pair in hypotheses if len(pair) == 2], dtype=np.int64).reshape(-1, 2)
+    left = len(model.faults) if len(pairs) else 0
     fault_index = {fault.id: number + 1 for number, fault in enumerate(model.faults)} | {NONE_OF_THESE: 0}
     nodes = {
-        variable.id: _node(variable, core, fault_index, pairs, away=_away(model), wrong=_wrong(model, variable))
-        for variable in model.variables
+        variable.id: _node(
+            variable, core, fault_index, pairs, away=_away(model), left=left, wrong=_wrong(model, variable)
+        )
+        for variable in (*model.variables, *_how_told(model))
     }
     given = np.ones((len(prior), *(len(variable.values) for variable in core)))
     for axis, variable in enumerate(core, start=1):
@@ -108,6 +131,7 @@ def compile_network(model: Model) -> Network:
         holds=_holds(hypotheses, len(model.faults)),
         alone={name: joint_of(names, joint, node).sum(axis=0) for name, node in nodes.items()},
         away=_away(model),
+        left=slice(len(prior) - left, len(prior)),
     )
 
 
@@ -134,7 +158,7 @@ def sum_by_fault(network: Network, values: Array) -> Array:
     """
     first, second = network.holds
     count = len(network.faults) + 1
-    two = slice(count, len(second) - len(network.away))
+    two = slice(count, network.left.start - len(network.away))
     return _sum_rows(first, values, count) + _sum_rows(second[two], values[two], count)
 
 
@@ -199,8 +223,10 @@ def _hypotheses(model: Model) -> tuple[tuple[tuple[int, ...], ...], Array]:
     shares_away = np.array([model.faults[number].comes_and_goes for number in away])
     gone = np.array([weights[1 + number] for number in away]) * shares_away
     weights[[1 + number for number in away]] -= gone
-    hypotheses = ((), *((number,) for number in range(count)), *pairs, *((number,) for number in away))
-    weights = np.concatenate([weights, gone])
+    singles = tuple((number,) for number in range(count))
+    left = singles if pairs else ()
+    hypotheses = ((), *singles, *pairs, *((number,) for number in away), *left)
+    weights = np.concatenate([weights, gone, np.zeros(len(left))])
     return hypotheses, weights / weights.sum()
 
 
@@ -223,7 +249,15 @@ def _core(model: Model) -> tuple[Variable, ...]:
     for variable in model.variables:
         if variable.id in wanted:
             visit(variable.id)
-    return tuple(ordered.values())
+    return (*ordered.values(), *_how_told(model))
+
+
+def _how_told(model: Model) -> tuple[Variable, ...]:
+    """Whether the job at hand is told well or badly, where the model knows of both."""
+    slips = model.settings.slips
+    values = (Value(id="well", say="it is told well"), Value(id="badly", say="much is told wrong"))
+    known = Variable(id=TOLD, say=TOLD, values=values, default=(1.0 - slips, slips), rows=(), source=JUDGEMENT)
+    return (known,) if slips else ()
 
 
 def _node(
@@ -233,8 +267,10 @@ def _node(
     pairs: NDArray[np.int64],
     *,
     away: tuple[int, ...],
-    wrong: float,
+    left: int,
+    wrong: tuple[float, ...],
 ) -> Node:
+    """`wrong`: share of results told wrong, or one for each value of `TOLD`."""
     parents = [known for known in core if known.id in variable.depends]
     single, which = single_table(variable, parents, fault_index)
     table = single
@@ -246,19 +282,22 @@ def _node(
     if away:
         rows = [1 + number if variable.lasting else 0 for number in away]
         table = np.concatenate([table, single[rows]])
-    if wrong:
-        table = (1.0 - wrong) * table + wrong * (1.0 - table) / (len(variable.values) - 1)
+    table = np.concatenate([table, single[1 : 1 + left]])
     shape = [1] * len(core)
     for axis, known in enumerate(core):
         if known in parents:
             shape[axis] = len(known.values)
+    shares = np.array(wrong).reshape((1,) * len(core) + (-1,))
+    # One value after the other in memory: a finding reads one of them from end to end.
+    shown = np.moveaxis(np.ascontiguousarray(np.moveaxis(table, -1, 0)).reshape((-1, len(table), *shape)), 0, -1)
+    told = as_told(shown, shares) if len(variable.values) > 1 else shown
     return Node(
         name=variable.id,
         values=tuple(value.id for value in variable.values),
-        parents=tuple(parent.id for parent in parents),
-        # One value after the other in memory: a finding reads one of them from end to end.
-        table=np.moveaxis(np.ascontiguousarray(np.moveaxis(table, -1, 0)).reshape((-1, len(table), *shape)), 0, -1),
-        wrong=wrong,
+        parents=tuple(parent.id for parent in (*parents, *(core[-1:] if len(wrong) > 1 else ()))),
+        table=np.moveaxis(np.ascontiguousarray(np.moveaxis(told, -1, 0)), 0, -1),
+        shown=shown,
+        wrong=shares,
     )
 
 
@@ -282,10 +321,14 @@ def _least(single: Array, pairs: NDArray[np.int64]) -> Array:
     return np.asarray(np.diff(both, axis=-1, prepend=0.0).clip(min=0.0)[..., ::-1])
 
 
-def _wrong(model: Model, variable: Variable) -> float:
+def _wrong(model: Model, variable: Variable) -> tuple[float, ...]:
+    """Share of results told wrong, in a job told well and, where that makes a difference, in one told badly."""
     if variable.work is None or len(variable.values) < 2:
-        return 0.0
-    return model.settings.wrong_answers if variable.wrong is None else variable.wrong
+        return (0.0,)
+    settings = model.settings
+    well = settings.wrong_answers if variable.wrong is None else variable.wrong
+    # Nobody errs on whether the engine starts.
+    return (well,) if not settings.slips or variable.cures else (well, min(0.5, settings.slip_times * well))
 
 
 def _holds(hypotheses: Sequence[tuple[int, ...]], faults: int) -> NDArray[np.int64]:

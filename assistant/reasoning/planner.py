@@ -227,10 +227,11 @@ def _options(
 
 
 def _looks_left(test: Variable, belief: Belief) -> bool:
-    """Whether a test may be done, or done once more: a start is not seen wrongly, and a third look is not offered."""
+    """Whether a test may be done, or done once more: a start is not seen wrongly, and a third look is not offered
+    before something was repaired."""
     if test.id not in belief.evidence:
         return True
-    return test.id not in belief.again and not test.cures and not test.lasting
+    return test.id not in belief.again and not test.lasting and (not test.cures or test.id in belief.before)
 
 
 def _cost(model: Model, test: Variable, situation: Situation, duty: Duty, ready: Readiness) -> tuple[float, float]:
@@ -277,7 +278,7 @@ def foresee(model: Model, network: Network, belief: Belief, among: Collection[st
             marginals[wanted] = weights @ _onto(belief.weights.shape[1:], [network.core.index(one) for one in wanted])
         joint = marginals[wanted]
         seen = belief.evidence.get(name)
-        table = node.table if seen is None else node.again(node.values.index(seen))
+        table = node.table if seen is None else network.once_more(name, seen, anew=name in belief.before)
         if name in network.core:
             blocks.append(joint)
         else:

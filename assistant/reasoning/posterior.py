@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.network import Array, Network, joint_of, sum_by_fault
+from assistant.reasoning.network import TOLD, Array, Network, joint_of, sum_by_fault
 
 Evidence = Mapping[str, str]
 """Variable -> value seen. To strike a finding leave it out; to replace it put another value: nothing else is kept."""
@@ -22,6 +22,7 @@ class Belief:
     `weights`: joint of hypothesis, core and evidence, shape (hypotheses, core sizes …). `likelihood`: P(evidence).
     `hypotheses`: posterior of each hypothesis, shape (hypotheses,). Where `likelihood` is 0 the evidence cannot be
     under this model and `hypotheses` is the prior. `again`: what a second look at some of the evidence showed.
+    `before`: the tests seen before the last repair that did not cure.
     """
 
     evidence: Evidence
@@ -29,6 +30,7 @@ class Belief:
     likelihood: float
     hypotheses: Array
     again: Evidence = field(default_factory=dict)
+    before: frozenset[str] = frozenset()
 
     @property
     def possible(self) -> bool:
@@ -44,24 +46,25 @@ def believe(network: Network, evidence: Evidence, again: Evidence | None = None)
         weights *= likelihood_of(network, name, value)
         if again and name in again:
             weights *= likelihood_of(network, name, again[name], after=value)
-    return _belief(network, weights, dict(evidence), dict(again or {}))
+    return _belief(network, weights, dict(evidence), dict(again or {}), frozenset())
 
 
 def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
     """The belief after one more result, a second look where the test was done: faster than from the beginning, and it
     keeps what repairs have excluded. Raises KeyError for an unknown test or result."""
-    before = belief.evidence.get(test)
-    weights = belief.weights * likelihood_of(network, test, result, after=before)
-    if before is None:
-        return _belief(network, weights, {**belief.evidence, test: result}, belief.again)
-    return _belief(network, weights, belief.evidence, {**belief.again, test: result})
+    first, before = belief.evidence.get(test), belief.before
+    weights = belief.weights * likelihood_of(network, test, result, after=first, anew=test in before)
+    if first is None:
+        return _belief(network, weights, {**belief.evidence, test: result}, belief.again, before)
+    return _belief(network, weights, belief.evidence, {**belief.again, test: result}, before)
 
 
 def repaired(network: Network, belief: Belief, fault: str) -> Belief:
     """The belief once `fault` was repaired and the car still does not run: it was not that, or not that alone.
 
-    What two faults leave behind is one of them, with conditions as that one makes them. Raises KeyError for an unknown
-    fault; a search (none of these) leaves nothing.
+    What two faults leave behind is one of them, with conditions as that one makes them, in a job told as well as
+    before; a test that is done once more is its first look at that one, so every test may be. Raises KeyError for an
+    unknown fault; a search (none of these) leaves nothing.
     """
     if fault not in (*network.faults, NONE_OF_THESE):
         raise KeyError(fault)
@@ -71,19 +74,23 @@ def repaired(network: Network, belief: Belief, fault: str) -> Belief:
     alone: NDArray[np.bool_] = (first == number) & (second == number)
     weights[alone] = 0.0
     both = np.flatnonzero(((first == number) | (second == number)) & ~alone)
+    conditions = tuple(axis for axis, name in enumerate(network.core) if name != TOLD)
     for row in both:
         other = int(second[row] if first[row] == number else first[row])
-        mass = float(weights[row].sum())
-        weights[1 + other] += mass * network.core_given[1 + other]
+        mass = weights[row].sum(axis=conditions, keepdims=True)
+        given = network.core_given[1 + other]
+        weights[network.left][other] += mass * given / given.sum(axis=conditions, keepdims=True)
         weights[row] = 0.0
-    return _belief(network, weights, belief.evidence, belief.again)
+    return _belief(network, weights, belief.evidence, {}, frozenset(belief.evidence))
 
 
-def _belief(network: Network, weights: Array, evidence: Evidence, again: Evidence) -> Belief:
+def _belief(network: Network, weights: Array, evidence: Evidence, again: Evidence, before: frozenset[str]) -> Belief:
     by_hypothesis = weights.reshape(len(network.prior), -1).sum(axis=1)
     likelihood = float(by_hypothesis.sum())
     odds = by_hypothesis / likelihood if likelihood > 0.0 else network.prior
-    return Belief(evidence=evidence, weights=weights, likelihood=likelihood, hypotheses=odds, again=again)
+    return Belief(
+        evidence=evidence, weights=weights, likelihood=likelihood, hypotheses=odds, again=again, before=before
+    )
 
 
 def fault_odds(network: Network, belief: Belief) -> dict[str, float]:
@@ -110,16 +117,16 @@ def joint_with(network: Network, weights: Array, name: str) -> Array:
     return joint_of(network.core, weights, network.nodes[name])
 
 
-def likelihood_of(network: Network, name: str, value: str, *, after: str | None = None) -> Array:
-    """Of this value, to multiply the joint by; of a second look, where `after` was seen first. Raises KeyError for what
-    the network lacks."""
+def likelihood_of(network: Network, name: str, value: str, *, after: str | None = None, anew: bool = False) -> Array:
+    """Of this value, to multiply the joint by; of a second look, where `after` was seen first, `anew` where a repair
+    lies between. Raises KeyError for what the network lacks."""
     node = network.nodes[name]
     for known in (value, after):
         if known is not None and known not in node.values:
             raise KeyError(known)
     number = node.values.index(value)
     if after is not None:
-        return np.asarray(node.again(node.values.index(after))[..., number])
+        return np.asarray(network.once_more(name, after, anew=anew)[..., number])
     return _only(network, name, number) if name in network.core else np.asarray(node.table[..., number])
 
 

@@ -16,8 +16,9 @@ from assistant.procedure.forbidden import REPAIRED
 from assistant.procedure.model import Finding, Kind, Proof
 from assistant.reasoning import findings
 from assistant.reasoning.costs import is_open
+from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.plan_words import say_briefly, say_plan
+from assistant.reasoning.plan_words import say_briefly, say_doubt, say_plan
 from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
 from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.standing import Standing
@@ -37,17 +38,22 @@ job. Judgement."""
 RIGGED = frozenset({C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG, C.PACK_ON, C.CLAMP_OFF})
 """What a block is not put aside in: the technician would have to take it down and set it up once more."""
 
+DOUBTED = 0.2
+"""From these odds on that a result was told wrong the plan goes for what decides it. Judgement."""
+
 BEYOND = 0.5
 """From these odds of one of its faults on a finding that the model does not know is passed over. Judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Choice:
-    """A test and its way; `rate`: bits a minute, what else is told on the way counted."""
+    """A test and its way; `rate`: bits a minute, what else is told on the way counted. `doubted`: the result that it is
+    done for, since it may have been told wrong."""
 
     option: Option
     way: Way
     rate: float
+    doubted: Doubt | None = None
 
 
 class Leader:
@@ -77,12 +83,8 @@ class Leader:
         here = self._ways.moment(state, (), state.at)
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
-        choice = next(pursued, None) or self._best(here, plan)
-        if choice is None:
-            return plan
-        best = choice.option
-        others = (option for option in plan.options if option is not best)
-        return replace(plan, name=best.test, minutes=best.minutes, options=(best, *others))
+        choice = next(pursued, None) or self._settles(here, plan, ()) or self._best(here, plan)
+        return _with_first(plan, choice)
 
     def made_for(self, belief: Belief) -> Plan | None:
         """The plan that was made for this very belief when the guide asked last; None for any other."""
@@ -92,18 +94,25 @@ class Leader:
         """The block to go on with, or the step that ends the tests; None for `target`, which the procedure enters by
         itself. A block that was entered is chosen again only for a second look, or where it goes on that was put aside,
         so that none comes for ever; nor is one for a test on whose way there is work that only a repair would allow.
-        What the procedure found by itself is put aside, too, while another test pays."""
+        What the procedure found by itself is put aside, too, while another test pays. Where results do not fit, what
+        decides comes next, and before any repair by them."""
         found = step_at(self._library, target).finding if target is not None else None
         if state.repaired is not None or (target is not None and self._goes_on(state, target, found)):
             return None
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
-        self._latest = here.belief, plan
-        if found is not None and self._stands(here, plan, found):
+        settles = self._settles(here, plan, facts)
+        self._latest = here.belief, _with_first(plan, settles)
+        if found is not None and settles is None and self._stands(here, plan, found):
             return None
         if target is not None and target.step not in self._blocks and found is None:
-            return self._end(here, plan) if plan.act is not Act.TEST else self._leave(here, plan, target)
-        choice = self._first(here, plan) or self._best(here, plan)
+            if plan.act is Act.TEST:
+                return self._leave(here, plan, target)
+            if settles is None:
+                return self._end(here, plan)
+            leave = settles.way.block and self._may_leave(here, target)
+            return replace(self._to(here, settles), aside=True) if leave else None
+        choice = self._first(here, plan) or settles or self._best(here, plan)
         if choice is None:
             end = self._plan(here, ()) if plan.act is Act.TEST else plan
             same = found is not None and self._reasoner.model.meant_by(found.fault or "") == end.name
@@ -123,14 +132,18 @@ class Leader:
         if here.looked_again:
             return self._to(here, best)
         ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
-        if here.pursued or here.state.bay.conditions & RIGGED or best.rate < MUCH_MORE * ahead:
-            return None
-        if block_of(here.state) in self._cheap or target.procedure in self._makes_safe:
-            return None
-        step = step_at(self._library, target)
-        if step.minutes <= AT_ONCE_MIN and step.kind in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN):
+        if here.pursued or best.rate < MUCH_MORE * ahead or not self._may_leave(here, target):
             return None
         return replace(self._to(here, best), aside=True)
+
+    def _may_leave(self, here: Moment, target: Frame) -> bool:
+        """Whether the rest of the block can wait: nothing is rigged, and what comes is no short question."""
+        if here.state.bay.conditions & RIGGED:
+            return False
+        if block_of(here.state) in self._cheap or target.procedure in self._makes_safe:
+            return False
+        step = step_at(self._library, target)
+        return step.minutes > AT_ONCE_MIN or step.kind not in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN)
 
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with where what is asked here cannot be done; None where what pays most lies ahead."""
@@ -200,11 +213,22 @@ class Leader:
         """The test that pays most where it can be had, where testing pays."""
         return max(self._choices(here, plan), key=lambda choice: choice.rate, default=None)
 
+    def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> _Choice | None:
+        """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for
+        each, and before a repair too. What decides nothing is not gone for."""
+        doubted = self._thoughts.doubted(here.belief, plan.options)
+        if doubted is None or doubted.odds < DOUBTED or doubted.test in self._thoughts.settled(facts):
+            return None
+        choice = next(each for each in self._had(here, plan) if each.option == doubted.settles)
+        return replace(choice, doubted=doubted)
+
     def _choices(self, here: Moment, plan: Plan) -> list[_Choice]:
-        """Every test that can be had, none where testing does not pay. What else is told on the way counts half, for it
-        tells much the same; and it must come out so that it leads there."""
-        if plan.act is not Act.TEST:
-            return []
+        """Every test that can be had, none where testing does not pay."""
+        return self._had(here, plan) if plan.act is Act.TEST else []
+
+    def _had(self, here: Moment, plan: Plan) -> list[_Choice]:
+        """Every test that can be had. What else is told on the way counts half, for it tells much the same; and it must
+        come out so that it leads there."""
         gains = {option.test: option.gain_bits for option in plan.options}
         found = []
         for option in plan.options:
@@ -218,13 +242,15 @@ class Leader:
         """Into the block."""
         option = choice.option
         why = Plan(act=Act.TEST, name=option.test, minutes=0.0, odds=0.0, without_min=0.0, options=(option,))
+        doubted = choice.doubted
         return Led(
             step=choice.way.block,
-            why=say_plan(self._reasoner, here.belief, why),
+            why=say_doubt(self._reasoner, doubted) if doubted else say_plan(self._reasoner, here.belief, why),
             briefly=say_briefly(self._reasoner, option),
             test=option.test,
             again=option.again,
             back=choice.way.back,
+            settles=doubted.test if doubted else "",
         )
 
     def _found_before(self, state: State, fault: str) -> Position | None:
@@ -251,3 +277,12 @@ class Leader:
         if known is not None:  # what was found says more than that nothing is left
             return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
         return Led(step=led.search, why=say_plan(self._reasoner, here.belief, replace(plan, act=Act.SEARCH)))
+
+
+def _with_first(plan: Plan, choice: _Choice | None) -> Plan:
+    """The plan with the test that was chosen; itself where none was."""
+    if choice is None:
+        return plan
+    best = choice.option
+    others = (option for option in plan.options if option is not best)
+    return replace(plan, act=Act.TEST, name=best.test, minutes=best.minutes, options=(best, *others))

@@ -12,9 +12,11 @@ from itertools import pairwise
 from assistant.facts import Fact, FactKind, PlanChanged, RepairFailed
 from assistant.guide import Library, State
 from assistant.guide.places import duty_of, step_of
+from assistant.reasoning.conflict import find_conflict
 from assistant.reasoning.costs import Situation, minutes_for
+from assistant.reasoning.doubt import Doubt, doubt
 from assistant.reasoning.evidence import evidence_from_facts
-from assistant.reasoning.planner import Foreseen, Plan, foresee, make_plan
+from assistant.reasoning.planner import Foreseen, Option, Plan, foresee, make_plan
 from assistant.reasoning.posterior import Belief, believe, repaired, see
 from assistant.reasoning.ready import closed_by, readiness_of
 from assistant.reasoning.reasoner import Reasoner
@@ -38,6 +40,7 @@ class Thoughts:
         self._ways = closed_by(reasoner.model, library)
         self._believed: dict[tuple[str, ...], Belief] = {}
         self._foreseen: tuple[Belief, Foreseen] | None = None
+        self._doubted: tuple[Belief, Sequence[Option], Doubt | None] | None = None
         self.facts = [fact for fact in facts if fact.kind in KEPT]
         self.belief = self._believe(self.facts)
         self.left_out = left_out(reasoner.model, self.facts)
@@ -73,6 +76,10 @@ class Thoughts:
         """Whether the plan led to a second look last, and it is done."""
         test, again = self._led_to(facts)
         return again and test in belief.again
+
+    def settled(self, facts: Iterable[Fact] = ()) -> frozenset[str]:
+        """The tests of which the plan has led to what decides whether their result was told wrong."""
+        return frozenset(said.settles for one in (*self.facts, *facts) if isinstance(said := one.said, PlanChanged))
 
     def _led_to(self, facts: Iterable[Fact]) -> tuple[str, bool]:
         """The test that the plan led to last, and whether as a second look."""
@@ -112,6 +119,15 @@ class Thoughts:
         if self._foreseen is None or self._foreseen[0] is not belief:
             self._foreseen = belief, foresee(self.reasoner.model, self.reasoner.network, belief)
         return self._foreseen[1]
+
+    def doubted(self, belief: Belief, options: Sequence[Option]) -> Doubt | None:
+        """The result that may have been told wrong, where results do not fit together, and which of the options settles
+        it soonest; looked for once for a belief and its options."""
+        if self._doubted is None or self._doubted[0] is not belief or self._doubted[1] != options:
+            network = self.reasoner.network
+            fits = find_conflict(network, belief) is None
+            self._doubted = belief, options, None if fits else doubt(network, belief, options)
+        return self._doubted[2]
 
     def _of(self, facts: Sequence[Fact]) -> tuple[Belief, frozenset[str]]:
         return self._believe(facts), left_out(self.reasoner.model, facts)

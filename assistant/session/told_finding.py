@@ -70,6 +70,7 @@ class ToldFinding:
         """What the odds say of the finding; empty where they reckon none of it."""
         if self._proposes(state):
             return findings.say_proposed(self._reasoner, belief, state.found, briefly=briefly)
+        briefly = briefly and not self._is_open(state, step)  # its own claims fall: what was not tested is told here
         return findings.say_finding(self._reasoner, belief, state.found or None, briefly=briefly)
 
     def _proposes(self, state: State) -> bool:

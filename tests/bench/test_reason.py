@@ -44,7 +44,7 @@ ASKED = asked_tests(MODEL, PROCEDURES)
 def test_cars_follow_priors_and_likelihoods() -> None:
     """Of many cars each fault and each answer comes about as often as the network says, wrong answers included."""
     cars = draw_cars(MODEL, 4000, 3, bent=False)
-    settings = replace(MODEL.settings, wrong_answers=WRONG_ANSWERS, two_faults=TWO_FAULTS)
+    settings = replace(MODEL.settings, wrong_answers=WRONG_ANSWERS, slips=0.0, two_faults=TWO_FAULTS)
     tests = tuple(replace(test, wrong=None) for test in MODEL.tests)
     network = compile_network(replace(MODEL, settings=settings, tests=tests))
     nothing = believe(network, {})

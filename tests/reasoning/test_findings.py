@@ -29,12 +29,24 @@ def test_a_finding_names_odds_what_speaks_for_it_and_what_was_not_tested(shipped
     unfed = "the pump supply under load and ground of the fuel pump under load were not seen good."
     assert f"It may be the supply: {unfed}" in said
     lives = believe(shipped.network, {"starts-and-dies": "dies", "pedal-quarter": "lives"})
-    assert "Not tested: look at the intake hoses." in say_finding(shipped, lives, "air-leak")
+    assert "Not tested: look at the intake hoses and fault codes." in say_finding(shipped, lives, "air-leak")
     likelier = say_finding(shipped, silent, "security")
     assert "; a dead fuel pump is likelier" in likelier
     assert say_finding(shipped, silent, "no-fault-of-this-model") == ""
     assert say_finding(shipped, silent, None) == say_finding(shipped, silent, OPEN)
     assert say_finding(shipped, silent, None).startswith("Still open by the odds: most likely a dead fuel pump")
+
+
+def test_what_would_tell_most_and_was_not_tested_is_told_whatever_it_costs(shipped: Reasoner) -> None:
+    """All else seen good and no fault named: the compression that nobody measured is told, and not once it was."""
+    good = {"spark-check": "present", "injector-pulse": "flickers", "fuel-pressure": "good", "air-path": "free"}
+    good |= {"exhaust-check": "free", "leak-check": "dry", "pedal-down": "no-change", "codes": "none"}
+    good |= {"new-plugs": "no-change", "cranking-speed": "normal"}
+    seen = say_finding(shipped, believe(shipped.network, good), OPEN)
+    assert seen.endswith("Not tested: starting fluid test and compression.")
+    measured = say_finding(shipped, believe(shipped.network, good | {"compression": "even"}), OPEN)
+    assert "Not tested: " in measured
+    assert "compression" not in measured.partition("Not tested: ")[2]
 
 
 def test_a_part_is_named_alone_once_what_feeds_it_was_seen_good(shipped: Reasoner) -> None:

@@ -112,7 +112,7 @@ def test_what_was_repaired_without_cure_is_no_longer_the_fault(lamp: Model) -> N
         own = network.faults.index(other)
         pair = ((first == number) & (second == own)) | ((first == own) & (second == number))
         kept = before.weights[1 + own].sum() + before.weights[pair].sum()
-        assert after.weights[1 + own].sum() == pytest.approx(kept)
+        assert after.weights[(first == own) & (second == own)].sum() == pytest.approx(kept)
     assert fault_odds(network, after)["dead-bulb"] == 0.0
     with pytest.raises(KeyError):
         repaired(network, before, "no-such-fault")

@@ -100,4 +100,5 @@ def test_an_end_that_leaves_the_fault_open_claims_nothing(library: Library, reas
     said = next(line["said"] for line in room.trace if any(fact["id"] == found.id for fact in line["facts"]))
     assert "The finding. No test is left that pays. The fault is still open." in said
     assert found.data["by_odds"] in said
+    assert " Not tested: " in str(found.data["by_odds"])
     assert not [line for line in said if line.startswith("Found by test")]
