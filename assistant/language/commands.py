@@ -264,7 +264,8 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL, heading=Heading.ANOTHER_WAY,
     )
     DONE = "done", CommandRow(
-        phrases=("done", "all done"), does="says that what was to be done is done", key=" ",
+        phrases=("done", "all done"), typed=("that is done", "that's done", "it is done", "it's done", "done it", "did it",
+        "did that", "finished", "i am finished"), does="says that what was to be done is done", key=" ",
         stakes=Stakes.ANSWER, legal=When.WORK_TO_DO, offered=When.NEVER,
         heading=Heading.ANOTHER_WAY, alone=True, over_prompt=True,
     )
