@@ -23,8 +23,12 @@ SPELLING = {
     "u": "uniform",
 }
 SYSTEMS = ("p", "b", "c", "u")
-END_PHRASES = ("no more codes", "no codes", "that is all the codes")
-"""What ends the telling of codes."""
+END_PHRASES = (
+    "no more codes", "no codes", "that is all the codes", "no more", "none", "no others", "nothing else",
+    "nothing more", "that is all", "that's all", "that is it", "that's it", "none stored", "nothing stored",
+    "no codes stored", "no stored codes", "no faults", "no fault codes", "no other codes",
+)  # fmt: skip
+"""What ends the telling of codes; the first is the one that we ask for."""
 
 _LETTERS = (
     {letter: letter for letter in SPELLING} | {word: letter for letter, word in SPELLING.items()} | {"alpha": "a"}

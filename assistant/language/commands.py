@@ -122,7 +122,10 @@ class Control(StrEnum):
         return member
 
     STOP = "stop", CommandRow(
-        phrases=("stop", "stop now", "stop stop"), typed=("whoa", "hold it"), key="s",
+        phrases=("stop", "stop now", "stop stop"), typed=(
+            "whoa", "hold it", "fire fire", "it is on fire", "it's on fire", "the car is on fire",
+            "something is on fire", "the engine is on fire", "there is a fire", "there's a fire",
+        ), key="s",
         does="ends sound and any timed action at once, and says what to release",
         stakes=Stakes.HARMLESS, legal=When.ALWAYS, offered=When.ALWAYS, heading=Heading.AT_HAND, named=True,
         cuts_speech=True, unaddressed=True, obeyed_unsure=True,
@@ -264,7 +267,9 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL, heading=Heading.ANOTHER_WAY,
     )
     DONE = "done", CommandRow(
-        phrases=("done", "all done"), does="says that what was to be done is done", key=" ",
+        phrases=("done", "all done"), typed=(
+            "that is done", "that's done", "it is done", "it's done", "done it", "did it", "did that", "finished",
+        ), does="says that what was to be done is done", key=" ",
         stakes=Stakes.ANSWER, legal=When.WORK_TO_DO, offered=When.NEVER,
         heading=Heading.ANOTHER_WAY, alone=True, over_prompt=True,
     )

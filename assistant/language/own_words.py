@@ -12,6 +12,7 @@ from functools import cache, lru_cache
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.jsgf import read_expansion
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Tagged, phrase
+from assistant.language.numbers import ONES
 from assistant.procedure.answers import answers_of, rules_for
 
 _LEADS = """
@@ -84,12 +85,17 @@ def _meant_by(
 _SHORTENED = re.compile(r"(?!it's|that's|there's|he's|she's|what's|let's)([a-z]+)'s")
 
 
+_DIGIT = re.compile(r"(?<![\w.,])([a-z]?)(\d)([a-z]*)(?![\w.,])")
+"""A digit alone, after a letter or before a word: "6", "v6", "4cylinder"; parts of a decimal are none."""
+
+
 def _written_out(said: list[str]) -> Iterator[list[str]]:
-    """The words as they are, and with "the button's up" as "the button is up", "has" or neither."""
-    yield said
+    """The words as they are, and with "the button's up" as "the button is up", "has" or neither, "v6" as "v six"."""
+    spelt = _DIGIT.sub(lambda found: f"{found[1]} {ONES[int(found[2])]} {found[3]}", " ".join(said)).split()
+    yield from (said,) if spelt == said else (said, spelt)
     for verb in ("is", "has", ""):
-        written = _SHORTENED.sub(rf"\1 {verb}", " ".join(said)).split()
-        if written != said:
+        written = _SHORTENED.sub(rf"\1 {verb}", " ".join(spelt)).split()
+        if written != spelt:
             yield written
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
+from assistant.language.dangers import FUEL_LEAK, tells_a_fuel_leak
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
@@ -134,7 +135,8 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
     if words in expected.acknowledge:
         return Acknowledge(words=words)
-    told = _supposed(words, I_FOUND, expected) if expected.questions else None
+    clause = f"{I_FOUND} {FUEL_LEAK}" if tells_a_fuel_leak(words.split()) else words
+    told = _supposed(clause, I_FOUND, expected) if expected.questions else None
     if told is not None:
         test, _, result = told[0].partition("=")
         return TellTest(test=test, result=result, words=told[1])

@@ -69,7 +69,7 @@ class Leader:
         self._makes_safe = frozenset(
             each.id
             for each in library.values()
-            if each.id not in seen and any(step.clears_vapour or step.refits for step in each.steps)
+            if each.id not in seen and any(step.clears_vapour or step.refits or step.removes for step in each.steps)
         )
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
         self._latest: tuple[Belief, Plan] | None = None
@@ -124,7 +124,7 @@ class Leader:
     def _leave(self, here: Moment, plan: Plan, target: Frame) -> Led | None:
         """From the middle of a block to another: once a second look is done, for all else there was done before; or,
         with the test done that it was entered for, where another test pays much more than all that lies ahead, which is
-        put aside and come back to. Never out of what only makes safe, as the clearing of vapour."""
+        put aside and come back to. Never out of what only makes safe or sets up, as clearing vapour or a jump pack."""
         choices = self._choices(here, plan)
         best = max(choices, key=lambda choice: choice.rate, default=None)
         if best is None or not best.way.block:

@@ -25,6 +25,12 @@ from assistant.procedure.model import Quantity
 
 ASK = Expected(controls=ALWAYS, results={"present": ("spark present", "good spark"), "none": ("no spark",)})
 READ = Expected(controls=ALWAYS, quantity=Quantity.VOLTAGE, unit="V")
+POTS = Expected(
+    controls=ALWAYS,
+    results={"6": ("six cylinders",), "8": ("eight cylinders",)},
+    answers={"6": "[a | v | inline] six [cylinder]", "8": "[v] eight"},
+)
+TASK = Expected(controls=ALWAYS | {Control.DONE})
 CAUTION = Expected(controls=ALWAYS, acknowledge=("area is clear", "the area is clear"))
 
 
@@ -40,6 +46,15 @@ CAUTION = Expected(controls=ALWAYS, acknowledge=("area is clear", "the area is c
         ("12.4 V", READ, GiveReading(value=12.4, unit="V", words="12.4 v", spoken="twelve point four volts")),
         ("P0335", Expected(controls=ALWAYS, codes=True), GiveCode(code="P0335", words="p0335")),
         ("no more codes", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
+        ("no more", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
+        ("None stored.", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
+        ("that's all", Expected(controls=ALWAYS, codes=True), GiveControl(control=Control.DONE)),
+        ("that's done", TASK, GiveControl(control=Control.DONE)),
+        ("finished", TASK, GiveControl(control=Control.DONE)),
+        ("V6", POTS, GiveResult(result="6", words="six cylinders")),
+        ("inline 6", POTS, GiveResult(result="6", words="six cylinders")),
+        ("a 6cylinder", POTS, GiveResult(result="6", words="six cylinders")),
+        ("1.6", POTS, Unclear(reason=UnclearReason.NOT_HEARD, words="1.6")),
         ("it's a diesel", ASK, GiveControl(control=Control.DIESEL)),
         (
             "it is a diesel",

@@ -19,7 +19,8 @@ from assistant.session.adviser import Adviser
 from assistant.session.blocks import Walk
 from assistant.session.leading import Leader
 from assistant.session.thoughts import Thoughts, belief_of
-from tests.session.led_jobs import changes, lead, lead_to_the_end
+from tests.session.dialogue_player import Leader as Player
+from tests.session.led_jobs import USUAL, changes, lead, lead_to_the_end
 from tests.session.room import Room
 
 
@@ -216,3 +217,14 @@ def test_what_is_put_aside_is_come_back_to(library: Library, reasoner: Reasoner)
     gone = replace(room.facts[at], data={**room.facts[at].data, "aside": [["no-start", "no-such-step"]]})
     with pytest.raises(RecordError, match="does not fit its procedures"):
         fold(library, [*room.facts[:at], gone])
+
+
+def test_a_pack_that_is_at_hand_is_put_on_before_anything_else(library: Library, reasoner: Reasoner) -> None:
+    """Once a jump pack is named the plan does not go elsewhere until it is on, as if its clamps were there."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    flat = {"no-start/how-stopped": "dead next morning", "battery-state/rest-volts": "ten point eight volts"}
+    player = Player(room, library, USUAL | flat | {"boost-battery/means": "jump pack"})
+    player.until("boost-battery/means")
+    room.type("jump pack", "yes")
+    at = room.conversation.state.position.at
+    assert (at.procedure, at.step) == ("boost-battery", "connect")
