@@ -26,8 +26,8 @@ from, in view while they were chosen, none of 67; the others are judgement."""
 
 BELIEVED, YET_WHINES = 0.75, 0.55
 """Where the two views are so sure of a starter that turns an engine, and it may well be a usual one, a whine must be
-likelier than usual. Source: a recording six times too loud, whose pulses the clipping takes, is one with 0.53; at most 2
-of 16 free spins at 9 dB are lost by it."""
+likelier than usual. Source: a recording six times too loud, whose pulses the clipping takes, is one with 0.53; at most
+2 of 16 free spins at 9 dB are lost by it."""
 
 EASY = 0.7
 """How likely it must be that the starter had little to do, for a burst that is likeliest a light engine to be told as
