@@ -25,9 +25,9 @@ they say that the engine ran. Source: of the same 1 of 79 usual bursts falls to 
 from, in view while they were chosen, none of 67; the others are judgement."""
 
 BELIEVED, YET_WHINES = 0.75, 0.55
-"""Where the two views are so sure of a starter that turns an engine, a whine must be likelier than usual. Source: a
-recording six times too loud, whose pulses the clipping takes, is one with 0.53; at most 2 of 16 free spins at 9 dB
-are lost by it."""
+"""Where the two views are so sure of a starter that turns an engine, and it may well be a usual one, a whine must be
+likelier than usual. Source: a recording six times too loud, whose pulses the clipping takes, is one with 0.53; at most
+2 of 16 free spins at 9 dB are lost by it."""
 
 EASY = 0.7
 """How likely it must be that the starter had little to do, for a burst that is likeliest a light engine to be told as
@@ -72,10 +72,16 @@ class Likely:
         """Whether it was a starter, and the engine stood."""
         tools = self.blows_before >= BLOWS_BEFORE and self.rise_db < BLOWS_DROWNED_DB
         may_be = self.kind is Kind.WHINE or (self.kind is Kind.CHATTER and not tools)
-        whines = YET_WHINES if self.believed is not None and self.believed >= BELIEVED else WHINES
+        surely_turns = self.believed is not None and self.believed >= BELIEVED and self.easy < EASY
+        whines = YET_WHINES if surely_turns else WHINES
         usual = whines if self.kind is Kind.WHINE else CHATTERS
         needed = ALONE if self.believed is None else THOUGH_IT_RAN if self.caught else usual
         return may_be and self.shares[self.kind] >= needed
+
+    @property
+    def easy(self) -> float:
+        """How likely the starter had little to do: an engine without compression, or none."""
+        return self.shares[Kind.LIGHT] + self.shares[Kind.WHINE]
 
     @property
     def sure(self) -> float:
@@ -86,8 +92,7 @@ class Likely:
         """The burst as it is told: of a light engine no speed, since no pulses tell it; and no surer than that it was a
         starter at all."""
         burst = replace(burst, confidence=min(burst.confidence, self.sure))
-        easy = self.shares[Kind.LIGHT] + self.shares[Kind.WHINE]
-        if self.kind is not Kind.LIGHT or easy < EASY or burst.caught:
+        if self.kind is not Kind.LIGHT or self.easy < EASY or burst.caught:
             return burst
         return replace(burst, kind=Kind.LIGHT, pulse_hz=None, rpm=None, uneven=None)
 

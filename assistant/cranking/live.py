@@ -102,6 +102,15 @@ class CrankEar:
         turning = self._turning
         return turning is not None and not turning.gone and self._frames // HOP < turning.stop + 3 * STEP
 
+    def judged(self) -> float:
+        """How likely what turns now is a starter, 0 to 1: judged as a whole burst is, over what was heard of it."""
+        stay = self._stay()
+        case = None if stay is None else self._weigh(stay)
+        if case is None or case.confidence < TOLD or case.start < self._told_to:
+            return 0.0
+        likely = self._likely(case.start, case.stop, case)
+        return 0.0 if likely.nothing else likely.sure
+
     def finish(self) -> list[Event]:
         """What the sound so far amounts to, as if it ended here."""
         self._take_in()
@@ -243,6 +252,8 @@ class CrankEar:
         burst = likely.told(to_burst(case, self.cylinders))
         if turning is not None and turning.caught and burst.caught is False:
             burst = replace(burst, caught=None)  # an engine was told of: what is told now must not deny it
+        if longer is not None and burst.caught is False:
+            burst = replace(burst, caught=None)  # something that rose with it went on when the starter let go
         return [Ended(burst=burst, trace=trace)]
 
     def _weigh(self, stay: Stay) -> Case | None:

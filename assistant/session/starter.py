@@ -9,7 +9,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.cranking.arbiter import Place, Ruling, Sounding, rule_beginning, rule_knock, rule_sound, rule_takeover
+from assistant.cranking.arbiter import (
+    ANY_VOICE,
+    NEEDED,
+    OF_LATE_S,
+    Place,
+    Ruling,
+    Sounding,
+    in_restless_shop,
+    rule_beginning,
+    rule_knock,
+    rule_sound,
+    rule_takeover,
+)
 from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.live import CrankEar
@@ -36,12 +48,17 @@ RPM_OF_ONE_PULSE = 120.0
 EXPECTED = 2.0
 """Log-odds that a starter is what is heard where it was asked for. Source: judgement."""
 
-A_VOICE = 0.5
-"""What the detector must say of a frame for it to count as somebody's voice."""
+A_VOICE, MAYBE_A_VOICE = 0.5, 0.2
+"""What the detector must say of a frame for it to count as somebody's voice, and to count as perhaps one. Source: of 40
+words by people at 15 and 9 dB three stay below 0.5 all through and two below 0.2, of the moments between them 0.1 %
+come to 0.2; but so do short bursts of a starter for much of their time."""
 
 _FRAME_S = FRAME / SAMPLE_RATE_HZ
 _LOOK_BACK = round(60 / _FRAME_S)
 _OWNED_KEPT = 16
+
+JUDGED_EACH_S = 0.4
+"""A beginning that was refused is judged again after so long: judging costs as much as a second of listening."""
 
 CLICK_AGAIN_S = 20.0
 """After a click was told of the next waits so long: noise that deceived once does so again. Source: judgement."""
@@ -58,7 +75,7 @@ class VoiceWatch:
         self._gate = Gate()
         self._loose = np.zeros(0, np.int16)
         self._frames = 0
-        self._voiced: deque[bool] = deque(maxlen=_LOOK_BACK)
+        self._likely: deque[float] = deque(maxlen=_LOOK_BACK)
         self._last_voice = -_LOOK_BACK
         self._owned: deque[tuple[float, float]] = deque(maxlen=_OWNED_KEPT)
 
@@ -67,9 +84,10 @@ class VoiceWatch:
         sound = np.concatenate([self._loose, pcm])
         whole = len(sound) // FRAME
         for frame in sound[: whole * FRAME].reshape(-1, FRAME):
-            self._voiced.append(self._voice(self._gate.levelled(frame)) > A_VOICE)
+            likely = self._voice(self._gate.levelled(frame))
+            self._likely.append(likely)
             self._frames += 1
-            if self._voiced[-1]:
+            if likely > A_VOICE:
                 self._last_voice = self._frames
         self._loose = sound[whole * FRAME :]
 
@@ -82,12 +100,12 @@ class VoiceWatch:
         """Since when nobody speaks."""
         return (self._frames - self._last_voice) * _FRAME_S
 
-    def voiced(self, start_s: float, end_s: float) -> float:
-        """Share of that time that was a voice."""
-        oldest = self._frames - len(self._voiced)
+    def voiced(self, start_s: float, end_s: float, least: float = A_VOICE) -> float:
+        """Share of that time of which the detector says more than `least`."""
+        oldest = self._frames - len(self._likely)
         first, last = (round(at_s / _FRAME_S) - oldest for at_s in (start_s, end_s))
-        during = list(self._voiced)[max(0, first) : max(0, last) + 1]
-        return sum(during) / len(during) if during else 0.0
+        during = list(self._likely)[max(0, first) : max(0, last) + 1]
+        return sum(one > least for one in during) / len(during) if during else 0.0
 
     def owned(self, start_s: float, end_s: float) -> float:
         """Share of that time that words were taken from."""
@@ -125,7 +143,9 @@ class StarterEar:
         self._late_s = 0.0  # of the stream's own seconds against the sound heard so far: what was lost
         self._began: Began | None = None  # heard, and not told yet
         self._told_s: float | None = None  # beginning of what was told
+        self._judged_s = -JUDGED_EACH_S  # when the beginning that was not told yet was judged last
         self._waiting: deque[_Waiting] = deque()
+        self._false_starts: deque[float] = deque()  # when something seemed to begin, of late, and was none
         self._clicked_s = -CLICK_AGAIN_S
 
     @property
@@ -151,7 +171,10 @@ class StarterEar:
         match event:
             case Began():
                 self._began = event
-            case Dropped():
+            case Dropped(at_s=at_s):
+                start_s = self._told_s if self._began is None else self._began.at_s
+                if start_s is not None and self._watch.voiced(start_s, at_s, MAYBE_A_VOICE) < ANY_VOICE:
+                    self._false_starts.append(at_s)
                 yield from self._take_back()
             case Caught():
                 yield from self._begin_late()
@@ -168,7 +191,16 @@ class StarterEar:
                     yield StarterClicked()
             case Ended(burst=burst, trace=trace):
                 self._began = None
+                burst = replace(burst, confidence=self._as_sure_as_may_be(burst.confidence))
+                if burst.confidence < NEEDED[Place.AWAITED]:
+                    self._false_starts.append(burst.end_s)
                 self._waiting.append(_Waiting(burst=burst, trace=trace, since_s=self._heard_s))
+
+    def _as_sure_as_may_be(self, confidence: float) -> float:
+        """The ear's confidence, less in a shop where much seemed to begin of late that was none."""
+        while self._false_starts and self._false_starts[0] < self._heard_s - OF_LATE_S:
+            self._false_starts.popleft()
+        return in_restless_shop(confidence, len(self._false_starts))
 
     def _take_back(self) -> Iterator[StarterEvent]:
         self._began = None
@@ -178,21 +210,26 @@ class StarterEar:
 
     def _begin(self) -> Iterator[StarterEvent]:
         """The beginning that was heard, once it may be told."""
-        if self._began is None or not self._ear.turns:
-            return
-        start_s, place = self._began.at_s, Place.ASKED if self._asked() else Place.UNASKED
-        if rule_beginning(self._sounding(start_s, self._heard_s, self._began.confidence), place) is Ruling.TAKEN:
-            self._told_s, self._began = start_s, None
-            yield BurstStarted(ago_s=max(0.0, self._heard_s - start_s))
+        if self._began is not None and self._ear.turns:
+            yield from self._begin_by(rule_beginning, self._began)
 
     def _begin_late(self) -> Iterator[StarterEvent]:
         """The beginning of a starter whose engine took over before it was told."""
-        if self._began is None or self._told_s is not None:
+        if self._began is not None and self._told_s is None:
+            self._judged_s = -JUDGED_EACH_S
+            yield from self._begin_by(rule_takeover, self._began)
+
+    def _begin_by(self, rule: Callable[[Sounding, Place], Ruling], began: Began) -> Iterator[StarterEvent]:
+        """That it began, where the rule takes it as it is judged now; judged where that matters."""
+        place = Place.ASKED if self._asked() else Place.UNASKED
+        sounding = self._sounding(began.at_s, self._heard_s, 1.0)
+        if self._heard_s < self._judged_s + JUDGED_EACH_S or rule(sounding, place) is not Ruling.TAKEN:
             return
-        start_s, place = self._began.at_s, Place.ASKED if self._asked() else Place.UNASKED
-        if rule_takeover(self._sounding(start_s, self._heard_s, self._began.confidence), place) is Ruling.TAKEN:
-            self._told_s, self._began = start_s, None
-            yield BurstStarted(ago_s=max(0.0, self._heard_s - start_s))
+        self._judged_s = self._heard_s
+        sure = self._as_sure_as_may_be(self._ear.judged())
+        if rule(replace(sounding, confidence=sure), place) is Ruling.TAKEN:
+            self._told_s, self._began = began.at_s, None
+            yield BurstStarted(ago_s=max(0.0, self._heard_s - began.at_s))
 
     def _rule(self) -> Iterator[StarterEvent]:
         """The whole bursts that may be told by now, or were words."""
@@ -214,6 +251,7 @@ class StarterEar:
             seconds=end_s - start_s,
             confidence=confidence,
             voiced=self._watch.voiced(start_s, end_s),
+            maybe_voiced=self._watch.voiced(start_s, end_s, MAYBE_A_VOICE),
             owned=self._watch.owned(start_s, end_s),
             quiet_s=self._watch.quiet_s,
         )

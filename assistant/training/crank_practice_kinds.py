@@ -91,21 +91,33 @@ def clicks(rng: np.random.Generator) -> Sound:
 
 
 def light_turn(rng: np.random.Generator) -> Sound:
-    """A starter that turns an engine without compression: sources at orders of an even crankshaft, valves that tap."""
-    seconds, rpm = rng.uniform(1, 10), rng.uniform(110, 480)
-    time = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
+    """A starter that turns an engine without compression: sources at orders of an even crankshaft, valves that tap.
+
+    The current, and with it the noise of the gears, falls from its first rush to little, since little is to be done; a
+    rest of compression may ripple the speed a little; after the key motor and crankshaft run out.
+    """
+    seconds, rpm, out = rng.uniform(0.8, 10), rng.uniform(110, 520), np.exp(rng.uniform(np.log(0.03), np.log(0.5)))
+    time = np.arange(int((seconds + 3 * out) * RATE_HZ)) / RATE_HZ
+    after = np.maximum(0, time - seconds)
+    glide = (1 - np.exp(-time / np.exp(rng.uniform(np.log(0.02), np.log(0.35))))) * np.exp(-after / out)
     once = 1 + rng.uniform(0, 0.04) * np.sin(2 * np.pi * rpm / 60 * time + rng.uniform(0, 6))
-    turns = np.cumsum(rpm / 60 * (1 - np.exp(-time / rng.uniform(0.02, 0.3))) * once) / RATE_HZ
+    strokes = rng.choice([1.0, 1.5, 2.0, 2.5, 3.0, 4.0]) * rpm / 60
+    once += rng.choice([0.0, rng.uniform(0, 0.015)]) * np.sin(2 * np.pi * strokes * time)
+    turns = np.cumsum(rpm / 60 * glide * once) / RATE_HZ
+    rush = 1 + rng.uniform(0, 3) * np.exp(-time / rng.uniform(0.05, 0.6))
     tonal = rng.choice([0.1, 0.45, 0.45, 0.9])
     sound = np.zeros(len(time))
     for _ in range(int(rng.integers(2, 6))):
         slow = 1 + rng.uniform(0, 0.4) * np.cos(2 * np.pi * turns / int(rng.choice([1, 1, 2])) + rng.uniform(0, 6))
-        sound += rng.uniform(0.15, 1) * unit(source(turns, rng, tonal)) * slow
+        loaded = rush if rng.random() < 0.6 else 1.0
+        sound += rng.uniform(0.15, 1) * unit(source(turns, rng, tonal)) * slow * loaded
     taps = np.zeros(len(time))
     for place in rng.uniform(0, 2, int(rng.integers(0, 17))):
         taps[1:] += np.maximum(0, np.diff(np.floor((turns - place) / 2))) * rng.uniform(0.3, 1)
     hit = clunk(rng)[: int(0.03 * RATE_HZ)]
-    sound = unit(sound) + rng.uniform(0, 0.4) * unit(signal.oaconvolve(taps, hit)[: len(time)])
+    loud = np.where(after > 0, rng.uniform(0.05, 0.6) * np.exp(-after / out), 1.0)
+    sound = unit(sound) * loud * np.minimum(1, glide * 3)
+    sound += rng.uniform(0, 0.4) * unit(signal.oaconvolve(taps, hit)[: len(time)])
     first = clunk(rng) * rng.uniform(0, 1.5)
     sound[: len(first)] += first[: len(sound)]
     return unit(sound)

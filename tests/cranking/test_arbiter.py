@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from dataclasses import replace
 
 import pytest
 
 from assistant.cranking.arbiter import (
+    A_WORD_S,
+    ANY_VOICE,
     BEGINS_S,
     HARDLY_VOICED,
+    MOST_RESTLESS,
     NEEDED,
     UNASKED_S,
     UNDECIDED_S,
@@ -16,6 +21,7 @@ from assistant.cranking.arbiter import (
     Place,
     Ruling,
     Sounding,
+    in_restless_shop,
     may_ask,
     rule_beginning,
     rule_burst,
@@ -63,6 +69,15 @@ def test_3_what_was_a_voice_is_a_word_however_sure_the_ear_is():
     assert rule_sound(replace(BURST, voiced=0.33)) is Ruling.TAKEN
 
 
+def test_3_what_is_as_short_as_a_word_and_perhaps_a_voice_counts_only_where_the_ear_is_sure():
+    """A word that the detector hardly heard, told with .79; a long burst, and a sure one, stand against as much."""
+    word = Sounding(seconds=0.96, confidence=0.79, maybe_voiced=0.17, quiet_s=3.4)
+    assert rule_sound(word) is Ruling.WORD
+    assert rule_sound(replace(word, maybe_voiced=ANY_VOICE - 0.01)) is Ruling.TAKEN
+    assert rule_sound(replace(word, seconds=A_WORD_S + 0.1)) is Ruling.TAKEN
+    assert rule_sound(replace(word, confidence=0.95)) is Ruling.TAKEN
+
+
 def test_4_what_the_recogniser_took_words_from_is_a_word():
     """A short answer within a long burst leaves it a burst."""
     assert rule_sound(replace(BURST, owned=0.5)) is Ruling.WORD
@@ -92,6 +107,14 @@ def test_5_a_beginning_is_told_in_the_end():
     assert rule_beginning(talked_over, Place.ASKED) is Ruling.TAKEN
 
 
+def test_5_after_a_word_a_beginning_must_have_gone_on_for_as_long_again():
+    """A fifth of it a voice that fell silent 0.4 s ago is that word; a second of silence later, or sure, it is none."""
+    word = Sounding(seconds=1.1, confidence=0.8, voiced=0.2, maybe_voiced=0.25, quiet_s=0.4)
+    assert rule_beginning(word, Place.ASKED) is Ruling.WAITS
+    assert rule_beginning(replace(word, quiet_s=BEGINS_S), Place.ASKED) is Ruling.TAKEN
+    assert rule_beginning(replace(word, confidence=0.95), Place.ASKED) is Ruling.TAKEN
+
+
 def test_6_a_whole_burst_lets_people_finish_but_does_not_wait_for_ever():
     """While somebody speaks it waits; longer where the recogniser may still own it."""
     assert rule_sound(replace(BURST, quiet_s=0.1)) is Ruling.WAITS
@@ -116,11 +139,26 @@ def test_9_an_engine_that_takes_over_at_once_is_told_of_where_one_was_asked_for(
     assert rule_takeover(replace(quick, confidence=0.4), Place.ASKED) is Ruling.DOUBTED
     assert rule_takeover(replace(quick, voiced=HARDLY_VOICED), Place.ASKED) is Ruling.WORD
     assert rule_takeover(replace(quick, owned=0.1), Place.ASKED) is Ruling.WORD
+    assert rule_takeover(replace(quick, maybe_voiced=ANY_VOICE), Place.ASKED) is Ruling.TAKEN
+    assert rule_takeover(replace(quick, maybe_voiced=ANY_VOICE, confidence=0.8), Place.ASKED) is Ruling.WORD
 
 
 def test_11_a_knock_is_told_only_where_nobody_speaks():
     """Neither in a word nor while somebody speaks."""
     knock = replace(BURST, seconds=0.2)
     assert rule_knock(knock) is Ruling.TAKEN
-    assert rule_knock(replace(knock, voiced=HARDLY_VOICED)) is Ruling.WORD
+    assert rule_knock(replace(knock, voiced=ANY_VOICE)) is Ruling.WORD
     assert rule_knock(replace(knock, quiet_s=UNDECIDED_S - 0.1)) is Ruling.DOUBTED
+
+
+def test_12_in_a_restless_shop_the_ear_must_be_surer():
+    """Each false beginning of late takes some, in the end as much as asking gave; a sure burst stands all the same."""
+    taken = [in_restless_shop(0.8, count) for count in range(12)]
+    assert taken[0] == pytest.approx(0.8)
+    assert all(less <= more for more, less in itertools.pairwise(taken))
+    assert rule_burst(3.0, in_restless_shop(0.8, 1), Place.AWAITED) is Ruling.ASKS
+    assert rule_burst(3.0, in_restless_shop(0.8, 5), Place.AWAITED) is Ruling.DOUBTED
+    assert rule_burst(3.0, in_restless_shop(0.99, 100), Place.AWAITED) is Ruling.TAKEN
+    assert in_restless_shop(0.5, 100) == pytest.approx(1 / (1 + math.exp(MOST_RESTLESS)))
+    assert in_restless_shop(0.0, 3) == 0.0
+    assert in_restless_shop(1.0, 3) == 1.0

@@ -102,6 +102,13 @@ def test_where_the_two_views_are_sure_a_whine_must_be_likelier():
     assert Likely(shares=shares(Kind.CHATTER, CHATTERS, Kind.CRANK), believed=1.0).odd
 
 
+def test_where_hardly_a_usual_engine_is_left_a_whine_need_not_be_likelier():
+    """Between a whine and a light engine it is told as the likelier, never as the usual engine that it hardly is."""
+    hardly = YET_WHINES - 0.01
+    assert Likely(shares=shares(Kind.WHINE, hardly, Kind.LIGHT), believed=1.0).odd
+    assert not Likely(shares=shares(Kind.WHINE, hardly, Kind.LIGHT, Kind.CRANK, Kind.OTHER), believed=1.0).odd
+
+
 def test_blows_that_were_there_before_are_no_chatter():
     """A tool beside the car goes on; what is far softer explains nothing."""
     chatters = Likely(shares=shares(Kind.CHATTER, 0.95, Kind.CRANK))

@@ -75,7 +75,15 @@ def test_what_never_ran_is_not_told_as_running():
     assert sum(told) == 0
 
 
-@pytest.mark.parametrize("number", [0, 7, 22])
+def test_what_goes_on_when_the_starter_lets_go_is_not_told_as_a_dead_engine():
+    """An engine that ran for a second among voices: nobody heard it as one, but something went on that rose with it."""
+    scene = make_variant(np.random.default_rng([77, 7]))
+    assert scene.caught
+    [(_, event)] = at(listen_live(scene, LAYERS), Ended)
+    assert event.burst.caught is None
+
+
+@pytest.mark.parametrize("number", [0, 4, 22])
 def test_a_spin_that_goes_on_is_told_as_a_whole(number):
     """Its first moment sounds like a starter under load, and is no burst by itself."""
     scene = make_third(np.random.default_rng([77, number]), attempt=Attempt.FREE, snr_db=18.0)

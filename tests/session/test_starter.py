@@ -6,6 +6,8 @@ import pytest
 from assistant.adapters.layers_starter import starter_layers
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
 from assistant.adapters.voice_silero import voice_detector
+from assistant.bench.crank_third_place import saw
+from assistant.cranking.arbiter import NEEDED, Place
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan, clunk
 from assistant.language.model import BurstCaught, BurstHeard, BurstStarted, Heard, StarterClicked
@@ -137,3 +139,24 @@ def test_the_release_is_called_for_an_engine_that_catches_at_once():
     assert [type(event) for _, event in told][:2] == [BurstStarted, BurstCaught]
     caught = next(at_s for at_s, event in told if isinstance(event, BurstCaught))
     assert made.end_s - 0.1 < caught < made.end_s + 0.8
+
+
+def sawing():
+    """Twenty seconds of a saw that is pulled, revved and let go."""
+    return (3000 * saw(20 * SAMPLE_RATE_HZ, np.random.default_rng([12, 1]))).clip(-32768, 32767).astype(np.int16)
+
+
+def test_a_beginning_is_told_only_where_it_stands_the_judgement_of_a_whole_burst():
+    """A saw seems to begin twice and to catch; nothing of it is told, for what may be said would change by it."""
+    assert hear(StarterEar(lambda: 4, starter_layers()), sawing()) == []
+
+
+def test_after_false_beginnings_a_burst_is_told_less_surely_and_still_told():
+    """The saw first, then a quarter of a minute of silence, so that the burst itself sounds the same."""
+    made, quiet = scene().pcm, np.zeros(15 * SAMPLE_RATE_HZ, np.int16)
+    sure = []
+    for before in (np.zeros(20 * SAMPLE_RATE_HZ, np.int16), sawing()):
+        told = hear(StarterEar(lambda: 4, starter_layers()), np.concatenate([before, quiet, made]))
+        sure += [event.confidence for _, event in told if isinstance(event, BurstHeard)]
+    calm, restless = sure
+    assert NEEDED[Place.AWAITED] < restless < calm

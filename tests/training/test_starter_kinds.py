@@ -11,7 +11,7 @@ from assistant.adapters.layers_starter import starter_layers
 from assistant.cranking.kinds import KINDS, KindLayers
 from assistant.cranking.model import Kind
 from assistant.training import starter_kinds
-from assistant.training.crank_practice_kinds import Example, Truth, examples, machines, what_it_was
+from assistant.training.crank_practice_kinds import RATE_HZ, Example, Truth, examples, light_turn, machines, what_it_was
 from assistant.training.starter_kinds import fit, right_shares
 
 
@@ -70,3 +70,11 @@ def test_a_machine_runs_now_and_then():
     assert np.isfinite(sound).all()
     loud = np.sqrt((sound.reshape(-1, 1_600) ** 2).mean(axis=1))
     assert loud.max() > 3 * np.quantile(loud, 0.05)
+
+
+def test_a_light_engine_is_heard_to_run_out():
+    """After the key it is softer than while it turned, and fades: of eight the last 50 ms hold little."""
+    for number in range(8):
+        sound = light_turn(np.random.default_rng([6, number]))
+        usual, last = np.mean(sound[: len(sound) // 2] ** 2), np.mean(sound[-RATE_HZ // 20 :] ** 2)
+        assert last < 0.4 * usual
