@@ -103,8 +103,10 @@ def _how_long(making: Making) -> None:
         making.add(*left)
     elif due_s is not None:
         making.say(f"{say_seconds(max(0.0, due_s - making.at_s)).capitalize()} left.")
-    else:
+    elif making.step.minutes:
         making.say(f"This step takes about {say_seconds(60 * making.step.minutes)}.")
+    else:
+        making.say("Nothing is timed here.")
     making.add(*hint(making.library, making.state))
 
 
