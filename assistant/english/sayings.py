@@ -45,6 +45,8 @@ FOR_CUSTOMER = "For the customer"
 
 YOU_DECIDE = "You decide."
 
+NOTHING_TIMED = "Nothing is timed here."
+
 
 def too_long(characters: int) -> str:
     """Dictated words were cut."""

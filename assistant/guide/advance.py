@@ -238,5 +238,5 @@ def _happen(making: Making, event: TimePassed | StarterCommand, at_s: float) -> 
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:
-    prompt = full_hint(library, state) if state.at.step else ()
+    prompt = tuple(each for each in full_hint(library, state) if each.text != why) if state.at.step else ()
     return Turn(state=state, reply=(Sentence(text=why, kind="refusal"), *prompt), refused=why)

@@ -104,8 +104,10 @@ def _how_long(making: Making) -> None:
         making.add(*left)
     elif due_s is not None:
         making.say(sayings.left(say_seconds(max(0.0, due_s - making.at_s))))
-    else:
+    elif making.step.minutes:
         making.say(sayings.step_takes(say_seconds(60 * making.step.minutes)))
+    else:
+        making.say(sayings.NOTHING_TIMED)
     making.add(*hint(making.library, making.state))
 
 

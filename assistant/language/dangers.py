@@ -27,6 +27,10 @@ _LEAK = f"""
     ( {_FUEL} [is | are | was] (leaking | dripping | running | spraying | pouring | squirting | coming out) {_WHERE}
     | {_FUEL} (leak | puddle | leaks) {_WHERE} | (leak | puddle | pool | drip) of {_FUEL} {_WHERE}
     | {_FUEL} (everywhere | all over | on the (floor | ground | engine | block) | under the car) )
+    | ( [i] (can smell | smell) | [it] (smells | reeks | stinks) of) [raw] {_FUEL} [and] [there's | there is] [a]
+    (puddle | pool | wet patch) {_WHERE}
+    | [i will | i'll | let me | i can] [just] (spray | start | crank | try) it [while | though | as | although] it
+    (leaks | is leaking) [{_FUEL}]
     | [it | she | the (car | rail | line | hose | tank | pump | filter)] [is | it's] (leaking | leaks | dripping
     | spraying | squirting | pouring | losing) {_FUEL} {_WHERE} )"""
 

@@ -169,6 +169,7 @@ def test_how_long_tells_what_is_left_of_a_count() -> None:
     """And of a step that nothing is counted in, how long it takes."""
     assert Job(*COUNTING).say("how long").said == "Seven seconds left. I am counting. Say stop to end it."
     assert Job().say("how long").said.startswith("This step takes about two minutes.")
+    assert Job(*CLOSING).say("how long").said.startswith("Nothing is timed here.")
 
 
 def test_what_can_be_said_is_named_answers_first() -> None:

@@ -196,6 +196,7 @@ def test_the_job_ends_only_when_nothing_is_off():
     job.say("left off").say("done")
     assert job.state.mode is Mode.ENDED
     assert job.say("stop").turn.refused == "This job is closed."
+    assert job.said == "This job is closed."
 
 
 def test_the_end_asked_early_is_confirmed():

@@ -21,6 +21,8 @@ TOLD = Expected(
         "a puddle of petrol under the car",
         "the hose is leaking fuel",
         "we have a fuel leak",
+        "I smell petrol, there is a puddle under the car",
+        "I'll just spray it while it leaks",
     ],
 )
 def test_running_fuel_is_told_without_i_found(words):
