@@ -61,7 +61,8 @@ def _end(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fac
         return _end_unled(kept, left_off=left_off)
     _refuse_open(state.open_items, left_off=left_off)
     found: list[Fact] = []
-    said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
+    asks = [] if state.mode is Mode.ENDING else [Control.END_JOB]  # a job may have been left at that very question
+    said: list[Command] = [GiveControl(control=control) for control in (*asks, Control.YES)]
     while said:
         turn = advance(library, state, said.pop(0), state.at_s)
         if turn.refused is not None:

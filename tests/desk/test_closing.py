@@ -46,6 +46,14 @@ def test_an_open_job_is_ended_once():
         close(LIBRARY, whole, left_off=True)
 
 
+@pytest.mark.parametrize("at_end", [("end job",), ("end job", "pause"), ("pause",)])
+def test_a_job_that_was_left_in_the_midst_of_a_question_is_ended(at_end):
+    """At the very question whether it ends, or on hold."""
+    job = Job(*TOGETHER[:2], "no", *at_end)
+    closed = close(LIBRARY, job.facts, left_off=True)
+    assert fold(LIBRARY, [*job.facts, *closed.facts]).mode is Mode.ENDED
+
+
 def test_what_a_step_under_way_may_have_taken_off_counts_too():
     """It is known as off only once the step is left; a job is not called closed while it waits for an answer."""
     job = Job()
@@ -66,7 +74,8 @@ def test_what_is_off_the_car_holds_a_job_open_until_it_is_said_to_stay_off(led):
     assert left.data["item"] == "duct" and kinds(closed)[-1] is FactKind.JOB_ENDED
     assert [fact.number for fact in closed.facts] == list(range(len(facts) + 1, len(facts) + len(closed.facts) + 1))
     assert all(fact.id == f"k-{fact.number}" for fact in closed.facts)
-    assert ("by" in closed.facts[-1].data) is not led
+    if not led:
+        assert closed.facts[-1].data == {"finding": False, "by": "desk", "unled": True}
 
 
 def test_a_fuel_line_is_not_left_open_from_the_desk_either():
