@@ -14,7 +14,7 @@ from assistant.language.model import GiveControl
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.reader import read_model
 from tests.guide.conftest import PROCEDURES
-from tests.guide.job import LIBRARY, Job
+from tests.guide.job import LIBRARY, TO_CRANK, Job
 
 LINE = "fuel line at the rail"
 TOGETHER = ("done", "full of dirt", "yes", "it is put right")
@@ -46,12 +46,20 @@ def test_an_open_job_is_ended_once():
         close(LIBRARY, whole, left_off=True)
 
 
-@pytest.mark.parametrize("at_end", [("end job",), ("end job", "pause"), ("pause",)])
-def test_a_job_that_was_left_in_the_midst_of_a_question_is_ended(at_end):
-    """At the very question whether it ends, or on hold."""
-    job = Job(*TOGETHER[:2], "no", *at_end)
+@pytest.mark.parametrize(
+    "to_here",
+    [
+        ("done", "end job"), ("done", "end job", "pause"), ("done", "pause"), ("done", "note"), ("done", "all clean"),
+        ("skip",), ("i cannot do that",), TO_CRANK, (*TO_CRANK, "strike that"), (*TO_CRANK, "area is clear"),
+        (*TO_CRANK, "area is clear", "brake is set", "ready"),
+    ],
+)  # fmt: skip
+def test_wherever_a_job_was_left_it_can_be_ended(to_here):
+    """At the very question whether it ends, at any other, on hold, or while the starter was counted."""
+    job = Job(*to_here)
     closed = close(LIBRARY, job.facts, left_off=True)
     assert fold(LIBRARY, [*job.facts, *closed.facts]).mode is Mode.ENDED
+    assert FactKind.STRUCK not in kinds(closed)
 
 
 def test_what_a_step_under_way_may_have_taken_off_counts_too():
