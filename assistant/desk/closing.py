@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,6 +14,13 @@ from assistant.language.model import Command, Control, GiveControl, GiveResult
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.reasoning.model import NONE_OF_THESE, Model
+
+USUALLY_ENDS_BY = (Control.END_JOB, Control.YES)
+ENDS_BY: Mapping[Mode, tuple[Control, ...]] = {
+    Mode.ENDING: (Control.YES,),
+    Mode.STRIKING: (Control.NO, *USUALLY_ENDS_BY),  # nothing is struck unasked
+}
+"""What ends a job that was left at a question which takes no other."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +68,7 @@ def _end(library: Library, kept: Sequence[Fact], *, left_off: bool) -> tuple[Fac
         return _end_unled(kept, left_off=left_off)
     _refuse_open(state.open_items, left_off=left_off)
     found: list[Fact] = []
-    said: list[Command] = [GiveControl(control=Control.END_JOB), GiveControl(control=Control.YES)]
+    said: list[Command] = [GiveControl(control=control) for control in ENDS_BY.get(state.mode, USUALLY_ENDS_BY)]
     while said:
         turn = advance(library, state, said.pop(0), state.at_s)
         if turn.refused is not None:

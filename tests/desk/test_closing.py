@@ -14,7 +14,7 @@ from assistant.language.model import GiveControl
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.reader import read_model
 from tests.guide.conftest import PROCEDURES
-from tests.guide.job import LIBRARY, Job
+from tests.guide.job import LIBRARY, TO_CRANK, Job
 
 LINE = "fuel line at the rail"
 TOGETHER = ("done", "full of dirt", "yes", "it is put right")
@@ -46,6 +46,22 @@ def test_an_open_job_is_ended_once():
         close(LIBRARY, whole, left_off=True)
 
 
+@pytest.mark.parametrize(
+    "to_here",
+    [
+        ("done", "end job"), ("done", "end job", "pause"), ("done", "pause"), ("done", "note"), ("done", "all clean"),
+        ("skip",), ("i cannot do that",), TO_CRANK, (*TO_CRANK, "strike that"), (*TO_CRANK, "area is clear"),
+        (*TO_CRANK, "area is clear", "brake is set", "ready"),
+    ],
+)  # fmt: skip
+def test_wherever_a_job_was_left_it_can_be_ended(to_here):
+    """At the very question whether it ends, at any other, on hold, or while the starter was counted."""
+    job = Job(*to_here)
+    closed = close(LIBRARY, job.facts, left_off=True)
+    assert fold(LIBRARY, [*job.facts, *closed.facts]).mode is Mode.ENDED
+    assert FactKind.STRUCK not in kinds(closed)
+
+
 def test_what_a_step_under_way_may_have_taken_off_counts_too():
     """It is known as off only once the step is left; a job is not called closed while it waits for an answer."""
     job = Job()
@@ -66,7 +82,8 @@ def test_what_is_off_the_car_holds_a_job_open_until_it_is_said_to_stay_off(led):
     assert left.data["item"] == "duct" and kinds(closed)[-1] is FactKind.JOB_ENDED
     assert [fact.number for fact in closed.facts] == list(range(len(facts) + 1, len(facts) + len(closed.facts) + 1))
     assert all(fact.id == f"k-{fact.number}" for fact in closed.facts)
-    assert ("by" in closed.facts[-1].data) is not led
+    if not led:
+        assert closed.facts[-1].data == {"finding": False, "by": "desk", "unled": True}
 
 
 def test_a_fuel_line_is_not_left_open_from_the_desk_either():

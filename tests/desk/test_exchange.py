@@ -9,9 +9,10 @@ from assistant.desk.handing_out import make_export
 from assistant.desk.taking_in import bounded, open_export, take_in
 from assistant.errors import UsageError
 from assistant.facts import FactKind
+from assistant.procedure.digest import digest_of
 from assistant.record.exchange import ForgedExport
 from assistant.record.personal import REMOVED
-from tests.record.store import JOB, OTHER, Changed, Seals, Shop, shop, signed
+from tests.record.store import JOB, OTHER, TEXT, Changed, Seals, Shop, shop, signed
 
 OURS = b"o" * 32
 
@@ -182,3 +183,12 @@ def test_a_line_that_no_job_fills_is_refused_before_it_is_read_whole(monkeypatch
     with pytest.raises(ForgedExport, match="line 2 is longer than any job"):
         bounded(lines(b"abc\n", b"abcdefg\n"))
     assert set(asked) == {5}
+
+
+def test_a_text_that_led_several_jobs_is_in_the_file_once():
+    """And each of them is read with it."""
+    here, there = shop(Seals()), Shop()
+    here.keep(1, "third-van", kind=FactKind.JOB_STARTED, data={"texts": {"no-start": digest_of(TEXT)}})
+    made = exported(here, signer=Seals())
+    assert made.count == 3 and made.content.count(TEXT.encode()) == 1
+    assert len(taken(there, made.content)) == 3 and there.journal.text(digest_of(TEXT)) == TEXT
