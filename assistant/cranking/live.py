@@ -244,7 +244,8 @@ class CrankEar:
         trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
         burst = likely.told(to_burst(case, self.cylinders))
         # An engine that was told of must not be denied now, nor where what rose with the starter went on without it.
-        if burst.caught is False and (longer is not None or (turning is not None and turning.caught)):
+        went_on = longer is not None and burst.kind is Kind.CRANK
+        if burst.caught is False and (went_on or (turning is not None and turning.caught)):
             burst = replace(burst, caught=None)
         return [Ended(burst=burst, trace=trace)]
 
