@@ -53,14 +53,12 @@ class Course:
     push: Sound
 
 
-def draw_car(rng: np.random.Generator, *, light: bool = False) -> Car:
-    """An invented engine of 3 to 8 cylinders and its starter. `light`: it holds hardly any gas."""
+def draw_car(rng: np.random.Generator) -> Car:
+    """An invented engine of 3 to 8 cylinders and its starter."""
     cylinders = int(rng.integers(3, 9))
     leak = rng.uniform(0.0, 0.12, cylinders)
     if rng.random() < 0.2:
         leak[rng.integers(cylinders)] = rng.uniform(0.4, 0.8)
-    if light:
-        leak = rng.uniform(0.92, 1.0, cylinders)
     return Car(
         cylinders=cylinders,
         inertia=float(rng.uniform(0.12, 0.35)),
@@ -113,17 +111,11 @@ def _gas_torques(car: Car) -> tuple[Sound, Sound]:
     return springs, fired
 
 
-def make_variant(
-    rng: np.random.Generator, *, snr_db: float | None = None, noise: str | None = None, light: bool = False
-) -> Scene:
-    """One scene: SNR 0 to 20 dB within the burst, any noise of the hearing bench, 60 to 350 rpm, 1 to 15 s.
-
-    `light`: of an engine without compression, 120 to 450 rpm, which never catches.
-    """
-    caught = bool(rng.random() < 0.35) and not light
-    slowest, quickest = (120, 450) if light else (60, 350)
+def make_variant(rng: np.random.Generator, *, snr_db: float | None = None, noise: str | None = None) -> Scene:
+    """One scene: SNR 0 to 20 dB within the burst, any noise of the hearing bench, 60 to 350 rpm, 1 to 15 s."""
+    caught = bool(rng.random() < 0.35)
     while True:
-        car = draw_car(rng, light=light)
+        car = draw_car(rng)
         burst_s = float(rng.uniform(1, 15))
         held_s = float(rng.uniform(0.05, 0.35))
         run_s = float(rng.uniform(0.8, 8))
@@ -132,7 +124,7 @@ def make_variant(
         settled, last = int(_UP_S / _STEP_S), int((burst_s - (held_s if caught else 0)) / _STEP_S) - 1
         rpm = (course.angle[last] - course.angle[settled]) / (last - settled) / _STEP_S * 30 / np.pi
         ran = course.speed[int(burst_s / _STEP_S) :].max() * 30 / np.pi > _RUNNING_RPM
-        if slowest <= rpm <= quickest and (light or ran == caught):
+        if 60 <= rpm <= 350 and ran == caught:
             break
     made = _sound(car, course, burst_s, rng)
     lead, tail = int(rng.uniform(1, 5) * RATE_HZ), int(rng.uniform(1, 5) * RATE_HZ)
@@ -182,9 +174,7 @@ def _sound(car: Car, course: Course, burst_s: float, rng: np.random.Generator) -
         breath += np.exp(-phase * rng.uniform(2, 4)) * (1 - car.leak[number]) * np.minimum(1, np.abs(speed) / 3)
     puff = signal.lfilter([1.0], [1, -1.95, 0.957], np.diff(breath, prepend=0.0))
     air = signal.lfilter([0.12], [1, -0.88], rng.standard_normal(frames)) * breath
-    tight = min(1.0, 2 * float(np.mean(1 - car.leak)))  # without compression hardly anything breathes
-    parts = [whirr / _power(whirr)]
-    parts += [rng.uniform(0.3, 1) * tight * one / _power(one) for one in (puff, air)]
+    parts = [whirr / _power(whirr), rng.uniform(0.3, 1) * puff / _power(puff), rng.uniform(0.3, 1) * air / _power(air)]
     sound = np.asarray(sum(parts))
     if course.push.any():
         knock = breath * rng.standard_normal(frames) + rng.uniform(1, 3) * puff / _power(puff) * breath.std()

@@ -10,10 +10,9 @@ from assistant.cranking.trace import Trace
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Began:
-    """A starter turns since `at_s`, as surely as `confidence`. May be taken back by `Dropped`."""
+    """A starter seems to turn since `at_s`; how likely, the ear says when asked. May be taken back by `Dropped`."""
 
     at_s: float
-    confidence: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,6 @@ again over all that was heard of it, as `ear.listen` judges a whole sound.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -40,7 +39,6 @@ _SETTLE_ENGINE = 250  # the same where an engine was heard, which may be hidden 
 _LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
 _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
 _GONE = 8  # levels that an end must lie back to be told of
-_BEGINS_AT = 2.0  # log-odds at which a beginning is as likely as not
 _TOOK_OVER_NATS = 4.0  # evidence of an engine from which the release is called
 _CLEAR_RISE_DB = 2.5
 _HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
@@ -85,8 +83,7 @@ class CrankEar:
             return []
         self._take_in()
         self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
-        events = self._look(over=False)
-        return [*events, *self._news(), *self._knocks()]
+        return [*self._look(over=False), *self._news(), *self._knocks()]
 
     def _take_in(self) -> None:
         """The sound that waited."""
@@ -104,8 +101,7 @@ class CrankEar:
 
     def judged(self) -> float:
         """How likely what turns now is a starter, 0 to 1: judged as a whole burst is, over what was heard of it."""
-        stay = self._stay()
-        case = None if stay is None else self._weigh(stay)
+        case = None if (stay := self._stay()) is None else self._weigh(stay)
         if case is None or case.confidence < TOLD or case.start < self._told_to:
             return 0.0
         likely = self._likely(case.start, case.stop, case)
@@ -180,10 +176,8 @@ class CrankEar:
                     return
 
     def _stay(self) -> Stay | None:
-        """The starter that turns now or turned last, as far as it was not told of.
-
-        What is there from the very first is the shop: nobody turns a key before we listen.
-        """
+        """The starter that turns now or turned last, as far as it was not told of. What is there from the very first is
+        the shop: nobody turns a key before we listen."""
         stay = self._stay_by_course() or self._by_reading
         return None if stay is None or any(same(stay, one) for one in self._rejected) else stay
 
@@ -227,7 +221,9 @@ class CrankEar:
         if case is None or case.confidence < TOLD or case.start < self._told_to:
             self._rejected.append(stay)
             odd = self._oddly(stay.start, stay.stop) if self.expected > 0 else []
-            return odd or ([self._dropped(stay)] if turning is not None and turning.began else [])
+            if odd or turning is None or not turning.began:
+                return odd
+            return [Dropped(at_s=_s(stay.stop), kind=self._likely(stay.start, stay.stop).kind)]
         standing = self._standing
         if case.caught and standing is not None and abs(case.start - standing.start) <= SAME:
             case = replace(case, caught=None, rest_stop=None)  # what ran out afterwards is no engine
@@ -242,18 +238,15 @@ class CrankEar:
             if self.expected > 0:
                 told = self._told_odd(likely, *span) if likely.odd else self._oddly(stay.start, stay.stop)
             return told or ([Dropped(at_s=_s(stay.stop), kind=likely.kind)] if turning and turning.began else [])
-        if case.caught and case.rest_stop is not None:
-            self._told_to = max(stay.stop, case.rest_stop)
-        else:
-            self._told_to = max(stay.stop, case.stop)
+        self._told_to = max(stay.stop, case.stop, (case.rest_stop or 0) if case.caught else 0)
         near = moved(case, -self._track.first)
         hz = None if case.pulses is None else case.pulses.hz
         trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
         burst = likely.told(to_burst(case, self.cylinders))
-        if turning is not None and turning.caught and burst.caught is False:
-            burst = replace(burst, caught=None)  # an engine was told of: what is told now must not deny it
-        if longer is not None and burst.caught is False:
-            burst = replace(burst, caught=None)  # something that rose with it went on when the starter let go
+        # An engine that was told of must not be denied now, nor where what rose with the starter went on without it.
+        went_on = longer is not None and burst.kind is Kind.CRANK
+        if burst.caught is False and (went_on or (turning is not None and turning.caught)):
+            burst = replace(burst, caught=None)
         return [Ended(burst=burst, trace=trace)]
 
     def _weigh(self, stay: Stay) -> Case | None:
@@ -296,7 +289,7 @@ class CrankEar:
         if turning.began or stay.stop - stay.start < _LEAST:
             return []
         turning.began = True
-        return [Began(at_s=_s(stay.start), confidence=1 / (1 + math.exp(_BEGINS_AT - self.expected - stay.sure)))]
+        return [Began(at_s=_s(stay.start))]
 
     def _end(self, stay: Stay, turning: Turning) -> list[Event]:
         """That the engine took over, or that the starter let go: by the course, or by what fell silent."""
@@ -317,10 +310,6 @@ class CrankEar:
         """Where the raised sound ended, just now, that began with it."""
         recent = [one.stop for one in self._stretches if abs(one.start - stay.start) < SAME and one.stop]
         return next((stop for stop in reversed(recent) if stop >= self._track.now - _SETTLE), None)
-
-    def _dropped(self, stay: Stay) -> Dropped:
-        """What it was instead."""
-        return Dropped(at_s=_s(stay.stop), kind=self._likely(stay.start, stay.stop).kind)
 
     def _likely(self, start: int, stop: int, case: Case | None = None) -> Likely:
         """What it sounded like between two levels of the stream. `case`: what the two views made of it."""
