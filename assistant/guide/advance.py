@@ -11,7 +11,6 @@ from assistant.english.lists import sentence
 from assistant.facts import JobStarted, Left, PictureTaken, Resumed, VehicleNoted
 from assistant.guide.answers import (
     acknowledge,
-    dictate,
     give_code,
     give_facts,
     give_reading,
@@ -23,6 +22,7 @@ from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey, take_me_to
 from assistant.guide.expect import expected
 from assistant.guide.fold import MoveRefused
+from assistant.guide.free_words import dictate
 from assistant.guide.inherited import words_of_left, words_of_offer
 from assistant.guide.places import Library
 from assistant.guide.speaking import speak_as_before

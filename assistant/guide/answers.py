@@ -15,7 +15,6 @@ from assistant.guide.arrive import (
     leave_undone,
     leaves,
     limits_used,
-    onward,
     prepare,
 )
 from assistant.guide.closing import settle_item
@@ -32,7 +31,6 @@ from assistant.language.code_meanings import say_meaning
 from assistant.language.codes import say_code
 from assistant.language.manner import Manner
 from assistant.language.model import (
-    Dictate,
     GiveCode,
     GiveFacts,
     GiveReading,
@@ -43,12 +41,10 @@ from assistant.language.model import (
 )
 from assistant.language.reading import as_shown
 from assistant.language.speak import say_amount
-from assistant.language.understand import MAX_KEPT_CHARACTERS, meaning_of_offer
+from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.forbidden import ASSERTS, Remedy
 from assistant.procedure.model import Result
-
-TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
 
 
 def acknowledge(making: Making, words: str) -> None:
@@ -179,38 +175,6 @@ STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.A
 """Modes in which work may be about to begin, or be under way."""
 
 
-def dictate(making: Making, given: Dictate) -> None:
-    """Free words: a note, the reason for a skip, or what the step asked to be told."""
-    state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
-    kept = sayings.kept(given.words)
-    if given.cut:
-        kept = TOO_LONG
-    if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
-        kept = f"{kept} {prompts.STRIKE_IF_WRONG}"
-    if state.mode is Mode.NOTING:
-        making.note(facts.NoteTaken(words=words, cut=cut, hearing=hearing, proofed=proofed))
-        making.say(kept, "readback")
-        making.add(*hint(making.library, making.state))
-    elif state.mode is Mode.EXPLAINING:
-        step = making.step
-        making.note(facts.StepSkipped(reason=words, by="technician", cut=cut, hearing=hearing, proofed=proofed))
-        leave = [item for item in step.removes if item not in making.state.open_items]
-        for item in leave:
-            making.note(facts.ItemRemoved(item=item, unsure=True))
-        making.say(TOO_LONG if given.cut else sayings.skipped(given.words), "readback")
-        go_to(making, onward(step), how="skip")
-    else:
-        step = making.step
-        typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
-        making.say(kept if making.dictated else _to_strike(making, typed), "readback")
-        makes, cleared = leaves(step), step.clears_vapour
-        making.note(
-            facts.WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
-        )
-        complete(making)
-        go_to(making, onward(step))
-
-
 def confirm(making: Making) -> None:
     """Yes to what was read back."""
     pending = making.state.pending
@@ -269,10 +233,10 @@ def _offered(making: Making, said: Unclear) -> str | None:
 
 def _echo(making: Making, words: str) -> str:
     """The echo of what was logged."""
-    return _to_strike(making, sayings.noted(words) if making.state.manner is Manner.FULL else sentence(as_shown(words)))
+    return to_strike(making, sayings.noted(words) if making.state.manner is Manner.FULL else sentence(as_shown(words)))
 
 
-def _to_strike(making: Making, text: str) -> str:
+def to_strike(making: Making, text: str) -> str:
     """How to strike what was logged is said the first time only, and not to who knows it by now."""
     known = making.state.strikable or making.state.manner is not Manner.FULL
     return text if known else f"{text} {prompts.STRIKE_IF_WRONG}"

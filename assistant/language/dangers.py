@@ -1,12 +1,14 @@
 """A danger that is told out of turn: running fuel is a fact whatever is asked, without "I found" before it.
 
-Only whole sentences about liquid fuel; a smell alone is none, for the bay smells of fuel after much cranking. Plain
-English, our own choice; no source.
+To a question only whole sentences about liquid fuel are; in free words, as of a complaint, it is looked for anywhere.
+A smell alone is none, for the bay smells of fuel after much cranking. Plain English, our own choice; no source.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from enum import StrEnum
 from functools import cache
 
 from assistant.grammar.automaton import Automaton, automaton_of
@@ -43,3 +45,34 @@ def _leak() -> Automaton:
 def tells_a_fuel_leak(said: Sequence[str]) -> bool:
     """Whether these plain words say, as a whole, that liquid fuel runs out."""
     return _leak().accepts(list(said))
+
+
+class FuelOutside(StrEnum):
+    """What free words tell of fuel that is where it should not be."""
+
+    NONE = "none"
+    SMELLS = "smells"
+    RUNS = "runs"
+
+
+_LIQUID = r"(?:petrol|gasoline|gas|fuel)"
+_FEW_WORDS = r"(?:\s+[a-z']+){0,3}?\s+"
+_RUNS = re.compile(
+    rf"\b{_LIQUID}{_FEW_WORDS}(?:leak\w*|drip\w*|pouring|running out|running down|puddles?|all over|everywhere)\b"
+    rf"|\b{_LIQUID} (?:is |was )?(?:on|under) (?:the )?(?:floor|ground|engine|car|block)\b"
+    rf"|\b(?:leak\w*|drip\w*|puddles? of|pools? of|spraying|losing){_FEW_WORDS}{_LIQUID}\b"
+)
+_SMELLS = re.compile(
+    rf"\b(?:smell\w*|stinks?|stank|reeks?|whiff){_FEW_WORDS}{_LIQUID}\b"
+    rf"|\b{_LIQUID} (?:smell\w*|fumes|vapou?rs?)\b"
+)
+_DENIED = re.compile(r"\b(?:no|not|never|without|isn't|doesn't|didn't|wasn't|don't|nor)(?:\s+[a-z']+){0,2}\s*$")
+
+
+def fuel_told_in(words: str) -> FuelOutside:
+    """What a complaint or a note tells of fuel outside, unless it denies it just before."""
+    said = re.sub(r"[^a-z' ]+", " / ", words.lower())  # a mark parts what does not belong together
+    for told, pattern in ((FuelOutside.RUNS, _RUNS), (FuelOutside.SMELLS, _SMELLS)):
+        if any(not _DENIED.search(said[: found.start()]) for found in pattern.finditer(said)):
+            return told
+    return FuelOutside.NONE

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
+from functools import lru_cache
 from types import MappingProxyType
 
 from assistant.procedure.model import Hazard, Kind, Step
@@ -125,6 +126,12 @@ def after_words(conditions: frozenset[Condition], words: Iterable[str]) -> froze
     return conditions
 
 
+@lru_cache(maxsize=4096)
+def switches_on(say: str) -> bool:
+    """Whether the words of a step have the key turned on: they are what is done."""
+    return _KEY_ON.search(say) is not None
+
+
 def begun(step: Step) -> frozenset[Condition]:
     """What the step makes as soon as it was told what to do, whether or not it is finished: all that endangers.
 
@@ -134,7 +141,7 @@ def begun(step: Step) -> frozenset[Condition]:
     made = {Condition(word) for word in step.makes if word not in UNDOES}
     runs = Hazard.RUNNING_ENGINE in step.all_hazards and step.kind is not Kind.CRANK
     made |= {C.ENGINE_HOT} if runs and step.minutes > HOT_AFTER_MIN else set()
-    made |= {C.KEY_ON} if runs or step.kind is Kind.CRANK or _KEY_ON.search(step.say) else set()
+    made |= {C.KEY_ON} if runs or step.kind is Kind.CRANK or switches_on(step.say) else set()
     made |= {C.PRESSURE_UP} if C.KEY_ON in made else set()
     return frozenset(made) | (SPRAYED if Hazard.SPRAYING in step.all_hazards and step.pace is None else frozenset())
 

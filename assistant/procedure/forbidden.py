@@ -7,7 +7,8 @@ Rules
 3. What a step `needs` undone (`key-off`) must be so as if a row said it.
 4. What is forbidden is led out of by its remedy: a question that is passed by its phrase alone, or the wait that clears
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
-5. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
+5. Under a leak the key stays off as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
+6. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
-from assistant.procedure.condition import UNDOES, VAPOUR_CLEARS_S, C, Condition, after_words
+from assistant.procedure.condition import UNDOES, VAPOUR_CLEARS_S, C, Condition, after_words, switches_on
 from assistant.procedure.model import Caution, Gate, Hazard, Kind, Signal, Step
 from assistant.procedure.model import Hazard as H
 
@@ -60,6 +61,11 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (LINE, C.PRESSURE_UP, NEEDED, "The fuel may still be under pressure."),
 )
 """High voltage is meant of hands at the coils: cranking, which needs the key, is told apart by `forbids`."""
+
+KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
+    {C.LEAK: "Fuel leaks or smells, and with the key on the pump pushes out more."}
+)
+"""In which the key is not turned on, and why."""
 
 OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
     {C.KEY_ON: "This is done with the key out.", C.ENGINE_HOT: "This is done on a cool engine."}
@@ -275,6 +281,8 @@ def why_not(step: Step, condition: Condition) -> str:
     for hazards, forbidden, needed, why in ROWS:
         if forbidden is condition and hazards & step.all_hazards and not (needed and condition in step.needs):
             return why
+    if condition in KEY_OFF_IN and switches_on(step.say):
+        return KEY_OFF_IN[condition]
     named = OF_NEEDS.get(condition, f"This is not done with {condition.replace('-', ' ')}.")
     return named if any(condition in UNDOES.get(word, ()) for word in step.needs) else ""
 
@@ -285,14 +293,14 @@ def forbids(step: Step, answered: frozenset[str] = frozenset()) -> frozenset[Con
     `answered`: of these, the ids that were passed or acknowledged already.
     """
     due = tuple(name for name in (*step.gates, *step.cautions) if name not in answered)
-    return _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK) - _asked_away(due)
+    return _forbids_step(step) - _asked_away(due)
 
 
 def next_remedy(
     step: Step, conditions: frozenset[Condition], answered: frozenset[str] = frozenset()
 ) -> Condition | None:
     """What must be made undone next before the step may begin; None where it may begin. `answered`: as of `forbids`."""
-    if not conditions & _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK):
+    if not conditions & _forbids_step(step):
         return None  # most often; what is asked away need not be looked up
     return _next_of(forbids(step, answered), conditions)
 
@@ -329,6 +337,11 @@ def _next_of(forbidden: frozenset[Condition], conditions: frozenset[Condition]) 
 def forbids_hazards(hazards: frozenset[Hazard], needs: tuple[str, ...] = ()) -> frozenset[Condition]:
     """The conditions in which work with these hazards may not begin, where it needs these."""
     return _forbids(hazards, needs, False)
+
+
+def _forbids_step(step: Step) -> frozenset[Condition]:
+    found = _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK)
+    return found.union(KEY_OFF_IN) if switches_on(step.say) else found
 
 
 @lru_cache(maxsize=1024)

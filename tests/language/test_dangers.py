@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.language.commands import ALWAYS
-from assistant.language.dangers import FUEL_LEAK, tells_a_fuel_leak
+from assistant.language.dangers import FUEL_LEAK, FuelOutside, fuel_told_in, tells_a_fuel_leak
 from assistant.language.model import Control, Expected, GiveControl, Heard, TellTest
 from assistant.language.understand import understand
 
@@ -44,3 +44,27 @@ def test_what_denies_or_only_smells_is_no_leak(words):
 def test_a_fire_stops_everything(words):
     """Who says so is not told that nothing was understood."""
     assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("there was petrol dripping under the car and now it will not start", FuelOutside.RUNS),
+        ("Customer says fuel is leaking somewhere, cranks only.", FuelOutside.RUNS),
+        ("it left a puddle of gas on the drive", FuelOutside.RUNS),
+        ("it was losing fuel for weeks", FuelOutside.RUNS),
+        ("gas under the car this morning", FuelOutside.RUNS),
+        ("strong smell of petrol under the bonnet", FuelOutside.SMELLS),
+        ("it smells like gas and won't fire", FuelOutside.SMELLS),
+        ("petrol fumes in the cabin", FuelOutside.SMELLS),
+        ("no fuel leak, no smell of fuel", FuelOutside.NONE),
+        ("it does not smell of petrol", FuelOutside.NONE),
+        ("it cranks all day but it will not start", FuelOutside.NONE),
+        ("ran out of gas, put five litres of fuel in", FuelOutside.NONE),
+        ("coolant leak last month, new fuel pump", FuelOutside.NONE),
+        ("leaks oil everywhere", FuelOutside.NONE),
+    ],
+)
+def test_fuel_outside_is_seen_in_free_words(words, told):
+    """The customer's complaint may be the first to tell of it; what is denied is not there."""
+    assert fuel_told_in(words) is told

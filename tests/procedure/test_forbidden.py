@@ -185,3 +185,23 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
         C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
         C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
     }  # fmt: skip
+
+
+def test_under_a_leak_the_key_is_not_turned_on() -> None:
+    """With it on the pump pushes out more; the words of the step say that it is, no hazard does."""
+    lamp = Step(
+        kind=Kind.INSTRUCT, id="it", say="Key on. Watch the lamp.", minutes=1.0, place=Place.SEAT, hazards=frozenset()
+    )
+    assert forbids(lamp) == {C.LEAK}
+    assert next_remedy(lamp, frozenset({C.LEAK, C.KEY_ON})) is C.KEY_ON, "it is switched off before the leak is sought"
+    assert next_remedy(lamp, frozenset({C.LEAK})) is C.LEAK
+    assert why_not(lamp, C.LEAK) == "Fuel leaks or smells, and with the key on the pump pushes out more."
+    off = Step(
+        kind=Kind.INSTRUCT,
+        id="it",
+        say="Key out. Look at the lamp.",
+        minutes=1.0,
+        place=Place.SEAT,
+        hazards=frozenset(),
+    )
+    assert next_remedy(off, frozenset({C.LEAK})) is None

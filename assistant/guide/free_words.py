@@ -1,0 +1,56 @@
+"""Free words: the complaint, notes, reasons. Kept as they are, they mean nothing but for fuel that is outside."""
+
+from __future__ import annotations
+
+from assistant import facts
+from assistant.english import prompts, sayings
+from assistant.guide.answers import to_strike
+from assistant.guide.arrive import complete, go_to, leaves, onward
+from assistant.guide.state import Mode
+from assistant.guide.turn import Making
+from assistant.guide.words import hint
+from assistant.language.dangers import FuelOutside, fuel_told_in
+from assistant.language.manner import Manner
+from assistant.language.model import Dictate
+from assistant.language.understand import MAX_KEPT_CHARACTERS
+from assistant.procedure.condition import Condition
+
+TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
+
+
+def dictate(making: Making, given: Dictate) -> None:
+    """Free words: a note, the reason for a skip, or what the step asked to be told."""
+    state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
+    outside = fuel_told_in(words)
+    kept = sayings.kept(given.words)
+    if given.cut:
+        kept = TOO_LONG
+    if making.dictated:  # free words are often misheard: each time it is said how to be rid of them
+        kept = f"{kept} {prompts.STRIKE_IF_WRONG}"
+    if state.mode is Mode.NOTING:
+        making.note(facts.NoteTaken(words=words, cut=cut, hearing=hearing, proofed=proofed))
+        making.say(kept, "readback")
+        if outside is not FuelOutside.NONE:  # a note makes nothing so: it may tell of what is mended
+            making.say(sayings.FUEL_SMELLS, "caution")
+        making.add(*hint(making.library, making.state))
+    elif state.mode is Mode.EXPLAINING:
+        step = making.step
+        making.note(facts.StepSkipped(reason=words, by="technician", cut=cut, hearing=hearing, proofed=proofed))
+        leave = [item for item in step.removes if item not in making.state.open_items]
+        for item in leave:
+            making.note(facts.ItemRemoved(item=item, unsure=True))
+        making.say(TOO_LONG if given.cut else sayings.skipped(given.words), "readback")
+        go_to(making, onward(step), how="skip")
+    else:
+        step = making.step
+        typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
+        making.say(kept if making.dictated else to_strike(making, typed), "readback")
+        makes = (*leaves(step), *((str(Condition.LEAK),) if outside is FuelOutside.RUNS else ()))
+        cleared = step.clears_vapour
+        making.note(
+            facts.WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
+        )
+        if outside is not FuelOutside.NONE:
+            making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
+        complete(making)
+        go_to(making, onward(step))
