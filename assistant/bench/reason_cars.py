@@ -72,7 +72,7 @@ def draw_cars(
 ) -> tuple[Car, ...]:
     """Cars from the priors, answers from the likelihoods, some of them wrong; every other car from a bent model."""
     rng = np.random.default_rng(seed)
-    plain = replace(model, settings=replace(model.settings, wrong_answers=0.0, slips=0.0, two_faults=two_faults))
+    plain = replace(model, settings=replace(model.settings, wrong_answers=0.0, two_faults=two_faults))
     plain = replace(plain, tests=tuple(replace(test, wrong=None) for test in plain.tests))
     models = [plain]
     if bent:

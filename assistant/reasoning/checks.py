@@ -128,7 +128,7 @@ def _find_size(model: Model, faults: Faults) -> bool:
 
 def _find_wrong_parents(model: Model, faults: Faults) -> None:
     """What was told wrong must not drag along what follows from the truth."""
-    if not model.settings.wrong_answers and not model.settings.slips:
+    if not model.settings.wrong_answers:
         return
     wanted = {name for variable in model.variables for name in variable.depends}
     for test in model.tests:

@@ -220,7 +220,6 @@ class Settings:
 
     `two_faults`: share of cars with two faults at once (with independent priors it follows from them).
     `wrong_answers`: share of test results that are seen or told wrong, alike for every other result of the test.
-    `slips`: share of jobs in which much is told wrong: `slip_times` the usual share of the results of each test.
     `proved_at`: probability at which a fault counts as found. `minutes_a_bit`: minutes of work that one bit is worth.
     `search_min`: minutes of a search by the maker's information, which finds what no test found.
     `prior_repairs`: how many repairs the priors weigh against the shop's own.
@@ -231,8 +230,6 @@ class Settings:
     none_of_these: float
     two_faults: float = 0.0
     wrong_answers: float = 0.0
-    slips: float = 0.0
-    slip_times: float = 1.0
     proved_at: float = 0.9
     minutes_a_bit: float = 30.0
     search_min: float = 120.0

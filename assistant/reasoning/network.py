@@ -4,10 +4,6 @@ The hypothesis (none of these, one fault, two faults, one that is away at presen
 variable, axis 0. The few variables that others depend on are the core, one axis each. Everything else hangs below:
 given hypothesis and core, the leaves are independent. So every posterior is a sum over hypothesis and core, which is
 exact and short.
-
-Where the model says that some jobs are told badly throughout (`Settings.slips`), how well this one is told is a core
-variable too: every test but a cure hangs on it. Results that fit speak for a job told well; results that do not make
-all of them less certain, which one share of wrong answers for all jobs cannot do.
 """
 
 from __future__ import annotations
@@ -19,15 +15,12 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.reasoning.model import JUDGEMENT, NONE_OF_THESE, Model, Priors, Row, Value, Variable
+from assistant.reasoning.model import NONE_OF_THESE, Model, Priors, Row, Variable
 
 Array = NDArray[np.float64]
 
 MAX_CORE = 4096
 """Most combinations of core values: keeps an answer fast. Judgement."""
-
-TOLD = "how well it is told"
-"""The core variable, the last of them, of a model in which some jobs are told badly; no id of a model is written so."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +29,7 @@ class Node:
 
     `parents`: core variables it depends on, beside the hypothesis. `table`: probabilities as they are told, shape
     (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis. `shown`: the
-    same of what the car shows, before any of it is told wrong. `wrong`: share of results told wrong, broadcasts
-    against `table` without its values.
+    same of what the car shows, before any of it is told wrong. `wrong`: share of results told wrong.
     """
 
     name: str
@@ -45,13 +37,13 @@ class Node:
     parents: tuple[str, ...]
     table: Array
     shown: Array
-    wrong: Array
+    wrong: float
 
     def told(self, value: int) -> Array:
         """P(told as `value` | what the car shows), shape (…, values shown)."""
         other = self.wrong / max(1, len(self.values) - 1)
         right = np.arange(len(self.values)) == value
-        return np.asarray(np.where(right, 1.0 - self.wrong[..., None], other[..., None]))
+        return np.where(right, 1.0 - self.wrong, other)
 
     def again(self, first: int) -> Array:
         """As `table`, for a second look at what was told as value `first`: the car shows the same, it is told anew."""
@@ -60,10 +52,9 @@ class Node:
         return as_told(shown, self.wrong)
 
 
-def as_told(shown: Array, wrong: Array) -> Array:
+def as_told(shown: Array, wrong: float) -> Array:
     """What is told, from the probabilities of what the car shows: a wrong answer is any other value alike."""
     others = max(1, shown.shape[-1] - 1)
-    wrong = wrong[..., None]
     return np.asarray((1.0 - wrong) * shown + wrong * (1.0 - shown) / others)
 
 
@@ -112,7 +103,7 @@ def compile_network(model: Model) -> Network:
         variable.id: _node(
             variable, core, fault_index, pairs, away=_away(model), left=left, wrong=_wrong(model, variable)
         )
-        for variable in (*model.variables, *_how_told(model))
+        for variable in model.variables
     }
     given = np.ones((len(prior), *(len(variable.values) for variable in core)))
     for axis, variable in enumerate(core, start=1):
@@ -249,15 +240,7 @@ def _core(model: Model) -> tuple[Variable, ...]:
     for variable in model.variables:
         if variable.id in wanted:
             visit(variable.id)
-    return (*ordered.values(), *_how_told(model))
-
-
-def _how_told(model: Model) -> tuple[Variable, ...]:
-    """Whether the job at hand is told well or badly, where the model knows of both."""
-    slips = model.settings.slips
-    values = (Value(id="well", say="it is told well"), Value(id="badly", say="much is told wrong"))
-    known = Variable(id=TOLD, say=TOLD, values=values, default=(1.0 - slips, slips), rows=(), source=JUDGEMENT)
-    return (known,) if slips else ()
+    return tuple(ordered.values())
 
 
 def _node(
@@ -268,9 +251,8 @@ def _node(
     *,
     away: tuple[int, ...],
     left: int,
-    wrong: tuple[float, ...],
+    wrong: float,
 ) -> Node:
-    """`wrong`: share of results told wrong, or one for each value of `TOLD`."""
     parents = [known for known in core if known.id in variable.depends]
     single, which = single_table(variable, parents, fault_index)
     table = single
@@ -287,17 +269,16 @@ def _node(
     for axis, known in enumerate(core):
         if known in parents:
             shape[axis] = len(known.values)
-    shares = np.array(wrong).reshape((1,) * len(core) + (-1,))
     # One value after the other in memory: a finding reads one of them from end to end.
     shown = np.moveaxis(np.ascontiguousarray(np.moveaxis(table, -1, 0)).reshape((-1, len(table), *shape)), 0, -1)
-    told = as_told(shown, shares) if len(variable.values) > 1 else shown
+    told = as_told(shown, wrong) if len(variable.values) > 1 else shown
     return Node(
         name=variable.id,
         values=tuple(value.id for value in variable.values),
-        parents=tuple(parent.id for parent in (*parents, *(core[-1:] if len(wrong) > 1 else ()))),
+        parents=tuple(parent.id for parent in parents),
         table=np.moveaxis(np.ascontiguousarray(np.moveaxis(told, -1, 0)), 0, -1),
         shown=shown,
-        wrong=shares,
+        wrong=wrong,
     )
 
 
@@ -321,14 +302,10 @@ def _least(single: Array, pairs: NDArray[np.int64]) -> Array:
     return np.asarray(np.diff(both, axis=-1, prepend=0.0).clip(min=0.0)[..., ::-1])
 
 
-def _wrong(model: Model, variable: Variable) -> tuple[float, ...]:
-    """Share of results told wrong, in a job told well and, where that makes a difference, in one told badly."""
+def _wrong(model: Model, variable: Variable) -> float:
     if variable.work is None or len(variable.values) < 2:
-        return (0.0,)
-    settings = model.settings
-    well = settings.wrong_answers if variable.wrong is None else variable.wrong
-    # Nobody errs on whether the engine starts.
-    return (well,) if not settings.slips or variable.cures else (well, min(0.5, settings.slip_times * well))
+        return 0.0
+    return model.settings.wrong_answers if variable.wrong is None else variable.wrong
 
 
 def _holds(hypotheses: Sequence[tuple[int, ...]], faults: int) -> NDArray[np.int64]:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.network import TOLD, Array, Network, joint_of, sum_by_fault
+from assistant.reasoning.network import Array, Network, joint_of, sum_by_fault
 
 Evidence = Mapping[str, str]
 """Variable -> value seen. To strike a finding leave it out; to replace it put another value: nothing else is kept."""
@@ -62,9 +62,9 @@ def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
 def repaired(network: Network, belief: Belief, fault: str) -> Belief:
     """The belief once `fault` was repaired and the car still does not run: it was not that, or not that alone.
 
-    What two faults leave behind is one of them, with conditions as that one makes them, in a job told as well as
-    before; a test that is done once more is its first look at that one, so every test may be. Raises KeyError for an
-    unknown fault; a search (none of these) leaves nothing.
+    What two faults leave behind is one of them, with conditions as that one makes them; a test that is done once more
+    is its first look at that one, so every test may be. Raises KeyError for an unknown fault; a search (none of these)
+    leaves nothing.
     """
     if fault not in (*network.faults, NONE_OF_THESE):
         raise KeyError(fault)
@@ -74,12 +74,9 @@ def repaired(network: Network, belief: Belief, fault: str) -> Belief:
     alone: NDArray[np.bool_] = (first == number) & (second == number)
     weights[alone] = 0.0
     both = np.flatnonzero(((first == number) | (second == number)) & ~alone)
-    conditions = tuple(axis for axis, name in enumerate(network.core) if name != TOLD)
     for row in both:
         other = int(second[row] if first[row] == number else first[row])
-        mass = weights[row].sum(axis=conditions, keepdims=True)
-        given = network.core_given[1 + other]
-        weights[network.left][other] += mass * given / given.sum(axis=conditions, keepdims=True)
+        weights[network.left][other] += float(weights[row].sum()) * network.core_given[1 + other]
         weights[row] = 0.0
     return _belief(network, weights, belief.evidence, {}, frozenset(belief.evidence))
 

@@ -116,8 +116,6 @@ def _settings(fields: Fields, names: Names) -> Settings:
         none_of_these=_share(fields, "none_of_these", needed=shares),
         two_faults=_share(fields, "two_faults", needed=False),
         wrong_answers=_share(fields, "wrong_answers", needed=False),
-        slips=_share(fields, "slips", needed=False),
-        slip_times=_positive(fields, "slip_times", default=1.0),
         proved_at=_share(fields, "proved_at", needed=False, default=0.9),
         minutes_a_bit=_positive(fields, "minutes_a_bit", default=30.0),
         search_min=_positive(fields, "search_minutes", default=120.0),

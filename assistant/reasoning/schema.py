@@ -55,8 +55,6 @@ def _settings() -> Schema:
         "none_of_these": about(SHARE, "Share of cars whose fault is not in the list; only with `priors: shares`."),
         "two_faults": about(SHARE, "Share of cars with two faults at once; only with `priors: shares`."),
         "wrong_answers": about(SHARE, "Share of results seen or told wrong, where a test says none of its own."),
-        "slips": about(SHARE, "Share of jobs in which much is told wrong."),
-        "slip_times": about(number(0, above=True), "How many times as often as usual, for every test that is no cure."),
         "proved_at": SHARE,
         "minutes_a_bit": number(0, above=True),
         "search_minutes": about(number(0, above=True), "Of a search that finds what no test found."),

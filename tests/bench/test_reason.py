@@ -44,7 +44,7 @@ ASKED = asked_tests(MODEL, PROCEDURES)
 def test_cars_follow_priors_and_likelihoods() -> None:
     """Of many cars each fault and each answer comes about as often as the network says, wrong answers included."""
     cars = draw_cars(MODEL, 4000, 3, bent=False)
-    settings = replace(MODEL.settings, wrong_answers=WRONG_ANSWERS, slips=0.0, two_faults=TWO_FAULTS)
+    settings = replace(MODEL.settings, wrong_answers=WRONG_ANSWERS, two_faults=TWO_FAULTS)
     tests = tuple(replace(test, wrong=None) for test in MODEL.tests)
     network = compile_network(replace(MODEL, settings=settings, tests=tests))
     nothing = believe(network, {})
@@ -183,7 +183,7 @@ def test_interval_of_a_share() -> None:
 def test_growth_is_read_off_rightly() -> None:
     """Times that grow as the square give an exponent of two; the made-up model has the faults asked for."""
     assert growth_exponent({size: size**2 / 1e4 for size in (25, 100, 200, 500)}) == pytest.approx(2.0)
-    assert len(compile_network(made_up_model(10)).hypotheses) == 1 + 10 + 45
+    assert len(compile_network(made_up_model(10)).hypotheses) == 1 + 10 + 45 + 10, "none, one, two, and one left of two"
 
 
 def test_picture_is_well_formed_and_says_what_it_shows() -> None:

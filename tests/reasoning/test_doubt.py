@@ -93,7 +93,7 @@ def test_what_stands_alone_is_doubted_and_what_settles_it_is_cheap(shipped: Reas
     doubted = doubt(shipped.network, belief, plan.options)
     assert doubted is not None
     assert doubted.test == "fuel-substitute"
-    assert doubted.odds > 10.0 * shipped.network.nodes["fuel-substitute"].wrong.min()
+    assert doubted.odds > 10.0 * shipped.network.nodes["fuel-substitute"].wrong
     rate = {
         option.test: settling_bits(shipped.network, belief, doubted.test, option.test) / option.counted_min
         for option in plan.options
