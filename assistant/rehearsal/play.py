@@ -26,6 +26,10 @@ BLOCK_FRAMES = 512
 BEFORE_S, AFTER_S = 0.5, 1.5
 """Shop noise before the technician speaks and after, while the recogniser waits for the end of speech."""
 
+OURS_S = 2.0
+"""So much of the end of what we say is sound that the recogniser gets, as in a session, so that it knows that we spoke:
+what is said then goes on with no talk before."""
+
 TECHNICIAN_WPM = 170
 PATIENCE = 14
 """After so many tries at one phrase the rehearsal gives up: a technician would."""
@@ -59,11 +63,13 @@ class Stage:
         self._shop = shop
         self._voice = voice
         self._recogniser = recogniser
+        self._ours = np.zeros(0, np.int16)
 
     def assistant_spoke(self, pcm: NDArray[np.int16]) -> None:
         """Lay the assistant's sound from now on; the technician waits until it is over."""
         self.timeline.place(self.now_s, pcm)
         self.now_s += len(pcm) / SAMPLE_RATE_HZ
+        self._ours = np.concatenate([self._ours, pcm])[-round(OURS_S * SAMPLE_RATE_HZ) :]
 
     def pass_sound(self, seconds: float) -> None:
         """Let sound time pass."""
@@ -81,6 +87,7 @@ class Stage:
                 said=said_for(expected),
             )
         )
+        self._hear_us()
         speech = self._voice.render(words, words_per_minute=TECHNICIAN_WPM, rate_hz=SAMPLE_RATE_HZ)
         start_s = self.now_s + BEFORE_S
         speech = self._shop.over(speech, start_s)
@@ -97,6 +104,16 @@ class Stage:
             if heard is not None:
                 return heard
         return self._recogniser.finish()
+
+    def _hear_us(self) -> None:
+        """The shop while we speak, in a headset that our voice does not get out of."""
+        start_s = self.now_s - len(self._ours) / SAMPLE_RATE_HZ
+        shop = self._shop.noise(start_s, len(self._ours))
+        for at in range(0, len(shop), BLOCK_FRAMES):
+            part = slice(at, at + BLOCK_FRAMES)
+            sound = AudioBlock(pcm=shop[part], start_s=start_s + at / SAMPLE_RATE_HZ, played=self._ours[part])
+            self._recogniser.accept(sound)
+        self._ours = self._ours[:0]
 
     def finish(self, path: Path) -> None:
         """Write both voices over the noise of the shop. Raises OSError."""
