@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,9 @@ from numpy.typing import NDArray
 
 from assistant.cli.rehearse import DIFFERENT, play_cars
 from assistant.ports import SAMPLE_RATE_HZ
+from assistant.rehearsal.ahead import things_to_say
 from assistant.rehearsal.cars import EMPTY_TANK
+from assistant.wiring import load_library
 from assistant.wiring.stage import technicians_synthesiser
 
 MEANT = ("nothing changed", "out of the blue")
@@ -38,6 +41,11 @@ def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert play_cars("no-start", [EMPTY_TANK], tmp_path) == 0, capsys.readouterr().out
     told = capsys.readouterr().out
     assert "Different" not in told
+    procedure, library = load_library("no-start")
+    said = re.search(r"(\d+) things said", told)
+    assert said is not None and int(said[1]) <= things_to_say(library, procedure, EMPTY_TANK) + 1, (
+        "nothing twice but one"
+    )
     assert told.count("Dictated: said ") == 2, "the complaint and a note"
     assert "The record holds what was said; 2 dictated texts are not proofed." in told
     assert max(len(line) for line in told.splitlines() if str(tmp_path) not in line) <= 80
