@@ -14,6 +14,7 @@ from PIL import Image
 
 from assistant.__main__ import run
 from tests.screen.phone_stage import Visitor, code_of
+from tests.screen.test_attacks import until
 
 OWN = """\
 id: bench-lamp
@@ -120,21 +121,17 @@ def test_a_job_with_a_shops_own_procedure_a_phone_and_a_picture(tmp_path, home, 
     line = phone.dial()
     line = phone.trust.wrap_socket(line, server_hostname="127.0.0.1")
     line.sendall(f"GET /events HTTP/1.1\r\nHost: {phone.host}\r\nCookie: {phone.cookie}\r\n\r\n".encode())
-    got = b""
-    while b"data: " not in got:
-        got += line.recv(65_536)
+    got = until(line, b"data: ")
     led.process.stdin.write("take a picture\n")
     led.process.stdin.flush()
-    while b'"shot":[1,"phone"]' not in got:
-        got += line.recv(65_536)
+    got = until(line, b'"shot":[1,"phone"]', got)
     send = {"X_Hoodside_Token": phone.token, "X_Hoodside_Shot": "1"}
     assert phone.ask("POST", "/picture", b"no picture", **send)[0] == 400
     assert phone.ask("POST", "/picture", b"x" * 1_000_001, **send)[0] == 413
     assert phone.ask("POST", "/picture", picture(), **(send | {"X_Hoodside_Shot": "2"}))[0] == 409
     assert phone.ask("POST", "/picture", picture(), **send)[0] == 204
     assert phone.ask("POST", "/picture", picture(), **send)[0] == 409  # one was asked for
-    while b'"shot":null' not in got:  # the same loop that takes it wakes the page
-        got += line.recv(65_536)
+    until(line, b'"shot":null', got)  # the same loop that takes it wakes the page
     for _ in range(500):
         if list(data.rglob("*.jpg")):
             break
