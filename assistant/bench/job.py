@@ -15,7 +15,6 @@ from pathlib import Path
 
 import click
 import numpy as np
-import soxr
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
@@ -26,7 +25,6 @@ from assistant.bench.voices import HELD_OUT, Speaker, available, speak
 from assistant.guide import Mode
 from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.model import Control
-from assistant.ports import SAMPLE_RATE_HZ
 from assistant.rehearsal.cars import DEAD_PUMP
 from assistant.rehearsal.play import Exchange
 from assistant.rehearsal.run import Cast, rehearse
@@ -55,9 +53,8 @@ class HeldOutVoice:
         self._speaker = speaker
 
     def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
-        """The text spoken: int16, mono, (frames,)."""
-        pcm = speak(self._speaker, text)
-        return pcm if rate_hz == SAMPLE_RATE_HZ else np.asarray(soxr.resample(pcm, SAMPLE_RATE_HZ, rate_hz))
+        """The text spoken: int16, mono, (frames,), at the 16 000 Hz that the rehearsal asks for."""
+        return speak(self._speaker, text)
 
     def close(self) -> None:
         """Nothing to free."""

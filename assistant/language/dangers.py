@@ -19,7 +19,8 @@ from assistant.procedure.answers import rules_for
 FUEL_LEAK = "there is a fuel leak"
 """The clause that a leak is told with, as after "I found"."""
 
-_FUEL = "(fuel | petrol | gas | gasoline)"
+_FUELS = ("petrol", "gasoline", "gas", "fuel")
+_FUEL = f"({' | '.join(_FUELS)})"
 _WHERE = """[all] [over | on | under | underneath | off | from | out of | at | down] [the | a | it | there]
     [floor | ground | engine | block | car | rail | fuel rail | line | fuel line | hose | pipe | filter | tank | pump
     | injector | injectors | joint | manifold | everywhere | place]"""
@@ -55,7 +56,7 @@ class FuelOutside(StrEnum):
     RUNS = "runs"
 
 
-_LIQUID = r"(?:petrol|gasoline|gas|fuel)"
+_LIQUID = f"(?:{'|'.join(_FUELS)})"
 _FEW_WORDS = r"(?:\s+[a-z']+){0,3}?\s+"
 _RUNS = re.compile(
     rf"\b{_LIQUID}{_FEW_WORDS}(?:leak\w*|drip\w*|pouring|running out|running down|puddles?|all over|everywhere)\b"

@@ -18,7 +18,6 @@ from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence
 from assistant.language.understand import plain_words
 from assistant.reasoning import answers
-from assistant.reasoning.doubt import doubt
 from assistant.reasoning.evidence import OWN_CHOICE
 from assistant.reasoning.findings import say_proposal
 from assistant.reasoning.plan_words import say_briefly, say_doubt, say_left, say_plan, what_if
@@ -173,7 +172,7 @@ class Adviser:
     def _say_what_settles(self, state: State) -> str:
         """What may be wrong and the cheapest test that decides; where none does, what comes next."""
         plan = self.plan(state)
-        doubted = doubt(self._reasoner.network, self._belief, plan.options)
+        doubted = self._thoughts.doubted(self._belief, plan.options)
         return say_doubt(self._reasoner, doubted) if doubted else self._say_plan(plan, state.manner)
 
     def _say_plan(self, plan: Plan, manner: Manner) -> str:
