@@ -66,7 +66,7 @@ def bustle(frames: int, random: np.random.Generator) -> Floats:
     return sound
 
 
-def babble(frames: int, random: np.random.Generator, talk: list[Pcm] | None = None) -> Floats:
+def babble(frames: int, random: np.random.Generator, talk: Sequence[Pcm] | None = None) -> Floats:
     """Talk or radio: one to three strangers speaking, from `talk`; without it, speech-shaped noise that pulses."""
     if not talk:
         seconds = np.arange(frames) / SAMPLE_RATE_HZ

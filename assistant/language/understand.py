@@ -173,7 +173,8 @@ def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
 
 def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> GiveResult | Unclear:
     """What words that were written without a grammar mean: a reading among them is offered, the likeliest result taken
-    or offered. Where a step can hurt someone it is at most offered. `found`: the opinion of them, where it is known."""
+    or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of them, where it is
+    known."""
     words = plain_words(heard.free_text or "")
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
@@ -185,7 +186,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> G
     if not words or found is None or found.sure < ASKED:
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
-    if found.sure >= TAKEN and not expected.hazardous:
+    if found.sure >= TAKEN and (expected.read_back or not expected.hazardous):
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
 
@@ -271,14 +272,14 @@ def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | Non
 def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> Command | Unclear:
     """The result, held against what was written freely of the same sound: taken, offered or left open; or another.
 
-    Where a step can hurt someone this makes nothing surer than it was heard.
+    Where a step can hurt someone this makes nothing surer than it was heard, unless it waits for its yes.
     """
     found = opinion_of(plainly_written(heard), expected, resulting(expected))
     if found is None:
         return _unsure(meaning, words, heard, expected) if heard.unsure else meaning
     if found.result != meaning.result:
         return _freely(heard, expected, found)
-    if found.sure >= TAKEN and not (heard.unsure and expected.hazardous):
+    if found.sure >= TAKEN and (expected.read_back or not (heard.unsure and expected.hazardous)):
         return meaning
     if found.sure >= ASKED:
         return _unsure(meaning, words, heard, expected)

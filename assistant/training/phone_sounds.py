@@ -97,7 +97,7 @@ def recipe_of(
     seed: int = 1,
 ) -> Recipe:  # fmt: skip
     """With what the procedures say and hear; words whose sound is unknown are left out."""
-    phrases = sorted(words for words in _phrases(procedures) if all(map(sounds_of, words.split())))
+    phrases = sorted(words for words in phrases_of(procedures) if all(map(sounds_of, words.split())))
     said = sorted({step.say for procedure in procedures for step in procedure.steps if step.say})
     talk = Random(seed).sample(said, min(TALKERS, len(said)))
     return Recipe(
@@ -143,18 +143,12 @@ class _Maker:
         self._numbers = [word for word in NUMBER_WORDS if sounds_of(word)]
         self._people = _recorded_words(recipe.people) if recipe.people else {}
         self._sentences = _recorded_sentences(recipe.sentences) if recipe.sentences else []
-        self._talk = [pcm for pcm, _ in self._sentences[::10]] + _made_up_talk(recipe)
+        self._talk = [pcm for pcm, _ in self._sentences[::10]] + made_up_talk(recipe)
 
     def example(self, choice: Random, noise: np.random.Generator) -> Example:
         """One utterance in noise, and its phones."""
         speech, said = self._utterance(choice, noise)
-        if choice.random() < self._varied:
-            speech = by_another_throat(speech, noise)
-        if choice.random() < NARROW:
-            speech = by_telephone(speech)
-        lead, tail = int(noise.uniform(1600, 6400)), int(noise.uniform(1600, 8000))
-        around = _noise(lead + len(speech) + tail, noise, self._talk)
-        pcm = mixed(speech, around, float(noise.choice(SNRS_DB)), lead=lead, tail=tail)
+        pcm = in_a_shop(speech, self._varied, self._talk, choice, noise)
         phones = [phone for word in said.split() for phone in sounds_of(word)[0]]
         return self._encode(cleaned(pcm))[0].astype(np.float16), numbered(phones)
 
@@ -174,8 +168,8 @@ class _Maker:
         kind = choice.random()
         if kind < 0.12:
             said = [choice.choice(TEN) for _ in range(choice.randint(1, 5))]
-            speaker = _anyone(choice)
-            return _one_by_one([(_spoken(choice, speaker, word), word) for word in said], noise)
+            speaker = anyone(choice)
+            return _one_by_one([(spoken(choice, speaker, word), word) for word in said], noise)
         if kind < 0.24:
             words = choice.choice(SHORT_WORDS)
         elif kind < 0.4:
@@ -184,13 +178,24 @@ class _Maker:
             words = choice.choice(self._phrases)
         else:
             words = " ".join(choice.choice(self._words) for _ in range(choice.randint(1, 5)))
-        return _spoken(choice, _anyone(choice), words), words
+        return spoken(choice, anyone(choice), words), words
 
 
-def _made_up_talk(recipe: Recipe) -> list[Pcm]:
+def in_a_shop(speech: Pcm, varied: float, talk: Sequence[Pcm], choice: Random, noise: np.random.Generator) -> Pcm:
+    """The speech in noise, that share of it by another throat, some by telephone. `talk`: of strangers."""
+    if choice.random() < varied:
+        speech = by_another_throat(speech, noise)
+    if choice.random() < NARROW:
+        speech = by_telephone(speech)
+    lead, tail = int(noise.uniform(1600, 6400)), int(noise.uniform(1600, 8000))
+    around = _noise(lead + len(speech) + tail, noise, talk)
+    return mixed(speech, around, float(noise.choice(SNRS_DB)), lead=lead, tail=tail)
+
+
+def made_up_talk(recipe: Recipe) -> list[Pcm]:
     """Strangers for the background, by voices that are learnt from."""
     choice = Random(recipe.seed)
-    return [_spoken(choice, _anyone(choice), words) for words in recipe.talk]
+    return [spoken(choice, anyone(choice), words) for words in recipe.talk]
 
 
 def _recorded_words(people: Path) -> dict[str, list[Pcm]]:
@@ -207,7 +212,8 @@ def _recorded_sentences(folder: Path) -> list[Said]:
     return found
 
 
-def _phrases(procedures: Sequence[Procedure]) -> set[str]:
+def phrases_of(procedures: Sequence[Procedure]) -> set[str]:
+    """All plain phrases that may be said, commands too."""
     found = set(command_phrases())
     for procedure in procedures:
         found.update(words for caution in procedure.cautions for words in caution.acknowledge)
@@ -218,7 +224,7 @@ def _phrases(procedures: Sequence[Procedure]) -> set[str]:
     return found
 
 
-def _anyone(choice: Random) -> Speaker:
+def anyone(choice: Random) -> Speaker:
     """One of the engines at hand, one of its voices, at some pace."""
     speakers = available(LEARNT)
     engine = choice.choice(sorted({speaker.engine for speaker in speakers}))
@@ -228,7 +234,8 @@ def _anyone(choice: Random) -> Speaker:
     return Speaker(engine, voice, choice.randint(130, 200))
 
 
-def _spoken(choice: Random, speaker: Speaker, words: str) -> Pcm:
+def spoken(choice: Random, speaker: Speaker, words: str) -> Pcm:
+    """The words by that speaker, at some pace."""
     if speaker.engine != "flite":
         return speak(speaker, words)
     sound, rate_hz = spoken_by_flite(speaker.voice, words, stretch=165 / speaker.rate * choice.uniform(0.97, 1.03))
@@ -246,7 +253,7 @@ def _one_by_one(said: Sequence[Said], noise: np.random.Generator) -> Said:
     return np.asarray(np.clip(sound, -32_000, 32_000), np.int16), " ".join(words for _, words in said)
 
 
-def _noise(frames: int, random: np.random.Generator, talk: list[Pcm]) -> NDArray[np.float64]:
+def _noise(frames: int, random: np.random.Generator, talk: Sequence[Pcm]) -> NDArray[np.float64]:
     """One of the bench's noises, or of the rehearsal's, or the rehearsal's shop whole. `talk`: what babble is of."""
     seconds = frames / SAMPLE_RATE_HZ + 0.6
     shop = (shop_noise.hum, shop_noise.impact_wrench, shop_noise.talk)

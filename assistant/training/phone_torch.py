@@ -39,7 +39,7 @@ def train(
     begun: PhoneEar | None = None,
 ) -> PhoneEar:
     """As `phone_training.train`. Raises SetupError where torch is not installed."""
-    torch = _torch()
+    torch = torch_or_advice()
     torch.manual_seed(seed)
     device = "cuda" if torch.cuda.is_available() else "cpu"
     kept = [each for each in examples if len(each[0]) > len(each[1]) + 2]
@@ -86,13 +86,12 @@ def train(
     )  # fmt: skip
 
 
-def _torch() -> Any:
+def torch_or_advice() -> Any:
+    """The library. Raises SetupError where it is not installed."""
     try:
         import torch  # noqa: PLC0415 - large, and only needed to learn
     except ImportError as error:
-        raise SetupError(
-            "torch is not installed; leave out --torch, or install it: python -m pip install torch"
-        ) from error
+        raise SetupError("torch is not installed: python -m pip install torch") from error
     return torch
 
 

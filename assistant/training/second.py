@@ -1,7 +1,8 @@
 """Which result was said, and how sure that is: fits the weights of the second opinion.
 
-Answers of the training writers, spoken by the tuning voices in shop noise, each heard at a step that knows only three
-quarters of what people have answered there, and not this answer; and, half as many, talk that gives no result.
+Answers of the training writers that free writing has not learnt from, spoken by the tuning voices in shop noise, each
+heard at a step that knows only three quarters of what people have answered there, and not this answer; and, half as
+many, talk that gives no result.
 """
 
 from __future__ import annotations
@@ -28,9 +29,10 @@ from assistant.language.model import Expected, Heard
 from assistant.language.second_opinion import traits_of
 from assistant.language.understand import plainly_written, resulting
 from assistant.ports import Listening
-from assistant.procedure.model import Procedure, Step
+from assistant.procedure.model import Procedure, Result, Step
 from assistant.session.understood import StepWords
 from assistant.training.colleagues import colleagues
+from assistant.training.writing_sounds import is_left_out
 from assistant.wiring import load_libraries, shipped_procedures
 
 LEVELS_DB = (15.0, 9.0)
@@ -128,24 +130,30 @@ def command(count: int, seed: int, jobs: int, as_json: bool) -> None:
 def drawn(library: Mapping[str, Procedure], count: int, random: np.random.Generator) -> Iterator[Answer]:
     """Answers by chance, of one step after the other, and talk at some of these; its result is empty."""
     steps = [(procedure.id, step) for procedure in library.values() for step in procedure.steps if _answered(step)]
-    elsewhere = sorted({words for _, step in steps for words in step.elsewhere})
+    elsewhere = sorted({words for _, step in steps for words in step.elsewhere if is_left_out(words)})
     prose = [each for each in sentences(printed(MODULES)) if WORDS[0] <= len(each.split()) <= WORDS[1]]
     for number in range(count):
         if number % len(steps) == 0:
             order = random.permutation(len(steps))
         procedure, step = steps[order[number % len(steps)]]
         if number % TALK_EVERY == TALK_EVERY - 1:
-            pool = (step.elsewhere or elsewhere, elsewhere, prose)[number // TALK_EVERY % 3]
+            near = [words for words in step.elsewhere if is_left_out(words)]
+            pool = (near or elsewhere, elsewhere, prose)[number // TALK_EVERY % 3]
             yield Answer(procedure=procedure, step=step.id, said=pool[int(random.integers(len(pool)))], result=TALK)
             continue
-        told = [result for result in step.results if result.examples]
-        result = told[int(random.integers(len(told)))]
-        said = result.examples[int(random.integers(len(result.examples)))]
-        yield Answer(procedure=procedure, step=step.id, said=said, result=result.id)
+        told = [(result.id, unheard) for result in step.results if (unheard := _unheard(result))]
+        result, examples = told[int(random.integers(len(told)))]
+        said = examples[int(random.integers(len(examples)))]
+        yield Answer(procedure=procedure, step=step.id, said=said, result=result)
 
 
 def _answered(step: Step) -> bool:
-    return sum(bool(result.examples) for result in step.results) > 1
+    return sum(bool(_unheard(result)) for result in step.results) > 1
+
+
+def _unheard(result: Result) -> list[str]:
+    """What people have answered that free writing has not learnt from."""
+    return [said for said in result.examples if is_left_out(said)]
 
 
 def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:

