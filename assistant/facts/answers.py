@@ -65,7 +65,8 @@ class ResultRejected(Said):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResultLogged(Weighed):
-    """`words`: None where nobody said any. `known`: the fact of the car that answers the step; `outcome_of`: the
+    """`words`: None where nobody said any. `known`: the fact of the car, or the test done
+    before, that answers the step; `outcome_of`: the
     procedure whose outcome it is. `echoed`: taken without a yes. `ear_result`: what it sounded like instead."""
 
     KIND = FactKind.RESULT_LOGGED
@@ -134,7 +135,7 @@ class TestTold(Weighed):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WordsKept(Said):
+class WordsKept(Weighed):
     """What the step asked to be told. `cut`: only the beginning was kept. `proofed`: somebody read it; None in jobs
     older than that."""
 

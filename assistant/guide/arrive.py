@@ -40,7 +40,7 @@ from assistant.guide.places import (
 from assistant.guide.plan_changes import written
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Frame, Position, State
-from assistant.guide.turn import Making, to_ms
+from assistant.guide.turn import Known, Making, to_ms
 from assistant.guide.words import (
     caution_words,
     gate_words,
@@ -106,7 +106,11 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
     if step.kind is Kind.RETURN and state.position.stack:
         return _return(making, step)
     if step.kind is Kind.ASK and step.vehicle and step.vehicle in state.vehicle:
-        return _known(making, step, str(state.vehicle[step.vehicle]))
+        value = str(state.vehicle[step.vehicle])
+        return _known(making, Known(result=value, test=step.vehicle, words=known_as(step.vehicle, value)))
+    if step.kind is Kind.ASK and not step.all_hazards and making.choose is not None:
+        told = making.choose.known(state, making.facts)
+        return None if told is None else _known(making, told)
     return None
 
 
@@ -119,13 +123,13 @@ def _return(making: Making, step: Step) -> tuple[Frame, str]:
     return Frame(procedure=caller.procedure, step=result.goes), "next"
 
 
-def _known(making: Making, step: Step, value: str) -> tuple[Frame, str] | None:
-    result = next((each for each in step.results if each.id == value), None)
+def _known(making: Making, told: Known) -> tuple[Frame, str] | None:
+    result = next((each for each in making.step.results if each.id == told.result), None)
     if result is None:
         return None
-    making.note(ResultLogged(result=value, known=step.vehicle))
+    making.note(ResultLogged(result=told.result, known=told.test))
     if making.state.manner is Manner.FULL:
-        making.say(sayings.known(known_as(step.vehicle or "", value)))
+        making.say(sayings.known(told.words))
     making.say(result.say or "")
     return Frame(procedure=making.state.at.procedure, step=result.goes), "next"
 

@@ -47,6 +47,15 @@ class Led:
     settles: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """An answer that was told before: the result of the step, of which test, and what is known, in words."""
+
+    result: str
+    test: str
+    words: str
+
+
 class Choose(Protocol):
     """The plan, as the guide asks it. `facts`: those of this turn so far."""
 
@@ -60,6 +69,9 @@ class Choose(Protocol):
 
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
         """Why this block may not be entered by word now, in one sentence; empty where it may."""
+
+    def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
+        """The answer of the present step, where it was told at another and need not be asked again."""
 
 
 def to_ms(seconds: float) -> float:

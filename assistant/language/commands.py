@@ -195,7 +195,8 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.EXCUSABLE, heading=Heading.ANOTHER_WAY,
     )
     ANOTHER = "another test", CommandRow(
-        phrases=("another test", "give me another test"), does="leaves the present test for the next best",
+        phrases=("another test", "give me another test", "i want to test more", "test more first"),
+        does="leaves the present test, or a finding, for the next best test",
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.ELSEWHERE, heading=Heading.ANOTHER_WAY,
     )
     STRIKE = "strike that", CommandRow(

@@ -6,7 +6,7 @@ Hesitations before, politeness after, "looks like" and corrections. Plain Englis
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 
 from assistant.grammar.automaton import Automaton, automaton_of
@@ -185,9 +185,14 @@ def corrected(said: list[str], *, numbers: bool) -> Iterator[tuple[list[str], li
     A bare "no" corrects `numbers` alone: between two other answers it denies ("electronic mate, no cable").
     """
     for begin in range(len(said) - 2, 0, -1):
-        for end in sorted(_ends(_correction_automaton(), tuple(said), begin), reverse=True):
+        for end in correction_ends(said, begin):
             if end < len(said) and (numbers or said[begin:end] != ["no"]):
                 yield said[:begin], said[end:]
+
+
+def correction_ends(said: Sequence[str], begin: int) -> list[int]:
+    """Where what corrects may end that begins here, the longest first."""
+    return sorted(_ends(_correction_automaton(), tuple(said), begin), reverse=True)
 
 
 @cache

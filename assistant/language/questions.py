@@ -24,6 +24,7 @@ class Question(StrEnum):
 
     THINK = "what do you think"
     WHY = "why"
+    AGAINST = "what speaks against it"
     NEXT = "what next"
     LEFT = "what is left to test"
     IF = WHAT_IF
@@ -34,6 +35,7 @@ QUESTION_PHRASES: Mapping[Question, tuple[str, ...]] = MappingProxyType(
     {
         Question.THINK: ("what do you think", "what is most likely"),
         Question.WHY: ("why", "why is that", "tell me why"),
+        Question.AGAINST: ("what speaks against it", "why not something else", "could it be something else"),
         Question.NEXT: ("what next", "what should i test next"),
         Question.LEFT: ("what is left to test", "what tests are left"),
         Question.RECORD: ("read the record", "read me the record"),

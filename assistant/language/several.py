@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.language.model import FactAsked, FactTold
-from assistant.language.own_words import meant_by
+from assistant.language.own_words import correction_ends, meant_by
 
 LEAST = 2
 """Fewer facts are an answer as any other."""
@@ -33,11 +33,14 @@ NAMES_NOTHING = frozenset(
 
 def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, ...]:
     """The facts that these words tell, all of which must be understood; empty where they tell fewer than two, or one
-    twice."""
+    twice. Of one that is corrected at once ("diesel, no, petrol") the last counts."""
     found: dict[str, FactTold] = {}
-    at = 0
+    at, latest = 0, ""
     while at < len(said):
         told, length = _fact_at(said, at, asked)
+        if told is None and latest:
+            told, length = _corrected_at(said, at, [each for each in asked if each.fact == latest])
+            found.pop(latest if told else "", None)
         if told is None:
             between = (words for words in SAID_BETWEEN if tuple(said[at : at + len(words)]) == words)
             length = max(map(len, between), default=0)
@@ -47,8 +50,18 @@ def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, 
             return ()
         else:
             found[told.fact] = told
+        latest = told.fact if told is not None else ""
         at += length
     return tuple(found.values()) if len(found) >= LEAST else ()
+
+
+def _corrected_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[FactTold | None, int]:
+    """The same fact told anew behind a correction, and how many words both are."""
+    for end in correction_ends(said, at):
+        told, length = _fact_at(said, end, asked)
+        if told is not None:
+            return told, end - at + length
+    return None, 0
 
 
 def _fact_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[FactTold | None, int]:

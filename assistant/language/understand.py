@@ -235,11 +235,33 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     whole = _answer(said, expected)
     if whole is not None:
         return whole
+    other = _other_thing(said, expected)
+    if other is not None:
+        return other
     for first, then in corrected(said, numbers=expected.quantity is not None):
         last = _answer(then, expected)
         if last is not None and _answer(first, expected) is not None:
             return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
     return None
+
+
+def _other_thing(said: list[str], expected: Expected) -> GiveResult | None:
+    """Of two bare phrases with a "no" between the last ("diesel no petrol"), with a "not" the first ("petrol not
+    diesel"). Where more is said, a "no" denies what follows: "electronic mate, no cable"."""
+    for between in ("no", "not"):
+        if between in said[1:-1]:
+            at = said.index(between, 1)
+            first, last = (_phrase_of(" ".join(part), expected) for part in (said[:at], said[at + 1 :]))
+            if first is not None and last is not None and first.result != last.result:
+                return replace(last if between == "no" else first, guessed=True)
+    return None
+
+
+def _phrase_of(words: str, expected: Expected) -> GiveResult | None:
+    """The result of which these words are a phrase."""
+    found = (result for result, phrases in expected.results.items() if words in phrases)
+    result = next(found, None)
+    return None if result is None else GiveResult(result=result, words=words)
 
 
 def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | None:

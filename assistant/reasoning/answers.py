@@ -69,6 +69,18 @@ def why(reasoner: Reasoner, opinion: Opinion) -> str:
     return answer
 
 
+def what_speaks_against(reasoner: Reasoner, opinion: Opinion) -> str:
+    """What speaks most against the likeliest fault, and which other fault comes next."""
+    name = reasoner.model.say_fault(opinion.top)
+    _, against = facts_about(reasoner, opinion.belief, opinion.top)
+    answer = f"Nothing seen so far speaks against {name}."
+    if against is not None:
+        answer = f"Against {name}: {say_result(reasoner.model, against, opinion.belief.evidence[against])}."
+    odds = fault_odds(reasoner.network, opinion.belief)
+    other, chance = next((fault, chance) for fault, chance in odds.items() if fault != opinion.top)
+    return f"{answer} Next comes {reasoner.model.say_fault(other)}, {say_odds(chance)}."
+
+
 def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[str, ...], str | None]:
     """The tests seen that speak for the fault, the strongest first, and the one that speaks most against it."""
     bits = {name: _bits_for(reasoner.network, belief, name, fault) for name in belief.evidence}

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from assistant.procedure.fault import Faults
 from assistant.procedure.model import Kind, Procedure, Step
+from assistant.procedure.vehicle import TOLD_IN_PASSING
 from assistant.reasoning.model import Model, Seen
 
 
@@ -86,5 +87,7 @@ def _broken(seen: Seen, procedures: Mapping[str, Procedure]) -> str | None:
 
 
 def outcomes(step: Step) -> tuple[str, ...]:
-    """Ids of everything that the step can log: results and bands."""
+    """Ids of everything that the step can log: results and bands, of free words what they may tell in passing."""
+    if step.kind is Kind.TELL:
+        return TOLD_IN_PASSING
     return tuple(result.id for result in step.results) + tuple(band.id for band in step.bands)

@@ -90,11 +90,14 @@ class Band:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
-    """Where a procedure logs this test: its result or band ids, each with the value that it means here."""
+    """Where a procedure logs this test: its result or band ids, each with the value that it means here.
+
+    `once`: not asked there where the test's result is known already."""
 
     procedure: str
     step: str
     results: Mapping[str, str]
+    once: bool = False
     spot: Spot = NOWHERE
 
 
@@ -204,12 +207,13 @@ class Block:
     """A step of the procedure of the model's name where a plan may go on, with all that it calls, up to the next block.
 
     `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test. `first`: a cheap
-    fact, asked before anything is weighed, in the order written.
+    fact, asked before anything is weighed, in the order written; `first_when`: it is one where one of these was told.
     """
 
     step: str
     say: str
     first: bool = False
+    first_when: tuple[Opening, ...] = ()
     opened_by: tuple[Opening, ...] = ()
     spot: Spot = NOWHERE
 

@@ -166,9 +166,9 @@ def _probability(fields: Fields, entry: Entry) -> float | None:
     return None
 
 
-def read_openings(fields: Fields, names: Names) -> tuple[Opening, ...]:
-    """What opens the way to a test or a block."""
-    return tuple(_opening(inner, names) for inner in fields.inner_tables("opened_by", "opening", needed=False))
+def read_openings(fields: Fields, names: Names, key: str = "opened_by") -> tuple[Opening, ...]:
+    """What opens the way to a test or a block, or has a block come `first_when`."""
+    return tuple(_opening(inner, names) for inner in fields.inner_tables(key, "opening", needed=False))
 
 
 def _opening(fields: Fields, names: Names) -> Opening:
@@ -226,6 +226,8 @@ def _seen(fields: Fields, results: tuple[str, ...]) -> Seen:
         result = known_name(fields, entry.value, results, "result")
         if result is not None:
             found[entry.key.text] = result
-    seen = Seen(procedure=procedure or "", step=step or "", results=found, spot=fields.table.spot)
+    seen = Seen(
+        procedure=procedure or "", step=step or "", results=found, once=fields.flag("once"), spot=fields.table.spot
+    )
     fields.finish()
     return seen

@@ -165,6 +165,7 @@ def _block(fields: Fields, names: Names) -> Block:
         step=step,
         say=fields.text("say", needed=False) or step.replace("-", " "),
         first=fields.flag("first"),
+        first_when=read_openings(fields, names, "first_when"),
         opened_by=read_openings(fields, names),
         spot=fields.table.spot,
     )

@@ -90,9 +90,10 @@ def _block() -> Schema:
         "step": about(ID, "Of the procedure of the model's name."),
         "say": about(TEXT, 'Its name, also after "take me to".'),
         "first": about(_FLAG, "A cheap fact, asked before anything is weighed."),
+        "first_when": _opened_by("As `first`, where one of these was told."),
         "opened_by": _opened_by(),
     }
-    return table(keys, optional=("say", "first", "opened_by"))
+    return table(keys, optional=("say", "first", "first_when", "opened_by"))
 
 
 def _unfed() -> Schema:
@@ -115,9 +116,9 @@ def _timed() -> Schema:
     )
 
 
-def _opened_by() -> Schema:
+def _opened_by(words: str = "One of these must have been seen first.") -> Schema:
     opening = table({"test": TEXT, "results": listing(TEXT)}, optional=("results",))
-    return about(listing(opening), "One of these must have been seen first.")
+    return about(listing(opening), words)
 
 
 def _variable(values: str) -> Schema:
@@ -154,7 +155,13 @@ def _work() -> dict[str, Schema]:
     bound = {"type": "number"}
     band = table({"result": TEXT, "at_least": bound, "below": bound, "source": TEXT}, optional=("at_least", "below"))
     seen = table(
-        {"procedure": ID, "step": ID, "results": {"type": "object", "additionalProperties": TEXT}},
+        {
+            "procedure": ID,
+            "step": ID,
+            "results": {"type": "object", "additionalProperties": TEXT},
+            "once": about(_FLAG, "Not asked there where the result is known already."),
+        },
+        optional=("once",),
     )
     return {
         "place": {"enum": [str(place) for place in Place]},

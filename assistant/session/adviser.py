@@ -116,6 +116,8 @@ class Adviser:
                 return answers.what_do_you_think(self._reasoner, think(self._reasoner, self._belief))
             case Question.WHY:
                 return answers.why(self._reasoner, think(self._reasoner, self._belief))
+            case Question.AGAINST:
+                return answers.what_speaks_against(self._reasoner, think(self._reasoner, self._belief))
             case Question.NEXT:
                 here = frozenset(key.partition("=")[0] for key in self._here(state).values())
                 return say_plan(self._reasoner, self._belief, self.plan(state), here)

@@ -10,11 +10,12 @@ from assistant.guide import Library, State
 from assistant.guide.leading import block_of
 from assistant.guide.places import step_at
 from assistant.guide.state import Frame, Position
-from assistant.guide.turn import Led
+from assistant.guide.turn import Known, Led
 from assistant.procedure.condition import C
 from assistant.procedure.forbidden import REPAIRED
 from assistant.procedure.model import Finding, Kind, Proof
 from assistant.reasoning import findings
+from assistant.reasoning.answers import say_result
 from assistant.reasoning.costs import is_open
 from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.model import NONE_OF_THESE
@@ -28,8 +29,11 @@ from assistant.session.ways import Moment, Way, Ways
 BESIDE = 0.5
 """What tests on the way to another count for, of what they tell by themselves. Judgement."""
 
-MUCH_MORE = 1.5
+MUCH_MORE = 2.0
 """How many times as much another test must pay before the rest of a block is put aside."""
+
+TURN_MIN = 1.0
+"""What it counts for beside its minutes that work is left in the middle and come back to. Judgement."""
 
 AT_ONCE_MIN = 0.5
 """A question that takes no longer is asked before one leaves, and what takes no time is gone through: it may end the
@@ -71,6 +75,12 @@ class Leader:
             for each in library.values()
             if each.id not in seen and any(step.clears_vapour or step.refits or step.removes for step in each.steps)
         )
+        self._once = {
+            (seen.procedure, seen.step): (test.id, seen.results)
+            for test in self._reasoner.model.tests
+            for seen in test.seen_from
+            if seen.once
+        }
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
         self._latest: tuple[Belief, Plan] | None = None
 
@@ -113,6 +123,8 @@ class Leader:
             leave = settles.way.block and self._may_leave(here, target)
             return replace(self._to(here, settles), aside=True) if leave else None
         choice = self._first(here, plan) or settles or self._best(here, plan)
+        if choice is None and target is None and step_at(self._library, state.at).finding is not None:
+            choice = self._most_telling(here, plan)
         if choice is None:
             end = self._plan(here, ()) if plan.act is Act.TEST else plan
             same = found is not None and self._reasoner.model.meant_by(found.fault or "") == end.name
@@ -132,7 +144,8 @@ class Leader:
         if here.looked_again:
             return self._to(here, best)
         ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
-        if here.pursued or best.rate < MUCH_MORE * ahead or not self._may_leave(here, target):
+        paid = best.rate * best.option.counted_min / (best.option.counted_min + TURN_MIN)
+        if here.pursued or paid < MUCH_MORE * ahead or not self._may_leave(here, target):
             return None
         return replace(self._to(here, best), aside=True)
 
@@ -164,6 +177,20 @@ class Leader:
             return ""
         needed = self._reasoner.model.test(known.opened_by[0].test)
         return f"That only follows what the {needed.say} may show."
+
+    def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
+        """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
+        What the plan came to look at a second time is asked."""
+        here = self._once.get((state.at.procedure, state.at.step))
+        if here is None:
+            return None
+        test, means = here
+        belief, _ = self._thoughts.after(facts)
+        value = belief.evidence.get(test)
+        result = next((result for result, meant in means.items() if meant == value), None)
+        if result is None or self._thoughts.pursued(facts, belief) == test:
+            return None
+        return Known(result=result, test=test, words=say_result(self._reasoner.model, test, str(value)))
 
     def _plan(self, here: Moment, among: Collection[str]) -> Plan:
         """Tests are weighed by their whole ways, against each other and against the repair. A search by the maker's
@@ -201,10 +228,11 @@ class Leader:
         return standing is Standing.PROVED or plan.act is not Act.TEST
 
     def _first(self, here: Moment, plan: Plan) -> _Choice | None:
-        """The cheap facts that are still to be had, before anything is weighed."""
+        """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed."""
         fresh = [choice for choice in self._choices(here, plan) if not choice.option.again]
         for block in self._reasoner.model.blocks:
-            there = [choice for choice in fresh if block.first and choice.way.block == block.step]
+            first = block.first or (block.first_when and is_open(block.first_when, here.belief.evidence))
+            there = [choice for choice in fresh if first and choice.way.block == block.step]
             if there:
                 return max(there, key=lambda choice: choice.rate)
         return None
@@ -212,6 +240,11 @@ class Leader:
     def _best(self, here: Moment, plan: Plan) -> _Choice | None:
         """The test that pays most where it can be had, where testing pays."""
         return max(self._choices(here, plan), key=lambda choice: choice.rate, default=None)
+
+    def _most_telling(self, here: Moment, plan: Plan) -> _Choice | None:
+        """The test that tells most a minute, whether or not it pays: at a finding somebody wants one more."""
+        had = [choice for choice in self._had(here, plan) if choice.way.block and choice.rate > 0.0]
+        return max(had, key=lambda choice: choice.rate, default=None)
 
     def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> _Choice | None:
         """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for

@@ -15,7 +15,7 @@ from assistant.facts import Fact
 from assistant.guide import Library, State
 from assistant.guide.places import step_at
 from assistant.guide.state import Frame, Position
-from assistant.guide.turn import Led
+from assistant.guide.turn import Known, Led
 from assistant.procedure.flow import ways_of
 from assistant.procedure.model import Kind, Proof
 from assistant.reasoning.findings import OPEN
@@ -73,6 +73,10 @@ class AnyBlock:
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
         """No block is closed here."""
         return ""
+
+    def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
+        """Everything is asked here: what is passed over is no other way than its answer."""
+        return None
 
     def others(self) -> Iterator[Script]:
         """Scripts with one choice more, at each boundary that was met beyond this one; no block twice in a turn."""

@@ -12,7 +12,25 @@ import pytest
 from assistant.language.own_words import meant_by
 from assistant.procedure.model import Procedure
 
+CHANGED = {
+    "it was hosed off yesterday": "washed",
+    "they pressure washed the engine yesterday": "washed",
+    "it went through a ford": "washed",
+    "he filled it up this morning": "fuel",
+    "right after filling it up": "fuel",
+    "somebody might have put diesel in": "fuel",
+    "i suspect the wrong fuel": "fuel",
+    "he got a new key last week": "key",
+    "the remote battery is flat": "key",
+    "key trouble": "key",
+    "they fitted a new battery": "battery",
+    "it was jump started yesterday": "battery",
+    "he had the timing belt done": "repair",
+    "nothing at all": "nothing",
+}
 HOW_STOPPED = {
+    "it wouldn't start after the car wash": "overnight",
+    "it never started after filling up": "overnight",
     "quit hot and comes back after it cools": "hot",
     "she dies when she is warmed up but restarts once it's cool": "hot",
     "it wouldn't go again next morning": "overnight",
@@ -40,6 +58,7 @@ IGNITION = {"cop": "coil-on-plug", "c o p": "coil-on-plug"}
 @pytest.mark.parametrize(
     ("procedure", "step", "told"),
     [
+        ("no-start", "changed", CHANGED),
         ("no-start", "how-stopped", HOW_STOPPED),
         ("vehicle-facts", "drive", DRIVE),
         ("vehicle-facts", "cylinders", CYLINDERS),

@@ -14,6 +14,7 @@ from assistant.reasoning.answers import (
     say_conflict,
     say_odds,
     what_do_you_think,
+    what_speaks_against,
     why,
 )
 from assistant.reasoning.plan_words import what_if
@@ -67,6 +68,15 @@ def test_why_names_what_speaks_for_it_and_against_it(shipped: Reasoner) -> None:
     assert opinion.top == "module-power" or "the reader shows zero" in said
     assert said.startswith("Because ")
     assert "there is plenty of fuel" not in said
+
+
+def test_what_speaks_against_it_names_the_next_fault_too(shipped: Reasoner) -> None:
+    """Two short sentences, with or without anything against it."""
+    for evidence in ({"battery-at-rest": "flat", "clamps": "loose"}, {"fuel-level": "empty"}):
+        said = what_speaks_against(shipped, form_opinion(shipped, evidence))
+        assert sentences(said) == 2
+        assert len(said.split()) <= MOST_WORDS
+        assert " Next comes " in said
 
 
 def test_why_without_evidence_says_so(shipped: Reasoner) -> None:

@@ -16,7 +16,7 @@ def test_the_next_test_is_said_with_its_minutes_and_what_it_tells_apart(shipped:
     belief = believe(shipped.network, {"leak-check": "dry"})
     plan = make_plan(shipped.model, shipped.network, belief)
     said = say_plan(shipped, belief, plan)
-    assert re.fullmatch(r"Next the .+, about (a minute|\d+ minutes), (to tell .+ from .+|on the way to the .+)\.", said)
+    assert re.fullmatch(r"Next the .+, about (a minute|\d+ minutes), (to tell .+ from .+|before the .+)\.", said)
     assert say_plan(shipped, belief, plan, {plan.name}).startswith("Go on with the ")
 
 

@@ -47,6 +47,21 @@ def test_where_testing_pays_no_more_the_repair_is_proposed_with_its_odds(led: Ro
     assert "Diagnosis was: a faulty crank sensor" in aloud  # by its name, not by its id
 
 
+def test_at_a_proposal_one_may_ask_what_speaks_against_it_and_test_more(led: Room, library: Library) -> None:
+    """The next likeliest fault is named; the test that tells most is led to, though it does not pay; words and a state
+    that folds."""
+    to_proposal(led, library)
+    (against,) = led.type("what speaks against it")
+    assert "a faulty crank sensor" in against["said"][0]
+    assert " Next comes " in against["said"][0]
+    assert led.type("why not something else")[0]["said"] == against["said"]
+    led.type("i want to test more")
+    (*_, chosen) = changes(led)
+    assert chosen["test"] and chosen["to"] not in ("repair-now", "no-test-left")
+    assert led.conversation.state.mode is not Mode.CLOSING
+    assert fold(library, led.facts) == led.conversation.state
+
+
 def test_a_repair_that_did_not_cure_goes_back_to_the_plan_as_evidence(
     led: Room, library: Library, reasoner: Reasoner
 ) -> None:

@@ -1,0 +1,52 @@
+"""What a complaint tells of the car in passing: whether the starter turns it, and when it fails.
+
+Free words mean nothing to the guide. These move odds alone, like any answer, so that nobody is asked what was just
+told. Only what is plain is taken: of two that contradict each other, none. Plain English, our own choice; no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+from assistant.procedure.vehicle import TOLD_IN_PASSING
+
+_TURN = r"(?:turn(?:s|ed|ing)?(?: over)?|crank(?:s|ed|ing)?(?: over)?|spin(?:s|ning)?)"
+_NOT = r"(?:not|never|doesn't|won't|wouldn't|didn't|can't|cannot|isn't)"
+_FASTER = r"(?:fast|quick|quickly|well|enough|properly|hard|normally|strong|strongly)"
+
+_STILL = (
+    rf"\b{_NOT}(?: even| really)? (?:turn(?:ing)?|crank(?:ing)?)\b(?! (?:over )?(?:very )?{_FASTER}\b)(?! off)"
+    r"|\bno crank\b|\b(?:just|only|nothing but)(?: a| makes a| one)?(?: loud| single)? (?:click\w*|clunk\w*)\b"
+    r"|\b(?:turn|turned|turning|hit|hits) the key (?:and )?nothing\b|\bstarter (?:is |seems )?(?:dead|does nothing)\b"
+)
+_SLOW = (
+    rf"\b{_TURN}(?: very| really| too| so| quite| a bit)? (?:slow\w*|sluggish\w*|lazily|weakly)\b"
+    rf"|\bslow(?:ly)? (?:to )?{_TURN}\b|\b{_NOT} {_TURN} (?:very )?{_FASTER}\b"
+)
+_TURNS = (
+    rf"(?<!n't )(?<!not )(?<!never )\b{_TURN} (?:all day |away )?"
+    r"(?:but|fine|okay|well|normally|and (?:never|won't|will not|doesn't))\b"
+)
+_WET = (
+    r"\b(?:wet|damp|rainy|foggy|misty) (?:mornings?|days?|weather|nights?)\b|\bin the (?:rain|wet|damp)\b"
+    r"|\b(?:when|after|if) it(?:'s| is)? (?:been )?(?:rain\w*|damp|wet)\b"
+)
+_HOT = r"\b(?:when|while|only|once) (?:it(?:'s| is| gets) |the engine is )?(?:hot|warm(?:ed up)?)\b"
+
+_TELLS = dict(zip(TOLD_IN_PASSING, map(re.compile, (_STILL, _SLOW, _TURNS, _WET, _HOT)), strict=True))
+
+_RIVALS = (frozenset({"still", "slow", "turns"}), frozenset({"wet", "hot"}))
+
+
+def told_in(words: str) -> tuple[str, ...]:
+    """What these free words tell, each by its id; the key that does not turn in its lock is no engine."""
+    said = re.sub(r"\bkey (?:doesn't|won't|wouldn't|can't) turn\b", " ", _plain(words))
+    found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
+    odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
+    return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd)
+
+
+def _plain(words: str) -> str:
+    said = words.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    said = re.sub(r"[^a-z' ]+", " ", said)
+    return re.sub(r"\b(?:does|will|would|did|do) not\b", "doesn't", " ".join(said.split()))

@@ -1,0 +1,39 @@
+"""What a complaint tells in passing is taken where it is plain, and nowhere else. The sentences are our own."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.language.complaints import told_in
+
+TOLD = {
+    "It will not turn over, it just clicks.": ("still",),
+    "Turn the key and nothing": ("still",),
+    "doesn't crank": ("still",),
+    "it cranks slowly in the morning": ("slow",),
+    "It won't turn over fast enough": ("slow",),
+    "it turns over but it never starts": ("turns",),
+    "Cranks fine, won't start": ("turns",),
+    "never starts on wet mornings": ("wet",),
+    "it won't start after it rained": ("wet",),
+    "it dies when it is hot": ("hot",),
+    "does not crank when hot": ("still", "hot"),
+}
+NOTHING = (
+    "it will not start at all",
+    "the key won't turn",  # in its lock
+    "won't turn off the radio",
+    "it cranks fine but now and then it only clicks",  # which?
+)
+
+
+@pytest.mark.parametrize(("words", "told"), TOLD.items(), ids=list(TOLD))
+def test_a_complaint_tells_whether_it_turns_and_when_it_fails(words: str, told: tuple[str, ...]) -> None:
+    """In whatever words it stands."""
+    assert told_in(words) == told
+
+
+@pytest.mark.parametrize("words", NOTHING)
+def test_what_is_not_plain_tells_nothing(words: str) -> None:
+    """What means something else, or contradicts itself, moves no odds."""
+    assert told_in(words) == ()

@@ -1,0 +1,104 @@
+"""What was told is not asked again and has its say in what comes next; the next test is what parts the faults.
+
+The cars are our own invention; the order of tests is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from assistant.facts import FactKind, ResultLogged
+from assistant.guide import Library, fold
+from assistant.reasoning.reasoner import Reasoner
+from assistant.session.adviser import Adviser
+from tests.session.led_jobs import lead, lead_to_the_end
+from tests.session.room import Room
+
+CLICKS = {
+    "no-start/complaint": "it does not turn over, it only clicks",
+    "cranking-check/turn": "only a click",
+    "no-crank/control": "zero point two volts",
+    "voltage-drop-positive/side-crank": "only a click",
+    "voltage-drop-ground/side-crank": "only a click",
+}
+DRAGS = {
+    "no-start/how-stopped": "dead next morning",
+    "cranking-check/turn": "slow and heavy",
+    "voltage-drop-positive/side-crank": "slow and heavy",
+    "voltage-drop-ground/side-crank": "slow and heavy",
+    "voltage-drop-ground/side": "zero point nine volts",
+}
+UNCHARGED = {"battery-state/rest-volts": "eleven point five volts", "no-start/charge-lamp": "charge lamp burned"}
+
+
+@pytest.fixture
+def adviser(library: Library, reasoner: Reasoner) -> Adviser:
+    """What thinks along."""
+    return Adviser(reasoner, library)
+
+
+@pytest.fixture
+def led(library: Library, adviser: Adviser) -> Room:
+    """A job that the plan leads."""
+    return Room(library, adviser=adviser, leads=True)
+
+
+def asked(room: Room) -> Sequence[str]:
+    """The steps that were answered, each "procedure/step", in order; none that answered itself."""
+    told = (FactKind.RESULT_LOGGED, FactKind.READING_LOGGED, FactKind.CODE_LOGGED)
+    return [
+        f"{fact.procedure}/{fact.step}"
+        for fact in room.facts
+        if fact.kind in told and not (isinstance(fact.said, ResultLogged) and fact.said.unsaid)
+    ]
+
+
+def test_an_engine_that_does_not_turn_is_asked_for_no_pump_first(led: Room, library: Library) -> None:
+    """Battery, crank, then what parts battery, switch and starter; the security lamp is asked once."""
+    lead_to_the_end(led, library, CLICKS)
+    steps = asked(led)
+    dash = steps.index("no-crank/dash")
+    assert "no-start/prime" not in steps[:dash]
+    assert steps.index("battery-state/rest-volts") < steps.index("cranking-check/turn") < dash
+    assert steps[dash : dash + 2] == ["no-crank/dash", "no-crank/neutral"]
+    assert [step for step in steps if step.endswith(("/lamp", "/security"))] == ["no-start/security"]
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_what_is_known_is_said_where_it_is_passed_over(led: Room, library: Library) -> None:
+    """The answer that was told before stands in the record as known, and moves no odds a second time."""
+    lead_to_the_end(led, library, CLICKS)
+    known = [fact for fact in led.facts if isinstance(fact.said, ResultLogged) and fact.said.known == "security-lamp"]
+    assert [f"{fact.procedure}/{fact.step}" for fact in known] == ["no-crank/lamp"]
+    assert any("Known: the security lamp goes out." in line["said"] for line in led.trace)
+
+
+def test_a_slow_engine_whose_battery_holds_has_its_cables_measured_next(led: Room, library: Library) -> None:
+    """The voltage drop comes before the codes, and the ground side too before the cables are called good."""
+    lead_to_the_end(led, library, DRAGS)
+    steps = asked(led)
+    assert "no-start/reader" not in steps
+    measured = steps.index("cranking-check/crank-volts-slow")
+    assert steps[measured + 1 : measured + 3] == ["voltage-drop-positive/side-crank", "voltage-drop-positive/side"]
+    assert "voltage-drop-ground/side" in steps
+
+
+def test_a_flat_battery_is_not_blamed_before_its_charging_was_asked_for(led: Room, library: Library) -> None:
+    """Whoever saw the charge lamp burn gets what does not charge named, not the battery alone."""
+    lead_to_the_end(led, library, UNCHARGED)
+    assert "no-start/charge-lamp" in asked(led)
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert max(found.data["odds"], key=found.data["odds"].get) == "not-charging"
+
+
+def test_the_complaint_moves_odds_and_is_taken_back_with_its_words(
+    led: Room, adviser: Adviser, library: Library
+) -> None:
+    """Struck words tell nothing any more."""
+    lead(led, library, "no-start/complaint")
+    led.type("it does not turn over")
+    assert adviser.evidence == {"complaint": "still"}
+    led.type("strike that", "yes")
+    assert adviser.evidence == {}
