@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking import edges
+from assistant.cranking.around import dip_db
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels
 from assistant.cranking.rate import comb_at, likeness, rhythm, swings
 from assistant.cranking.reading import Reading, Stage
@@ -32,7 +33,7 @@ def read(
 
     `pcm`: the sound of `levels`, int16, mono, 16 000 Hz. None when it is too short, or plainly something else.
     """
-    if stop - start < LEAST or edges.steady_floor_db(levels[start:stop], np.ones(levels.shape[1]), _PAUSE) > 11:
+    if stop - start < LEAST or dip_db(levels[start:stop], _PAUSE) > 11:
         return None
     begins = [start]
     if start == 0:  # it was there from the first: what matters may have begun on top of it

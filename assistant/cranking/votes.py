@@ -14,6 +14,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from assistant.cranking import edges
+from assistant.cranking.around import colour_db, dip_db
 from assistant.cranking.levels import LEVEL_RATE_HZ
 from assistant.cranking.rate import Pulses, find_pulses, swings
 from assistant.cranking.reading import BEAT, MOST_BY_ENGINE, QUICK_HZ, Reading, Stage
@@ -30,13 +31,13 @@ def measure(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Reading
     one. `split`: another sound follows at its end."""
     inside = stage.levels[frame.start : frame.stop]
     seconds = len(inside) / LEVEL_RATE_HZ
-    colour_db = edges.shape_db(inside, frame.weights)
+    wanders_db = colour_db(inside, frame.weights)
     early = {
-        "colour": _vote(2.5 - colour_db, 0, 0.5, most=0.5),
+        "colour": _vote(2.5 - wanders_db, 0, 0.5, most=0.5),
         "length": _vote(seconds, _SHORTEST_S + 0.2, 0.1, most=0.5),
         "short": _vote(LONGEST_S - seconds, 0, 3.0, most=0.3),
     }
-    if seconds > LONGEST_S + 5 or colour_db > 4 or _hopeless(early):
+    if seconds > LONGEST_S + 5 or wanders_db > 4 or _hopeless(early):
         return None
     margin = min(12, len(inside) // 8)
     tail = min(_BLEND, len(inside) // 6) if split else margin // 2
@@ -45,7 +46,7 @@ def measure(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Reading
     )
     if pulses is None:
         return None
-    floor_db = edges.steady_floor_db(inside, frame.weights, 1.5 * LEVEL_RATE_HZ / pulses.hz)
+    floor_db = dip_db(inside, 1.5 * LEVEL_RATE_HZ / pulses.hz, frame.weights)
     left_db = edges.residue_db(swings(inside), frame.weights, LEVEL_RATE_HZ / pulses.hz)
     alone = math.isnan(frame.rise_db) and math.isnan(frame.fall_db)
     fall = 6.0 if math.isnan(frame.fall_db) else frame.fall_db
