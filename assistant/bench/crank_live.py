@@ -114,9 +114,14 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
     return found
 
 
+def ruled(burst: BurstHeard, place: Place) -> Ruling:
+    """What becomes of a whole burst in a session in this place."""
+    return rule_burst(burst.seconds, burst.confidence, place, outcome_known=burst.caught is not None)
+
+
 def asked_first(burst: BurstHeard) -> bool:
     """Whether a step that waits asks the technician if the starter turned, before this counts."""
-    return rule_burst(burst.seconds, burst.confidence, Place.AWAITED) is Ruling.ASKS
+    return ruled(burst, Place.AWAITED) is Ruling.ASKS
 
 
 def late(
