@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from assistant.cranking.around import Band, rank
 from assistant.cranking.levels import Levels
@@ -100,12 +99,3 @@ def find_step(levels: Levels, start: int, near: int, stop: int, *, forward: bool
     height = (levels[low:high].astype(np.float64) - (here + there) / 2) @ across
     gain = np.cumsum(height)
     return low + (int(np.argmax(gain)) if forward else int(np.argmin(gain))) + 1
-
-
-def residue_db(swing: NDArray[np.float32], weights: Band, period: float) -> float:
-    """What is left of the swings once the part that repeats with `period` (in levels) is taken away, dB."""
-    if len(swing) < 2 * period:
-        return float(np.sqrt(np.average(swing.var(axis=0), weights=weights)))
-    shift = round(period)
-    apart = swing[shift:] - swing[:-shift]
-    return float(np.sqrt(np.average(apart.var(axis=0) / 2, weights=weights)))
