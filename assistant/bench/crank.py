@@ -22,7 +22,7 @@ from assistant.bench.crank_variant import make_variant
 from assistant.bench.crank_words import measure_words
 from assistant.cranking.ear import listen
 from assistant.cranking.live import CrankEar
-from assistant.cranking.model import Burst
+from assistant.cranking.model import Burst, Kind
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import NOISES
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
@@ -41,10 +41,13 @@ Make = Callable[[np.random.Generator], Scene]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Score:
-    """One scene, heard. `off`: share by which the speed is off, None where nothing was heard. `extra`: other bursts."""
+    """One scene. `heard`: whether a burst was. `off`: share by which its speed is off, None where none was told.
+    `light`: told as an engine without compression, which none of them is. `extra`: other bursts."""
 
     noise: str
     snr_db: float
+    heard: bool
+    light: bool
     edges: bool
     off: float | None
     caught: bool
@@ -59,6 +62,8 @@ def score(scene: Scene, bursts: Sequence[Burst]) -> Score:
         return Score(
             noise=scene.noise,
             snr_db=scene.snr_db,
+            heard=False,
+            light=False,
             edges=False,
             off=None,
             caught=False,
@@ -68,6 +73,8 @@ def score(scene: Scene, bursts: Sequence[Burst]) -> Score:
     return Score(
         noise=scene.noise,
         snr_db=scene.snr_db,
+        heard=True,
+        light=best.kind is Kind.LIGHT,
         edges=abs(best.start_s - scene.start_s) <= EDGE_S and abs(best.end_s - scene.end_s) <= EDGE_S,
         off=None if best.pulse_hz is None else abs(best.pulse_hz / scene.pulse_hz - 1),
         caught=best.caught is scene.caught,
@@ -96,7 +103,8 @@ def shares(scores: Sequence[Score]) -> dict[str, Any]:
     noisy = [one for one in scores if one.snr_db < PLAIN_DB]
     return {
         "scenes": len(scores),
-        "heard": _share(one.off is not None for one in scores),
+        "heard": _share(one.heard for one in scores),
+        "told_without_compression": _share(one.light for one in scores),
         "edges_within_0.3_s": _share(one.edges for one in scores),
         "speed_within_2_percent_from_6_db": _share(one.off is not None and one.off <= CLOSE for one in plain),
         "speed_within_5_percent_below_6_db": _share(one.off is not None and one.off <= WIDE for one in noisy),

@@ -13,6 +13,7 @@ from assistant.cranking.arbiter import Place, Ruling, rule_burst
 from assistant.cranking.events import Event
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.live import CrankEar
+from assistant.cranking.model import Kind
 from assistant.cranking.scenes import Scene
 from assistant.language.model import BurstCaught, BurstDropped, BurstHeard, BurstReleased, BurstStarted, StarterEvent
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
@@ -50,6 +51,7 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         "bursts_asked_about_first": outcomes["asked"],
         "bursts_extra": outcomes["extra"],
         "bursts_extra_asked_about": outcomes["extra asked"],
+        "bursts_told_as_another_kind": outcomes["another kind"],
         "no_start_scenes": outcomes["no start"],
         "no_start_told_running": outcomes["told running"],
         "no_start_not_sure": outcomes["unsure"],
@@ -91,7 +93,8 @@ def listen_live(scene: Scene, layers: StarterLayers) -> list[Told]:
 
 
 def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:
-    """What was told of a scene as a technician hears it: whether the burst was right, and what was told besides."""
+    """What was told of a scene in which a starter turns an engine as usual, as a technician hears it: whether the
+    outcome was right, whether it was told as a starter with little or nothing to turn, and what was told besides."""
     whole = [(at_s - event.ago_s, event) for at_s, event in told if isinstance(event, BurstHeard)]
     own = [one for end_s, one in whole if end_s - one.seconds < scene.end_s and end_s > scene.start_s]
     others = [one for _, one in whole if one not in own[:1]]
@@ -100,6 +103,8 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
     found += [] if scene.caught else ["no start"]
     if own and own[0].caught is scene.caught:
         found.append("right")
+    if own and own[0].kind != Kind.CRANK:
+        found.append("another kind")
     if own and own[0].caught is None:
         found.append("unsure engine" if scene.caught else "unsure")
     if not scene.caught and any(one.caught for one in own):
@@ -109,9 +114,14 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
     return found
 
 
+def ruled(burst: BurstHeard, place: Place) -> Ruling:
+    """What becomes of a whole burst in a session in this place."""
+    return rule_burst(burst.seconds, burst.confidence, place, outcome_known=burst.caught is not None)
+
+
 def asked_first(burst: BurstHeard) -> bool:
     """Whether a step that waits asks the technician if the starter turned, before this counts."""
-    return rule_burst(burst.seconds, burst.confidence, Place.AWAITED) is Ruling.ASKS
+    return ruled(burst, Place.AWAITED) is Ruling.ASKS
 
 
 def late(

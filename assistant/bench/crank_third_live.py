@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from assistant.bench.crank_live import Make, asked_first, measure_live, told_live
+from assistant.bench.crank_live import Make, asked_first, measure_live, ruled, told_live
 from assistant.bench.crank_third import Attempt, make_third
 from assistant.bench.crank_third_place import mixed
-from assistant.cranking.arbiter import Place, Ruling, rule_burst
+from assistant.cranking.arbiter import Place, Ruling
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.scenes import Scene
 from assistant.guide.timing import WEAK_SHARE
@@ -99,7 +99,7 @@ def measure_mixed(hours: float, seed: int, layers: StarterLayers) -> dict[str, A
         for waits in (True, False):
             whole = [event for _, event in told_live(scene, layers, asked=waits) if isinstance(event, BurstHeard)]
             for place in (Place.AWAITED,) if waits else (Place.UNASKED, Place.KEY_OFF):
-                found.update(f"{place}: {rule_burst(one.seconds, one.confidence, place)}" for one in whole)
+                found.update(f"{place}: {ruled(one, place)}" for one in whole)
     took = pieces * PIECE_S / 3600
     named = {
         "told_where_a_step_waits": f"{Place.AWAITED}: {Ruling.TAKEN}",

@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 from assistant.adapters.layers_starter import starter_layers
 from assistant.adapters.voice_silero import voice_detector
 from assistant.bench.accuracy import poisson_upper
+from assistant.bench.crank_live import ruled
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, single_words
 from assistant.bench.stream import strung
 from assistant.bench.voices import HELD_OUT, available, speak
-from assistant.cranking.arbiter import UNDECIDED_S, Place, Ruling, rule_burst
+from assistant.cranking.arbiter import UNDECIDED_S, Place, Ruling
 from assistant.language.model import BurstCaught, BurstHeard, BurstStarted, StarterClicked, StarterEvent
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.session.starter import StarterEar
@@ -81,7 +82,7 @@ def _of_group(sounds: Sequence[Pcm], count: int, seed: int) -> dict[str, Any]:
             lost += sum(is_lost(span, told) for span in spans)
             whole = [event for _, event in told if isinstance(event, BurstHeard)]
             bursts += len(whole)
-            sure += sum(rule_burst(one.seconds, one.confidence, Place.UNASKED) is Ruling.TAKEN for one in whole)
+            sure += sum(ruled(one, Place.UNASKED) is Ruling.TAKEN for one in whole)
             seconds += len(pcm) / SAMPLE_RATE_HZ
     return {"words": words, "lost": lost, "bursts": bursts, "sure": sure, "seconds": round(seconds, 1)}
 

@@ -21,7 +21,8 @@ Rules
 9. An engine that takes over before a beginning was told is told of with it, where hardly anybody spoke in that time and
    the ear is as sure as rules 3 and 5 ask: most engines in order catch within a second, and the key is to be let go.
 10. Where a step waits and the ear is only as sure as would do where the starter turns on our word, the technician is
-   asked whether it turned: a tool may sound like it, and a false burst is worse than a question.
+   asked whether it turned: a tool may sound like it, and a false burst is worse than a question. So too, however sure
+   it is, about what is no longer than a word, A_WORD_S, where it does not know what came of it: a blow says no more.
 11. A knock is told of only where hardly a moment of it was a voice and nobody speaks: our remark would cover the word.
 12. In a restless shop the ear must be surer: each time of late that something seemed to begin and was neither starter
    nor voice takes RESTLESS log-odds from its confidence, at most what asking for the starter gives.
@@ -161,9 +162,13 @@ def rule_knock(sounding: Sounding) -> Ruling:
     return Ruling.TAKEN if sounding.quiet_s >= UNDECIDED_S else Ruling.DOUBTED
 
 
-def rule_burst(seconds: float, confidence: float, place: Place) -> Ruling:
-    """Whether a burst that is no word counts in this place (rules 1, 2 and 10)."""
-    if place is Place.AWAITED and NEEDED[Place.ASKED] <= confidence < NEEDED[place]:
+def rule_burst(seconds: float, confidence: float, place: Place, *, outcome_known: bool = True) -> Ruling:
+    """Whether a burst that is no word counts in this place (rules 1, 2 and 10).
+
+    `outcome_known`: whether the ear is sure if an engine caught.
+    """
+    a_blow = seconds <= A_WORD_S and not outcome_known
+    if place is Place.AWAITED and confidence >= NEEDED[Place.ASKED] and (confidence < NEEDED[place] or a_blow):
         return Ruling.ASKS
     unasked = place in (Place.UNASKED, Place.KEY_OFF)
     if confidence < NEEDED[place] or (unasked and seconds < UNASKED_S):

@@ -22,27 +22,36 @@ def risen(levels: Levels, start: int, stop: int) -> Band:
     Alike for all bands where the sound holds nothing around it.
     """
     margin = min(_MARGIN, max(1, (stop - start) // 6))
-    inside = _rank(levels[start + margin : max(stop - margin, start + margin + 1)], _INSIDE)
+    inside = rank(levels[start + margin : max(stop - margin, start + margin + 1)], _INSIDE)
     sides = (levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)], levels[stop + _MARGIN :][:_NEAR])
-    usual = [_rank(side, _USUAL) for side in sides if len(side) >= _MARGIN]
+    usual = [rank(side, _USUAL) for side in sides if len(side) >= _MARGIN]
     rise = inside - np.max(usual, axis=0) if usual else np.full(levels.shape[1], _FULL_RISE_DB)
     return np.asarray(np.clip(rise / _FULL_RISE_DB, 0.1, 1.0) ** 3, dtype=np.float64)
 
 
-def _rank(levels: Levels, share: float) -> Band:
+def rank(levels: Levels | Band, share: float) -> Band:
+    """The value of each band that `share` of the levels do not pass; much quicker than a general quantile."""
     at = int(share * len(levels))
     return np.asarray(np.partition(levels, at, axis=0)[at], dtype=np.float64)
 
 
-def colour_db(levels: Levels) -> float:
-    """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB."""
+def colour_db(levels: Levels, weights: Band | None = None) -> float:
+    """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB.
+
+    `weights`: of the bands, all alike unless given.
+    """
     smooth = running_mean(levels.astype(np.float64), min(50, len(levels)))
-    return float(np.sqrt((smooth - smooth.mean(axis=1, keepdims=True)).var(axis=0).mean()))
+    colour = smooth - np.average(smooth, axis=1, weights=weights)[:, None]
+    return float(np.sqrt(np.average(colour.var(axis=0), weights=weights)))
 
 
-def dip_db(levels: Levels, width: int) -> float:
-    """How far the sound falls from its usual level at its quietest tenth, averaged over `width` levels, dB."""
-    height = levels.mean(axis=1, dtype=np.float64)
-    power = running_mean(10 ** (height / 10), min(len(height), width))
+def dip_db(levels: Levels, width: float, weights: Band | None = None) -> float:
+    """How far the sound falls from its usual level at its quietest tenth, dB: a starter never pauses.
+
+    `width`: levels over which its power is averaged first, more than a pulse, for each pulse may well fade deeply.
+    `weights`: of the bands, all alike unless given.
+    """
+    height = np.average(levels.astype(np.float64), axis=1, weights=weights)
+    power = running_mean(10 ** (height / 10), min(len(height), max(5, int(width))))
     low, usual = np.quantile(power, (0.08, 0.5))
     return float(10 * np.log10(usual / low))

@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from assistant.cranking.around import Band, rank
 from assistant.cranking.levels import Levels
-from assistant.cranking.smooth import running_mean
-
-Band = NDArray[np.float64]
 
 _MARGIN = 12  # levels next to an edge that count neither as inside nor as outside: 0.1 s
 _NEAR = 200  # levels before and after that say what was there without it: 1.6 s
@@ -61,19 +58,14 @@ def find_edges(levels: Levels, start: int, stop: int) -> Frame:
 
 def _around(levels: Levels, start: int, stop: int) -> tuple[Band, Band | None, Band | None]:
     margin = min(_MARGIN, max(1, (stop - start) // 6))
-    inside = _rank(levels[start + margin : max(stop - margin, start + margin + 1)], 0.4)
+    inside = rank(levels[start + margin : max(stop - margin, start + margin + 1)], 0.4)
     before = levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)]
     after = levels[stop + _MARGIN : stop + _MARGIN + _NEAR]
     return (
         inside,
-        _rank(before, _USUAL) if len(before) >= _MARGIN else None,
-        _rank(after, _USUAL) if len(after) >= _MARGIN else None,
+        rank(before, _USUAL) if len(before) >= _MARGIN else None,
+        rank(after, _USUAL) if len(after) >= _MARGIN else None,
     )
-
-
-def _rank(levels: Levels, share: float) -> Band:
-    at = int(share * len(levels))
-    return np.asarray(np.partition(levels, at, axis=0)[at], dtype=np.float64)
 
 
 def _clear(inside: Band, outside: Band | None) -> float:
@@ -107,30 +99,3 @@ def find_step(levels: Levels, start: int, near: int, stop: int, *, forward: bool
     height = (levels[low:high].astype(np.float64) - (here + there) / 2) @ across
     gain = np.cumsum(height)
     return low + (int(np.argmax(gain)) if forward else int(np.argmin(gain))) + 1
-
-
-def residue_db(swing: NDArray[np.float32], weights: Band, period: float) -> float:
-    """What is left of the swings once the part that repeats with `period` (in levels) is taken away, dB."""
-    if len(swing) < 2 * period:
-        return float(np.sqrt(np.average(swing.var(axis=0), weights=weights)))
-    shift = round(period)
-    apart = swing[shift:] - swing[:-shift]
-    return float(np.sqrt(np.average(apart.var(axis=0) / 2, weights=weights)))
-
-
-def shape_db(levels: Levels, weights: Band) -> float:
-    """How much the colour of the sound wanders: spread of each band against the mean of all, over 0.4 s, dB."""
-    smooth = running_mean(levels.astype(np.float64), min(50, len(levels)))
-    colour = smooth - np.average(smooth, axis=1, weights=weights)[:, None]
-    return float(np.sqrt(np.average(colour.var(axis=0), weights=weights)))
-
-
-def steady_floor_db(levels: Levels, weights: Band, width: float) -> float:
-    """How far the sound falls from its usual level at its quietest tenth, dB: a starter never pauses.
-
-    `width`: levels over which its power is averaged first, more than a pulse, for each pulse may well fade deeply.
-    """
-    height = np.average(levels.astype(np.float64), axis=1, weights=weights)
-    power = running_mean(10 ** (height / 10), min(len(height), max(5, int(width))))
-    low, usual = np.quantile(power, (0.08, 0.5))
-    return float(10 * np.log10(usual / low))

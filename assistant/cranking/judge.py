@@ -16,7 +16,7 @@ from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
 from assistant.cranking.model import Burst
 from assistant.cranking.rate import HIGHEST_HZ, Pulses, find_pulses, rhythm, rpm_of, swings
-from assistant.cranking.readings import MAY_HAVE_RUN, SURE_RAN, read
+from assistant.cranking.readings import MAY_HAVE_RUN, SURE_RAN, Reader
 from assistant.cranking.stretches import Stretch
 from assistant.cranking.traits import STEP, traits_of
 from assistant.cranking.trust import LONGEST_S, SHORTEST_S, prove
@@ -62,13 +62,24 @@ def weigh(
     cylinders: int | None,
     expected: float,
     brief: bool = False,
+    known: tuple[Reader, int] | None = None,
 ) -> list[Case]:
     """Every time that the starter may have turned, in order: by the course of the odds, and by stretches read.
 
     What both views found is one case; of other cases that overlap the surest stands. `pcm`: the sound of `levels`.
-    `expected`: log-odds before it is heard. `brief`: whether it is a whole sound shorter than BRIEF_S.
+    `expected`: log-odds before it is heard. `brief`: whether it is a whole sound shorter than BRIEF_S. `known`: what
+    was read of a stream before, and the number of the first of `levels` in it.
     """
-    room = _Room(levels=levels, odds=odds, cylinders=cylinders, expected=expected, brief=brief)
+    reader, origin = known or (Reader(), 0)
+    room = _Room(
+        levels=levels,
+        odds=odds,
+        cylinders=cylinders,
+        expected=expected,
+        brief=brief,
+        reader=reader,
+        origin=origin,
+    )
     spans = follow(odds, levels)
     felt = [_felt(room, spans, at) for at, span in enumerate(spans) if span.part == STARTER]
     cases = [case for one in stretches if one.stop and (case := _read(room, pcm, one)) is not None]
@@ -107,6 +118,8 @@ class _Room:
     cylinders: int | None
     expected: float
     brief: bool
+    reader: Reader
+    origin: int
 
     def confidence(self, start: int, stop: int, pulses: Pulses | None, *, votes: float | None, engine: bool) -> float:
         if not SHORTEST_S <= (stop - start) / LEVEL_RATE_HZ <= LONGEST_S:
@@ -152,7 +165,14 @@ def _read(room: _Room, pcm: NDArray[np.int16], one: Stretch) -> Case | None:
     stop = one.stop or one.start
     first, last = max(0, one.start - _AROUND), min(len(room.levels), stop + _AROUND)
     near = pcm[first * HOP : last * HOP]
-    found = read(room.levels[first:last], near, one.start - first, stop - first, cylinders=room.cylinders)
+    found = room.reader.read(
+        room.levels[first:last],
+        near,
+        one.start - first,
+        stop - first,
+        cylinders=room.cylinders,
+        origin=room.origin + first,
+    )
     if found is None or found.score <= 0:
         return None
     found = moved(found, first)

@@ -21,6 +21,7 @@ from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
 from assistant.cranking.model import Burst, Kind
+from assistant.cranking.readings import Reader
 from assistant.cranking.stay import SAME, Standing, Stay, Turning, meets, same
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trace import trace_of
@@ -62,6 +63,7 @@ class CrankEar:
         self._finder = StretchFinder()
         self._track = OddsTrack(layers)
         self._kinds = layers.kinds
+        self._reader = Reader()
         self._aside: list[Stretch] = []  # ended, and no burst by the layers
         self._knocked = KnockWatch()
         self._stretches: list[Stretch] = []  # that ended
@@ -256,14 +258,9 @@ class CrankEar:
         first = track.first + skip * STEP
         near = [one for one in (*self._stretches, *self._finder.open) if meets(one, stay, track.now)]
         heard = [replace(one, start=max(0, one.start - first), stop=(one.stop or track.now) - first) for one in near]
-        found = weigh(
-            track.levels[skip * STEP :],
-            track.pcm[skip * STEP * HOP :],
-            track.odds[skip:],
-            heard,
-            cylinders=self.cylinders,
-            expected=self.expected,
-        )
+        there = track.levels[skip * STEP :], track.pcm[skip * STEP * HOP :], track.odds[skip:], heard
+        known = self._reader, first
+        found = weigh(*there, cylinders=self.cylinders, expected=self.expected, known=known)
         low, high = stay.start - first, stay.stop - first
         cases = [case for case in found if case.start < high and case.stop > low and case.start + first >= STEP]
         best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
@@ -308,8 +305,12 @@ class CrankEar:
 
     def _fallen(self, stay: Stay) -> int | None:
         """Where the raised sound ended, just now, that began with it."""
-        recent = [one.stop for one in self._stretches if abs(one.start - stay.start) < SAME and one.stop]
-        return next((stop for stop in reversed(recent) if stop >= self._track.now - _SETTLE), None)
+        ended = [one.stop for one in self._begun_at(stay.start) if one.stop]
+        return next((stop for stop in reversed(ended) if stop >= self._track.now - _SETTLE), None)
+
+    def _begun_at(self, start: int) -> list[Stretch]:
+        """Raised sound that began there: what ended, then what goes on."""
+        return [one for one in (*self._stretches, *self._finder.open) if abs(one.start - start) <= SAME]
 
     def _likely(self, start: int, stop: int, case: Case | None = None) -> Likely:
         """What it sounded like between two levels of the stream. `case`: what the two views made of it."""
@@ -331,13 +332,12 @@ class CrankEar:
     def _raised_since(self, start: int) -> bool:
         """Whether raised sound that began there goes on, or ended too lately to be judged."""
         now = self._track.now
-        began = [one for one in (*self._finder.open, *self._stretches) if abs(one.start - start) <= SAME]
-        return now < start + _STANDS_FOR and any(one.stop is None or now < one.stop + _SETTLE for one in began)
+        still = (one.stop is None or now < one.stop + _SETTLE for one in self._begun_at(start))
+        return now < start + _STANDS_FOR and any(still)
 
     def _longer(self, case: Case) -> tuple[int, int] | None:
         """The raised sound that began with it and went on after it, as far as it was heard."""
-        began = [one for one in (*self._stretches, *self._finder.open) if abs(one.start - case.start) <= SAME]
-        stop = max((one.stop or self._track.now for one in began), default=0)
+        stop = max((one.stop or self._track.now for one in self._begun_at(case.start)), default=0)
         return (case.start, stop) if stop > case.stop + SAME else None
 
     def _oddly(self, start: int, stop: int) -> list[Event]:
@@ -349,7 +349,7 @@ class CrankEar:
 
     def _told_odd(self, likely: Likely, start: int, stop: int) -> list[Event]:
         """A starter that turned nothing, over all of the raised sound that began with it; once that is over."""
-        ended = [one.stop or 0 for one in self._stretches if abs(one.start - start) <= SAME]
+        ended = [one.stop for one in self._begun_at(start) if one.stop]
         if not ended and self._raised_since(start):
             self._standing = Standing(likely=likely, start=start, stop=stop)
             return []
@@ -358,14 +358,8 @@ class CrankEar:
     def _ended_odd(self, likely: Likely, start: int, stop: int) -> list[Event]:
         self._standing = None
         self._told_to, first = stop, max(0, start - self._track.first)
-        burst = Burst(
-            start_s=_s(start),
-            end_s=_s(stop),
-            pulse_hz=None,
-            caught=False,
-            kind=likely.kind,
-            confidence=likely.sure,
-        )
+        sure, kind = likely.sure, likely.kind
+        burst = Burst(start_s=_s(start), end_s=_s(stop), pulse_hz=None, caught=False, kind=kind, confidence=sure)
         return [Ended(burst=burst, trace=trace_of(self._track.levels, first, stop - self._track.first, None, None))]
 
     def _knocks(self) -> list[Event]:

@@ -12,8 +12,8 @@ from collections import deque
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from assistant.cranking.around import Band, rank
 from assistant.cranking.levels import BANDS, FLOOR_DB, LEVEL_RATE_HZ, Levels
 
 STEP = 5  # levels in a step
@@ -27,8 +27,6 @@ _FULL_RISE_DB = 8.0
 _FALL_DB = 10.0
 _SMOOTH = 4  # steps of the median that must fall: 0.16 s
 _AUDIBLE_DB = -80.0
-
-Band = NDArray[np.float64]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -85,8 +83,8 @@ class StretchFinder:
         if len(self._steps) < _AHEAD + 4:
             return []
         steps = np.asarray(self._steps)
-        ahead = _rank(steps[-_AHEAD:], 0.25)
-        before = _rank(steps[:-_AHEAD], 0.6)
+        ahead = rank(steps[-_AHEAD:], 0.25)
+        before = rank(steps[:-_AHEAD], 0.6)
         rise = ahead - before
         clear = float(np.sort(np.clip(rise, -3, 15))[BANDS // 2 :].mean())
         at = self._count - _AHEAD
@@ -108,7 +106,7 @@ class StretchFinder:
     def _look_at_first(self) -> list[Stretch]:
         """Sound that is there from the very first may be a starter already turning."""
         steps = np.asarray(self._steps)
-        ahead = _rank(steps, 0.25)
+        ahead = rank(steps, 0.25)
         if ahead.max() < _AUDIBLE_DB:
             return []
         before = np.maximum(ahead - 20.0, FLOOR_DB)
@@ -137,9 +135,3 @@ class StretchFinder:
                 stretch.fall_db = 0.0 if over else usual - recent
                 ended.append(stretch)
         return ended
-
-
-def _rank(steps: Band, share: float) -> Band:
-    """The value of each band that `share` of the steps do not pass; much quicker than a general quantile."""
-    at = int(share * len(steps))
-    return np.asarray(np.partition(steps, at, axis=0)[at])

@@ -238,7 +238,7 @@ class Conversation:
         """
         end_s = at_s - burst.ago_s
         place = burst_place(self._library, self._state, end_s - burst.seconds, end_s)
-        ruling = rule_burst(burst.seconds, burst.confidence, place)
+        ruling = rule_burst(burst.seconds, burst.confidence, place, outcome_known=burst.caught is not None)
         asked_for = ruling is Ruling.TAKEN and place in (Place.ASKED, Place.AWAITED, Place.TOLD)
         if ruling is Ruling.ASKS and self._state.mode is Mode.TIMING:
             self.sense(BurstDropped(), at_s)  # it is no longer timed: not before a yes

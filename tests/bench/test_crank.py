@@ -7,7 +7,7 @@ import numpy as np
 from assistant.bench.crank import score, shares
 from assistant.bench.crank_live import late, outcome
 from assistant.bench.crank_words import is_lost
-from assistant.cranking.model import Burst
+from assistant.cranking.model import Burst, Kind
 from assistant.cranking.scenes import Scene
 from assistant.language.model import BurstHeard, BurstReleased, BurstStarted
 
@@ -39,6 +39,12 @@ def test_a_scene_that_is_not_heard_counts_against_every_share():
     assert (found["heard"], found["edges_within_0.3_s"], found["caught_right"], found["extra_bursts"]) == (0, 0, 0, 1)
 
 
+def test_a_burst_without_a_speed_is_heard_and_one_told_without_compression_is_counted():
+    """No speed is told of a light engine: that is neither unheard nor right."""
+    found = shares([score(TRUE, [Burst(start_s=2.0, end_s=6.0, pulse_hz=None, caught=False, kind=Kind.LIGHT)])])
+    assert (found["heard"], found["told_without_compression"], found["speed_within_2_percent_from_6_db"]) == (1, 1, 0)
+
+
 def test_half_the_speed_is_gross_and_an_unsure_answer_is_not_right():
     """Half the rate is told apart from a small error; null for caught is unsure, not right."""
     found = shares([score(TRUE, [Burst(start_s=2.0, end_s=6.0, pulse_hz=3.0, caught=None)])])
@@ -56,13 +62,14 @@ def test_a_word_is_lost_to_what_is_told_while_it_is_said_or_soon_after():
 def test_what_is_told_of_a_scene_is_counted_as_the_technician_hears_it():
     """A no-start told as running is counted; so is one that the ear is not sure of, and whatever is told elsewhere."""
 
-    def told(caught, end_s=6.0, confidence=1.0):
-        return [(end_s + 1.0, BurstHeard(seconds=4.0, caught=caught, ago_s=1.0, confidence=confidence))]
+    def told(caught, end_s=6.0, confidence=1.0, kind="crank"):
+        return [(end_s + 1.0, BurstHeard(seconds=4.0, caught=caught, ago_s=1.0, confidence=confidence, kind=kind))]
 
     assert outcome(TRUE, told(caught=True)) == ["no start", "told running"]
     assert outcome(TRUE, told(caught=None)) == ["no start", "unsure"]
     assert outcome(TRUE, told(caught=False)) == ["no start", "right"]
     assert outcome(TRUE, told(caught=True, end_s=20.0)) == ["extra", "no start"]
+    assert outcome(TRUE, told(caught=False, kind="light")) == ["no start", "right", "another kind"]
     assert outcome(TRUE, told(caught=False, confidence=0.6)) == ["asked", "no start", "right"]
     assert outcome(TRUE, told(caught=True, end_s=20.0, confidence=0.6)) == ["extra asked", "no start"]
 

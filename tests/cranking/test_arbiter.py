@@ -63,6 +63,15 @@ def test_10_where_a_step_waits_a_doubtful_burst_is_asked_about():
     assert rule_burst(3.0, NEEDED[Place.ASKED], Place.ASKED) is Ruling.TAKEN
 
 
+def test_10_so_is_what_may_be_a_blow():
+    """As short as a word and nothing known of what came of it; what is longer or known, or was asked for, counts."""
+    assert rule_burst(A_WORD_S, 1.0, Place.AWAITED, outcome_known=False) is Ruling.ASKS
+    assert rule_burst(A_WORD_S + 0.01, 1.0, Place.AWAITED, outcome_known=False) is Ruling.TAKEN
+    assert rule_burst(A_WORD_S, 1.0, Place.AWAITED) is Ruling.TAKEN
+    assert rule_burst(A_WORD_S, 1.0, Place.ASKED, outcome_known=False) is Ruling.TAKEN
+    assert rule_burst(A_WORD_S, NEEDED[Place.ASKED] - 0.01, Place.AWAITED, outcome_known=False) is Ruling.DOUBTED
+
+
 def test_3_what_was_a_voice_is_a_word_however_sure_the_ear_is():
     """The confidence .98 of a spoken "done" does not help it."""
     assert rule_sound(replace(BURST, confidence=1.0, voiced=0.5)) is Ruling.WORD
