@@ -89,8 +89,8 @@ def _edge(levels: Levels, at: int, inside: Band, outside: Band, *, forward: bool
 
 def find_step(levels: Levels, start: int, near: int, stop: int, *, forward: bool) -> int:
     """Where, near `near`, the sound between `start` and `stop` became another: inside lies after it, or before it."""
-    inside = levels[near + _MARGIN : stop] if not forward else levels[start : near - _MARGIN]
-    outside = levels[start : near - _MARGIN] if not forward else levels[near + _MARGIN : stop]
+    before, after = levels[start : max(start, near - _MARGIN)], levels[near + _MARGIN : stop]
+    inside, outside = (before, after) if forward else (after, before)
     if min(len(inside), len(outside)) < _MARGIN:
         return near
     here, there = inside.mean(axis=0, dtype=np.float64), outside.mean(axis=0, dtype=np.float64)

@@ -6,7 +6,6 @@ import numpy as np
 
 from assistant.cranking.levels import Levels
 
-_CLEAR_DB = 8.0  # over the usual level around it, mean of all bands
 _LOUD, _OVER_DB = 0.95, 10.0
 """Share of the sound around it that is less loud, and how far above that a knock stands: a lively shop is full of
 knocks, and only one far above the loudest of them is told of. Source: of 78 clicks by the third maker
@@ -30,7 +29,7 @@ def find_knocks(levels: Levels, *, ended: bool = True) -> list[tuple[int, int]]:
     if len(levels) < _APART:
         return []
     loud = levels.mean(axis=1, dtype=np.float64)
-    limit = max(float(np.median(loud)) + _CLEAR_DB, float(np.quantile(loud, _LOUD)) + _OVER_DB)
+    limit = float(np.quantile(loud, _LOUD)) + _OVER_DB
     turns = np.flatnonzero(np.diff(np.concatenate([[False], loud > limit, [False]]).astype(np.int8)))
     runs = list[tuple[int, int]]()
     for first, last in zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True):

@@ -11,6 +11,7 @@ from dataclasses import replace
 from assistant.bay import words_of
 from assistant.english import answered, bursts, prompts, sayings
 from assistant.english.lists import sentence
+from assistant.english.reasoned import BEHIND_IT, BY_TEST
 from assistant.guide.expect import CANNOT_RESULTS, answers
 from assistant.guide.manner import say_of, still
 from assistant.guide.places import (
@@ -36,7 +37,7 @@ from assistant.language.speech import Sentence
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.forbidden import NEVER_LEFT, REMEDIES, forbids, why_not
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
-from assistant.reasoning.standing import BEHIND_IT, BY_TEST, lead
+from assistant.reasoning.standing import lead
 
 SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
 """Between two sentences."""

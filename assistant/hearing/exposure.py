@@ -6,6 +6,8 @@ rules come first.
 
 from __future__ import annotations
 
+from assistant.english.shop_check import nobody_stays, nothing_to_wear, protect
+
 PROTECT_FROM_DBA = 85.0
 """From here on hearing is to be protected. Source: OSHA's action level, 29 CFR 1910.95(c); NIOSH's limit."""
 
@@ -28,22 +30,8 @@ def allowed_hours(level_dba: float, by: str = "osha") -> float:
 def exposure_sentences(level_dba: float) -> tuple[str, ...]:
     """What the level asks for, in plain words."""
     if level_dba < PROTECT_FROM_DBA:
-        return (f"At {level_dba:g} decibels no hearing protection is asked for.",)
+        return (nothing_to_wear(level_dba),)
     if level_dba > LOUDEST_DBA:
-        return (f"At {level_dba:g} decibels nobody may stay without hearing protection.",)
-    osha, niosh = (_spoken(allowed_hours(level_dba, by)) for by in HALVES_BY_DB)
-    return (
-        f"At {level_dba:g} decibels wear hearing protection; a headset with ear muffs does both.",
-        f"Without it OSHA allows {osha} a day, NIOSH {niosh}; local rules come first.",
-    )
-
-
-def _spoken(hours: float) -> str:
-    """Cut, never rounded up."""
-    whole = int(hours * 60 + 1e-9)
-    if whole < 1:
-        return f"{int(hours * 3600)} seconds"
-    if whole < 120:
-        return f"{whole} minutes" if whole > 1 else "one minute"
-    full, rest = divmod(whole, 60)
-    return f"{full} hours" + (f" {rest} minutes" if rest else "")
+        return (nobody_stays(level_dba),)
+    osha_s, niosh_s = (int(allowed_hours(level_dba, by) * 3600 + 1e-6) for by in HALVES_BY_DB)
+    return protect(level_dba, osha_s, niosh_s)

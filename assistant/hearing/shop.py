@@ -12,6 +12,20 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.english.shop_check import (
+    ATTENTION,
+    CLOSER,
+    HEADSET,
+    MEANS,
+    NOT_HEARD,
+    ONLY_SILENCE,
+    SPEAK,
+    TURN_DOWN,
+    TURN_UP,
+    UNMUTE,
+    noise,
+    voice,
+)
 from assistant.hearing.level import FULL_SCALE, SILENCE_DBFS, peak_dbfs, rms_dbfs
 
 Pcm = NDArray[np.int16]
@@ -50,8 +64,8 @@ class Verdict(StrEnum):
     GOOD = "good"
     FAIR = "fair"
     POOR = "poor"
-    TOO_LOUD = "too loud"
-    NO_SPEECH = "no speech"
+    TOO_LOUD = "too-loud"
+    NO_SPEECH = "no-speech"
     DEAD = "dead"
 
 
@@ -75,27 +89,12 @@ class ShopCheck:
     def sentences(self) -> tuple[str, ...]:
         """What was found, in plain words, and what to do."""
         if self.verdict is Verdict.DEAD:
-            return ("The microphone gives only silence.", *self.advice)
-        found = [f"The shop's noise is at {_spoken(self.noise_dbfs)} decibels."]
+            return (ONLY_SILENCE, *self.advice)
+        found = [noise(round(self.noise_dbfs))]
         if self.speech_dbfs is None or self.ratio_db is None:
-            return (*found, "I did not hear you speak over it.", *self.advice)
-        found.append(f"Your voice is at {_spoken(self.speech_dbfs)}, {_above(self.ratio_db)}.")
-        return (*found, _MEANS[self.verdict], *self.advice)
-
-
-_MEANS = {
-    Verdict.GOOD: "I hear you well.",
-    Verdict.FAIR: "I hear you, and will sometimes ask again.",
-    Verdict.POOR: "I hear you badly: I will often ask again.",
-    Verdict.TOO_LOUD: "It is too loud to be led by voice here.",
-}
-CLOSER = "Bring the microphone closer: half the distance gives about six decibels."
-HEADSET = "Use a headset: its microphone stays close to your mouth."
-ATTENTION = "Other sounds come and go here: choose an attention word, with --attention."
-TURN_DOWN = "Turn the microphone's level down: the loudest sounds are cut off."
-TURN_UP = "Turn the microphone's level up: your voice comes in very soft."
-SPEAK = "Check that this is the right microphone, come closer, and try again."
-UNMUTE = "Is it muted, or another one in use? See hoodside devices."
+            return (*found, NOT_HEARD, *self.advice)
+        found.append(voice(round(self.speech_dbfs), round(self.ratio_db)))
+        return (*found, MEANS[self.verdict], *self.advice)
 
 
 def check_shop(noise: Pcm, speech: Pcm) -> ShopCheck:
@@ -164,12 +163,3 @@ def _restless(quiet: NDArray[np.float64]) -> bool:
 
 def _dbfs(power: float) -> float:
     return max(SILENCE_DBFS, 10.0 * float(np.log10(power / FULL_SCALE**2))) if power > 0.0 else SILENCE_DBFS
-
-
-def _spoken(level: float) -> str:
-    return f"{'minus ' if round(level) < 0 else ''}{abs(round(level))}"
-
-
-def _above(ratio_db: float) -> str:
-    whole = round(ratio_db)
-    return f"{abs(whole)} decibels {'above' if whole >= 0 else 'below'} the noise"

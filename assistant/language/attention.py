@@ -61,11 +61,6 @@ def to_say(phrases: Iterable[str], expected: Expected) -> tuple[str, ...]:
     return tuple(f"{word} {each}" if word and each not in free else each for each in phrases)
 
 
-def attention_words(word: str) -> str:
-    """The rule, spoken when a job opens."""
-    return f"Say {word} before each command. Stop needs no {word}."
-
-
 def _syllables(word: str) -> int:
     """Vowels carry a stress mark in the dictionary; the shortest pronunciation counts."""
     return sum(min(sum(phone[-1].isdigit() for phone in phones) for phones in sounds_of(part)) for part in word.split())

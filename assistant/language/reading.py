@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 
+from assistant.english.heard import SUCH_A_NUMBER, cannot_be, other_unit
 from assistant.language.model import GiveReading, Unclear, UnclearReason
 from assistant.language.numbers import LARGEST, ONES, TEENS, TENS, parse_number, ways_to_say
 from assistant.language.quantities import (
@@ -222,17 +223,17 @@ def _wrong_unit(words: str, spoken: Unit, unit: str) -> Unclear:
     return Unclear(
         reason=UnclearReason.WRONG_UNIT,
         words=words,
-        detail=f"This step needs {unit_named(unit).many}, not {spoken.many}.",
+        detail=other_unit(unit_named(unit).many, spoken.many),
     )
 
 
 def _impossible(words: str, value: Decimal, spoken: Unit, quantity: Quantity) -> Unclear:
     likely = likely_value(quantity, value, spoken.symbol)
     offer = None if likely is None else say_amount(likely, spoken.symbol)
-    amount = say_amount(value, spoken.symbol).capitalize() if abs(value) <= LARGEST else "That number"
+    amount = say_amount(value, spoken.symbol).capitalize() if abs(value) <= LARGEST else SUCH_A_NUMBER
     return Unclear(
         reason=UnclearReason.IMPOSSIBLE,
         words=words,
         offer=offer,
-        detail=f"{amount} cannot be {MEASURES[quantity].noun} here.",
+        detail=cannot_be(amount, MEASURES[quantity].noun),
     )

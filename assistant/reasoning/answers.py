@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
+from assistant.english import reasoned
 from assistant.reasoning.conflict import Conflict, find_conflict
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import Network
@@ -13,7 +12,6 @@ from assistant.reasoning.posterior import Belief, believe, fault_odds
 from assistant.reasoning.reasoner import Opinion, Reasoner
 from assistant.reasoning.standing import LEAST_PROVED
 
-_TENTHS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TELLING_BITS = 0.5
 """A finding that moves a fault by less is not named as a reason. Judgement."""
 MOST_WHY = 2
@@ -21,30 +19,26 @@ MOST_WHY = 2
 
 TINY = 1e-12
 
-DO_NOT_FIT = "These results do not fit together."
-"""Said once; what decides follows."""
-
 
 def say_odds(probability: float) -> str:
     """A probability as a mechanic would say it, coarse on purpose: the numbers behind it are mostly judgement."""
     if probability >= LEAST_PROVED:
-        return "almost certain"
+        return reasoned.ALMOST_CERTAIN
     if probability < 0.05:
-        return "very unlikely"
-    tenths = round(10 * probability)
-    return "less than one in ten" if tenths == 0 else f"about {_TENTHS[min(tenths, 9)]} in ten"
+        return reasoned.VERY_UNLIKELY
+    return reasoned.in_ten(min(round(10 * probability), 9))
 
 
 def what_do_you_think(reasoner: Reasoner, opinion: Opinion) -> str:
     """The likeliest fault and its odds, and the next one; a conflict comes first."""
     (first, odds), (second, other), *_ = opinion.odds.items()
     say = reasoner.model.say_fault
-    most = f"Most likely {say(first)}, {say_odds(odds)}."
+    most = reasoned.most_likely(say(first), say_odds(odds))
     if opinion.conflict is not None:
         return f"{say_conflict(reasoner, opinion)} {most}"
     if other < 0.05:
         return most
-    return f"{most} Then {say(second)}, {say_odds(other)}."
+    return f"{most} {reasoned.then(say(second), say_odds(other))}"
 
 
 def say_conflict(reasoner: Reasoner, opinion: Opinion) -> str:
@@ -56,16 +50,12 @@ def why(reasoner: Reasoner, opinion: Opinion) -> str:
     """The findings that speak most for the likeliest fault, and the one that speaks most against it."""
     evidence = opinion.belief.evidence
     for_it, against = facts_about(reasoner, opinion.belief, opinion.top)
-    if not for_it:
-        answer = (
-            f"Nothing seen so far points to {reasoner.model.say_fault(opinion.top)}; it is the commonest that is left."
-        )
+    if for_it:
+        answer = reasoned.because([say_result(reasoner.model, name, evidence[name]) for name in for_it[:MOST_WHY]])
     else:
-        answer = (
-            f"Because {' and '.join(say_result(reasoner.model, name, evidence[name]) for name in for_it[:MOST_WHY])}."
-        )
+        answer = reasoned.nothing_points_to(reasoner.model.say_fault(opinion.top))
     if against is not None:
-        answer += f" Against it: {say_result(reasoner.model, against, evidence[against])}."
+        answer += f" {reasoned.against_it(say_result(reasoner.model, against, evidence[against]))}"
     return answer
 
 
@@ -94,12 +84,12 @@ def news(reasoner: Reasoner, before: Belief, after: Belief) -> str:
     conflict = find_conflict(reasoner.network, after)
     if conflict is not None:
         known = find_conflict(reasoner.network, before)
-        return DO_NOT_FIT if known is None else ""
+        return reasoned.DO_NOT_FIT if known is None else ""
     fault, proved_at = _top(reasoner, after), reasoner.model.settings.proved_at
     odds, earlier = fault_odds(reasoner.network, after), fault_odds(reasoner.network, before)
     if fault == NONE_OF_THESE or odds[fault] < proved_at or earlier[fault] >= proved_at:
         return ""
-    return f"By the odds {reasoner.model.say_fault(fault)}, {say_odds(odds[fault])}. Prove it, or end the job."
+    return reasoned.prove_it(reasoner.model.say_fault(fault), say_odds(odds[fault]))
 
 
 def _top(reasoner: Reasoner, belief: Belief) -> str:
@@ -108,18 +98,12 @@ def _top(reasoner: Reasoner, belief: Belief) -> str:
 
 def check_again(reasoner: Reasoner, conflict: Conflict) -> str:
     """Asks for the suspect to be done again."""
-    return f"These results do not fit together: do the {reasoner.model.test(conflict.suspect).say} again."
-
-
-def listed(parts: Sequence[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return reasoned.do_again(reasoner.model.test(conflict.suspect).say)
 
 
 def say_minutes(minutes: float) -> str:
-    """So long, as one guesses it: "about a minute", "about 45 minutes"."""
-    whole = max(1, round(minutes))
-    return "about a minute" if whole == 1 else f"about {whole} minutes"
+    """So long, as one guesses it, in whole minutes."""
+    return reasoned.about_minutes(max(1, round(minutes)))
 
 
 def say_result(model: Model, test: str, result: str) -> str:

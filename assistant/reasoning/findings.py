@@ -10,7 +10,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from assistant.reasoning.answers import TINY, check_again, facts_about, listed, say_minutes, say_odds, say_result
+from assistant.english import reasoned
+from assistant.reasoning.answers import TINY, check_again, facts_about, say_minutes, say_odds, say_result
 from assistant.reasoning.conflict import find_conflict
 from assistant.reasoning.costs import allowed
 from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
@@ -69,12 +70,11 @@ def say_proposal(reasoner: Reasoner, belief: Belief, fault: str, minutes: float 
     """The repair that is proposed where more testing costs more than it saves, with its odds and what speaks for it.
     `minutes`: None to say briefly, with the two strongest reasons, what is proposed."""
     odds = fault_odds(reasoner.network, belief)[fault]
-    most_likely = "it is" if odds >= LEAST_PROVED else "most likely"
-    opening = f"I would stop testing: {most_likely} {reasoner.model.say_fault(fault)}, {say_odds(odds)}"
+    opening = reasoned.stop_testing(reasoner.model.say_fault(fault), say_odds(odds), surely=odds >= LEAST_PROVED)
     if minutes is None:
         return _with_facts(reasoner, belief, opening, fault, most=MOST_FACTS_BRIEFLY)
     said = _with_facts(reasoner, belief, opening, fault, most=MOST_FACTS)
-    return f"{said} The repair takes {say_minutes(minutes)}."
+    return f"{said} {reasoned.repair_takes(say_minutes(minutes))}"
 
 
 def say_proposed(reasoner: Reasoner, belief: Belief, fault: str, *, briefly: bool = False) -> str:
@@ -86,33 +86,28 @@ def say_proposed(reasoner: Reasoner, belief: Belief, fault: str, *, briefly: boo
 def _left_open(reasoner: Reasoner, belief: Belief, fault: str, *, names_untested: bool = True) -> Iterator[str]:
     untested = tuple(_untested(reasoner, belief, fault))[:MOST_UNTESTED] if names_untested else ()
     if untested and finding_stands(reasoner, belief, fault) is not Standing.PROVED:
-        yield f"Not tested: {listed(untested)}."
+        yield reasoned.not_tested(untested)
     conflict, unfed = find_conflict(reasoner.network, belief), _unfed(reasoner, belief, fault)
     if conflict is not None:
         yield check_again(reasoner, conflict)
     elif unfed:
-        yield f"It may be the supply: the {listed(unfed)} {'was' if len(unfed) == 1 else 'were'} not seen good."
+        yield reasoned.may_be_supply(unfed)
 
 
 def _opening(reasoner: Reasoner, odds: dict[str, float], *, fault: str | None, standing: Standing, fits: bool) -> str:
     say, top = reasoner.model.say_fault, next(iter(odds))
     if fault is None:
-        return f"Still open by the odds: most likely {say(top)}, {say_odds(odds[top])}"
-    named = f"{say(fault)}, {say_odds(odds[fault])}"
+        return reasoned.still_open(say(top), say_odds(odds[top]))
+    named = say(fault), say_odds(odds[fault])
     if standing is Standing.PROVED:
-        return f"Proved by the odds: {named}" + (f", and {say(top)} beside it" if top != fault else "")
+        return reasoned.proved(*named, say(top) if top != fault else None)
     if standing is Standing.OUTWEIGHED and not fits:
-        # Odds out of results that do not fit tell least.
-        return f"Not proved by the odds: {say(top)} is likelier than {say(fault)}"
+        return reasoned.likelier(say(top), say(fault))
     if standing is Standing.OUTWEIGHED:
-        alike = say_odds(odds[top]) == say_odds(odds[fault])
-        more = "is a little likelier" if alike else f"is likelier, {say_odds(odds[top])}"
-        return f"Not proved by the odds: {named}; {say(top)} {more}"
+        return reasoned.likelier_by(*named, say(top), say_odds(odds[top]))
     if odds[fault] < max(reasoner.model.settings.proved_at, LEAST_PROVED):
-        return f"Not proved by the odds: {named}"
-    if not fits:
-        return f"Not proved, since results do not fit: {named}"
-    return f"By the odds {named}, but not what of it failed"
+        return reasoned.not_proved(*named)
+    return reasoned.not_what_failed(*named) if fits else reasoned.results_do_not_fit(*named)
 
 
 def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str, *, most: int) -> str:
@@ -120,13 +115,10 @@ def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str, *,
     for_it, against = facts_about(reasoner, belief, fault)
     clauses = [say_result(reasoner.model, name, belief.evidence[name]) for name in for_it[:most]]
     but = say_result(reasoner.model, against, belief.evidence[against]) if against else ""
-    said = f"{opening}."
-    for count in range(len(clauses) + 1):
-        longer = f"{opening}, since {listed(clauses[:count])}" if count else opening
-        for end in ("", f"; against it, {but}" if but else ""):
-            if len(f"{longer}{end}".split()) <= MOST_WORDS:
-                said = f"{longer}{end}."
-    return said
+    ways = [
+        reasoned.with_reasons(opening, clauses[:count], end) for count in range(len(clauses) + 1) for end in ("", but)
+    ]
+    return [ways[0], *(way for way in ways if len(way.split()) <= MOST_WORDS)][-1]
 
 
 def _direct_seen(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:

@@ -7,7 +7,8 @@ from itertools import combinations
 
 import numpy as np
 
-from assistant.reasoning.answers import TINY, listed, say_minutes, say_odds, say_result
+from assistant.english import reasoned
+from assistant.reasoning.answers import TINY, say_minutes, say_odds, say_result
 from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.findings import say_proposal
 from assistant.reasoning.model import NONE_OF_THESE
@@ -34,14 +35,12 @@ def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[st
         return say_proposal(reasoner, belief, plan.name, plan.minutes)
     odds = fault_odds(reasoner.network, belief)
     top = next(iter(odds))
-    likely = f"; most likely it is {reasoner.model.say_fault(top)}, {say_odds(odds[top])}"
-    return f"No test that I know is worth its minutes: search by the maker's information{likely}."
+    return reasoned.no_test_pays(reasoner.model.say_fault(top), say_odds(odds[top]))
 
 
 def say_briefly(reasoner: Reasoner, option: Option) -> str:
     """The next test by its name, to who knows the work and can ask why."""
-    name = reasoner.model.test(option.test).say
-    return f"Once more: {name}." if option.again else f"Next: {name}."
+    return reasoned.next_is(reasoner.model.test(option.test).say, again=option.again)
 
 
 def say_doubt(reasoner: Reasoner, doubted: Doubt) -> str:
@@ -49,8 +48,8 @@ def say_doubt(reasoner: Reasoner, doubted: Doubt) -> str:
     test, option = reasoner.model.test(doubted.test), doubted.settles
     time = say_minutes(option.minutes)
     if option.test == doubted.test:
-        return f"Once more the {test.say}, {time}, settles it soonest."
-    return f"The {test.say} may be wrong: the {reasoner.model.test(option.test).say}, {time}, settles it soonest."
+        return reasoned.again_settles(test.say, time)
+    return reasoned.other_settles(test.say, reasoner.model.test(option.test).say, time)
 
 
 def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:
@@ -59,8 +58,7 @@ def say_left(reasoner: Reasoner, belief: Belief, plan: Plan) -> str:
     if plan.act is not Act.TEST or not fresh:
         return say_plan(reasoner, belief, plan)
     names = [reasoner.model.test(option.test).say for option in fresh[:MOST_LEFT]]
-    more = len(fresh) - len(names)
-    return f"Left, the best first: the {listed(names)}{f', and {more} more' if more else ''}."
+    return reasoned.left(names, len(fresh) - len(names))
 
 
 def what_if(reasoner: Reasoner, belief: Belief, test: str, result: str, plan: Callable[[Belief], Plan]) -> str:
@@ -71,16 +69,16 @@ def what_if(reasoner: Reasoner, belief: Belief, test: str, result: str, plan: Ca
     clause = say_result(reasoner.model, test, result)
     then = believe(reasoner.network, {**belief.evidence, test: result})
     if not then.possible:
-        return f"If {clause}, nothing that I know would fit."
+        return reasoned.nothing_would_fit(clause)
     odds = fault_odds(reasoner.network, then)
     top = next(iter(odds))
-    answer = f"If {clause}, {reasoner.model.say_fault(top)} would be most likely, {say_odds(odds[top])}."
+    answer = reasoned.would_be(clause, reasoner.model.say_fault(top), say_odds(odds[top]))
     next_act = plan(then)
     if next_act.act is Act.TEST:
-        return f"{answer} Then I would do the {reasoner.model.test(next_act.name).say}."
+        return f"{answer} {reasoned.then_test(reasoner.model.test(next_act.name).say)}"
     if next_act.act is Act.REPAIR:
-        named = "it" if next_act.name == top else reasoner.model.say_fault(next_act.name)
-        return f"{answer} Then I would repair {named}."
+        named = None if next_act.name == top else reasoner.model.say_fault(next_act.name)
+        return f"{answer} {reasoned.then_repair(named)}"
     return answer
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 
+from assistant.english import reasoned
 from assistant.reasoning.model import NONE_OF_THESE
 
 
@@ -50,16 +51,9 @@ def standing_of(
     return Standing.OUTWEIGHED if rival > odds[fault] else Standing.NOT_PROVED
 
 
-BY_TEST = "Found by test"
-"""The name of what the tests of a finding showed: it claims no more than they do."""
-
-BEHIND_IT = "Likely behind it"
-"""The name of what a procedure takes for the cause of what its tests showed: if they are right, and not of the fault
-against others."""
-
 LEADS: Mapping[str, str] = {
-    Standing.NOT_PROVED: "Not proved yet",
-    Standing.OUTWEIGHED: "Not proved, another fault is likelier",
+    Standing.NOT_PROVED: reasoned.NOT_PROVED_YET,
+    Standing.OUTWEIGHED: reasoned.OTHER_IS_LIKELIER,
 }
 """What stands before the words of a finding, by its standing; nothing where the words may stand alone."""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from assistant.english.reasoned import DO_NOT_FIT
 from assistant.facts import Fact, FactKind, PlanChanged, Weighed
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.places import step_of
@@ -162,7 +163,7 @@ class Adviser:
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief)
             led = any(isinstance(said := fact.said, PlanChanged) and said.settles for fact in turn.facts)
-            if news == answers.DO_NOT_FIT and not led:  # else what decides is said as the next test
+            if news == DO_NOT_FIT and not led:  # else what decides is said as the next test
                 news = f"{news} {self._say_what_settles(turn.state)}"
             reply = after(reply, "readback", news or self._end_of_tests(turn.state))
         if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):

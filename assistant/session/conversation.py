@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.arbiter import Place, Ruling, rule_burst
+from assistant.english.heard import say_first
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
 from assistant.guide import (
@@ -24,7 +25,7 @@ from assistant.guide import (
 from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
 from assistant.guide.words import choices, hint
-from assistant.language.attention import addressed, attention_words
+from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, phrase_of
 from assistant.language.model import (
     BY_KEY,
@@ -173,7 +174,7 @@ class Conversation:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
         self.mouth.set_as(turn.state)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
-        rules = (attention_words(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
+        rules = (say_first(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
         told = (Sentence(text=rule) for rule in rules if rule)
         turn = replace(turn, reply=(*turn.reply[:1], *told, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)

@@ -14,6 +14,7 @@ import pytest
 
 from assistant.adapters.journal_sqlite import FILE_NAME, SqliteJournal
 from assistant.errors import MAX_SPOKEN_WORDS, RecordError
+from assistant.record.verify import verify_job
 from tests.adapters.sqlite_job import JOB, in_child, note, numbers, told_of, utc
 
 
@@ -156,6 +157,24 @@ def test_damage_inside_is_told(tmp_path: Path) -> None:
     path.write_bytes(whole)
     with pytest.raises(RecordError, match="damaged"):
         SqliteJournal(tmp_path, utc).facts(JOB)
+
+
+def test_an_entry_of_the_log_that_holds_something_else_is_told(tmp_path: Path) -> None:
+    """Damage in the one place that says what a column is gives none where a number was; found by odd bytes."""
+    journal = SqliteJournal(tmp_path, utc)
+    journal.append([note(number, "word") for number in range(1, 9)])
+    journal.close()
+    path = tmp_path / FILE_NAME
+    whole = path.read_bytes()
+    changed = whole.replace(
+        b"CREATE TABLE log (\n    place INTEGER PRIMARY", b"CREATE TABLE log (\n    place INTEGER PRIMXRY"
+    )
+    assert changed != whole
+    path.write_bytes(changed)
+    journal = SqliteJournal(tmp_path, utc, reading=True)
+    with pytest.raises(RecordError, match="damaged"):
+        verify_job(journal, JOB)
+    journal.close()
 
 
 def test_an_empty_file_becomes_a_store(tmp_path: Path) -> None:

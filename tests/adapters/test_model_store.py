@@ -238,6 +238,14 @@ def _twice() -> bytes:
     return out.getvalue()
 
 
+def _nameless() -> bytes:
+    """The list of its files calls the first one nothing."""
+    content = bytearray(_archive({"q": b"x"} | PARTS))
+    listed = content.index(b"PK\x01\x02")
+    content[listed + 28], content[listed + 30] = 0, 1  # the name's length, and that of what follows it
+    return bytes(content)
+
+
 @pytest.mark.parametrize(
     ("archive", "words"),
     [
@@ -253,6 +261,7 @@ def _twice() -> bytes:
         (lambda: _archive({f"{NAME}/am/final.mdl": b"x"}), "lacks conf/mfcc.conf"),
         (lambda: _archive()[:200], "is damaged"),
         (lambda: b"not an archive", "is damaged"),
+        (_nameless, r"is damaged|does not lie under"),
     ],
 )
 def test_a_hostile_archive_leaves_nothing(server: Server, tmp_path: Path, archive: object, words: str) -> None:

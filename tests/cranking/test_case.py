@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.cranking.case import Case, joined
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.cranking.case import Case, joined, moved
 from assistant.cranking.rate import Pulses
 
 FELT = Case(
@@ -50,6 +54,61 @@ def test_other_times_stay_apart():
     later = replace(READ, start=1_000, stop=1_400)
     within = replace(READ, start=100, stop=300)
     assert joined([FELT], [later, within]) == [later, within, FELT]
+
+
+@pytest.mark.parametrize(
+    ("start", "stop", "one"),
+    [(350, 600, True), (352, 600, False), (100, 350, True), (100, 348, False), (100, 1_100, True), (96, 1_104, False)],
+)
+def test_half_of_their_time_in_common_makes_them_one(start, stop, one):
+    """Of the time that either takes, whichever is the longer and on whichever side they differ."""
+    assert len(joined([FELT], [replace(READ, start=start, stop=stop)])) == (1 if one else 2)
+
+
+def test_each_finds_the_one_that_it_shares_most_with():
+    """The surest chooses first, and takes the nearest."""
+    felt = [replace(FELT, start=0, stop=100, rest_stop=None), FELT, replace(FELT, start=700, stop=900, rest_stop=None)]
+    read = [
+        replace(READ, start=0, stop=110, confidence=0.92),
+        READ,
+        replace(READ, start=700, stop=880, confidence=0.91),
+    ]
+    found = joined(felt, read)
+    assert sorted((case.start, case.stop) for case in found) == [(0, 100), (100, 600), (700, 900)]
+    assert joined([FELT], [replace(READ, confidence=0.92), READ])[0].confidence == READ.confidence
+
+
+@pytest.mark.parametrize(
+    ("felt", "read", "told", "doubts"),
+    [
+        (True, True, True, 0), (True, None, True, 1), (None, True, True, 1), (True, False, True, 2),
+        (False, True, False, 2), (False, False, False, 2), (None, None, None, 2), (None, False, False, 2),
+        (False, None, False, 2),
+    ],
+)  # fmt: skip
+def test_doubts_count_who_does_not_know_and_who_denies(felt, read, told, doubts):
+    """The sure layers' word stands where they have one; never are there more doubts than two."""
+    sure, other = replace(FELT, caught=felt, rest_stop=None), replace(READ, caught=read)
+    [case] = joined([sure], [other])
+    assert (case.caught, case.doubts) == (told, doubts)
+
+
+@given(st.integers(-10_000, 10_000), st.none() | st.integers(0, 5_000))
+def test_moved_there_and_back_is_the_same(by, rest_stop):
+    """All its times, and nothing else."""
+    case = replace(FELT, rest_stop=rest_stop)
+    there = moved(case, by)
+    assert moved(there, -by) == case
+    assert (there.start, there.stop) == (100 + by, 600 + by)
+    assert there.rest_stop == (None if rest_stop is None else rest_stop + by)
+
+
+@pytest.mark.parametrize(
+    ("confidence", "odds"), [(0.5, 0.0), (0.9, 2.197225), (0.1, -2.197225), (1.0, 20.72327), (0.0, -20.72327)]
+)
+def test_belief_is_in_log_odds(confidence, odds):
+    """ln(p / (1 - p)), cut off where p is certain."""
+    assert replace(FELT, confidence=confidence).believed == pytest.approx(odds, rel=1e-5)
 
 
 def test_nothing_joined_is_nothing():

@@ -22,6 +22,7 @@ def test_fresh_starter_has_the_whole_burst():
     assert rest_left_s(NOT_CRANKED, 0.0) == 0.0
     assert seconds_left(NOT_CRANKED, 0.0) == 10.0
     assert may_crank(NOT_CRANKED, 0.0)
+    assert DutyState(cranked_s=0.0, ended_s=None, bursts=0, total_s=0.0) == NOT_CRANKED
 
 
 def test_short_bursts_follow_each_other_until_they_reach_the_limit():
@@ -40,6 +41,13 @@ def test_rest_counts_from_the_end_of_the_last_burst():
     state = burst(burst(NOT_CRANKED, 0.0, 12.0), 60.0, 61.0)
     assert rest_left_s(state, 61.0) == 120.0
     assert state == DutyState(cranked_s=13.0, ended_s=61.0, bursts=2, total_s=13.0)
+
+
+def test_a_burst_told_late_does_not_bring_the_end_of_the_rest_nearer():
+    """The rest counts from the latest end, in whatever order the ends were told."""
+    state = burst(burst(NOT_CRANKED, 50.0, 60.0), 20.0, 22.0)
+    assert state == DutyState(cranked_s=12.0, ended_s=60.0, bursts=2, total_s=12.0)
+    assert rest_left_s(state, 60.0) == 120.0
 
 
 def test_full_rest_clears_the_sum_but_not_the_totals():

@@ -10,6 +10,7 @@ from assistant.bench.crank_live import listen_live
 from assistant.bench.crank_third import Attempt, make_third
 from assistant.bench.crank_variant import make_variant
 from assistant.cranking.events import Began, Caught, Dropped, Ended, Released
+from assistant.cranking.live import CrankEar
 from assistant.cranking.model import Kind
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.shop_noise import talk
@@ -90,3 +91,48 @@ def test_a_spin_that_goes_on_is_told_as_a_whole(number):
     [(_, event)] = at(listen_live(scene, LAYERS), Ended)
     assert event.burst.kind is Kind.WHINE
     assert event.burst.end_s > scene.end_s - 0.5
+
+
+def follow(ear: CrankEar, pcm: np.ndarray, until_s: float, since_s: float = 0.0) -> list[object]:
+    """Hears the sound between two seconds in blocks of 20 ms; what is told meanwhile."""
+    heard = pcm[int(since_s * 16_000) : int(until_s * 16_000)]
+    return [event for first in range(0, len(heard), 320) for event in ear.feed(heard[first : first + 320])]
+
+
+def test_it_is_asked_at_any_moment_whether_a_starter_turns_and_how_surely():
+    """Neither before a start nor after it; in the midst of it both, and surely."""
+    scene = made(3)
+    ear = CrankEar(LAYERS, 4)
+    assert not ear.turns and ear.judged() == 0.0
+    follow(ear, scene.pcm, scene.start_s - 0.3)
+    assert not ear.turns and ear.judged() == 0.0
+    follow(ear, scene.pcm, scene.start_s + 2.5, scene.start_s - 0.3)
+    assert ear.turns and ear.judged() > 0.8
+    follow(ear, scene.pcm, scene.end_s + 2.0, scene.start_s + 2.5)
+    assert not ear.turns and ear.judged() == 0.0
+
+
+def test_sound_that_breaks_off_is_judged_as_far_as_it_goes():
+    """A burst that the end of the sound cuts off is told of, up to there; and once alone."""
+    scene = made(3)
+    ear = CrankEar(LAYERS, 4)
+    follow(ear, scene.pcm, scene.end_s - 0.5)
+    [ended] = [event for event in ear.finish() if isinstance(event, Ended)]
+    assert ended.burst.start_s == pytest.approx(scene.start_s, abs=0.3)
+    assert ended.burst.end_s == pytest.approx(scene.end_s - 0.5, abs=0.3)
+    assert ear.finish() == []
+
+
+@pytest.mark.parametrize("block", [1, 160, 4_000, 1_000_000])
+def test_blocks_of_any_size_tell_the_same_burst(block):
+    """Looks fall elsewhere, and edges with them by one look at most."""
+    scene = made(3)
+    told = list[object]()
+    ear, pcm = CrankEar(LAYERS, 4), scene.pcm[: int((scene.end_s + 2) * 16_000)]
+    step = max(block, 16)  # single samples would take minutes; sixteen are less than a level
+    for first in range(0, len(pcm), step):
+        told += ear.feed(pcm[first : first + step])
+    [ended] = [event for event in (*told, *ear.finish()) if isinstance(event, Ended)]
+    assert ended.burst.start_s == pytest.approx(scene.start_s, abs=0.3)
+    assert ended.burst.end_s == pytest.approx(scene.end_s, abs=0.3)
+    assert ended.burst.caught is False

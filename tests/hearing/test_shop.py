@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from assistant.english.shop_check import ATTENTION, CLOSER, HEADSET, TURN_DOWN, TURN_UP
 from assistant.hearing.level import FULL_SCALE
-from assistant.hearing.shop import ATTENTION, CLOSER, HEADSET, TURN_DOWN, TURN_UP, Verdict, check_shop
+from assistant.hearing.shop import Verdict, check_shop
 
 RATE_HZ = 16_000
 

@@ -2,9 +2,10 @@
 
 import pytest
 
+from assistant.english.heard import say_first
 from assistant.errors import UsageError
 from assistant.grammar.automaton import automaton_of
-from assistant.language.attention import addressed, attention_words, check_attention, to_say
+from assistant.language.attention import addressed, check_attention, to_say
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 
@@ -96,4 +97,4 @@ def test_what_is_offered_may_be_said_as_it_stands():
 
 def test_the_rule_is_spoken_in_short():
     """Two short sentences."""
-    assert attention_words("computer") == "Say computer before each command. Stop needs no computer."
+    assert say_first("computer") == "Say computer before each command. Stop needs no computer."

@@ -8,6 +8,7 @@ import pytest
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
+SHIPPED = [file for file in sorted((ROOT / "procedures").glob("*.yaml")) if ".faults." not in file.name]
 
 
 @pytest.fixture(scope="session")
@@ -26,7 +27,4 @@ def lamp() -> dict[str, str]:
 @pytest.fixture(scope="session")
 def shipped() -> dict[str, str]:
     """Path and text of every shipped procedure."""
-    files = sorted((ROOT / "procedures").glob("*.yaml"))
-    return {
-        f"procedures/{file.name}": file.read_text(encoding="utf-8") for file in files if ".faults." not in file.name
-    }
+    return {f"procedures/{file.name}": file.read_text(encoding="utf-8") for file in SHIPPED}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -95,6 +96,14 @@ def test_the_same_procedure_gives_the_same_picture(every_kind: str) -> None:
     procedure = read_procedure("every-kind.yaml", every_kind).procedure
     assert procedure is not None
     assert draw(procedure) == draw(procedure)
+
+
+def test_the_picture_is_the_one_that_was_looked_at(every_kind: str) -> None:
+    """Of the made-up job with every kind of step. After a change on purpose keep what `draw` gives, and look at it."""
+    procedure = read_procedure("every-kind.yaml", every_kind).procedure
+    assert procedure is not None
+    kept = Path(__file__).with_name("every-kind.svg").read_text(encoding="utf-8")
+    assert draw(procedure).splitlines() == kept.splitlines()
 
 
 def test_signs_of_markup_in_the_words_are_harmless(every_kind: str) -> None:

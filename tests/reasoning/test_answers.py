@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.english.reasoned import DO_NOT_FIT
 from assistant.reasoning.answers import (
-    DO_NOT_FIT,
     news,
     say_conflict,
     say_odds,

@@ -62,6 +62,8 @@ _ROWS = (
     "SELECT l.place, l.kind, j.name, l.number, l.boot, l.ms, l.leaf, substr(l.nodes, 1, 32), f.id, f.hash "
     "FROM log l LEFT JOIN jobs j USING (job_no) LEFT JOIN facts f ON f.job_no = l.job_no AND f.number = l.number "
 )
+_HELD = (int, str, str | None, int | None, str | None, int | None, str | None, bytes, str | None, bytes | None)
+"""Of what type each column of `_ROWS` is."""
 
 
 def begin_log(connection: sqlite3.Connection) -> None:
@@ -162,12 +164,15 @@ def logged(
     else:
         number_here = number_of_job(connection, job)
         rows = connection.execute(f"{_ROWS} WHERE l.job_no = ? ORDER BY l.place", (number_here,))
-    for place, kind, name, number, boot, ms, kept, leaf, fact_id, fact_hash in rows:
+    for row in rows:
+        if not all(map(isinstance, row, _HELD)):  # a damaged file may have lost what holds each column to its type
+            raise TypeError(f"an entry of the log holds {row!r:.100}")
+        place, kind, name, number, boot, ms, kept, leaf, fact_id, fact_hash = row
         moment = None if boot is None or ms is None else Moment(boot=boot, ms=ms)
         text = kept
         if kind == LeafKind.HEAD:
             text = None if fact_id is None else _head_text(number, fact_id, fact_hash, moment)
-        yield Logged(place=place, kind=kind, job=name, number=number or 0, text=text, hash=bytes(leaf), moment=moment)
+        yield Logged(place=place, kind=kind, job=name, number=number or 0, text=text, hash=leaf, moment=moment)
 
 
 def keys_of(connection: sqlite3.Connection) -> Iterator[Logged]:

@@ -16,8 +16,10 @@ MAX_UNPACKED_BYTES = 1_000_000_000
 
 _PIECE = 1 << 20
 
-_DAMAGED = (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, RuntimeError, ValueError, OverflowError, zlib.error)
-"""What reading a damaged archive may raise; a SetupError of ours is none of them."""
+_DAMAGED = (
+    zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, RuntimeError, ValueError, OverflowError, IndexError, zlib.error,
+)  # fmt: skip
+"""What reading a damaged archive may raise, a file without a name for one; a SetupError of ours is none of them."""
 
 
 def unpack(archive: IO[bytes], into: Path, *, name: str) -> Path:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.reasoning.standing import BY_TEST
+from assistant.english.reasoned import BY_TEST
 from assistant.record.model import JobRecord, Outcome, Repair
 from assistant.record.wording import as_sure, bounded, percent, plain_words
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from assistant.english.reasoned import BEHIND_IT, BY_TEST
 from assistant.procedure.condition import OF_THE_CAR
-from assistant.reasoning.standing import BEHIND_IT, BY_TEST
 from assistant.record.clips import clips_place
 from assistant.record.model import JobRecord
 from assistant.record.page.repair import WITHOUT_CURE, fault_name, joined, repair_parts, repaired_words

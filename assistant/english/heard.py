@@ -1,0 +1,46 @@
+"""What is answered to words that were not understood, or not surely."""
+
+from __future__ import annotations
+
+NOT_SURE = "I am not sure. Say it once more."
+SUCH_A_NUMBER = "That number"
+
+
+def say_first(word: str) -> str:
+    """The rule of the attention word, when a job opens."""
+    return f"Say {word} before each command. Stop needs no {word}."
+
+
+def did_you_say(offer: str) -> str:
+    """What was heard, half."""
+    return f"Did you say {offer}?"
+
+
+def did_you_mean(phrase: str) -> str:
+    """What own words are likest."""
+    return f"Did you mean {phrase}?"
+
+
+def say_which(one: str, other: str) -> str:
+    """Two that mean opposite things."""
+    return f"I heard {one} or {other}. Say which."
+
+
+def say_once_more(words: str) -> str:
+    """Half heard, and of such weight that a bare yes is not enough."""
+    return f"If you said {words}, say it once more."
+
+
+def nothing_to_say_it_to(word: str) -> str:
+    """A yes or no that nobody asked for."""
+    return f"There is nothing to say {word} to now."
+
+
+def other_unit(wanted: str, spoken: str) -> str:
+    """Units in the plural."""
+    return f"This step needs {wanted}, not {spoken}."
+
+
+def cannot_be(amount: str, what: str) -> str:
+    """A number that no such reading has."""
+    return f"{amount} cannot be {what} here."

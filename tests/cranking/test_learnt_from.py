@@ -1,0 +1,162 @@
+"""The sounds that the ear was learnt and measured by, and what it makes numbers of, are still the same.
+
+Weights are worth only what their numbers mean: a formula that changes by itself leaves every figure standing and none
+true. Whoever changes one on purpose learns the weights anew, measures anew, and writes this list anew:
+`python -m tests.cranking.test_learnt_from > tests/cranking/learnt_from.json`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import astuple
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.adapters.layers_starter import starter_layers
+from assistant.cranking import likely
+from assistant.cranking.course import changes
+from assistant.cranking.description import described
+from assistant.cranking.firing import find_beat
+from assistant.cranking.layers import StarterLayers
+from assistant.cranking.levels import LEVEL_RATE_HZ, levels_of
+from assistant.cranking.rate import find_pulses, rhythm, swings
+from assistant.cranking.scenes import draw_plan, make_scene
+from assistant.cranking.shop_noise import NOISES, microphone, room
+from assistant.cranking.synthetic import CrankPlan, clunk, crank, free_whine
+from assistant.cranking.traits import STEP, traits_of
+from assistant.cranking.trust import expected_in, prove
+
+KEPT = Path(__file__).with_name("learnt_from.json")
+PLANS = (
+    CrankPlan(cylinders=4, rpm=200, burst_s=1.5),
+    CrankPlan(cylinders=6, rpm=90, burst_s=2.0, weak=2),
+    CrankPlan(cylinders=3, rpm=330, burst_s=1.0, firings=3),
+    CrankPlan(cylinders=8, rpm=160, burst_s=1.0, run_s=1.2, idle_rpm=900),
+    CrankPlan(cylinders=5, rpm=240, burst_s=0.8, run_s=1.5, dies=False),
+)
+
+Numbers = list[float]
+
+
+def print_of(values: np.ndarray) -> Numbers:
+    """A few numbers that any change of any value moves: count, mean, spread, ends, and a sum by place."""
+    flat = np.asarray(values, np.float64).ravel()
+    by_place = float(flat @ np.cos(0.37 * np.arange(len(flat))) / max(1, len(flat)))
+    return [len(flat), *(float(each) for each in (flat.mean(), flat.std(), flat.min(), flat.max())), by_place]
+
+
+def made() -> Iterator[tuple[str, Numbers]]:
+    """The makers of sounds, by themselves and together."""
+    for kind, make in NOISES.items():
+        for seed in range(2):
+            yield f"noise {kind} {seed}", print_of(make(2.5, np.random.default_rng(seed)))
+    for number, plan in enumerate(PLANS):
+        for seed in range(2):
+            sound = crank(plan, np.random.default_rng(seed))
+            run_s = -1.0 if sound.run_s is None else sound.run_s
+            yield f"crank {number} {seed}", [*print_of(sound.samples), sound.pulse_hz, sound.rpm, sound.caught, run_s]
+    click = np.zeros(16_000)
+    click[2_000] = 1.0
+    for seed in range(6):
+        yield f"room {seed}", print_of(room(click, np.random.default_rng(seed)))
+        heard = microphone(PLAIN, np.random.default_rng(seed), level=0.5 if seed % 2 else None)
+        yield f"microphone {seed}", print_of(heard)
+    for seed in range(3):
+        yield f"whine {seed}", print_of(free_whine(1.0, np.random.default_rng(seed)))
+        yield f"clunk {seed}", print_of(clunk(np.random.default_rng(seed)))
+    for seed in range(40):
+        plan = draw_plan(np.random.default_rng(seed))
+        yield f"plan {seed}", [-1.0 if each is None else float(each) for each in astuple(plan)]
+    for seed in (3, 7, 11, 20):
+        scene = make_scene(np.random.default_rng(seed))
+        yield (
+            f"scene {seed}",
+            [*print_of(scene.pcm), scene.start_s, scene.end_s, scene.pulse_hz, scene.rpm, scene.snr_db],
+        )
+
+
+def limits() -> Iterator[tuple[str, Numbers]]:
+    """The limits that were set by what these sounds showed."""
+    for name, value in vars(likely).items():
+        if name.isupper() and isinstance(value, int | float):
+            yield f"limit {name}", [float(value)]
+
+
+PLAIN = np.random.default_rng(5).normal(size=24_000) * np.linspace(0.1, 2.0, 24_000)
+
+
+def heard(layers: StarterLayers) -> Iterator[tuple[str, Numbers]]:
+    """What the ear makes numbers of: levels, traits, odds, descriptions, pulses, beats, proofs."""
+    for seed in (3, 7, 20):
+        scene = make_scene(np.random.default_rng(seed), snr_db=12.0, plan=PLANS[seed % 4])
+        levels = levels_of(scene.pcm)
+        traits = traits_of(levels, scene.pcm)
+        odds = layers(traits)
+        span = int(scene.start_s * LEVEL_RATE_HZ), int(scene.end_s * LEVEL_RATE_HZ)
+        inside, before = levels[span[0] : span[1]], levels[: span[0] - 5]
+        yield f"levels {seed}", print_of(levels)
+        yield f"traits {seed}", print_of(traits)
+        yield f"odds {seed}", print_of(odds)
+        yield f"changes {seed}", print_of(changes(levels, len(levels) // STEP))
+        for name, (start, stop) in {
+            "whole": span,
+            "first": (span[0], span[0] + 30),
+            "last": (span[1] - 80, span[1]),
+        }.items():
+            for believed in (None, 1.5):
+                yield (
+                    f"described {name} {believed} {seed}",
+                    described(levels, scene.pcm, odds, (start, stop), believed).tolist(),
+                )
+        yield f"rhythm {seed}", print_of(rhythm(swings(before)))
+        beat = find_beat(scene.pcm[span[0] * 128 : span[1] * 128])
+        yield f"beat {seed}", [] if beat is None else [beat.hz, beat.strength]
+        for cylinders in (None, scene.cylinders):
+            for known in (None, rhythm(swings(before))):
+                pulses = find_pulses(inside, np.linspace(0.2, 1.0, levels.shape[1]), known=known, cylinders=cylinders)
+                found = [] if pulses is None else [pulses.hz, pulses.strength, pulses.clear]
+                yield f"pulses {cylinders} {known is None} {seed}", found
+        for votes in (None, 0.7):
+            for brief in (True, False):
+                for pulses in (None, find_pulses(inside, np.ones(levels.shape[1]))):
+                    proof = prove(
+                        levels, *span, sure=1.2, votes=votes, pulses=pulses, engine=brief, expected=0.4, brief=brief
+                    )
+                    about = [each for each in astuple(proof) if each is not None]
+                    yield f"proof {votes} {brief} {pulses is None} {seed}", [*map(float, about), proof.confidence]
+    yield "expected", [expected_in(seconds) for seconds in (1.0, 7.9, 8.0, 30.0, 120.0, 600.0)]
+
+
+def measured() -> dict[str, Numbers]:
+    """All of it by name."""
+    found = (*made(), *limits(), *heard(starter_layers()))
+    return {name: [float(f"{each:.7g}") for each in numbers] for name, numbers in found}
+
+
+@pytest.fixture(scope="module")
+def now() -> dict[str, Numbers]:
+    """As it is today."""
+    return measured()
+
+
+BEFORE = json.loads(KEPT.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("name", BEFORE)
+def test_nothing_moved_under_the_weights(now: dict[str, Numbers], name: str) -> None:
+    """To a part in a thousand: libraries reckon their last digits differently."""
+    assert now[name] == pytest.approx(BEFORE[name], rel=1e-3, abs=2e-4)
+
+
+def test_all_that_is_made_is_kept(now: dict[str, Numbers]) -> None:
+    """None was left out of the list."""
+    assert list(now) == list(BEFORE)
+
+
+if __name__ == "__main__":
+    print(
+        "{\n" + ",\n".join(f"{json.dumps(name)}: {json.dumps(numbers)}" for name, numbers in measured().items()) + "\n}"
+    )
