@@ -64,6 +64,21 @@ def against_it(result: str) -> str:
     return f"Against it: {result}."
 
 
+def nothing_against(fault: str) -> str:
+    """What speaks against the likeliest, where nothing does."""
+    return f"Nothing seen so far speaks against {fault}."
+
+
+def against(fault: str, result: str) -> str:
+    """What speaks most against the likeliest."""
+    return f"Against {fault}: {result}."
+
+
+def next_comes(fault: str, odds: str) -> str:
+    """The fault that comes next."""
+    return f"Next comes {fault}, {odds}."
+
+
 def prove_it(fault: str, odds: str) -> str:
     """A result has made a fault as good as sure."""
     return f"By the odds {fault}, {odds}. Prove it, or end the job."

@@ -63,12 +63,12 @@ def what_speaks_against(reasoner: Reasoner, opinion: Opinion) -> str:
     """What speaks most against the likeliest fault, and which other fault comes next."""
     name = reasoner.model.say_fault(opinion.top)
     _, against = facts_about(reasoner, opinion.belief, opinion.top)
-    answer = f"Nothing seen so far speaks against {name}."
+    answer = reasoned.nothing_against(name)
     if against is not None:
-        answer = f"Against {name}: {say_result(reasoner.model, against, opinion.belief.evidence[against])}."
+        answer = reasoned.against(name, say_result(reasoner.model, against, opinion.belief.evidence[against]))
     odds = fault_odds(reasoner.network, opinion.belief)
     other, chance = next((fault, chance) for fault, chance in odds.items() if fault != opinion.top)
-    return f"{answer} Next comes {reasoner.model.say_fault(other)}, {say_odds(chance)}."
+    return f"{answer} {reasoned.next_comes(reasoner.model.say_fault(other), say_odds(chance))}"
 
 
 def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[str, ...], str | None]:
