@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from assistant.english import heard as texts
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
 from assistant.language.dangers import FUEL_LEAK, tells_a_fuel_leak
@@ -180,7 +181,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> G
         reading = reading_inside(words, expected.quantity, expected.unit)
         if reading is not None:
             offer = as_shown(reading.spoken)
-            return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
+            return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
     if not words or found is None or found.sure < ASKED:
@@ -192,7 +193,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> G
 
 
 def _did_you_mean(phrase: str, words: str) -> Unclear:
-    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=f"Did you mean {phrase}?")
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=texts.did_you_mean(phrase))
 
 
 def plainly_written(heard: Heard) -> Heard:
@@ -279,7 +280,7 @@ def _not_legal(words: str, control: Control) -> Unclear:
     return Unclear(
         reason=UnclearReason.NOT_LEGAL,
         words=words,
-        detail=f"There is nothing to say {control.value} to now.",
+        detail=texts.nothing_to_say_it_to(control.value),
     )
 
 
@@ -318,7 +319,7 @@ def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> U
         if rivals or contradicted(heard) or (heard.free_text and not supported(words, heard.free_text)):
             return _name_choices(words, rivals)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
-    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=f"Did you say {offer}?")
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
 
 
 def contradicted(heard: Heard) -> bool:
@@ -333,7 +334,7 @@ def _is_opposite(rival: str, meaning: GiveResult, expected: Expected) -> bool:
 
 def _name_choices(words: str, rivals: Sequence[str]) -> Unclear:
     """Never one of two opposites alone: who nods it through would log what was not said."""
-    asked = f"I heard {words} or {rivals[0]}. Say which." if rivals else "I am not sure. Say it once more."
+    asked = texts.say_which(words, rivals[0]) if rivals else texts.NOT_SURE
     return Unclear(reason=UnclearReason.UNSURE, words=words, detail=asked)
 
 
@@ -341,7 +342,7 @@ def _say_once_more(words: str) -> Unclear:
     return Unclear(
         reason=UnclearReason.UNSURE,
         words=words,
-        detail=f"If you said {words}, say it once more.",
+        detail=texts.say_once_more(words),
     )
 
 

@@ -12,7 +12,10 @@ ASSISTANT = Path(__file__).parents[2] / "assistant"
 ROOMS = ("guide", "hearing")
 """Rooms that hold no English; the others still do."""
 
-SPEAKING = {"reasoning": ("answers.py", "findings.py", "standing.py")}
+SPEAKING = {
+    "language": ("understand.py",),
+    "reasoning": ("answers.py", "findings.py", "standing.py"),
+}
 """Files of rooms whose other English is told to authors of files alone."""
 
 LEARNT = {"stop_ear.py", "stop_trust.py"}
