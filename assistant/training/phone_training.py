@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -78,13 +78,13 @@ def _new(inputs: int, hidden: int, random: np.random.Generator) -> list[Floats]:
 
 def phone_error_rate(ear: PhoneEar, examples: Sequence[Example]) -> float:
     """Edits that turn the likeliest phones of each step into those said, over phones said."""
-    edits = said = 0
+    wrong = said = 0
     for sound, reading in examples:
         best = ear.log_probabilities(sound).argmax(axis=1)
         heard = [int(phone) for phone, before in zip(best, [0, *best[:-1]], strict=True) if phone and phone != before]
-        edits += _edits(heard, reading)
+        wrong += edits(heard, reading)
         said += len(reading)
-    return edits / said
+    return wrong / said
 
 
 def _batches(examples: Sequence[Example], random: np.random.Generator) -> Iterator[list[Example]]:
@@ -150,11 +150,12 @@ def _kept(random: np.random.Generator, dropped: float, shape: tuple[int, ...]) -
     return ((random.random(shape) > dropped) / (1 - dropped)).astype(np.float32)
 
 
-def _edits(heard: Sequence[int], said: Sequence[int]) -> int:
+def edits(heard: Sequence[Hashable], said: Sequence[Hashable]) -> int:
+    """Phones or words to be put in, taken out or changed."""
     costs = list(range(len(said) + 1))
-    for phone in heard:
+    for each in heard:
         before, costs[0] = costs[0], costs[0] + 1
         for place, wanted in enumerate(said, 1):
-            cost = min(before + (phone != wanted), costs[place] + 1, costs[place - 1] + 1)
+            cost = min(before + (each != wanted), costs[place] + 1, costs[place - 1] + 1)
             before, costs[place] = costs[place], cost
     return costs[-1]

@@ -24,6 +24,7 @@ from assistant.ports import SAMPLE_RATE_HZ
 from assistant.training.network_torch import Listening, Writing
 from assistant.training.network_weights import read_weights
 from assistant.training.phone_torch import torch_or_advice
+from assistant.training.phone_training import edits
 from assistant.training.writing_sounds import Spoken, as_written, spoken_texts, texts_of
 from assistant.wiring import load_libraries, shipped_procedures
 
@@ -178,7 +179,7 @@ def wrong_words(kept: Sequence[Learnt], writing: Writing, vocabulary: Vocabulary
     for start in range(0, len(kept), BATCH):
         batch = kept[start : start + BATCH]
         for one, text in zip(batch, _written(batch, writing, vocabulary), strict=True):
-            errors += _distance(one.words.split(), plain_words(text).split())
+            errors += edits(plain_words(text).split(), one.words.split())
             words += len(one.words.split())
     return errors / max(1, words)
 
@@ -195,16 +196,6 @@ def _written(batch: Sequence[Learnt], writing: Writing, vocabulary: Vocabulary) 
                 break
     rows = [row[1:] for row in tokens.tolist()]
     return [vocabulary.text(row[: row.index(END)] if END in row else row) for row in rows]
-
-
-def _distance(said: Sequence[str], found: Sequence[str]) -> int:
-    """Words to be put in, taken out or changed."""
-    row = list(range(len(found) + 1))
-    for number, word in enumerate(said, 1):
-        before, row[0] = row[0], number
-        for place, other in enumerate(found, 1):
-            before, row[place] = row[place], min(row[place] + 1, row[place - 1] + 1, before + (word != other))
-    return row[-1]
 
 
 def _pace(step: int, batches: int) -> float:
