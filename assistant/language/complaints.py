@@ -31,7 +31,19 @@ _WET = (
     r"\b(?:wet|damp|rainy|foggy|misty) (?:mornings?|days?|weather|nights?)\b|\bin the (?:rain|wet|damp)\b"
     r"|\b(?:when|after|if) it(?:'s| is)? (?:been )?(?:rain\w*|damp|wet)\b"
 )
-_HOT = r"\b(?:when|while|only|once) (?:it(?:'s| is| gets) |the engine is )?(?:hot|warm(?:ed up)?)\b"
+_FAILS = (
+    r"(?<!n't )(?<!not )(?<!never )(?:dies?|died|dying|dead|stalls?|stalled|stalling|quits?|cuts? out|stops?|"
+    rf"stopped|fails?|failed|gives up|{_NOT} (?:even )?(?:start|restart|run|fire|catch|go|turn|crank|spin)\w*|no (?:start|crank)|"
+    r"hard to start|trouble)"
+)
+_WARM = r"(?:when|while|only|once|if) (?:it(?:'s| is| gets) |(?:the )?engine is )?(?:hot|warm(?:ed up)?)"
+_HOT = (
+    rf"\b{_FAILS}(?: (?!but\b|and\b|fine\b|cold\b|cool\b|starts?\b|runs?\b|when\b)[a-z']+){{0,3}}? {_WARM}\b"
+    rf"|\b{_WARM} (?:it |she |the (?:car|engine) )?(?:just )?{_FAILS}\b"
+)
+_SELDOM = re.compile(
+    r"\b(?:sometimes|now and (?:then|again)|once in a while|occasionally|from time to time|every so often|at times)\b"
+)
 
 _TELLS = dict(zip(TOLD_IN_PASSING, map(re.compile, (_STILL, _SLOW, _TURNS, _WET, _HOT)), strict=True))
 
@@ -43,7 +55,8 @@ def told_in(words: str) -> tuple[str, ...]:
     said = re.sub(r"\bkey (?:doesn't|won't|wouldn't|can't) turn\b", " ", _plain(words))
     found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
-    return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd)
+    seldom = {"still", "slow"} if _SELDOM.search(said) else set[str]()  # what comes and goes is no state
+    return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd - seldom)
 
 
 def _plain(words: str) -> str:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
-_NEGATIONS = frozenset(
-    (
-        "no", "not", "nothing", "none", "nobody", "nowhere", "neither", "never", "without", "cannot", "hardly",
-        "barely", "absent", "missing", "gone",
-    )
+_DENIALS = frozenset(
+    ("no", "not", "nothing", "none", "nobody", "nowhere", "neither", "never", "without", "cannot")
 )  # fmt: skip
+_NEGATIONS = _DENIALS | {"hardly", "barely", "absent", "missing", "gone"}
+_AFFIRMED = {"nobody": "somebody", "nothing": "something", "won't": "will", "can't": "can", "cannot": "can"}
 _SOUND_ALIKE = {"know": "no", "knot": "not", "nun": "none", "non": "none"}
 """What free writing makes of a negation."""
 
@@ -45,6 +44,17 @@ def opposed(one: str, other: str) -> bool:
         return True
     only_ours, only_theirs = ours - theirs, theirs - ours
     return any((mine, its) in _OPPOSITES for mine in only_ours for its in only_theirs)
+
+
+def denies(text: str) -> bool:
+    """Whether there is a word in it that denies: "no", "never", "isn't"."""
+    return any(word in _DENIALS or word.endswith("n't") for word in _words(text))
+
+
+def undenied(words: str) -> str:
+    """The plain words with what denies left out: "it was never washed" is "it was washed"."""
+    kept = (_AFFIRMED.get(word, word.removesuffix("n't")) for word in words.split())
+    return " ".join(word for word in kept if word not in _DENIALS)
 
 
 def supported(words: str, free_text: str) -> bool:

@@ -28,7 +28,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.opposites import alike, opposed, supported
+from assistant.language.opposites import alike, denies, opposed, supported, undenied
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
@@ -42,6 +42,7 @@ BORNE_OUT = 0.6
 """So much of the letters of a command must stand in what was written freely. Source: judgement, after 40 commands by
 the tuning voices and 7 answers that were taken for commands."""
 
+_NO_AND_A_SENTENCE = re.compile(r"\bno (?=(?:i|you|he|she|it|we|they|that|there)(?:'\w+)?\b)")
 _LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
 _LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
 _END_MARK = re.compile(r"[.,](?=\s|$)")
@@ -164,12 +165,29 @@ def _exampled(words: str, expected: Expected) -> str | None:
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
     found = guess(words, expected)
-    if found is None or not found.clear:
+    if found is None or not found.clear or _denied(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure:
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
+
+
+def _denied(words: str, result: str, expected: Expected) -> bool:
+    """Whether the words deny what they would be taken for: "no new battery". A "no" before a sentence, or before more
+    where it is an answer for the same result, denies nothing of it ("no it's dead", "no dead"); what nobody is known to
+    say with a denial, nobody means by one."""
+    said = _NO_AND_A_SENTENCE.sub("", words)
+    first, _, rest = said.partition(" ")
+    if rest and meant_by(first, expected.results, expected.answers) == result:
+        said = rest
+    if not denies(said):
+        return False
+    known = (*expected.results[result], *expected.examples.get(result, ()), expected.answers.get(result, ""))
+    if not any(map(denies, known)):
+        return True
+    affirmed = _answer(undenied(said).split(), replace(expected, quantity=None, unit=None))
+    return isinstance(affirmed, GiveResult) and affirmed.result == result
 
 
 def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> GiveResult | Unclear:
@@ -184,7 +202,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> G
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if not words or found is None or found.sure < ASKED:
+    if not words or found is None or found.sure < ASKED or _denied(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure >= TAKEN and (expected.read_back or not expected.hazardous):
@@ -246,16 +264,15 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     return None
 
 
-def _other_thing(said: list[str], expected: Expected) -> GiveResult | Unclear | None:
-    """Of two bare phrases with a "not" between the first ("petrol not diesel"). With a "no" it is asked which: without
-    its pauses "diesel, no, petrol" is "diesel, no petrol", and the fuel decides whether starting fluid is sprayed. Where
-    more is said, a "no" denies what follows: "electronic mate, no cable"."""
+def _other_thing(said: list[str], expected: Expected) -> GiveResult | None:
+    """Of two bare phrases with a "no" between the last ("diesel no petrol"), with a "not" the first ("petrol not
+    diesel"). Where more is said, a "no" denies what follows: "electronic mate, no cable"."""
     for between in ("no", "not"):
         if between in said[1:-1]:
             at = said.index(between, 1)
             first, last = (_phrase_of(" ".join(part), expected) for part in (said[:at], said[at + 1 :]))
             if first is not None and last is not None and first.result != last.result:
-                return replace(first, guessed=True) if between == "not" else _name_choices(first.words, [last.words])
+                return replace(last if between == "no" else first, guessed=True)
     return None
 
 

@@ -23,7 +23,8 @@ ANY = "*"
 """Stands for every procedure and step."""
 
 TALK, TALKED = "talk", 80
-"""Where what answers no question stands, and how many of that, and of answers to other questions, a step knows."""
+"""Where what answers no question stands, under a step what answers not this one, and how many of that, and of answers
+to other questions, a step knows besides."""
 
 
 def read_examples(text: str, source: str) -> Examples:
@@ -67,8 +68,10 @@ def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> di
     talk = [(TALK, said) for said in same.get(TALK, ())]
     found = defaultdict[str, list[Step]](list)
     for procedure, step in steps:
-        known = _with(step, examples.get(procedure.id, {}).get(step.id, {}), alike, untold)
-        found[procedure.id].append(replace(known, elsewhere=_elsewhere(known, talk, others)))
+        told = examples.get(procedure.id, {}).get(step.id, {})
+        known = _with(step, told, alike, untold)
+        elsewhere = (*told.get(TALK, ()), *_elsewhere(known, talk, others))
+        found[procedure.id].append(replace(known, elsewhere=elsewhere))
     return {name: replace(procedure, steps=tuple(found[procedure.id])) for name, procedure in procedures.items()}
 
 

@@ -18,11 +18,26 @@ TOLD = {
     "it won't start after it rained": ("wet",),
     "it dies when it is hot": ("hot",),
     "does not crank when hot": ("still", "hot"),
+    "when it's hot it won't start": ("hot",),
+    "It stalls once warmed up": ("hot",),
+    "won't start only when hot": ("hot",),
+    "sometimes it dies when hot": ("hot",),
+    "it cranks fine but sometimes won't start": ("turns",),
 }
 NOTHING = (
     "it will not start at all",
     "the key won't turn",  # in its lock
     "won't turn off the radio",
+    "starts fine when it is warm",
+    "runs well when hot",
+    "starts when hot but won't when cold",
+    "won't start cold but starts when hot",
+    "only runs when warm",
+    "it never stalls when hot",
+    "it doesn't stall when hot",
+    "sometimes it doesn't turn over",
+    "now and then it just clicks",
+    "it cranks slowly at times",
     "it cranks fine but now and then it only clicks",  # which?
 )
 

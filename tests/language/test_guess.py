@@ -89,3 +89,21 @@ def test_a_step_that_knows_only_its_phrases_guesses_nothing() -> None:
 def test_rules_named_in_answers_exist() -> None:
     """As the shipped procedures use them."""
     assert {"yes", "no"} <= shared_rules().keys()
+
+
+@pytest.mark.parametrize(
+    ("words", "result"),
+    [
+        ("the bulb never glowed bright red", None),
+        ("it isn't bright red", None),
+        ("no bright red", None),
+        ("no it's glowing bright red", "lit"),  # a "no" before a sentence denies what was thought, not what follows
+        ("no dark as a night", "out"),  # a "no" says the same
+        ("no light there at all", "out"),  # people deny so, to mean this
+    ],
+)
+def test_what_denies_is_not_guessed_as_what_it_denies(words: str, result: str | None) -> None:
+    """Neither taken nor offered."""
+    taken = _said(words)
+    assert getattr(taken, "result", None) == result, taken
+    assert result is not None or (isinstance(taken, Unclear) and taken.offer is None)
