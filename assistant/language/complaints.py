@@ -33,8 +33,8 @@ _WET = (
 )
 _FAILS = (
     r"(?<!n't )(?<!not )(?<!never )(?:dies?|died|dying|dead|stalls?|stalled|stalling|quits?|cuts? out|stops?|"
-    rf"stopped|fails?|failed|gives up|{_NOT} (?:even )?(?:start|restart|run|fire|catch|go|turn|crank|spin)\w*|no (?:start|crank)|"
-    r"hard to start|trouble)"
+    rf"stopped|fails?|failed|gives up|{_NOT} (?:even )?(?:start|restart|run|fire|catch|go|turn|crank|spin)\w*|"
+    r"no (?:start|crank)|hard to start|trouble)"
 )
 _WARM = r"(?:when|while|only|once|if) (?:it(?:'s| is| gets) |(?:the )?engine is )?(?:hot|warm(?:ed up)?)"
 _HOT = (
