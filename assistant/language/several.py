@@ -33,7 +33,7 @@ NAMES_NOTHING = frozenset(
 
 def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, ...]:
     """The facts that these words tell, all of which must be understood; empty where they tell fewer than two, or one
-    twice. Of one that is corrected at once ("diesel, no, petrol") the last counts."""
+    twice. Of one that is corrected at once ("diesel, no wait, petrol") the last counts; a bare "no" may deny too."""
     found: dict[str, FactTold] = {}
     at, latest = 0, ""
     while at < len(said):
@@ -58,6 +58,8 @@ def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, 
 def _corrected_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[FactTold | None, int]:
     """The same fact told anew behind a correction, and how many words both are."""
     for end in correction_ends(said, at):
+        if list(said[at:end]) == ["no"]:
+            continue
         told, length = _fact_at(said, end, asked)
         if told is not None:
             return told, end - at + length

@@ -264,15 +264,16 @@ def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | No
     return None
 
 
-def _other_thing(said: list[str], expected: Expected) -> GiveResult | None:
-    """Of two bare phrases with a "no" between the last ("diesel no petrol"), with a "not" the first ("petrol not
-    diesel"). Where more is said, a "no" denies what follows: "electronic mate, no cable"."""
+def _other_thing(said: list[str], expected: Expected) -> GiveResult | Unclear | None:
+    """Of two bare phrases with a "not" between the first ("petrol not diesel"). With a "no" it is asked which: without
+    its pauses "diesel, no, petrol" is "diesel, no petrol", and the fuel decides whether starting fluid is sprayed.
+    Where more is said, a "no" denies what follows: "electronic mate, no cable"."""
     for between in ("no", "not"):
         if between in said[1:-1]:
             at = said.index(between, 1)
             first, last = (_phrase_of(" ".join(part), expected) for part in (said[:at], said[at + 1 :]))
             if first is not None and last is not None and first.result != last.result:
-                return replace(last if between == "no" else first, guessed=True)
+                return replace(first, guessed=True) if between == "not" else _name_choices(first.words, [last.words])
     return None
 
 

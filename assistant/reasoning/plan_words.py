@@ -89,6 +89,8 @@ def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collecti
         return f"Once more the {test.say}, {time}, to be sure."
     name = f"{'Go on with' if test.id in here else 'Next'} the {test.say}, {time}"
     pair = _told_apart(reasoner.network, belief, option.test)
+    if pair is None and option.goal == test.id:
+        return f"{name}."
     if pair is None:
         return f"{name}, before the {reasoner.model.test(option.goal).say}."
     first, second = (reasoner.model.say_fault(fault) for fault in pair)

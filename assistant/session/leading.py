@@ -123,7 +123,8 @@ class Leader:
             leave = settles.way.block and self._may_leave(here, target)
             return replace(self._to(here, settles), aside=True) if leave else None
         choice = self._first(here, plan) or settles or self._best(here, plan)
-        if choice is None and target is None and step_at(self._library, state.at).finding is not None:
+        ended = step_at(self._library, state.at).finding if target is None else None
+        if choice is None and ended is not None and not self._is_settled(here, ended):
             choice = self._most_telling(here, plan)
         if choice is None:
             end = self._plan(here, ()) if plan.act is Act.TEST else plan
@@ -226,6 +227,14 @@ class Leader:
         if standing is Standing.OUTWEIGHED:
             return False
         return standing is Standing.PROVED or plan.act is not Act.TEST
+
+    def _is_settled(self, here: Moment, found: Finding) -> bool:
+        """Whether the procedure found by itself what leaves nothing to test: it is proved, or beyond the model, as an
+        engine that turns too tight to be cranked again."""
+        if found.fault is None or found.fault == findings.OPEN:
+            return False
+        beyond = self._reasoner.model.meant_by(found.fault) in (None, NONE_OF_THESE)
+        return beyond or findings.finding_stands(self._reasoner, here.belief, found.fault) is Standing.PROVED
 
     def _first(self, here: Moment, plan: Plan) -> _Choice | None:
         """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed."""
