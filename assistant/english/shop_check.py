@@ -8,7 +8,7 @@ MEANS = {
     "good": "I hear you well.",
     "fair": "I hear you, and will sometimes ask again.",
     "poor": "I hear you badly: I will often ask again.",
-    "too-loud": "It is too loud to be led by voice here.",
+    "too loud": "It is too loud to be led by voice here.",
 }
 """By verdict."""
 

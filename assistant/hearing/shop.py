@@ -64,8 +64,8 @@ class Verdict(StrEnum):
     GOOD = "good"
     FAIR = "fair"
     POOR = "poor"
-    TOO_LOUD = "too-loud"
-    NO_SPEECH = "no-speech"
+    TOO_LOUD = "too loud"
+    NO_SPEECH = "no speech"
     DEAD = "dead"
 
 

@@ -40,9 +40,17 @@ def steps_by_id(procedure: Procedure) -> Mapping[str, Step]:
 
 def reachable(procedure: Procedure) -> frozenset[str]:
     """Ids of the steps that some path from `begin`, or a plan, enters."""
+    return _reached(procedure, [procedure.begin, *(procedure.led.only if procedure.led else ())])
+
+
+def only_led(procedure: Procedure) -> frozenset[str]:
+    """Ids of the steps that no path enters but one on which a plan leads."""
+    return reachable(procedure) - _reached(procedure, [procedure.begin])
+
+
+def _reached(procedure: Procedure, due: list[str]) -> frozenset[str]:
     steps = steps_by_id(procedure)
     found: set[str] = set()
-    due = [procedure.begin, *(procedure.led.only if procedure.led else ())]
     while due:
         step_id = due.pop()
         if step_id in steps and step_id not in found:

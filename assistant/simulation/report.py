@@ -9,6 +9,7 @@ from typing import Any
 from assistant.guide import Library, advance
 from assistant.language.model import TellTest
 from assistant.procedure.fault import Fault, by_place
+from assistant.procedure.flow import only_led
 from assistant.procedure.model import Spot
 from assistant.simulation.coverage import Coverage, results_of, steps_of
 from assistant.simulation.graph import longest
@@ -156,9 +157,8 @@ def simulate(
 
 
 def _only_led(library: Library, root: str) -> set[tuple[str, str]]:
-    """The steps that nothing but a plan enters: only a led walk can cover them."""
-    led = library[root].led
-    return {(root, step) for step in led.only} if led else set()
+    """The steps that nothing but a plan leads to: only a led walk can cover them."""
+    return {(root, step) for step in only_led(library[root])}
 
 
 def _account(library: Library, walked: Walked, led: Walked | None, coverage: Coverage, whole_jobs: int) -> Account:

@@ -107,7 +107,7 @@ def test_a_reading_that_only_free_writing_holds_is_offered_as_it_was_shown() -> 
 
 
 def test_where_each_answer_waits_for_its_yes_it_is_likelier_an_answer_than_talk() -> None:
-    """What was only offered is taken there, to be read back all the same; not where a step can hurt someone."""
+    """What was only offered is taken there, to be read back all the same, where a step can hurt someone too."""
     back = replace(LAMP, read_back=True)
     moved = 0
     for text, odds in product(("it dark", "no right at all", "the lamp wind dark"), (0.1, 0.3, 0.6)):
@@ -120,8 +120,9 @@ def test_where_each_answer_waits_for_its_yes_it_is_likelier_an_answer_than_talk(
             assert isinstance(understand(heard, LAMP), Unclear)
             taken = understand(heard, back)
             assert isinstance(taken, GiveResult) and taken.guessed
-        offered = understand(heard, replace(back, hazardous=True))
-        assert isinstance(offered, Unclear) and offered.offer == "lamp is out"
+            assert understand(heard, replace(back, hazardous=True)) == taken
+        offered = understand(heard, replace(LAMP, hazardous=True))
+        assert isinstance(offered, Unclear) and offered.offer in ("lamp is out", None)
     assert moved
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import pytest
 
+from assistant.procedure import flow
 from assistant.reasoning.links import outcomes
 from assistant.simulation import Report, Rule, simulate, told_tests
 from assistant.wiring import load_libraries, load_model, shipped_procedures
@@ -29,11 +30,14 @@ def led_report() -> Report:
 
 
 def only_led() -> Mapping[str, int]:
-    """The steps that nothing but a plan enters, and how many results each has."""
+    """The steps that nothing but a plan leads to, and how many results each has: those that it enters, the crank with a
+    dry cap and its finding."""
     _, library = load_libraries(shipped_procedures())
-    led = library["no-start"].led
-    assert led is not None
-    return {step: len(outcomes(library["no-start"].step(step))) for step in led.only}
+    main = library["no-start"]
+    assert main.led is not None
+    found = {"damp-crank", "damp-cap", *main.led.only}
+    assert flow.only_led(main) == found
+    return {step: len(outcomes(main.step(step))) for step in found}
 
 
 def test_every_step_and_result_is_walked_and_every_path_ends(report: Report) -> None:

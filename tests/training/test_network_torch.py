@@ -89,7 +89,6 @@ def test_the_same_is_said_each_time() -> None:
     once, twice = (next(spoken_texts(texts, count=6)) for _ in range(2))
     assert [each.words for each in once] == [each.words for each in twice]
     assert [each.sound.dtype for each in once] == [np.float32] * 6
-    assert all(abs(len(one.sound) - len(other.sound)) < 1_600 for one, other in zip(once, twice, strict=True))
 
 
 def test_it_is_written_as_the_network_writes() -> None:
