@@ -140,7 +140,9 @@ class _Shown(NoScreen):
         self.view = view
 
 
-NO_SPARK = {f"spark-check-coil-on-plug/{step}-crank": "no spark" for step in ("first", "second")}
+NO_SPARK = {f"spark-check-coil-on-plug/{step}-crank": "no spark" for step in ("first", "second")} | {
+    "no-start/security": "did not see it"  # so the lamp is asked about again
+}
 
 
 EMPTY_TANK = {"no-start/fuel-level": "gauge on empty", "no-start/fuel-crank": "it started"}
