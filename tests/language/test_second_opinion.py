@@ -131,3 +131,12 @@ def test_of_two_results_that_are_as_likely_neither_is_taken_for_that() -> None:
     heard = replace(_heard("", 0.1, "lamp"), words=None, sentences=(("lamp is out", 0.5), ("lamp is lit", 0.5)))
     found = opinion_of(heard, replace(LAMP, read_back=True), resulting(LAMP))
     assert found is not None and found.sure < ASKED
+
+
+def test_where_nothing_is_known_of_what_people_answer_a_phrase_stands_as_it_was_heard() -> None:
+    """Another procedure has phrases alone; what was weighed with answers known would doubt each of them."""
+    bare = replace(LAMP, examples={})
+    heard = _heard("lamp is out", 0.99, "Lamp is out.")
+    assert understand(heard, bare) == GiveResult(result="out", words="lamp is out")
+    asked = understand(replace(heard, unsure=True), bare)
+    assert isinstance(asked, Unclear) and asked.offer == "lamp is out"
