@@ -98,3 +98,14 @@ def test_it_writes_more_of_what_strangers_answer_rightly() -> None:
     plain = [plain_words(line) for line in said]
     before, after = (jiwer.wer(plain, texts) for texts in wrote)
     assert after < 0.75 * before, (before, after)
+
+
+def test_what_was_written_before_does_not_change_what_is_written_freely() -> None:
+    """A session weighs the grammar first, by the network as its maker has it: nothing of that may be taken along."""
+    network = Network(find_network(), threads=1)
+    sound = cleaned(speak(Speaker("espeak", "en-029", 170), "it clicks once and then nothing"))
+    fresh, used = SpeechPassage(network, sound), SpeechPassage(network, sound)
+    write_freely(used, network.vocabulary, most=20, width=8)
+    wanted, found = (write_freely(each.free(), network.vocabulary, most=20, width=4) for each in (fresh, used))
+    assert [one.tokens for one in found] == [one.tokens for one in wanted]
+    assert np.allclose([one.speech for one in found], [one.speech for one in wanted], atol=1e-3)

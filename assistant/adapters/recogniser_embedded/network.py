@@ -184,7 +184,8 @@ class SpeechPassage:
         """The same sound, written by the half that was taught the trade's words."""
         other = copy(self)
         other._decode = self._network.write
-        other._first = {}
+        # That half makes keys and values of its own of the sound; those of the other would mislead it.
+        other._first, other._fixed, other._grown, other._wide, other._rows = {}, {}, {}, {}, 0
         return other
 
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
