@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from assistant.hearing.phones import REACHES, PhoneEar
 from assistant.training.phone_training import CLASSES, DROPPED, DROPPED_LATER, Example
 
 Floats = NDArray[np.float32]
+Learnt = TypeVar("Learnt")
 Layers = tuple[Sequence[Any], Sequence[Any]]
 """Weights and biases of each layer, as torch has them."""
 
@@ -56,11 +57,11 @@ def train(
         [{"params": weights, "weight_decay": DECAY}, {"params": biases, "weight_decay": 0.0}], lr=fastest
     )
     batches = max(1, rounds * -(-len(kept) // BATCH))
-    pace = torch.optim.lr_scheduler.LambdaLR(mover, lambda step: _pace(step, batches, SLOWEST / fastest))
+    pace = torch.optim.lr_scheduler.LambdaLR(mover, lambda step: pace_at(step, batches, WARMING, SLOWEST / fastest))
     random = np.random.default_rng(seed)
     for number in range(rounds):
         total = 0.0
-        for batch in _batches(kept, random):
+        for batch in alike_in_length(kept, [len(sound) for sound, _ in kept], BATCH, random):
             sounds, lengths, readings, counts = _together(batch, torch, device)
             within = (sounds - scale[0]) / scale[1]
             logs = _logs(within, lengths, (weights, biases), dropped, torch)
@@ -110,20 +111,21 @@ def _new(inputs: int, hidden: int, seed: int) -> tuple[list[Floats], list[Floats
     return weights, [np.zeros(out, np.float32) for out in widths[1:]]
 
 
-def _pace(step: int, batches: int, least: float) -> float:
-    """Share of the fastest pace: rises at first, then falls along a cosine."""
-    rising = min(1.0, (step + 1) / min(WARMING, max(1, batches // 4)))
+def pace_at(step: int, batches: int, warming: int, least: float) -> float:
+    """Share of the fastest pace: rises over `warming` batches, then falls along a cosine to the `least`."""
+    rising = min(1.0, (step + 1) / min(warming, max(1, batches // 4)))
     return rising * (least + (1 - least) * (1 + math.cos(math.pi * min(1.0, step / batches))) / 2)
 
 
-def _batches(examples: Sequence[Example], random: np.random.Generator) -> Iterator[list[Example]]:
-    """All examples once, those of like length together."""
-    lengths = np.array([len(sound) for sound, _ in examples]) + random.uniform(0, 12, len(examples))
-    order = np.argsort(lengths)
-    starts = np.arange(0, len(order), BATCH)
+def alike_in_length(
+    examples: Sequence[Learnt], lengths: Sequence[int], batch: int, random: np.random.Generator
+) -> Iterator[list[Learnt]]:
+    """All examples once, `batch` at a time, those of like length together."""
+    order = np.argsort(np.array(lengths) + random.uniform(0, 12, len(examples)))
+    starts = np.arange(0, len(order), batch)
     random.shuffle(starts)
     for start in starts:
-        yield [examples[index] for index in order[start : start + BATCH]]
+        yield [examples[index] for index in order[start : start + batch]]
 
 
 def _together(batch: Sequence[Example], torch: Any, device: Any) -> tuple[Any, Any, Any, Any]:

@@ -6,7 +6,6 @@ loaded. The half that listens stands still, so the ears for phones on top of it 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -23,7 +22,7 @@ from assistant.language.understand import plain_words
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.training.network_torch import Listening, Writing
 from assistant.training.network_weights import read_weights
-from assistant.training.phone_torch import torch_or_advice
+from assistant.training.phone_torch import alike_in_length, pace_at, torch_or_advice
 from assistant.training.phone_training import edits
 from assistant.training.writing_sounds import Spoken, as_written, spoken_texts, texts_of
 from assistant.wiring import load_libraries, shipped_procedures
@@ -34,6 +33,8 @@ BATCH, HEARD_AT_ONCE = 192, 96
 FASTEST = 1e-3
 WARMING = 200
 """Batches over which the pace rises to its fastest."""
+SLOWEST = 0.02
+"""Share of the fastest pace at the end."""
 DECAY = 1e-2
 SMOOTHED = 0.05
 """Weight of being unsure: keeps it from certainties that noise makes wrong."""
@@ -152,11 +153,11 @@ def teach(
     learning = writing.learn(dict.fromkeys([name for name in writing.names if name != "proj_out"], rank), seed)
     mover = torch.optim.AdamW(learning, lr=FASTEST, weight_decay=DECAY)
     batches = rounds * -(-len(learnt) // BATCH)
-    pace = torch.optim.lr_scheduler.LambdaLR(mover, lambda step: _pace(step, batches))
+    pace = torch.optim.lr_scheduler.LambdaLR(mover, lambda step: pace_at(step, batches, WARMING, SLOWEST))
     random = np.random.default_rng(seed)
     for number in range(rounds):
         total = 0.0
-        for batch in _batches(learnt, random):
+        for batch in alike_in_length(learnt, [len(one.hidden) for one in learnt], BATCH, random):
             hidden, lengths = _together(batch, torch)
             tokens, wanted, there = _tokens(batch, torch, writing.device)
             other = (torch.rand(tokens.shape, device=writing.device) < CHANGED) & (tokens != BEGIN)
@@ -196,22 +197,6 @@ def _written(batch: Sequence[Learnt], writing: Writing, vocabulary: Vocabulary) 
                 break
     rows = [row[1:] for row in tokens.tolist()]
     return [vocabulary.text(row[: row.index(END)] if END in row else row) for row in rows]
-
-
-def _pace(step: int, batches: int) -> float:
-    """Share of the fastest pace: rises at first, then falls along a cosine."""
-    rising = min(1.0, (step + 1) / min(WARMING, max(1, batches // 4)))
-    return rising * (0.02 + 0.98 * (1 + math.cos(math.pi * min(1.0, step / batches))) / 2)
-
-
-def _batches(learnt: Sequence[Learnt], random: np.random.Generator) -> Iterator[list[Learnt]]:
-    """All once, those of like length together."""
-    lengths = np.array([len(one.hidden) for one in learnt]) + random.uniform(0, 12, len(learnt))
-    order = np.argsort(lengths)
-    starts = np.arange(0, len(order), BATCH)
-    random.shuffle(starts)
-    for start in starts:
-        yield [learnt[index] for index in order[start : start + BATCH]]
 
 
 def _together(batch: Sequence[Learnt], torch: Any) -> tuple[Any, Any]:
