@@ -103,6 +103,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return READER_GONE
     except (click.Abort, KeyboardInterrupt):
+        exec("")  # where Ctrl-C cut short another exec (a data class in the making), Python else ends by SIGINT
         click.echo("hoodside: interrupted; nothing recorded is lost.", err=True)
         return INTERRUPTED
     except Ended as signal:
