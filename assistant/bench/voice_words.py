@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from assistant.english import live as texts
 from assistant.english.lists import sentence
 from assistant.guide import Library, State, Turn, advance
 from assistant.guide.turn import Choose
@@ -17,8 +18,6 @@ from assistant.language.quantities import possible_range, shown_decimals, units_
 from assistant.language.speak import say_amount, say_seconds, say_speed
 from assistant.language.speech import Sentence
 from assistant.procedure.model import Quantity
-from assistant.session import lag, unasked
-from assistant.session.adviser import ASKABLE, TELLABLE
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.search import search
 from assistant.wiring import load_library, shipped_procedures
@@ -26,7 +25,9 @@ from assistant.wiring import load_library, shipped_procedures
 LATER_S = 37.0
 """When a command comes that is tried beside the answer: in the middle of what is timed."""
 
-OTHERS = (ASKABLE, TELLABLE, lag.SLOW, unasked.QUESTION, unasked.NOT_COUNTED, unasked.QUESTION_FIRST)
+OTHERS = (
+    texts.ASKABLE, texts.TELLABLE, texts.SLOW, texts.DID_IT_TURN, texts.NOT_COUNTED, texts.DID_IT_TURN_FIRST,
+)  # fmt: skip
 """What the session says of its own accord."""
 
 

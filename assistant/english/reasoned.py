@@ -95,6 +95,31 @@ def next_is(test: str, *, again: bool) -> str:
     return f"Once more: {test}." if again else f"Next: {test}."
 
 
+def again_to_be_sure(test: str, time: str) -> str:
+    """A test that is done twice."""
+    return f"Once more the {test}, {time}, to be sure."
+
+
+def test_now(test: str, time: str, *, going_on: bool) -> str:
+    """The next test. `going_on`: it is one of the procedure that is being walked."""
+    return f"{_opening(test, time, going_on)}."
+
+
+def test_before(test: str, time: str, goal: str, *, going_on: bool) -> str:
+    """The next test, which is done for what follows it."""
+    return f"{_opening(test, time, going_on)}, before the {goal}."
+
+
+def test_to_tell(test: str, time: str, faults: Sequence[str], *, going_on: bool) -> str:
+    """The next test, and the two faults that it parts."""
+    first, second = faults
+    return f"{_opening(test, time, going_on)}, to tell {first} from {second}."
+
+
+def _opening(test: str, time: str, going_on: bool) -> str:
+    return f"{'Go on with' if going_on else 'Next'} the {test}, {time}"
+
+
 def again_settles(test: str, time: str) -> str:
     """A result in doubt that the same test settles."""
     return f"Once more the {test}, {time}, settles it soonest."

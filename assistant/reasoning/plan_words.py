@@ -86,15 +86,15 @@ def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collecti
     test = reasoner.model.test(option.test)
     time = say_minutes(option.minutes)
     if option.again:
-        return f"Once more the {test.say}, {time}, to be sure."
-    name = f"{'Go on with' if test.id in here else 'Next'} the {test.say}, {time}"
+        return reasoned.again_to_be_sure(test.say, time)
+    going_on = test.id in here
     pair = _told_apart(reasoner.network, belief, option.test)
     if pair is None and option.goal == test.id:
-        return f"{name}."
+        return reasoned.test_now(test.say, time, going_on=going_on)
     if pair is None:
-        return f"{name}, before the {reasoner.model.test(option.goal).say}."
-    first, second = (reasoner.model.say_fault(fault) for fault in pair)
-    return f"{name}, to tell {first} from {second}."
+        return reasoned.test_before(test.say, time, reasoner.model.test(option.goal).say, going_on=going_on)
+    apart = tuple(map(reasoner.model.say_fault, pair))
+    return reasoned.test_to_tell(test.say, time, apart, going_on=going_on)
 
 
 def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from assistant.english import live as texts
 from assistant.english.reasoned import DO_NOT_FIT
 from assistant.facts import Fact, FactKind, PlanChanged, Weighed
 from assistant.guide import Library, Mode, State, Turn, expected
@@ -35,9 +36,6 @@ SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
 
 KEPT_ODDS = 0.002
 """Odds below this are left out of the record. Judgement."""
-
-ASKABLE = "Ask what do you think, why, what next, what is left to test, or read the record."
-TELLABLE = "After what if, or after i found, say what a test shows."
 
 
 def may_ask(state: State, now: Expected) -> bool:
@@ -167,7 +165,7 @@ class Adviser:
                 news = f"{news} {self._say_what_settles(turn.state)}"
             reply = after(reply, "readback", news or self._end_of_tests(turn.state))
         if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):
-            reply = (*reply, Sentence(text=f"{ASKABLE} {TELLABLE if self._suppose_any else ''}".rstrip()))
+            reply = (*reply, Sentence(text=f"{texts.ASKABLE} {texts.TELLABLE if self._suppose_any else ''}".rstrip()))
         if any(fact.kind is FactKind.INSTRUCTION_SPOKEN for fact in turn.facts):
             reply = after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)
@@ -207,7 +205,7 @@ class Adviser:
         known = next((test for test in here if test in told and test in self._belief.evidence), None)
         if known is None:
             return ""
-        return f"You told me: {answers.say_result(self._reasoner.model, known, self._belief.evidence[known])}."
+        return texts.you_told(answers.say_result(self._reasoner.model, known, self._belief.evidence[known]))
 
     def _with_odds(self, said: Weighed, number: int, turn: Turn) -> Weighed:
         """The same with the odds after it, and with what they make of the finding where one stands already."""

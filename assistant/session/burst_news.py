@@ -6,13 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Protocol
 
+from assistant.english import live as texts
 from assistant.language.model import BurstHeard, BurstReleased, BurstStarted, Heard, StarterClicked, StarterEvent
 from assistant.ports import AudioBlock
 from assistant.session.conversation import Conversation
-
-NOT_COUNTED = "That may have been the starter. Not counted."
-LET_GO = "The starter let go."
-CLICKED = "I heard a click and no starter. If it only clicks, say ready and tell me after the tones."
 
 
 class Starter(Protocol):
@@ -37,13 +34,13 @@ def take_event(told: StarterEvent, waited_s: float, conversation: Conversation, 
     """
     event = replace(told, ago_s=told.ago_s + waited_s) if isinstance(told, BurstStarted | BurstHeard) else told
     if isinstance(event, BurstHeard):
-        return "" if conversation.hear_burst(event, now_s) else NOT_COUNTED
+        return "" if conversation.hear_burst(event, now_s) else texts.MAYBE_NOT_COUNTED
     if not conversation.awaits_burst:
         return ""
     if isinstance(event, StarterClicked):
-        conversation.remark(CLICKED, now_s)
-        return CLICKED
+        conversation.remark(texts.CLICKED, now_s)
+        return texts.CLICKED
     if isinstance(event, BurstReleased):
-        return LET_GO
+        return texts.LET_GO
     conversation.sense(event, now_s)
     return ""

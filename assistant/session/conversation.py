@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.arbiter import Place, Ruling, rule_burst
+from assistant.english import live as texts
+from assistant.english import refusals
 from assistant.english.heard import say_first
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
@@ -52,7 +54,7 @@ from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser
 from assistant.session.aids import aided
-from assistant.session.kept_sound import SOUND_IS_KEPT, with_sound
+from assistant.session.kept_sound import with_sound
 from assistant.session.legal import Legal
 from assistant.session.misses import Sign
 from assistant.session.mouth import Mouth, sign_of
@@ -63,9 +65,7 @@ from assistant.session.trace import Trace, written
 from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
 
-NOT_CAUGHT = "I did not catch that."
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
-NO_ODDS = "I have no odds for this procedure."
 Reply = tuple[Utterance, ...]
 Said = Command | Ask | Unclear | None
 
@@ -174,7 +174,7 @@ class Conversation:
         """Carry out the opening turn of a new or resumed job. Raises RecordError."""
         self.mouth.set_as(turn.state)
         turn = self._adviser.think_over(turn, None) if self._adviser else turn
-        rules = (say_first(self.attention) if self.attention else "", SOUND_IS_KEPT if self._clips else "")
+        rules = (say_first(self.attention) if self.attention else "", texts.SOUND_IS_KEPT if self._clips else "")
         told = (Sentence(text=rule) for rule in rules if rule)
         turn = replace(turn, reply=(*turn.reply[:1], *told, *turn.reply[1:]))
         self._carry_out(turn, None, None, turn.state.at_s)
@@ -189,7 +189,7 @@ class Conversation:
         heard = self._twice.weigh(heard)
         said = addressed(heard, now)
         if said is None:
-            why = f"Say {self.attention} first."
+            why = texts.call_first(self.attention)
             return self._reply((Sentence(text=why, kind="refusal"),), heard.words, None, at_s, refused=why)
         question = asked(said, now)
         if question is not None:
@@ -219,12 +219,12 @@ class Conversation:
         """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
         sounded = self.mouth.signal(Signal.MISSED)
         if sign is Sign.TONE:
-            turn = Turn(state=self._state, reply=tuple(sounded), refused=NOT_CAUGHT)
+            turn = Turn(state=self._state, reply=tuple(sounded), refused=refusals.NOT_CAUGHT)
             self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())
         elif why:
             self.remark(why, at_s)
         elif sign is Sign.CHOICES:
-            self._reply(choices(self._library, self._state), None, NOT_HEARD, at_s, refused=NOT_CAUGHT)
+            self._reply(choices(self._library, self._state), None, NOT_HEARD, at_s, refused=refusals.NOT_CAUGHT)
         else:
             self.hear(heard, at_s)
 
@@ -304,7 +304,7 @@ class Conversation:
             told = (Sentence(text=text) for text in read_aloud(record))
             reply: Reply = (*told, *hint(self._library, self._state))
         else:
-            reply = (Sentence(text=self._adviser.answer(question, self._state) if self._adviser else NO_ODDS),)
+            reply = (Sentence(text=self._adviser.answer(question, self._state) if self._adviser else texts.NO_ODDS),)
         return self._reply(reply, heard.words, question, at_s)
 
     def _reply(self, reply: Reply, heard: str | None, said: Said, at_s: float, *, refused: str | None = None) -> Turn:
@@ -364,7 +364,7 @@ class Conversation:
             self._journal.append(turn.facts)
         except RecordError as error:
             self.mouth.stop()
-            self.mouth.say((Sentence(text=error.spoken or "The record cannot be kept. I stop.", kind="refusal"),))
+            self.mouth.say((Sentence(text=error.spoken or texts.RECORD_STOPS, kind="refusal"),))
             raise
 
     def _can_say(self) -> tuple[str, ...]:

@@ -8,14 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.english import live as texts
 from assistant.guide import State, Turn
 from assistant.language.model import Heard
 from assistant.language.speech import Sentence
 from assistant.ports import Clips
 from assistant.record.clips import clip_name, names_clip
-
-SOUND_IS_KEPT = "The sound of what you say is kept with this job."
-SOUND_IS_LOST = "The sound of that could not be kept."
 
 
 def with_sound(
@@ -32,4 +30,4 @@ def with_sound(
         return turn
     if clips.keep(state.job, name, sound):
         return naming
-    return replace(turn, reply=(*turn.reply, Sentence(text=SOUND_IS_LOST, kind="refusal")))
+    return replace(turn, reply=(*turn.reply, Sentence(text=texts.SOUND_IS_LOST, kind="refusal")))

@@ -12,8 +12,6 @@ IN_TIME_S = 0.5
 RECOVERED_AFTER_S = 20.0
 """In time for so long, the machine counts as quick again; the next slowness is told of anew. Source: judgement."""
 
-SLOW = "I am slow. Give me a moment, I lose nothing."
-
 
 class Lag:
     """Fed with the lateness of each block. Times: seconds of the job."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from assistant.english import live as texts
 from assistant.facts import Fact
 from assistant.guide import Library, State
 from assistant.guide.leading import block_of
@@ -172,12 +173,12 @@ class Leader:
         """Why this block may not be entered by word now; empty where it may."""
         known = next((each for each in self._reasoner.model.blocks if each.step == block), None)
         if known is None or block not in self._blocks:
-            return "I do not know that test here."
+            return texts.UNKNOWN_TEST
         belief, _ = self._thoughts.after(facts)
         if is_open(known.opened_by, belief.evidence):
             return ""
         needed = self._reasoner.model.test(known.opened_by[0].test)
-        return f"That only follows what the {needed.say} may show."
+        return texts.only_follows(needed.say)
 
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.

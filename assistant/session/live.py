@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from assistant.cranking.arbiter import may_ask
+from assistant.english import live as texts
 from assistant.errors import DeviceLost, HoodsideError
 from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
@@ -21,7 +22,7 @@ from assistant.session.burst_news import Starter, take_event
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
-from assistant.session.lag import IN_TIME_S, SLOW, SLOW_S, Lag
+from assistant.session.lag import IN_TIME_S, SLOW_S, Lag
 from assistant.session.losses import Losses
 from assistant.session.loudness import Loudness
 from assistant.session.microphone_level import MicrophoneLevel, Sound
@@ -57,10 +58,9 @@ BURST_SHOWN_S = 6.0
 BACK_SAID_S = 5.0
 """A microphone that gives sound again for so long, while nothing was said, is told of. Source: judgement."""
 
-MISSED_SOUND = "I missed some sound. Say it again."
 DEAD = {
-    Sound.MUTED: "The microphone gives no sound. Is it muted?",
-    Sound.FAINT: "The microphone hardly gives any sound. Is it muted or moved?",
+    Sound.MUTED: texts.NO_SOUND,
+    Sound.FAINT: texts.HARDLY_A_SOUND,
 }
 
 STOP_ONLY = Expected(controls=CUTS_SPEECH)
@@ -164,7 +164,7 @@ class LiveLoop:
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
         self._our_voice.mind(block, over_words=self._spoke)
         if heard is not None and self._conversation.question != question and not self._cuts_in(heard):
-            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)  # a key has answered meanwhile
+            self._notice("miss", texts.TOO_EARLY, MISS_SHOWN_S)  # a key has answered meanwhile
         else:
             self._obey(heard)
         self._redraw(rms_dbfs(block.pcm))
@@ -228,11 +228,11 @@ class LiveLoop:
         except DeviceLost as lost:
             if not self._microphone_gone:
                 self._microphone_gone = True
-                self._conversation.remark(lost.spoken or "The microphone is gone. I wait for it.", self._now_s())
+                self._conversation.remark(lost.spoken or texts.MICROPHONE_GONE, self._now_s())
             return None
         if block is not None and self._microphone_gone:
             self._microphone_gone = False
-            self._conversation.remark("The microphone is back.", self._now_s())
+            self._conversation.remark(texts.MICROPHONE_BACK, self._now_s())
         return block
 
     def _spoke_then(self, block: AudioBlock) -> bool:
@@ -252,10 +252,10 @@ class LiveLoop:
         """Say and show that we are slow, rather than let the technician wonder."""
         self._lag.note(behind_s, self._now_s())
         if behind_s > SLOW_S:
-            self._notices["lag"] = (f"Slow: {behind_s:.0f} seconds behind.", self._now_s() + LAG_SHOWN_S)
+            self._notices["lag"] = (texts.behind(round(behind_s)), self._now_s() + LAG_SHOWN_S)
         can_speak = not self._voice.speaking and self._conversation.state.mode is not Mode.TIMING
         if can_speak and self._lag.to_tell():
-            self._conversation.remark(SLOW, self._now_s())
+            self._conversation.remark(texts.SLOW, self._now_s())
 
     def _said_before_asked(self, heard: Heard) -> bool:
         """Whether it was said before the present question was asked, by somebody who waited for an answer: it cannot
@@ -284,7 +284,7 @@ class LiveLoop:
         free = not self._voice.speaking and not self._conversation.expected.dictation
         if free and self._now_s() - self._back_s >= BACK_SAID_S:
             self._is_back()
-            self._conversation.remark("The microphone is back.", self._now_s())
+            self._conversation.remark(texts.MICROPHONE_BACK, self._now_s())
 
     def _is_back(self) -> None:
         self._dead = self._back_s = None
@@ -295,13 +295,13 @@ class LiveLoop:
         self._quiet_s = self._now_s()
         self._is_back()
         if self._said_before_asked(heard) and not self._cuts_in(heard):
-            self._notice("miss", "That was said before I asked.", MISS_SHOWN_S)
+            self._notice("miss", texts.TOO_EARLY, MISS_SHOWN_S)
             return
         if self._spoke and not self._cuts_in(heard):
             over = taken_over(heard, self._conversation.mouth.spoken) if self._cut_in else None
             if over is None:
                 if heard.words is None:
-                    self._notice("miss", "While I speak I hear stop and pause only.", MISS_SHOWN_S)
+                    self._notice("miss", texts.STOPS_ONLY, MISS_SHOWN_S)
                 return
             self._voice.stop()
             heard = over
@@ -332,11 +332,11 @@ class LiveLoop:
             return
         around = (heard.began_s - AROUND_LOSS_S, heard.ended_s + AROUND_LOSS_S)
         lost = self._losses.between(*around) >= LOST_SOUND_S
-        self._notice("miss", MISSED_SOUND if lost else "Not understood.", MISS_SHOWN_S)
+        self._notice("miss", texts.MISSED_SOUND if lost else texts.NOT_UNDERSTOOD, MISS_SHOWN_S)
         if self._conversation.awaits_tone:
             return
         self._sign_s = now_s
-        self._conversation.miss(heard, now_s, self._misses.missed(now_s), MISSED_SOUND if lost else "")
+        self._conversation.miss(heard, now_s, self._misses.missed(now_s), texts.MISSED_SOUND if lost else "")
 
     def _notice(self, about: str, text: str, seconds: float) -> None:
         """Put a notice on the screen at once, for so long; none for no time."""

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from assistant.english import live as texts
 from assistant.language.model import KeepPicture
 from assistant.ports import Photo, Pictures
 from assistant.record.photographs import picture_name
 from assistant.session.conversation import Conversation
-
-PICTURE_IS_LOST = "That picture could not be kept."
 
 
 def keep_picture(pictures: Pictures | None, conversation: Conversation, photo: Photo, at_s: float) -> None:
@@ -17,4 +16,4 @@ def keep_picture(pictures: Pictures | None, conversation: Conversation, photo: P
     if pictures is not None and pictures.keep(state.job, name, photo.picture):
         conversation.sense(KeepPicture(name=name), at_s)
     else:
-        conversation.remark(PICTURE_IS_LOST, at_s)
+        conversation.remark(texts.PICTURE_IS_LOST, at_s)

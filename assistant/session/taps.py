@@ -6,15 +6,13 @@ meant for an earlier question answers no later one, so a knuckle that falls twic
 
 from __future__ import annotations
 
+from assistant.english import live as texts
 from assistant.language.attention import to_say
 from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.model import BY_KEY, TYPED, Heard
 from assistant.ports import News, Photo, Pictures, Tap, Taps, Voice
 from assistant.session.conversation import Conversation
 from assistant.session.pictures import keep_picture
-
-MOVED_ON = "That was for the question before. Look again."
-SPEAKING = "While I speak, only stop and pause can be tapped."
 
 
 def take_taps(
@@ -50,5 +48,5 @@ def refused(tap: Tap, asked: int, *, speaking: bool) -> str:
     if not tap.typed and control_of(tap.words) in CUTS_SPEECH:
         return ""
     if tap.asked != asked:
-        return MOVED_ON
-    return SPEAKING if speaking else ""
+        return texts.TAPPED_TOO_LATE
+    return texts.TAPPED_OVER_US if speaking else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.english import live as texts
 from assistant.facts import FindingReached, Weighed
 from assistant.guide import Library, Mode, State, Turn
 from assistant.guide.places import step_of
@@ -15,8 +16,7 @@ from assistant.reasoning import findings
 from assistant.reasoning.posterior import Belief
 from assistant.reasoning.reasoner import Reasoner
 
-ENDS_OPEN_SAY = "No test is left that pays. The fault is still open."
-ENDS_OPEN = Sentence(text=f"The finding. {ENDS_OPEN_SAY}", kind="instruction")
+ENDS_OPEN = Sentence(text=texts.OPEN_END_SPOKEN, kind="instruction")
 """What is said where the plan led and no fault was found: what the procedure says there follows another way."""
 
 
@@ -59,11 +59,10 @@ class ToldFinding:
         stands = findings.finding_stands(self._reasoner, belief, state.found or None)
         said = replace(said, standing=stands.value, by_odds=by_odds or None)
         if isinstance(said, FindingReached) and self._is_open(state, step):
-            return replace(said, say=ENDS_OPEN_SAY, customer="", proved=(), likely=(), untested=())
+            return replace(said, say=texts.OPEN_END, customer="", proved=(), likely=(), untested=())
         if isinstance(said, FindingReached) and self._proposes(state):
             fault = self._reasoner.model.say_fault(state.found)
-            customer = f"Most likely it is {fault}. We repair that, and then check that your car starts."
-            return replace(said, say=f"Proposed: the repair of {fault}.", customer=customer)
+            return replace(said, say=texts.proposed(fault), customer=texts.for_the_customer(fault))
         return said
 
     def _by_odds(self, state: State, belief: Belief, step: Step, *, briefly: bool = False) -> str:

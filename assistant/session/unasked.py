@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from assistant.english import live as texts
 from assistant.language.model import BurstHeard, Control
 
 ANSWERED_S = 20.0
@@ -16,10 +17,6 @@ ANSWERED_S = 20.0
 
 AGAIN_S = 300.0
 """After a question that got no yes the next waits so long: noise that deceived once does so again. Judgement."""
-
-QUESTION = "Did the starter just turn? Say yes or no."
-NOT_COUNTED = "Not counted."
-QUESTION_FIRST = "First: did the starter turn in the last two minutes? Say yes or no."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +51,7 @@ class Unasked:
     def ask(self, at_s: float) -> str:
         """The question, which is asked now."""
         self._asked_s = self._last_asked_s = at_s
-        return QUESTION
+        return texts.DID_IT_TURN
 
     def take(self, control: Control, at_s: float) -> str | tuple[BurstHeard, ...] | None:
         """What a command means for the question: words to say, bursts to keep, as they look from now, or nothing.
@@ -64,13 +61,13 @@ class Unasked:
         if control is Control.READY and self._bursts and not self._reminded:
             self._reminded = True
             self.ask(at_s)
-            return QUESTION_FIRST
+            return texts.DID_IT_TURN_FIRST
         waits = bool(self._bursts) and self._asked_s is not None and at_s - self._asked_s <= ANSWERED_S
         if control not in (Control.YES, Control.NO) or not waits:
             return None
         bursts, self._bursts = self._bursts, []
         self._asked_s, self._reminded = None, False
         if control is Control.NO:
-            return NOT_COUNTED
+            return texts.NOT_COUNTED
         self._last_asked_s = -math.inf
         return tuple(replace(each.burst, ago_s=max(0.0, at_s - each.end_s), confirmed=True) for each in bursts)

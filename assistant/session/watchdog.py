@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Protocol
 
+from assistant.english import live as texts
 from assistant.errors import DeviceLost, HoodsideError, VoiceLost
 from assistant.guide import Mode
 from assistant.language.model import BY_MACHINE, Control, Heard
@@ -18,9 +19,6 @@ HEARING_SLOW_S = 2.4
 SLEPT_S = 2.0
 """Less is no sleep, but the two clocks read one after the other. Source: judgement."""
 
-SLEPT = "The computer was asleep."
-HEARS_AGAIN = "I hear again. Say it again."
-HEARING_SLOW = "I still work on what I heard. The keys work."
 ABOUT = "hearing"
 
 
@@ -80,7 +78,7 @@ class Watchdog:
                 self._conversation.remark(lost.spoken or self._deaf, self._now_s())
             return None
         if self._deaf:
-            self._conversation.remark(HEARS_AGAIN, self._now_s())
+            self._conversation.remark(texts.HEARS_AGAIN, self._now_s())
         if self._deaf or self._slow:
             self._notice(ABOUT, "", 0.0)
             self._deaf, self._slow = "", False
@@ -91,9 +89,9 @@ class Watchdog:
         if waited_s <= HEARING_SLOW_S or self._slow:
             return
         self._slow = True
-        self._notice(ABOUT, HEARING_SLOW, math.inf)
+        self._notice(ABOUT, texts.HEARING_SLOW, math.inf)
         if not self._voice.speaking and self._conversation.state.mode is not Mode.TIMING:
-            self._conversation.remark(HEARING_SLOW, self._now_s())
+            self._conversation.remark(texts.HEARING_SLOW, self._now_s())
 
     def _mind_sleep(self) -> None:
         """A job does not go on by itself where hours may lie between two words: it is held, and cautions come anew."""
@@ -101,6 +99,6 @@ class Watchdog:
         if slept_s - self._slept_s < SLEPT_S:
             return
         self._slept_s = slept_s
-        self._conversation.remark(SLEPT, self._now_s())
+        self._conversation.remark(texts.SLEPT, self._now_s())
         if self._conversation.state.mode is not Mode.HELD:
             self._conversation.press(Control.STOP, self._now_s(), by=BY_MACHINE)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from assistant.english import live as texts
 from assistant.language.commands import control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected
@@ -25,11 +26,6 @@ ANSWERS = Expected(controls=frozenset({Control.YES, Control.NO, Control.SAY_AGAI
 _MADE_UP = re.compile(r"(?P<procedure>.+) \d{4}-(?P<month>\d\d)-(?P<day>\d\d) \d\d-\d\d-\d\d [0-9a-f]{4}")
 """The name of a job that nobody named."""
 
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
@@ -41,15 +37,15 @@ class Offer:
     same_car: str = ""
 
 
-NEW = Offer(question="Begin a new job?")
+NEW = Offer(question=texts.NEW_JOB)
 
 
 def offers(jobs: Sequence[Summary]) -> tuple[Offer, ...]:
     """What may be taken, the likeliest first. `jobs`: newest first."""
     going = [each for each in jobs if not each.ended][:MOST_OFFERED]
-    on = [Offer(question=f"Go on with {spoken_name(each.job)}?", job=each.job) for each in going]
+    on = [Offer(question=texts.go_on_with(spoken_name(each.job)), job=each.job) for each in going]
     ended = [each for each in jobs[:1] if each.ended]
-    last = [Offer(question=f"A new job on {spoken_name(each.job)}?", same_car=each.job) for each in ended]
+    last = [Offer(question=texts.new_job_on(spoken_name(each.job)), same_car=each.job) for each in ended]
     return (*on, *last, NEW)
 
 
@@ -57,10 +53,8 @@ def spoken_name(job: str) -> str:
     """The job's name as a person says it: "the grey hatchback"; a name made of the time by its day."""
     made = _MADE_UP.fullmatch(job)
     if made is None:
-        name = " ".join(job.replace("-", " ").replace("_", " ").split())
-        return name if name.casefold().startswith(("the ", "my ")) else f"the {name}"
-    day = f"{_MONTHS[(int(made['month']) - 1) % 12]} {say_whole(int(made['day']))}"
-    return f"the {made['procedure'].replace('-', ' ')} job of {day}"
+        return texts.job_by_name(" ".join(job.replace("-", " ").replace("_", " ").split()))
+    return texts.job_of_a_day(made["procedure"].replace("-", " "), int(made["month"]), say_whole(int(made["day"])))
 
 
 class Welcome:
@@ -86,7 +80,7 @@ class Welcome:
 
     def _ask(self, question: str) -> None:
         self._turn -= 1
-        said = f"{question} Yes or no."
+        said = texts.yes_or_no(question)
         view = View(
             job="", title="hoodside", step="", mode="asking", instruction=question, caution_signal=None, caution=None,
             said=(said,), can_say=("yes", "no", "stop"), heard=None, countdown_s=None, open_items=(), turn=self._turn,

@@ -11,10 +11,11 @@ import pytest
 
 from assistant.adapters import clock_boot
 from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.english.live import SLEPT
 from assistant.guide import Mode, fold
 from assistant.language.model import BY_MACHINE
 from assistant.language.speech import Tone
-from assistant.session.watchdog import SLEPT, SLEPT_S
+from assistant.session.watchdog import SLEPT_S
 from assistant.wiring import load_library
 from tests.session.live_shop import Shop
 from tests.session.program import Program, next_lines

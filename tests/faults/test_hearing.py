@@ -13,10 +13,10 @@ import pytest
 from assistant.adapters.portaudio import SounddeviceMicrophone
 from assistant.adapters.recogniser_embedded.files import PHONE_LAYERS, find_network, read_gate_layers
 from assistant.adapters.recogniser_watched import FAILED, GIVEN_UP_S, GONE, HUNG, MOST_LIVES, WatchedRecogniser
+from assistant.english.live import HEARING_SLOW, HEARS_AGAIN
 from assistant.errors import DeviceLost, SetupError
 from assistant.guide import Mode
 from assistant.language.model import Control, Heard
-from assistant.session.watchdog import HEARING_SLOW, HEARS_AGAIN
 from tests.session.fakes import BLOCK_S, ScriptedRecogniser
 from tests.session.live_shop import Shop
 

@@ -2,10 +2,11 @@
 
 import pytest
 
+from assistant.english.live import SLOW
 from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.language.model import BurstHeard, BurstStarted
-from assistant.session.lag import SLOW, Lag
+from assistant.session.lag import Lag
 from tests.session.live_shop import Shop
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from assistant.english.live import TAPPED_OVER_US, TAPPED_TOO_LATE
 from assistant.facts import FactKind
 from assistant.guide import Mode, fold
 from assistant.language.model import BY_KEY, TYPED, Control
 from assistant.ports import News, Photo, Tap
 from assistant.session.tapped import run_tapped
-from assistant.session.taps import MOVED_ON, SPEAKING, take_taps
+from assistant.session.taps import take_taps
 from tests.screen.stage import HeldVoice
 from tests.session.live_shop import Shop
 from tests.session.room import Room
@@ -62,7 +63,7 @@ def test_a_tap_for_an_earlier_question_does_nothing(library):
     tap(room, hand, "done", asked=asked)
     facts = room.facts
     assert not tap(room, hand, "done", asked=asked)
-    assert hand.told == [MOVED_ON] and room.facts == facts
+    assert hand.told == [TAPPED_TOO_LATE] and room.facts == facts
 
 
 def test_both_knuckles_in_one_beat_lead_on_once(library):
@@ -71,7 +72,7 @@ def test_both_knuckles_in_one_beat_lead_on_once(library):
     asked = room.conversation.showing.asked
     hand.will_tap = [Tap(words="done", asked=asked), Tap(words="done", asked=asked)]
     take_taps(hand, room.conversation, HeldVoice(), 0.0)
-    assert room.conversation.state.at.step == "complaint" and hand.told == [MOVED_ON]
+    assert room.conversation.state.at.step == "complaint" and hand.told == [TAPPED_TOO_LATE]
 
 
 def test_what_changes_no_question_spoils_no_tap(library):
@@ -87,7 +88,7 @@ def test_while_we_speak_only_stop_and_pause_are_taken(library):
     room, hand, voice = Room(library), Hand(), HeldVoice()
     voice.held = True
     assert not tap(room, hand, "done", voice=voice)
-    assert hand.told == [SPEAKING]
+    assert hand.told == [TAPPED_OVER_US]
     assert not tap(room, hand, "stop", voice=voice, typed=True, asked=-1)
     assert tap(room, hand, "stop", voice=voice, asked=-1)
     assert room.conversation.state.mode is Mode.HELD
@@ -137,7 +138,7 @@ def test_in_a_session_by_voice_taps_are_taken_between_blocks_of_sound(library):
     assert shop.screen.views[-1].speaking
     hand.will_tap = [Tap(words="done", asked=asked)]
     shop.loop.step()
-    assert hand.told == [SPEAKING] and shop.conversation.state.at.step == "rules"
+    assert hand.told == [TAPPED_OVER_US] and shop.conversation.state.at.step == "rules"
     shop.fall_silent()
     shop.pass_blocks(3)
     assert not shop.screen.views[-1].speaking and shop.screen.views[-1].asked == asked

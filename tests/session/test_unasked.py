@@ -2,10 +2,11 @@
 
 import pytest
 
+from assistant.english.live import DID_IT_TURN as QUESTION
+from assistant.english.live import DID_IT_TURN_FIRST as QUESTION_FIRST
 from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.language.model import BurstDropped, BurstHeard, BurstStarted
-from assistant.session.unasked import QUESTION, QUESTION_FIRST
 from tests.session.live_shop import Shop
 
 TO_POISED = ("eyes are covered", "done", "area is clear", "hands are clear")
