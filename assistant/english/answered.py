@@ -5,8 +5,8 @@ from __future__ import annotations
 REFITTED = ("it is put right", "it is back on", "it is back in place", "refitted")
 LEFT_OFF = ("left off", "left as it is")
 
-NO_TOOL = ("no tool for it", "missing tool")
-NO_REACH = ("cannot reach it", "out of reach")
+NO_TOOL = ("no tool for it", "missing tool", "no tool", "i have no tool", "not got one", "don't have one")
+NO_REACH = ("cannot reach it", "out of reach", "can't reach it", "can't get at it", "can't get to it")
 TOO_LOUD = ("too loud here", "too noisy")
 NOT_ON_CAR = ("not on this car", "this car has none")
 

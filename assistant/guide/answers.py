@@ -146,12 +146,14 @@ def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
     may not go on by what it tells of car and bay."""
     echo = _echo(making, told.words)
-    before = forbidden_now(making.library, making.state)
+    before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
     making.note(
         facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
         at=Frame(procedure=making.state.root, step=""),
     )
     making.say(echo, "readback")
+    for each, caution in ((Condition.LEAK, sayings.FIND_THE_LEAK), (Condition.WRONG_FUEL, sayings.WRONG_FUEL)):
+        making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
     break_off(making, before)
 
 

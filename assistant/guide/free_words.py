@@ -1,4 +1,4 @@
-"""Free words: the complaint, notes, reasons. Kept as they are, they mean nothing but for fuel that is outside."""
+"""Free words: the complaint, notes, reasons. Kept as they are; they mean nothing but fuel outside, or the wrong one."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from assistant.guide.arrive import complete, go_to, leaves, onward
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
-from assistant.language.dangers import FuelOutside, fuel_told_in
+from assistant.language.dangers import FuelOutside, fuel_told_in, tells_the_wrong_fuel
 from assistant.language.manner import Manner
 from assistant.language.model import Dictate
 from assistant.language.understand import MAX_KEPT_CHARACTERS
@@ -21,7 +21,7 @@ TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
     state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
-    outside = fuel_told_in(words)
+    outside, wrong = fuel_told_in(words), tells_the_wrong_fuel(words)
     kept = sayings.kept(given.words)
     if given.cut:
         kept = TOO_LONG
@@ -45,12 +45,14 @@ def dictate(making: Making, given: Dictate) -> None:
         step = making.step
         typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else to_strike(making, typed), "readback")
-        makes = (*leaves(step), *((str(Condition.LEAK),) if outside is FuelOutside.RUNS else ()))
+        dangers = ((Condition.LEAK, outside is FuelOutside.RUNS), (Condition.WRONG_FUEL, wrong))
+        makes = (*leaves(step), *(str(each) for each, told in dangers if told))
         cleared = step.clears_vapour
         making.note(
             facts.WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
         )
         if outside is not FuelOutside.NONE:
             making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
+        making.say(sayings.WRONG_FUEL if wrong else "", "caution")
         complete(making)
         go_to(making, onward(step))

@@ -37,7 +37,7 @@ def other_view(step: Step, state: State, said: str) -> Result | None:
 
 def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
     """The result whose id names what was heard, or None when the ear is not sure or no result fits."""
-    if heard.kind in (Kinds.WHINE, Kinds.CHATTER):
+    if heard.kind in (Kinds.WHINE, Kinds.CHATTER) or heard.rpm == 0:
         asks = any(result.id in NO_TURN_BESIDE for result in step.results)
         return _named(step, NO_TURN) if asks else None
     light = _named(step, LIGHT) if heard.kind == Kinds.LIGHT and not heard.caught else None

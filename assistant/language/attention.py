@@ -1,6 +1,6 @@
 """The attention word: chosen by the technician for a loud shop, said before each command, so that talk means nothing.
 
-Stop is obeyed without it. Dictated words need none, for they are asked for one by one.
+Stop is obeyed and a danger taken without it. Dictated words need none, for they are asked for one by one.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from assistant.errors import UsageError
 from assistant.language.commands import UNADDRESSED, control_of
+from assistant.language.dangers import danger_told
 from assistant.language.model import Expected, Heard
 from assistant.procedure.sound import LEAST_DISTANCE, distance, sounds_of
 
@@ -50,7 +51,8 @@ def addressed(heard: Heard, expected: Expected) -> Heard | None:
     if said != heard.words.lower() and said[:1] in (" ", ","):
         rest = said.strip(" ,")
         return heard if expected.dictation and control_of(rest) is None else replace(heard, words=rest)
-    unbound = expected.dictation or control_of(heard.words.lower().strip(" .!")) in UNADDRESSED
+    plain = heard.words.lower().strip(" .!")
+    unbound = expected.dictation or control_of(plain) in UNADDRESSED or danger_told(plain.split()) is not None
     return heard if unbound else None
 
 

@@ -26,7 +26,8 @@ SYSTEMS = ("p", "b", "c", "u")
 END_PHRASES = (
     "no more codes", "no codes", "that is all the codes", "no more", "none", "no others", "nothing else",
     "nothing more", "that is all", "that's all", "that is it", "that's it", "none stored", "nothing stored",
-    "no codes stored", "no stored codes", "no faults", "no fault codes", "no other codes",
+    "no codes stored", "no stored codes", "no faults", "no fault codes", "no other codes", "no codes at all",
+    "none at all", "nothing at all", "nothing came up",
 )  # fmt: skip
 """What ends the telling of codes; the first is the one that we ask for."""
 

@@ -123,7 +123,7 @@ class Control(StrEnum):
 
     STOP = "stop", CommandRow(
         phrases=("stop", "stop now", "stop stop"), typed=(
-            "whoa", "hold it", "fire fire", "it is on fire", "it's on fire", "the car is on fire",
+            "whoa", "hold it", "fire", "fire fire", "it is on fire", "it's on fire", "the car is on fire",
             "something is on fire", "the engine is on fire", "there is a fire", "there's a fire",
         ), key="s",
         does="ends sound and any timed action at once, and says what to release",

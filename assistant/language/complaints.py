@@ -1,4 +1,4 @@
-"""What a complaint tells of the car in passing: whether the starter turns it, and when it fails.
+"""What a complaint tells of the car in passing: how the starter turns it, when it fails, wrong fuel in it.
 
 Free words mean nothing to the guide. These move odds alone, like any answer, so that nobody is asked what was just
 told. Only what is plain is taken: of two that contradict each other, none. Plain English, our own choice; no source.
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from assistant.language.dangers import tells_the_wrong_fuel
 from assistant.procedure.vehicle import TOLD_IN_PASSING
 
 _TURN = r"(?:turn(?:s|ed|ing)?(?: over)?|crank(?:s|ed|ing)?(?: over)?|spin(?:s|ning)?)"
@@ -45,7 +46,10 @@ _SELDOM = re.compile(
     r"\b(?:sometimes|now and (?:then|again)|once in a while|occasionally|from time to time|every so often|at times)\b"
 )
 
-_TELLS = dict(zip(TOLD_IN_PASSING, map(re.compile, (_STILL, _SLOW, _TURNS, _WET, _HOT)), strict=True))
+_TELLS = {
+    tell: re.compile(pattern)
+    for tell, pattern in {"still": _STILL, "slow": _SLOW, "turns": _TURNS, "wet": _WET, "hot": _HOT}.items()
+}
 
 _RIVALS = (frozenset({"still", "slow", "turns"}), frozenset({"wet", "hot"}))
 
@@ -54,6 +58,7 @@ def told_in(words: str) -> tuple[str, ...]:
     """What these free words tell, each by its id; the key that does not turn in its lock is no engine."""
     said = re.sub(r"\bkey (?:doesn't|won't|wouldn't|can't) turn\b", " ", _plain(words))
     found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
+    found |= {"wrong-fuel"} if tells_the_wrong_fuel(words) else frozenset()
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
     seldom = {"still", "slow"} if _SELDOM.search(said) else set[str]()  # what comes and goes is no state
     return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd - seldom)

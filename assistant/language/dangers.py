@@ -1,7 +1,7 @@
-"""A danger that is told out of turn: running fuel is a fact whatever is asked, without "I found" before it.
+"""A danger that is told out of turn: a fact, or a stop, whatever is asked, without "I found" before it.
 
-To a question only whole sentences about liquid fuel are; in free words, as of a complaint, it is looked for anywhere.
-A smell alone is none, for the bay smells of fuel after much cranking. Plain English, our own choice; no source.
+To a question only whole sentences are one; the wrong fuel, and in free words as of a complaint running fuel and a smell
+of it, are looked for anywhere. Plain English, our own choice; no source.
 """
 
 from __future__ import annotations
@@ -16,8 +16,15 @@ from assistant.grammar.jsgf import read_expansion
 from assistant.grammar.model import Grammar
 from assistant.procedure.answers import rules_for
 
-FUEL_LEAK = "there is a fuel leak"
-"""The clause that a leak is told with, as after "I found"."""
+FUEL_LEAK, FUEL_SMELL, WRONG_FUEL = "there is a fuel leak", "it smells of fuel", "there is wrong fuel in it"
+"""The clauses that these are told with, as after "I found": what such tests show in the words of the fault models."""
+
+SAYABLE = {
+    FUEL_LEAK: (FUEL_LEAK, "fuel is leaking"),
+    FUEL_SMELL: (FUEL_SMELL, "i smell fuel"),
+    WRONG_FUEL: (WRONG_FUEL,),
+}
+"""By the clause: what is listened for at any time, as whole sentences. Free writing understands more."""
 
 _FUELS = ("petrol", "gasoline", "gas", "fuel")
 _FUEL = f"({' | '.join(_FUELS)})"
@@ -38,14 +45,56 @@ _LEAK = f"""
     | spraying | squirting | pouring | losing) {_FUEL} {_WHERE} )"""
 
 
+_FUEL_PART = """( [fuel] (line | hose | pipe | rail | filter | tank | pump | joint | regulator) | injector | injectors
+    | union )"""
+_PART_LEAKS = f"""
+    [oh | hey | wait | hang on | careful] [the | a | that | one of the] {_FUEL_PART}
+    [is | are | was] (leaking | dripping | leaks | drips | spraying | weeping | seeping)"""
+_SMELL = f"""
+    [oh | hey | wait | hang on | now | and] ( [i | i'm] (smell | can smell | smelling) | [it | there] (smells | stinks |
+    reeks) [a bit | bad | badly | strongly | really] (of | like) | [there's | there is | got | i've got | i have] [a]
+    [strong | bad | slight | heavy | real] (smell | whiff | stink) of )
+    [a lot of | some | raw | strong] {_FUEL} [vapour | fumes] [here | in here | now | again | too | badly | strongly]"""
+_SOME_LEAK = """
+    [oh | hey | wait | hang on | careful] ( [it | it's | it is | that's | something | something's | something is
+    | she's] (leaking | dripping | leaks | drips | spraying) [now | again | badly | everywhere | out | here | under
+    there] | [i | we] [can see | see | have | have got | got | i've got | found | there's | there is] [a | some]
+    [small | big | bad] leak [now | here | under there | somewhere] )"""
+_FIRE = """
+    [oh | hey | help] ( [i | we] [can see | see | have | got | i've got | there's | there is | there are]
+    [a | some] (fire | flames | smoke) [coming out | coming up | in here | under the bonnet | under the hood | here]
+    | [it | it's | it is | something | something's | something is | she's | the (engine | starter | wiring | wire
+    | cable | battery | loom)] [is] [starting to] (smoking | smokes | smoke | burning | burns | on fire | melting)
+    | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke) )"""
+
+
 @cache
-def _leak() -> Automaton:
-    return automaton_of(Grammar(rules=rules_for({"leak": read_expansion(_LEAK, "leak")}), starts=("leak",)))
+def _sentences(expansion: str) -> Automaton:
+    return automaton_of(Grammar(rules=rules_for({"told": read_expansion(expansion, "told")}), starts=("told",)))
 
 
 def tells_a_fuel_leak(said: Sequence[str]) -> bool:
     """Whether these plain words say, as a whole, that liquid fuel runs out."""
-    return _leak().accepts(list(said))
+    return any(_sentences(each).accepts(list(said)) for each in (_LEAK, _PART_LEAKS))
+
+
+def danger_told(said: Sequence[str]) -> str | None:
+    """The clause of the danger that these plain words, as a whole, tell of; None where they tell of none."""
+    if tells_the_wrong_fuel(" ".join(said)):
+        return WRONG_FUEL
+    if tells_a_fuel_leak(said):
+        return FUEL_LEAK
+    return FUEL_SMELL if _sentences(_SMELL).accepts(list(said)) else None
+
+
+def tells_some_leak(said: Sequence[str]) -> bool:
+    """Whether something runs out of which these words do not tell what."""
+    return _sentences(_SOME_LEAK).accepts(list(said))
+
+
+def tells_a_fire(said: Sequence[str]) -> bool:
+    """Whether these plain words say, as a whole, that something burns, or smokes."""
+    return _sentences(_FIRE).accepts(list(said))
 
 
 class FuelOutside(StrEnum):
@@ -67,13 +116,39 @@ _SMELLS = re.compile(
     rf"\b(?:smell\w*|stinks?|stank|reeks?|whiff){_FEW_WORDS}{_LIQUID}\b"
     rf"|\b{_LIQUID} (?:smell\w*|fumes|vapou?rs?)\b"
 )
-_DENIED = re.compile(r"\b(?:no|not|never|without|isn't|doesn't|didn't|wasn't|don't|nor)(?:\s+[a-z']+){0,2}\s*$")
+_OTHER = r"(?:diesel|petrol|gasoline|gas|unleaded|kerosene|paraffin|ad ?blue|water)"
+_FILLED = r"(?:put|puts|fill\w*|pump\w*|pour\w*|went|got|top\w*)"
+_MISTAKEN = r"(?:by mistake|by accident|accidentally|instead)"
+_WRONG = re.compile(
+    rf"\b(?:the )?wrong (?:fuel|petrol|gas|gasoline|juice|diesel)\b|\bmis ?fuel\w*"
+    rf"|\b{_FILLED}\b(?:\s+[a-z']+){{0,5}}?\s+{_OTHER}(?:\s+[a-z']+){{0,5}}?\s+{_MISTAKEN}\b"
+    rf"|\b(?:by mistake|by accident|accidentally)(?:\s+[a-z']+){{0,3}}?\s+{_FILLED}(?:\s+[a-z']+){{0,4}}?\s+{_OTHER}\b"
+    rf"|\bdiesel (?:in|into) (?:a|the|my|her|his|its) (?:petrol|gas|gasoline)\b"
+    rf"|\b(?:petrol|gas|gasoline|unleaded) (?:in|into) (?:a|the|my|her|his|its) diesel\b"
+)
+_DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
+
+
+def tells_a_smell(words: str) -> bool:
+    """Whether these words tell somewhere of a smell of fuel."""
+    return _SMELLS.search(_parted(words)) is not None
+
+
+def tells_the_wrong_fuel(words: str) -> bool:
+    """Whether these words tell somewhere that the wrong fuel went in, and do not deny it just before."""
+    said = _parted(words)
+    return any(not _DENIED.search(said[: found.start()]) for found in _WRONG.finditer(said))
 
 
 def fuel_told_in(words: str) -> FuelOutside:
     """What a complaint or a note tells of fuel outside, unless it denies it just before."""
-    said = re.sub(r"[^a-z' ]+", " / ", words.lower())  # a mark parts what does not belong together
+    said = _parted(words)
     for told, pattern in ((FuelOutside.RUNS, _RUNS), (FuelOutside.SMELLS, _SMELLS)):
         if any(not _DENIED.search(said[: found.start()]) for found in pattern.finditer(said)):
             return told
     return FuelOutside.NONE
+
+
+def _parted(words: str) -> str:
+    """In small letters; a mark parts what does not belong together."""
+    return re.sub(r"[^a-z' ]+", " / ", words.lower())

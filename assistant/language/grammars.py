@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import lru_cache
 from types import MappingProxyType
 
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Reference, Repeat, Sequence, Tagged, phrase
 from assistant.language.codes import END_PHRASES, code_rules
 from assistant.language.commands import UNADDRESSED, Control, Stakes
+from assistant.language.dangers import SAYABLE
 from assistant.language.model import Expected, FactAsked
 from assistant.language.number_grammar import number_rules
-from assistant.language.own_words import HESITATIONS, POLITENESS, tagged_answers, tagged_phrases
+from assistant.language.own_words import HESITATIONS, POLITENESS, meant_by, tagged_answers, tagged_phrases
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
@@ -81,7 +82,8 @@ def grammar_of(expected: Expected) -> Grammar:
     grammar = _grammar(
         controls=expected.controls,
         tagged=[(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
-        + [(phrase, DONE_TAG) for phrase in expected.done],
+        + [(phrase, DONE_TAG) for phrase in expected.done]
+        + [(phrase, TOLD_TAG) for phrase in _dangers(expected)],
         answers=_answers_of(expected),
         readings=readings,
         codes=expected.codes,
@@ -91,6 +93,14 @@ def grammar_of(expected: Expected) -> Grammar:
         places=[name for names in expected.places.values() for name in names],
     )
     return _addressed(grammar, expected.attention) if expected.attention else grammar
+
+
+def _dangers(expected: Expected) -> Iterator[str]:
+    """What is listened for whatever is asked, but where it is an answer to it."""
+    told = {clause for clauses in expected.supposed.values() for clause in clauses} if expected.questions else set()
+    for clause, sentences in SAYABLE.items():
+        if clause in told:
+            yield from (each for each in sentences if meant_by(each, expected.results, expected.answers) is None)
 
 
 def _answers_of(expected: Expected) -> Weighed:

@@ -9,7 +9,6 @@ from dataclasses import replace
 from assistant.english import heard as texts
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
-from assistant.language.dangers import FUEL_LEAK, tells_a_fuel_leak
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
@@ -29,6 +28,7 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.opposites import alike, denies, opposed, supported, undenied
+from assistant.language.out_of_turn import alarm, danger, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
@@ -70,11 +70,14 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     place = _place(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
-    meaning = _meaning(words, expected) or _with_surroundings(words, expected) or _facts(words, expected)
+    meaning = wrong_fuel(words, expected) or _meaning(words, expected) or danger(words, expected)
+    meaning = meaning or _with_surroundings(words, expected) or _facts(words, expected) or alarm(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
-        return _not_legal(words, control) if control else _guessed(words, expected)
+        guessed = _not_legal(words, control) if control else _guessed(words, expected)
+        clear = isinstance(guessed, GiveResult) or guessed.offer is not None
+        return guessed if clear else danger(words, expected, asked=True) or guessed
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -137,11 +140,10 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
     if words in expected.acknowledge:
         return Acknowledge(words=words)
-    clause = f"{I_FOUND} {FUEL_LEAK}" if tells_a_fuel_leak(words.split()) else words
-    told = _supposed(clause, I_FOUND, expected) if expected.questions else None
-    if told is not None:
-        test, _, result = told[0].partition("=")
-        return TellTest(test=test, result=result, words=told[1])
+    if words.startswith(f"{I_FOUND} "):
+        told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
+        if told is not None:
+            return told
     if words in expected.done or (expected.codes and words in END_PHRASES):
         return GiveControl(control=Control.DONE)
     if expected.codes:
@@ -190,11 +192,14 @@ def _denied(words: str, result: str, expected: Expected) -> bool:
     return isinstance(affirmed, GiveResult) and affirmed.result == result
 
 
-def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> GiveResult | Unclear:
-    """What words that were written without a grammar mean: a reading among them is offered, the likeliest result taken
-    or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of them, where it is
-    known."""
+def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> Command | Unclear:
+    """What words that were written without a grammar mean: a danger counts, a reading among them is offered, the
+    likeliest result taken or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of
+    them, where it is known."""
     words = plain_words(heard.free_text or "")
+    told = danger(words, expected, asked=True) or alarm(words, expected)
+    if told is not None:
+        return told
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
         if reading is not None:

@@ -7,7 +7,8 @@ Rules
 3. What a step `needs` undone (`key-off`) must be so as if a row said it.
 4. What is forbidden is led out of by its remedy: a question that is passed by its phrase alone, or the wait that clears
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
-5. Under a leak the key stays off as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
+5. Under a leak, or on the wrong fuel, the key stays off as well (`KEY_OFF_IN`): there is no hazard for it, the words
+   of a step have it on.
 6. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
 """
 
@@ -63,7 +64,10 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
 """High voltage is meant of hands at the coils: cranking, which needs the key, is told apart by `forbids`."""
 
 KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
-    {C.LEAK: "Fuel leaks or smells, and with the key on the pump pushes out more."}
+    {
+        C.LEAK: "Fuel leaks or smells, and with the key on the pump pushes out more.",
+        C.WRONG_FUEL: "The wrong fuel is in it, and with the key on the pump takes it further.",
+    }
 )
 """In which the key is not turned on, and why."""
 

@@ -110,6 +110,8 @@ class Leader:
         found = step_at(self._library, target).finding if target is not None else None
         if state.repaired is not None or (target is not None and self._goes_on(state, target, found)):
             return None
+        if target is not None and self._got_ready(state, target):
+            return None
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
         settles = self._settles(here, plan, facts)
@@ -159,6 +161,12 @@ class Leader:
             return False
         step = step_at(self._library, target)
         return step.minutes > AT_ONCE_MIN or step.kind not in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN)
+
+    def _got_ready(self, state: State, target: Frame) -> bool:
+        """Whether the starter is to try what was just got ready: fresh fuel in the tank proves nothing by itself."""
+        same = state.at.procedure == target.procedure
+        done, tried = step_at(self._library, state.at), step_at(self._library, target)
+        return same and done.kind is Kind.INSTRUCT and tried.kind is Kind.CRANK
 
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with where what is asked here cannot be done; None where what pays most lies ahead."""

@@ -55,3 +55,13 @@ def test_other_complaints_change_nothing(words: str) -> None:
     """They are kept, and that is all."""
     state, said = told(words)
     assert C.LEAK not in state.bay.conditions and "leak" not in said.replace(words, "")
+
+
+def test_the_wrong_fuel_in_the_complaint_keeps_the_key_off() -> None:
+    """Told once is enough: no step turns the key on before the fuel is flushed."""
+    words = "the lady filled up with diesel by mistake, drove off and it died"
+    state, said = told(words)
+    assert C.WRONG_FUEL in state.bay.conditions and "On the wrong fuel the key stays off" in said
+    state, said = told(words, *UNTIL_THE_KEY)
+    assert (state.mode, state.at.step) == (Mode.GATING, "fuel-level")
+    assert "Key on." not in said and "with the key on the pump takes it further" in said

@@ -1,14 +1,31 @@
 """What is told of running fuel and of fire, out of turn."""
 
+from dataclasses import replace
+
 import pytest
 
+from assistant.grammar.automaton import automaton_of
+from assistant.language.attention import addressed
 from assistant.language.commands import ALWAYS
-from assistant.language.dangers import FUEL_LEAK, FuelOutside, fuel_told_in, tells_a_fuel_leak
-from assistant.language.model import Control, Expected, GiveControl, Heard, TellTest
+from assistant.language.dangers import (
+    FUEL_LEAK,
+    FUEL_SMELL,
+    SAYABLE,
+    WRONG_FUEL,
+    FuelOutside,
+    fuel_told_in,
+    tells_a_fuel_leak,
+    tells_the_wrong_fuel,
+)
+from assistant.language.grammars import grammar_of
+from assistant.language.model import Control, Expected, GiveControl, GiveResult, Heard, TellTest, Unclear
 from assistant.language.understand import understand
 
 TOLD = Expected(
-    controls=ALWAYS, questions=True, supposed={"looked-over=leak": (FUEL_LEAK,)}, acknowledge=("area is clear",)
+    controls=ALWAYS,
+    questions=True,
+    supposed={"looked-over=leak": (FUEL_LEAK,), "looked-over=smell": (FUEL_SMELL,), "fuel-level=wrong": (WRONG_FUEL,)},
+    acknowledge=("area is clear",),
 )
 
 
@@ -23,6 +40,8 @@ TOLD = Expected(
         "we have a fuel leak",
         "I smell petrol, there is a puddle under the car",
         "I'll just spray it while it leaks",
+        "the fuel line is leaking",
+        "hose is dripping",
     ],
 )
 def test_running_fuel_is_told_without_i_found(words):
@@ -68,3 +87,102 @@ def test_a_fire_stops_everything(words):
 def test_fuel_outside_is_seen_in_free_words(words, told):
     """The customer's complaint may be the first to tell of it; what is denied is not there."""
     assert fuel_told_in(words) is told
+
+
+@pytest.mark.parametrize(
+    "words", ["I smell petrol here", "I can smell fuel", "it stinks of gas", "there's a strong smell of fuel"]
+)
+def test_a_smell_is_told_whatever_is_asked(words):
+    """It keeps the key off until somebody has looked."""
+    told = TellTest(test="looked-over", result="smell", words=FUEL_SMELL)
+    assert understand(Heard(words=words, confidence=1.0), TOLD) == told
+
+
+def test_a_smell_is_an_answer_where_it_is_asked_about():
+    """A wet plug smells of fuel: there it is what was asked."""
+    asked = replace(
+        TOLD,
+        results={"wet": ("it is wet",), "dry": ("it is dry",)},
+        answers={"wet": "wet", "dry": "dry"},
+        examples={"wet": ("stinks of petrol",), "dry": ("bone dry",)},
+    )
+    assert understand(Heard(words="stinks of petrol", confidence=1.0), asked) == GiveResult(
+        result="wet", words="it is wet"
+    )
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "somebody put diesel in it instead of petrol",
+        "just filled up, with diesel by mistake",
+        "the wrong fuel went in",
+        "she accidentally pumped diesel into it",
+        "there's petrol in a diesel",
+        "we misfuelled it",
+    ],
+)
+def test_the_wrong_fuel_is_told_whatever_is_asked(words):
+    """Also where the words answer something else besides."""
+    asked = replace(TOLD, results={"fuel": ("just filled up",), "no": ("nothing changed",)})
+    told = TellTest(test="fuel-level", result="wrong", words=WRONG_FUEL)
+    assert understand(Heard(words=words, confidence=1.0), asked) == told
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "nobody misfuelled it",
+        "it's not the wrong fuel",
+        "didn't put diesel in by mistake",
+        "filled it up with diesel yesterday",
+        "hit the gas by mistake",
+        "full of water after the wash",
+    ],
+)
+def test_what_denies_or_only_fills_is_no_wrong_fuel(words):
+    """Diesel goes into diesels every day."""
+    assert not tells_the_wrong_fuel(words)
+
+
+@pytest.mark.parametrize(
+    "words", ["fire", "there's smoke", "it's smoking", "something's burning", "the starter is smoking"]
+)
+def test_smoke_stops_as_fire_does(words):
+    """Told to leave off at once for smoke, one may say that there is some."""
+    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+
+
+@pytest.mark.parametrize("words", ["it's leaking", "there is a leak", "got a leak"])
+def test_a_leak_of_something_is_asked_about(words):
+    """It may be water; how fuel is told is said."""
+    heard = understand(Heard(words=words, confidence=1.0), TOLD)
+    assert isinstance(heard, Unclear) and heard.detail == "If that is fuel, say: there is a fuel leak."
+
+
+@pytest.mark.parametrize("clause", sorted(SAYABLE))
+def test_what_we_ask_to_be_told_may_be_said_by_voice(clause):
+    """At any step, without "I found" before it; each such sentence is taken for what it tells."""
+    for words in SAYABLE[clause]:
+        assert automaton_of(grammar_of(TOLD)).accepts(words.split())
+        heard = understand(Heard(words=words, confidence=1.0), TOLD)
+        assert isinstance(heard, TellTest) and heard.words == clause
+
+
+def test_a_danger_that_was_written_freely_counts():
+    """Where the grammar refused what was said, free writing may have it."""
+    heard = Heard(words=None, confidence=0.0, free_text="The fuel line is leaking.")
+    assert isinstance(understand(heard, TOLD), TellTest)
+
+
+def test_where_no_test_may_be_told_a_danger_stops():
+    """With an engine of unmeasured accuracy, or without a fault model."""
+    alone = replace(TOLD, questions=False, supposed={})
+    heard = Heard(words="there is a fuel leak", confidence=1.0)
+    assert understand(heard, alone) == GiveControl(control=Control.STOP)
+
+
+def test_a_danger_needs_no_attention_word():
+    """As stop needs none."""
+    heard = Heard(words="there is a fuel leak", confidence=1.0)
+    assert addressed(heard, replace(TOLD, attention="workshop")) == heard

@@ -187,12 +187,12 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     }  # fmt: skip
 
 
-def test_under_a_leak_the_key_is_not_turned_on() -> None:
+def test_under_a_leak_or_on_the_wrong_fuel_the_key_is_not_turned_on() -> None:
     """With it on the pump pushes out more; the words of the step say that it is, no hazard does."""
     lamp = Step(
         kind=Kind.INSTRUCT, id="it", say="Key on. Watch the lamp.", minutes=1.0, place=Place.SEAT, hazards=frozenset()
     )
-    assert forbids(lamp) == {C.LEAK}
+    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL}
     assert next_remedy(lamp, frozenset({C.LEAK, C.KEY_ON})) is C.KEY_ON, "it is switched off before the leak is sought"
     assert next_remedy(lamp, frozenset({C.LEAK})) is C.LEAK
     assert why_not(lamp, C.LEAK) == "Fuel leaks or smells, and with the key on the pump pushes out more."

@@ -1,0 +1,61 @@
+"""What is told whatever is asked: a danger is a fact of car and bay, and fire and smoke stop everything."""
+
+from __future__ import annotations
+
+from assistant.english import heard as texts
+from assistant.language.dangers import (
+    FUEL_LEAK,
+    FUEL_SMELL,
+    WRONG_FUEL,
+    danger_told,
+    tells_a_fire,
+    tells_a_fuel_leak,
+    tells_a_smell,
+    tells_some_leak,
+    tells_the_wrong_fuel,
+)
+from assistant.language.model import Command, Control, Expected, GiveControl, TellTest, Unclear, UnclearReason
+
+
+def told_test(clause: str, expected: Expected) -> TellTest | None:
+    """The result of a test by its clause; None where no such test may be told."""
+    found = (key for key, clauses in expected.supposed.items() if clause in clauses)
+    test, _, result = next(found, "").partition("=")
+    return TellTest(test=test, result=result, words=clause) if test and expected.questions else None
+
+
+def wrong_fuel(words: str, expected: Expected) -> TellTest | None:
+    """That the wrong fuel went in, whatever else the words answer: "just filled up, with diesel by mistake"."""
+    return told_test(WRONG_FUEL, expected) if tells_the_wrong_fuel(words) else None
+
+
+def danger(words: str, expected: Expected, *, asked: bool = False) -> Command | None:
+    """A danger that these plain words, as a whole, tell of: a fact, or where no test may be told, a stop. None where
+    the step asks about it, unless it is `asked` for all the same: there its own answers come first."""
+    clause = danger_told(words.split())
+    if clause is None or (not asked and _asks_about(clause, expected)):
+        return None
+    return told_test(clause, expected) or _stop(expected)
+
+
+def alarm(words: str, expected: Expected) -> Command | Unclear | None:
+    """Fire and smoke, which stop everything, and a leak of something, which may be of fuel."""
+    if tells_a_fire(words.split()):
+        return _stop(expected)
+    if expected.questions and tells_some_leak(words.split()):
+        return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.IF_IT_IS_FUEL)
+    return None
+
+
+def _asks_about(clause: str, expected: Expected) -> bool:
+    """Whether people are known to tell of such a thing where this is asked."""
+    known = tuple(
+        each for answers in (expected.results, expected.examples) for said in answers.values() for each in said
+    )
+    if clause == FUEL_SMELL:
+        return any(map(tells_a_smell, known))
+    return clause == FUEL_LEAK and any(tells_a_fuel_leak(each.split()) for each in known)
+
+
+def _stop(expected: Expected) -> GiveControl | None:
+    return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
