@@ -78,6 +78,11 @@ def for_the_customer(fault: str) -> str:
     return f"Most likely it is {fault}. We repair that, and then check that your car starts."
 
 
+def not_clear_yet(fault: str) -> str:
+    """The same where what the tests showed and the odds are at odds."""
+    return f"It is not clear yet. Most likely it is {fault}."
+
+
 def go_on_with(job: str) -> str:
     """Whether an open job is taken up. `job`: "the grey hatchback"."""
     return f"Go on with {job}?"

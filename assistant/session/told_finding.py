@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.english import live as texts
+from assistant.english import sayings
 from assistant.facts import FindingReached, Weighed
 from assistant.guide import Library, Mode, State, Turn
 from assistant.guide.places import step_of
@@ -13,8 +14,9 @@ from assistant.language.manner import Manner
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.model import Step
 from assistant.reasoning import findings
-from assistant.reasoning.posterior import Belief
+from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.reasoner import Reasoner
+from assistant.reasoning.standing import Standing
 
 ENDS_OPEN = Sentence(text=texts.OPEN_END_SPOKEN, kind="instruction")
 """What is said where the plan led and no fault was found: what the procedure says there follows another way."""
@@ -42,6 +44,9 @@ class ToldFinding:
         stands = findings.finding_stands(self._reasoner, belief, state.found or None)
         plain, sure = finding_words(step), finding_words(step, stands)
         said = dict(zip(plain, sure, strict=True))
+        customer = self._for_the_customer(state, belief, stands)
+        if customer and step.finding is not None and step.finding.customer:
+            said[plain[-2]] = replace(plain[-2], text=sayings.for_customer(customer, ""))
         briefly = state.manner is not Manner.FULL
         if briefly and self._proposes(state):  # why tests end follows in the same breath
             said[plain[0]] = replace(sure[0], text=f"{sure[0].text.partition('.')[0]}.")
@@ -60,10 +65,22 @@ class ToldFinding:
         said = replace(said, standing=stands.value, by_odds=by_odds or None)
         if isinstance(said, FindingReached) and self._is_open(state, step):
             return replace(said, say=texts.OPEN_END, customer="", proved=(), likely=(), untested=())
-        if isinstance(said, FindingReached) and self._proposes(state):
-            fault = self._reasoner.model.say_fault(state.found)
-            return replace(said, say=texts.proposed(fault), customer=texts.for_the_customer(fault))
-        return said
+        if not isinstance(said, FindingReached):
+            return said
+        if self._proposes(state):
+            said = replace(said, say=texts.proposed(self._reasoner.model.say_fault(state.found)))
+        customer = self._for_the_customer(state, belief, stands) if said.customer else ""
+        return replace(said, customer=customer) if customer else said
+
+    def _for_the_customer(self, state: State, belief: Belief, stands: Standing) -> str:
+        """What the customer may be told of a fault that is not proved, for the procedure has it worn out; empty where
+        its own words stand."""
+        model = self._reasoner.model
+        fault = state.found if self._proposes(state) else model.meant_by(state.found or "")
+        if stands is Standing.OUTWEIGHED:
+            return texts.not_clear_yet(model.say_fault(next(iter(fault_odds(self._reasoner.network, belief)))))
+        proved = not self._proposes(state) and stands is not Standing.NOT_PROVED
+        return "" if fault is None or proved else texts.for_the_customer(model.say_fault(fault))
 
     def _by_odds(self, state: State, belief: Belief, step: Step, *, briefly: bool = False) -> str:
         """What the odds say of the finding; empty where they reckon none of it."""
