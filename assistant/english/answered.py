@@ -10,6 +10,17 @@ NO_REACH = ("cannot reach it", "out of reach", "can't reach it", "can't get at i
 TOO_LOUD = ("too loud here", "too noisy")
 NOT_ON_CAR = ("not on this car", "this car has none")
 
+PONDERING = frozenset(
+    {
+        "let me think", "let me see", "hang on a second", "give me a minute", "give me a second", "wait a second",
+        "i think so",
+    }
+)  # fmt: skip
+"""Said while somebody thinks: no answer, whatever it is like."""
+
+NO_TEXT = frozenset({"understood", "done", "ready", "okay", "ok", "yes", "i am ready"})
+"""Said out of habit where free words are asked: nothing to keep."""
+
 CODE = "p zero three three five"
 COMPLAINT = "it cranks but it will not start"
 NOTE = "coolant is low"

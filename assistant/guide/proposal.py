@@ -5,6 +5,8 @@ Where the two differ the technician is asked whether their word stands, and both
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant.cranking.model import Kind as Kinds
 from assistant.guide.state import Burst, State
 from assistant.language.model import BurstHeard
@@ -13,6 +15,9 @@ from assistant.procedure.model import Kind, Result, Step
 SLOW_RPM = 100.0
 """A warm petrol engine that turns slower than this turns slowly. Source: common practice, no source."""
 
+FAST_RPM = 300.0
+"""One that turns faster presses against little, which is no usual turning. Source: common practice, no source."""
+
 RAN_ON_S = 5.0
 """An engine that ran longer than this ran on by itself. Source: judgement."""
 
@@ -20,11 +25,14 @@ RAN_BRIEFLY = ("ran-briefly", "fired", "briefly")
 RAN_ON = ("started", "runs", "running", "ran", "start")
 DEAD = ("no-change", "dead", "no-start", "nothing", "did-not-start", "not-started")
 SLOW = ("slow", "slowly")
-TURNED = ("normal", "turns", "turned")
 LIGHT = ("light",)
-NO_TURN = ("none", "still", "click")
-NO_TURN_BESIDE = frozenset({"normal", "turns", "slow", "turned", "silent"})
-"""Results beside one that says that the engine did not turn; "none" by itself may be no spark."""
+TURNED = {"normal": frozenset({"none", "slow"}), "turns": frozenset({"none"}), "turned": frozenset({"still"})}
+NO_TURN = {
+    "none": frozenset({"normal", "turns", "slow", "turned"}), "still": frozenset({"turned", "slow"}),
+    "click": frozenset({"silent"}),
+}  # fmt: skip
+"""A result that says whether the engine turned, and those beside which it says so: "none" by itself may be no spark,
+and beside "still" it may be the cam that "turns"."""
 
 
 def other_view(step: Step, state: State, said: str) -> Result | None:
@@ -38,8 +46,7 @@ def other_view(step: Step, state: State, said: str) -> Result | None:
 def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
     """The result whose id names what was heard, or None when the ear is not sure or no result fits."""
     if heard.kind in (Kinds.WHINE, Kinds.CHATTER) or heard.rpm == 0:
-        asks = any(result.id in NO_TURN_BESIDE for result in step.results)
-        return _named(step, NO_TURN) if asks else None
+        return _named(step, _beside(step, NO_TURN))
     light = _named(step, LIGHT) if heard.kind == Kinds.LIGHT and not heard.caught else None
     if light is not None or heard.caught is None:
         return light
@@ -48,8 +55,13 @@ def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
         names = (*RAN_BRIEFLY, *RAN_ON) if briefly else RAN_ON
         return _named(step, names)
     slow = SLOW if heard.rpm is not None and heard.rpm < SLOW_RPM else ()
-    turned = TURNED if heard.rpm is not None and heard.rpm >= SLOW_RPM else ()
+    turned = _beside(step, TURNED) if heard.rpm is not None and SLOW_RPM <= heard.rpm <= FAST_RPM else ()
     return _named(step, (*DEAD, *slow, *turned))
+
+
+def _beside(step: Step, names: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
+    ids = {result.id for result in step.results}
+    return tuple(name for name, others in names.items() if ids & others)
 
 
 def _named(step: Step, names: tuple[str, ...]) -> Result | None:

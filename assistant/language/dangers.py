@@ -61,11 +61,47 @@ _SOME_LEAK = """
     there] | [i | we] [can see | see | have | have got | got | i've got | found | there's | there is] [a | some]
     [small | big | bad] leak [now | here | under there | somewhere] )"""
 _FIRE = """
-    [oh | hey | help] ( [i | we] [can see | see | have | got | i've got | there's | there is | there are]
+    [oh | hey | help | stop] ( (smoke | flames) [everywhere]
+    | [i | we] [can see | see | have | got | i've got | there's | there is | there are]
     [a | some] (fire | flames | smoke) [coming out | coming up | in here | under the bonnet | under the hood | here]
     | [it | it's | it is | something | something's | something is | she's | the (engine | starter | wiring | wire
     | cable | battery | loom)] [is] [starting to] (smoking | smokes | smoke | burning | burns | on fire | melting)
     | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke) )"""
+
+
+_STILL = "[still | now | just]"
+_I_LEFT = "[i | we | he | somebody | someone] [have | has | just] left"
+_BAY = {
+    "line-open": (
+        "a fuel line is open",
+        f"""[the | a | that] fuel (line | hose | rail | filter) [is | are] {_STILL} (open | off | undone | loose)
+        | {_I_LEFT} [the | a] fuel (line | hose) (open | off | undone)""",
+    ),
+    "pack-on": (
+        "the jump pack is on",
+        f"""[the] (jump pack | booster | jump leads | jumper cables | jumpers) [is | are] {_STILL}
+        (on | connected | hooked up | clipped on) | {_I_LEFT} [the] (jump pack | booster | jump leads) on""",
+    ),
+    "vapour can-out": (
+        "starting fluid was sprayed",
+        """[i | we | he | somebody | someone] [have | has | already | just] sprayed [some | a bit of] (starting fluid
+        | ether | start spray | easy start | brake cleaner | carb cleaner) [in | into it | already | in there]""",
+    ),
+    "battery-unsafe": (
+        "the battery is damaged",
+        """[the | that | this] battery [case] (is | looks) (cracked | swollen | bulging | bulged | frozen | split
+        | leaking | leaking acid)""",
+    ),
+    "engine-hot": (
+        "the engine is hot",
+        "[the | this] (engine | block | motor) [is] [still | red | very | really | too | pretty] hot",
+    ),
+    "key-on": ("the key is on", f"[the] (key | ignition) [is] {_STILL} on | {_I_LEFT} [the] (key | ignition) on"),
+}
+"""The words of `procedure.condition`, what is noted, and the sentences that say so."""
+
+_CAUGHT = """[my | his | her] (hand | finger | fingers | arm | sleeve | hair | glove | rag) [is | are | got]
+    (in | caught in | stuck in) [the] (belt | belts | fan | pulley)"""
 
 
 @cache
@@ -87,14 +123,22 @@ def danger_told(said: Sequence[str]) -> str | None:
     return FUEL_SMELL if _sentences(_SMELL).accepts(list(said)) else None
 
 
+def so_of_the_bay(said: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
+    """What these plain words say, as a whole, is so of car and bay: in our words, and in those of its conditions."""
+    told = list(said)
+    found = (so for so, (_, sentences) in _BAY.items() if _sentences(sentences).accepts(told))
+    so = next(found, None)
+    return (_BAY[so][0], tuple(so.split())) if so is not None else None
+
+
 def tells_some_leak(said: Sequence[str]) -> bool:
     """Whether something runs out of which these words do not tell what."""
     return _sentences(_SOME_LEAK).accepts(list(said))
 
 
 def tells_a_fire(said: Sequence[str]) -> bool:
-    """Whether these plain words say, as a whole, that something burns, or smokes."""
-    return _sentences(_FIRE).accepts(list(said))
+    """Whether these plain words say, as a whole, that something burns or smokes, or that somebody is caught."""
+    return any(_sentences(each).accepts(list(said)) for each in (_FIRE, _CAUGHT))
 
 
 class FuelOutside(StrEnum):

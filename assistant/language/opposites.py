@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
+from assistant.language.model import Heard
+
 _DENIALS = frozenset(
     ("no", "not", "nothing", "none", "nobody", "nowhere", "neither", "never", "without", "cannot")
 )  # fmt: skip
@@ -44,6 +46,11 @@ def opposed(one: str, other: str) -> bool:
         return True
     only_ours, only_theirs = ours - theirs, theirs - ours
     return any((mine, its) in _OPPOSITES for mine in only_ours for its in only_theirs)
+
+
+def contradicted(heard: Heard) -> bool:
+    """Whether what the network writes freely is the opposite of the words that it heard in the grammar."""
+    return bool(heard.words and heard.free_text and opposed(heard.words, heard.free_text))
 
 
 def denies(text: str) -> bool:

@@ -8,6 +8,7 @@ from assistant.language.dangers import (
     FUEL_SMELL,
     WRONG_FUEL,
     danger_told,
+    so_of_the_bay,
     tells_a_fire,
     tells_a_fuel_leak,
     tells_a_smell,
@@ -15,6 +16,9 @@ from assistant.language.dangers import (
     tells_the_wrong_fuel,
 )
 from assistant.language.model import Command, Control, Expected, GiveControl, TellTest, Unclear, UnclearReason
+
+CAR_AND_BAY = "car-and-bay"
+"""Stands in place of a test where what is so was told and none showed it."""
 
 
 def told_test(clause: str, expected: Expected) -> TellTest | None:
@@ -32,6 +36,9 @@ def wrong_fuel(words: str, expected: Expected) -> TellTest | None:
 def danger(words: str, expected: Expected, *, asked: bool = False) -> Command | None:
     """A danger that these plain words, as a whole, tell of: a fact, or where no test may be told, a stop. None where
     the step asks about it, unless it is `asked` for all the same: there its own answers come first."""
+    so = so_of_the_bay(words.split()) if expected.questions else None
+    if so is not None:
+        return TellTest(test=CAR_AND_BAY, result=so[1][0], words=so[0], makes=so[1])
     clause = danger_told(words.split())
     if clause is None or (not asked and _asks_about(clause, expected)):
         return None
@@ -39,8 +46,8 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> Command | 
 
 
 def alarm(words: str, expected: Expected) -> Command | Unclear | None:
-    """Fire and smoke, which stop everything, and a leak of something, which may be of fuel."""
-    if tells_a_fire(words.split()):
+    """Fire, smoke and who begins with "stop", which stop everything, and a leak of something, which may be of fuel."""
+    if tells_a_fire(words.split()) or words.startswith("stop "):
         return _stop(expected)
     if expected.questions and tells_some_leak(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.IF_IT_IS_FUEL)

@@ -82,7 +82,7 @@ _SIZES = (
     "mega",
 )
 _OTHER_NUMBERS = frozenset((*ONES, *TEENS, *TENS, *_SIZES, *(word for unit in UNITS for word in unit.spoken)))
-_DENIED = frozenset(("not", "isn't", "wasn't", "doesn't", "never"))
+_DENIED = frozenset(("not", "isn't", "wasn't", "doesn't", "never", "minus", "negative", "point"))
 _CORRECTS = frozenset(("no", "wait", "sorry", "correction", "rather", "meant", "mean", "actually", "scratch", "make"))
 _LONGEST = 9
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from assistant.english import heard as texts
+from assistant.english.answered import NO_TEXT, PONDERING
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
 from assistant.language.guess import guess
@@ -27,7 +28,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.opposites import alike, denies, opposed, supported, undenied
+from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
 from assistant.language.out_of_turn import alarm, danger, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
@@ -77,7 +78,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if meaning is None:
         guessed = _not_legal(words, control) if control else _guessed(words, expected)
         clear = isinstance(guessed, GiveResult) or guessed.offer is not None
-        return guessed if clear else danger(words, expected, asked=True) or guessed
+        return guessed if clear else danger(words, expected, asked=True) or _corrected(words, expected) or guessed
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -128,7 +129,7 @@ def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | N
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
     text = " ".join((heard.free_text or heard.words or "").split())
-    if not (expected.dictation and text):
+    if not (expected.dictation and text) or plain_words(text) in NO_TEXT:
         return None
     return Dictate(words=text[:MAX_KEPT_CHARACTERS], cut=len(text) > MAX_KEPT_CHARACTERS)
 
@@ -166,13 +167,20 @@ def _exampled(words: str, expected: Expected) -> str | None:
 
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
-    found = guess(words, expected)
+    found = guess(words, expected) if words not in PONDERING else None
     if found is None or not found.clear or _denied(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure:
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
+
+
+def _corrected(words: str, expected: Expected) -> Unclear | None:
+    """The other answer after the no to one that was read back, "no, nearly empty": offered, for it may deny it."""
+    rest = words.removeprefix("no ")
+    meaning = _meaning(rest, expected) if rest != words and Control.NO in expected.controls else None
+    return _did_you_mean(expected.results[meaning.result][0], words) if isinstance(meaning, GiveResult) else None
 
 
 def _denied(words: str, result: str, expected: Expected) -> bool:
@@ -197,8 +205,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     likeliest result taken or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of
     them, where it is known."""
     words = plain_words(heard.free_text or "")
-    told = danger(words, expected, asked=True) or alarm(words, expected)
-    if told is not None:
+    if (told := danger(words, expected, asked=True) or alarm(words, expected)) is not None:
         return told
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
@@ -207,7 +214,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if not words or found is None or found.sure < ASKED or _denied(words, found.result, expected):
+    if not words or words in PONDERING or found is None or found.sure < ASKED or _denied(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure >= TAKEN and (expected.read_back or not expected.hazardous):
@@ -346,11 +353,6 @@ def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> U
             return _name_choices(words, rivals)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
-
-
-def contradicted(heard: Heard) -> bool:
-    """Whether what the network writes freely is the opposite of the words that it heard in the grammar."""
-    return bool(heard.words and heard.free_text and opposed(heard.words, heard.free_text))
 
 
 def _is_opposite(rival: str, meaning: GiveResult, expected: Expected) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.language.model import Heard
-from assistant.language.understand import contradicted
+from assistant.language.opposites import contradicted
 
 
 class Twice:

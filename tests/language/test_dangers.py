@@ -20,6 +20,7 @@ from assistant.language.dangers import (
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, GiveControl, GiveResult, Heard, TellTest, Unclear
 from assistant.language.understand import understand
+from assistant.procedure.condition import WORDS
 
 TOLD = Expected(
     controls=ALWAYS,
@@ -186,3 +187,28 @@ def test_a_danger_needs_no_attention_word():
     """As stop needs none."""
     heard = Heard(words="there is a fuel leak", confidence=1.0)
     assert addressed(heard, replace(TOLD, attention="workshop")) == heard
+
+
+@pytest.mark.parametrize(
+    ("words", "noted", "makes"),
+    [
+        ("I left the fuel line open", "a fuel line is open", ("line-open",)),
+        ("the jump pack is still on", "the jump pack is on", ("pack-on",)),
+        ("I sprayed some starting fluid already", "starting fluid was sprayed", ("vapour", "can-out")),
+        ("the battery is cracked", "the battery is damaged", ("battery-unsafe",)),
+        ("the engine is red hot", "the engine is hot", ("engine-hot",)),
+        ("the key is still on", "the key is on", ("key-on",)),
+    ],
+)
+def test_what_is_so_of_car_and_bay_is_told_at_any_step(words, noted, makes):
+    """It is no "I do not know": what it forbids waits until it is put right."""
+    asked = replace(TOLD, results={"unknown": ("nobody knows",), "known": ("it is known",)})
+    heard = understand(Heard(words=words, confidence=1.0), asked)
+    assert isinstance(heard, TellTest) and (heard.words, heard.makes) == (noted, makes)
+    assert {word for each in makes for word in each.split()} <= set(WORDS)
+
+
+@pytest.mark.parametrize("words", ["stop it's smoking", "my hand is in the belt", "smoke"])
+def test_who_begins_with_stop_stops(words):
+    """Whatever follows, and whoever is caught."""
+    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)

@@ -10,8 +10,8 @@ import pytest
 from assistant.guide import expected
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.language.model import Expected, GiveResult, Heard, Unclear
-from assistant.language.opposites import opposed, supported
-from assistant.language.understand import contradicted, understand
+from assistant.language.opposites import contradicted, opposed, supported
+from assistant.language.understand import understand
 from assistant.procedure.model import Kind, Procedure
 from assistant.wiring import load_library
 from assistant.wiring.folders import shipped_folder
