@@ -12,7 +12,7 @@ LONGEST_VALUE = 200
 
 data = click.option(
     "--data",
-    type=click.Path(path_type=Path),
+    type=click.Path(path_type=Path, file_okay=False),
     metavar="DIR",
     help="Where records are kept; the user's data folder unless given.",
 )

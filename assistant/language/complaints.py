@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from assistant.language.dangers import tells_the_wrong_fuel
+from assistant.language.dangers import FuelOutside, fuel_told_in, tells_the_wrong_fuel
 from assistant.procedure.vehicle import TOLD_IN_PASSING
 
 _TURN = r"(?:turn(?:s|ed|ing)?(?: over)?|crank(?:s|ed|ing)?(?: over)?|spin(?:s|ning)?)"
@@ -59,6 +59,7 @@ def told_in(words: str) -> tuple[str, ...]:
     said = re.sub(r"\bkey (?:doesn't|won't|wouldn't|can't) turn\b", " ", _plain(words))
     found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
     found |= {"wrong-fuel"} if tells_the_wrong_fuel(words) else frozenset()
+    found |= {"leaks"} if fuel_told_in(words) is FuelOutside.RUNS else frozenset()
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
     seldom = {"still", "slow"} if _SELDOM.search(said) else set[str]()  # what comes and goes is no state
     return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd - seldom)

@@ -23,9 +23,12 @@ TOLD = {
     "won't start only when hot": ("hot",),
     "sometimes it dies when hot": ("hot",),
     "it cranks fine but sometimes won't start": ("turns",),
+    "she put diesel in by mistake and it died": ("wrong-fuel",),
+    "petrol was dripping under the car": ("leaks",),
 }
 NOTHING = (
     "it will not start at all",
+    "nobody put the wrong fuel in, no fuel leak",
     "the key won't turn",  # in its lock
     "won't turn off the radio",
     "starts fine when it is warm",

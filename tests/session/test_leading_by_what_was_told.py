@@ -13,7 +13,8 @@ from assistant.facts import FactKind, ResultLogged
 from assistant.guide import Library, fold
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
-from tests.session.led_jobs import lead, lead_to_the_end
+from tests.session.dialogue_player import Leader
+from tests.session.led_jobs import USUAL, lead, lead_to_the_end
 from tests.session.room import Room
 
 CLICKS = {
@@ -102,3 +103,11 @@ def test_the_complaint_moves_odds_and_is_taken_back_with_its_words(
     assert adviser.evidence == {"complaint": "still"}
     led.type("strike that", "yes")
     assert adviser.evidence == {}
+
+
+def test_a_leak_in_the_complaint_is_looked_for_first(led: Room, library: Library) -> None:
+    """Nobody is led to battery and pump while petrol drips: the look around comes before all else."""
+    own = {"no-start/complaint": "petrol was dripping under the car and now it will not start"}
+    Leader(led, library, USUAL | own).until("no-start/visual")
+    seen = [f"{fact.procedure}/{fact.step}" for fact in led.facts if fact.kind is FactKind.RESULT_LOGGED]
+    assert not {"battery-state/case", "no-start/prime", "no-start/security"} & set(seen)
