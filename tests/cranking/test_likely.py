@@ -20,6 +20,7 @@ from assistant.cranking.likely import (
     BLOWS_DROWNED_DB,
     CHATTERS,
     EASY,
+    EVEN_BLOWS,
     LEARNT_LIGHT_S,
     NOTHING,
     PLAIN_RHYTHM,
@@ -147,9 +148,14 @@ def test_what_pulses_as_slowly_as_a_crankshaft_turns_is_no_whine():
     assert replace(whines, pulses=pulsing(4.0, PLAIN_RHYTHM - 0.01)).odd
 
 
-def test_a_chatter_may_pulse_as_slowly():
-    """Its blows are its rhythm."""
-    assert Likely(shares=shares(Kind.CHATTER, 0.9, Kind.CRANK), pulses=pulsing(8.0, 1.0)).odd
+def test_a_chatter_may_pulse_as_slowly_but_never_so_evenly():
+    """Its blows are its rhythm, but no flywheel keeps them even."""
+    chatters = Likely(shares=shares(Kind.CHATTER, 0.9, Kind.CRANK), pulses=pulsing(6.0, 1.0))
+    assert chatters.odd
+    assert replace(chatters, pulses=Pulses(hz=6.0, strength=EVEN_BLOWS - 0.01, clear=1.0)).odd
+    even = replace(chatters, pulses=Pulses(hz=6.0, strength=EVEN_BLOWS, clear=1.0))
+    assert not even.odd
+    assert even.told(BURST).kind is Kind.CRANK
 
 
 def test_a_rhythm_quicker_than_a_crankshaft_turns_is_of_compressions():
