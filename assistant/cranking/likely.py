@@ -14,7 +14,7 @@ from assistant.cranking.kinds import KINDS, KindLayers
 from assistant.cranking.layers import Odds
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
 from assistant.cranking.model import Burst, Kind
-from assistant.cranking.rate import HIGHEST_RPM, Pulses
+from assistant.cranking.rate import Pulses
 
 NOTHING = 0.5
 """How likely something else must be for a stretch that the two views took for a starter to be none. Source: of made-up
@@ -42,11 +42,11 @@ of that maker 20 of 46 and 1 of 67."""
 PLAIN_RHYTHM, EVEN_BLOWS, LEARNT_LIGHT_S = 0.15, 0.75, 10.5
 """How clear a rhythm must be to speak against what the nets say; strength of pulses from which a flywheel keeps them
 even, as nothing does the blows of a solenoid; the longest light engine that the nets learnt from, s. Source: of a maker
-not learnt from, in view while they were chosen, 13 of 35 light engines taken for a whine have such a rhythm, as slow as
+not learnt from, in view while they were chosen, 12 of 35 light engines taken for a whine have such a rhythm, as slow as
 a crankshaft turns, and none of 50 free spins; of 17 chatters none is so even, of 290 of practice 2 %."""
-SPUN_HZ = HIGHEST_RPM / 60
-"""How often a second a starter turns a crankshaft at most. What turns nothing has no rhythm as slow as that; what is
-quicker is of compressions."""
+SPUN_HZ = 6.0
+"""How often a second a starter turns a light engine at most: 360 rpm. What turns nothing has no rhythm as slow as that;
+what is quicker is of compressions. Source: of that maker's in view the quickest rhythm once a turn is 5.8 a second."""
 
 BLOWS_BEFORE, WIDE, BLOWS_DROWNED_DB = 0.8, 500, 12.0
 """Share of the quickness of its blows from which blows were there before, a tool's; levels looked at: 4 s; how far it
