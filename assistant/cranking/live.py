@@ -232,7 +232,8 @@ class CrankEar:
         likely, span = self._likely(case.start, case.stop, case), (case.start, case.stop)
         longer = None if case.caught or likely.odd else self._longer(case)
         if longer is not None:
-            whole = replace(self._likely(*longer), believed=case.confidence)
+            most = 2 * (case.stop - case.start) > longer[1] - longer[0]  # its rhythm is that of the whole
+            whole = replace(self._likely(*longer), believed=case.confidence, pulses=case.pulses if most else None)
             likely, span = (whole, longer) if whole.odd else (likely, span)
         if likely.nothing or likely.odd:
             self._rejected.append(stay)

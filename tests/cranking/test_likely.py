@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from assistant.adapters.layers_starter import starter_layers
+from assistant.cranking.case import Case
 from assistant.cranking.ear import listen
 from assistant.cranking.judge import odds_of
 from assistant.cranking.kinds import KINDS
@@ -19,7 +20,11 @@ from assistant.cranking.likely import (
     BLOWS_DROWNED_DB,
     CHATTERS,
     EASY,
+    EVEN_BLOWS,
+    LEARNT_LIGHT_S,
     NOTHING,
+    PLAIN_RHYTHM,
+    SPUN_HZ,
     THOUGH_IT_RAN,
     TURNS,
     WHINES,
@@ -28,6 +33,7 @@ from assistant.cranking.likely import (
     likely_of,
 )
 from assistant.cranking.model import Burst, Kind
+from assistant.cranking.rate import Pulses
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan
 from assistant.training.crank_practice_kinds import chatter, free_spin, machines
@@ -125,6 +131,57 @@ def test_a_light_engine_is_told_without_a_speed_and_never_where_it_ran():
     assert light.told(replace(BURST, caught=True)).kind is Kind.CRANK
     assert Likely(shares=shares(Kind.LIGHT, EASY - 0.01, Kind.CRANK)).told(BURST) == BURST
     assert Likely(shares=shares(Kind.LIGHT, EASY - 0.1, Kind.WHINE)).told(BURST).kind is Kind.LIGHT
+
+
+def pulsing(hz: float, clear: float = PLAIN_RHYTHM) -> Pulses:
+    return Pulses(hz=hz, strength=0.5, clear=clear)
+
+
+def test_what_pulses_as_slowly_as_a_crankshaft_turns_is_no_whine():
+    """It is a light engine; a quicker rhythm is the motor's own, one that is not plain tells nothing."""
+    whines = Likely(shares=shares(Kind.WHINE, 0.9, Kind.CRANK, Kind.LIGHT), believed=1.0)
+    assert whines.odd
+    slow = replace(whines, pulses=pulsing(SPUN_HZ))
+    assert not slow.odd
+    assert slow.told(BURST).kind is Kind.LIGHT
+    assert replace(whines, pulses=pulsing(SPUN_HZ + 0.1)).odd
+    assert replace(whines, pulses=pulsing(4.0, PLAIN_RHYTHM - 0.01)).odd
+
+
+def test_a_chatter_may_pulse_as_slowly_but_never_so_evenly():
+    """Its blows are its rhythm, but no flywheel keeps them even."""
+    chatters = Likely(shares=shares(Kind.CHATTER, 0.9, Kind.CRANK), pulses=pulsing(6.0, 1.0))
+    assert chatters.odd
+    assert replace(chatters, pulses=Pulses(hz=6.0, strength=EVEN_BLOWS - 0.01, clear=1.0)).odd
+    even = replace(chatters, pulses=Pulses(hz=6.0, strength=EVEN_BLOWS, clear=1.0))
+    assert not even.odd
+    assert even.told(BURST).kind is Kind.CRANK
+
+
+def test_a_rhythm_quicker_than_a_crankshaft_turns_is_of_compressions():
+    """Such an engine is not light, and keeps its speed; nor one with a plain rhythm for longer than any learnt from."""
+    light = Likely(shares=shares(Kind.LIGHT, 0.9, Kind.CRANK), seconds=LEARNT_LIGHT_S, pulses=pulsing(SPUN_HZ))
+    assert light.told(BURST).kind is Kind.LIGHT
+    assert replace(light, pulses=pulsing(SPUN_HZ + 0.1)).told(BURST) == replace(BURST, confidence=light.sure)
+    assert replace(light, pulses=pulsing(SPUN_HZ + 0.1, PLAIN_RHYTHM - 0.01)).told(BURST).kind is Kind.LIGHT
+    longer = replace(light, seconds=LEARNT_LIGHT_S + 0.1)
+    assert longer.told(BURST).kind is Kind.CRANK
+    assert replace(longer, pulses=None).told(BURST).kind is Kind.LIGHT
+
+
+def test_the_rhythm_is_that_of_the_case():
+    """And the time that of the stretch."""
+    plan = CrankPlan(cylinders=4, rpm=200.0, burst_s=4.0)
+    scene = make_scene(np.random.default_rng(2), plan=plan, snr_db=15.0, noise="hum")
+    levels = levels_of(scene.pcm)
+    odds, span = odds_of(levels, scene.pcm, LAYERS), (round(scene.start_s * 125), round(scene.end_s * 125))
+    case = Case(
+        start=span[0], stop=span[1], pulses=pulsing(3.0), uneven=None, confidence=0.9, rest_stop=None, caught=False
+    )
+    found = likely_of(LAYERS.kinds, levels, scene.pcm, odds, span, case=case)
+    assert found.pulses == case.pulses
+    assert found.seconds == pytest.approx(4.0, abs=0.02)
+    assert likely_of(LAYERS.kinds, levels, scene.pcm, odds, span).pulses is None
 
 
 def test_a_burst_is_no_surer_than_that_it_was_a_starter():
