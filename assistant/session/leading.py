@@ -93,7 +93,7 @@ class Leader:
         here = self._ways.moment(state, (), state.at)
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
-        choice = next(pursued, None) or self._settles(here, plan, ()) or self._best(here, plan)
+        choice = next(pursued, None) or self._decides(here, plan, (), None) or self._best(here, plan)
         return _with_first(plan, choice)
 
     def made_for(self, belief: Belief) -> Plan | None:
@@ -111,7 +111,7 @@ class Leader:
             return None
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
-        settles = self._settles(here, plan, facts)
+        settles = self._decides(here, plan, facts, found)
         self._latest = here.belief, _with_first(plan, settles)
         if found is not None and settles is None and self._stands(here, plan, found):
             return None
@@ -254,6 +254,18 @@ class Leader:
         """The test that tells most a minute, whether or not it pays: at a finding somebody wants one more."""
         had = [choice for choice in self._had(here, plan) if choice.way.block and choice.rate > 0.0]
         return max(had, key=lambda choice: choice.rate, default=None)
+
+    def _decides(self, here: Moment, plan: Plan, facts: Sequence[Fact], found: Finding | None) -> _Choice | None:
+        """What comes before any repair: what settles a doubt, or a cheap test that tells what is to be mended, as a
+        spare key does. `found`: the finding that the procedure would end in."""
+        settles = self._settles(here, plan, facts)
+        if settles is not None:
+            return settles
+        proposed = plan.name if plan.act is Act.REPAIR else ""
+        fault = self._reasoner.model.meant_by(found.fault or "") if found is not None else proposed
+        tried = () if fault in ("", None, NONE_OF_THESE) else self._reasoner.model.fault(str(fault)).tried_first
+        left = (choice for choice in self._had(here, plan) if choice.option.test in tried and not choice.option.again)
+        return max(left, key=lambda choice: choice.rate, default=None)
 
     def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> _Choice | None:
         """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for

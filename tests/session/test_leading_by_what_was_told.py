@@ -11,6 +11,8 @@ import pytest
 
 from assistant.facts import FactKind, ResultLogged
 from assistant.guide import Library, fold
+from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.posterior import believe, fault_odds
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
 from tests.session.led_jobs import lead, lead_to_the_end
@@ -29,6 +31,15 @@ DRAGS = {
     "voltage-drop-positive/side-crank": "slow and heavy",
     "voltage-drop-ground/side-crank": "slow and heavy",
     "voltage-drop-ground/side": "zero point nine volts",
+}
+FLASHES = {"no-start/security": "keeps flashing", "no-start/other-key": "keeps flashing"}
+SPARE_KEY_CURES_THE_LAMP = {
+    "no-start/security": "keeps flashing",
+    "no-start/other-key": "lamp goes out",
+    "no-start/key-crank": "never fired",
+    "spark-check-coil-on-plug/first-crank": "no spark",
+    "spark-check-coil-on-plug/second-crank": "no spark",
+    "no-spark/lamp": "lamp goes out",
 }
 UNCHARGED = {"battery-state/rest-volts": "eleven point five volts", "no-start/charge-lamp": "charge lamp burned"}
 
@@ -102,3 +113,51 @@ def test_the_complaint_moves_odds_and_is_taken_back_with_its_words(
     assert adviser.evidence == {"complaint": "still"}
     led.type("strike that", "yes")
     assert adviser.evidence == {}
+
+
+def test_a_lamp_that_a_spare_key_put_out_is_not_taken_for_flashing(led: Room, library: Library) -> None:
+    """With the spare key the lamp is out and the engine stays dead: it is asked anew, and something else is found."""
+    lead_to_the_end(led, library, SPARE_KEY_CURES_THE_LAMP)
+    assert "no-spark/lamp" in asked(led)
+    passed_over = [fact.said.known for fact in led.facts if isinstance(fact.said, ResultLogged)]
+    assert "security-lamp" not in passed_over
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] not in ("security", "open")
+    assert found.data["odds"].get("security", 0.0) < 0.05
+
+
+def test_a_key_that_puts_the_lamp_out_and_starts_nothing_clears_the_immobiliser(reasoner: Reasoner) -> None:
+    """Whether or not the lamp is seen once more; the odds before the spare key was cranked with blame it."""
+    told = [("no-start", "security", "flashing"), ("no-start", "other-key", "out")]
+    flashes, out = evidence_from_facts(reasoner.model, told[:1]), evidence_from_facts(reasoner.model, told)
+    cranked = ("dead", "runs")
+    dead, runs = (evidence_from_facts(reasoner.model, [*told, ("no-start", "key-crank", it)]) for it in cranked)
+    assert (flashes, out, dead) == ({"security-lamp": "on"}, {"spare-key": "out"}, {"other-key": "no-change"})
+    odds = [
+        fault_odds(reasoner.network, believe(reasoner.network, evidence))["security"]
+        for evidence in (flashes, out, dead, runs)
+    ]
+    assert odds[0] < odds[1] < odds[3]
+    assert odds[1] > 0.75
+    assert odds[2] < 0.01
+    assert odds[3] > 0.99
+    again = [*told, ("no-spark", "lamp", "flashing")]
+    assert evidence_from_facts(reasoner.model, again) == {"spare-key": "out", "security-lamp": "on"}  # seen since
+
+
+@pytest.mark.parametrize("before", ["key trouble", "nothing changed"])
+def test_a_flashing_lamp_has_the_spare_key_tried_before_a_repair_is_proposed(
+    led: Room, library: Library, before: str
+) -> None:
+    """However likely the immobiliser: a minute tells whether the key or the car is to be mended."""
+    lead_to_the_end(led, library, {"no-start/changed": before, **FLASHES})
+    steps = asked(led)
+    assert steps[steps.index("no-start/security") + 1] == "no-start/other-key"
+
+
+def test_who_has_no_spare_key_gets_the_repair_proposed_all_the_same(led: Room, library: Library) -> None:
+    """The key is asked for once, and nothing waits for it."""
+    lead_to_the_end(led, library, {"no-start/changed": "key trouble", **FLASHES, "no-start/other-key": "just one key"})
+    assert asked(led).count("no-start/other-key") == 1
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] == "security"
