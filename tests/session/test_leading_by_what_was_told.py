@@ -9,13 +9,15 @@ from collections.abc import Sequence
 
 import pytest
 
+from assistant.english import refusals
 from assistant.facts import FactKind, ResultLogged
 from assistant.guide import Library, fold
 from assistant.reasoning.evidence import evidence_from_facts
 from assistant.reasoning.posterior import believe, fault_odds
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
-from tests.session.led_jobs import lead, lead_to_the_end
+from tests.session.dialogue_player import Leader
+from tests.session.led_jobs import USUAL, lead, lead_to_the_end
 from tests.session.room import Room
 
 CLICKS = {
@@ -161,3 +163,34 @@ def test_who_has_no_spare_key_gets_the_repair_proposed_all_the_same(led: Room, l
     assert asked(led).count("no-start/other-key") == 1
     found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
     assert found.data["fault"] == "security"
+
+
+WASHED = {
+    "no-start/changed": "just washed",
+    "vehicle-facts/ignition": "rotor and cap",
+    "spark-check/look": "rotor and cap",
+}
+
+
+def test_a_cap_that_got_wet_in_a_wash_is_dried_before_the_battery_is_asked_for(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """Behind gauge and lamp, which take half a minute each; without a distributor nothing changes."""
+    lead_to_the_end(led, library, WASHED)
+    steps = asked(led)
+    assert steps.index("no-start/security") < steps.index("no-start/damp-crank")
+    assert "battery-state/case" not in steps[: steps.index("no-start/damp-crank")]
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead_to_the_end(room, library, {"no-start/changed": "just washed"})
+    assert "no-start/damp-crank" not in asked(room)
+
+
+def test_a_cap_that_is_off_stands_on_the_list_until_it_is_on(led: Room, library: Library) -> None:
+    """Nobody is led elsewhere meanwhile, and a job that ends there says that it is off."""
+    on = Leader(led, library, USUAL | WASHED)
+    on.until("no-start/damp-cap-on")
+    assert led.conversation.state.open_items == ("distributor cap",)
+    (told,) = led.type("another test")
+    assert told["said"][0] == refusals.put_right_first("distributor cap")
+    on.until("no-start/damp-crank")
+    assert led.conversation.state.open_items == ()
