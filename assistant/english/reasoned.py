@@ -95,6 +95,11 @@ def next_is(test: str, *, again: bool) -> str:
     return f"Once more: {test}." if again else f"Next: {test}."
 
 
+def all_else_good(test: str, time: str) -> str:
+    """The test that comes before a search."""
+    return f"Next the {test}, {time}: all else was seen good."
+
+
 def again_settles(test: str, time: str) -> str:
     """A result in doubt that the same test settles."""
     return f"Once more the {test}, {time}, settles it soonest."

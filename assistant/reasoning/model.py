@@ -212,6 +212,7 @@ class Block:
 
     `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test. `first`: a cheap
     fact, asked before anything is weighed, in the order written; `first_when`: it is one where one of these was told.
+    `before_search`: conditions and tests; where all were seen good it is led to before a search, paying or not.
     """
 
     step: str
@@ -219,6 +220,7 @@ class Block:
     first: bool = False
     first_when: tuple[Opening, ...] = ()
     opened_by: tuple[Opening, ...] = ()
+    before_search: tuple[str, ...] = ()
     spot: Spot = NOWHERE
 
 

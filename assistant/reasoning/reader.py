@@ -168,6 +168,7 @@ def _block(fields: Fields, names: Names) -> Block:
         first=fields.flag("first"),
         first_when=read_openings(fields, names, "first_when"),
         opened_by=read_openings(fields, names),
+        before_search=known_names(fields, "before_search", names.values, "condition or test"),
         spot=fields.table.spot,
     )
     fields.finish()

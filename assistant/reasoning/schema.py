@@ -93,8 +93,9 @@ def _block() -> Schema:
         "first": about(_FLAG, "A cheap fact, asked before anything is weighed."),
         "first_when": _opened_by("As `first`, where one of these was told."),
         "opened_by": _opened_by(),
+        "before_search": about(listing(TEXT), "Conditions and tests that, all seen good, lead here before a search."),
     }
-    return table(keys, optional=("say", "first", "first_when", "opened_by"))
+    return table(keys, optional=tuple(keys)[1:])
 
 
 def _unfed() -> Schema:
