@@ -268,7 +268,8 @@ class Leader:
         proposed = plan.name if plan.act is Act.REPAIR and plan.name not in here.failed else ""
         if not proposed and plan.act is not Act.TEST and (found is None or found.fault == findings.OPEN):
             return self._before_search(here, plan)
-        fault = self._reasoner.model.meant_by(found.fault or "") if found is not None else proposed
+        ends = found.fault if found is not None and found.fault != findings.OPEN else None
+        fault = self._reasoner.model.meant_by(ends) if ends else proposed
         tried = () if fault in ("", None, NONE_OF_THESE) else self._reasoner.model.fault(str(fault)).tried_first
         left = (choice for choice in self._had(here, plan) if choice.option.test in tried and not choice.option.again)
         return max(left, key=lambda choice: choice.rate, default=None)

@@ -157,6 +157,15 @@ def test_a_flashing_lamp_has_the_spare_key_tried_before_a_repair_is_proposed(
     assert steps[steps.index("no-start/security") + 1] == "no-start/other-key"
 
 
+def test_a_spare_key_that_puts_the_lamp_out_is_cranked_with_before_a_repair(led: Room, library: Library) -> None:
+    """However sure the immobiliser is by then: a start with it proves that the first key is to be mended."""
+    starts = {"no-start/other-key": "lamp goes out", "no-start/key-crank": "it started"}
+    lead_to_the_end(led, library, {"no-start/changed": "key trouble", **FLASHES, **starts})
+    assert asked(led)[-3:] == ["no-start/security", "no-start/other-key", "no-start/key-crank"]
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert (found.step, found.data["fault"]) == ("security-key", "security")
+
+
 def test_who_has_no_spare_key_gets_the_repair_proposed_all_the_same(led: Room, library: Library) -> None:
     """The key is asked for once, and nothing waits for it."""
     lead_to_the_end(led, library, {"no-start/changed": "key trouble", **FLASHES, "no-start/other-key": "just one key"})
