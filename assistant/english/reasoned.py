@@ -120,6 +120,11 @@ def _opening(test: str, time: str, going_on: bool) -> str:
     return f"{'Go on with' if going_on else 'Next'} the {test}, {time}"
 
 
+def all_else_good(test: str, time: str) -> str:
+    """The test that comes before a search."""
+    return f"Next the {test}, {time}: all else was seen good."
+
+
 def again_settles(test: str, time: str) -> str:
     """A result in doubt that the same test settles."""
     return f"Once more the {test}, {time}, settles it soonest."

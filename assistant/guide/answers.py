@@ -18,12 +18,12 @@ from assistant.guide.arrive import (
     prepare,
 )
 from assistant.guide.closing import settle_item
-from assistant.guide.echo import near_limit, needs_yes
+from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import other_view
-from assistant.guide.state import Frame, Mode, Pending
+from assistant.guide.state import Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
@@ -248,7 +248,7 @@ def _result_needs_yes(making: Making, given: GiveResult) -> bool:
     """Whether the result waits for its yes. Where the last answer was only echoed, a bare yes may be meant for that."""
     state, step = making.state, making.step
     result = next((each for each in step.results if each.id == given.result), None)
-    if needs_yes(making.library, state, step, result, making.heard):
+    if needs_yes(making.library, state, step, result, making.heard, knows=_known_by(making, given.result)):
         return True
     return state.manner is not Manner.FULL and (given.guessed or (state.echoed and making.bare_yes))
 
@@ -257,7 +257,24 @@ def _reading_needs_yes(making: Making, given: GiveReading) -> bool:
     library, state, step = making.library, making.state, making.step
     band = band_of(step, given.value, limits_of(library, state))
     doubtful = given.guessed or near_limit(library, state, step, given.value)
-    return (doubtful and state.manner is not Manner.FULL) or needs_yes(library, state, step, band, making.heard)
+    knows = _known_by(making, band.id if band is not None else "")
+    if doubtful and state.manner is not Manner.FULL:
+        return True
+    return needs_yes(library, state, step, band, making.heard, knows=knows)
+
+
+def _known_by(making: Making, result: str) -> Knows:
+    """What the plan would know at each step behind the present one, with this answer logged."""
+    would = making.would(facts.ResultLogged(result=result), name=f"-{result}")
+
+    def known(frame: Frame) -> str | None:
+        if making.choose is None:
+            return None
+        there = replace(making.state, position=Position(at=frame))
+        told = making.choose.known(there, (*making.facts, would))
+        return None if told is None else told.result
+
+    return known
 
 
 def _log(making: Making, pending: Pending) -> None:

@@ -7,6 +7,8 @@ that chooses the way.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from assistant.guide.places import Library, chooses_way, decides_later, limits_of, step_at
 from assistant.guide.state import Frame, State
 from assistant.language.manner import Manner
@@ -24,6 +26,13 @@ NEAR_DIGITS = 2
 
 _MOST_SILENT = 100
 
+Knows = Callable[[Frame], str | None]
+"""The result of a step as the plan knows it once the answer is logged, for which it is passed over; None: it asks."""
+
+
+def _knows_nothing(_frame: Frame) -> None:
+    return None
+
 
 def reads_back(library: Library, state: State, step: Step) -> bool:
     """Whether every answer of the step is logged only after a yes."""
@@ -35,13 +44,23 @@ def reads_back(library: Library, state: State, step: Step) -> bool:
     return tells_of_bay or (step.vehicle is not None and lets_spray(library, step.vehicle))
 
 
-def needs_yes(library: Library, state: State, step: Step, answer: Result | Band | None, heard: Heard | None) -> bool:
+def needs_yes(
+    library: Library,
+    state: State,
+    step: Step,
+    answer: Result | Band | None,
+    heard: Heard | None,
+    *,
+    knows: Knows = _knows_nothing,
+) -> bool:
     """Whether this answer of the step is logged only after a yes."""
     if reads_back(library, state, step):
         return True
     if state.manner is Manner.FULL:
         return False
-    return not surely(heard) or (answer is not None and chooses_way(step) and opens_hazard(library, state, answer.goes))
+    if not surely(heard):
+        return True
+    return answer is not None and chooses_way(step) and opens_hazard(library, state, answer.goes, knows)
 
 
 def surely(heard: Heard | None) -> bool:
@@ -60,12 +79,13 @@ def lets_spray(library: Library, fact: str) -> bool:
     return any(step.kind is Kind.CHOOSE or chooses_way(step) for step in deciding)
 
 
-def opens_hazard(library: Library, state: State, target: str) -> bool:
-    """Whether what is done or told first at the end of this way can hurt somebody, or is a finding."""
+def opens_hazard(library: Library, state: State, target: str, knows: Knows = _knows_nothing) -> bool:
+    """Whether what is done or told first at the end of this way can hurt somebody, or is a finding. Steps that would be
+    passed over are no end of it."""
     frame, stack = Frame(procedure=state.at.procedure, step=target), list(state.position.stack)
     for _ in range(_MOST_SILENT):
         step = step_at(library, frame)
-        goes = _silently(step, state)
+        goes = _silently(step, state) or _passed_over(step, knows(frame))
         if step.kind is Kind.CALL and step.calls is not None:
             stack.append(frame)
             frame = Frame(procedure=step.calls, step=library[step.calls].begin)
@@ -88,6 +108,13 @@ def _silently(step: Step, state: State) -> str | None:
     if step.kind is Kind.ASK and known:
         return next((result.goes for result in step.results if result.id == known), None)
     return None
+
+
+def _passed_over(step: Step, known: str | None) -> str | None:
+    """Where the step goes by what is known of it, if it is not asked."""
+    if step.kind is not Kind.ASK or step.all_hazards:
+        return None
+    return next((result.goes for result in step.results if result.id == known), None)
 
 
 def near_limit(library: Library, state: State, step: Step, value: float) -> bool:

@@ -110,20 +110,24 @@ class Making:
 
     def note(self, said: Said, *, at: Frame | None = None) -> Fact:
         """Add a fact and fold it in. Raises MoveRefused when the table has no row for it."""
+        fact = self.would(said, at=at)
+        self.state = apply(self.library, self.state, fact)
+        self.facts.append(fact)
+        return fact
+
+    def would(self, said: Said, *, at: Frame | None = None, name: str = "") -> Fact:
+        """The fact as it would be added now; it is not kept. `name`: so that its id is none of a kept one."""
         place = at or self.state.at
         number = self.state.number + 1
-        fact = fact_of(
+        return fact_of(
             said,
-            id=f"{self.state.key}-{number}",
+            id=f"{self.state.key}-{number}{name}",
             job=self.state.job,
             number=number,
             at_s=self.at_s,
             procedure=place.procedure or None,
             step=place.step or None,
         )
-        self.state = apply(self.library, self.state, fact)
-        self.facts.append(fact)
-        return fact
 
     @property
     def hearing(self) -> HowHeard | None:

@@ -28,7 +28,8 @@ _CODE = re.compile("[PBCU][0-3][0-9A-F]{3}")
 def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str]:
     """Test → result, for all that the model can use. A later log of the same test replaces the earlier one.
 
-    Leave struck facts out of `logged`, in order of time. What the model knows nothing of is passed over.
+    Leave struck facts out of `logged`, in order of time. What the model knows nothing of is passed over, and so is what
+    a later result undid: a lamp that flashed with another key flashes no more.
     """
     evidence: dict[str, str] = {}
     for procedure, step, answer in logged:
@@ -43,6 +44,7 @@ def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str
                     before = evidence.pop(test.id, None) if value is not None else None
                     if value is not None:
                         evidence[test.id] = _worse(test, before, value) if _is_code(answer) else value
+                        _undo(evidence, test, value)
     return evidence
 
 
@@ -52,6 +54,13 @@ def _tell(model: Model, evidence: dict[str, str], name: str, result: str) -> Non
     if known is not None and any(value.id == result for value in known.values):
         evidence.pop(name, None)
         evidence[name] = result
+        _undo(evidence, known, result)
+
+
+def _undo(evidence: dict[str, str], test: Variable, value: str) -> None:
+    """Take out what is so no more since the test came out so."""
+    for name in test.values[test.index(value)].outdates:
+        evidence.pop(name, None)
 
 
 def result_of_reading(test: Variable, reading: float) -> str | None:

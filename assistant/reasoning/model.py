@@ -36,6 +36,7 @@ class Fault:
     """Something that can be wrong with the car. `prior`: probability, 0 to 1.
 
     `good_first`: tests of its supply, ground and command that must be seen good before it alone is named.
+    `tried_first`: cheap tests that decide what is to be mended, done before its repair is proposed.
     `repair_min`: minutes of its repair; `fits_part`: whether that fits a new part. `comes_and_goes`: share of the cars
     with this fault that show nothing of it at present. `covers`: other ids that procedures give to what is this fault
     here, e.g. a tripped crash switch to "no feed".
@@ -48,6 +49,7 @@ class Fault:
     spot: Spot = NOWHERE
     covers: tuple[str, ...] = ()
     good_first: tuple[str, ...] = ()
+    tried_first: tuple[str, ...] = ()
     repair_min: float = 60.0
     fits_part: bool = False
     comes_and_goes: float = 0.0
@@ -57,12 +59,14 @@ class Fault:
 class Value:
     """One thing a variable can be; `say` completes "if …": "spark is present".
 
-    `makes`: what a test with this result leaves so of car and bay, in the words of `procedure.condition`.
+    `makes`: what a test with this result leaves so of car and bay, in the words of `procedure.condition`. `outdates`:
+    tests whose earlier result is so no more, as that of a lamp once a key put it out.
     """
 
     id: str
     say: str
     makes: tuple[str, ...] = ()
+    outdates: tuple[str, ...] = ()
     spot: Spot = NOWHERE
 
 
@@ -208,6 +212,7 @@ class Block:
 
     `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test. `first`: a cheap
     fact, asked before anything is weighed, in the order written; `first_when`: it is one where one of these was told.
+    `before_search`: conditions and tests; where all were seen good it is led to before a search, paying or not.
     """
 
     step: str
@@ -215,6 +220,7 @@ class Block:
     first: bool = False
     first_when: tuple[Opening, ...] = ()
     opened_by: tuple[Opening, ...] = ()
+    before_search: tuple[str, ...] = ()
     spot: Spot = NOWHERE
 
 

@@ -43,6 +43,11 @@ def say_briefly(reasoner: Reasoner, option: Option) -> str:
     return reasoned.next_is(reasoner.model.test(option.test).say, again=option.again)
 
 
+def say_last(reasoner: Reasoner, option: Option) -> str:
+    """The test that is done before a search, and why it is."""
+    return reasoned.all_else_good(reasoner.model.test(option.test).say, say_minutes(option.minutes))
+
+
 def say_doubt(reasoner: Reasoner, doubted: Doubt) -> str:
     """Which result may have been told wrong, and the test that settles it soonest."""
     test, option = reasoner.model.test(doubted.test), doubted.settles

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from assistant.procedure.condition import NOT_HERE, STEP_NEEDS, Condition
@@ -69,7 +69,8 @@ def read_test(fields: Fields, names: Names) -> Variable:
 
 def _variable(fields: Fields, names: Names, key: str) -> Variable:
     id_ = _id(fields)
-    values = tuple(_value(inner) for inner in fields.inner_tables(key, "value"))
+    told = names.tests if key == "results" else None
+    values = tuple(_value(inner, told) for inner in fields.inner_tables(key, "value"))
     ids = tuple(value.id for value in values)
     _check_values(fields, key, values)
     default = fields.inner_table("default", "these probabilities")
@@ -88,9 +89,15 @@ def _id(fields: Fields) -> str:
     return fields.name("id") or ""
 
 
-def _value(fields: Fields) -> Value:
-    makes = known_names(fields, "makes", TOLD, "word of car and bay")
-    value = Value(id=fields.name("id") or "", say=fields.text("say") or "", makes=makes, spot=fields.table.spot)
+def _value(fields: Fields, tests: Collection[str] | None) -> Value:
+    """`tests`: those that a result may outdate; None for the value of a condition."""
+    value = Value(
+        id=fields.name("id") or "",
+        say=fields.text("say") or "",
+        makes=known_names(fields, "makes", TOLD, "word of car and bay"),
+        outdates=() if tests is None else known_names(fields, "outdates", tests, "test"),
+        spot=fields.table.spot,
+    )
     fields.finish()
     return value
 

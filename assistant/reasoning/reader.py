@@ -149,6 +149,7 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
         spot=fields.spot("prior"),
         covers=new_names(fields, "covers", names, taken),
         good_first=known_names(fields, "good_first", names.tests, "test"),
+        tried_first=known_names(fields, "tried_first", names.tests, "test"),
         repair_min=_positive(fields, "repair_minutes", default=60.0),
         fits_part=fields.flag("fits_part"),
         comes_and_goes=_share(fields, "comes_and_goes", needed=False),
@@ -167,6 +168,7 @@ def _block(fields: Fields, names: Names) -> Block:
         first=fields.flag("first"),
         first_when=read_openings(fields, names, "first_when"),
         opened_by=read_openings(fields, names),
+        before_search=known_names(fields, "before_search", names.values, "condition or test"),
         spot=fields.table.spot,
     )
     fields.finish()

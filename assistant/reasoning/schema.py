@@ -76,12 +76,13 @@ def _fault() -> Schema:
             "prior": about(number(0, 1.0, above=True), "Share of cars, or chance by itself, as `priors` says."),
             "covers": about(listing(ID), "Other ids that procedures give to this fault."),
             "good_first": about(listing(ID), "Tests of supply, ground and command, seen good before it is named."),
+            "tried_first": about(listing(ID), "Cheap tests that decide what to mend, done before it is proposed."),
             "repair_minutes": number(0, above=True),
             "fits_part": _FLAG,
             "comes_and_goes": about(SHARE, "Share of these cars that show nothing of it at present."),
             "source": TEXT,
         },
-        optional=("covers", "good_first", "repair_minutes", "fits_part", "comes_and_goes"),
+        optional=("covers", "good_first", "tried_first", "repair_minutes", "fits_part", "comes_and_goes"),
     )
 
 
@@ -92,8 +93,9 @@ def _block() -> Schema:
         "first": about(_FLAG, "A cheap fact, asked before anything is weighed."),
         "first_when": _opened_by("As `first`, where one of these was told."),
         "opened_by": _opened_by(),
+        "before_search": about(listing(TEXT), "Conditions and tests that, all seen good, lead here before a search."),
     }
-    return table(keys, optional=("say", "first", "first_when", "opened_by"))
+    return table(keys, optional=tuple(keys)[1:])
 
 
 def _unfed() -> Schema:
@@ -125,10 +127,12 @@ def _variable(values: str) -> Schema:
     """A condition, which nobody sees (`values`), or a test (`results`)."""
     told = values == "results"
     value = {"id": ID, "say": about(TEXT, 'Completes "if …".'), "makes": closed_set(TOLD)}
+    if told:
+        value["outdates"] = about(listing(ID), "Tests whose earlier result is so no more.")
     own: dict[str, Schema] = {
         "id": ID,
         "say": TEXT,
-        values: about(listing(table(value, optional=("makes",)), 2), "From healthy to bad."),
+        values: about(listing(table(value, optional=tuple(value)[2:]), 2), "From healthy to bad."),
         "default": _LIKELY,
         "rows": listing(_row()),
         "source": TEXT,

@@ -20,9 +20,9 @@ from assistant.reasoning.answers import say_result
 from assistant.reasoning.costs import is_open
 from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.plan_words import say_briefly, say_doubt, say_plan
+from assistant.reasoning.plan_words import say_briefly, say_doubt, say_last, say_plan
 from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
-from assistant.reasoning.posterior import Belief, fault_odds
+from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.standing import Standing
 from assistant.session.thoughts import Thoughts
 from assistant.session.ways import Moment, Way, Ways
@@ -46,6 +46,9 @@ RIGGED = frozenset({C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUN
 DOUBTED = 0.2
 """From these odds on that a result was told wrong the plan goes for what decides it. Judgement."""
 
+SEEN_GOOD = 0.9
+"""From these odds on a condition counts as seen good. Judgement."""
+
 BEYOND = 0.5
 """From these odds of one of its faults on a finding that the model does not know is passed over. Judgement."""
 
@@ -53,12 +56,13 @@ BEYOND = 0.5
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Choice:
     """A test and its way; `rate`: bits a minute, what else is told on the way counted. `doubted`: the result that it is
-    done for, since it may have been told wrong."""
+    done for, since it may have been told wrong. `last`: it is done before a search, since all else was seen good."""
 
     option: Option
     way: Way
     rate: float
     doubted: Doubt | None = None
+    last: bool = False
 
 
 class Leader:
@@ -94,7 +98,7 @@ class Leader:
         here = self._ways.moment(state, (), state.at)
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
-        choice = next(pursued, None) or self._settles(here, plan, ()) or self._best(here, plan)
+        choice = next(pursued, None) or self._decides(here, plan, (), None) or self._best(here, plan)
         return _with_first(plan, choice)
 
     def made_for(self, belief: Belief) -> Plan | None:
@@ -114,7 +118,7 @@ class Leader:
             return None
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
-        settles = self._settles(here, plan, facts)
+        settles = self._decides(here, plan, facts, found)
         self._latest = here.belief, _with_first(plan, settles)
         if found is not None and settles is None and self._stands(here, plan, found):
             return None
@@ -264,6 +268,41 @@ class Leader:
         had = [choice for choice in self._had(here, plan) if choice.way.block and choice.rate > 0.0]
         return max(had, key=lambda choice: choice.rate, default=None)
 
+    def _decides(self, here: Moment, plan: Plan, facts: Sequence[Fact], found: Finding | None) -> _Choice | None:
+        """What comes before any repair: what settles a doubt, or a cheap test that tells what is to be mended, as a
+        spare key does. `found`: the finding that the procedure would end in."""
+        settles = self._settles(here, plan, facts)
+        if settles is not None:
+            return settles
+        proposed = plan.name if plan.act is Act.REPAIR and plan.name not in here.failed else ""
+        if not proposed and plan.act is not Act.TEST and (found is None or found.fault == findings.OPEN):
+            return self._before_search(here, plan)
+        ends = found.fault if found is not None and found.fault != findings.OPEN else None
+        fault = self._reasoner.model.meant_by(ends) if ends else proposed
+        tried = () if fault in ("", None, NONE_OF_THESE) else self._reasoner.model.fault(str(fault)).tried_first
+        left = (choice for choice in self._had(here, plan) if choice.option.test in tried and not choice.option.again)
+        return max(left, key=lambda choice: choice.rate, default=None)
+
+    def _before_search(self, here: Moment, plan: Plan) -> _Choice | None:
+        """What is tested before one searches by the maker's information, since all else was seen good: by the odds its
+        faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on."""
+        blocks = self._reasoner.model.blocks
+        last = {each.step for each in blocks if each.before_search and self._seen_good(here, {*each.before_search})}
+        left = [
+            replace(choice, last=True)
+            for choice in self._had(here, plan)
+            if (choice.way.block or block_of(here.state)) in last and not choice.option.again
+        ]
+        return max(left, key=lambda choice: choice.rate, default=None)
+
+    def _seen_good(self, here: Moment, names: set[str]) -> bool:
+        """Whether each of these tests came out healthy, and each of these conditions is likely so by what was seen."""
+        network, tests = self._reasoner.network, {test.id for test in self._reasoner.model.tests}
+        if not names - here.belief.evidence.keys() <= network.nodes.keys() - tests:
+            return False
+        healthy = {name: network.nodes[name].values[0] for name in names}
+        return all(value_odds(network, here.belief, name)[good] >= SEEN_GOOD for name, good in healthy.items())
+
     def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> _Choice | None:
         """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for
         each, and before a repair too. What decides nothing is not gone for."""
@@ -292,17 +331,26 @@ class Leader:
     def _to(self, here: Moment, choice: _Choice) -> Led:
         """Into the block."""
         option = choice.option
-        why = Plan(act=Act.TEST, name=option.test, minutes=0.0, odds=0.0, without_min=0.0, options=(option,))
         doubted = choice.doubted
         return Led(
             step=choice.way.block,
-            why=say_doubt(self._reasoner, doubted) if doubted else say_plan(self._reasoner, here.belief, why),
+            why=self._why(here, choice),
             briefly=say_briefly(self._reasoner, option),
             test=option.test,
             again=option.again,
             back=choice.way.back,
             settles=doubted.test if doubted else "",
         )
+
+    def _why(self, here: Moment, choice: _Choice) -> str:
+        """Why this test comes next, in one sentence."""
+        if choice.doubted is not None:
+            return say_doubt(self._reasoner, choice.doubted)
+        if choice.last:
+            return say_last(self._reasoner, choice.option)
+        test = choice.option.test
+        plan = Plan(act=Act.TEST, name=test, minutes=0.0, odds=0.0, without_min=0.0, options=(choice.option,))
+        return say_plan(self._reasoner, here.belief, plan)
 
     def _found_before(self, state: State, fault: str) -> Position | None:
         """The finding of this fault that was put aside while it was worth a test more: it says more than the odds."""

@@ -7,6 +7,7 @@ import pytest
 from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, fold, reopen
 from assistant.guide.manner import still
+from assistant.guide.turn import Known
 from assistant.language.manner import FIRST_JOBS, Manner, usual
 from assistant.language.model import GiveResult
 from tests.guide.job import LIBRARY, TO_CRANK, Job
@@ -64,6 +65,28 @@ def test_what_opens_a_hazard_or_ends_in_a_finding_waits_for_its_yes(manner):
     assert job.state.mode is Mode.CONFIRMING
     assert job.said == "Full of dirt. Yes?"
     assert job.say("yes").state.mode is Mode.CLOSING
+
+
+class KnowsTheLamp:
+    """A plan that was told of the lamp at another step, and chooses nothing."""
+
+    def __call__(self, *_asked):
+        return None
+
+    def known(self, state, facts):
+        known = Known(result="out", test="security-lamp", words="the security lamp goes out")
+        return known if state.at.step == "lamp" and facts[-1].data["result"] == "none" else None
+
+
+@pytest.mark.parametrize("manner", BRIEFLY)
+@pytest.mark.parametrize(("plan", "mode"), [(None, Mode.ASKING), (KnowsTheLamp(), Mode.CONFIRMING)])
+def test_what_leads_through_a_known_step_to_a_hazard_waits_for_its_yes(library, manner, plan, mode):
+    """No start in neutral leads to the lamp; where that is known by then, at once to work at the battery's clamp."""
+    job = Led(library, "no-crank", {"dash": "stay bright"}, manner=manner).until("neutral", mode=Mode.TIMING)
+    answer = GiveResult(result="none", words="only a click")
+    turn = advance(library, job.state, answer, job.state.at_s, choose=plan)
+    assert turn.state.mode is mode
+    assert turn.state.at.step == ("lamp" if plan is None else "neutral")
 
 
 def test_what_was_not_surely_heard_is_read_back():

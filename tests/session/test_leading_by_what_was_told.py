@@ -9,8 +9,11 @@ from collections.abc import Sequence
 
 import pytest
 
+from assistant.english import refusals
 from assistant.facts import FactKind, ResultLogged
 from assistant.guide import Library, fold
+from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.posterior import believe, fault_odds
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
 from tests.session.dialogue_player import Leader
@@ -30,6 +33,15 @@ DRAGS = {
     "voltage-drop-positive/side-crank": "slow and heavy",
     "voltage-drop-ground/side-crank": "slow and heavy",
     "voltage-drop-ground/side": "zero point nine volts",
+}
+FLASHES = {"no-start/security": "keeps flashing", "no-start/other-key": "keeps flashing"}
+SPARE_KEY_CURES_THE_LAMP = {
+    "no-start/security": "keeps flashing",
+    "no-start/other-key": "lamp goes out",
+    "no-start/key-crank": "never fired",
+    "spark-check-coil-on-plug/first-crank": "no spark",
+    "spark-check-coil-on-plug/second-crank": "no spark",
+    "no-spark/lamp": "lamp goes out",
 }
 UNCHARGED = {"battery-state/rest-volts": "eleven point five volts", "no-start/charge-lamp": "charge lamp burned"}
 
@@ -111,3 +123,91 @@ def test_a_leak_in_the_complaint_is_looked_for_first(led: Room, library: Library
     Leader(led, library, USUAL | own).until("no-start/visual")
     seen = [f"{fact.procedure}/{fact.step}" for fact in led.facts if fact.kind is FactKind.RESULT_LOGGED]
     assert not {"battery-state/case", "no-start/prime", "no-start/security"} & set(seen)
+
+
+def test_a_lamp_that_a_spare_key_put_out_is_not_taken_for_flashing(led: Room, library: Library) -> None:
+    """With the spare key the lamp is out and the engine stays dead: it is asked anew, and something else is found."""
+    lead_to_the_end(led, library, SPARE_KEY_CURES_THE_LAMP)
+    assert "no-spark/lamp" in asked(led)
+    passed_over = [fact.said.known for fact in led.facts if isinstance(fact.said, ResultLogged)]
+    assert "security-lamp" not in passed_over
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] not in ("security", "open")
+    assert found.data["odds"].get("security", 0.0) < 0.05
+
+
+def test_a_key_that_puts_the_lamp_out_and_starts_nothing_clears_the_immobiliser(reasoner: Reasoner) -> None:
+    """Whether or not the lamp is seen once more; the odds before the spare key was cranked with blame it."""
+    told = [("no-start", "security", "flashing"), ("no-start", "other-key", "out")]
+    flashes, out = evidence_from_facts(reasoner.model, told[:1]), evidence_from_facts(reasoner.model, told)
+    cranked = ("dead", "runs")
+    dead, runs = (evidence_from_facts(reasoner.model, [*told, ("no-start", "key-crank", it)]) for it in cranked)
+    assert (flashes, out, dead) == ({"security-lamp": "on"}, {"spare-key": "out"}, {"other-key": "no-change"})
+    odds = [
+        fault_odds(reasoner.network, believe(reasoner.network, evidence))["security"]
+        for evidence in (flashes, out, dead, runs)
+    ]
+    assert odds[0] < odds[1] < odds[3]
+    assert odds[1] > 0.75
+    assert odds[2] < 0.01
+    assert odds[3] > 0.99
+    again = [*told, ("no-spark", "lamp", "flashing")]
+    assert evidence_from_facts(reasoner.model, again) == {"spare-key": "out", "security-lamp": "on"}  # seen since
+
+
+@pytest.mark.parametrize("before", ["key trouble", "nothing changed"])
+def test_a_flashing_lamp_has_the_spare_key_tried_before_a_repair_is_proposed(
+    led: Room, library: Library, before: str
+) -> None:
+    """However likely the immobiliser: a minute tells whether the key or the car is to be mended."""
+    lead_to_the_end(led, library, {"no-start/changed": before, **FLASHES})
+    steps = asked(led)
+    assert steps[steps.index("no-start/security") + 1] == "no-start/other-key"
+
+
+def test_a_spare_key_that_puts_the_lamp_out_is_cranked_with_before_a_repair(led: Room, library: Library) -> None:
+    """However sure the immobiliser is by then: a start with it proves that the first key is to be mended."""
+    starts = {"no-start/other-key": "lamp goes out", "no-start/key-crank": "it started"}
+    lead_to_the_end(led, library, {"no-start/changed": "key trouble", **FLASHES, **starts})
+    assert asked(led)[-3:] == ["no-start/security", "no-start/other-key", "no-start/key-crank"]
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert (found.step, found.data["fault"]) == ("security-key", "security")
+
+
+def test_who_has_no_spare_key_gets_the_repair_proposed_all_the_same(led: Room, library: Library) -> None:
+    """The key is asked for once, and nothing waits for it."""
+    lead_to_the_end(led, library, {"no-start/changed": "key trouble", **FLASHES, "no-start/other-key": "just one key"})
+    assert asked(led).count("no-start/other-key") == 1
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] == "security"
+
+
+WASHED = {
+    "no-start/changed": "just washed",
+    "vehicle-facts/ignition": "rotor and cap",
+    "spark-check/look": "rotor and cap",
+}
+
+
+def test_a_cap_that_got_wet_in_a_wash_is_dried_before_the_battery_is_asked_for(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """Behind gauge and lamp, which take half a minute each; without a distributor nothing changes."""
+    lead_to_the_end(led, library, WASHED)
+    steps = asked(led)
+    assert steps.index("no-start/security") < steps.index("no-start/damp-crank")
+    assert "battery-state/case" not in steps[: steps.index("no-start/damp-crank")]
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead_to_the_end(room, library, {"no-start/changed": "just washed"})
+    assert "no-start/damp-crank" not in asked(room)
+
+
+def test_a_cap_that_is_off_stands_on_the_list_until_it_is_on(led: Room, library: Library) -> None:
+    """Nobody is led elsewhere meanwhile, and a job that ends there says that it is off."""
+    on = Leader(led, library, USUAL | WASHED)
+    on.until("no-start/damp-cap-on")
+    assert led.conversation.state.open_items == ("distributor cap",)
+    (told,) = led.type("another test")
+    assert told["said"][0] == refusals.put_right_first("distributor cap")
+    on.until("no-start/damp-crank")
+    assert led.conversation.state.open_items == ()

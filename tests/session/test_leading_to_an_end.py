@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
+
 import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Library, Mode, fold
+from assistant.reasoning.model import NONE_OF_THESE
+from assistant.reasoning.planner import Act
 from assistant.reasoning.reasoner import Reasoner
 from assistant.record.build import build_record
 from assistant.session.adviser import Adviser
 from assistant.session.thoughts import Thoughts
 from tests.session.dialogue_player import Leader
-from tests.session.led_jobs import USUAL, changes, kinds, lead
+from tests.session.led_jobs import USUAL, changes, kinds, lead, lead_to_the_end
 from tests.session.room import Room
 
 
@@ -117,3 +122,34 @@ def test_an_end_that_leaves_the_fault_open_claims_nothing(library: Library, reas
     assert found.data["by_odds"] in said
     assert " Not tested: " in str(found.data["by_odds"])
     assert not [line for line in said if line.startswith("Found by test")]
+
+
+RINGS = {
+    "compression/read-2": "seventy p s i",
+    "compression/judge": "just one low",
+    "compression-wet/wet-crank": "big rise",
+}
+
+
+def test_where_all_else_was_seen_good_compression_comes_before_a_search(led: Room, library: Library) -> None:
+    """It is not worth its minutes by the odds, and nobody would search further without it."""
+    lead_to_the_end(led, library, RINGS)
+    chosen = next(each for each in changes(led) if each["to"] == "compression")
+    assert str(chosen["why"]).endswith(": all else was seen good.")
+    found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data["fault"] == "low-compression"
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_where_not_all_was_seen_good_a_search_begins_without_compression(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """Before spark, fuel and air were looked at nothing speaks for the engine itself."""
+    lead(led, library, "no-start/prime")
+    leader, state = Adviser(reasoner, library, led.facts).leader, led.conversation.state
+    ended = partial(replace, act=Act.SEARCH, name=NONE_OF_THESE)
+    plan = leader._plan
+    leader._plan = lambda here, among: ended(plan(here, among))  # type: ignore[method-assign]
+    chosen = leader(state, (), state.at)
+    assert chosen is not None
+    assert chosen.step == "no-test-left"
