@@ -272,10 +272,10 @@ class Leader:
         """What comes before any repair: what settles a doubt, or a cheap test that tells what is to be mended, as a
         spare key does. `found`: the finding that the procedure would end in."""
         settles = self._settles(here, plan, facts)
-        if settles is not None:
+        if settles is not None or plan.act is Act.TEST:  # a finding stands or falls by itself while tests pay
             return settles
         proposed = plan.name if plan.act is Act.REPAIR and plan.name not in here.failed else ""
-        if not proposed and plan.act is not Act.TEST and (found is None or found.fault == findings.OPEN):
+        if not proposed and (found is None or found.fault == findings.OPEN):
             return self._before_search(here, plan)
         ends = found.fault if found is not None and found.fault != findings.OPEN else None
         fault = self._reasoner.model.meant_by(ends) if ends else proposed
