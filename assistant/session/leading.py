@@ -24,6 +24,7 @@ from assistant.reasoning.plan_words import say_briefly, say_doubt, say_last, say
 from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
 from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.standing import Standing
+from assistant.session.stays import asked_for, got_ready
 from assistant.session.thoughts import Thoughts
 from assistant.session.ways import Moment, Way, Ways
 
@@ -37,8 +38,7 @@ TURN_MIN = 1.0
 """What it counts for beside its minutes that work is left in the middle and come back to. Judgement."""
 
 AT_ONCE_MIN = 0.5
-"""A question that takes no longer is asked before one leaves, and what takes no time is gone through: it may end the
-job. Judgement."""
+"""A question that takes no longer is asked before one leaves; what takes no time may end the job. Judgement."""
 
 RIGGED = frozenset({C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG, C.PACK_ON, C.CLAMP_OFF})
 """What a block is not put aside in: the technician would have to take it down and set it up once more."""
@@ -114,8 +114,6 @@ class Leader:
         found = step_at(self._library, target).finding if target is not None else None
         if state.repaired is not None or (target is not None and self._goes_on(state, target, found)):
             return None
-        if target is not None and self._got_ready(state, target):
-            return None
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
         settles = self._decides(here, plan, facts, found)
@@ -166,12 +164,6 @@ class Leader:
         step = step_at(self._library, target)
         return step.minutes > AT_ONCE_MIN or step.kind not in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN)
 
-    def _got_ready(self, state: State, target: Frame) -> bool:
-        """Whether the starter is to try what was just got ready: fresh fuel in the tank proves nothing by itself."""
-        same = state.at.procedure == target.procedure
-        done, tried = step_at(self._library, state.at), step_at(self._library, target)
-        return same and done.kind is Kind.INSTRUCT and tried.kind is Kind.CRANK
-
     def rather(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Led | None:
         """The block to go on with where what is asked here cannot be done; None where what pays most lies ahead."""
         here = self._ways.moment(state, facts, target)
@@ -220,7 +212,8 @@ class Leader:
 
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
-        if not self._blocks:
+        inside = found is None and target.step not in self._blocks
+        if got_ready(self._library, state, target) or (inside and asked_for(state, self._thoughts)) or not self._blocks:
             return True
         if found is None or found.repair is Proof.FAILS or found.fault == findings.OPEN:
             led = self._library[state.root].led

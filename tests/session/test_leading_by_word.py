@@ -8,7 +8,8 @@ from assistant.facts import FactKind
 from assistant.guide import Library, Mode, fold
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
-from tests.session.led_jobs import SAFE, changes, kinds, lead
+from tests.session.dialogue_player import Leader
+from tests.session.led_jobs import SAFE, USUAL, changes, kinds, lead
 from tests.session.room import Room
 
 
@@ -47,6 +48,21 @@ def test_take_me_to_enters_a_block_with_its_cautions(led: Room, library: Library
     assert turns[-1]["procedure"] == "cranking-check"
     assert changes(led)[-1]["by"] == "technician"
     assert fold(library, led.facts) == led.conversation.state
+
+
+def test_nobody_is_led_out_of_the_test_that_he_named(led: Room) -> None:
+    """The starting fluid asks first what would be sprayed into: the plan waits, whatever pays more by the odds."""
+    led.type("take me to the starting fluid")
+    turns = led.type("nothing of the kind", "yes")
+    assert turns[-1]["procedure"] == "fuel-substitute"
+    assert not any(text.startswith("Next ") for turn in turns for text in turn["said"])
+
+
+def test_fuel_that_was_filled_in_is_cranked_on(led: Room, library: Library) -> None:
+    """Five litres prove nothing by themselves; the plan asks no other question between can and key."""
+    empty = {"no-start/fuel-level": "gauge on empty"}
+    Leader(led, library, USUAL | empty).until("no-start/fuel-crank")
+    assert led.conversation.state.at.step == "fuel-crank"
 
 
 def test_take_me_to_is_refused_where_nothing_has_opened_the_way(led: Room) -> None:
