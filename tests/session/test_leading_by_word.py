@@ -8,6 +8,8 @@ from assistant.facts import FactKind
 from assistant.guide import Library, Mode, fold
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
+from assistant.session.stays import asked_for
+from assistant.session.thoughts import Thoughts
 from tests.session.dialogue_player import Leader
 from tests.session.led_jobs import SAFE, USUAL, changes, kinds, lead
 from tests.session.room import Room
@@ -50,12 +52,14 @@ def test_take_me_to_enters_a_block_with_its_cautions(led: Room, library: Library
     assert fold(library, led.facts) == led.conversation.state
 
 
-def test_nobody_is_led_out_of_the_test_that_he_named(led: Room) -> None:
-    """The starting fluid asks first what would be sprayed into: the plan waits, whatever pays more by the odds."""
-    led.type("take me to the starting fluid")
-    turns = led.type("nothing of the kind", "yes")
-    assert turns[-1]["procedure"] == "fuel-substitute"
-    assert not any(text.startswith("Next ") for turn in turns for text in turn["said"])
+def test_the_block_that_was_named_counts_as_asked_for(led: Room, library: Library, reasoner: Reasoner) -> None:
+    """From its middle the plan leads nowhere; where it chose the block itself it may."""
+    lead(led, library, "no-start/prime")
+    thoughts = Thoughts(reasoner, library, led.facts)
+    assert not asked_for(led.conversation.state, thoughts)
+    led.type("take me to the starting fluid", "nothing of the kind", "yes")
+    assert led.conversation.state.at.procedure == "fuel-substitute"
+    assert asked_for(led.conversation.state, Thoughts(reasoner, library, led.facts))
 
 
 def test_fuel_that_was_filled_in_is_cranked_on(led: Room, library: Library) -> None:
