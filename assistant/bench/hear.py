@@ -19,7 +19,7 @@ from assistant.bench.hear_picture import draw
 from assistant.bench.people import human_speech
 from assistant.bench.readings import readings
 from assistant.bench.recorded_speech import of_digits, of_words
-from assistant.bench.sets import every_phrase, said_in_turn, said_somewhere
+from assistant.bench.sets import dangers_told, every_phrase, said_in_turn, said_somewhere
 from assistant.bench.setting import Bench, Setting, Wish, make_bench
 from assistant.bench.short_words import through_the_gate
 from assistant.bench.spread import shards
@@ -29,6 +29,7 @@ from assistant.grammar.automaton import automaton_of
 
 STEP_SNRS_DB = (15.0, 9.0, 6.0, 3.0)
 ALL_SNRS_DB = (15.0, 9.0, 6.0)
+DANGER_SNRS_DB = (15.0, 9.0)
 
 
 def in_steps(bench: Bench) -> dict[str, Any]:
@@ -50,6 +51,23 @@ def each_phrase(bench: Bench) -> dict[str, Any]:
         answers += _told(bench, f"every phrase, {group}", bench.each(_phrases, tasks))
     missed = sorted((each.said.words, each.said.speaker, each.kind) for each in answers if each.kind != "right")
     return rates(each.kind for each in answers) | {"not_right": missed}
+
+
+def of_dangers(bench: Bench) -> list[dict[str, Any]]:
+    """What we ask to be told of danger, out of turn at any moment of a job, by each group's voices at 15 and 9 dB."""
+    setting = bench.setting
+    found = []
+    for group, speakers in setting.voices.items():
+        for snr_db in DANGER_SNRS_DB if speakers else ():
+            random = np.random.default_rng([setting.wish.seed, int(snr_db)])
+            places = dangers_told(setting.asks, count=setting.wish.count, random=random)
+            sayings = said_in_turn(
+                places, speakers, snr_db=snr_db, numbers=range(len(places)), random=random, talk=setting.talk,
+                speech=setting.speech,
+            )  # fmt: skip
+            answers = _told(bench, f"dangers, {group} {snr_db:g} dB", [list(answers_to(setting.recogniser, sayings))])
+            found.append({"voices": group, "snr_db": snr_db} | rates(each.kind for each in answers))
+    return found
 
 
 def of_readings(bench: Bench) -> dict[str, Any]:
@@ -88,6 +106,7 @@ PARTS: Mapping[str, Callable[[Bench], Any]] = MappingProxyType(
         "gate": through_the_gate,
         "steps": in_steps,
         "phrases": each_phrase,
+        "dangers": of_dangers,
         "all": among_all,
         "readings": of_readings,
         "people": of_people,

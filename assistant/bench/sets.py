@@ -16,7 +16,7 @@ from assistant.grammar.model import Grammar
 from assistant.guide import expected
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.language.commands import COMMAND_PHRASES
-from assistant.language.grammars import grammar_of
+from assistant.language.grammars import dangers_of, grammar_of
 from assistant.language.model import Control, Expected
 from assistant.language.questions import QUESTION_PHRASES, WHAT_IF
 from assistant.procedure.model import Kind, Procedure
@@ -149,6 +149,14 @@ def every_phrase(asks: Sequence[Ask]) -> list[tuple[str, Ask]]:
         for words in ask.answers:
             places.setdefault(words, ask)
     return list(places.items())
+
+
+def dangers_told(asks: Sequence[Ask], *, count: int, random: np.random.Generator) -> list[tuple[str, Ask]]:
+    """So many dangers that are told out of turn, each at a moment of its own at which it is listened for."""
+    places = [ask for ask in asks if any(dangers_of(ask.expected))]
+    chosen = [places[int(random.integers(len(places)))] for _ in range(count if places else 0)]
+    told = ((ask, list(dangers_of(ask.expected))) for ask in chosen)
+    return [(words[number % len(words)], ask) for number, (ask, words) in enumerate(told)]
 
 
 def said_in_turn(

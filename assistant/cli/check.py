@@ -44,6 +44,9 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
     faults += [fault for path, text in models.items() for fault in check_model_text(path, text, linked)]
     for fault in faults:
         click.echo(json.dumps(fault.plain(), ensure_ascii=False) if as_json else str(fault))
+    missing = next((path for path in paths if not path.exists()), None)
+    if missing is not None:
+        raise UsageError(f"There is no file '{missing}'.")
     count = f"{len(faults)} fault{'s' * (len(faults) != 1)} in {len(files)} file{'s' * (len(files) != 1)}."
     click.echo(count, err=True)
     return FAULTY if faults else 0
@@ -55,8 +58,6 @@ def _files(paths: Iterable[Path]) -> Iterator[Path]:
             yield from sorted([*path.glob("*.yaml"), *path.glob("*.yml")])
         elif path.exists():
             yield path
-        else:
-            raise UsageError(f"There is no file '{path}'.")
 
 
 def _beside(files: Iterable[Path]) -> dict[str, str]:

@@ -83,7 +83,7 @@ def grammar_of(expected: Expected) -> Grammar:
         controls=expected.controls,
         tagged=[(phrase, ACKNOWLEDGE_TAG) for phrase in expected.acknowledge]
         + [(phrase, DONE_TAG) for phrase in expected.done]
-        + [(phrase, TOLD_TAG) for phrase in _dangers(expected)],
+        + [(phrase, TOLD_TAG) for phrase in dangers_of(expected)],
         answers=_answers_of(expected),
         readings=readings,
         codes=expected.codes,
@@ -95,7 +95,7 @@ def grammar_of(expected: Expected) -> Grammar:
     return _addressed(grammar, expected.attention) if expected.attention else grammar
 
 
-def _dangers(expected: Expected) -> Iterator[str]:
+def dangers_of(expected: Expected) -> Iterator[str]:
     """What is listened for whatever is asked, but where it is an answer to it."""
     told = {clause for clauses in expected.supposed.values() for clause in clauses} if expected.questions else set()
     for clause, sentences in SAYABLE.items():
