@@ -98,6 +98,15 @@ def test_a_fault_is_told_with_its_place_and_the_way_there(tmp_path: Path, capsys
     assert "Found dead ends: 1." in out
 
 
+def test_what_is_there_is_checked_where_a_file_is_missing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Every fault at once, and the file that is not there by its name."""
+    (tmp_path / "bad.yaml").write_text("id: other\n")
+    assert run(["check", str(tmp_path / "bad.yaml"), "none.yaml"]) == 2
+    out, err = capsys.readouterr()
+    assert "found no key 'steps'" in out
+    assert err == "hoodside: There is no file 'none.yaml'.\n"
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "message"),
     [
