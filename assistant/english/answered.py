@@ -18,7 +18,7 @@ PONDERING = frozenset(
 )  # fmt: skip
 """Said while somebody thinks: no answer, whatever it is like."""
 
-NO_TEXT = frozenset({"understood", "done", "ready", "okay", "ok", "yes", "i am ready"})
+NO_TEXT = frozenset({"understood", "yes understood", "i understand"})
 """Said out of habit where free words are asked: nothing to keep."""
 
 CODE = "p zero three three five"

@@ -53,7 +53,7 @@ def start_job(
     Raises UsageError when the name is taken, RecordError when it cannot be kept.
     """
     if journal.facts(job):
-        raise UsageError(f"There is a job '{job}' already; hoodside resume takes it up, or choose another name.")
+        raise UsageError(f"There is a job '{job}' already; hoodside resume '{job}' takes it up.")
     texts = {each.digest: each.text for each in (*library.values(), *((model,) if model else ())) if each.text}
     journal.keep_texts(texts)
     conversation.open(

@@ -24,9 +24,9 @@ def test_who_thinks_has_not_answered(words):
     assert isinstance(said(words, LEVEL), Unclear)
 
 
-@pytest.mark.parametrize("words", ["understood", "Done.", "okay"])
+@pytest.mark.parametrize("words", ["understood", "I understand."])
 def test_a_habit_is_no_complaint(words):
-    """In brief the job begins at the complaint, where who knows the rules says "understood"."""
+    """In brief the job begins at the complaint, where one says "understood" to the rules."""
     asked = Expected(controls=ALWAYS, dictation=True)
     assert isinstance(said(words, asked), Unclear)
     assert said("it cranks but will not start, understood?", asked) == Dictate(
