@@ -66,7 +66,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
-    if heard.unsure and expected.questions and _supposed(words, WHAT_IF, expected):
+    if heard.unsure and expected.questions and _supposed(words, expected):
         return _say_once_more(words)
     place = _place(words, expected)
     if place is not None:
@@ -102,7 +102,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     for question, phrases in QUESTION_PHRASES.items():
         if words in phrases:
             return Ask(question=question)
-    supposed = _supposed(words, WHAT_IF, expected)
+    supposed = _supposed(words, expected)
     return Ask(question=Question.IF, supposed=supposed[0]) if supposed and not heard.unsure else None
 
 
@@ -119,9 +119,9 @@ def _place(words: str, expected: Expected) -> TakeTo | None:
     return None
 
 
-def _supposed(words: str, begin: str, expected: Expected) -> tuple[str, str] | None:
-    """What is supposed, or told, after these first words: its "test=result" and its clause."""
-    clause = words.removeprefix(f"{begin} ")
+def _supposed(words: str, expected: Expected) -> tuple[str, str] | None:
+    """What is supposed after "what if": its "test=result" and its clause."""
+    clause = words.removeprefix(f"{WHAT_IF} ")
     if clause == words:
         return None
     return next(((key, clause) for key, clauses in expected.supposed.items() if clause in clauses), None)
