@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 NOT_SURE = "I am not sure. Say it once more."
-IF_IT_IS_FUEL = "If that is fuel, say: there is a fuel leak."
 SUCH_A_NUMBER = "That number"
 
 

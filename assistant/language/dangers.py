@@ -28,80 +28,95 @@ SAYABLE = {
 
 _FUELS = ("petrol", "gasoline", "gas", "fuel")
 _FUEL = f"({' | '.join(_FUELS)})"
+_HEY = "[oh | hey | wait | hang on | careful | now | and]"
 _WHERE = """[all] [over | on | under | underneath | off | from | out of | at | down] [the | a | it | there]
     [floor | ground | engine | block | car | rail | fuel rail | line | fuel line | hose | pipe | filter | tank | pump
     | injector | injectors | joint | manifold | everywhere | place]"""
+_OUT = """(leaking | dripping | running | running out | running down | spraying | pouring | pouring out | squirting
+    | gushing | gushing out | pissing out | coming out | shooting out)"""
 _LEAK = f"""
-    [oh | hey | wait | hang on | careful] ( [i | we] [can see | have | got | have got | i've got | there's | there is
-    | see | see that | found | it's | it is | now | now there's] [a | some | raw | liquid | wet]
-    ( {_FUEL} [is | are | was] (leaking | dripping | running | spraying | pouring | squirting | coming out) {_WHERE}
+    {_HEY} ( [i | we] [can see | have | have got | got | found | see | see that | there is | it is | there | is]
+    [a | some | raw | liquid | wet]
+    ( {_FUEL} [is | are | was] {_OUT} {_WHERE}
     | {_FUEL} (leak | puddle | leaks) {_WHERE} | (leak | puddle | pool | drip) of {_FUEL} {_WHERE}
-    | {_FUEL} (everywhere | all over | on the (floor | ground | engine | block) | under the car) )
-    | ( [i] (can smell | smell) | [it] (smells | reeks | stinks) of) [raw] {_FUEL} [and] [there's | there is] [a]
+    | {_FUEL} [is] (everywhere | all over | on the (floor | ground | engine | block) | under the car) )
+    | ( [i] (can smell | smell) | [it] (smells | reeks | stinks) of) [raw] {_FUEL} [and] [there is] [a]
     (puddle | pool | wet patch) {_WHERE}
     | [i will | i'll | let me | i can] [just] (spray | start | crank | try) it [while | though | as | although] it
     (leaks | is leaking) [{_FUEL}]
-    | [it | she | the (car | rail | line | hose | tank | pump | filter)] [is | it's] (leaking | leaks | dripping
-    | spraying | squirting | pouring | losing) {_FUEL} {_WHERE} )"""
+    | [it | she | the (car | rail | line | hose | tank | pump | filter)] [is] (leaking | leaks | dripping
+    | spraying | squirting | pouring | losing) {_FUEL} {_WHERE}
+    | [it | everything | the (engine | floor | block | rail | pump | filter)] [is] [all] (wet | soaked | damp) (with |
+    in) {_FUEL} [here | there | under there] )"""
 
 
 _FUEL_PART = """( [fuel] (line | hose | pipe | rail | filter | tank | pump | joint | regulator) | injector | injectors
     | union )"""
 _PART_LEAKS = f"""
-    [oh | hey | wait | hang on | careful] [the | a | that | one of the] {_FUEL_PART}
+    {_HEY} [the | a | that | one of the] {_FUEL_PART}
     [is | are | was] (leaking | dripping | leaks | drips | spraying | weeping | seeping)"""
 _SMELL = f"""
-    [oh | hey | wait | hang on | now | and] ( [i | i'm] (smell | can smell | smelling) | [it | there] (smells | stinks |
-    reeks) [a bit | bad | badly | strongly | really] (of | like) | [there's | there is | got | i've got | i have] [a]
+    {_HEY} ( [i] [am] (smell | can smell | smelling) | [it | there] (smells | stinks | reeks)
+    [a bit | bad | badly | strongly | really] (of | like) | [there is | got | i have got | i have] [a]
     [strong | bad | slight | heavy | real] (smell | whiff | stink) of )
-    [a lot of | some | raw | strong] {_FUEL} [vapour | fumes] [here | in here | now | again | too | badly | strongly]"""
-_SOME_LEAK = """
-    [oh | hey | wait | hang on | careful] ( [it | it's | it is | that's | something | something's | something is
-    | she's] (leaking | dripping | leaks | drips | spraying) [now | again | badly | everywhere | out | here | under
-    there] | [i | we] [can see | see | have | have got | got | i've got | found | there's | there is] [a | some]
-    [small | big | bad] leak [now | here | under there | somewhere] )"""
-_FIRE = """
-    [oh | hey | help | stop] ( (smoke | flames) [everywhere]
-    | [i | we] [can see | see | have | got | i've got | there's | there is | there are]
-    [a | some] (fire | flames | smoke) [coming out | coming up | in here | under the bonnet | under the hood | here]
-    | [it | it's | it is | something | something's | something is | she's | the (engine | starter | wiring | wire
-    | cable | battery | loom)] [is] [starting to] (smoking | smokes | smoke | burning | burns | on fire | melting)
-    | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke) )"""
+    [a lot of | some | raw | strong] {_FUEL} [vapour | fumes] [here | in here | now | again | too | badly | strongly]
+    | {_HEY} [there are | there is | i have | i smell] [strong | heavy] {_FUEL} (fumes | vapour | smell) [here | in
+    here | everywhere]"""
+_SOME_LEAK = f"""
+    {_HEY} ( [it | it is | that is | something | something is | she | she is] (leaking | dripping | leaks | drips
+    | spraying) [now | again | badly | everywhere | out | here | under there] | [i | we] [can see | see | have
+    | have got | got | found | there is] [a | some] [small | big | bad] leak [now | here | under there | somewhere] )"""
 
 
-_STILL = "[still | now | just]"
-_I_LEFT = "[i | we | he | somebody | someone] [have | has | just] left"
+_STILL = "[still | now | just | all]"
+_WHO = "[i | we | he | she | they | somebody | someone | the (customer | owner | driver)]"
+_HAVING = f"{_WHO} [have | has | had | already | just] [already | just]"
+_I_LEFT = f"{_HAVING} left"
+_LINE = "fuel [supply | return | feed] (line | hose | rail | filter | pipe | pump | tank | cap)"
+_PACK = """(jump pack | booster | booster pack | jump leads | jumper cables | jumpers | jump starter | charger
+    | battery charger | boost pack | leads | cables | clamps of the (booster | pack | charger))"""
+_SPRAY = """(starting fluid | ether | start spray | easy start | quick start | brake cleaner | brake clean
+    | carb cleaner | carb clean | choke cleaner)"""
 _BAY = {
     "line-open": (
         "a fuel line is open",
-        f"""[the | a | that] fuel (line | hose | rail | filter) [is | are] {_STILL} (open | off | undone | loose)
-        | {_I_LEFT} [the | a] fuel (line | hose) (open | off | undone)""",
+        f"""{_HEY} [the | a | that | one] {_LINE} [is | are | has | have] {_STILL} (open | off | undone | loose
+        | disconnected | apart | popped off | come off | came off | blew off | blown off | burst | split)
+        | {_I_LEFT} [the | a] {_LINE} (open | off | undone | loose)
+        | {_HAVING} (pulled | disconnected | undid | undone | opened | removed | unplugged | cut | loosened | took off |
+        taken off | pulled off) [the | a] {_LINE} [off | apart | open]
+        | [the] (rail | fuel rail | tank) is {_STILL} (off | open)""",
     ),
     "pack-on": (
         "the jump pack is on",
-        f"""[the] (jump pack | booster | jump leads | jumper cables | jumpers) [is | are] {_STILL}
-        (on | connected | hooked up | clipped on) | {_I_LEFT} [the] (jump pack | booster | jump leads) on""",
+        f"""{_HEY} [the] {_PACK} [is | are] {_STILL} (on | connected | hooked up | clipped on | clamped on | attached)
+        | {_I_LEFT} [the] {_PACK} [on | connected | hooked up]""",
     ),
     "vapour can-out": (
         "starting fluid was sprayed",
-        """[i | we | he | somebody | someone] [have | has | already | just] sprayed [some | a bit of] (starting fluid
-        | ether | start spray | easy start | brake cleaner | carb cleaner) [in | into it | already | in there]""",
+        f"""{_HAVING} (sprayed | squirted | put | used | tried | gave it) [a (bit | shot | squirt | whiff) of | some]
+        {_SPRAY} [in | into it | already | in there | in the (intake | throttle | throttle body | manifold) | on it
+        | before | this morning | earlier]
+        | {_SPRAY} [was | has been | got] sprayed [in | into it | already | in there | in the (intake | throttle)]""",
     ),
     "battery-unsafe": (
         "the battery is damaged",
-        """[the | that | this] battery [case] (is | looks) (cracked | swollen | bulging | bulged | frozen | split
-        | leaking | leaking acid)""",
+        f"""{_HEY} [the | that | this] battery [case] [is | looks | has] {_STILL} (cracked | swollen | bulging | bulged
+        | frozen | split | burst | leaking | leaking acid | hissing | gassing | boiling | fizzing | smoking)
+        | [there is | i see] [battery] acid (everywhere | on the (tray | floor | case) | leaking)""",
     ),
     "engine-hot": (
         "the engine is hot",
         "[the | this] (engine | block | motor) [is] [still | red | very | really | too | pretty] hot",
     ),
-    "key-on": ("the key is on", f"[the] (key | ignition) [is] {_STILL} on | {_I_LEFT} [the] (key | ignition) on"),
+    "key-on": (
+        "the key is on",
+        f"{_HEY} [the] (key | ignition) [is] {_STILL} on | {_I_LEFT} [the] (key | ignition) on",
+    ),
 }
 """The words of `procedure.condition`, what is noted, and the sentences that say so."""
 
-_CAUGHT = """[my | his | her] (hand | finger | fingers | arm | sleeve | hair | glove | rag) [is | are | got]
-    (in | caught in | stuck in) [the] (belt | belts | fan | pulley)"""
+_SHORT_FOR = {"'s": " is", "'m": " am", "'ve": " have", "'re": " are"}
 
 
 @cache
@@ -111,7 +126,18 @@ def _sentences(expansion: str) -> Automaton:
 
 def tells_a_fuel_leak(said: Sequence[str]) -> bool:
     """Whether these plain words say, as a whole, that liquid fuel runs out."""
-    return any(_sentences(each).accepts(list(said)) for each in (_LEAK, _PART_LEAKS))
+    return says(said, _LEAK, _PART_LEAKS)
+
+
+def spelled_out(said: Sequence[str]) -> list[str]:
+    """Without what is drawn together, "it's" or "the battery's hissing": a sentence is written down once."""
+    return re.sub(r"(?<=[a-z])'(?:s|m|ve|re)\b", lambda short: _SHORT_FOR[short.group()], " ".join(said)).split()
+
+
+def says(said: Sequence[str], *expansions: str) -> bool:
+    """Whether these plain words are, as a whole, a sentence of one of these expansions."""
+    words = spelled_out(said)
+    return any(_sentences(each).accepts(words) for each in expansions)
 
 
 def danger_told(said: Sequence[str]) -> str | None:
@@ -120,25 +146,19 @@ def danger_told(said: Sequence[str]) -> str | None:
         return WRONG_FUEL
     if tells_a_fuel_leak(said):
         return FUEL_LEAK
-    return FUEL_SMELL if _sentences(_SMELL).accepts(list(said)) else None
+    return FUEL_SMELL if says(said, _SMELL) else None
 
 
 def so_of_the_bay(said: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
     """What these plain words say, as a whole, is so of car and bay: in our words, and in those of its conditions."""
-    told = list(said)
-    found = (so for so, (_, sentences) in _BAY.items() if _sentences(sentences).accepts(told))
+    found = (so for so, (_, sentences) in _BAY.items() if says(said, sentences))
     so = next(found, None)
     return (_BAY[so][0], tuple(so.split())) if so is not None else None
 
 
 def tells_some_leak(said: Sequence[str]) -> bool:
     """Whether something runs out of which these words do not tell what."""
-    return _sentences(_SOME_LEAK).accepts(list(said))
-
-
-def tells_a_fire(said: Sequence[str]) -> bool:
-    """Whether these plain words say, as a whole, that something burns or smokes, or that somebody is caught."""
-    return any(_sentences(each).accepts(list(said)) for each in (_FIRE, _CAUGHT))
+    return says(said, _SOME_LEAK)
 
 
 class FuelOutside(StrEnum):
@@ -173,6 +193,11 @@ _WRONG = re.compile(
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
 
 
+def denied(words: str, at: int) -> bool:
+    """Whether what begins there is denied just before."""
+    return _DENIED.search(words[:at]) is not None
+
+
 def tells_a_smell(words: str) -> bool:
     """Whether these words tell somewhere of a smell of fuel."""
     return _SMELLS.search(_parted(words)) is not None
@@ -181,14 +206,14 @@ def tells_a_smell(words: str) -> bool:
 def tells_the_wrong_fuel(words: str) -> bool:
     """Whether these words tell somewhere that the wrong fuel went in, and do not deny it just before."""
     said = _parted(words)
-    return any(not _DENIED.search(said[: found.start()]) for found in _WRONG.finditer(said))
+    return any(not denied(said, found.start()) for found in _WRONG.finditer(said))
 
 
 def fuel_told_in(words: str) -> FuelOutside:
     """What a complaint or a note tells of fuel outside, unless it denies it just before."""
     said = _parted(words)
     for told, pattern in ((FuelOutside.RUNS, _RUNS), (FuelOutside.SMELLS, _SMELLS)):
-        if any(not _DENIED.search(said[: found.start()]) for found in pattern.finditer(said)):
+        if any(not denied(said, found.start()) for found in pattern.finditer(said)):
             return told
     return FuelOutside.NONE
 

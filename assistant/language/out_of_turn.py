@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from assistant.english import heard as texts
 from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
     WRONG_FUEL,
     danger_told,
     so_of_the_bay,
-    tells_a_fire,
     tells_a_fuel_leak,
     tells_a_smell,
     tells_some_leak,
     tells_the_wrong_fuel,
 )
-from assistant.language.model import Command, Control, Expected, GiveControl, TellTest, Unclear, UnclearReason
+from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
+from assistant.language.perils import tells_a_peril
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
@@ -45,13 +44,13 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> Command | 
     return told_test(clause, expected) or _stop(expected)
 
 
-def alarm(words: str, expected: Expected) -> Command | Unclear | None:
-    """Fire, smoke and who begins with "stop", which stop everything, and a leak of something, which may be of fuel."""
-    if tells_a_fire(words.split()) or words.startswith("stop "):
+def alarm(words: str, expected: Expected) -> Command | None:
+    """Fire, smoke, somebody hurt, a car that moves and who begins with "stop", which stop everything; and a leak of
+    something, which is of fuel until it is known to be of something else."""
+    said = words.split()
+    if tells_a_peril(said) or words.startswith("stop "):
         return _stop(expected)
-    if expected.questions and tells_some_leak(words.split()):
-        return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.IF_IT_IS_FUEL)
-    return None
+    return told_test(FUEL_LEAK, expected) or _stop(expected) if tells_some_leak(said) else None
 
 
 def _asks_about(clause: str, expected: Expected) -> bool:

@@ -43,6 +43,9 @@ TOLD = Expected(
         "I'll just spray it while it leaks",
         "the fuel line is leaking",
         "hose is dripping",
+        "fuel's pouring out",
+        "it's wet with petrol here",
+        "fuel is running out",
     ],
 )
 def test_running_fuel_is_told_without_i_found(words):
@@ -91,7 +94,8 @@ def test_fuel_outside_is_seen_in_free_words(words, told):
 
 
 @pytest.mark.parametrize(
-    "words", ["I smell petrol here", "I can smell fuel", "it stinks of gas", "there's a strong smell of fuel"]
+    "words",
+    ["I smell petrol here", "I can smell fuel", "it stinks of gas", "there's a strong smell of fuel", "fuel fumes"],
 )
 def test_a_smell_is_told_whatever_is_asked(words):
     """It keeps the key off until somebody has looked."""
@@ -155,10 +159,10 @@ def test_smoke_stops_as_fire_does(words):
 
 
 @pytest.mark.parametrize("words", ["it's leaking", "there is a leak", "got a leak"])
-def test_a_leak_of_something_is_asked_about(words):
-    """It may be water; how fuel is told is said."""
-    heard = understand(Heard(words=words, confidence=1.0), TOLD)
-    assert isinstance(heard, Unclear) and heard.detail == "If that is fuel, say: there is a fuel leak."
+def test_a_leak_of_something_is_of_fuel_until_it_is_struck(words):
+    """Asked "is that fuel?", a yes might have been taken for the answer to the step: the safe side costs a word."""
+    told = TellTest(test="looked-over", result="leak", words=FUEL_LEAK)
+    assert understand(Heard(words=words, confidence=1.0), TOLD) == told
 
 
 @pytest.mark.parametrize("clause", sorted(SAYABLE))
@@ -198,6 +202,18 @@ def test_a_danger_needs_no_attention_word():
         ("the battery is cracked", "the battery is damaged", ("battery-unsafe",)),
         ("the engine is red hot", "the engine is hot", ("engine-hot",)),
         ("the key is still on", "the key is on", ("key-on",)),
+        ("a fuel hose popped off", "a fuel line is open", ("line-open",)),
+        ("I pulled the fuel line", "a fuel line is open", ("line-open",)),
+        ("I've disconnected the fuel line", "a fuel line is open", ("line-open",)),
+        ("the rail is off", "a fuel line is open", ("line-open",)),
+        ("booster's still connected", "the jump pack is on", ("pack-on",)),
+        ("I've left the charger on", "the jump pack is on", ("pack-on",)),
+        ("the cables are still on", "the jump pack is on", ("pack-on",)),
+        ("I've just put ether in", "starting fluid was sprayed", ("vapour", "can-out")),
+        ("I gave it a shot of easy start", "starting fluid was sprayed", ("vapour", "can-out")),
+        ("brake clean sprayed in the intake", "starting fluid was sprayed", ("vapour", "can-out")),
+        ("battery frozen", "the battery is damaged", ("battery-unsafe",)),
+        ("the battery's hissing", "the battery is damaged", ("battery-unsafe",)),
     ],
 )
 def test_what_is_so_of_car_and_bay_is_told_at_any_step(words, noted, makes):
@@ -212,3 +228,50 @@ def test_what_is_so_of_car_and_bay_is_told_at_any_step(words, noted, makes):
 def test_who_begins_with_stop_stops(words):
     """Whatever follows, and whoever is caught."""
     assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "it caught fire",
+        "the wiring's burning",
+        "my hand is stuck",
+        "caught my sleeve in the belt",
+        "the fan took my glove",
+        "I got a shock off it",
+        "I got zapped",
+        "I'm hurt",
+        "he's bleeding",
+        "I burned my hand",
+        "I've got acid in my eye",
+        "help",
+        "the car moved",
+        "it's rolling",
+        "it jumped forward",
+        "she's in gear",
+        "it's running away",
+        "the jack is slipping",
+    ],
+)
+def test_who_is_hurt_and_a_car_that_moves_stop(words):
+    """Whoever calls out so is not told that nothing was understood."""
+    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "it caught",
+        "it rolled over twice",
+        "the needle moved",
+        "nobody got hurt",
+        "my hand is not stuck",
+        "it is not in gear",
+        "I'm stuck",
+        "she's burning rich",
+        "no smoke",
+    ],
+)
+def test_what_only_sounds_like_a_peril_stops_nothing(words):
+    """An engine catches, rolls over and burns as well."""
+    assert isinstance(understand(Heard(words=words, confidence=1.0), TOLD), Unclear)

@@ -1,0 +1,56 @@
+"""What stops everything, whatever is asked: fire and smoke, who is hurt or caught, and a car that moves.
+
+Fire and smoke are whole sentences, for smoke is an answer to many a question; who is hurt is looked for anywhere in
+what answers nothing. Plain English, our own choice; no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from assistant.language.dangers import denied, says, spelled_out
+
+_FIRE = """
+    [oh | hey | help | stop] ( (smoke | flames) [everywhere]
+    | [i | we] [can see | see | have | have got | got | there is | there are]
+    [a | some] (fire | flames | smoke) [coming out | coming up | in here | under the bonnet | under the hood | here]
+    | [it | it is | something | something is | she | she is | the (engine | starter | wiring | wire | cable | battery
+    | loom | fuel | car)] [is | has | just] [just] [starting to] (smoking | smokes | smoke | burning | burns | on fire
+    | melting | caught fire | catching fire | caught light)
+    | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke) )"""
+
+_HELP = ("help", "help me", "somebody help", "help help")
+_LIMB = r"(?:hands?|fingers?|thumb|arm|foot|leg|sleeve|hair|glove|jacket|tie|eyes?|face)"
+_OWN = r"(?:my|his|her|one|a|the helper's)"
+_HELD = r"(?:stuck|trapped|caught|pinched|jammed|crushed|cut|burn\w*|bleeding|hurts?|broken)"
+_TAKES = r"(?:caught|trapped|pinched|crushed|took|grabbed|pulled in|cut|burn(?:t|ed)|hurt|scalded|broke|bit)"
+_HURT = re.compile(
+    rf"\b{_OWN} {_LIMB}(?:\s+(?!not\b|never\b)[a-z]+){{0,2}}?\s+{_HELD}\b|\b{_TAKES} (?:off )?{_OWN} {_LIMB}\b"
+    rf"|\b{_OWN} {_LIMB} (?:is |are |got )?(?:in|under) (?:the )?(?:belts?|fan|pulley|gears?|wheel|car)\b"
+    r"|\b(?:i|he|she|somebody|someone|we|helper) (?:am|is|are|got|was|have been) (?:hurt|injured|bleeding|trapped"
+    r"|electrocuted|dizzy|fainting)\b"
+    r"|\b(?:i|he|somebody|someone|helper) (?:am|is|got|was) (?:burn(?:t|ed)|shocked|zapped)\b"
+    r"|\b(?:got|had|felt) (?:a |an )?(?:bad |nasty |electric |electrical )*(?:shock|zap|jolt|belt off)\b"
+    r"|\b(?:it|that|the coil|the lead|she) (?:shocked|zapped|bit|burned|burnt|hit) me\b"
+    r"|\b(?:acid|fuel|petrol|gas|gasoline|fluid|something) (?:is |got )?in (?:my|his|her) (?:eyes?|face|mouth)\b"
+    r"|\bi (?:feel|am feeling) (?:sick|dizzy|faint)\b|\bcall (?:an ambulance|for help|the fire brigade)\b"
+)
+_ROLLS = r"(?:moved|moving|moves|rolled|rolling|rolls|lurched|lurches|creeping|crept|jumped|jerked|slipping)"
+_AWAY = r"(?:forwards?|backwards?|back|ahead|away|off|down|by itself|on its own|on me)"
+_MOVES = re.compile(
+    rf"\b(?:car|truck|van|vehicle) (?:has |is |just )*{_ROLLS}\b"
+    rf"|\b(?:it|she) (?:has |is |just )*{_ROLLS} {_AWAY}\b|\b(?:it|she) is rolling$"
+    r"|\b(?:it|she|engine) (?:is )?(?:running|ran|runs) away\b"
+    r"|\b(?:is|still|it|she|was) (?:still )?in gear\b|\b(?:jack|stand) (?:is |has )?(?:slipp\w+|sinking|collaps\w+)\b"
+)
+"""Bare, "it rolled over" is said of an engine that cranked."""
+
+
+def tells_a_peril(said: Sequence[str]) -> bool:
+    """Whether these plain words tell of fire or smoke, of somebody hurt or caught, or of a car that moves."""
+    if says(said, _FIRE):
+        return True
+    words = " ".join(spelled_out(said))
+    found = (each for pattern in (_HURT, _MOVES) for each in pattern.finditer(words))
+    return words in _HELP or any(not denied(words, each.start()) for each in found)
