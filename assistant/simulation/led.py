@@ -16,7 +16,9 @@ from assistant.guide import Library, State
 from assistant.guide.places import step_at
 from assistant.guide.state import Frame, Position
 from assistant.guide.turn import Known, Led
+from assistant.procedure.condition import Condition
 from assistant.procedure.flow import ways_of
+from assistant.procedure.forbidden import FORBIDDING
 from assistant.procedure.model import Kind, Proof
 from assistant.reasoning.findings import OPEN
 
@@ -26,6 +28,18 @@ the procedure enters by itself."""
 
 ANY_FAULT = "any-fault"
 """Whose repair is proposed: to the guide it is a name and no more."""
+
+
+TOGETHER, CHANGED_OFTEN = 2, frozenset({Condition.KEY_ON, Condition.PRESSURE_UP})
+
+
+def is_walked_aside(so: frozenset[Condition]) -> bool:
+    """Whether what leads aside is walked on where this is so: with every two things together, key and pressure apart.
+
+    Each row of the table looks at one condition alone, and what undoes it may be in the way of one other. By the book,
+    and on the procedure's own ways, everything that is so is walked.
+    """
+    return len((so & FORBIDDING) - CHANGED_OFTEN) <= TOGETHER
 
 
 class AnyBlock:
@@ -40,6 +54,7 @@ class AnyBlock:
         self._script = script
         self._place = 0
         self._asked = len(script)
+        self._bays: list[Hashable] = []
 
     @property
     def asked(self) -> bool:
@@ -60,7 +75,9 @@ class AnyBlock:
         if target is not None and not self._is_asked_at(target):
             return None
         self._place += 1
-        self._asked = max(self._asked, self._place)
+        if self._place > self._asked:
+            self._asked = self._place
+            self._bays.append((state.bay.conditions & FORBIDDING, bool(state.open_items)))
         chosen = self._script[self._place - 1] if self._place <= len(self._script) else None
         if isinstance(chosen, Position):
             return Led(step=(*chosen.stack, chosen.at)[0].step, why="Back to that.", back=chosen)
@@ -78,11 +95,12 @@ class AnyBlock:
         """Everything is asked here: what is passed over is no other way than its answer."""
         return None
 
-    def others(self) -> Iterator[Script]:
-        """Scripts with one choice more, at each boundary that was met beyond this one; no block twice in a turn."""
-        for met in range(len(self._script), self._asked):
-            own = (None,) * (met - len(self._script))
-            yield from ((*self._script, *own, block) for block in self._blocks if block not in self._script)
+    def others(self) -> Iterator[tuple[Script, Hashable]]:
+        """Scripts with one choice more, at each boundary that was met beyond this one, no block twice in a turn; and
+        what is so of the bay there."""
+        for beyond, bay in enumerate(self._bays):
+            own = (None,) * beyond
+            yield from (((*self._script, *own, block), bay) for block in self._blocks if block not in self._script)
 
     def _is_asked_at(self, target: Frame) -> bool:
         """Between blocks, at an end that leaves the fault open, and where a repair did not cure."""
@@ -104,6 +122,13 @@ class PutAside:
     def __init__(self, positions: Sequence[Position]) -> None:
         self._positions = positions
         self._done: set[Hashable] = set()
+        self._entered: set[Hashable] = set()
+
+    def is_first(self, block: object, so: Hashable) -> bool:
+        """Whether a block is now entered aside for the first time in this state."""
+        is_first = (block, so) not in self._entered
+        self._entered.add((block, so))
+        return is_first
 
     def due(self, left: str, so: Hashable) -> Iterator[Position]:
         """Those not come back to in this state, but for what waits in the block that is left: that is no other test."""

@@ -27,7 +27,7 @@ from assistant.procedure.forbidden import FORBIDDING
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
-from assistant.simulation.led import AnyBlock, PutAside, Script, put_aside
+from assistant.simulation.led import AnyBlock, PutAside, Script, is_walked_aside, put_aside
 from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
 from assistant.simulation.trail import Arrival, Place, Trail, Way
 from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
@@ -231,7 +231,8 @@ class _Search:
             run = self._runner(here.state, move, at_s, plan)
             if not may_refuse or not run(any_car.state.vehicle).refused:
                 self._lead_on(any_car, move.words, run, {})
-            others = tuple(plan.others())
+            every, first, foreign = plan.others(), self._put_aside.is_first, here.watch.foreign
+            others = [other for other, bay in every if not here.aside or first(other[-1], (bay, foreign))]
             self._walked.led += len(others)
             due += others
 
@@ -279,6 +280,8 @@ class _Search:
             return END
         key = self._aside_key(state, watch) if aside else self._key(state, possible, watch)
         known = self._numbers.get(key)
+        if aside and self._blocks and not is_walked_aside(watch.so):
+            return END
         if known is not None:
             self._walked.paths += not aside and known != here.number
             return known
