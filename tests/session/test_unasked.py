@@ -9,7 +9,7 @@ from assistant.guide import Mode
 from assistant.language.model import BurstDropped, BurstHeard, BurstStarted
 from tests.session.live_shop import Shop
 
-TO_POISED = ("eyes are covered", "done", "area is clear", "hands are clear")
+TO_POISED = ("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
 
 
 def burst(shop, seconds=4.0, confidence=0.97, **more):

@@ -8,6 +8,7 @@ from assistant.procedure.checks.answers import check_answers, check_unseen
 from assistant.procedure.checks.book import Book, Page
 from assistant.procedure.checks.cautions import check_cautions
 from assistant.procedure.checks.left_off import check_left_off
+from assistant.procedure.checks.may_run import check_may_run
 from assistant.procedure.checks.names import check_names
 from assistant.procedure.checks.numbers import check_numbers
 from assistant.procedure.checks.phrases import check_phrases
@@ -46,6 +47,7 @@ def check_library(
         check_names(page, book)
         check_numbers(page)
         check_cautions(page)
+        check_may_run(page)
         check_words(page)
         check_short_forms(page)
         check_vehicle(page)
