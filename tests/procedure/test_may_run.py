@@ -40,3 +40,34 @@ def test_with_the_fuel_off_no_running_engine_is_asked_for(shipped):
     old, path = "gates: [fuel-off, hands-clear]", "procedures/voltage-drop-ground.yaml"
     assert not faults_of(shipped, old, old, path)
     assert sum("running-engine" in each for each in faults_of(shipped, old, "gates: [hands-clear]", path)) == 2
+
+
+def test_a_coil_comes_off_only_behind_the_word_about_its_voltage(shipped):
+    """The first coil as well as the second."""
+    path = "procedures/spark-check-coil-on-plug.yaml"
+    old = "    hazards: [high-secondary-voltage]\n    needs: [key-off]\n"
+    (fault,) = faults_of(shipped, old, "    hazards: []\n", path)
+    assert "step 'first-coil': found 'first coil' coming off without high-secondary-voltage" in fault
+
+
+@pytest.mark.parametrize(
+    ("path", "old", "new", "told"),
+    [
+        (
+            "pump-feed",
+            "say: Press the button down.",
+            "say: Look for leaks first. Dry? Then press the button down.",
+            "step 'reset': found a question before an order",
+        ),
+        (
+            "charging",
+            "Hold two thousand revs. What",
+            "Hold two thousand revs. After one minute, what",
+            "step 'loaded': found 'After one minute' in a question",
+        ),
+    ],
+)
+def test_one_thing_is_asked_at_a_time(shipped, path, old, new, told):
+    """A look before a button is a gate; a question about minutes stands behind a wait that counted them."""
+    (fault,) = faults_of(shipped, old, new, f"procedures/{path}.yaml")
+    assert told in fault
