@@ -97,7 +97,7 @@ def grammar_of(expected: Expected) -> Grammar:
 
 def dangers_of(expected: Expected) -> Iterator[str]:
     """What is listened for whatever is asked, but where it is an answer to it."""
-    told = {clause for clauses in expected.supposed.values() for clause in clauses} if expected.questions else set()
+    told = {clause for clauses in expected.supposed.values() for clause in clauses}
     for clause, sentences in SAYABLE.items():
         if clause in told:
             yield from (each for each in sentences if meant_by(each, expected.results, expected.answers) is None)

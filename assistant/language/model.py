@@ -87,7 +87,8 @@ class Expected:
     answer is logged only after a yes.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
-    stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words.
+    stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
+    the engine burns; empty where nobody has said.
     """
 
     controls: frozenset[Control]
@@ -108,6 +109,7 @@ class Expected:
     supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     attention: str = ""
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    fuel: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,12 +163,14 @@ class TellTest:
     """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause.
 
     `makes`: what it leaves so of car and bay, in the words of `procedure.condition`; filled by who knows the model.
+    `stops`: whether it stops everything.
     """
 
     test: str
     result: str
     words: str
     makes: tuple[str, ...] = ()
+    stops: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,7 +29,7 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import alarm, danger, told_test, wrong_fuel
+from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
@@ -72,7 +72,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
     meaning = wrong_fuel(words, expected) or _meaning(words, expected) or danger(words, expected)
-    meaning = meaning or _with_surroundings(words, expected) or _facts(words, expected) or alarm(words, expected)
+    meaning = meaning or fuel_outside(words, expected) or _with_surroundings(words, expected)
+    meaning = meaning or _facts(words, expected) or alarm(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
@@ -127,8 +128,10 @@ def _supposed(words: str, expected: Expected) -> tuple[str, str] | None:
     return next(((key, clause) for key, clauses in expected.supposed.items() if clause in clauses), None)
 
 
-def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
+def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
     text = " ".join((heard.free_text or heard.words or "").split())
+    if expected.dictation and (fire := fire_dictated(plain_words(text))) is not None:
+        return fire
     if not (expected.dictation and text) or plain_words(text) in NO_TEXT:
         return None
     return Dictate(words=text[:MAX_KEPT_CHARACTERS], cut=len(text) > MAX_KEPT_CHARACTERS)
@@ -141,7 +144,7 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
     if words in expected.acknowledge:
         return Acknowledge(words=words)
-    if words.startswith(f"{I_FOUND} "):
+    if expected.questions and words.startswith(f"{I_FOUND} "):
         told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
         if told is not None:
             return told
@@ -205,7 +208,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     likeliest result taken or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of
     them, where it is known."""
     words = plain_words(heard.free_text or "")
-    if (told := danger(words, expected, asked=True) or alarm(words, expected)) is not None:
+    told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
+    if told is not None:
         return told
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
@@ -308,11 +312,7 @@ def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | N
 
 
 def _not_legal(words: str, control: Control) -> Unclear:
-    return Unclear(
-        reason=UnclearReason.NOT_LEGAL,
-        words=words,
-        detail=texts.nothing_to_say_it_to(control.value),
-    )
+    return Unclear(reason=UnclearReason.NOT_LEGAL, words=words, detail=texts.nothing_to_say_it_to(control.value))
 
 
 def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | None:
@@ -367,11 +367,7 @@ def _name_choices(words: str, rivals: Sequence[str]) -> Unclear:
 
 
 def _say_once_more(words: str) -> Unclear:
-    return Unclear(
-        reason=UnclearReason.UNSURE,
-        words=words,
-        detail=texts.say_once_more(words),
-    )
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.say_once_more(words))
 
 
 def meaning_of_offer(offer: str, expected: Expected) -> Command | None:

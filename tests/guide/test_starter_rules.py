@@ -169,7 +169,7 @@ def test_a_burst_cut_off_by_a_dead_program_counts_in_full():
     job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(7.0)
     turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
     assert turn.state.duty.cranked_s == 5.0
-    assert turn.state.mode is Mode.CAUTIONING
+    assert turn.state.mode is Mode.GATING
 
 
 def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_burst():
