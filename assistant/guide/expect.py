@@ -23,6 +23,7 @@ from assistant.language.model import Expected, FactAsked
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
+from assistant.procedure.affirmed import passes
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Kind, Place, Procedure, Step
@@ -90,10 +91,10 @@ def expected(library: Library, state: State) -> Expected:
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:
         caution = caution_now(library, state)
-        return Expected(controls=controls, acknowledge=caution.acknowledge if caution else (), hazardous=hazardous)
+        return Expected(controls=controls, acknowledge=passes(caution) if caution else (), hazardous=hazardous)
     if mode is Mode.GATING:
         gate = gate_now(library, state)
-        return Expected(controls=controls, acknowledge=gate.acknowledge if gate else (), hazardous=hazardous)
+        return Expected(controls=controls, acknowledge=passes(gate) if gate else (), hazardous=hazardous)
     if mode is Mode.POISED:
         return Expected(controls=controls, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):

@@ -10,6 +10,7 @@ from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT, PONDERING
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
+from assistant.language.dangers import spelled_out
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
@@ -139,7 +140,9 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
     if result is not None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
-    if words in expected.acknowledge:
+    if expected.acknowledge and {words, " ".join(spelled_out(words.split()))} & {
+        *expected.acknowledge
+    }:  # "brake's set"
         return Acknowledge(words=words)
     if words.startswith(f"{I_FOUND} "):
         told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
@@ -308,11 +311,7 @@ def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | N
 
 
 def _not_legal(words: str, control: Control) -> Unclear:
-    return Unclear(
-        reason=UnclearReason.NOT_LEGAL,
-        words=words,
-        detail=texts.nothing_to_say_it_to(control.value),
-    )
+    return Unclear(reason=UnclearReason.NOT_LEGAL, words=words, detail=texts.nothing_to_say_it_to(control.value))
 
 
 def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | None:
@@ -367,11 +366,7 @@ def _name_choices(words: str, rivals: Sequence[str]) -> Unclear:
 
 
 def _say_once_more(words: str) -> Unclear:
-    return Unclear(
-        reason=UnclearReason.UNSURE,
-        words=words,
-        detail=texts.say_once_more(words),
-    )
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.say_once_more(words))
 
 
 def meaning_of_offer(offer: str, expected: Expected) -> Command | None:
