@@ -101,6 +101,8 @@ def expected(library: Library, state: State) -> Expected:
         now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
         if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
             controls -= {each for each in (Control.YES, Control.NO) if meant_by(each.value, now.results, now.answers)}
+        waiting = state.pending.name if mode is Mode.CONFIRMING and state.pending is not None else None
+        now = replace(now, waiting=waiting, passing=procedure_of(library, state).passing)
         opens = mode is Mode.ASKING and _opens(step)
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)
