@@ -190,6 +190,13 @@ _WRONG = re.compile(
     rf"|\bdiesel (?:in|into) (?:a|the|my|her|his|its) (?:petrol|gas|gasoline)\b"
     rf"|\b(?:petrol|gas|gasoline|unleaded) (?:in|into) (?:a|the|my|her|his|its) diesel\b"
 )
+_WRONG_IN_PETROL = re.compile(
+    r"\bdiesel(?:\s+[a-z']+){0,3}? in(?:to)? (?:it|there|her|here|this|(?:the|her|his|my) (?:tank|car))\b"
+    rf"|\b{_FILLED}\b(?:\s+[a-z']+){{0,4}}? diesel\b|\b(?:tank|full) (?:is )?(?:full )?of diesel\b"
+    r"|\bwrong stuff\b|\bwater in (?:the |its )?(?:fuel|tank|petrol|gas|gasoline)\b"
+    rf"|\bcontaminated {_LIQUID}\b|\bad ?blue (?:is |went |got )?in(?:to)? (?:the )?(?:tank|fuel|petrol)\b"
+)
+"""What tells of the wrong fuel on a car that is known to burn petrol: into a diesel, diesel goes every day."""
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
 
 
@@ -207,6 +214,12 @@ def tells_the_wrong_fuel(words: str) -> bool:
     """Whether these words tell somewhere that the wrong fuel went in, and do not deny it just before."""
     said = _parted(words)
     return any(not denied(said, found.start()) for found in _WRONG.finditer(said))
+
+
+def tells_the_wrong_fuel_in_petrol(words: str) -> bool:
+    """The same where the car is known to burn petrol, so that diesel in it is the wrong fuel without more."""
+    said = _parted(words)
+    return any(not denied(said, found.start()) for found in _WRONG_IN_PETROL.finditer(said))
 
 
 def fuel_told_in(words: str) -> FuelOutside:

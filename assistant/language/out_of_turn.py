@@ -12,6 +12,7 @@ from assistant.language.dangers import (
     tells_a_smell,
     tells_some_leak,
     tells_the_wrong_fuel,
+    tells_the_wrong_fuel_in_petrol,
 )
 from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
 from assistant.language.perils import tells_a_peril
@@ -38,10 +39,17 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> Command | 
     so = so_of_the_bay(words.split()) if expected.questions else None
     if so is not None:
         return TellTest(test=CAR_AND_BAY, result=so[1][0], words=so[0], makes=so[1])
-    clause = danger_told(words.split())
+    clause = danger_told(words.split()) or _wrong_in_petrol(words, expected)
     if clause is None or (not asked and _asks_about(clause, expected)):
         return None
     return told_test(clause, expected) or _stop(expected)
+
+
+def _wrong_in_petrol(words: str, expected: Expected) -> str | None:
+    """The wrong fuel, where nothing is asked that "diesel" may answer: each procedure that tells of it burns petrol."""
+    known = (each for said in (*expected.results.values(), *expected.examples.values()) for each in said)
+    told = tells_the_wrong_fuel_in_petrol(words) and not any("diesel" in each for each in known)
+    return WRONG_FUEL if told else None
 
 
 def alarm(words: str, expected: Expected) -> Command | None:

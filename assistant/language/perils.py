@@ -42,6 +42,8 @@ _MOVES = re.compile(
     rf"\b(?:car|truck|van|vehicle) (?:has |is |just )*{_ROLLS}\b"
     rf"|\b(?:it|she) (?:has |is |just )*{_ROLLS} {_AWAY}\b|\b(?:it|she) is rolling$"
     r"|\b(?:it|she|engine) (?:is )?(?:running|ran|runs) away\b"
+    r"|\b(?:car|it|she) can roll\b|\b(?:took|taken|pulled|kicked) (?:out )?the (?:chocks?|wedges?|blocks)\b"
+    r"|\b(?:chocks?|wedges?) (?:are |is )?(?:out|away|gone|off)\b|\b(?:hand ?brake|parking brake) is off\b"
     r"|\b(?:is|still|it|she|was) (?:still )?in gear\b|\b(?:jack|stand) (?:is |has )?(?:slipp\w+|sinking|collaps\w+)\b"
 )
 """Bare, "it rolled over" is said of an engine that cranked."""
