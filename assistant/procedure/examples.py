@@ -74,8 +74,10 @@ def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> di
         known = _with(step, told, alike, untold)
         elsewhere = (*told.get(TALK, ()), *_elsewhere(known, talk, others))
         found[procedure.id].append(replace(known, elsewhere=elsewhere))
-    parts = (part for procedure in procedures.values() for part in (*procedure.cautions, *procedure.gates))
-    passing = frozenset(words for part in parts for words in passes(part)) | frozenset(PHRASES)
+    passing = frozenset(PHRASES)
+    for procedure in procedures.values():
+        passing |= {words for caution in procedure.cautions for words in passes(caution)}
+        passing |= {words for gate in procedure.gates for words in passes(gate)}
     return {
         name: replace(procedure, steps=tuple(found[procedure.id]), passing=passing)
         for name, procedure in procedures.items()
