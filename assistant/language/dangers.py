@@ -205,14 +205,16 @@ _WRONG = re.compile(
     rf"|\b(?:petrol|gas|gasoline|unleaded) (?:in|into) (?:a|the|my|her|his|its) diesel\b"
 )
 _IT_LEAKS = re.compile(r"\b(?:it|she|something|one) (?:is |'s |just )?(?:leaks|leaking|drips|dripping)\b")
+_NOT_NO = r"(?:\s+(?!no\b|not\b|never\b)[a-z']+){0,4}?\s+"
+_IN_IT = r"(?:in it|in there|in the tank|into it)\b"
 _OTHER_FUEL = {
     "petrol": re.compile(
-        rf"\b(?:{_FILLED}|full of|there(?:'s| is)|is|it's|got|has|smells of)\b(?:\s+[a-z']+){{0,4}}?\s+diesel\b"
-        r"|\bdiesel\b(?:\s+[a-z']+){0,4}?\s+(?:in it|in there|in the tank|into it)\b"
+        rf"\b(?:{_FILLED}|full of|there(?:'s| is)|is|it's|got|has|smells of)\b{_NOT_NO}diesel\b"
+        rf"|\bdiesel\b{_NOT_NO}{_IN_IT}"
     ),
     "diesel": re.compile(
-        rf"\b(?:{_FILLED}|full of|there(?:'s| is)|got|has)\b(?:\s+[a-z']+){{0,4}}?\s+(?:petrol|gasoline|unleaded)\b"
-        r"|\b(?:petrol|gasoline|unleaded)\b(?:\s+[a-z']+){0,4}?\s+(?:in it|in there|in the tank|into it)\b"
+        rf"\b(?:{_FILLED}|full of|there(?:'s| is)|got|has)\b{_NOT_NO}(?:petrol|gasoline|unleaded)\b"
+        rf"|\b(?:petrol|gasoline|unleaded)\b{_NOT_NO}{_IN_IT}"
     ),
 }
 """What tells of the other fuel in a car whose own is known. "It is a diesel" alone is about the car."""

@@ -84,7 +84,8 @@ class Expected:
     `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE.
     `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
-    answer is logged only after a yes.
+    answer is logged only after a yes. `waiting`: the result that was read back and waits for it. `passing`: what passes
+    a caution or gate that is not asked now, and so answers nothing.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
     stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
@@ -105,6 +106,8 @@ class Expected:
     dictation: bool = False
     hazardous: bool = False
     read_back: bool = False
+    waiting: str | None = None
+    passing: frozenset[str] = frozenset()
     questions: bool = False
     supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     attention: str = ""

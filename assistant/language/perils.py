@@ -23,11 +23,6 @@ _FIRE = """
     | melting | caught fire | catching fire | caught light)
     | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke) )"""
 
-_CAN_ROLL = """
-    [now] the car can [still] roll | it can [still] roll | the (chocks | wheel chocks) are (out | off | gone | away)
-    | [i | we | he] [have | just] (took | taken | pulled | moved | removed) the (chocks | wheel chocks) [out | away |
-    off]
-    | [the] (parking brake | handbrake | hand brake | brake) is (off | not on | not set | released)"""
 _HELP = ("help", "help me", "somebody help", "help help")
 _LIMB = r"(?:hands?|fingers?|thumb|arm|foot|leg|sleeve|hair|glove|jacket|tie|eyes?|face)"
 _OWN = r"(?:my|his|her|one|a|the helper's)"
@@ -52,6 +47,9 @@ _MOVES = re.compile(
     rf"\b(?:car|truck|van|vehicle) (?:has |is |just )*{_ROLLS}\b"
     rf"|\b(?:it|she) (?:has |is |just )*{_ROLLS} {_AWAY}\b|\b(?:it|she) is rolling$"
     r"|\b(?:it|she|engine) (?:is )?(?:running|ran|runs) away\b"
+    r"|\b(?:car|it|she) can roll\b|\b(?:took|taken|pulled|kicked) (?:out )?the (?:chocks?|wedges?|blocks)\b"
+    r"|\b(?:chocks?|wedges?) (?:are |is )?(?:out|away|gone|off)\b"
+    r"|\b(?:hand ?brake|parking brake|brake) is (?:off|not on|not set|released)\b"
     r"|\b(?:is|still|it|she|was) (?:still )?in gear\b|\b(?:jack|stand) (?:is |has )?(?:slipp\w+|sinking|collaps\w+)\b"
 )
 """Bare, "it rolled over" is said of an engine that cranked."""
@@ -75,7 +73,7 @@ def tells_of_somebody(said: Sequence[str]) -> bool:
 
 def tells_it_moves(said: Sequence[str]) -> bool:
     """Whether these plain words tell of a car that moves, or may."""
-    return says(said, _CAN_ROLL) or _told(" ".join(spelled_out(said)), _MOVES)
+    return _told(" ".join(spelled_out(said)), _MOVES)
 
 
 def _told(words: str, pattern: re.Pattern[str]) -> bool:

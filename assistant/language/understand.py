@@ -10,6 +10,7 @@ from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT, PONDERING
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
+from assistant.language.dangers import spelled_out
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
@@ -28,6 +29,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
 from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
@@ -142,7 +144,9 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
     if result is not None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
-    if words in expected.acknowledge:
+    if expected.acknowledge and {words, " ".join(spelled_out(words.split()))} & {
+        *expected.acknowledge
+    }:  # "brake's set"
         return Acknowledge(words=words)
     if expected.questions and words.startswith(f"{I_FOUND} "):
         told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
@@ -171,7 +175,7 @@ def _exampled(words: str, expected: Expected) -> str | None:
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
     found = guess(words, expected) if words not in PONDERING else None
-    if found is None or not found.clear or _denied(words, found.result, expected):
+    if found is None or not found.clear or _not_it(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure:
@@ -184,6 +188,10 @@ def _corrected(words: str, expected: Expected) -> Unclear | None:
     rest = words.removeprefix("no ")
     meaning = _meaning(rest, expected) if rest != words and Control.NO in expected.controls else None
     return _did_you_mean(expected.results[meaning.result][0], words) if isinstance(meaning, GiveResult) else None
+
+
+def _not_it(words: str, result: str, expected: Expected) -> bool:
+    return not_meant(words, result, expected) or _denied(words, result, expected)
 
 
 def _denied(words: str, result: str, expected: Expected) -> bool:
@@ -218,7 +226,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if not words or words in PONDERING or found is None or found.sure < ASKED or _denied(words, found.result, expected):
+    if not words or words in PONDERING or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure >= TAKEN and (expected.read_back or not expected.hazardous):

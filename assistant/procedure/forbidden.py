@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
+from assistant.procedure.affirmed import passes
 from assistant.procedure.condition import UNDOES, VAPOUR_CLEARS_S, C, Condition, after_words, switches_on
 from assistant.procedure.model import Caution, Gate, Hazard, Kind, Signal, Step
 from assistant.procedure.model import Hazard as H
@@ -288,8 +289,8 @@ SAID_BY: Mapping[str, frozenset[str]] = MappingProxyType(
 CAUTIONS = tuple({remedy.caution.id: remedy.caution for remedy in REMEDIES.values() if remedy.caution}.values())
 GATES = tuple(remedy.gate for remedy in REMEDIES.values() if remedy.gate is not None)
 PHRASES = tuple(
-    dict.fromkeys(words for phrases in (part.acknowledge for part in CAUTIONS) for words in phrases)
-    | dict.fromkeys(words for phrases in (part.acknowledge for part in GATES) for words in phrases)
+    dict.fromkeys(words for phrases in map(passes, CAUTIONS) for words in phrases)
+    | dict.fromkeys(words for phrases in map(passes, GATES) for words in phrases)
 )
 """What is spoken by the guide of its own accord, in any procedure, and what passes it."""
 

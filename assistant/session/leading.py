@@ -91,7 +91,7 @@ class Leader:
 
     def places(self) -> Mapping[str, tuple[str, ...]]:
         """Block -> its names, as they may be said."""
-        return {block.step: (block.say,) for block in self._reasoner.model.blocks if block.step in self._blocks}
+        return self._ways.places
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands, as it would be led to."""

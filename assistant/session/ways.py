@@ -17,6 +17,7 @@ from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import Block
 from assistant.reasoning.posterior import Belief
 from assistant.session.blocks import Inside, Walk
+from assistant.session.place_names import places_of
 from assistant.session.thoughts import Thoughts
 
 LIKELY = 0.35
@@ -72,6 +73,7 @@ class Ways:
         self._facts = frozenset(step.vehicle for each in library.values() for step in each.steps if step.vehicle)
         self._known = lru_cache(maxsize=4)(self._walk)
         self.blocks = Walk(self._model, library).in_blocks()
+        self.places = places_of(self._model, self.blocks)
 
     def moment(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Moment:
         """What is believed and can be done where the procedure would enter `target`. `facts`: of this turn so far."""

@@ -8,9 +8,11 @@ from assistant.bay import Bay, Mark
 from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.guide.excusing import cannot, excuse
+from assistant.guide.expect import CANNOT_RESULTS
 from assistant.guide.leading import leader, put_off, take_to
 from assistant.guide.turn import Led, Making, Refused
 from assistant.language.model import GiveResult
+from assistant.language.own_words import meant_by
 from assistant.procedure.condition import Condition
 from tests.guide.job import LIBRARY, Job
 
@@ -99,3 +101,12 @@ def test_a_reason_leads_to_the_next_best_test():
     kinds = [fact.kind for fact in asked.facts]
     assert FactKind.TEST_LEFT_OUT in kinds and FactKind.PLAN_CHANGED in kinds
     assert asked.state.at.step == "volts"
+
+
+@pytest.mark.parametrize(
+    "words", ["no meter", "i don't have a meter", "i have no meter", "no reading", "couldn't read it"]
+)
+def test_no_meter_is_a_reason_as_people_say_it(words: str) -> None:
+    """After "i can't do that": what is missing to read with, and what gave no reading."""
+    meant = meant_by(words, CANNOT_RESULTS, {})
+    assert meant == ("no-reach" if "read" in words else "no-tool")

@@ -353,3 +353,34 @@ def test_a_car_that_moves_stops_until_it_cannot(words):
 def test_what_only_sounds_like_a_peril_stops_nothing(words):
     """An engine catches, rolls over and burns as well."""
     assert isinstance(understand(Heard(words=words, confidence=1.0), TOLD), Unclear)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "there's diesel in it", "customer says he put diesel in", "he filled diesel", "somebody filled it with diesel",
+        "the tank is full of diesel", "she put the wrong stuff in", "the wife filled it up with diesel yesterday",
+        "there is water in the fuel", "contaminated fuel", "there's ad blue in the tank",
+        "there is diesel in it actually, the customer just rang",
+    ],
+)  # fmt: skip
+def test_diesel_in_a_petrol_car_is_the_wrong_fuel(words):
+    """Told late, whatever is asked, but for what a question for the fuel of the car is answered by."""
+    petrol = replace(TOLD, fuel="petrol")
+    meant = understand(Heard(words=words, confidence=1.0, engine="typed"), petrol)
+    assert meant == TellTest(test="fuel-level", result="wrong", words=WRONG_FUEL)
+    fuel = replace(TOLD, results={"petrol": ("petrol engine",), "diesel": ("diesel engine",)})
+    assert not isinstance(
+        understand(Heard(words="there's diesel in it", confidence=1.0, engine="typed"), fuel), TellTest
+    )
+    denied = understand(Heard(words="there is no diesel in it", confidence=1.0, engine="typed"), petrol)
+    assert not isinstance(denied, TellTest)
+
+
+@pytest.mark.parametrize(
+    "words", ["the car can roll i took the chocks out", "chocks are out", "handbrake is off", "it's in gear"]
+)
+def test_a_car_that_can_roll_stops_everything(words):
+    """The roll-away gate does not hold any more."""
+    meant = understand(Heard(words=words, confidence=1.0, engine="typed"), TOLD)
+    assert isinstance(meant, TellTest) and meant.stops and meant.makes == ("can-roll",)

@@ -143,3 +143,27 @@ def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room,
         assert room.conversation.state.at.step != step
     else:
         assert room.conversation.state.at.step == step
+
+
+@pytest.mark.parametrize(
+    ("name", "block"),
+    [
+        ("cranking speed", "cranking"),
+        ("leak check", "visual"),
+        ("sound of the fuel pump", "prime"),
+        ("security lamp", "security"),
+    ],
+)
+def test_take_me_to_knows_the_names_that_we_speak_of_tests_by(led: Room, name: str, block: str) -> None:
+    """What is said after "next" is heard after "take me to", and leads to the block that holds it."""
+    (turn, *_) = led.type(f"take me to the {name}")
+    assert turn["command"] == f"take me to {block}"
+    assert turn["said"][0] in (f"To the {name}.", "You are there.") or block in turn["said"][0]
+
+
+def test_each_name_of_a_test_leads_to_one_place(led: Room, reasoner: Reasoner, library: Library) -> None:
+    """No name stands for two blocks, and every test that a block holds has one, but where nobody could say it."""
+    places = Adviser(reasoner, library).leader.places()
+    every = [name for names in places.values() for name in names]
+    assert len(every) == len(set(every)) > len(places)
+    assert {"question when it fails", "leak check", "cranking speed"} <= {*every}
