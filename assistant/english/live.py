@@ -63,6 +63,11 @@ def only_follows(test: str) -> str:
     return f"That only follows what the {test} may show."
 
 
+def only_after_crank(test: str) -> str:
+    """Why a test may not be entered yet: what it shows comes of cranking."""
+    return f"The {test} tells nothing before the engine was cranked."
+
+
 def you_told(result: str) -> str:
     """Why a step's answer is known."""
     return f"You told me: {result}."

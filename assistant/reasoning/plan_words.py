@@ -23,6 +23,9 @@ MOST_LEFT = 3
 LIKELY = 6
 """So many of the likeliest faults are looked at for the two that a test parts."""
 
+APART = 0.2
+"""By so much the shares of a test's results must differ, added up, for it to be said to part two faults. Judgement."""
+
 
 def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[str] = ()) -> str:
     """One sentence: the next test, its minutes and what it tells apart; or the repair that is proposed, and why.
@@ -103,16 +106,17 @@ def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collecti
 
 
 def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] | None:
-    """The two likely single faults whose results differ most, weighted by how likely both are."""
+    """The two likely single faults whose results differ most, weighted by how likely both are; None where those of no
+    two differ enough for it to be said."""
     odds = [(fault, chance) for fault, chance in fault_odds(network, belief).items() if chance > 0.01]
     likely = [(fault, chance) for fault, chance in odds if fault != NONE_OF_THESE][:LIKELY]
     results = {fault: _results_under(network, belief, test, fault) for fault, _ in likely}
-    worth = {
-        (first, second): chance * other * float(np.abs(results[first] - results[second]).sum())
-        for (first, chance), (second, other) in combinations(likely, 2)
-    }
-    best = max(worth, key=lambda pair: worth[pair], default=None)
-    return best if best is not None and worth[best] > 0.0 else None
+    worth: dict[tuple[str, str], float] = {}
+    for (first, chance), (second, other) in combinations(likely, 2):
+        differ = float(np.abs(results[first] - results[second]).sum())
+        if differ >= APART:
+            worth[first, second] = chance * other * differ
+    return max(worth, key=lambda pair: worth[pair], default=None)
 
 
 def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:

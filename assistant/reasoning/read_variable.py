@@ -39,6 +39,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         minutes=minutes or 0.0,
         set_ups=known_names(fields, "set_ups", names.set_ups, "set-up"),
         opened_by=read_openings(fields, names),
+        cranked_by=read_cranked(fields, names),
         cranks_s=cranks_s,
         leaves=known_names(fields, "leaves", names.lingers, "linger"),
         not_during=known_names(fields, "not_during", names.lingers, "linger"),
@@ -176,6 +177,13 @@ def _probability(fields: Fields, entry: Entry) -> float | None:
 def read_openings(fields: Fields, names: Names, key: str = "opened_by") -> tuple[Opening, ...]:
     """What opens the way to a test or a block, or has a block come `first_when`."""
     return tuple(_opening(inner, names) for inner in fields.inner_tables(key, "opening", needed=False))
+
+
+def read_cranked(fields: Fields, names: Names) -> tuple[Opening, ...]:
+    """Every test that cranks the engine, where a test or a block is `after_crank`: each opens the way to it."""
+    spot = fields.spot("after_crank")
+    after = fields.flag("after_crank")
+    return tuple(Opening(test=test, results=(), spot=spot) for test in names.cranking) if after else ()
 
 
 def _opening(fields: Fields, names: Names) -> Opening:

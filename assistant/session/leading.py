@@ -49,6 +49,9 @@ DOUBTED = 0.2
 SEEN_GOOD = 0.9
 """From these odds on a condition counts as seen good. Judgement."""
 
+LEAST_BITS = 0.05
+"""What a cheap fact tells at least that comes before all else is weighed. Judgement."""
+
 BEYOND = 0.5
 """From these odds of one of its faults on a finding that the model does not know is passed over. Judgement."""
 
@@ -127,7 +130,7 @@ class Leader:
                 return self._end(here, plan)
             leave = settles.way.block and self._may_leave(here, target)
             return replace(self._to(here, settles), aside=True) if leave else None
-        choice = self._first(here, plan) or settles or self._best(here, plan)
+        choice = self._first(here, plan, target) or settles or self._best(here, plan)
         ended = step_at(self._library, state.at).finding if target is None else None
         if choice is None and ended is not None and not self._is_settled(here, ended):
             choice = self._most_telling(here, plan)
@@ -179,10 +182,9 @@ class Leader:
         if known is None or block not in self._blocks:
             return texts.UNKNOWN_TEST
         belief, _ = self._thoughts.after(facts)
-        if is_open(known.opened_by, belief.evidence):
-            return ""
-        needed = self._reasoner.model.test(known.opened_by[0].test)
-        return texts.only_follows(needed.say)
+        if not is_open(known.opened_by, belief.evidence):
+            return texts.only_follows(self._reasoner.model.test(known.opened_by[0].test).say)
+        return "" if is_open(known.cranked_by, belief.evidence) else texts.only_after_crank(known.say)
 
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
@@ -242,14 +244,19 @@ class Leader:
         beyond = self._reasoner.model.meant_by(found.fault) in (None, NONE_OF_THESE)
         return beyond or findings.finding_stands(self._reasoner, here.belief, found.fault) is Standing.PROVED
 
-    def _first(self, here: Moment, plan: Plan) -> _Choice | None:
-        """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed."""
+    def _first(self, here: Moment, plan: Plan, target: Frame | None) -> _Choice | None:
+        """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed. One
+        to which the procedure would not go by itself comes so only where it tells something of this car."""
         fresh = [choice for choice in self._choices(here, plan) if not choice.option.again]
         for block in self._reasoner.model.blocks:
             first = block.first or (block.first_when and is_open(block.first_when, here.belief.evidence))
             there = [choice for choice in fresh if first and choice.way.block == block.step]
-            if there:
-                return max(there, key=lambda choice: choice.rate)
+            best = max(there, key=lambda choice: choice.rate, default=None)
+            if best is None:
+                continue
+            by_itself = target is not None and target.step == block.step
+            if by_itself or not block.first or best.option.gain_bits >= LEAST_BITS:
+                return best
         return None
 
     def _best(self, here: Moment, plan: Plan) -> _Choice | None:
