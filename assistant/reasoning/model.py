@@ -96,12 +96,14 @@ class Band:
 class Seen:
     """Where a procedure logs this test: its result or band ids, each with the value that it means here.
 
-    `once`: not asked there where the test's result is known already."""
+    `once`: not asked there where the test's result is known already. `done_before`: the test was done before one comes
+    there, and its result is only told: nobody is led there for it."""
 
     procedure: str
     step: str
     results: Mapping[str, str]
     once: bool = False
+    done_before: bool = False
     spot: Spot = NOWHERE
 
 

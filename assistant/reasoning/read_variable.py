@@ -242,7 +242,12 @@ def _seen(fields: Fields, results: tuple[str, ...]) -> Seen:
         if result is not None:
             found[entry.key.text] = result
     seen = Seen(
-        procedure=procedure or "", step=step or "", results=found, once=fields.flag("once"), spot=fields.table.spot
+        procedure=procedure or "",
+        step=step or "",
+        results=found,
+        once=fields.flag("once"),
+        done_before=fields.flag("done_before"),
+        spot=fields.table.spot,
     )
     fields.finish()
     return seen

@@ -178,8 +178,9 @@ def _work() -> dict[str, Schema]:
             "step": ID,
             "results": {"type": "object", "additionalProperties": TEXT},
             "once": about(_FLAG, "Not asked there where the result is known already."),
+            "done_before": about(_FLAG, "Done before one comes there, and only told: nobody is led there for it."),
         },
-        optional=("once",),
+        optional=("once", "done_before"),
     )
     return {
         "place": {"enum": [str(place) for place in Place]},

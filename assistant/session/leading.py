@@ -83,12 +83,7 @@ class Leader:
             for each in library.values()
             if each.id not in seen and any(step.clears_vapour or step.refits or step.removes for step in each.steps)
         )
-        self._once = {
-            (seen.procedure, seen.step): (test.id, seen.results)
-            for test in self._reasoner.model.tests
-            for seen in test.seen_from
-            if seen.once
-        }
+        self._once = [(test.id, seen) for test in self._reasoner.model.tests for seen in test.seen_from if seen.once]
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
         self._latest: tuple[Belief, Plan] | None = None
 
@@ -189,16 +184,17 @@ class Leader:
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
         What the plan came to look at a second time is asked."""
-        here = self._once.get((state.at.procedure, state.at.step))
-        if here is None:
-            return None
-        test, means = here
-        belief, _ = self._thoughts.after(facts)
-        value = belief.evidence.get(test)
-        result = next((result for result, meant in means.items() if meant == value), None)
-        if result is None or self._thoughts.pursued(facts, belief) == test:
-            return None
-        return Known(result=result, test=test, words=say_result(self._reasoner.model, test, str(value)))
+        at = state.at
+        here = [
+            (test, seen.results) for test, seen in self._once if (seen.procedure, seen.step) == (at.procedure, at.step)
+        ]
+        belief = self._thoughts.after(facts)[0] if here else None
+        for test, means in here:
+            value = belief.evidence.get(test) if belief is not None else None
+            result = next((result for result, meant in means.items() if meant == value), None)
+            if result is not None and self._thoughts.pursued(facts, belief) != test:
+                return Known(result=result, test=test, words=say_result(self._reasoner.model, test, str(value)))
+        return None
 
     def _plan(self, here: Moment, among: Collection[str]) -> Plan:
         """Tests are weighed by their whole ways, against each other and against the repair. A search by the maker's

@@ -96,9 +96,15 @@ def test_a_late_diesel_leaves_the_work_for_another_fuel(library: Library, reason
     lead(room, library, SAFE)
     (turn, *_) = room.type("change the fuel to diesel")
     assert turn["said"][:2] == ["Fuel: diesel.", "What I know was for another fuel."]
-    assert (turn["step"], turn["mode"]) == ("other-fuel", "closing")
+    assert (turn["step"], turn["mode"]) == ("diesel", "closing")
+    assert "The finding. It is a diesel. This guide is for petrol alone." in turn["said"]
     assert room.conversation.state.vehicle["fuel"] == "diesel"
     assert fold(library, room.facts) == room.conversation.state
+    found = [fact for fact in room.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data.get("odds") is None
+    for words in ("what do you think", "why", "what next", "what is left to test"):
+        (turn,) = room.type(words)
+        assert turn["said"][0] == "My odds and tests are for petrol alone.", words
     (again,) = room.type("change fuel to diesel")
     assert again["said"][0] == "Diesel is noted already."
 

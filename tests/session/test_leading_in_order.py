@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.facts import FactKind
-from assistant.guide import Library
+from assistant.guide import Library, fold
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
 from tests.session.dialogue_player import Leader
@@ -99,3 +99,41 @@ def test_a_slow_engine_on_a_low_battery_is_not_asked_for_its_pump(fresh: Room, l
     """The pump hums alike whichever of battery, cable and starter it is: help for the battery tells that."""
     Leader(fresh, library, USUAL | SLOW | {"boost-battery/means": "jump pack"}).until("no-start/boost-crank")
     assert "no-start/prime" not in asked(fresh)
+
+
+DRAGS_WITH_HELP = SLOW | {
+    "boost-battery/means": "jump pack",
+    "no-start/boost-crank": "slow and heavy",
+    "voltage-drop-positive/side-crank": "slow and heavy",
+    "voltage-drop-ground/side-crank": "slow and heavy",
+}
+
+
+def test_a_boosted_crank_without_a_meter_is_asked_for_no_voltage(fresh: Room, library: Library) -> None:
+    """What a good pack does not bring up hangs on the cables: they come next, and no crank before them for nothing."""
+    on = Leader(fresh, library, USUAL | DRAGS_WITH_HELP)
+    on.until("voltage-drop-positive/fit")
+    steps = asked(fresh)
+    assert not {"slow-crank/held", "cranking-check/turn"} & set(steps)
+    known = [fact for fact in fresh.facts if fact.kind is FactKind.RESULT_LOGGED and fact.step == "held"]
+    assert [fact.data["result"] for fact in known] == ["helped"]
+    assert fold(library, fresh.facts) == fresh.conversation.state
+
+
+def test_the_fuse_stays_out_between_two_voltage_drops(fresh: Room, library: Library) -> None:
+    """The ground side needs it out as well, and puts it back."""
+    on = Leader(fresh, library, USUAL | DRAGS_WITH_HELP)
+    on.until("voltage-drop-ground/fit")
+    assert fresh.conversation.state.open_items == ("fuel pump fuse",)
+    while fresh.conversation.state.at.procedure == "voltage-drop-ground":
+        on.next_line()
+    assert fresh.conversation.state.open_items == ()
+
+
+def test_nobody_who_said_how_it_stopped_is_asked_for_it(fresh: Room, library: Library, reasoner: Reasoner) -> None:
+    """The complaint told that it cut out under way: the question is passed over, with what is known in words."""
+    own = {"no-start/complaint": "conked out while he was driving"}
+    Leader(fresh, library, USUAL | own).until("vehicle-facts/fuel")
+    assert "no-start/how-stopped" not in asked(fresh)
+    assert "Known: it died at once while driving." in [text for line in fresh.trace for text in line["said"]]
+    assert Adviser(reasoner, library, fresh.facts).evidence["how-it-stopped"] == "sudden"
