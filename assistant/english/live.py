@@ -69,6 +69,11 @@ def only_after_crank(test: str) -> str:
     return f"The {test} tells nothing before the engine was cranked."
 
 
+def named_test_ends(test: str, words: str) -> str:
+    """Why a test that was asked for ends before it showed anything. `words`: what was answered last."""
+    return f"That ends the {test}, since you said: {words}."
+
+
 def you_told(result: str) -> str:
     """Why a step's answer is known."""
     return f"You told me: {result}."

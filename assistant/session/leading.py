@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from assistant.english import live as texts
 from assistant.facts import Fact
@@ -18,15 +18,15 @@ from assistant.procedure.model import Finding, Kind, Proof
 from assistant.reasoning import findings
 from assistant.reasoning.answers import say_result
 from assistant.reasoning.costs import is_open
-from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.plan_words import say_briefly, say_doubt, say_last, say_plan
-from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
+from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.standing import Standing
-from assistant.session.stays import asked_for, got_ready
+from assistant.session.choice import Choice, with_first
+from assistant.session.stays import asked_for, ended, got_ready
 from assistant.session.thoughts import Thoughts
-from assistant.session.ways import Moment, Way, Ways
+from assistant.session.ways import Moment, Ways
 
 BESIDE = 0.5
 """What tests on the way to another count for, of what they tell by themselves. Judgement."""
@@ -54,18 +54,6 @@ LEAST_BITS = 0.05
 
 BEYOND = 0.5
 """From these odds of one of its faults on a finding that the model does not know is passed over. Judgement."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Choice:
-    """A test and its way; `rate`: bits a minute, what else is told on the way counted. `doubted`: the result that it is
-    done for, since it may have been told wrong. `last`: it is done before a search, since all else was seen good."""
-
-    option: Option
-    way: Way
-    rate: float
-    doubted: Doubt | None = None
-    last: bool = False
 
 
 class Leader:
@@ -97,7 +85,7 @@ class Leader:
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
         choice = next(pursued, None) or self._decides(here, plan, (), None) or self._best(here, plan)
-        return _with_first(plan, choice)
+        return with_first(plan, choice)
 
     def made_for(self, belief: Belief) -> Plan | None:
         """The plan that was made for this very belief when the guide asked last; None for any other."""
@@ -115,7 +103,7 @@ class Leader:
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
         settles = self._decides(here, plan, facts, found)
-        self._latest = here.belief, _with_first(plan, settles)
+        self._latest = here.belief, with_first(plan, settles)
         if found is not None and settles is None and self._stands(here, plan, found):
             return None
         if target is not None and target.step not in self._blocks and found is None:
@@ -181,6 +169,16 @@ class Leader:
             return texts.only_follows(self._reasoner.model.test(known.opened_by[0].test).say)
         return "" if is_open(known.cranked_by, belief.evidence) else texts.only_after_crank(known.say)
 
+    def ended(self, state: State, facts: Sequence[Fact], target: Frame) -> str:
+        """Why the block that the technician named ends before its test showed anything, in one sentence; else empty."""
+        block = next((each for each in self._reasoner.model.blocks if each.step == block_of(state)), None)
+        if block is None or block.step not in self._blocks:
+            return ""
+        others = {test for step, tests in self._blocks.items() if step != block.step for test in tests}
+        tests = self._blocks[block.step].keys()
+        words = ended(state, target, self._thoughts, facts, frozenset(tests - others or tests))
+        return texts.named_test_ends(block.say, words) if words else ""
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
         What the plan came to look at a second time is asked."""
@@ -188,9 +186,11 @@ class Leader:
         here = [
             (test, seen.results) for test, seen in self._once if (seen.procedure, seen.step) == (at.procedure, at.step)
         ]
-        belief = self._thoughts.after(facts)[0] if here else None
+        if not here:
+            return None
+        belief, _ = self._thoughts.after(facts)
         for test, means in here:
-            value = belief.evidence.get(test) if belief is not None else None
+            value = belief.evidence.get(test)
             result = next((result for result, meant in means.items() if meant == value), None)
             if result is not None and self._thoughts.pursued(facts, belief) != test:
                 return Known(result=result, test=test, words=say_result(self._reasoner.model, test, str(value)))
@@ -211,7 +211,11 @@ class Leader:
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
         inside = found is None and target.step not in self._blocks
-        if got_ready(self._library, state, target) or (inside and asked_for(state, self._thoughts)) or not self._blocks:
+        if (
+            got_ready(self._library, state, target)
+            or (inside and asked_for(self._library, state, self._thoughts))
+            or not self._blocks
+        ):
             return True
         if found is None or found.repair is Proof.FAILS or found.fault == findings.OPEN:
             led = self._library[state.root].led
@@ -240,7 +244,7 @@ class Leader:
         beyond = self._reasoner.model.meant_by(found.fault) in (None, NONE_OF_THESE)
         return beyond or findings.finding_stands(self._reasoner, here.belief, found.fault) is Standing.PROVED
 
-    def _first(self, here: Moment, plan: Plan, target: Frame | None) -> _Choice | None:
+    def _first(self, here: Moment, plan: Plan, target: Frame | None) -> Choice | None:
         """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed. One
         to which the procedure would not go by itself comes so only where it tells something of this car."""
         fresh = [choice for choice in self._choices(here, plan) if not choice.option.again]
@@ -255,16 +259,16 @@ class Leader:
                 return best
         return None
 
-    def _best(self, here: Moment, plan: Plan) -> _Choice | None:
+    def _best(self, here: Moment, plan: Plan) -> Choice | None:
         """The test that pays most where it can be had, where testing pays."""
         return max(self._choices(here, plan), key=lambda choice: choice.rate, default=None)
 
-    def _most_telling(self, here: Moment, plan: Plan) -> _Choice | None:
+    def _most_telling(self, here: Moment, plan: Plan) -> Choice | None:
         """The test that tells most a minute, whether or not it pays: at a finding somebody wants one more."""
         had = [choice for choice in self._had(here, plan) if choice.way.block and choice.rate > 0.0]
         return max(had, key=lambda choice: choice.rate, default=None)
 
-    def _decides(self, here: Moment, plan: Plan, facts: Sequence[Fact], found: Finding | None) -> _Choice | None:
+    def _decides(self, here: Moment, plan: Plan, facts: Sequence[Fact], found: Finding | None) -> Choice | None:
         """What comes before any repair: what settles a doubt, or a cheap test that tells what is to be mended, as a
         spare key does. `found`: the finding that the procedure would end in."""
         settles = self._settles(here, plan, facts)
@@ -279,7 +283,7 @@ class Leader:
         left = (choice for choice in self._had(here, plan) if choice.option.test in tried and not choice.option.again)
         return max(left, key=lambda choice: choice.rate, default=None)
 
-    def _before_search(self, here: Moment, plan: Plan) -> _Choice | None:
+    def _before_search(self, here: Moment, plan: Plan) -> Choice | None:
         """What is tested before one searches by the maker's information, since all else was seen good: by the odds its
         faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on."""
         blocks = self._reasoner.model.blocks
@@ -299,7 +303,7 @@ class Leader:
         healthy = {name: network.nodes[name].values[0] for name in names}
         return all(value_odds(network, here.belief, name)[good] >= SEEN_GOOD for name, good in healthy.items())
 
-    def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> _Choice | None:
+    def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> Choice | None:
         """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for
         each, and before a repair too. What decides nothing is not gone for."""
         doubted = self._thoughts.doubted(here.belief, plan.options)
@@ -308,11 +312,11 @@ class Leader:
         choice = next(each for each in self._had(here, plan) if each.option == doubted.settles)
         return replace(choice, doubted=doubted)
 
-    def _choices(self, here: Moment, plan: Plan) -> list[_Choice]:
+    def _choices(self, here: Moment, plan: Plan) -> list[Choice]:
         """Every test that can be had, none where testing does not pay."""
         return self._had(here, plan) if plan.act is Act.TEST else []
 
-    def _had(self, here: Moment, plan: Plan) -> list[_Choice]:
+    def _had(self, here: Moment, plan: Plan) -> list[Choice]:
         """Every test that can be had. What else is told on the way counts half, for it tells much the same; and it must
         come out so that it leads there."""
         gains = {option.test: option.gain_bits for option in plan.options}
@@ -321,10 +325,10 @@ class Leader:
             way = here.ways[option.test]
             beside = sum(gains.get(test, 0.0) for test in way.inside.asks if test not in here.belief.evidence)
             rate = (way.share * option.gain_bits + BESIDE * beside) / option.counted_min
-            found.append(_Choice(option=option, way=way, rate=rate))
+            found.append(Choice(option=option, way=way, rate=rate))
         return found
 
-    def _to(self, here: Moment, choice: _Choice) -> Led:
+    def _to(self, here: Moment, choice: Choice) -> Led:
         """Into the block."""
         option = choice.option
         doubted = choice.doubted
@@ -338,7 +342,7 @@ class Leader:
             settles=doubted.test if doubted else "",
         )
 
-    def _why(self, here: Moment, choice: _Choice) -> str:
+    def _why(self, here: Moment, choice: Choice) -> str:
         """Why this test comes next, in one sentence."""
         if choice.doubted is not None:
             return say_doubt(self._reasoner, choice.doubted)
@@ -372,12 +376,3 @@ class Leader:
         if known is not None:  # what was found says more than that nothing is left
             return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
         return Led(step=led.search, why=say_plan(self._reasoner, here.belief, replace(plan, act=Act.SEARCH)))
-
-
-def _with_first(plan: Plan, choice: _Choice | None) -> Plan:
-    """The plan with the test that was chosen; itself where none was."""
-    if choice is None:
-        return plan
-    best = choice.option
-    others = (option for option in plan.options if option is not best)
-    return replace(plan, act=Act.TEST, name=best.test, minutes=best.minutes, options=(best, *others))
