@@ -24,7 +24,7 @@ from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.standing import Standing
 from assistant.session.choice import Choice, with_first
-from assistant.session.stays import asked_for, ended, got_ready
+from assistant.session.stays import asked_for, ended, got_ready, of_faults_away
 from assistant.session.thoughts import Thoughts
 from assistant.session.ways import Moment, Ways
 
@@ -72,6 +72,7 @@ class Leader:
             if each.id not in seen and any(step.clears_vapour or step.refits or step.removes for step in each.steps)
         )
         self._once = [(test.id, seen) for test in self._reasoner.model.tests for seen in test.seen_from if seen.once]
+        self._away = of_faults_away(self._reasoner.model)
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
         self._latest: tuple[Belief, Plan] | None = None
 
@@ -135,6 +136,9 @@ class Leader:
             return None
         if here.looked_again:
             return self._to(here, best)
+        told = self._first(here, plan, target)
+        if told is not None and told.way.block not in self._cheap and self._may_leave(here, target):
+            return replace(self._to(here, told), aside=True)
         ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
         paid = best.rate * best.option.counted_min / (best.option.counted_min + TURN_MIN)
         if here.pursued or paid < MUCH_MORE * ahead or not self._may_leave(here, target):
@@ -171,13 +175,11 @@ class Leader:
 
     def ended(self, state: State, facts: Sequence[Fact], target: Frame) -> str:
         """Why the block that the technician named ends before its test showed anything, in one sentence; else empty."""
-        block = next((each for each in self._reasoner.model.blocks if each.step == block_of(state)), None)
-        if block is None or block.step not in self._blocks:
-            return ""
-        others = {test for step, tests in self._blocks.items() if step != block.step for test in tests}
-        tests = self._blocks[block.step].keys()
+        here = block_of(state)
+        tests = self._blocks.get(here, {}).keys()
+        others = {test for step, them in self._blocks.items() if step != here for test in them}
         words = ended(state, target, self._thoughts, facts, frozenset(tests - others or tests))
-        return texts.named_test_ends(block.say, words) if words else ""
+        return texts.named_test_ends(self.places()[here][0], words) if words else ""
 
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
@@ -211,6 +213,8 @@ class Leader:
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
         inside = found is None and target.step not in self._blocks
+        if inside and {target.procedure, step_at(self._library, target).calls} & self._away:
+            return True  # it runs now: what is not there at present shows in no other test
         if (
             got_ready(self._library, state, target)
             or (inside and asked_for(self._library, state, self._thoughts))
@@ -247,15 +251,13 @@ class Leader:
     def _first(self, here: Moment, plan: Plan, target: Frame | None) -> Choice | None:
         """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed. One
         to which the procedure would not go by itself comes so only where it tells something of this car."""
-        fresh = [choice for choice in self._choices(here, plan) if not choice.option.again]
+        fresh = [each for each in self._choices(here, plan) if not each.option.again]
         for block in self._reasoner.model.blocks:
             first = block.first or (block.first_when and is_open(block.first_when, here.belief.evidence))
             there = [choice for choice in fresh if first and choice.way.block == block.step]
             best = max(there, key=lambda choice: choice.rate, default=None)
-            if best is None:
-                continue
-            by_itself = target is not None and target.step == block.step
-            if by_itself or not block.first or best.option.gain_bits >= LEAST_BITS:
+            needed = not block.first or (target is not None and target.step == block.step)
+            if best is not None and (needed or best.option.gain_bits >= LEAST_BITS):
                 return best
         return None
 

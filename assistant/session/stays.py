@@ -11,6 +11,7 @@ from assistant.guide.places import step_at
 from assistant.guide.state import Frame
 from assistant.procedure.model import Kind
 from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.model import Model
 from assistant.session.logged import logged
 from assistant.session.thoughts import Thoughts
 
@@ -37,6 +38,15 @@ def ended(state: State, target: Frame, thoughts: Thoughts, facts: Sequence[Fact]
         return ""
     told = (said.words for fact in reversed(since) if isinstance(said := fact.said, ResultLogged) and not said.unsaid)
     return next(told, None) or ""
+
+
+def of_faults_away(model: Model) -> frozenset[str]:
+    """The procedures of which every test shows a fault that is away at present too."""
+    lasting: dict[str, bool] = {}
+    for test in model.tests:
+        for seen in test.seen_from:
+            lasting[seen.procedure] = test.lasting and lasting.get(seen.procedure, True)
+    return frozenset(procedure for procedure, every in lasting.items() if every)
 
 
 def _named(state: State, facts: Sequence[Fact]) -> Sequence[Fact] | None:
