@@ -121,6 +121,8 @@ class Adviser:
         record, which is no thought. Of a car that burns something else than petrol nothing is thought."""
         if ask.question is not Question.RECORD and not _burns_petrol(state):
             return texts.FOR_PETROL_ALONE
+        if ask.question in (Question.NEXT, Question.LEFT) and self._in_recheck(state):
+            return texts.IN_RECHECK
         match ask.question:
             case Question.THINK:
                 return answers.what_do_you_think(self._reasoner, think(self._reasoner, self._belief))
@@ -150,10 +152,14 @@ class Adviser:
 
     def reason(self, state: State) -> str:
         """The next test and why, in one sentence; empty while a repair is checked, which is no test of the plan."""
-        if state.repaired is not None or not _burns_petrol(state):
+        if state.repaired is not None or self._in_recheck(state) or not _burns_petrol(state):
             return ""
         here = frozenset(key.partition("=")[0] for key in self._here(state).values())
         return say_plan(self._reasoner, self._belief, self.plan(state), here)
+
+    def _in_recheck(self, state: State) -> bool:
+        led = self._library[state.root].led
+        return led is not None and state.at.procedure == led.recheck
 
     def places(self, state: State) -> tuple[str, ...]:
         """The names of the tests that may be gone to, as they may be said."""

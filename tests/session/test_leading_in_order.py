@@ -137,3 +137,26 @@ def test_nobody_who_said_how_it_stopped_is_asked_for_it(fresh: Room, library: Li
     assert "no-start/how-stopped" not in asked(fresh)
     assert "Known: it died at once while driving." in [text for line in fresh.trace for text in line["said"]]
     assert Adviser(reasoner, library, fresh.facts).evidence["how-it-stopped"] == "sudden"
+
+
+def test_an_engine_that_spins_too_easily_has_its_cam_looked_at(led: Room, library: Library) -> None:
+    """Behind a look for leaks, and before all that takes longer."""
+    Leader(led, library, USUAL | {"cranking-check/turn": "spins too easily"}).until("no-start/cam-look")
+    steps = asked(led)
+    assert steps[steps.index("cranking-check/turn") + 1 :] == ["no-start/visual"]
+
+
+def test_an_engine_that_runs_now_is_not_tested_for_what_is_not_there(led: Room, library: Library) -> None:
+    """Wires are wiggled and parts warmed while it runs: spark, fuel and plugs would show nothing."""
+    runs = {"cranking-check/turn": "it started", "no-start/keeps": "keeps running", "no-start/complaint": "stalls hot"}
+    Leader(led, library, USUAL | runs).until("comes-and-goes/wiggle-start")
+    Leader(led, library, USUAL | runs).until("comes-and-goes/warm")
+    steps = asked(led)
+    assert {step.split("/")[0] for step in steps[steps.index("no-start/keeps") + 1 :]} == {"comes-and-goes"}
+
+
+def test_after_a_knock_the_crash_switch_comes_first_where_the_pump_is_silent(fresh: Room, library: Library) -> None:
+    """It is what a knock trips."""
+    crash = {"no-start/changed": "a crash", "no-start/prime": "pump is silent"}
+    Leader(fresh, library, USUAL | crash).until("pump-feed/crash-switch")
+    assert asked(fresh)[-1] == "no-start/prime"
