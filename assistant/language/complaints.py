@@ -32,6 +32,9 @@ _WET = (
     r"\b(?:wet|damp|rainy|foggy|misty) (?:mornings?|days?|weather|nights?)\b|\bin the (?:rain|wet|damp)\b"
     r"|\b(?:when|after|if) it(?:'s| is)? (?:been )?(?:rain\w*|damp|wet)\b"
 )
+_STOOD_WET = r"\b(?:sat|sitting|stood|standing|parked|left|been)(?: [a-z']+){0,3}? in the (?:rain|wet|damp)\b"
+"""Where it was, not when it fails."""
+
 _FAILS = (
     r"(?<!n't )(?<!not )(?<!never )(?:dies?|died|dying|dead|stalls?|stalled|stalling|quits?|cuts? out|stops?|"
     rf"stopped|fails?|failed|gives up|{_NOT} (?:even )?(?:start|restart|run|fire|catch|go|turn|crank|spin)\w*|"
@@ -78,6 +81,7 @@ def told_in(words: str) -> tuple[str, ...]:
     found |= {"wrong-fuel"} if tells_the_wrong_fuel(words) else frozenset()
     found |= {"leaks"} if fuel_told_in(words) is FuelOutside.RUNS else frozenset()
     found |= _stopped(said)
+    found -= {"wet"} if re.search(_STOOD_WET, said) else frozenset()
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
     seldom = (
         {"still", "slow", "sudden", "sputtered"} if _SELDOM.search(said) else set[str]()

@@ -41,9 +41,12 @@ def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[st
     return reasoned.no_test_pays(reasoner.model.say_fault(top), say_odds(odds[top]))
 
 
-def say_briefly(reasoner: Reasoner, option: Option) -> str:
-    """The next test by its name, to who knows the work and can ask why."""
-    return reasoned.next_is(reasoner.model.test(option.test).say, again=option.again)
+def say_briefly(reasoner: Reasoner, option: Option, block: str = "") -> str:
+    """The next test by its name, to who knows the work and can ask why; `block`: by that of where one is led, for what
+    is asked there first may be another test."""
+    first = next((each.say for each in reasoner.model.blocks if each.step == block), None)
+    named = reasoner.model.test(option.test).say if first is None or option.again else first
+    return reasoned.next_is(named, again=option.again)
 
 
 def say_last(reasoner: Reasoner, option: Option) -> str:

@@ -337,7 +337,7 @@ class Leader:
         return Led(
             step=choice.way.block,
             why=self._why(here, choice),
-            briefly=say_briefly(self._reasoner, option),
+            briefly=say_briefly(self._reasoner, option, choice.way.block),
             test=option.test,
             again=option.again,
             back=choice.way.back,

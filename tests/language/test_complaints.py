@@ -50,6 +50,8 @@ NOTHING = (
     "sometimes it doesn't turn over",
     "now and then it just clicks",
     "it cranks slowly at times",
+    "the car sat in the rain all week",  # where it was, not when it fails
+    "it was left out in the rain",
     "sometimes it cuts out on the motorway",
     "it starts and dies",
     "it would not start on the way home",
