@@ -33,6 +33,7 @@ LET_GO = "The starter let go."
 CLICKED = "I heard a click and no starter. If it only clicks, say ready and tell me after the tones."
 
 NO_ODDS = "I have no odds for this procedure."
+LEAK_FIRST = "No test is left that may be done while fuel leaks."
 IN_RECHECK = "The repair is what is checked here. No test comes next."
 FOR_PETROL_ALONE = "My odds and tests are for petrol alone."
 ASKABLE = "Ask what do you think, why, what next, what is left to test, or read the record."

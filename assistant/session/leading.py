@@ -10,7 +10,7 @@ from assistant.facts import Fact
 from assistant.guide import Library, State
 from assistant.guide.leading import block_of
 from assistant.guide.places import step_at
-from assistant.guide.state import Frame, Position
+from assistant.guide.state import Frame
 from assistant.guide.turn import Known, Led
 from assistant.procedure.condition import C
 from assistant.procedure.forbidden import REPAIRED
@@ -24,6 +24,7 @@ from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.standing import Standing
 from assistant.session.choice import Choice, with_first
+from assistant.session.ends import end_of
 from assistant.session.stays import asked_for, ended, got_ready, of_faults_away
 from assistant.session.thoughts import Thoughts
 from assistant.session.ways import Moment, Ways
@@ -111,7 +112,7 @@ class Leader:
             if plan.act is Act.TEST:
                 return self._leave(here, plan, target)
             if settles is None:
-                return self._end(here, plan)
+                return end_of(self._library, self._reasoner, here, plan)
             leave = settles.way.block and self._may_leave(here, target)
             return replace(self._to(here, settles), aside=True) if leave else None
         choice = self._first(here, plan, target) or settles or self._best(here, plan)
@@ -121,7 +122,7 @@ class Leader:
         if choice is None:
             end = self._plan(here, ()) if plan.act is Act.TEST else plan
             same = found is not None and self._reasoner.model.meant_by(found.fault or "") == end.name
-            return None if same and end.act is Act.REPAIR else self._end(here, end)
+            return None if same and end.act is Act.REPAIR else end_of(self._library, self._reasoner, here, end)
         if target is not None and choice.way.back is None and choice.way.block == target.step:
             return None
         return replace(self._to(here, choice), aside=found is not None and found.fault != findings.OPEN)
@@ -160,7 +161,7 @@ class Leader:
         plan = self._plan(here, here.ways)
         choice = self._best(here, plan)
         if choice is None:
-            return self._end(here, self._plan(here, ()) if plan.act is Act.TEST else plan)
+            return end_of(self._library, self._reasoner, here, self._plan(here, ()) if plan.act is Act.TEST else plan)
         return self._to(here, choice) if choice.way.block else None
 
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
@@ -353,28 +354,3 @@ class Leader:
         test = choice.option.test
         plan = Plan(act=Act.TEST, name=test, minutes=0.0, odds=0.0, without_min=0.0, options=(choice.option,))
         return say_plan(self._reasoner, here.belief, plan)
-
-    def _found_before(self, state: State, fault: str) -> Position | None:
-        """The finding of this fault that was put aside while it was worth a test more: it says more than the odds."""
-        for where in state.left.values():
-            found = step_at(self._library, where.at).finding
-            if found is not None and self._reasoner.model.meant_by(found.fault or "") == fault:
-                return where
-        return None
-
-    def _end(self, here: Moment, plan: Plan) -> Led | None:
-        """The step that proposes the repair, or the one that says that no test is left."""
-        led = self._library[here.state.root].led
-        if led is None:
-            return None
-        why = say_plan(self._reasoner, here.belief, plan)
-        if plan.act is Act.REPAIR and plan.name != NONE_OF_THESE and plan.name not in here.failed:
-            known = self._found_before(here.state, plan.name)
-            if known is None:
-                return Led(step=led.repair, why=why, fault=plan.name)
-            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
-        top = next(iter(fault_odds(self._reasoner.network, here.belief)))
-        known = self._found_before(here.state, top) if top not in here.failed else None
-        if known is not None:  # what was found says more than that nothing is left
-            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
-        return Led(step=led.search, why=say_plan(self._reasoner, here.belief, replace(plan, act=Act.SEARCH)))

@@ -160,3 +160,13 @@ def test_after_a_knock_the_crash_switch_comes_first_where_the_pump_is_silent(fre
     crash = {"no-start/changed": "a crash", "no-start/prime": "pump is silent"}
     Leader(fresh, library, USUAL | crash).until("pump-feed/crash-switch")
     assert asked(fresh)[-1] == "no-start/prime"
+
+
+def test_a_known_leak_is_the_end_where_it_bars_what_is_left(fresh: Room, library: Library) -> None:
+    """No repair of something else is proposed while it is not mended."""
+    lead_to_the_end(fresh, library, {"no-start/complaint": "petrol drips on the ground and it will not start"})
+    (found,) = (fact for fact in fresh.facts if fact.kind is FactKind.FINDING_REACHED)
+    assert (found.step, found.data["fault"]) == ("fuel-leak", "fuel-leak")
+    assert "No test is left that may be done while fuel leaks." in [
+        text for line in fresh.trace for text in line["said"]
+    ]
