@@ -24,16 +24,16 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
-    TakeTo,
     TellTest,
     Unclear,
     UnclearReason,
 )
+from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
 from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
-from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
+from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
 from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
 from assistant.language.several import several
@@ -68,9 +68,9 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
-    if heard.unsure and expected.questions and _supposed(words, expected):
+    if heard.unsure and expected.questions and supposed_after(words, expected):
         return _say_once_more(words)
-    place = _place(words, expected)
+    place = place_named(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
     meaning = wrong_fuel(words, expected) or _meaning(words, expected) or danger(words, expected)
@@ -105,29 +105,8 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     for question, phrases in QUESTION_PHRASES.items():
         if words in phrases:
             return Ask(question=question)
-    supposed = _supposed(words, expected)
+    supposed = supposed_after(words, expected)
     return Ask(question=Question.IF, supposed=supposed[0]) if supposed and not heard.unsure else None
-
-
-def _place(words: str, expected: Expected) -> TakeTo | None:
-    """The block that was named after "take me to"."""
-    if Control.TAKE_TO not in expected.controls:
-        return None
-    for begin in Control.TAKE_TO.row.phrases:
-        name = words.removeprefix(f"{begin} ").removeprefix("the ")
-        if name != words:
-            found = (block for block, names in expected.places.items() if name in names)
-            block = next(found, None)
-            return None if block is None else TakeTo(block=block, name=name)
-    return None
-
-
-def _supposed(words: str, expected: Expected) -> tuple[str, str] | None:
-    """What is supposed after "what if": its "test=result" and its clause."""
-    clause = words.removeprefix(f"{WHAT_IF} ")
-    if clause == words:
-        return None
-    return next(((key, clause) for key, clauses in expected.supposed.items() if clause in clauses), None)
 
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:

@@ -292,8 +292,7 @@ PHRASES = tuple(
     dict.fromkeys(words for phrases in map(passes, CAUTIONS) for words in phrases)
     | dict.fromkeys(words for phrases in map(passes, GATES) for words in phrases)
 )
-"""What is spoken by the guide of its own accord, in any procedure, and what passes it."""
-
+"""What the guide speaks of its own accord, and what passes it."""
 NEVER_LEFT = frozenset({C.LINE_OPEN})
 """What may not be left as it is when a job ends."""
 

@@ -91,6 +91,10 @@ class AnyBlock:
         """No block is closed here."""
         return ""
 
+    def ended(self, state: State, facts: Sequence[Fact], target: Frame) -> str:
+        """No block was named here."""
+        return ""
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """Everything is asked here: what is passed over is no other way than its answer."""
         return None

@@ -38,6 +38,10 @@ class Plan:
         """Why a test that was named cannot be done."""
         return self.why_closed
 
+    def ended(self, state, facts, target):
+        """No test that was named does."""
+        return ""
+
     def known(self, state, facts):
         """Nothing is."""
         return None
