@@ -80,7 +80,8 @@ def test_a_test_that_takes_longer_than_it_may_is_broken_off_and_named(tmp_path):
         "def test_long():\n    while thing.two():\n        pass\n"
         "def test_short():\n    assert thing.one()\n"
     )
-    command = [*"-m coverage run --branch --source . -m pytest -q -p watching test_it.py".split()]
+    watched = ["-m", "coverage", "run", "--branch", "--source", "."]
+    command = [*watched, "-m", "pytest", "-q", "-p", "watching", "test_it.py"]
     around = os.environ | {"PART": "0/1", "LONGEST_S": "0.3", "PYTHONPATH": str(tmp_path)}
     subprocess.run([sys.executable, *command], cwd=tmp_path, env=around, check=True, capture_output=True)
     assert list(json.loads((tmp_path / "0-times.json").read_text())) == ["test_it.py::test_short"]
