@@ -52,13 +52,15 @@ def test_a_line_belongs_to_its_innermost_statement():
 
 def test_a_wrong_is_tried_by_the_first_tests_that_there_is_patience_for():
     """Quick ones and the file's own come first; one that is too long is passed over for a shorter one behind it."""
-    proof = runpy.run_path(str(ROOT / ".ci" / "proof"))
+    rules = runpy.run_path(str(ROOT / ".ci" / "in_turn.py"))
     took_s = {"test_other.py::a": 0.4, "test_file.py::b": 0.4, "test_file.py::c": 9.0, "test_other.py::d": 2.0}
-    in_turn = proof["_in_turn"](took_s, set(), "file")
+    in_turn = rules["in_turn"](took_s, set(), "file")
     assert [each[-1] for each in in_turn] == ["b", "a", "c", "d"]
-    assert [each[-1] for each in proof["_within"](3.0, took_s, in_turn)] == ["b", "a", "d"]
-    assert proof["_within"](math.inf, took_s, in_turn) == in_turn
-    assert proof["_within"](0.1, took_s, in_turn) == []
+    assert [each[-1] for each in rules["within"](3.0, took_s, in_turn)] == ["b", "a", "d"]
+    assert rules["within"](math.inf, took_s, in_turn) == in_turn
+    assert rules["within"](0.1, took_s, in_turn) == []
+    assert [each[-1] for each in in_turn if rules["is_near"](each, took_s, "file")] == ["b"]
+    assert rules["in_turn"](took_s, {"test_other.py::d", "test_file.py::c"}, "file") == in_turn[2:]
 
 
 def test_a_room_is_watched_anew_when_what_its_tests_may_read_has_changed():
