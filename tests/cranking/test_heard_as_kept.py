@@ -1,4 +1,4 @@
-"""What the ear makes of a few made-up sounds, from its readings to what it tells, is what it made of them when measured.
+"""What the ear makes of a few made-up sounds, from its readings to what it tells, is what it was when measured.
 
 Every threshold on the way moves some of it. Whoever changes one on purpose measures anew, looks at what moved, and
 writes this list anew: `python -m tests.cranking.test_heard_as_kept > tests/cranking/heard_as_kept.json`.
