@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import json
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from pathlib import Path
@@ -22,9 +23,12 @@ from assistant.bench.crank_third import Attempt, make_third
 from assistant.bench.crank_variant import make_variant
 from assistant.cranking.ear import listen
 from assistant.cranking.levels import LEVEL_RATE_HZ, levels_of
+from assistant.cranking.picture import draw
 from assistant.cranking.readings import read
 from assistant.cranking.scenes import Scene, make_scene
 from assistant.cranking.synthetic import CrankPlan
+from assistant.cranking.traits import STEP
+from assistant.cranking.trust import prove
 
 KEPT = Path(__file__).with_name("heard_as_kept.json")
 LAYERS = starter_layers()
@@ -75,12 +79,37 @@ def _told(scene: Scene) -> Any:
     return [(when, type(event).__name__, event) for when, event in listen_live(scene, LAYERS)]
 
 
+def _proofs(scene: Scene) -> Any:
+    """What speaks for a starter over the burst, and over stretches that the sound's ends cut off."""
+    levels = levels_of(scene.pcm)
+    start, stop, end = int(scene.start_s * LEVEL_RATE_HZ), int(scene.end_s * LEVEL_RATE_HZ), len(levels)
+    spans = [(start, stop), (0, stop), (STEP, stop), (start, end), (start, end - 2 * STEP), (0, end)]
+    known = {"sure": -3.0, "votes": None, "pulses": None, "engine": False, "expected": 0.3}
+    return [prove(levels, *span, **known) for span in spans]
+
+
+def _drawn(scene: Scene) -> Any:
+    """Of the picture all words, and its numbers by count, sum and a sum by place."""
+    svg = draw(scene.pcm, listen(scene.pcm, LAYERS, 4), 4)
+    numbers = np.array([float(each) for each in re.findall(r"-?\d+(?:\.\d+)?", re.sub(r"#[0-9a-f]+", "", svg))])
+    places = np.cos(0.37 * np.arange(len(numbers)))
+    words = [each for each in re.findall(r">([^<>]+)<", svg) if each.strip()]
+    return [words, len(numbers), float(numbers.sum()), float(numbers @ places)]
+
+
 PARTS: Mapping[str, Callable[[Scene], Any]] = {
     "read": _read,
     "heard": lambda scene: listen(scene.pcm, LAYERS, 4),
     "told": _told,
+    "proofs": _proofs,
+    "drawn": _drawn,
 }
-EVERY = [f"{name}: {part}" for name in SCENES for part in PARTS]
+MORE = ("proofs", "drawn")
+"""Parts that a few scenes show as well as all."""
+
+EVERY = [
+    f"{name}: {part}" for name in SCENES for part in PARTS if part not in MORE or name in ("dead", "runs", "short")
+]
 
 
 @functools.cache
