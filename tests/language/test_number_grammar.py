@@ -129,3 +129,17 @@ def test_a_sign_is_heard_only_where_the_meter_can_show_one():
         automaton = _automaton(Span(most=99, most_with_decimals=0, decimals=1, signed=signed))
         assert automaton.accepts(["minus", "five"]) is signed
         assert automaton.accepts(["five"])
+
+
+def test_digits_after_the_point_are_those_that_the_meter_shows():
+    """One by one or, where two are shown, as a pair; parts of one always; none above what is shown with any."""
+    for decimals in (1, 2, 3):
+        automaton = _automaton(Span(most=32, most_with_decimals=20, decimals=decimals, signed=False))
+        said = {"twelve point four": 1, "point four": 1, "twelve decimal oh": 1, "twelve point four five": 2}
+        said |= {"twelve point forty five": 2, "twelve point four five one": 3, "twelve point four five one two": 4}
+        for words, digits in said.items():
+            assert automaton.accepts(words.split()) == (digits <= decimals), (words, decimals)
+        for words in ("a half", "twelve and a half", "three quarters", "one and a quarter", "thirty two"):
+            assert automaton.accepts(words.split()), words
+        for words in ("twelve point", "thirty point four", "and a half", "twelve point twenty five one"):
+            assert not automaton.accepts(words.split()), words
