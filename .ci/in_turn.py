@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 QUICK_S = 0.5
 """Tests up to here are tried before all others."""
 
 
-def in_turn(took_s: Mapping[str, float], ran: set[str], stem: str) -> list[str]:
-    """The tests that ran the line, the quick ones of the file's own tests first; all where it is only imported."""
+def in_turn(took_s: Mapping[str, float], ran: set[str], stem: str, file: Collection[str] = ()) -> list[str]:
+    """The tests that ran the line, the quick ones of the file's own tests first; all where it is only imported, of
+    which those that ran something of the `file` are likelier to read it than others."""
     names = [each for each in took_s if not ran or each in ran]
-    return sorted(names, key=lambda each: (took_s[each] > QUICK_S, not _is_own(each, stem), took_s[each]))
+
+    def place(test: str) -> tuple[bool, bool, bool, float]:
+        return took_s[test] > QUICK_S, not _is_own(test, stem), test not in file, took_s[test]
+
+    return sorted(names, key=place)
 
 
 def is_near(test: str, took_s: Mapping[str, float], stem: str) -> bool:

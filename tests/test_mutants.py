@@ -60,6 +60,8 @@ def test_a_wrong_is_tried_by_the_first_tests_that_there_is_patience_for():
     assert rules["within"](math.inf, took_s, in_turn) == in_turn
     assert rules["within"](0.1, took_s, in_turn) == []
     assert [each[-1] for each in in_turn if rules["is_near"](each, took_s, "file")] == ["b"]
+    beside = rules["in_turn"](took_s | {"test_third.py::e": 0.45}, set(), "file", {"test_third.py::e"})
+    assert [each[-1] for each in beside] == ["b", "e", "a", "c", "d"]
     assert rules["in_turn"](took_s, {"test_other.py::d", "test_file.py::c"}, "file") == in_turn[2:]
 
 
@@ -70,7 +72,8 @@ def test_a_room_is_watched_anew_when_what_its_tests_may_read_has_changed():
     for name in ("assistant/bay.py", "procedures/no-start.yaml", "tests/guide/test_a.py", "tests/conftest.py"):
         assert counts(name, tests)
     assert counts("tests/session/test_leading.py", tests) and counts("tests/session/led.py", tests)
-    assert not counts("README.md", tests) and not counts("tests/session/test_other.py", tests)
+    assert not counts("README.md", tests) and not counts(".ci/proof", tests)
+    assert not counts("tests/session/test_other.py", tests)
 
 
 def test_a_test_that_takes_longer_than_it_may_is_broken_off_and_named(tmp_path):
