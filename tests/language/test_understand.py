@@ -339,3 +339,9 @@ def test_where_nothing_is_known_of_what_people_say_free_writing_decides_nothing(
     for nothing in ("", None, "let me think"):
         left = understand(Heard(words=None, confidence=0.1, free_text=nothing), weighed)
         assert isinstance(left, Unclear) and left.offer is None
+
+
+@pytest.mark.parametrize("words", ["no spark", "Good spark.", "uh no spark please"])
+def test_what_was_plainly_said_is_not_guessed(words):
+    """Only what is guessed is read back as such."""
+    assert understand(Heard(words=words, confidence=1.0), ASK).guessed is False
