@@ -102,7 +102,7 @@ def test_it_is_asked_at_any_moment_whether_a_starter_turns_and_how_surely():
     """Neither before a start nor after it; in the midst of it both, and surely."""
     scene = made(3)
     ear = CrankEar(LAYERS, 4)
-    assert not ear.turns and ear.judged() == 0.0
+    assert not ear.turns and ear.judged() == 0.0 and ear.expected == 0.0
     follow(ear, scene.pcm, scene.start_s - 0.3)
     assert not ear.turns and ear.judged() == 0.0
     follow(ear, scene.pcm, scene.start_s + 2.5, scene.start_s - 0.3)
