@@ -83,7 +83,15 @@ def _proofs(scene: Scene) -> Any:
     """What speaks for a starter over the burst, and over stretches that the sound's ends cut off."""
     levels = levels_of(scene.pcm)
     start, stop, end = int(scene.start_s * LEVEL_RATE_HZ), int(scene.end_s * LEVEL_RATE_HZ), len(levels)
-    spans = [(start, stop), (0, stop), (STEP, stop), (start, end), (start, end - 2 * STEP), (0, end)]
+    spans = [
+        (start, stop),
+        (0, stop),
+        (STEP, stop),
+        (start, end),
+        (start, end - 2 * STEP),
+        (0, end),
+        (0, end - 2 * STEP),
+    ]
     known = {"sure": -3.0, "votes": None, "pulses": None, "engine": False, "expected": 0.3}
     return [prove(levels, *span, **known) for span in spans]
 
