@@ -78,9 +78,11 @@ STEP_MAKES = tuple(word for word in WORDS if word not in BY_WORD_ALONE)
 
 STEP_NEEDS = (
     *(str(each) for each in (C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP)),
+    str(C.VAPOUR),
     *(word for word in UNDOES if word != "battery-good"),
 )
-"""What a step may need: something undone, or what it may be done in. Nothing needs vapour or a leak."""
+"""What a step may need: something undone, or what it may be done in. Vapour: the crank that a spray
+is for. Nothing needs a leak."""
 
 NOT_HERE = tuple(str(each) for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER))
 """What is not at hand, so that a test cannot be done."""

@@ -49,6 +49,7 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (TURN, C.DUCT_OPEN, NEEDED, "The intake duct is open, so the engine must not turn."),
     (TURN, C.PROP_IN, NEEDED, "The pedal prop is in, and the engine would run away."),
     (LIGHT, C.VAPOUR, NEVER, "Vapour may still be there, and this step can light it."),
+    (TURN, C.VAPOUR, NEEDED, "Vapour may still be there, and a starter or an engine can light it."),
     (frozenset({H.RUNNING_ENGINE}), C.TESTER_HUNG, NEVER, "The spark tester hangs on the engine, which may run now."),
     (LET_OUT, C.TESTER_HUNG, NEVER, "The spark tester hangs on the engine, and fuel comes out now."),
     (frozenset({H.EXPOSED_SPARK}), C.PACK_ON, NEVER, "The jump pack is on, and its clamps have no place near a spark."),

@@ -36,8 +36,8 @@ STOPS: Mapping[Hazard, frozenset[Condition]] = {
     Hazard.EXPOSED_SPARK: FUEL_ABOUT | {C.PACK_ON},
     Hazard.HOT_WORK: FUEL_ABOUT,
     Hazard.BATTERY_CLAMP: FUEL_ABOUT | {C.KEY_ON, C.PACK_ON, C.BATTERY_UNSAFE},
-    Hazard.CRANKING: NOT_TURNED | {C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN},
-    Hazard.RUNNING_ENGINE: NOT_TURNED | {C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG},
+    Hazard.CRANKING: NOT_TURNED | {C.VAPOUR, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN},
+    Hazard.RUNNING_ENGINE: NOT_TURNED | {C.VAPOUR, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG},
     Hazard.SPRAYING: LET_OUT_NEVER | {C.WRONG_FUEL, C.LINE_OPEN},
     Hazard.OPEN_FUEL_LINE: LET_OUT_NEVER | {C.KEY_ON, C.PRESSURE_UP},
 }
@@ -49,7 +49,7 @@ FUEL_OR_GAS = frozenset({Hazard.FUEL_VAPOUR, Hazard.STORED_PRESSURE, Hazard.EXHA
 Words = tuple[str, ...]
 """A caution by all that it says."""
 
-MAY_NEED = frozenset({C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.PRESSURE_UP, C.PACK_ON})
+MAY_NEED = frozenset({C.VAPOUR, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.PRESSURE_UP, C.PACK_ON})
 """What a step may say that it is done in."""
 
 ASKED_ANYWAY = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.CAN_OUT})

@@ -94,7 +94,7 @@ def test_the_computer_sleeps_in_the_middle_of_a_burst(library, row) -> None:
     """No tone goes on where hours lie between: it is told, the burst is broken off, the key is to be released."""
     lid = Lid()
     shop = Shop(library, "cranking-check", asleep_s=lid)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     while not any(isinstance(each, Tone) for each in shop.voice.said):
         shop.loop.step()

@@ -181,7 +181,7 @@ def test_two_voices_that_crash(row, library) -> None:
     voice.close()
 
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     shop.speaker_losses.append(told[0])
     at_s = shop.now_s

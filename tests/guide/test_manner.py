@@ -175,10 +175,13 @@ def test_a_caution_is_told_in_full_once_and_then_by_its_name(library, manner):
         job.step_on()
         spoken += [(fact, job.words) for fact in job.turn.facts if fact.kind is FactKind.CAUTION_SPOKEN]
     known = set()
+    anew = 0  # once more in full behind the minutes in which the engine got hot
     for fact, words in spoken:
         assert fact.data["signal"].capitalize() in words
-        assert fact.data.get("short", False) == (fact.data["caution"] in known), words
+        anew += fact.data["caution"] in known and not fact.data.get("short", False)
+        assert fact.data["caution"] in known or not fact.data.get("short", False), words
         known.add(fact.data["caution"])
+    assert anew <= 1
     assert any(fact.data.get("short") for fact, _ in spoken)
 
 

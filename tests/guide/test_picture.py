@@ -8,7 +8,8 @@ from assistant.language.model import Acknowledge, Control, GiveControl, GiveResu
 TO_THE_GATE = (
     Acknowledge(words="eyes are covered"),
     GiveControl(control=Control.DONE),
-    Acknowledge(words="area is clear"),
+    Acknowledge(words="doors are open"),
+    Acknowledge(words="nothing to smell"),
 )
 
 
@@ -46,7 +47,9 @@ def test_the_step_is_largest_while_it_is_worked_on(library):
     assert state.mode is Mode.POISED
     shown = picture(library, state, state.at_s)
     assert shown.instruction.startswith("Foot off the pedal.")
-    assert shown.caution == "Engine, fan and belts turn. Keep hands, sleeves and leads clear."
+    assert shown.caution == (
+        "The engine turns, and may run and give deadly gas. Doors open, or a hose on the exhaust. Nobody at the belts."
+    )
 
 
 @pytest.mark.parametrize(

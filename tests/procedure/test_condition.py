@@ -49,10 +49,10 @@ def test_each_word_undoes_just_its_own() -> None:
 
 
 def test_no_file_may_claim_what_only_the_technician_can_say() -> None:
-    """That a leak is mended, fuel flushed, or a battery sound; and nothing may be needed in vapour or a leak."""
+    """That a leak is mended, fuel flushed, or a battery sound; and nothing may be needed in a leak."""
     assert {"leak-mended", "fuel-flushed", "battery-sound"} == BY_WORD_ALONE
     assert set(STEP_MAKES) == {*map(str, C), *UNDONE_BY} - BY_WORD_ALONE
-    done_in = {C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP}
+    done_in = {C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP, C.VAPOUR}
     assert set(STEP_NEEDS) == {*map(str, done_in), *UNDONE_BY} - {"battery-good"}
 
 

@@ -138,13 +138,16 @@ consumables: []
 sources: []
 cautions:
   - {{id: turning, signal: warning, hazard: It turns., avoid: Keep clear., consequence: It hurts.,
-     covers: [cranking, exposed-spark, battery-clamp, battery-gas], acknowledge: [area is clear]}}
+     covers: [cranking, running-engine, exhaust-gas, exposed-spark, battery-clamp, battery-gas],
+     acknowledge: [area is clear]}}
 gates:
+  - {{id: no-smell, say: "Does it smell?", acknowledge: [nothing to smell]}}
   - {{id: {gate}, say: "Is it so?", acknowledge: [{words}]}}
 begin: first
 steps:
 """
-TURN = """  - {{id: turn, kind: crank, cautions: [turning], gates: [{gate}], say: Go., hazards: [cranking], minutes: 1,
+TURN = """  - {{id: turn, kind: crank, cautions: [turning], gates: [no-smell, {gate}], say: Go., minutes: 1,
+     hazards: [cranking, running-engine, exhaust-gas],
      place: seat, burst_s: 5, results: [{{id: done, phrases: [it turned], goes: back}}]}}
   - {{id: back, kind: instruct, say: Key out. Put it back., hazards: [], minutes: 1, place: hood,
      refits: [pedal prop], next: end}}

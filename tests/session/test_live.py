@@ -115,7 +115,7 @@ def test_the_end_of_a_sound_file_ends_the_session(library):
 def test_a_crank_is_one_stretch_of_sound_and_ends_by_the_clock(library):
     """Count-in, a tone to crank, a tone to release exactly burst_s later, then the question."""
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     shop.pass_blocks(230)
     tones = [each for each in shop.voice.said if isinstance(each, Tone | Pause)]
@@ -133,7 +133,8 @@ def test_the_ear_times_the_burst_and_proposes_a_result(library):
         Mode.POISED,
         "eyes are covered",
         "done",
-        "area is clear",
+        "doors are open",
+        "nothing to smell",
         "hands are clear",
     )
     shop.hear("ready")
@@ -153,7 +154,7 @@ def test_the_ear_times_the_burst_and_proposes_a_result(library):
 def test_a_deaf_ear_gives_way_to_tones(library):
     """No burst heard eight seconds after the walk: it says so and goes on by tones."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     shop.pass_blocks(170)
     assert "I do not hear the starter. I will use tones. Begin at the tone." in shop.sentences
@@ -164,7 +165,7 @@ def test_a_deaf_ear_gives_way_to_tones(library):
 def test_stop_during_a_burst_cuts_the_tones_and_says_what_to_release(library):
     """The rest of the burst is never heard, the key is to be released, and the job holds."""
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     while not any(isinstance(each, Tone) for each in shop.voice.said):
         shop.loop.step()
@@ -193,7 +194,7 @@ def test_a_note_is_dictated_with_its_free_words(library):
 def test_what_only_seemed_to_be_the_starter_is_let_go(library):
     """A tool that sounded like it for a moment neither counts as a burst nor ends the waiting."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     shop.fall_silent()
     shop.ear.will_tell.append(BurstStarted())
@@ -208,11 +209,11 @@ def test_what_only_seemed_to_be_the_starter_is_let_go(library):
 def test_a_deaf_ear_is_waited_for_once_only(library):
     """After the tones had to take over, the next crank goes by tones at once."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     shop.pass_blocks(300)
     assert not shop.conversation.state.ear
     shop.hear("ready")
-    shop.lead_to(Mode.POISED, "area is clear", "hands are clear")
+    shop.lead_to(Mode.POISED, "doors are open", "nothing to smell", "hands are clear")
     shop.hear("ready")
     assert "You have eight seconds to get there." in " ".join(shop.sentences)

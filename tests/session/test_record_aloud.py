@@ -37,7 +37,7 @@ def test_it_is_offered_where_it_may_be_asked(library):
     """Not while words are kept as they are said, nor while we count."""
     room = Room(library, "cranking-check")
     assert "read the record" in room.trace[0]["can_say"]
-    room.type("eyes are covered", "done", "area is clear", "hands are clear", "ready", "@wait 12")
+    room.type("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear", "ready", "@wait 12")
     counting = room.trace[-1]
     assert counting["mode"] == "timing" and "read the record" not in counting["can_say"]
     (turn,) = room.type("read the record")

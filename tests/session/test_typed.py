@@ -72,7 +72,7 @@ def test_the_trace_is_as_agreed(library):
 def test_deadlines_fall_due_in_their_order_during_a_wait(library):
     """A long wait gives a turn for each thing that happens in it, at its own time."""
     room = Room(library, "cranking-check")
-    room.type("eyes are covered", "done", "area is clear", "hands are clear", "ready")
+    room.type("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear", "ready")
     turns = room.type("@wait 60")
     assert [turn["at_s"] for turn in turns] == [11.0, 16.0]
     assert [fact["kind"] for turn in turns for fact in turn["facts"]] == ["burst-begun", "burst-ended"]

@@ -9,7 +9,7 @@ from assistant.guide import Mode
 from assistant.language.model import BurstDropped, BurstHeard, BurstStarted
 from tests.session.live_shop import Shop
 
-TO_POISED = ("eyes are covered", "done", "area is clear", "hands are clear")
+TO_POISED = ("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
 
 
 def burst(shop, seconds=4.0, confidence=0.97, **more):
@@ -159,11 +159,11 @@ def test_a_question_of_the_step_comes_first(library):
 def test_before_the_starter_turns_on_our_word_the_question_is_put_once_more(library):
     """A sure burst that nobody answered for would else be forgotten by the starter's duty."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.GATING, *TO_POISED[:3])
+    shop.lead_to(Mode.GATING, *TO_POISED[:4])
     shop.fall_silent()
     burst(shop, seconds=9.0)
     shop.fall_silent()
-    shop.lead_to(Mode.POISED, TO_POISED[3])
+    shop.lead_to(Mode.POISED, TO_POISED[4])
     shop.hear("ready")
     assert QUESTION_FIRST in shop.sentences[-2:]
     shop.hear("yes")
@@ -174,11 +174,11 @@ def test_before_the_starter_turns_on_our_word_the_question_is_put_once_more(libr
 def test_an_unanswered_question_does_not_hold_the_job_up(library):
     """Ready, said again, begins."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.GATING, *TO_POISED[:3])
+    shop.lead_to(Mode.GATING, *TO_POISED[:4])
     shop.fall_silent()
     burst(shop)
     shop.fall_silent()
-    shop.lead_to(Mode.POISED, TO_POISED[3])
+    shop.lead_to(Mode.POISED, TO_POISED[4])
     shop.hear("ready")
     shop.hear("ready")
     assert shop.conversation.state.mode is Mode.TIMING

@@ -14,6 +14,7 @@ HARMS_THINGS_ONLY = frozenset({Hazard.CATALYST_DAMAGE, Hazard.STARTER_HEAT})
 SEVERITY = (Signal.DANGER, Signal.WARNING, Signal.CAUTION, Signal.NOTICE)
 """Spoken order where several apply: the gravest first. Source: MIL-DTL-23618 (warning, caution, note)."""
 
+_AT_THE_COILS = re.compile(r"\b(?:coil|plug leads?|distributor cap)\b", re.IGNORECASE)
 _SIGNAL_START = re.compile(r"(?:^|[.!?;]\s+)(danger|warning|caution|notice)\s*[:,.!\u2013\u2014-]", re.IGNORECASE)
 _SIGNAL_LOUD = re.compile(r"\b(DANGER|WARNING|CAUTION|NOTICE)\b")
 
@@ -29,7 +30,20 @@ def check_cautions(page: Page) -> None:
         _check_severity(page, step, attached)
         if len(attached) == len(step.cautions):
             _check_covered(page, step, attached)
+        _check_coils(page, step)
         _check_words(page, step)
+
+
+def _check_coils(page: Page, step: Step) -> None:
+    """A coil, its lead or its cap comes off only behind the word about its voltage, which also asks for the key."""
+    off = next((item for item in step.removes if _AT_THE_COILS.search(item)), None)
+    if off is not None and Hazard.HIGH_SECONDARY_VOLTAGE not in step.all_hazards:
+        page.step_fault(
+            step,
+            "hazards",
+            f"found '{off}' coming off without high-secondary-voltage; expected the hazard, and a caution that covers "
+            "it; do add both",
+        )
 
 
 def _check_caution(page: Page, caution: Caution) -> None:

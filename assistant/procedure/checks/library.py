@@ -8,8 +8,10 @@ from assistant.procedure.checks.answers import check_answers, check_unseen
 from assistant.procedure.checks.book import Book, Page
 from assistant.procedure.checks.cautions import check_cautions
 from assistant.procedure.checks.left_off import check_left_off
+from assistant.procedure.checks.may_run import check_may_run
 from assistant.procedure.checks.names import check_names
 from assistant.procedure.checks.numbers import check_numbers
+from assistant.procedure.checks.one_thing import check_one_thing
 from assistant.procedure.checks.phrases import check_phrases
 from assistant.procedure.checks.short_forms import check_short_forms
 from assistant.procedure.checks.states import check_said, check_states
@@ -46,6 +48,8 @@ def check_library(
         check_names(page, book)
         check_numbers(page)
         check_cautions(page)
+        check_may_run(page)
+        check_one_thing(page)
         check_words(page)
         check_short_forms(page)
         check_vehicle(page)
