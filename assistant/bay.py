@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from assistant.facts import ActionBegun, Fact, FactKind, ItemLeftOff, ItemRefitted, ItemRemoved, Struck
+from assistant.facts import ActionBegun, Fact, FactKind, ItemLeftOff, ItemRefitted, ItemRemoved, Resumed, Struck
 from assistant.procedure.condition import AT_FIRST, ITEMS, SPRAYED, UNDOES, Condition
 from assistant.procedure.model import Action
 
@@ -73,6 +73,8 @@ SAID: Mapping[Condition, str] = {
     Condition.CLAMP_OFF: "the ground clamp off",
     Condition.ENGINE_HOT: "engine hot",
     Condition.PRESSURE_UP: "fuel pressure up",
+    Condition.BURNED: "something that burned",
+    Condition.CAN_ROLL: "a car that may roll",
     Condition.BATTERY_LOW: "battery low",
     Condition.BATTERY_FLAT: "battery flat",
     Condition.NO_PACK: "no jump pack here",
@@ -155,10 +157,9 @@ def _inherited(bay: Bay, fact: Fact) -> Bay:
 
 
 def _resumed(bay: Bay, fact: Fact) -> Bay:
-    """Nobody saw what was done meanwhile: the key is asked about again."""
-    if Condition.KEY_ON in bay.conditions:
-        return bay
-    return replace(bay, marks=(*bay.marks, Mark(condition=Condition.KEY_ON)))
+    """Nobody saw what was done meanwhile: the key, and after the program's end the chocks, are asked about again."""
+    unseen = (Condition.KEY_ON, Condition.CAN_ROLL) if fact.says(Resumed).reopened else (Condition.KEY_ON,)
+    return replace(bay, marks=(*bay.marks, *(Mark(condition=each) for each in unseen if each not in bay.conditions)))
 
 
 def _action_begun(bay: Bay, fact: Fact) -> Bay:

@@ -9,7 +9,7 @@ import numpy as np
 from assistant.bench.reason_cars import DUTY, Car, Job, Outcome, Step, until_it_runs
 from assistant.procedure.model import Procedure
 from assistant.reasoning.conflict import find_conflict
-from assistant.reasoning.costs import allowed, minutes_for
+from assistant.reasoning.costs import allowed, lacking, minutes_for
 from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
 from assistant.reasoning.network import split_by_fault
 from assistant.reasoning.next_test import entropy_bits, rank_tests
@@ -116,9 +116,8 @@ def _way(model: Model, name: str, job: Job) -> list[str]:
     test: Variable = model.test(name)
     if name in job.belief.evidence:
         return []
-    if test.work is None or not test.work.opened_by or allowed(test, job.belief.evidence):
-        return [name]
-    return [*_way(model, test.work.opened_by[0].test, job), name]
+    before = lacking(test, job.belief.evidence) if test.work is not None else ()
+    return [*_way(model, before[0].test, job), name] if before else [name]
 
 
 def own_checks(reasoner: Reasoner, among: Collection[str]) -> dict[str, str]:

@@ -17,7 +17,7 @@ from assistant.cranking.rate import Curve
 _ENVELOPE_HZ = 1000
 _LOWEST_HZ, _HIGHEST_HZ = 12.0, 130.0
 _PIECE = 512
-_LAGS = 200
+_LAGS = 200  # more than twice the longest period
 _RATES = np.exp(np.arange(np.log(_LOWEST_HZ), np.log(_HIGHEST_HZ), 0.02))
 _PERIODS = _ENVELOPE_HZ / _RATES
 
@@ -58,7 +58,7 @@ def _taper() -> Curve:
 def _peaks(alike: Curve) -> tuple[Curve, Curve]:
     """The rate of the plainest beat of each piece, Hz, and its strength. `alike`: (pieces, _LAGS)."""
     whole = _after(alike, _PERIODS)
-    again = np.where(2 * _PERIODS < _LAGS, _after(alike, 2 * _PERIODS), whole)
+    again = _after(alike, 2 * _PERIODS)
     between = _after(alike, _PERIODS[:, None] * np.linspace(0.35, 0.65, 7)).max(axis=2)
     strength = (whole + again) / 2
     best = np.argmax(strength - 0.5 * between + 0.05 * np.log(_RATES), axis=1)
@@ -68,9 +68,8 @@ def _peaks(alike: Curve) -> tuple[Curve, Curve]:
 
 def _after(alike: Curve, lags: Curve) -> Curve:
     """The likeness of each piece after `lags`, between whole lags in proportion."""
-    within = np.minimum(lags, _LAGS - 1)
-    low = np.minimum(within.astype(int), _LAGS - 2)
-    part = within - low
+    low = lags.astype(int)
+    part = lags - low
     return np.asarray(alike[:, low] * (1 - part) + alike[:, low + 1] * part, dtype=np.float64)
 
 

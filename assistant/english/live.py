@@ -33,6 +33,9 @@ LET_GO = "The starter let go."
 CLICKED = "I heard a click and no starter. If it only clicks, say ready and tell me after the tones."
 
 NO_ODDS = "I have no odds for this procedure."
+LEAK_FIRST = "No test is left that may be done while fuel leaks."
+IN_RECHECK = "The repair is what is checked here. No test comes next."
+FOR_PETROL_ALONE = "My odds and tests are for petrol alone."
 ASKABLE = "Ask what do you think, why, what next, what is left to test, or read the record."
 TELLABLE = "After what if, or after i found, say what a test shows."
 UNKNOWN_TEST = "I do not know that test here."
@@ -61,6 +64,16 @@ def call_first(word: str) -> str:
 def only_follows(test: str) -> str:
     """Why a test may not be entered yet: it rests on what another shows."""
     return f"That only follows what the {test} may show."
+
+
+def only_after_crank(test: str) -> str:
+    """Why a test may not be entered yet: what it shows comes of cranking."""
+    return f"The {test} tells nothing before the engine was cranked."
+
+
+def named_test_ends(test: str, words: str) -> str:
+    """Why a test that was asked for ends before it showed anything. `words`: what was answered last."""
+    return f"That ends the {test}, since you said: {words}."
 
 
 def you_told(result: str) -> str:

@@ -7,6 +7,7 @@ NOT_ASKED = "That is not asked now."
 NOT_NOW = "That cannot be done now."
 NO_AID = "There is no page or phone here that could do that."
 NOT_CAUGHT = "I did not catch that."
+NOT_CAUGHT_IN_COUNT = "I did not catch that, so I stopped counting."
 RECORD_DOES_NOT_FIT = "This job's record does not fit its procedure."
 
 NOT_ON_HOLD = "Nothing is on hold."

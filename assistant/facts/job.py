@@ -88,6 +88,7 @@ class WentBack(Said):
 
     KIND = FactKind.WENT_BACK
     visits: int
+    makes: tuple[str, ...] = ()
 
 
 class EndAsked(Said):

@@ -24,7 +24,7 @@ from assistant.guide.expect import expected
 from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import other_view
 from assistant.guide.state import Frame, Mode, Pending, Position
-from assistant.guide.timing import end_by_word
+from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
 from assistant.language.code_meanings import say_meaning
@@ -144,7 +144,10 @@ def give_code(making: Making, given: GiveCode) -> None:
 
 def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
-    may not go on by what it tells of car and bay."""
+    may not go on by what it tells of car and bay. Fire, and all that is told while a timed action is counted,
+    stops as the word does."""
+    if told.stops or making.state.mode is Mode.TIMING:
+        hold(making, facts.Stopped, "stop")
     echo = _echo(making, told.words)
     before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
     making.note(
@@ -205,7 +208,14 @@ def reject(making: Making) -> None:
 
 
 def unclear(making: Making, said: Unclear) -> None:
-    """What could not be acted on: the reason, the likely meaning offered for a yes, and what is listened for."""
+    """What could not be acted on: the reason, the likely meaning offered for a yes, and what is listened for. Said in
+    the count before a timed action it ends the count: it may have been a "wait" in other words."""
+    timed = making.state.timed
+    if making.state.mode is Mode.TIMING and timed is not None and not timed.begun:
+        hold(making, facts.Stopped, "stop")
+        making.say(refusals.NOT_CAUGHT_IN_COUNT, "refusal")
+        making.add(*full_hint(making.library, making.state))
+        return
     making.say(said.detail or refusals.NOT_CAUGHT, "refusal")
     offer = _offered(making, said)
     if offer is not None:

@@ -16,18 +16,18 @@ from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
 from assistant.guide.occasions import leaves_now
 from assistant.guide.other_fuel import burns_diesel
-from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back
+from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
-from assistant.guide.timing import end_timed, next_deadline, ready
+from assistant.guide.timing import hold, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
 from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
-from assistant.language.model import BY_MACHINE, TakeTo
+from assistant.language.model import TakeTo
 from assistant.language.speak import say_seconds
 from assistant.procedure.model import Kind
 
@@ -45,13 +45,6 @@ def obey(making: Making, control: Control) -> None:
     if control not in OBEY:
         raise Refused(refusals.NO_AID)
     OBEY[control](making)
-
-
-def hold(making: Making, held: type[facts.Stopped | facts.Paused], by: str) -> None:
-    """End what is timed, and hold. Where nobody asked for it but the machine, the fact says so."""
-    end_timed(making, by)
-    unasked = making.heard is not None and making.heard.engine == BY_MACHINE
-    making.note(held(hearing=making.hearing if unasked else None))
 
 
 def _stop(making: Making) -> None:
@@ -133,7 +126,8 @@ def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
     """Go back over so many visits; what was answered there no longer counts, and stays in the record, marked."""
     for kept in struck:
         _strike_one(making, kept)
-    making.note(facts.WentBack(visits=visits))
+    makes = rolls_again(making.library, [visit.position.at for visit in making.state.history[-visits:]])
+    making.note(facts.WentBack(visits=visits, makes=makes))
 
 
 def _skip(making: Making) -> None:
@@ -195,7 +189,8 @@ def _strike_it(making: Making) -> None:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
-    making.note(facts.WentBack(visits=strike.visits))
+    makes = rolls_again(making.library, [visit.position.at for visit in making.state.history[-strike.visits :]])
+    making.note(facts.WentBack(visits=strike.visits, makes=makes))
     enter(making, making.state.at, "back")
 
 

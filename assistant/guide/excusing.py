@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.english import refusals, sayings
-from assistant.facts import CannotAsked, TestLeftOut
+from assistant.facts import CannotAsked, ItemRefitted, TestLeftOut
 from assistant.guide.arrive import enter_led, go_to, leave_undone
 from assistant.guide.leading import change
 from assistant.guide.places import may_leave, may_skip, way_past
@@ -12,6 +14,7 @@ from assistant.guide.table import EXCUSED_FROM
 from assistant.guide.turn import Choose, Making, Refused
 from assistant.guide.words import hint
 from assistant.language.model import GiveResult
+from assistant.procedure.condition import ITEMS
 
 SKIPPED_FROM = (Mode.ASKING, Mode.POISED, Mode.CONFIRMING)
 
@@ -31,11 +34,14 @@ def cannot(making: Making) -> None:
 
 def excuse(making: Making, given: GiveResult) -> None:
     """The reason: what needs the same is left out for this job, and the plan, or else the procedure, goes on."""
-    before = making.state
+    before, own = making.state, _taken_off_here(making)
     past = way_past(making.step) if _may_skip(making, before) else None
     choose = _plan(making)
     making.note(TestLeftOut(why=given.result, words=given.words, hearing=making.hearing))
     making.say(sayings.left_out(given.words), "readback")
+    for item in own:
+        making.say(refusals.put_right_first(item))
+        making.note(ItemRefitted(item=item))
     target = Frame(procedure=before.at.procedure, step=past) if past else None
     led = choose.rather(making.state, making.facts, target) if choose is not None else None
     if led is not None:
@@ -51,8 +57,16 @@ def _plan(making: Making) -> Choose | None:
     """The plan, where it may lead away from what was perhaps begun."""
     state = making.state
     begun = state.instructed and bool(making.step.removes)
-    may = state.leads and not begun and may_leave(making.library, state)
+    own = _taken_off_here(making)
+    bay = replace(state.bay, off=tuple(each for each in state.bay.off if each.item not in own))
+    may = state.leads and not begun and may_leave(making.library, replace(state, bay=bay))
     return making.choose if may else None
+
+
+def _taken_off_here(making: Making) -> tuple[str, ...]:
+    """What the step has taken off with its answer: a meter that gave no reading comes off as well. Nothing that decides
+    which work is safe."""
+    return tuple(each for each in making.state.open_items if each in making.step.refits and each not in ITEMS)
 
 
 def _may_skip(making: Making, state: State) -> bool:

@@ -23,6 +23,7 @@ from assistant.language.model import Expected, FactAsked
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
+from assistant.procedure.affirmed import passes
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Kind, Place, Procedure, Step
@@ -90,16 +91,18 @@ def expected(library: Library, state: State) -> Expected:
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:
         caution = caution_now(library, state)
-        return Expected(controls=controls, acknowledge=caution.acknowledge if caution else (), hazardous=hazardous)
+        return Expected(controls=controls, acknowledge=passes(caution) if caution else (), hazardous=hazardous)
     if mode is Mode.GATING:
         gate = gate_now(library, state)
-        return Expected(controls=controls, acknowledge=gate.acknowledge if gate else (), hazardous=hazardous)
+        return Expected(controls=controls, acknowledge=passes(gate) if gate else (), hazardous=hazardous)
     if mode is Mode.POISED:
         return Expected(controls=controls, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
         if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
             controls -= {each for each in (Control.YES, Control.NO) if meant_by(each.value, now.results, now.answers)}
+        waiting = state.pending.name if mode is Mode.CONFIRMING and state.pending is not None else None
+        now = replace(now, waiting=waiting, passing=procedure_of(library, state).passing)
         opens = mode is Mode.ASKING and _opens(step)
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)

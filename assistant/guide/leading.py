@@ -23,6 +23,7 @@ def lead_on(making: Making, target: Frame) -> Position | None:
     state = making.state
     if making.choose is None or not state.leads or not may_leave(making.library, state):
         return None
+    making.say(making.choose.ended(state, making.facts, target))
     led = making.choose(state, making.facts, target)
     if led is None or (led.back is None and Frame(procedure=state.root, step=led.step) == target):
         return None

@@ -11,7 +11,7 @@ from assistant.guide.turn import Led, Making, Refused
 from assistant.procedure.model import Kind
 
 FUEL = "fuel"
-DIESEL = "diesel"
+PETROL, DIESEL = "petrol", "diesel"
 
 
 def burns_diesel(making: Making) -> Frame | None:

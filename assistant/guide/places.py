@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import Condition, begun
-from assistant.procedure.forbidden import REMEDIES, Remedy, forbids, next_remedy
+from assistant.procedure.forbidden import ASSERTS, REMEDIES, Remedy, forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Procedure, Proof, Step
 
 Library = Mapping[str, Procedure]
@@ -157,6 +157,14 @@ def may_turn_back(library: Library, state: State) -> bool:
     at = state.history[-1].position.at
     step = step_at(library, at)
     return step.pace is None or state.tries.get(try_key(at), 0) < step.pace.tries
+
+
+def rolls_again(library: Library, frames: Iterable[Frame]) -> tuple[str, ...]:
+    """What going back over these steps makes so: where it was settled that nothing can roll, that is open again."""
+    settles = {name for name, word in ASSERTS.items() if word == "cannot-roll"}
+    gone = {frame.procedure for frame in frames}
+    steps = (step for each in gone for step in library[each].steps)
+    return ("can-roll",) if any(settles & set(step.gates) for step in steps) else ()
 
 
 def names_of(step: Step, frame: Frame) -> frozenset[str]:

@@ -63,7 +63,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.READING_LOGGED, (M.ASKING, M.CONFIRMING), M.MOVING, ()),
     (F.CODE_LOGGED, (M.ASKING, M.CONFIRMING), M.ASKING, ()),
     (F.WORDS_KEPT, (M.ASKING,), M.MOVING, ()),
-    (F.TEST_TOLD, ASKED_OVER, SAME, ()),
+    (F.TEST_TOLD, (*ASKED_OVER, M.EXCUSING, M.ENDING, M.STRIKING), SAME, ()),
     # timed actions and the starter
     (F.READY_GIVEN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "nothing_runs")),
     (F.BURST_BEGUN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "cranks")),

@@ -19,10 +19,12 @@ from assistant.facts import (
     BurstBegun,
     BurstDropped,
     BurstEnded,
+    Paused,
     ReadyGiven,
     ReleaseCalled,
     RestEnded,
     ResultHeard,
+    Stopped,
     TimedPlan,
     WaitEnded,
 )
@@ -33,7 +35,7 @@ from assistant.guide.state import Mode, State, Timed
 from assistant.guide.turn import Making, Refused, to_ms
 from assistant.guide.words import RELEASE, hint
 from assistant.language.manner import Manner
-from assistant.language.model import BurstHeard, BurstStarted
+from assistant.language.model import BY_MACHINE, BurstHeard, BurstStarted
 from assistant.language.speak import say_seconds, say_speed
 from assistant.language.speech import Pause, Tone, Utterance
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
@@ -239,6 +241,13 @@ def end_timed(making: Making, by: str) -> None:
     else:
         making.note(ActionEnded(action=timed.action, by=by, seconds=to_ms(making.at_s - timed.begin_s)))
     making.say(RELEASE[timed.action], "caution")
+
+
+def hold(making: Making, held: type[Stopped | Paused], by: str) -> None:
+    """End what is timed, and hold. Where nobody asked for it but the machine, the fact says so."""
+    end_timed(making, by)
+    unasked = making.heard is not None and making.heard.engine == BY_MACHINE
+    making.note(held(hearing=making.hearing if unasked else None))
 
 
 def end_by_word(making: Making) -> None:

@@ -70,6 +70,10 @@ class Choose(Protocol):
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
         """Why this block may not be entered by word now, in one sentence; empty where it may."""
 
+    def ended(self, state: State, facts: Sequence[Fact], target: Frame) -> str:
+        """Why the block that was named by word ends without a result where the procedure goes on to `target`, in one
+        sentence; empty where it does not end so."""
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer of the present step, where it was told at another and need not be asked again."""
 

@@ -123,8 +123,7 @@ class Control(StrEnum):
 
     STOP = "stop", CommandRow(
         phrases=("stop", "stop now", "stop stop"), typed=(
-            "whoa", "hold it", "fire", "fire fire", "it is on fire", "it's on fire", "the car is on fire",
-            "something is on fire", "the engine is on fire", "there is a fire", "there's a fire",
+            "whoa", "hold it", "wait", "wait wait", "wait a second", "hang on", "no don't", "don't",
         ), key="s",
         does="ends sound and any timed action at once, and says what to release",
         stakes=Stakes.HARMLESS, legal=When.ALWAYS, offered=When.ALWAYS, heading=Heading.AT_HAND, named=True,

@@ -32,6 +32,9 @@ _WET = (
     r"\b(?:wet|damp|rainy|foggy|misty) (?:mornings?|days?|weather|nights?)\b|\bin the (?:rain|wet|damp)\b"
     r"|\b(?:when|after|if) it(?:'s| is)? (?:been )?(?:rain\w*|damp|wet)\b"
 )
+_STOOD_WET = r"\b(?:sat|sitting|stood|standing|parked|left|been)(?: [a-z']+){0,3}? in the (?:rain|wet|damp)\b"
+"""Where it was, not when it fails."""
+
 _FAILS = (
     r"(?<!n't )(?<!not )(?<!never )(?:dies?|died|dying|dead|stalls?|stalled|stalling|quits?|cuts? out|stops?|"
     rf"stopped|fails?|failed|gives up|{_NOT} (?:even )?(?:start|restart|run|fire|catch|go|turn|crank|spin)\w*|"
@@ -42,6 +45,23 @@ _HOT = (
     rf"\b{_FAILS}(?: (?!but\b|and\b|fine\b|cold\b|cool\b|starts?\b|runs?\b|when\b)[a-z']+){{0,3}}? {_WARM}\b"
     rf"|\b{_WARM} (?:it |she |the (?:car|engine) )?(?:just )?{_FAILS}\b"
 )
+_ROAD = r"(?:motorway|freeway|highway|interstate|dual carriageway|road|bridge|hill|ring road|bypass|slip road|ramp)"
+_UNDER_WAY = (
+    r"(?:(?:while|when|whilst|as) (?:he|she|they|i|we|the customer|the owner)(?:'s| is| was|'re| are| were)? (?:just )?"
+    rf"driv\w+|while driving|(?:driving|going|coming|rolling|cruising) (?:down|up|along|home|to work)|"
+    rf"(?:out )?(?:on|along|down|up) the (?:\w+ )?{_ROAD}|on the way (?:home|here|in|back|to)|under way|at speed|"
+    r"at (?:fifty|sixty|seventy|eighty)|at (?:the |a )?(?:traffic lights?|lights?|junction|roundabout|stop sign)|"
+    r"in (?:the )?traffic)"
+)
+_DIED = (
+    r"(?:conk(?:s|ed) out|cut(?:s)? out|died|quit|stalled|packed up|gave up|shut (?:itself )?(?:off|down)|went dead)"
+)
+_SPUTTERED = r"(?:sp[l]?utter|cough|stutter|stumbl|buck|jerk|hesitat|surg)(?:e|ed|ing|s)?"
+_ON_THE_WAY = (
+    rf"\b(?:{_DIED}|stopped)(?: (?!but\b|starts?\b|won't\b|wouldn't\b)[a-z']+){{0,3}}? {_UNDER_WAY}\b"
+    rf"|\b{_UNDER_WAY}(?: (?!but\b|starts?\b)[a-z']+){{0,3}}? (?:and |then |when )?(?:it |she )?(?:just )?{_DIED}\b"
+)
+
 _SELDOM = re.compile(
     r"\b(?:sometimes|now and (?:then|again)|once in a while|occasionally|from time to time|every so often|at times)\b"
 )
@@ -60,9 +80,20 @@ def told_in(words: str) -> tuple[str, ...]:
     found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
     found |= {"wrong-fuel"} if tells_the_wrong_fuel(words) else frozenset()
     found |= {"leaks"} if fuel_told_in(words) is FuelOutside.RUNS else frozenset()
+    found |= _stopped(said)
+    found -= {"wet"} if re.search(_STOOD_WET, said) else frozenset()
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
-    seldom = {"still", "slow"} if _SELDOM.search(said) else set[str]()  # what comes and goes is no state
+    seldom = (
+        {"still", "slow", "sudden", "sputtered"} if _SELDOM.search(said) else set[str]()
+    )  # what comes and goes is no state
     return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd - seldom)
+
+
+def _stopped(said: str) -> frozenset[str]:
+    """How it stopped under way: all at once, unless it is said that it sputtered."""
+    if not re.search(_ON_THE_WAY, said) or re.search(rf"\b(?:not|never|n't) (?:{_DIED}|cut|die|quit|stall)", said):
+        return frozenset()
+    return frozenset({"sputtered" if re.search(rf"\b{_SPUTTERED}\b", said) else "sudden"})
 
 
 def _plain(words: str) -> str:

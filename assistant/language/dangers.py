@@ -89,7 +89,9 @@ _BAY = {
     ),
     "pack-on": (
         "the jump pack is on",
-        f"""{_HEY} [the] {_PACK} [is | are] {_STILL} (on | connected | hooked up | clipped on | clamped on | attached)
+        f"""{_HEY} [the] (other | donor) car is {_STILL} (on | connected | hooked up)
+        | {_HEY} [the] {_PACK} [is | are] {_STILL} (on from the other car
+        | on | connected | hooked up | clipped on | clamped on | attached)
         | {_I_LEFT} [the] {_PACK} [on | connected | hooked up]""",
     ),
     "vapour can-out": (
@@ -156,6 +158,12 @@ def so_of_the_bay(said: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
     return (_BAY[so][0], tuple(so.split())) if so is not None else None
 
 
+def leaks_anywhere(words: str) -> bool:
+    """Whether these words tell somewhere that something runs out, of which they do not tell what."""
+    said = _parted(words)
+    return any(not denied(said, found.start()) for found in _IT_LEAKS.finditer(said))
+
+
 def tells_some_leak(said: Sequence[str]) -> bool:
     """Whether something runs out of which these words do not tell what."""
     return says(said, _SOME_LEAK)
@@ -172,7 +180,11 @@ class FuelOutside(StrEnum):
 _LIQUID = f"(?:{'|'.join(_FUELS)})"
 _FEW_WORDS = r"(?:\s+[a-z']+){0,3}?\s+"
 _RUNS = re.compile(
-    rf"\b{_LIQUID}{_FEW_WORDS}(?:leak\w*|drip\w*|pouring|running out|running down|puddles?|all over|everywhere)\b"
+    rf"\b{_LIQUID}{_FEW_WORDS}(?:leak\w*|drip\w*|pouring|running out|running down|puddles?|all over|everywhere"
+    r"|spray(?:s|ing)|squirt\w*|gush\w*)\b"
+    r"|\b(?:leak(?:s|ing)?|drip(?:s|ping)?) (?:from|at|off|out of) (?:the |an |one )?"
+    r"(?:fuel|rail|tank|filter|injectors?)\b"
+    r"|\bpuddles? under the tank\b"
     rf"|\b{_LIQUID} (?:is |was )?(?:on|under) (?:the )?(?:floor|ground|engine|car|block)\b"
     rf"|\b(?:leak\w*|drip\w*|puddles? of|pools? of|spraying|losing){_FEW_WORDS}{_LIQUID}\b"
 )
@@ -185,11 +197,28 @@ _FILLED = r"(?:put|puts|fill\w*|pump\w*|pour\w*|went|got|top\w*)"
 _MISTAKEN = r"(?:by mistake|by accident|accidentally|instead)"
 _WRONG = re.compile(
     rf"\b(?:the )?wrong (?:fuel|petrol|gas|gasoline|juice|diesel)\b|\bmis ?fuel\w*"
+    r"|\b(?:the |some )?(?:wrong|bad) stuff in\b|\b(?:water|ad ?blue|kerosene|paraffin) in (?:the |its |her |his )?"
+    r"(?:fuel|petrol|gas|tank|diesel)\b|\bcontaminated (?:fuel|petrol|gas|diesel)\b"
     rf"|\b{_FILLED}\b(?:\s+[a-z']+){{0,5}}?\s+{_OTHER}(?:\s+[a-z']+){{0,5}}?\s+{_MISTAKEN}\b"
     rf"|\b(?:by mistake|by accident|accidentally)(?:\s+[a-z']+){{0,3}}?\s+{_FILLED}(?:\s+[a-z']+){{0,4}}?\s+{_OTHER}\b"
     rf"|\bdiesel (?:in|into) (?:a|the|my|her|his|its) (?:petrol|gas|gasoline)\b"
     rf"|\b(?:petrol|gas|gasoline|unleaded) (?:in|into) (?:a|the|my|her|his|its) diesel\b"
 )
+_IT_LEAKS = re.compile(r"\b(?:it|she|something|one) (?:is |'s |just )?(?:leaks|leaking|drips|dripping)\b")
+_NOT_NO = r"(?:\s+(?!no\b|not\b|never\b)[a-z']+){0,4}?\s+"
+_IN_IT = r"(?:in it|in there|in the tank|into it)\b"
+_OTHER_FUEL = {
+    "petrol": re.compile(
+        rf"\b(?:{_FILLED}|full of|there(?:'s| is)|is|it's|got|has|smells of)\b{_NOT_NO}diesel\b"
+        rf"|\bdiesel\b{_NOT_NO}{_IN_IT}"
+    ),
+    "diesel": re.compile(
+        rf"\b(?:{_FILLED}|full of|there(?:'s| is)|got|has)\b{_NOT_NO}(?:petrol|gasoline|unleaded)\b"
+        rf"|\b(?:petrol|gasoline|unleaded)\b{_NOT_NO}{_IN_IT}"
+    ),
+}
+"""What tells of the other fuel in a car whose own is known. "It is a diesel" alone is about the car."""
+_A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (?:engine|car|one)\b")
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
 
 
@@ -203,10 +232,14 @@ def tells_a_smell(words: str) -> bool:
     return _SMELLS.search(_parted(words)) is not None
 
 
-def tells_the_wrong_fuel(words: str) -> bool:
-    """Whether these words tell somewhere that the wrong fuel went in, and do not deny it just before."""
+def tells_the_wrong_fuel(words: str, fuel: str = "") -> bool:
+    """Whether these words tell somewhere that the wrong fuel went in, and do not deny it just before.
+
+    `fuel`: what the engine burns, where that is known: then the other in it is the wrong one.
+    """
     said = _parted(words)
-    return any(not denied(said, found.start()) for found in _WRONG.finditer(said))
+    patterns = (_WRONG,) if fuel not in _OTHER_FUEL or _A_DIESEL.search(said) else (_WRONG, _OTHER_FUEL[fuel])
+    return any(not denied(said, found.start()) for pattern in patterns for found in pattern.finditer(said))
 
 
 def fuel_told_in(words: str) -> FuelOutside:

@@ -12,7 +12,7 @@ _PAIRS = (
     "ain't=isn't nah=no nope=no yep=yes yeah=yes yup=yes ja=yes wee=little nowt=nothing owt=anything "
     "summat=something nuttin=nothing nuthin=nothing ya=you ye=you cannot=can't cannae=can't dinnae=don't didnae=didn't "
     "isnae=isn't wasnae=wasn't doesnae=doesn't couldnae=couldn't wouldnae=wouldn't hasnae=hasn't havenae=haven't "
-    "willnae=won't"
+    "willnae=won't conked=conks spluttered=sputtered spluttering=sputtering"
 )
 _WORDS = dict(pair.split("=") for pair in _PAIRS.split())
 

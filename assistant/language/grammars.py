@@ -17,6 +17,7 @@ from assistant.language.quantities import Unit, spoken_span, unit_named, units_o
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
 from assistant.language.several import LEAST, SAID_BETWEEN
+from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import rules_for
 from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
@@ -97,7 +98,7 @@ def grammar_of(expected: Expected) -> Grammar:
 
 def dangers_of(expected: Expected) -> Iterator[str]:
     """What is listened for whatever is asked, but where it is an answer to it."""
-    told = {clause for clauses in expected.supposed.values() for clause in clauses} if expected.questions else set()
+    told = {clause for clauses in expected.supposed.values() for clause in clauses}
     for clause, sentences in SAYABLE.items():
         if clause in told:
             yield from (each for each in sentences if meant_by(each, expected.results, expected.answers) is None)
@@ -153,8 +154,8 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
     codes = False
     tagged += [(words, ACKNOWLEDGE_TAG) for words in PHRASES]
     for procedure in procedures:
-        acknowledged = [caution.acknowledge for caution in procedure.cautions]
-        acknowledged += [gate.acknowledge for gate in procedure.gates]
+        acknowledged = [passes(caution) for caution in procedure.cautions]
+        acknowledged += [passes(gate) for gate in procedure.gates]
         tagged += [(words, ACKNOWLEDGE_TAG) for phrases in acknowledged for words in phrases]
         for step in procedure.steps:
             tagged += _phrases_of(step)

@@ -84,10 +84,12 @@ class Expected:
     `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE.
     `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
-    answer is logged only after a yes.
+    answer is logged only after a yes. `waiting`: the result that was read back and waits for it. `passing`: what passes
+    a caution or gate that is not asked now, and so answers nothing.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
-    stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words.
+    stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
+    the engine burns; empty where nobody has said.
     """
 
     controls: frozenset[Control]
@@ -104,10 +106,13 @@ class Expected:
     dictation: bool = False
     hazardous: bool = False
     read_back: bool = False
+    waiting: str | None = None
+    passing: frozenset[str] = frozenset()
     questions: bool = False
     supposed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     attention: str = ""
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    fuel: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,12 +166,14 @@ class TellTest:
     """The result of a test of the technician's own choice, by the ids of the fault model. `words`: its clause.
 
     `makes`: what it leaves so of car and bay, in the words of `procedure.condition`; filled by who knows the model.
+    `stops`: whether it stops everything.
     """
 
     test: str
     result: str
     words: str
     makes: tuple[str, ...] = ()
+    stops: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -165,7 +165,7 @@ def ways_to_say(value: float | Decimal) -> tuple[str, ...]:
     if digits:
         tails = [say_digits(digits)]
         tails += [say_digits(digits).replace("zero", "oh")] if "0" in digits else []
-        tails += [say_whole(int(digits))] if len(digits) == 2 and digits[0] != "0" else []
+        tails += [say_whole(int(digits))] if len(digits) == 2 else []  # "oh five" is no "five", see below
         forms = [f"{front} {point} {tail}" for front in wholes for point in POINT_WORDS for tail in tails]
         forms += [f"{point} {tail}" for point in POINT_WORDS for tail in tails if whole == 0]
         part = {"5": "a half", "25": "a quarter", "75": "three quarters"}.get(digits)
@@ -184,9 +184,9 @@ def _ways_to_say_whole(whole: int) -> list[str]:
         ways.append(say_digits(str(whole)))
     if cardinal.startswith(("one hundred", "one thousand")):
         ways.append("a" + cardinal.removeprefix("one"))
-    if 110 <= whole <= 999 and whole % 100 >= 10:
+    if len(str(whole)) == 3 and whole % 100 >= 10:
         ways.append(f"{ONES[whole // 100]} {say_whole(whole % 100)}")
-    if 1100 <= whole <= 9999 and whole % 100 == 0 and whole % 1000:
+    if len(str(whole)) == 4 and whole % 100 == 0 and whole % 1000:
         ways.append(f"{say_whole(whole // 100)} hundred")
     if whole > 100 and whole % 100:
         ways += [way.replace("hundred ", "hundred and ", 1) for way in ways if "hundred " in way]
@@ -197,4 +197,4 @@ def _split(value: float | Decimal) -> tuple[int, str, bool]:
     exact = Decimal(str(value))
     whole, _, digits = f"{abs(exact):f}".partition(".")
     digits = digits.rstrip("0")
-    return int(whole), digits, exact < 0 and (int(whole) > 0 or bool(digits))
+    return int(whole), digits, exact < 0

@@ -6,7 +6,10 @@ from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
     WRONG_FUEL,
+    FuelOutside,
     danger_told,
+    fuel_told_in,
+    leaks_anywhere,
     so_of_the_bay,
     tells_a_fuel_leak,
     tells_a_smell,
@@ -14,43 +17,81 @@ from assistant.language.dangers import (
     tells_the_wrong_fuel,
 )
 from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
-from assistant.language.perils import tells_a_peril
+from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_of_somebody
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
+
+_MAKES = {FUEL_LEAK: ("leak",), FUEL_SMELL: ("leak",), WRONG_FUEL: ("wrong-fuel",)}
 
 
 def told_test(clause: str, expected: Expected) -> TellTest | None:
     """The result of a test by its clause; None where no such test may be told."""
     found = (key for key, clauses in expected.supposed.items() if clause in clauses)
     test, _, result = next(found, "").partition("=")
-    return TellTest(test=test, result=result, words=clause) if test and expected.questions else None
+    return TellTest(test=test, result=result, words=clause) if test else None
 
 
 def wrong_fuel(words: str, expected: Expected) -> TellTest | None:
     """That the wrong fuel went in, whatever else the words answer: "just filled up, with diesel by mistake"."""
-    return told_test(WRONG_FUEL, expected) if tells_the_wrong_fuel(words) else None
+    if not tells_the_wrong_fuel(words, expected.fuel):
+        return None
+    is_answer = any(words in phrases for phrases in expected.results.values())
+    return told_test(WRONG_FUEL, expected) if is_answer else _told(WRONG_FUEL, expected)
 
 
-def danger(words: str, expected: Expected, *, asked: bool = False) -> Command | None:
-    """A danger that these plain words, as a whole, tell of: a fact, or where no test may be told, a stop. None where
-    the step asks about it, unless it is `asked` for all the same: there its own answers come first."""
-    so = so_of_the_bay(words.split()) if expected.questions else None
+def fuel_outside(words: str, expected: Expected) -> TellTest | None:
+    """Fuel that runs out or is smelt, told in the same breath as something else: "it hums, and I smell petrol". None
+    where the step asks about it."""
+    told = fuel_told_in(words)
+    if told is FuelOutside.SMELLS and not _asks_about(FUEL_SMELL, expected):
+        return _told(FUEL_SMELL, expected)
+    leaks = told is FuelOutside.RUNS or leaks_anywhere(words)
+    return _told(FUEL_LEAK, expected) if leaks and not _asks_about(FUEL_LEAK, expected) else None
+
+
+def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest | None:
+    """A danger that these plain words, as a whole, tell of. None where the step asks about it, unless it is `asked` for
+    all the same: there its own answers come first."""
+    so = so_of_the_bay(words.split())
     if so is not None:
         return TellTest(test=CAR_AND_BAY, result=so[1][0], words=so[0], makes=so[1])
     clause = danger_told(words.split())
     if clause is None or (not asked and _asks_about(clause, expected)):
         return None
-    return told_test(clause, expected) or _stop(expected)
+    return _told(clause, expected)
+
+
+def _told(clause: str, expected: Expected) -> TellTest:
+    """As the result of a test, or where none may be told, as what is so of car and bay."""
+    makes = _MAKES[clause]
+    return told_test(clause, expected) or TellTest(test=CAR_AND_BAY, result=makes[0], words=clause, makes=makes)
 
 
 def alarm(words: str, expected: Expected) -> Command | None:
-    """Fire, smoke, somebody hurt, a car that moves and who begins with "stop", which stop everything; and a leak of
-    something, which is of fuel until it is known to be of something else."""
+    """Fire, smoke and a car that moves, which stop everything and stay so until they are put right; somebody hurt, and
+    who begins with "stop"; and a leak of something, which is of fuel until it is known to be of something else."""
     said = words.split()
-    if tells_a_peril(said) or words.startswith("stop "):
-        return _stop(expected)
-    return told_test(FUEL_LEAK, expected) or _stop(expected) if tells_some_leak(said) else None
+    if tells_a_fire(said):
+        return _so(BURNED)
+    if tells_it_moves(said):
+        return _so(ROLLS)
+    if tells_of_somebody(said) or words.startswith("stop "):
+        return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
+    return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
+
+
+def fire_dictated(words: str) -> TellTest | None:
+    """Fire cried where anything that is said is kept as text."""
+    return _so(BURNED) if is_on_fire(words.split()) else None
+
+
+BURNED, ROLLS = ("something burned or smoked", "burned"), ("the car may roll", "can-roll")
+
+
+def _so(told: tuple[str, str]) -> TellTest:
+    words, condition = told
+    return TellTest(test=CAR_AND_BAY, result=condition, words=words, makes=(condition,), stops=True)
 
 
 def _asks_about(clause: str, expected: Expected) -> bool:
@@ -60,8 +101,5 @@ def _asks_about(clause: str, expected: Expected) -> bool:
     )
     if clause == FUEL_SMELL:
         return any(map(tells_a_smell, known))
-    return clause == FUEL_LEAK and any(tells_a_fuel_leak(each.split()) for each in known)
-
-
-def _stop(expected: Expected) -> GiveControl | None:
-    return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
+    runs = (tells_a_fuel_leak(each.split()) or fuel_told_in(each) is FuelOutside.RUNS for each in known)
+    return clause == FUEL_LEAK and any(runs)

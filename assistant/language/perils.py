@@ -11,6 +11,9 @@ from collections.abc import Sequence
 
 from assistant.language.dangers import denied, says, spelled_out
 
+_ON_FIRE = """
+    [oh | hey | help | stop] ( fire [fire] | [there is | i see] [a] fire | [it | something | she | the (car | engine |
+    wiring | battery | starter | fuel)] (is on fire | is burning | caught fire | is catching fire) )"""
 _FIRE = """
     [oh | hey | help | stop] ( (smoke | flames) [everywhere]
     | [i | we] [can see | see | have | have got | got | there is | there are]
@@ -33,6 +36,8 @@ _HURT = re.compile(
     r"|\b(?:i|he|somebody|someone|helper) (?:am|is|got|was) (?:burn(?:t|ed)|shocked|zapped)\b"
     r"|\b(?:got|had|felt) (?:a |an )?(?:bad |nasty |electric |electrical )*(?:shock|zap|jolt|belt off)\b"
     r"|\b(?:it|that|the coil|the lead|she) (?:shocked|zapped|bit|burned|burnt|hit) me\b"
+    r"|\b(?:somebody|someone|he|she|they|a (?:man|kid|child|person)|(?:my|the) (?:mate|helper|boss|customer|kid|dog)) "
+    r"(?:is |are )?(?:under|in front of|behind|in the way|at the front|at the back|near the fan|in the engine bay)\b"
     r"|\b(?:acid|fuel|petrol|gas|gasoline|fluid|something) (?:is |got )?in (?:my|his|her) (?:eyes?|face|mouth)\b"
     r"|\bi (?:feel|am feeling) (?:sick|dizzy|faint)\b|\bcall (?:an ambulance|for help|the fire brigade)\b"
 )
@@ -42,15 +47,34 @@ _MOVES = re.compile(
     rf"\b(?:car|truck|van|vehicle) (?:has |is |just )*{_ROLLS}\b"
     rf"|\b(?:it|she) (?:has |is |just )*{_ROLLS} {_AWAY}\b|\b(?:it|she) is rolling$"
     r"|\b(?:it|she|engine) (?:is )?(?:running|ran|runs) away\b"
+    r"|\b(?:car|it|she) can roll\b|\b(?:took|taken|pulled|kicked) (?:out )?the (?:chocks?|wedges?|blocks)\b"
+    r"|\b(?:chocks?|wedges?) (?:are |is )?(?:out|away|gone|off)\b"
+    r"|\b(?:hand ?brake|parking brake|brake) is (?:off|not on|not set|released)\b"
     r"|\b(?:is|still|it|she|was) (?:still )?in gear\b|\b(?:jack|stand) (?:is |has )?(?:slipp\w+|sinking|collaps\w+)\b"
 )
 """Bare, "it rolled over" is said of an engine that cranked."""
 
 
-def tells_a_peril(said: Sequence[str]) -> bool:
-    """Whether these plain words tell of fire or smoke, of somebody hurt or caught, or of a car that moves."""
-    if says(said, _FIRE):
-        return True
+def is_on_fire(said: Sequence[str]) -> bool:
+    """Whether these plain words cry fire, which is no text that anybody dictates."""
+    return says(said, _ON_FIRE)
+
+
+def tells_a_fire(said: Sequence[str]) -> bool:
+    """Whether these plain words say, as a whole, that something burns or smokes."""
+    return says(said, _ON_FIRE, _FIRE)
+
+
+def tells_of_somebody(said: Sequence[str]) -> bool:
+    """Whether these plain words tell of somebody hurt, caught or in the way, or call for help."""
     words = " ".join(spelled_out(said))
-    found = (each for pattern in (_HURT, _MOVES) for each in pattern.finditer(words))
-    return words in _HELP or any(not denied(words, each.start()) for each in found)
+    return words in _HELP or _told(words, _HURT)
+
+
+def tells_it_moves(said: Sequence[str]) -> bool:
+    """Whether these plain words tell of a car that moves, or may."""
+    return _told(" ".join(spelled_out(said)), _MOVES)
+
+
+def _told(words: str, pattern: re.Pattern[str]) -> bool:
+    return any(not denied(words, found.start()) for found in pattern.finditer(words))

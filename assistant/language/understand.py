@@ -10,6 +10,7 @@ from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT, PONDERING
 from assistant.language.codes import END_PHRASES, parse_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
+from assistant.language.dangers import spelled_out
 from assistant.language.guess import guess
 from assistant.language.model import (
     TYPED,
@@ -23,15 +24,16 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
-    TakeTo,
     TellTest,
     Unclear,
     UnclearReason,
 )
+from assistant.language.named import place_named, supposed_after
+from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import alarm, danger, told_test, wrong_fuel
+from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
-from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Ask, Question
+from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
 from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
 from assistant.language.several import several
@@ -66,13 +68,14 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
-    if heard.unsure and expected.questions and _supposed(words, expected):
+    if heard.unsure and expected.questions and supposed_after(words, expected):
         return _say_once_more(words)
-    place = _place(words, expected)
+    place = place_named(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
     meaning = wrong_fuel(words, expected) or _meaning(words, expected) or danger(words, expected)
-    meaning = meaning or _with_surroundings(words, expected) or _facts(words, expected) or alarm(words, expected)
+    meaning = meaning or fuel_outside(words, expected) or _with_surroundings(words, expected)
+    meaning = meaning or _facts(words, expected) or alarm(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None:
@@ -102,33 +105,14 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     for question, phrases in QUESTION_PHRASES.items():
         if words in phrases:
             return Ask(question=question)
-    supposed = _supposed(words, expected)
+    supposed = supposed_after(words, expected)
     return Ask(question=Question.IF, supposed=supposed[0]) if supposed and not heard.unsure else None
 
 
-def _place(words: str, expected: Expected) -> TakeTo | None:
-    """The block that was named after "take me to"."""
-    if Control.TAKE_TO not in expected.controls:
-        return None
-    for begin in Control.TAKE_TO.row.phrases:
-        name = words.removeprefix(f"{begin} ").removeprefix("the ")
-        if name != words:
-            found = (block for block, names in expected.places.items() if name in names)
-            block = next(found, None)
-            return None if block is None else TakeTo(block=block, name=name)
-    return None
-
-
-def _supposed(words: str, expected: Expected) -> tuple[str, str] | None:
-    """What is supposed after "what if": its "test=result" and its clause."""
-    clause = words.removeprefix(f"{WHAT_IF} ")
-    if clause == words:
-        return None
-    return next(((key, clause) for key, clauses in expected.supposed.items() if clause in clauses), None)
-
-
-def _dictated(heard: Heard, expected: Expected) -> Dictate | None:
+def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
     text = " ".join((heard.free_text or heard.words or "").split())
+    if expected.dictation and (fire := fire_dictated(plain_words(text))) is not None:
+        return fire
     if not (expected.dictation and text) or plain_words(text) in NO_TEXT:
         return None
     return Dictate(words=text[:MAX_KEPT_CHARACTERS], cut=len(text) > MAX_KEPT_CHARACTERS)
@@ -139,9 +123,11 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
     if result is not None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
-    if words in expected.acknowledge:
+    if expected.acknowledge and {words, " ".join(spelled_out(words.split()))} & {
+        *expected.acknowledge
+    }:  # "brake's set"
         return Acknowledge(words=words)
-    if words.startswith(f"{I_FOUND} "):
+    if expected.questions and words.startswith(f"{I_FOUND} "):
         told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
         if told is not None:
             return told
@@ -168,7 +154,7 @@ def _exampled(words: str, expected: Expected) -> str | None:
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
     found = guess(words, expected) if words not in PONDERING else None
-    if found is None or not found.clear or _denied(words, found.result, expected):
+    if found is None or not found.clear or _not_it(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure:
@@ -181,6 +167,10 @@ def _corrected(words: str, expected: Expected) -> Unclear | None:
     rest = words.removeprefix("no ")
     meaning = _meaning(rest, expected) if rest != words and Control.NO in expected.controls else None
     return _did_you_mean(expected.results[meaning.result][0], words) if isinstance(meaning, GiveResult) else None
+
+
+def _not_it(words: str, result: str, expected: Expected) -> bool:
+    return not_meant(words, result, expected) or _denied(words, result, expected)
 
 
 def _denied(words: str, result: str, expected: Expected) -> bool:
@@ -205,7 +195,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     likeliest result taken or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of
     them, where it is known."""
     words = plain_words(heard.free_text or "")
-    if (told := danger(words, expected, asked=True) or alarm(words, expected)) is not None:
+    told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
+    if told is not None:
         return told
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
@@ -214,7 +205,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if not words or words in PONDERING or found is None or found.sure < ASKED or _denied(words, found.result, expected):
+    if not words or words in PONDERING or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure >= TAKEN and (expected.read_back or not expected.hazardous):
@@ -308,11 +299,7 @@ def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | N
 
 
 def _not_legal(words: str, control: Control) -> Unclear:
-    return Unclear(
-        reason=UnclearReason.NOT_LEGAL,
-        words=words,
-        detail=texts.nothing_to_say_it_to(control.value),
-    )
+    return Unclear(reason=UnclearReason.NOT_LEGAL, words=words, detail=texts.nothing_to_say_it_to(control.value))
 
 
 def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | None:
@@ -367,11 +354,7 @@ def _name_choices(words: str, rivals: Sequence[str]) -> Unclear:
 
 
 def _say_once_more(words: str) -> Unclear:
-    return Unclear(
-        reason=UnclearReason.UNSURE,
-        words=words,
-        detail=texts.say_once_more(words),
-    )
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.say_once_more(words))
 
 
 def meaning_of_offer(offer: str, expected: Expected) -> Command | None:

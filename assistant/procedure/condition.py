@@ -34,6 +34,8 @@ class Condition(StrEnum):
     CLAMP_OFF = "clamp-off"  # the battery's ground clamp
     ENGINE_HOT = "engine-hot"
     PRESSURE_UP = "pressure-up"  # fuel rail; also where nobody knows
+    BURNED = "burned"  # something burned or smoked
+    CAN_ROLL = "can-roll"  # it moved, or nobody has said anew that it cannot
     BATTERY_LOW = "battery-low"
     BATTERY_FLAT = "battery-flat"
     NO_PACK = "no-jump-pack"
@@ -59,12 +61,14 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "clamp-on": frozenset({C.CLAMP_OFF}),
         "engine-cool": frozenset({C.ENGINE_HOT}),
         "pressure-down": frozenset({C.PRESSURE_UP}),
+        "burn-mended": frozenset({C.BURNED}),
+        "cannot-roll": frozenset({C.CAN_ROLL}),
         "battery-good": frozenset({C.BATTERY_LOW, C.BATTERY_FLAT}),
     }
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
-BY_WORD_ALONE = frozenset({"leak-mended", "fuel-flushed", "battery-sound"})
+BY_WORD_ALONE = frozenset({"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "cannot-roll"})
 """Said by the technician to a question of the guide; no step of a file may claim it."""
 
 WORDS = (*(str(each) for each in Condition), *UNDOES)
@@ -88,7 +92,7 @@ AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP})
 
 OF_THE_CAR = frozenset(
     {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG}
-    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF}
+    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF, C.BURNED}
 )
 """What stays with the car when a job ends, so that the next job on it begins with it."""
 

@@ -15,6 +15,8 @@ from itertools import chain, islice
 from zlib import crc32
 
 from assistant.errors import ProcedureError
+from assistant.procedure.affirmed import passes
+from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Procedure, Result, Step
 
 Examples = dict[str, dict[str, dict[str, list[str]]]]
@@ -72,7 +74,14 @@ def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> di
         known = _with(step, told, alike, untold)
         elsewhere = (*told.get(TALK, ()), *_elsewhere(known, talk, others))
         found[procedure.id].append(replace(known, elsewhere=elsewhere))
-    return {name: replace(procedure, steps=tuple(found[procedure.id])) for name, procedure in procedures.items()}
+    passing = frozenset(PHRASES)
+    for procedure in procedures.values():
+        passing |= {words for caution in procedure.cautions for words in passes(caution)}
+        passing |= {words for gate in procedure.gates for words in passes(gate)}
+    return {
+        name: replace(procedure, steps=tuple(found[procedure.id]), passing=passing)
+        for name, procedure in procedures.items()
+    }
 
 
 def _elsewhere(step: Step, talk: Sequence[tuple[str, str]], others: Sequence[tuple[str, str]]) -> tuple[str, ...]:

@@ -7,8 +7,8 @@ Rules
 3. What a step `needs` undone (`key-off`) must be so as if a row said it.
 4. What is forbidden is led out of by its remedy: a question that is passed by its phrase alone, or the wait that clears
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
-5. Under a leak, or on the wrong fuel, the key stays off as well (`KEY_OFF_IN`): there is no hazard for it, the words
-   of a step have it on.
+5. Under a leak, on the wrong fuel or where something burned the key stays off as well (`KEY_OFF_IN`): there is no
+   hazard for it, the words of a step have it on.
 6. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
 """
 
@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
+from assistant.procedure.affirmed import passes
 from assistant.procedure.condition import UNDOES, VAPOUR_CLEARS_S, C, Condition, after_words, switches_on
 from assistant.procedure.model import Caution, Gate, Hazard, Kind, Signal, Step
 from assistant.procedure.model import Hazard as H
@@ -54,6 +55,8 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (frozenset({H.EXPOSED_SPARK}), C.PACK_ON, NEVER, "The jump pack is on, and its clamps have no place near a spark."),
     (LET_OUT, C.PACK_ON, NEVER, "The jump pack is on, and its clamps can light fuel."),
     (CLAMP, C.PACK_ON, NEEDED, "The jump pack is on, so a loose clamp stays live."),
+    (TURN | LET_OUT, C.BURNED, NEVER, "Something burned or smoked, and that comes first."),
+    (TURN, C.CAN_ROLL, NEVER, "The car may roll, so the engine must not turn."),
     (TURN, C.CLAMP_OFF, NEVER, "The ground clamp is off, so the starter must not turn."),
     (TURN | CLAMP, C.BATTERY_UNSAFE, NEVER, "The battery is damaged, so it is not loaded or clamped."),
     (LET_OUT, C.ENGINE_HOT, NEVER, "The engine is hot, and fuel lights on hot parts."),
@@ -68,6 +71,7 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
     {
         C.LEAK: "Fuel leaks or smells, and with the key on the pump pushes out more.",
         C.WRONG_FUEL: "The wrong fuel is in it, and with the key on the pump takes it further.",
+        C.BURNED: "Something burned or smoked, and the key would feed it.",
     }
 )
 """In which the key is not turned on, and why."""
@@ -154,6 +158,19 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             makes=("fuel-flushed", "vapour"),
             minutes=None,
             first=frozenset({C.KEY_ON}),
+        ),
+        C.BURNED: Remedy(
+            gate=_gate("burn-mended", "Mend what burned. Is it out and mended?", "it is mended", "burn is mended"),
+            makes=("burn-mended",),
+            minutes=None,
+            first=frozenset({C.KEY_ON}),
+        ),
+        C.CAN_ROLL: Remedy(
+            gate=_gate(
+                "nothing-rolls", "Selector, brake, chocks: can nothing roll?", "nothing can roll", "it cannot roll"
+            ),
+            makes=("cannot-roll",),
+            minutes=0.5,
         ),
         C.LINE_OPEN: Remedy(
             caution=_FUEL_OUT,
@@ -244,8 +261,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
         ),
     }
 )
-"""In this order they are asked, so that none waits for a later one (`hoodside check` proves that). Key and pressure
-cost nothing of their own: the minutes of each test hold them."""
+"""Asked in this order: none waits for a later one (`hoodside check` proves it). The minutes of tests hold the key's."""
 
 FORBIDDING = frozenset(REMEDIES)
 """The conditions that forbid some work; the others are only told."""
@@ -257,6 +273,7 @@ ASSERTS: Mapping[str, str] = MappingProxyType(
     {
         **{remedy.gate.id: remedy.makes[0] for remedy in REMEDIES.values() if remedy.gate is not None},
         "coil-volts": "key-off",
+        "wheels-chocked": "cannot-roll",
     }
 )
 """Gates and cautions whose phrase says that something is so, by the id that every file gives them."""
@@ -265,6 +282,7 @@ SAID_BY: Mapping[str, frozenset[str]] = MappingProxyType(
     {
         **{remedy.gate.id: frozenset(remedy.gate.acknowledge) for remedy in REMEDIES.values() if remedy.gate},
         "coil-volts": frozenset({"key is off", "the key is off", "ignition is off"}),
+        "wheels-chocked": frozenset({"wheels are blocked", "the wheels are blocked", "wheels are chocked"}),
     }
 )
 """The phrases that may pass such a gate or caution: nothing else would say that it is so."""
@@ -272,11 +290,10 @@ SAID_BY: Mapping[str, frozenset[str]] = MappingProxyType(
 CAUTIONS = tuple({remedy.caution.id: remedy.caution for remedy in REMEDIES.values() if remedy.caution}.values())
 GATES = tuple(remedy.gate for remedy in REMEDIES.values() if remedy.gate is not None)
 PHRASES = tuple(
-    dict.fromkeys(words for phrases in (part.acknowledge for part in CAUTIONS) for words in phrases)
-    | dict.fromkeys(words for phrases in (part.acknowledge for part in GATES) for words in phrases)
+    dict.fromkeys(words for phrases in map(passes, CAUTIONS) for words in phrases)
+    | dict.fromkeys(words for phrases in map(passes, GATES) for words in phrases)
 )
-"""What is spoken by the guide of its own accord, in any procedure, and what passes it."""
-
+"""What the guide speaks of its own accord, and what passes it."""
 NEVER_LEFT = frozenset({C.LINE_OPEN})
 """What may not be left as it is when a job ends."""
 

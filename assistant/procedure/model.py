@@ -350,6 +350,7 @@ class Procedure:
     outcomes: tuple[str, ...] = ()  # what `return` steps may hand to a caller
     duty: Duty = Duty()
     led: Leading | None = None
+    passing: frozenset[str] = frozenset()  # what passes cautions and gates; not of the file, see `procedure.examples`
     path: str = ""
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
     text: str = field(default="", compare=False, repr=False)  # the file as it was read

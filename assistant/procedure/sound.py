@@ -74,6 +74,7 @@ _EXCHANGE = {
 _WEAK_COST = 0.6
 _WEAK = frozenset(("HH", "AH0", "IH0"))
 _OURS = {
+    "chocked": ("CH AA1 K T",),
     "kilohm": ("K IH1 L OW2 M",),
     "kilopascal": ("K IH1 L AH0 P AE1 S K AH0 L", "K IH1 L OW0 P AE0 S K AE1 L"),
     "litre": ("L IY1 T ER0",),

@@ -26,8 +26,9 @@ VEHICLE_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 """Fact → its values. `gas` is gaseous fuel; `remote-starter` is a hand switch that turns the starter from the hood."""
 
-TOLD_IN_PASSING = ("still", "slow", "turns", "wet", "hot", "wrong-fuel", "leaks")
-"""What a complaint may tell beside itself: whether the starter turns the engine, when it fails, and what of fuel."""
+TOLD_IN_PASSING = ("still", "slow", "turns", "wet", "hot", "sudden", "sputtered", "wrong-fuel", "leaks")
+"""What a complaint may tell beside itself: whether the starter turns the engine, when it fails, how it stopped, what of
+fuel."""
 
 WRITTEN: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {"fuel": MappingProxyType({"gasoline": "petrol", "propane": "gas", "natural-gas": "gas"})}

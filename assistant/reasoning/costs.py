@@ -28,7 +28,13 @@ class Situation:
 
 def allowed(test: Variable, evidence: Evidence) -> bool:
     """Whether the way to this test is open: one of the results that open it has been seen, or none is needed."""
-    return is_open(_work(test).opened_by, evidence)
+    return not lacking(test, evidence)
+
+
+def lacking(test: Variable, evidence: Evidence) -> tuple[Opening, ...]:
+    """The openings of which one must be seen before this test, in so far as none was; empty where its way is open."""
+    work = _work(test)
+    return next((ways for ways in (work.opened_by, work.cranked_by) if not is_open(ways, evidence)), ())
 
 
 def is_open(openings: tuple[Opening, ...], evidence: Evidence) -> bool:

@@ -47,7 +47,7 @@ def finding_stands(reasoner: Reasoner, belief: Belief, finding: str | None) -> S
         proved_at=reasoner.model.settings.proved_at,
         exact=fault == finding,
         fits=find_conflict(reasoner.network, belief) is None,
-        direct=fault is not None and any(True for _ in _direct_seen(reasoner, belief, fault)),
+        direct=fault is not None and _decided(reasoner, belief, fault),
     )
 
 
@@ -119,6 +119,13 @@ def _with_facts(reasoner: Reasoner, belief: Belief, opening: str, fault: str, *,
         reasoned.with_reasons(opening, clauses[:count], end) for count in range(len(clauses) + 1) for end in ("", but)
     ]
     return [ways[0], *(way for way in ways if len(way.split()) <= MOST_WORDS)][-1]
+
+
+def _decided(reasoner: Reasoner, belief: Belief, fault: str) -> bool:
+    """Whether a test of this very fault was seen; of one with cheap tests of what is to be mended, one of those."""
+    tried = next((each.tried_first for each in reasoner.model.faults if each.id == fault), ())
+    seen = any(True for _ in _direct_seen(reasoner, belief, fault))
+    return seen and (not tried or any(test in belief.evidence for test in tried))
 
 
 def _direct_seen(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:

@@ -96,12 +96,14 @@ class Band:
 class Seen:
     """Where a procedure logs this test: its result or band ids, each with the value that it means here.
 
-    `once`: not asked there where the test's result is known already."""
+    `once`: not asked there where the test's result is known already. `done_before`: the test was done before one comes
+    there, and its result is only told: nobody is led there for it."""
 
     procedure: str
     step: str
     results: Mapping[str, str]
     once: bool = False
+    done_before: bool = False
     spot: Spot = NOWHERE
 
 
@@ -128,7 +130,8 @@ class Work:
     """What a test costs and when it is safe.
 
     `minutes`: each time, without set-up and moving. `set_ups`: made once in a job, shared between tests.
-    `opened_by`: one of these must have been seen first, where there are any. `cranks_s`: seconds of cranking.
+    `opened_by`: one of these must have been seen first, where there are any; and one of `cranked_by`, where what it
+    shows supposes that the engine was cranked. `cranks_s`: seconds of cranking.
     `leaves`: what hangs about afterwards. `not_during`: what must be gone first. `makes`: as of a value, whatever the
     result; `needs`: what must be so of car and bay before it. `risk_min`: how many minutes more it counts for where a
     test is chosen, since it can hurt or opens the fuel; nobody waits them. `unless`: what, where it is not here, makes
@@ -139,6 +142,7 @@ class Work:
     minutes: float
     set_ups: tuple[str, ...] = ()
     opened_by: tuple[Opening, ...] = ()
+    cranked_by: tuple[Opening, ...] = ()
     cranks_s: float = 0.0
     leaves: tuple[str, ...] = ()
     not_during: tuple[str, ...] = ()
@@ -210,7 +214,8 @@ class Timed:
 class Block:
     """A step of the procedure of the model's name where a plan may go on, with all that it calls, up to the next block.
 
-    `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test. `first`: a cheap
+    `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test; `cranked_by`: it
+    begins with a test that supposes that the engine was cranked. `first`: a cheap
     fact, asked before anything is weighed, in the order written; `first_when`: it is one where one of these was told.
     `before_search`: conditions and tests; where all were seen good it is led to before a search, paying or not.
     """
@@ -220,6 +225,7 @@ class Block:
     first: bool = False
     first_when: tuple[Opening, ...] = ()
     opened_by: tuple[Opening, ...] = ()
+    cranked_by: tuple[Opening, ...] = ()
     before_search: tuple[str, ...] = ()
     spot: Spot = NOWHERE
 

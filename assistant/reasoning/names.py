@@ -15,12 +15,13 @@ from assistant.reasoning.model import JUDGEMENT, NONE_OF_THESE
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Names:
-    """What may be referred to. `values`: the values of each condition and test."""
+    """What may be referred to. `values`: the values of each condition and test. `cranking`: the tests that crank."""
 
     sources: frozenset[str]
     faults: frozenset[str]
     values: Mapping[str, tuple[str, ...]]
     tests: frozenset[str]
+    cranking: tuple[str, ...]
     set_ups: frozenset[str]
     lingers: frozenset[str]
 
@@ -34,6 +35,7 @@ def gather_names(root: Table, faults: Faults) -> Names:
         faults=frozenset({NONE_OF_THESE, *(name for name, _ in _ids(root, "faults"))}),
         values=variables,
         tests=frozenset(name for name, _ in _ids(root, "tests")),
+        cranking=_cranking(root),
         set_ups=frozenset(name for name, _ in _ids(root, "set_ups")),
         lingers=frozenset(name for name, _ in _ids(root, "lingers")),
     )
@@ -95,6 +97,11 @@ def _values(root: Table, section: str, key: str) -> dict[str, tuple[str, ...]]:
         if isinstance(node, Scalar):
             found[node.text] = tuple(name for name, _ in _ids(table, key))
     return found
+
+
+def _cranking(root: Table) -> tuple[str, ...]:
+    nodes = ((table.get("id"), table.get("cranks_s")) for table in _tables(root, "tests"))
+    return tuple(name.text for name, cranks in nodes if isinstance(name, Scalar) and cranks is not None)
 
 
 def _find_twins(root: Table, faults: Faults) -> None:

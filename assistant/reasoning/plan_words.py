@@ -23,6 +23,9 @@ MOST_LEFT = 3
 LIKELY = 6
 """So many of the likeliest faults are looked at for the two that a test parts."""
 
+APART = 0.2
+"""By so much the shares of a test's results must differ, added up, for it to be said to part two faults. Judgement."""
+
 
 def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[str] = ()) -> str:
     """One sentence: the next test, its minutes and what it tells apart; or the repair that is proposed, and why.
@@ -38,9 +41,12 @@ def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[st
     return reasoned.no_test_pays(reasoner.model.say_fault(top), say_odds(odds[top]))
 
 
-def say_briefly(reasoner: Reasoner, option: Option) -> str:
-    """The next test by its name, to who knows the work and can ask why."""
-    return reasoned.next_is(reasoner.model.test(option.test).say, again=option.again)
+def say_briefly(reasoner: Reasoner, option: Option, block: str = "") -> str:
+    """The next test by its name, to who knows the work and can ask why; `block`: by that of where one is led, for what
+    is asked there first may be another test."""
+    first = next((each.say for each in reasoner.model.blocks if each.step == block), None)
+    named = reasoner.model.test(option.test).say if first is None or option.again else first
+    return reasoned.next_is(named, again=option.again)
 
 
 def say_last(reasoner: Reasoner, option: Option) -> str:
@@ -103,16 +109,17 @@ def _say_test(reasoner: Reasoner, belief: Belief, option: Option, here: Collecti
 
 
 def _told_apart(network: Network, belief: Belief, test: str) -> tuple[str, str] | None:
-    """The two likely single faults whose results differ most, weighted by how likely both are."""
+    """The two likely single faults whose results differ most, weighted by how likely both are; None where those of no
+    two differ enough for it to be said."""
     odds = [(fault, chance) for fault, chance in fault_odds(network, belief).items() if chance > 0.01]
     likely = [(fault, chance) for fault, chance in odds if fault != NONE_OF_THESE][:LIKELY]
     results = {fault: _results_under(network, belief, test, fault) for fault, _ in likely}
-    worth = {
-        (first, second): chance * other * float(np.abs(results[first] - results[second]).sum())
-        for (first, chance), (second, other) in combinations(likely, 2)
-    }
-    best = max(worth, key=lambda pair: worth[pair], default=None)
-    return best if best is not None and worth[best] > 0.0 else None
+    worth: dict[tuple[str, str], float] = {}
+    for (first, chance), (second, other) in combinations(likely, 2):
+        differ = float(np.abs(results[first] - results[second]).sum())
+        if differ >= APART:
+            worth[first, second] = chance * other * differ
+    return max(worth, key=lambda pair: worth[pair], default=None)
 
 
 def _results_under(network: Network, belief: Belief, test: str, fault: str) -> Array:

@@ -17,7 +17,7 @@ from enum import StrEnum
 import numpy as np
 
 from assistant.procedure.model import Duty
-from assistant.reasoning.costs import Situation, allowed, do_test, minutes_for
+from assistant.reasoning.costs import Situation, allowed, do_test, lacking, minutes_for
 from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
 from assistant.reasoning.network import Array, Network, split_by_fault
 from assistant.reasoning.next_test import LEAST_MINUTES, entropy_bits, plogp
@@ -250,7 +250,7 @@ def _way_to(
 ) -> tuple[Variable, float] | None:
     """The test to do first so that the way to a closed one may open, and how likely it opens; None without any."""
     best: tuple[Variable, float] | None = None
-    for opening in test.work.opened_by if test.work is not None else ():
+    for opening in lacking(test, belief.evidence):
         first = may.get(opening.test)
         if first is None or not allowed(first, belief.evidence):
             continue

@@ -39,6 +39,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         minutes=minutes or 0.0,
         set_ups=known_names(fields, "set_ups", names.set_ups, "set-up"),
         opened_by=read_openings(fields, names),
+        cranked_by=read_cranked(fields, names),
         cranks_s=cranks_s,
         leaves=known_names(fields, "leaves", names.lingers, "linger"),
         not_during=known_names(fields, "not_during", names.lingers, "linger"),
@@ -178,6 +179,13 @@ def read_openings(fields: Fields, names: Names, key: str = "opened_by") -> tuple
     return tuple(_opening(inner, names) for inner in fields.inner_tables(key, "opening", needed=False))
 
 
+def read_cranked(fields: Fields, names: Names) -> tuple[Opening, ...]:
+    """Every test that cranks the engine, where a test or a block is `after_crank`: each opens the way to it."""
+    spot = fields.spot("after_crank")
+    after = fields.flag("after_crank")
+    return tuple(Opening(test=test, results=(), spot=spot) for test in names.cranking) if after else ()
+
+
 def _opening(fields: Fields, names: Names) -> Opening:
     node = fields.node("test", "the id of a test")
     test = known_name(fields, node, names.tests, "test") if node is not None else None
@@ -234,7 +242,12 @@ def _seen(fields: Fields, results: tuple[str, ...]) -> Seen:
         if result is not None:
             found[entry.key.text] = result
     seen = Seen(
-        procedure=procedure or "", step=step or "", results=found, once=fields.flag("once"), spot=fields.table.spot
+        procedure=procedure or "",
+        step=step or "",
+        results=found,
+        once=fields.flag("once"),
+        done_before=fields.flag("done_before"),
+        spot=fields.table.spot,
     )
     fields.finish()
     return seen

@@ -15,7 +15,7 @@ from assistant.reasoning.checks import find_faults
 from assistant.reasoning.links import find_broken_links
 from assistant.reasoning.model import Block, Fault, Model, Priors, Settings, Timed, Unfed
 from assistant.reasoning.names import Names, gather_names, known_names, known_source, new_names
-from assistant.reasoning.read_variable import read_condition, read_openings, read_test
+from assistant.reasoning.read_variable import read_condition, read_cranked, read_openings, read_test
 
 SUM_TOLERANCE = 1e-6
 
@@ -168,6 +168,7 @@ def _block(fields: Fields, names: Names) -> Block:
         first=fields.flag("first"),
         first_when=read_openings(fields, names, "first_when"),
         opened_by=read_openings(fields, names),
+        cranked_by=read_cranked(fields, names),
         before_search=known_names(fields, "before_search", names.values, "condition or test"),
         spot=fields.table.spot,
     )

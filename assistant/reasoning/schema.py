@@ -93,6 +93,7 @@ def _block() -> Schema:
         "first": about(_FLAG, "A cheap fact, asked before anything is weighed."),
         "first_when": _opened_by("As `first`, where one of these was told."),
         "opened_by": _opened_by(),
+        "after_crank": _AFTER_CRANK,
         "before_search": about(listing(TEXT), "Conditions and tests that, all seen good, lead here before a search."),
     }
     return table(keys, optional=tuple(keys)[1:])
@@ -149,8 +150,21 @@ def _row() -> Schema:
     )
 
 
+_AFTER_CRANK = about(_FLAG, "What it shows supposes that the engine was cranked: a test that cranks comes first.")
+
 _OPTIONAL = (
-    *("cranks_s", "risk_minutes", "set_ups", "opened_by", "leaves", "not_during", "needs", "makes", "unless"),
+    *(
+        "cranks_s",
+        "risk_minutes",
+        "set_ups",
+        "opened_by",
+        "after_crank",
+        "leaves",
+        "not_during",
+        "needs",
+        "makes",
+        "unless",
+    ),
     *("unit", "bands", "seen_from", "wrong", "cures", "lasting"),
 )
 
@@ -164,8 +178,9 @@ def _work() -> dict[str, Schema]:
             "step": ID,
             "results": {"type": "object", "additionalProperties": TEXT},
             "once": about(_FLAG, "Not asked there where the result is known already."),
+            "done_before": about(_FLAG, "Done before one comes there, and only told: nobody is led there for it."),
         },
-        optional=("once",),
+        optional=("once", "done_before"),
     )
     return {
         "place": {"enum": [str(place) for place in Place]},
@@ -174,6 +189,7 @@ def _work() -> dict[str, Schema]:
         "risk_minutes": about(number(0), "What it counts for more, since it can hurt or opens the fuel."),
         "set_ups": listing(TEXT),
         "opened_by": _opened_by(),
+        "after_crank": _AFTER_CRANK,
         "leaves": about(listing(TEXT), "What lingers afterwards."),
         "not_during": about(listing(TEXT), "What must be gone first."),
         "needs": closed_set(STEP_NEEDS),

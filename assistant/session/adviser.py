@@ -12,6 +12,7 @@ from assistant.english import live as texts
 from assistant.english.reasoned import DO_NOT_FIT
 from assistant.facts import Fact, FactKind, PlanChanged, Weighed
 from assistant.guide import Library, Mode, State, Turn, expected
+from assistant.guide.other_fuel import FUEL, PETROL
 from assistant.guide.places import step_of
 from assistant.guide.state import Frame
 from assistant.language.manner import Manner
@@ -37,6 +38,11 @@ SILENT_IN = frozenset({Mode.NEW, Mode.TIMING, Mode.ENDED})
 
 KEPT_ODDS = 0.002
 """Odds below this are left out of the record. Judgement."""
+
+
+def _burns_petrol(state: State) -> bool:
+    """Whether the fault model is of this car, as far as is known: it knows petrol alone."""
+    return state.vehicle.get(FUEL, PETROL) == PETROL
 
 
 def may_ask(state: State, now: Expected) -> bool:
@@ -112,7 +118,11 @@ class Adviser:
 
     def answer(self, ask: Ask, state: State) -> str:
         """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the
-        record, which is no thought."""
+        record, which is no thought. Of a car that burns something else than petrol nothing is thought."""
+        if ask.question is not Question.RECORD and not _burns_petrol(state):
+            return texts.FOR_PETROL_ALONE
+        if ask.question in (Question.NEXT, Question.LEFT) and self._in_recheck(state):
+            return texts.IN_RECHECK
         match ask.question:
             case Question.THINK:
                 return answers.what_do_you_think(self._reasoner, think(self._reasoner, self._belief))
@@ -142,10 +152,14 @@ class Adviser:
 
     def reason(self, state: State) -> str:
         """The next test and why, in one sentence; empty while a repair is checked, which is no test of the plan."""
-        if state.repaired is not None:
+        if state.repaired is not None or self._in_recheck(state) or not _burns_petrol(state):
             return ""
         here = frozenset(key.partition("=")[0] for key in self._here(state).values())
         return say_plan(self._reasoner, self._belief, self.plan(state), here)
+
+    def _in_recheck(self, state: State) -> bool:
+        led = self._library[state.root].led
+        return led is not None and state.at.procedure == led.recheck
 
     def places(self, state: State) -> tuple[str, ...]:
         """The names of the tests that may be gone to, as they may be said."""
@@ -154,12 +168,15 @@ class Adviser:
 
     def think_over(self, turn: Turn, command: Command | Unclear | None) -> Turn:
         """The turn with the odds in the facts that move them and, where they are news, in its words."""
-        before, facts = self._belief, []
+        before, facts, petrol = self._belief, [], _burns_petrol(turn.state)
         for fact in turn.facts:
             moved = self._thoughts.take(fact) or fact.kind is FactKind.FINDING_REACHED
-            facts.append(fact.saying(self._with_odds(fact.says(Weighed), fact.number, turn)) if moved else fact)
+            weighed = moved and petrol
+            facts.append(fact.saying(self._with_odds(fact.says(Weighed), fact.number, turn)) if weighed else fact)
         reply, finding = turn.reply, self._finding.told_in(turn)
-        if finding is not None:
+        if not petrol:
+            pass
+        elif finding is not None:
             reply = self._finding.words(reply, turn.state, self._belief, finding)
         elif self._belief.evidence != before.evidence:
             news = answers.news(self._reasoner, before, self._belief)

@@ -203,10 +203,10 @@ def _keep(found: dict[str, Inside], name: str, way: Inside) -> None:
 
 
 def _asks(model: Model) -> _Asks:
-    """Place -> the tests that it asks."""
+    """Place -> the tests that it asks; not those done before one comes there."""
     asks: dict[tuple[str, str], list[_Asked]] = {}
     for test in model.tests:
-        for seen in test.seen_from:
+        for seen in (seen for seen in test.seen_from if not seen.done_before):
             told = _Asked(test=test.id, means=seen.results, healthy=test.values[0].id)
             asks.setdefault((seen.procedure, seen.step), []).append(told)
     return asks

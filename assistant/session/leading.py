@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from assistant.english import live as texts
 from assistant.facts import Fact
 from assistant.guide import Library, State
 from assistant.guide.leading import block_of
 from assistant.guide.places import step_at
-from assistant.guide.state import Frame, Position
+from assistant.guide.state import Frame
 from assistant.guide.turn import Known, Led
 from assistant.procedure.condition import C
 from assistant.procedure.forbidden import REPAIRED
@@ -18,15 +18,16 @@ from assistant.procedure.model import Finding, Kind, Proof
 from assistant.reasoning import findings
 from assistant.reasoning.answers import say_result
 from assistant.reasoning.costs import is_open
-from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.plan_words import say_briefly, say_doubt, say_last, say_plan
-from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Option, Plan
+from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.standing import Standing
-from assistant.session.stays import asked_for, got_ready
+from assistant.session.choice import Choice, with_first
+from assistant.session.ends import end_of
+from assistant.session.stays import asked_for, ended, got_ready, of_faults_away
 from assistant.session.thoughts import Thoughts
-from assistant.session.ways import Moment, Way, Ways
+from assistant.session.ways import Moment, Ways
 
 BESIDE = 0.5
 """What tests on the way to another count for, of what they tell by themselves. Judgement."""
@@ -49,20 +50,11 @@ DOUBTED = 0.2
 SEEN_GOOD = 0.9
 """From these odds on a condition counts as seen good. Judgement."""
 
+LEAST_BITS = 0.05
+"""What a cheap fact tells at least that comes before all else is weighed. Judgement."""
+
 BEYOND = 0.5
 """From these odds of one of its faults on a finding that the model does not know is passed over. Judgement."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Choice:
-    """A test and its way; `rate`: bits a minute, what else is told on the way counted. `doubted`: the result that it is
-    done for, since it may have been told wrong. `last`: it is done before a search, since all else was seen good."""
-
-    option: Option
-    way: Way
-    rate: float
-    doubted: Doubt | None = None
-    last: bool = False
 
 
 class Leader:
@@ -80,18 +72,14 @@ class Leader:
             for each in library.values()
             if each.id not in seen and any(step.clears_vapour or step.refits or step.removes for step in each.steps)
         )
-        self._once = {
-            (seen.procedure, seen.step): (test.id, seen.results)
-            for test in self._reasoner.model.tests
-            for seen in test.seen_from
-            if seen.once
-        }
+        self._once = [(test.id, seen) for test in self._reasoner.model.tests for seen in test.seen_from if seen.once]
+        self._away = of_faults_away(self._reasoner.model)
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
         self._latest: tuple[Belief, Plan] | None = None
 
     def places(self) -> Mapping[str, tuple[str, ...]]:
         """Block -> its names, as they may be said."""
-        return {block.step: (block.say,) for block in self._reasoner.model.blocks if block.step in self._blocks}
+        return self._ways.places
 
     def plan(self, state: State) -> Plan:
         """The next test or repair from where the technician stands, as it would be led to."""
@@ -99,7 +87,7 @@ class Leader:
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
         choice = next(pursued, None) or self._decides(here, plan, (), None) or self._best(here, plan)
-        return _with_first(plan, choice)
+        return with_first(plan, choice)
 
     def made_for(self, belief: Belief) -> Plan | None:
         """The plan that was made for this very belief when the guide asked last; None for any other."""
@@ -117,24 +105,24 @@ class Leader:
         here = self._ways.moment(state, facts, target)
         plan = self._plan(here, here.ways)
         settles = self._decides(here, plan, facts, found)
-        self._latest = here.belief, _with_first(plan, settles)
+        self._latest = here.belief, with_first(plan, settles)
         if found is not None and settles is None and self._stands(here, plan, found):
             return None
         if target is not None and target.step not in self._blocks and found is None:
             if plan.act is Act.TEST:
                 return self._leave(here, plan, target)
             if settles is None:
-                return self._end(here, plan)
+                return end_of(self._library, self._reasoner, here, plan)
             leave = settles.way.block and self._may_leave(here, target)
             return replace(self._to(here, settles), aside=True) if leave else None
-        choice = self._first(here, plan) or settles or self._best(here, plan)
+        choice = self._first(here, plan, target) or settles or self._best(here, plan)
         ended = step_at(self._library, state.at).finding if target is None else None
         if choice is None and ended is not None and not self._is_settled(here, ended):
             choice = self._most_telling(here, plan)
         if choice is None:
             end = self._plan(here, ()) if plan.act is Act.TEST else plan
             same = found is not None and self._reasoner.model.meant_by(found.fault or "") == end.name
-            return None if same and end.act is Act.REPAIR else self._end(here, end)
+            return None if same and end.act is Act.REPAIR else end_of(self._library, self._reasoner, here, end)
         if target is not None and choice.way.back is None and choice.way.block == target.step:
             return None
         return replace(self._to(here, choice), aside=found is not None and found.fault != findings.OPEN)
@@ -149,6 +137,9 @@ class Leader:
             return None
         if here.looked_again:
             return self._to(here, best)
+        told = self._first(here, plan, target)
+        if told is not None and told.way.block not in self._cheap and self._may_leave(here, target):
+            return replace(self._to(here, told), aside=True)
         ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
         paid = best.rate * best.option.counted_min / (best.option.counted_min + TURN_MIN)
         if here.pursued or paid < MUCH_MORE * ahead or not self._may_leave(here, target):
@@ -170,7 +161,7 @@ class Leader:
         plan = self._plan(here, here.ways)
         choice = self._best(here, plan)
         if choice is None:
-            return self._end(here, self._plan(here, ()) if plan.act is Act.TEST else plan)
+            return end_of(self._library, self._reasoner, here, self._plan(here, ()) if plan.act is Act.TEST else plan)
         return self._to(here, choice) if choice.way.block else None
 
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
@@ -179,24 +170,34 @@ class Leader:
         if known is None or block not in self._blocks:
             return texts.UNKNOWN_TEST
         belief, _ = self._thoughts.after(facts)
-        if is_open(known.opened_by, belief.evidence):
-            return ""
-        needed = self._reasoner.model.test(known.opened_by[0].test)
-        return texts.only_follows(needed.say)
+        if not is_open(known.opened_by, belief.evidence):
+            return texts.only_follows(self._reasoner.model.test(known.opened_by[0].test).say)
+        return "" if is_open(known.cranked_by, belief.evidence) else texts.only_after_crank(known.say)
+
+    def ended(self, state: State, facts: Sequence[Fact], target: Frame) -> str:
+        """Why the block that the technician named ends before its test showed anything, in one sentence; else empty."""
+        here = block_of(state)
+        tests = self._blocks.get(here, {}).keys()
+        others = {test for step, them in self._blocks.items() if step != here for test in them}
+        words = ended(state, target, self._thoughts, facts, frozenset(tests - others or tests))
+        return texts.named_test_ends(self.places()[here][0], words) if words else ""
 
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
         What the plan came to look at a second time is asked."""
-        here = self._once.get((state.at.procedure, state.at.step))
-        if here is None:
+        at = state.at
+        here = [
+            (test, seen.results) for test, seen in self._once if (seen.procedure, seen.step) == (at.procedure, at.step)
+        ]
+        if not here:
             return None
-        test, means = here
         belief, _ = self._thoughts.after(facts)
-        value = belief.evidence.get(test)
-        result = next((result for result, meant in means.items() if meant == value), None)
-        if result is None or self._thoughts.pursued(facts, belief) == test:
-            return None
-        return Known(result=result, test=test, words=say_result(self._reasoner.model, test, str(value)))
+        for test, means in here:
+            value = belief.evidence.get(test)
+            result = next((result for result, meant in means.items() if meant == value), None)
+            if result is not None and self._thoughts.pursued(facts, belief) != test:
+                return Known(result=result, test=test, words=say_result(self._reasoner.model, test, str(value)))
+        return None
 
     def _plan(self, here: Moment, among: Collection[str]) -> Plan:
         """Tests are weighed by their whole ways, against each other and against the repair. A search by the maker's
@@ -213,7 +214,13 @@ class Leader:
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
         inside = found is None and target.step not in self._blocks
-        if got_ready(self._library, state, target) or (inside and asked_for(state, self._thoughts)) or not self._blocks:
+        if inside and {target.procedure, step_at(self._library, target).calls} & self._away:
+            return True  # it runs now: what is not there at present shows in no other test
+        if (
+            got_ready(self._library, state, target)
+            or (inside and asked_for(self._library, state, self._thoughts))
+            or not self._blocks
+        ):
             return True
         if found is None or found.repair is Proof.FAILS or found.fault == findings.OPEN:
             led = self._library[state.root].led
@@ -242,26 +249,29 @@ class Leader:
         beyond = self._reasoner.model.meant_by(found.fault) in (None, NONE_OF_THESE)
         return beyond or findings.finding_stands(self._reasoner, here.belief, found.fault) is Standing.PROVED
 
-    def _first(self, here: Moment, plan: Plan) -> _Choice | None:
-        """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed."""
-        fresh = [choice for choice in self._choices(here, plan) if not choice.option.again]
+    def _first(self, here: Moment, plan: Plan, target: Frame | None) -> Choice | None:
+        """The cheap facts that are still to be had, and what was told to be the matter, before all else is weighed. One
+        to which the procedure would not go by itself comes so only where it tells something of this car."""
+        fresh = [each for each in self._choices(here, plan) if not each.option.again]
         for block in self._reasoner.model.blocks:
             first = block.first or (block.first_when and is_open(block.first_when, here.belief.evidence))
             there = [choice for choice in fresh if first and choice.way.block == block.step]
-            if there:
-                return max(there, key=lambda choice: choice.rate)
+            best = max(there, key=lambda choice: choice.rate, default=None)
+            needed = not block.first or (target is not None and target.step == block.step)
+            if best is not None and (needed or best.option.gain_bits >= LEAST_BITS):
+                return best
         return None
 
-    def _best(self, here: Moment, plan: Plan) -> _Choice | None:
+    def _best(self, here: Moment, plan: Plan) -> Choice | None:
         """The test that pays most where it can be had, where testing pays."""
         return max(self._choices(here, plan), key=lambda choice: choice.rate, default=None)
 
-    def _most_telling(self, here: Moment, plan: Plan) -> _Choice | None:
+    def _most_telling(self, here: Moment, plan: Plan) -> Choice | None:
         """The test that tells most a minute, whether or not it pays: at a finding somebody wants one more."""
         had = [choice for choice in self._had(here, plan) if choice.way.block and choice.rate > 0.0]
         return max(had, key=lambda choice: choice.rate, default=None)
 
-    def _decides(self, here: Moment, plan: Plan, facts: Sequence[Fact], found: Finding | None) -> _Choice | None:
+    def _decides(self, here: Moment, plan: Plan, facts: Sequence[Fact], found: Finding | None) -> Choice | None:
         """What comes before any repair: what settles a doubt, or a cheap test that tells what is to be mended, as a
         spare key does. `found`: the finding that the procedure would end in."""
         settles = self._settles(here, plan, facts)
@@ -276,7 +286,7 @@ class Leader:
         left = (choice for choice in self._had(here, plan) if choice.option.test in tried and not choice.option.again)
         return max(left, key=lambda choice: choice.rate, default=None)
 
-    def _before_search(self, here: Moment, plan: Plan) -> _Choice | None:
+    def _before_search(self, here: Moment, plan: Plan) -> Choice | None:
         """What is tested before one searches by the maker's information, since all else was seen good: by the odds its
         faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on."""
         blocks = self._reasoner.model.blocks
@@ -296,7 +306,7 @@ class Leader:
         healthy = {name: network.nodes[name].values[0] for name in names}
         return all(value_odds(network, here.belief, name)[good] >= SEEN_GOOD for name, good in healthy.items())
 
-    def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> _Choice | None:
+    def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> Choice | None:
         """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for
         each, and before a repair too. What decides nothing is not gone for."""
         doubted = self._thoughts.doubted(here.belief, plan.options)
@@ -305,11 +315,11 @@ class Leader:
         choice = next(each for each in self._had(here, plan) if each.option == doubted.settles)
         return replace(choice, doubted=doubted)
 
-    def _choices(self, here: Moment, plan: Plan) -> list[_Choice]:
+    def _choices(self, here: Moment, plan: Plan) -> list[Choice]:
         """Every test that can be had, none where testing does not pay."""
         return self._had(here, plan) if plan.act is Act.TEST else []
 
-    def _had(self, here: Moment, plan: Plan) -> list[_Choice]:
+    def _had(self, here: Moment, plan: Plan) -> list[Choice]:
         """Every test that can be had. What else is told on the way counts half, for it tells much the same; and it must
         come out so that it leads there."""
         gains = {option.test: option.gain_bits for option in plan.options}
@@ -318,24 +328,24 @@ class Leader:
             way = here.ways[option.test]
             beside = sum(gains.get(test, 0.0) for test in way.inside.asks if test not in here.belief.evidence)
             rate = (way.share * option.gain_bits + BESIDE * beside) / option.counted_min
-            found.append(_Choice(option=option, way=way, rate=rate))
+            found.append(Choice(option=option, way=way, rate=rate))
         return found
 
-    def _to(self, here: Moment, choice: _Choice) -> Led:
+    def _to(self, here: Moment, choice: Choice) -> Led:
         """Into the block."""
         option = choice.option
         doubted = choice.doubted
         return Led(
             step=choice.way.block,
             why=self._why(here, choice),
-            briefly=say_briefly(self._reasoner, option),
+            briefly=say_briefly(self._reasoner, option, choice.way.block),
             test=option.test,
             again=option.again,
             back=choice.way.back,
             settles=doubted.test if doubted else "",
         )
 
-    def _why(self, here: Moment, choice: _Choice) -> str:
+    def _why(self, here: Moment, choice: Choice) -> str:
         """Why this test comes next, in one sentence."""
         if choice.doubted is not None:
             return say_doubt(self._reasoner, choice.doubted)
@@ -344,37 +354,3 @@ class Leader:
         test = choice.option.test
         plan = Plan(act=Act.TEST, name=test, minutes=0.0, odds=0.0, without_min=0.0, options=(choice.option,))
         return say_plan(self._reasoner, here.belief, plan)
-
-    def _found_before(self, state: State, fault: str) -> Position | None:
-        """The finding of this fault that was put aside while it was worth a test more: it says more than the odds."""
-        for where in state.left.values():
-            found = step_at(self._library, where.at).finding
-            if found is not None and self._reasoner.model.meant_by(found.fault or "") == fault:
-                return where
-        return None
-
-    def _end(self, here: Moment, plan: Plan) -> Led | None:
-        """The step that proposes the repair, or the one that says that no test is left."""
-        led = self._library[here.state.root].led
-        if led is None:
-            return None
-        why = say_plan(self._reasoner, here.belief, plan)
-        if plan.act is Act.REPAIR and plan.name != NONE_OF_THESE and plan.name not in here.failed:
-            known = self._found_before(here.state, plan.name)
-            if known is None:
-                return Led(step=led.repair, why=why, fault=plan.name)
-            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
-        top = next(iter(fault_odds(self._reasoner.network, here.belief)))
-        known = self._found_before(here.state, top) if top not in here.failed else None
-        if known is not None:  # what was found says more than that nothing is left
-            return Led(step=(*known.stack, known.at)[0].step, why=why, back=known)
-        return Led(step=led.search, why=say_plan(self._reasoner, here.belief, replace(plan, act=Act.SEARCH)))
-
-
-def _with_first(plan: Plan, choice: _Choice | None) -> Plan:
-    """The plan with the test that was chosen; itself where none was."""
-    if choice is None:
-        return plan
-    best = choice.option
-    others = (option for option in plan.options if option is not best)
-    return replace(plan, act=Act.TEST, name=best.test, minutes=best.minutes, options=(best, *others))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from assistant.guide import Library, State, can_say, expected
+from assistant.guide import Library, Mode, State, can_say, expected
 from assistant.language.attention import to_say
 from assistant.language.model import Expected
 from assistant.language.questions import Question
@@ -43,9 +43,11 @@ class Legal:
         return self._known
 
     def _expected(self, state: State, attention: str) -> Expected:
-        now = widened(replace(expected(self._library, state), attention=attention), self._aids)
+        fuel = str(state.vehicle.get("fuel", ""))
+        now = widened(replace(expected(self._library, state), attention=attention, fuel=fuel), self._aids)
         if not may_ask(state, now):
-            return now
+            timing = self._adviser is not None and state.mode is Mode.TIMING
+            return replace(now, supposed=self._adviser.supposed(state)) if self._adviser and timing else now
         return self._adviser.expected(state, now) if self._adviser else replace(now, questions=True)
 
     def _can_say(self, state: State, now: Expected) -> tuple[str, ...]:

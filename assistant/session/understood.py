@@ -23,6 +23,7 @@ from assistant.language.model import (
     Unclear,
 )
 from assistant.language.understand import asked, meaning_of_offer, plain_words, understand
+from assistant.procedure.affirmed import passes
 from assistant.procedure.model import Caution, Gate
 
 
@@ -88,7 +89,7 @@ def _acknowledged(library: Library, state: State) -> frozenset[str]:
     step, procedure = step_of(library, state), library[state.at.procedure]
     every: tuple[Caution | Gate, ...] = (*procedure.cautions, *procedure.gates)
     parts = [each for each in every if each.id in (*step.cautions, *step.gates)]
-    return frozenset(words for part in parts for words in part.acknowledge)
+    return frozenset(words for part in parts for words in passes(part))
 
 
 def _answer(

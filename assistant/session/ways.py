@@ -13,10 +13,11 @@ from assistant.guide.places import step_at
 from assistant.guide.plan_changes import second_look
 from assistant.guide.state import Frame, Position
 from assistant.procedure.forbidden import REPAIRED
-from assistant.reasoning.costs import is_open
+from assistant.reasoning.costs import allowed, is_open
 from assistant.reasoning.model import Block
 from assistant.reasoning.posterior import Belief
 from assistant.session.blocks import Inside, Walk
+from assistant.session.place_names import places_of
 from assistant.session.thoughts import Thoughts
 
 LIKELY = 0.35
@@ -72,6 +73,7 @@ class Ways:
         self._facts = frozenset(step.vehicle for each in library.values() for step in each.steps if step.vehicle)
         self._known = lru_cache(maxsize=4)(self._walk)
         self.blocks = Walk(self._model, library).in_blocks()
+        self.places = places_of(self._model, self.blocks)
 
     def moment(self, state: State, facts: Sequence[Fact], target: Frame | None) -> Moment:
         """What is believed and can be done where the procedure would enter `target`. `facts`: of this turn so far."""
@@ -154,12 +156,18 @@ class Ways:
 
     def _is_open(self, test: str, belief: Belief) -> bool:
         """Whether what opens the way to a test was seen, or it needs nothing."""
-        work = self._model.test(test).work
-        return work is None or is_open(work.opened_by, belief.evidence)
+        variable = self._model.test(test)
+        return variable.work is None or allowed(variable, belief.evidence)
 
     def _open_blocks(self, belief: Belief) -> list[Block]:
         blocks = self._model.blocks
-        return [each for each in blocks if each.step in self.blocks and is_open(each.opened_by, belief.evidence)]
+        return [
+            each
+            for each in blocks
+            if each.step in self.blocks
+            and is_open(each.opened_by, belief.evidence)
+            and is_open(each.cranked_by, belief.evidence)
+        ]
 
 
 def _share(inside: Inside, belief: Belief, odds: Mapping[str, Mapping[str, float]]) -> float:

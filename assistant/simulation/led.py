@@ -30,16 +30,16 @@ ANY_FAULT = "any-fault"
 """Whose repair is proposed: to the guide it is a name and no more."""
 
 
-TOGETHER, CHANGED_OFTEN = 2, frozenset({Condition.KEY_ON, Condition.PRESSURE_UP})
+CHANGED_OFTEN = frozenset({Condition.KEY_ON, Condition.PRESSURE_UP})
 
 
 def is_walked_aside(so: frozenset[Condition]) -> bool:
-    """Whether what leads aside is walked on where this is so: with every two things together, key and pressure apart.
+    """Whether what leads aside is walked on where this is so: with each thing by itself, key and pressure besides.
 
-    Each row of the table looks at one condition alone, and what undoes it may be in the way of one other. By the book,
-    and on the procedure's own ways, everything that is so is walked.
+    Each row of the table looks at one condition alone. By the book, and on the procedure's own ways, everything that is
+    so together is walked; with every two of them aside it takes an hour more.
     """
-    return len((so & FORBIDDING) - CHANGED_OFTEN) <= TOGETHER
+    return len((so & FORBIDDING) - CHANGED_OFTEN) <= 1
 
 
 class AnyBlock:
@@ -89,6 +89,10 @@ class AnyBlock:
 
     def closed(self, state: State, facts: Sequence[Fact], block: str) -> str:
         """No block is closed here."""
+        return ""
+
+    def ended(self, state: State, facts: Sequence[Fact], target: Frame) -> str:
+        """No block was named here."""
         return ""
 
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:

@@ -29,8 +29,8 @@ from assistant.procedure.forbidden import ASSERTS, CAUTIONS, FORBIDDING
 from assistant.procedure.model import IGNITES_VAPOUR, Duty, Hazard, Step
 
 FUEL_ABOUT = frozenset({C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR})
-LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT})
-NOT_TURNED = frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CLAMP_OFF, C.BATTERY_UNSAFE})
+LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.BURNED})
+NOT_TURNED = frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL})
 
 STOPS: Mapping[Hazard, frozenset[Condition]] = {
     Hazard.EXPOSED_SPARK: FUEL_ABOUT | {C.PACK_ON},

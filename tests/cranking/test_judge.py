@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from assistant.cranking.case import Case
-from assistant.cranking.judge import doubted, to_burst
-from assistant.cranking.levels import BANDS
+from assistant.cranking.judge import doubted, to_burst, weigh
+from assistant.cranking.layers import ELSE, ENGINE
+from assistant.cranking.levels import BANDS, HOP
 from assistant.cranking.rate import Pulses
+from assistant.cranking.traits import STEP
 
 
 def case(hz: float) -> Case:
@@ -61,3 +63,33 @@ def test_a_burst_that_did_not_catch_is_not_doubted():
     """Only the claim that an engine ran is held against its sound."""
     dead = replace(RAN, rest_stop=None, caught=False)
     assert doubted(sound(0.0), dead) == dead
+
+
+def felt(engine: float | None, tail: float = -6.0) -> Case:
+    """What the layers alone make of two seconds of a starter, then one and a half of an engine as likely as that.
+
+    `tail`: how likely an engine is behind the starter where none is found, each as log-odds against nothing.
+    """
+    odds = np.full((75, 3), -6.0, dtype=np.float32)
+    odds[:, ELSE] = -0.01
+    odds[20:45] = (-6.0, -0.01, -6.0)
+    levels = np.full((75 * STEP, BANDS), -60.0, dtype=np.float32)
+    levels[20 * STEP : 45 * STEP] = -35.0
+    if engine is None:
+        odds[45:48, ENGINE] = tail
+        odds[48:57, ENGINE] = tail
+    else:
+        odds[45:64, ENGINE], odds[45:64, ELSE] = -0.01, -0.01 - engine
+        levels[45 * STEP : 64 * STEP] = -30.0
+    pcm = np.zeros(len(levels) * HOP, dtype=np.int16)
+    [found] = weigh(levels, pcm, odds, [], cylinders=None, expected=0.0, brief=True)
+    return found
+
+
+def test_the_layers_tell_an_engine_by_how_sure_they_are_of_it_for_how_long():
+    """Sure of it, it ran; hardly sure, nobody knows; none found, it did not, unless one may have run."""
+    assert felt(6.0).caught is True
+    assert felt(6.0).rest_stop == 64 * STEP and (felt(6.0).start, felt(6.0).stop) == (20 * STEP, 45 * STEP)
+    assert felt(0.6).caught is True and felt(0.3).caught is None and felt(0.3).rest_stop == 64 * STEP
+    assert felt(None).caught is False and felt(None).rest_stop is None
+    assert felt(None, tail=-1.15).caught is None and felt(None, tail=-1.25).caught is False

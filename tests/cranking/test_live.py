@@ -66,14 +66,13 @@ def test_a_word_just_before_the_starter_does_not_hide_its_beginning():
     assert at(told, Ended)[-1][1].burst.start_s == pytest.approx(scene.start_s, abs=0.3)
 
 
-def test_what_never_ran_is_not_told_as_running():
-    """What seems to take over is judged again before it is told: of 16 scenes of the second maker that do not start
-    none is told as running."""
-    scenes = [make_variant(np.random.default_rng([777, number])) for number in range(26)]
-    never = [scene for scene in scenes if not scene.caught][:16]
-    told = [any(event.burst.caught for _, event in at(listen_live(scene, LAYERS), Ended)) for scene in never]
-    assert len(told) == 16
-    assert sum(told) == 0
+@pytest.mark.parametrize("number", [0, 1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 15, 16, 17, 22, 25])
+def test_what_never_ran_is_not_told_as_running(number):
+    """What seems to take over is judged again before it is told: of the first 16 scenes of the second maker that do not
+    start none is told as running."""
+    scene = make_variant(np.random.default_rng([777, number]))
+    assert not scene.caught
+    assert not any(event.burst.caught for _, event in at(listen_live(scene, LAYERS), Ended))
 
 
 def test_what_goes_on_when_the_starter_lets_go_is_not_told_as_a_dead_engine():
@@ -103,7 +102,7 @@ def test_it_is_asked_at_any_moment_whether_a_starter_turns_and_how_surely():
     """Neither before a start nor after it; in the midst of it both, and surely."""
     scene = made(3)
     ear = CrankEar(LAYERS, 4)
-    assert not ear.turns and ear.judged() == 0.0
+    assert not ear.turns and ear.judged() == 0.0 and ear.expected == 0.0
     follow(ear, scene.pcm, scene.start_s - 0.3)
     assert not ear.turns and ear.judged() == 0.0
     follow(ear, scene.pcm, scene.start_s + 2.5, scene.start_s - 0.3)

@@ -85,3 +85,11 @@ def test_the_desk_confirms_a_repair_of_a_closed_job_alone() -> None:
     assert (fact.data["fault"], fact.data["by"]) == ("made-up", "desk")
     assert fold(LIBRARY, [*closed.facts, fact]).mode is Mode.ENDED
     assert "fault" in confirm_repair(closed.facts, None).data
+
+
+def test_said_again_the_finding_is_told_whole_and_what_is_still_off() -> None:
+    """However the job is spoken; put right, only how to end is left."""
+    job = Job("be brief", *CLOSING).say("say again")
+    assert "That was it." in job.said and job.said.endswith("The duct: say it is put right, or left off.")
+    again = job.say("it is put right").say("say again").said
+    assert "That was it." in again and "duct" not in again

@@ -4,14 +4,18 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.bay import Bay, Mark
+from assistant.bay import Bay, Mark, Off
 from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.guide.excusing import cannot, excuse
+from assistant.guide.expect import CANNOT_RESULTS
 from assistant.guide.leading import leader, put_off, take_to
+from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Led, Making, Refused
 from assistant.language.model import GiveResult
+from assistant.language.own_words import meant_by
 from assistant.procedure.condition import Condition
+from assistant.wiring import load_libraries, shipped_procedures
 from tests.guide.job import LIBRARY, Job
 
 VAPOUR = Bay(marks=(Mark(condition=Condition.VAPOUR, at_s=0.0, fact="f"),))
@@ -35,6 +39,10 @@ class Plan:
     def closed(self, state, facts, block):
         """Why a test that was named cannot be done."""
         return self.why_closed
+
+    def ended(self, state, facts, target):
+        """No test that was named does."""
+        return ""
 
     def known(self, state, facts):
         """Nothing is."""
@@ -99,3 +107,30 @@ def test_a_reason_leads_to_the_next_best_test():
     kinds = [fact.kind for fact in asked.facts]
     assert FactKind.TEST_LEFT_OUT in kinds and FactKind.PLAN_CHANGED in kinds
     assert asked.state.at.step == "volts"
+
+
+@pytest.mark.parametrize(
+    "words", ["no meter", "i don't have a meter", "i have no meter", "no reading", "couldn't read it"]
+)
+def test_no_meter_is_a_reason_as_people_say_it(words: str) -> None:
+    """After "i can't do that": what is missing to read with, and what gave no reading."""
+    meant = meant_by(words, CANNOT_RESULTS, {})
+    assert meant == ("no-reach" if "read" in words else "no-tool")
+
+
+def test_who_has_no_reading_is_not_held_by_the_meter_that_the_step_takes_off():
+    """Neither skip nor another test led out of it: only a made-up number did."""
+    _, library = load_libraries(shipped_procedures())
+    position = Position(
+        at=Frame(procedure="cranking-check", step="crank-volts"), stack=(Frame(procedure="no-start", step="cranking"),)
+    )
+    bay = Bay(marks=(), off=(Off(item="meter leads"),))
+    at = State(key="k", mode=Mode.ASKING, root="no-start", position=position, leads=True, may_plan=True, bay=bay)
+    turn = Making(library, at, 0.0, choose=Plan("prime"))
+    cannot(turn)
+    assert turn.state.mode is Mode.EXCUSING and turn.state.open_items == ("meter leads",)
+    excuse(turn, REASON)
+    assert turn.state.open_items == () and turn.state.at.step == "prime"
+    line = replace(at, bay=Bay(marks=(), off=(Off(item="fuel line at the rail"),)))
+    with pytest.raises(Refused, match="First put right"):
+        cannot(Making(library, line, 0.0, choose=Plan("prime")))

@@ -9,6 +9,6 @@ from assistant.wiring import load_library
 def test_the_way_is_that_of_the_intake() -> None:
     """It is read off the procedures; one that asks no fuel has none, and no fuel that goes on has one."""
     library = load_library("no-start")[1]
-    assert way_of(library, "no-start", "fuel", "diesel") == "other-fuel"
+    assert way_of(library, "no-start", "fuel", "diesel") == "diesel"
     assert way_of(library, "no-start", "fuel", "petrol") is None
     assert way_of(library, "spark-check", "fuel", "diesel") is None

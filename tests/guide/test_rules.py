@@ -10,7 +10,7 @@ from assistant.guide.state import Kept
 from assistant.guide.striking import Strike
 from assistant.guide.words import instruction_words
 from assistant.language.manner import Manner
-from assistant.language.model import Heard, Unclear, UnclearReason
+from assistant.language.model import Acknowledge, Heard, Unclear, UnclearReason
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
 from tests.guide.job import LIBRARY, TO_CRANK, Job
@@ -142,10 +142,13 @@ def test_an_acknowledgement_is_asked_again_after_the_program_died():
     """What was acknowledged before serves nobody after."""
     job = Job(*TO_CRANK, "area is clear", "brake is set")
     turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 500.0)
-    assert turn.state.mode is Mode.CAUTIONING
+    assert turn.state.mode is Mode.GATING
     said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence))
     assert "Job job goes on." in said
     assert "Still to put right: duct." in said
+    assert "Can nothing roll?" in said, "it may have been moved meanwhile"
+    still = advance(LIBRARY, turn.state, Acknowledge(words="nothing can roll"), 510.0)
+    assert still.state.mode is Mode.CAUTIONING
 
 
 def test_a_skip_needs_a_reason_and_counts_what_it_may_have_left_off():

@@ -86,7 +86,7 @@ def test_diesel_told_late_leads_where_the_intake_would_have_led_and_only_once(li
     job = Led(library, "no-start").until("battery-at-rest", "charge", "fuel-level")
     assert job.state.vehicle["fuel"] == "petrol"
     making = Making(library, job.state, job.state.at_s)
-    assert burns_diesel(making) == Frame(procedure="no-start", step="other-fuel")
+    assert burns_diesel(making) == Frame(procedure="no-start", step="diesel")
     assert making.state.vehicle["fuel"] == "diesel"
     with pytest.raises(Refused, match="Diesel is noted already"):
         burns_diesel(making)

@@ -6,6 +6,7 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, begin, fold, next_deadline, reopen
+from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
 from assistant.guide.state import Frame, Position, State
 from assistant.language.model import BurstCaught, BurstHeard, BurstStarted
@@ -169,7 +170,7 @@ def test_a_burst_cut_off_by_a_dead_program_counts_in_full():
     job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(7.0)
     turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
     assert turn.state.duty.cranked_s == 5.0
-    assert turn.state.mode is Mode.CAUTIONING
+    assert turn.state.mode is Mode.GATING
 
 
 def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_burst():
@@ -198,3 +199,17 @@ def test_the_stricter_starter_duty_wins():
     assert in_force(gentle, usual) == gentle
     mixed = Duty(burst_s=12.0, stop_s=13.0, rest_s=60.0)
     assert in_force(usual, mixed) == in_force(mixed, usual) == Duty(burst_s=10.0, stop_s=13.0, rest_s=120.0)
+
+
+def test_something_else_may_be_asked_while_the_ear_waits_for_the_starter_and_no_longer():
+    """Nor while a burst is timed by tones: then every word is about the burst."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set")
+    assert yes_is_free(LIBRARY, job.state)
+    job.say("ready")
+    assert job.state.mode is Mode.TIMING and not yes_is_free(LIBRARY, job.state)
+    job = Job(*TO_CRANK, "area is clear", "brake is set")
+    job.act(BurstStarted()).act(BurstHeard(seconds=1.4, caught=None))
+    job.say("ready").say("area is clear").say("brake is set").say("ready")
+    assert job.state.mode is Mode.TIMING and yes_is_free(LIBRARY, job.state)
+    job.act(BurstStarted())
+    assert job.state.mode is Mode.TIMING and not yes_is_free(LIBRARY, job.state)

@@ -24,6 +24,15 @@ TOLD = {
     "sometimes it dies when hot": ("hot",),
     "it cranks fine but sometimes won't start": ("turns",),
     "she put diesel in by mistake and it died": ("wrong-fuel",),
+    "conked out while he was driving": ("sudden",),
+    "it cut out on the motorway": ("sudden",),
+    "Died going down the road, now it won't start": ("sudden",),
+    "quit on her at the lights": ("sudden",),
+    "she was driving home and it just conked out": ("sudden",),
+    "It stalled in traffic and will not restart": ("sudden",),
+    "the engine shut off while driving": ("sudden",),
+    "it spluttered and died on the motorway": ("sputtered",),
+    "coughed a few times and cut out going down the road": ("sputtered",),
     "petrol was dripping under the car": ("leaks",),
 }
 NOTHING = (
@@ -41,6 +50,13 @@ NOTHING = (
     "sometimes it doesn't turn over",
     "now and then it just clicks",
     "it cranks slowly at times",
+    "the car sat in the rain all week",  # where it was, not when it fails
+    "it was left out in the rain",
+    "sometimes it cuts out on the motorway",
+    "it starts and dies",
+    "it would not start on the way home",
+    "it never cut out on the motorway",
+    "it died in the drive overnight",
     "it cranks fine but now and then it only clicks",  # which?
 )
 

@@ -18,7 +18,8 @@ from assistant.language.dangers import (
     tells_the_wrong_fuel,
 )
 from assistant.language.grammars import grammar_of
-from assistant.language.model import Control, Expected, GiveControl, GiveResult, Heard, TellTest, Unclear
+from assistant.language.model import Control, Dictate, Expected, GiveControl, GiveResult, Heard, TellTest, Unclear
+from assistant.language.out_of_turn import CAR_AND_BAY
 from assistant.language.understand import understand
 from assistant.procedure.condition import WORDS
 
@@ -65,8 +66,18 @@ def test_what_denies_or_only_smells_is_no_leak(words):
 
 @pytest.mark.parametrize("words", ["The car is on fire!", "there's a fire", "it is on fire"])
 def test_a_fire_stops_everything(words):
-    """Who says so is not told that nothing was understood."""
-    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+    """Who says so is not told that nothing was understood; and no key is turned until it is put right."""
+    heard = understand(Heard(words=words, confidence=1.0), TOLD)
+    assert isinstance(heard, TellTest) and heard.stops and heard.makes == ("burned",)
+
+
+def test_a_fire_is_no_text_to_keep():
+    """Smoke may be what a customer tells of; who cries fire dictates nothing."""
+    kept = Expected(controls=ALWAYS, dictation=True)
+    assert understand(Heard(words="it's on fire", confidence=1.0), kept).makes == ("burned",)
+    assert understand(Heard(words="there was smoke and it died", confidence=1.0), kept) == Dictate(
+        words="there was smoke and it died"
+    )
 
 
 @pytest.mark.parametrize(
@@ -137,6 +148,52 @@ def test_the_wrong_fuel_is_told_whatever_is_asked(words):
 @pytest.mark.parametrize(
     "words",
     [
+        "there is diesel in it actually, the customer just rang",
+        "the tank is full of diesel",
+        "somebody filled it with diesel",
+        "his wife filled it up with diesel yesterday",
+        "there is water in the fuel",
+    ],
+)
+def test_the_other_fuel_is_the_wrong_one_where_the_own_is_known(words):
+    """In a car that burns petrol."""
+    told = TellTest(test="fuel-level", result="wrong", words=WRONG_FUEL)
+    assert understand(Heard(words=words, confidence=1.0), replace(TOLD, fuel="petrol")) == told
+
+
+@pytest.mark.parametrize(
+    "words", ["it is a diesel", "it's a diesel engine", "no diesel in it", "half a tank of petrol"]
+)
+def test_what_the_car_burns_is_not_the_wrong_fuel(words):
+    """That it is a diesel after all is another command."""
+    assert not tells_the_wrong_fuel(words, "petrol")
+
+
+@pytest.mark.parametrize(
+    ("words", "result"),
+    [
+        ("it hums and it leaks", "leak"),
+        ("hums, and I smell petrol", "smell"),
+        ("hums but fuel sprays out of the hose", "leak"),
+        ("it smells of fuel when she cranks", "smell"),
+        ("petrol dripping off the filter when the pump runs", "leak"),
+        ("leaking from the rail", "leak"),
+        ("there's a puddle under the tank", "leak"),
+        ("fuel drips when she cranks", "leak"),
+    ],
+)
+def test_a_danger_told_in_one_breath_with_an_answer_counts(words, result):
+    """The answer can be given once more; the leak cannot wait."""
+    asked = replace(
+        TOLD, results={"hum": ("it hums", "hums"), "silent": ("it is silent",)}, answers={"hum": "[it] hums"}
+    )
+    heard = understand(Heard(words=words, confidence=1.0), asked)
+    assert isinstance(heard, TellTest) and heard.result == result
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
         "nobody misfuelled it",
         "it's not the wrong fuel",
         "didn't put diesel in by mistake",
@@ -155,7 +212,8 @@ def test_what_denies_or_only_fills_is_no_wrong_fuel(words):
 )
 def test_smoke_stops_as_fire_does(words):
     """Told to leave off at once for smoke, one may say that there is some."""
-    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+    heard = understand(Heard(words=words, confidence=1.0), TOLD)
+    assert isinstance(heard, TellTest) and heard.stops and heard.makes == ("burned",)
 
 
 @pytest.mark.parametrize("words", ["it's leaking", "there is a leak", "got a leak"])
@@ -180,11 +238,11 @@ def test_a_danger_that_was_written_freely_counts():
     assert isinstance(understand(heard, TOLD), TellTest)
 
 
-def test_where_no_test_may_be_told_a_danger_stops():
-    """With an engine of unmeasured accuracy, or without a fault model."""
+def test_where_no_test_may_be_told_a_danger_counts_all_the_same():
+    """While it is counted, with an engine of unmeasured accuracy, or without a fault model."""
     alone = replace(TOLD, questions=False, supposed={})
-    heard = Heard(words="there is a fuel leak", confidence=1.0)
-    assert understand(heard, alone) == GiveControl(control=Control.STOP)
+    heard = understand(Heard(words="there is a fuel leak", confidence=1.0), alone)
+    assert isinstance(heard, TellTest) and (heard.test, heard.makes) == (CAR_AND_BAY, ("leak",))
 
 
 def test_a_danger_needs_no_attention_word():
@@ -224,17 +282,23 @@ def test_what_is_so_of_car_and_bay_is_told_at_any_step(words, noted, makes):
     assert {word for each in makes for word in each.split()} <= set(WORDS)
 
 
-@pytest.mark.parametrize("words", ["stop it's smoking", "my hand is in the belt", "smoke"])
+@pytest.mark.parametrize("words", ["stop it's smoking", "smoke"])
+def test_who_begins_with_stop_is_heard_out(words):
+    """What follows counts."""
+    assert understand(Heard(words=words, confidence=1.0), TOLD).makes == ("burned",)
+
+
+@pytest.mark.parametrize(
+    "words", ["stop the tea", "my hand is in the belt", "wait", "hang on", "my mate is under the car"]
+)
 def test_who_begins_with_stop_stops(words):
-    """Whatever follows, and whoever is caught."""
+    """Whatever follows, and whoever is caught or in the way."""
     assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
 
 
 @pytest.mark.parametrize(
     "words",
     [
-        "it caught fire",
-        "the wiring's burning",
         "my hand is stuck",
         "caught my sleeve in the belt",
         "the fan took my glove",
@@ -245,17 +309,31 @@ def test_who_begins_with_stop_stops(words):
         "I burned my hand",
         "I've got acid in my eye",
         "help",
+    ],
+)
+def test_who_is_hurt_stops(words):
+    """Whoever calls out so is not told that nothing was understood."""
+    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
         "the car moved",
         "it's rolling",
         "it jumped forward",
         "she's in gear",
         "it's running away",
         "the jack is slipping",
+        "the car can roll",
+        "I took the chocks out",
+        "the handbrake is off",
     ],
 )
-def test_who_is_hurt_and_a_car_that_moves_stop(words):
-    """Whoever calls out so is not told that nothing was understood."""
-    assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
+def test_a_car_that_moves_stops_until_it_cannot(words):
+    """No starter turns before somebody has said anew that nothing can roll."""
+    heard = understand(Heard(words=words, confidence=1.0), TOLD)
+    assert isinstance(heard, TellTest) and heard.stops and heard.makes == ("can-roll",)
 
 
 @pytest.mark.parametrize(
@@ -275,3 +353,34 @@ def test_who_is_hurt_and_a_car_that_moves_stop(words):
 def test_what_only_sounds_like_a_peril_stops_nothing(words):
     """An engine catches, rolls over and burns as well."""
     assert isinstance(understand(Heard(words=words, confidence=1.0), TOLD), Unclear)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "there's diesel in it", "customer says he put diesel in", "he filled diesel", "somebody filled it with diesel",
+        "the tank is full of diesel", "she put the wrong stuff in", "the wife filled it up with diesel yesterday",
+        "there is water in the fuel", "contaminated fuel", "there's ad blue in the tank",
+        "there is diesel in it actually, the customer just rang",
+    ],
+)  # fmt: skip
+def test_diesel_in_a_petrol_car_is_the_wrong_fuel(words):
+    """Told late, whatever is asked, but for what a question for the fuel of the car is answered by."""
+    petrol = replace(TOLD, fuel="petrol")
+    meant = understand(Heard(words=words, confidence=1.0, engine="typed"), petrol)
+    assert meant == TellTest(test="fuel-level", result="wrong", words=WRONG_FUEL)
+    fuel = replace(TOLD, results={"petrol": ("petrol engine",), "diesel": ("diesel engine",)})
+    assert not isinstance(
+        understand(Heard(words="there's diesel in it", confidence=1.0, engine="typed"), fuel), TellTest
+    )
+    denied = understand(Heard(words="there is no diesel in it", confidence=1.0, engine="typed"), petrol)
+    assert not isinstance(denied, TellTest)
+
+
+@pytest.mark.parametrize(
+    "words", ["the car can roll i took the chocks out", "chocks are out", "handbrake is off", "it's in gear"]
+)
+def test_a_car_that_can_roll_stops_everything(words):
+    """The roll-away gate does not hold any more."""
+    meant = understand(Heard(words=words, confidence=1.0, engine="typed"), TOLD)
+    assert isinstance(meant, TellTest) and meant.stops and meant.makes == ("can-roll",)

@@ -148,3 +148,25 @@ def test_no_caution_gate_or_ready_of_ours_is_passed_by_anything_like_its_phrase(
                     meant = understand(heard, now)
                     assert not isinstance(meant, OPENS), (phrase, other)
                     assert not (isinstance(meant, GiveControl) and meant.control in BEGINS), (phrase, other)
+
+
+@pytest.mark.parametrize(
+    ("gate", "said"),
+    [
+        ("wheels-chocked", ("wheels are chocked", "the wheels are chocked", "the wheels are blocked")),
+        ("brake-set", ("parking brake is set", "handbrake is on", "the handbrake is on", "the brake's set")),
+        ("selector-checked", ("it's in park", "selector is in park", "gearbox is in neutral", "it's in neutral")),
+    ],
+)
+def test_a_gate_is_passed_by_its_own_question_as_a_statement(gate: str, said: tuple[str, ...]) -> None:
+    """As most say it; never by the question itself, by its denial, by another state or a bare yes."""
+    _, library = load_libraries(tuple(shipped_procedures()))
+    step = next(each for each in library["safety-setup"].steps if gate in each.gates)
+    passed = frozenset(step.gates[: step.gates.index(gate)])
+    at = Position(at=Frame(procedure="safety-setup", step=step.id))
+    now = expected(library, State(position=at, mode=Mode.GATING, passed=passed, acknowledged=frozenset(step.cautions)))
+    for words in said:
+        assert isinstance(understand(Heard(words=words, confidence=0.99, engine="typed"), now), Acknowledge), words
+    for words in ("are the wheels chocked", "wheels are not chocked", "wheels aren't chocked", "it's in drive", "it is",
+                  "brake is off", "handbrake isn't on", "is it in park", "in gear", "yes", "it's set"):  # fmt: skip
+        assert not isinstance(understand(Heard(words=words, confidence=0.99, engine="typed"), now), Acknowledge), words

@@ -37,6 +37,30 @@ def test_a_whole_number_is_let_through_up_to_the_greatest(most: int, data: st.Da
         assert automaton.accepts(form.split()) == (value <= most), (form, most)
 
 
+@pytest.mark.parametrize(
+    "most", [1, 9, 10, 14, 19, 20, 45, 99, 100, 105, 110, 155, 199, 200, 250, 909, 910, 998, 999, 1_000, 1_050, 1_500]
+)
+def test_around_the_greatest_each_number_is_let_through_or_not(most: int) -> None:
+    """All of the last two hundred below it and the forty above it, in every form; and nought to a hundred."""
+    automaton = _automaton(replace(WHOLE, most=most))
+    for value in {*range(min(most, 100)), *range(max(0, most - 200), most + 40)}:
+        for form in ways_to_say(value):
+            assert automaton.accepts(form.split()) == (value <= most), (form, most)
+
+
+@pytest.mark.parametrize("most", [9, 45, 99])
+def test_nothing_but_numbers_up_to_the_greatest_is_let_through(most: int) -> None:
+    """Every sentence of the small grammars, one after the other."""
+    automaton = _automaton(replace(WHOLE, most=most))
+    said, waiting = set(), [((), automaton.start)]
+    for words, state in waiting:  # grows while it is walked
+        said |= {" ".join(words)} if automaton.may_end(state) else set()
+        waiting += [((*words, word), to) for word, to in automaton.next_words(state)]
+    values = {words: parse_number(words.split()) for words in said}
+    assert all(value is not None and value < most + 1 for value in values.values()), values
+    assert {form for value in range(most + 1) for form in ways_to_say(value)} - {"oh"} <= said
+
+
 def test_the_greatest_in_the_nine_hundreds_may_be_said_with_niner() -> None:
     """Found by chance: "niner ten" was no way to say 910 where 910 is the most."""
     assert _automaton(replace(WHOLE, most=910)).accepts(["niner", "ten"])
@@ -105,3 +129,17 @@ def test_a_sign_is_heard_only_where_the_meter_can_show_one():
         automaton = _automaton(Span(most=99, most_with_decimals=0, decimals=1, signed=signed))
         assert automaton.accepts(["minus", "five"]) is signed
         assert automaton.accepts(["five"])
+
+
+def test_digits_after_the_point_are_those_that_the_meter_shows():
+    """One by one or, where two are shown, as a pair; parts of one always; none above what is shown with any."""
+    for decimals in (1, 2, 3):
+        automaton = _automaton(Span(most=32, most_with_decimals=20, decimals=decimals, signed=False))
+        said = {"twelve point four": 1, "point four": 1, "twelve decimal oh": 1, "twelve point four five": 2}
+        said |= {"twelve point forty five": 2, "twelve point four five one": 3, "twelve point four five one two": 4}
+        for words, digits in said.items():
+            assert automaton.accepts(words.split()) == (digits <= decimals), (words, decimals)
+        for words in ("a half", "twelve and a half", "three quarters", "one and a quarter", "thirty two"):
+            assert automaton.accepts(words.split()), words
+        for words in ("twelve point", "thirty point four", "and a half", "twelve point twenty five one"):
+            assert not automaton.accepts(words.split()), words

@@ -45,6 +45,47 @@ def test_says_a_value(words, value):
     assert parse_number(words.split()) == Decimal(value)
 
 
+def test_every_word_for_a_number_and_a_part_has_its_value():
+    """From memory, as any speaker counts; "oh" and "niner" are said over the radio."""
+    tens = "twenty thirty forty fifty sixty seventy eighty ninety"
+    ones = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen"
+    for value, word in enumerate([*ones.split(), "seventeen", "eighteen", "nineteen"]):
+        assert (parse_number([word]), say_whole(value)) == (value, word)
+    for value, word in enumerate(tens.split(), start=2):
+        assert (parse_number([word]), say_whole(10 * value)) == (10 * value, word)
+    assert [parse_number([word]) for word in ("oh", "niner", "tree", "fower", "fife", "ait")] == [0, 9, 3, 4, 5, 8]
+    parts = {"a half": "0.5", "one half": "0.5", "half": "0.5", "a quarter": "0.25", "one quarter": "0.25"}
+    for words, value in (parts | {"three quarters": "0.75", "two and one quarter": "2.25"}).items():
+        assert parse_number(words.split()) == Decimal(value)
+    assert parse_number(["two", "and", "half"]) is None
+
+
+@pytest.mark.parametrize(
+    ("value", "ways"),
+    [
+        ("9", "nine, niner"),
+        ("10", "ten, one zero"),
+        ("101", "one hundred one, one zero one, a hundred one, one hundred and one, a hundred and one"),
+        ("110", "one hundred ten, one one zero, a hundred ten, one ten, one hundred and ten, a hundred and ten"),
+        ("1100", "one thousand one hundred, one one zero zero, a thousand one hundred, eleven hundred"),
+        ("2000", "two thousand, two zero zero zero"),
+        ("9900", "nine thousand nine hundred, nine nine zero zero, ninety nine hundred, niner thousand niner hundred, "
+                 "niner niner zero zero"),
+        ("0.5", "zero point five, zero decimal five, point five, decimal five, a half"),
+        ("-2.25", "minus two point two five, negative two point two five, minus two point twenty five, "
+                  "negative two point twenty five, minus two decimal two five, negative two decimal two five, "
+                  "minus two decimal twenty five, negative two decimal twenty five, minus two and a quarter, "
+                  "negative two and a quarter"),
+        ("0.05", "zero point zero five, zero point oh five, zero decimal zero five, zero decimal oh five, "
+                 "point zero five, point oh five, decimal zero five, decimal oh five"),
+        ("-0.0", "zero"),
+    ],
+)  # fmt: skip
+def test_these_are_all_the_ways_to_say_a_value(value, ways):
+    """The one that we speak first. Our own choice: what the number grammar lets through."""
+    assert ", ".join(ways_to_say(Decimal(value))) == ways
+
+
 @pytest.mark.parametrize(
     "words",
     ["", "point", "twelve point", "one point two point three", "a", "hundred", "twenty eleven", "ten two", "minus",

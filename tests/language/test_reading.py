@@ -168,6 +168,9 @@ def test_of_a_number_among_words_only_one_that_stands_alone_counts():
     ):
         assert reading_inside(words, *volts) is None
     assert reading_inside("i read one", *volts).value == 1.0
+    assert reading_inside("nine i read it like that", *volts).value == 9.0
+    for words in ("twelve point four at one half", "twelve point four or a tenth", "twelve point four and two kilo"):
+        assert reading_inside(words, *volts) is None
 
 
 def test_what_a_meter_showed_is_read_back_out_of_its_words():
@@ -206,3 +209,21 @@ def test_volts_are_told_without_the_point(words, value):
 def test_what_is_no_shortened_number_is_not_bent_to_one(words):
     """Nothing is logged of it."""
     assert not isinstance(parse_reading(words, Quantity.VOLTAGE, "V"), GiveReading)
+
+
+@pytest.mark.parametrize(
+    "correction", ["no", "wait", "sorry", "correction", "rather", "i meant", "i mean", "actually", "scratch that"]
+)
+def test_of_two_values_the_corrected_one_counts(correction):
+    """Only where something between them says that the first was wrong."""
+    told = reading_inside(f"twelve point two {correction} twelve point four", Quantity.VOLTAGE, "V")
+    assert told.value == 12.4
+    told = reading_inside(f"it {correction} shows twelve point two and twelve point four", Quantity.VOLTAGE, "V")
+    assert told is None
+
+
+@pytest.mark.parametrize("denial", ["not", "isn't", "wasn't", "doesn't", "never"])
+def test_a_value_beside_a_denial_is_none(denial):
+    """Whichever comes first."""
+    for words in (f"it {denial} show twelve point four", f"twelve point four it {denial}"):
+        assert reading_inside(words, Quantity.VOLTAGE, "V") is None

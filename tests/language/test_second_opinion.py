@@ -4,10 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
+from math import log
+
+import pytest
 
 from assistant.language.commands import ALWAYS
+from assistant.language.guess import shares_of
 from assistant.language.model import Expected, GiveControl, GiveReading, GiveResult, Heard, Unclear, Written
-from assistant.language.second_opinion import ASKED, TAKEN, WEIGHTS, odds_of, opinion_of, traits_of
+from assistant.language.opposites import alike
+from assistant.language.second_opinion import (
+    ASKED,
+    LEAST_ODDS,
+    LEAST_SHARE,
+    TAKEN,
+    USUALLY_LIKELY,
+    WEIGHTS,
+    odds_of,
+    opinion_of,
+    traits_of,
+)
 from assistant.language.understand import meaning_of_offer, plainly_written, resulting, understand
 from assistant.procedure.model import Quantity
 from tests.language.test_guess import LAMP
@@ -140,3 +155,38 @@ def test_where_nothing_is_known_of_what_people_answer_a_phrase_stands_as_it_was_
     assert understand(heard, bare) == GiveResult(result="out", words="lamp is out")
     asked = understand(replace(heard, unsure=True), bare)
     assert isinstance(asked, Unclear) and asked.offer == "lamp is out"
+
+
+def _traits(heard: Heard) -> dict[str, tuple[float, ...]]:
+    return dict(zip(LAMP.results, traits_of(heard, LAMP, resulting(LAMP)), strict=True))
+
+
+def test_what_is_weighed_is_what_the_weights_were_fitted_on() -> None:
+    """Trust and letters count for what the grammar heard alone; its odds, and what it and the text speak for, each."""
+    sentences = (("lamp is out", 0.5), ("the lamp is dark", 0.2), ("lamp is lit", 0.1))
+    text = Written(text="dark as night", odds=0.9, likely=-0.3)
+    heard = replace(_heard("lamp is out", 0.8, "unread"), sentences=sentences, written=(text,))
+    by_text, like = shares_of(text.text, LAMP)
+    itself, itself_like = shares_of("lamp is out", LAMP)
+    letters = alike("lamp is out", text.text)
+    for result, trust, grammar, same in (("out", log(4.0), 0.7, letters), ("lit", 0.0, 0.1, 0.0)):
+        ahead = log(3 * (0.9 * by_text[result] + LEAST_SHARE))
+        own = log(3 * (itself[result] + LEAST_SHARE)) * itself_like
+        free, taken = 0.9 * like * ahead, float(result == "out")
+        assert _traits(heard)[result] == pytest.approx((
+            1.0, trust, taken, log(grammar + LEAST_ODDS), free, ahead, own, 0.9 * like, same, -0.3, log(3),
+            same * 0.9 * like, trust * same, same * same, -0.3 * same, -0.3 * free, free * same, trust * taken,
+        ))  # fmt: skip
+
+
+def test_where_nothing_was_heard_or_written_little_is_weighed() -> None:
+    """Only how sure the hearing was, within bounds, and how many results there are."""
+    heard = Heard(words="lamp is out", confidence=1.0, engine="embedded")
+    known = _traits(heard)["out"]
+    assert known[1:5] == pytest.approx((log(0.999 / 0.001), 1.0, log(1.01), 0.0))
+    assert known[8:11] == pytest.approx((0.0, USUALLY_LIKELY, log(3)))
+    nothing = _traits(replace(heard, words=None, confidence=0.0))
+    none = log(3 * LEAST_SHARE)
+    for each in nothing.values():
+        assert each[:11] == pytest.approx((1, 0, 0, log(LEAST_ODDS), 0, none, 0, 0, 0, USUALLY_LIKELY, log(3)))
+    assert opinion_of(heard, replace(LAMP, results={"out": ("lamp is out",)}), resulting(LAMP)) is None

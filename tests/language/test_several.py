@@ -10,7 +10,7 @@ from assistant.guide import Mode, expected
 from assistant.guide.state import NEW, Frame, Position
 from assistant.language.grammars import grammar_of
 from assistant.language.manner import Manner
-from assistant.language.model import GiveFacts, GiveResult, Heard
+from assistant.language.model import FactAsked, GiveFacts, GiveResult, Heard
 from assistant.language.several import several
 from assistant.language.understand import plain_words, understand
 from assistant.wiring import load_library
@@ -159,3 +159,46 @@ def test_the_car_may_be_told_before_it_is_asked(library, before):
 def test_a_fact_that_is_told_twice_in_one_breath_is_asked_again(asked, said, facts):
     """Nobody knows which of the two is meant; one fact alone is an answer as any other."""
     assert [each.fact for each in several(said.split(), asked.several)] == facts
+
+
+FUEL = FactAsked(fact="fuel", results={"petrol": ("petrol",), "diesel": ("diesel",)})
+POTS = FactAsked(fact="cylinders", results={"4": ("four cylinders",), "6": ("six cylinders",)})
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        *("yes", "yeah", "yep", "yup", "aye", "no", "nope", "nah", "not", "none", "any", "one", "sure", "i", "know"),
+        *("there", "that", "they", "it", "it's", "is", "isn't", "are", "aren't", "ain't", "do", "don't", "does"),
+        *("doesn't", "has", "hasn't", "have", "haven't", "got"),
+    ],
+)
+def test_a_word_that_answers_any_question_tells_no_fact_unasked(word):
+    """Though a fact that is still to be asked could be answered by it; with its own name beside it is one."""
+    turbo = FactAsked(fact="turbo", results={"yes": (word, f"{word} turbo")})
+    told = several(["petrol", "four", "cylinders", word], (FUEL, POTS, turbo))
+    assert "turbo" not in {each.fact for each in told}
+    named = several([word, "turbo", "petrol"], (FUEL, POTS, turbo))
+    assert [each.fact for each in named] == ["turbo", "fuel"]
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        *("it's", "it", "is", "a", "an", "the", "and", "with", "has", "got", "this", "that's", "engine", "car", "its"),
+        *("on", "cranks fine", "cranks okay", "turns fine", "cranks but won't start", "and it's a", ""),
+    ],
+)
+def test_what_people_put_between_facts_tells_nothing_against_them(between):
+    """Before, between and behind; a word more that is not known leaves nothing of it."""
+    words = between.split()
+    for said in ([*words, "petrol", "four", "cylinders"], ["petrol", *words, "four", "cylinders", *words]):
+        assert [each.fact for each in several(said, (FUEL, POTS))] == ["fuel", "cylinders"]
+        assert several([*said, "maybe"], (FUEL, POTS)) == ()
+
+
+def test_what_answers_two_questions_answers_none_unasked():
+    """Nobody knows which is meant; a longer stretch that answers one alone does."""
+    doors = FactAsked(fact="doors", results={"4": ("four cylinders", "four doors")})
+    assert several(["petrol", "four", "cylinders"], (FUEL, POTS, doors)) == ()
+    assert [each.fact for each in several(["petrol", "four", "doors"], (FUEL, POTS, doors))] == ["fuel", "doors"]

@@ -15,6 +15,7 @@ from assistant.language.model import (
     GiveReading,
     GiveResult,
     Heard,
+    TakeTo,
     TellTest,
     Unclear,
     UnclearReason,
@@ -201,3 +202,146 @@ def test_a_supposed_clause_heard_unsurely_is_said_again():
     assert isinstance(unclear, Unclear) and unclear.offer is None and "what if" in (unclear.detail or "")
     assert asked(replace(heard, words="why"), now) is not None
     assert asked(replace(heard, unsure=False), now) is not None
+
+
+CODES = Expected(controls=ALWAYS, codes=True)
+FUELS = Expected(controls=ALWAYS, results={"petrol": ("petrol",), "diesel": ("diesel",)})
+PLACES = Expected(
+    controls=ALWAYS | {Control.TAKE_TO}, places={"spark": ("spark check", "spark test"), "fuel": ("fuel supply",)}
+)
+
+
+@pytest.mark.parametrize(
+    ("words", "place"),
+    [
+        ("take me to the spark check", TakeTo(block="spark", name="spark check")),
+        ("take me to spark test", TakeTo(block="spark", name="spark test")),
+        ("take me to fuel supply", TakeTo(block="fuel", name="fuel supply")),
+        ("take me to the moon", None),
+        ("fuel supply", None),
+    ],
+)
+def test_a_place_is_gone_to_by_one_of_its_names(words, place):
+    """Where the plan can lead there; half heard it is said once more, and elsewhere it means nothing."""
+    meant = understand(Heard(words=words, confidence=1.0), PLACES)
+    assert meant == place or (place is None and isinstance(meant, Unclear))
+    if place is not None:
+        unsure = understand(Heard(words=words, confidence=1.0, unsure=True), PLACES)
+        assert isinstance(unsure, Unclear) and words in unsure.detail and unsure.offer is None
+        assert isinstance(understand(Heard(words=words, confidence=1.0), ASK), Unclear)
+
+
+@pytest.mark.parametrize(
+    ("words", "expected", "offer"),
+    [
+        ("no spark", ASK, "no spark"),
+        ("twelve point four", READ, "twelve point four"),
+        ("P0335", CODES, "p zero three three five"),
+        ("area is clear", CAUTION, None),
+        ("all done", TASK, None),
+        ("i found no spark", SUPPOSING, None),
+        ("no more codes", CODES, None),
+    ],
+)
+def test_what_is_half_heard_is_offered_or_said_once_more(words, expected, offer):
+    """Answers are offered; what passes a caution, ends work, or was not asked for is never taken by a yes."""
+    unsure = understand(Heard(words=words, confidence=1.0, unsure=True), expected)
+    assert isinstance(unsure, Unclear) and (unsure.reason, unsure.offer) == (UnclearReason.UNSURE, offer)
+    assert not isinstance(understand(Heard(words=words, confidence=1.0), expected), Unclear)
+
+
+def test_of_two_opposites_it_is_asked_which():
+    """A rival in hearing that says the opposite leaves nothing to nod through; one that says the same does."""
+    unsure = Heard(words="no spark", confidence=1.0, unsure=True)
+    asked_which = understand(replace(unsure, rivals=("Spark present.",)), ASK)
+    assert isinstance(asked_which, Unclear) and asked_which.offer is None
+    assert asked_which.detail == "I heard no spark or spark present. Say which."
+    for rivals in (("no spark",), ("something else",)):
+        offered = understand(replace(unsure, rivals=rivals), ASK)
+        assert isinstance(offered, Unclear) and offered.offer == "no spark"
+
+
+@pytest.mark.parametrize(
+    ("words", "result"),
+    [
+        ("petrol not diesel", "petrol"),
+        ("diesel not petrol", "diesel"),
+        ("petrol not petrol", None),
+        ("petrol not sure diesel", None),
+        ("not petrol", None),
+    ],
+)
+def test_of_two_with_a_not_between_the_first_counts(words, result):
+    """To be read back; with a no between it is asked which."""
+    meant = understand(Heard(words=words, confidence=1.0), FUELS)
+    assert meant == (GiveResult(result=result, words=result, guessed=True) if result else meant)
+    assert isinstance(meant, GiveResult) == (result is not None)
+    either = understand(Heard(words="petrol no diesel", confidence=1.0), FUELS)
+    assert isinstance(either, Unclear) and either.offer is None and "petrol or diesel" in either.detail
+
+
+def test_the_other_answer_after_a_no_is_offered():
+    """Where a no is waited for; else it may deny what follows."""
+    tank = Expected(controls=ALWAYS, results={"full": ("full",), "empty": ("nearly empty",)})
+    offered = understand(Heard(words="no nearly empty", confidence=1.0), tank)
+    assert isinstance(offered, Unclear) and offered.offer == "nearly empty"
+    unasked = understand(Heard(words="no nearly empty", confidence=1.0), replace(tank, controls=frozenset()))
+    assert isinstance(unasked, Unclear) and unasked.offer is None
+
+
+def test_dictation_is_cut_only_where_it_is_too_long_and_silence_is_none():
+    """What was cut is told; what only says that we were heard is no text."""
+    dictating = Expected(controls=ALWAYS, dictation=True)
+    for length, cut in ((2_000, False), (2_001, True)):
+        kept = understand(Heard(words="x" * length, confidence=1.0), dictating)
+        assert (kept.cut, len(kept.words)) == (cut, 2_000)
+    for said in ("  ", "i understand", "Understood."):
+        assert isinstance(understand(Heard(words=said, confidence=1.0), dictating), Unclear)
+    said = Heard(words="belt squeals", confidence=1.0, free_text="Belt squeals, left.")
+    assert understand(said, dictating) == Dictate(words="Belt squeals, left.")
+
+
+WIPER = Expected(
+    controls=ALWAYS,
+    results={"new": ("new battery",), "old": ("old battery",)},
+    answers={"new": "[it's] new [battery] | just fitted", "old": "[it's] old [battery] | original"},
+    examples={"new": ("brand new battery", "fitted last week"), "old": ("the first one", "ten years in there")},
+)
+
+
+@pytest.mark.parametrize(
+    ("words", "result"),
+    [
+        ("fitted last week i think", "new"),
+        ("never fitted last week", None),
+        ("no new battery in there", None),
+        ("no it's been fitted last week", "new"),
+    ],
+)
+def test_what_denies_is_not_guessed_as_what_it_denies(words, result):
+    """A no before a sentence denies nothing of it."""
+    meant = understand(Heard(words=words, confidence=1.0), WIPER)
+    found = meant.result if isinstance(meant, GiveResult) else None
+    offered = meant.offer if isinstance(meant, Unclear) else None
+    assert found == result or (result is not None and offered == WIPER.results[result][0])
+    assert result is not None or offered != "new battery"
+
+
+def test_where_nothing_is_known_of_what_people_say_free_writing_decides_nothing():
+    """The grammar's own trust stands; where a second opinion is weighed, it may leave open what was heard."""
+    sure = Heard(words="no spark", confidence=0.99, engine="embedded", free_text="It is cold outside.")
+    assert understand(sure, ASK) == GiveResult(result="none", words="no spark")
+    weighed = replace(ASK, examples={"none": ("nothing there at all",), "present": ("blue and fat",)})
+    assert isinstance(understand(replace(sure, confidence=0.5), weighed), Unclear)
+    unsaid = Heard(words=None, confidence=0.1, free_text="Twelve point four.")
+    offered = understand(unsaid, READ)
+    assert isinstance(offered, Unclear) and offered.offer == "twelve point four volts"
+    for nothing in ("", None, "let me think"):
+        left = understand(Heard(words=None, confidence=0.1, free_text=nothing), weighed)
+        assert isinstance(left, Unclear) and left.offer is None
+
+
+@pytest.mark.parametrize("words", ["no spark", "Good spark.", "uh no spark please"])
+def test_what_was_plainly_said_is_not_guessed(words):
+    """Only what is guessed is read back as such."""
+    assert understand(Heard(words=words, confidence=1.0), ASK).guessed is False

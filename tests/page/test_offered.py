@@ -52,6 +52,10 @@ class AnyTest:
         """None is."""
         return ""
 
+    def ended(self, state, facts, target):
+        """No test that was named does."""
+        return ""
+
     def known(self, state, facts):
         """Nothing is."""
         return None

@@ -79,6 +79,14 @@ def test_what_a_question_offers_must_be_an_answer(asked: str, taken: set[str], m
     assert list(unanswered(asked, taken.__contains__)) == missing
 
 
+def test_a_step_is_told_what_its_own_question_offers_and_no_result_takes() -> None:
+    """By the words of the question; with all of them taken nothing is told."""
+    asks = "Is it clear, or cloudy?"
+    assert _faults("clear", "cloudy", asks) == []
+    (fault,) = _faults("clear", "bright", asks)
+    assert fault.startswith("found that 'cloudy', as the step asks it, is no answer; expected that each option named")
+
+
 def test_shared_rules_can_be_read_and_said() -> None:
     """Every shared rule is a grammar of its own that needs no other."""
     assert {"yes", "no", "none", "same", "dont_know", "not_fitted", "cannot_see"} <= shared_rules().keys()

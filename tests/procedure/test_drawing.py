@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 
+from assistant.procedure.boxes import PAD, SMALL, box_of
 from assistant.procedure.drawing import draw
 from assistant.procedure.flow import ways_of
 from assistant.procedure.lettering import text_width, wrap
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Kind, Procedure
 from assistant.procedure.reader import read_procedure
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -104,6 +106,20 @@ def test_the_picture_is_the_one_that_was_looked_at(every_kind: str) -> None:
     assert procedure is not None
     kept = Path(__file__).with_name("every-kind.svg").read_text(encoding="utf-8")
     assert draw(procedure).splitlines() == kept.splitlines()
+
+
+def test_what_stands_on_a_step_keeps_to_its_box(every_kind: str) -> None:
+    """However many gates are asked, each line of them is as wide as the box allows and no wider."""
+    procedure = read_procedure("every-kind.yaml", every_kind).procedure
+    assert procedure is not None
+    step = next(each for each in procedure.steps if each.kind is Kind.INSTRUCT)
+    names = tuple(f"gate-number-{number}" for number in range(12))
+    box = box_of(procedure, replace(step, gates=names), frozenset())
+    (asked,) = [mark for mark in box.marks if mark.signal is None]
+    assert " ".join(asked.lines) == f"asks first: {', '.join(names)}"
+    widths = [text_width(line, SMALL) for line in asked.lines]
+    assert all(wide <= box.size.width - 2 * PAD for wide in widths)
+    assert all(wide + text_width(" gate-number-11,", SMALL) > box.size.width - 2 * PAD for wide in widths[:-1])
 
 
 def test_signs_of_markup_in_the_words_are_harmless(every_kind: str) -> None:

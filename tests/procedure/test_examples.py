@@ -10,7 +10,11 @@ from assistant.language.guess import NONE, guess
 from assistant.language.model import Expected
 from assistant.procedure.examples import ANY, TALK, TALKED, read_examples, with_examples
 from assistant.procedure.model import Procedure, Step
+from assistant.procedure.reader import read_procedure
 from assistant.wiring.library import load_libraries, shipped_procedures
+
+NOT_ASKED = ("fuel-level", "how-stopped", "which", "security", "prime")
+"""Steps that know what is said there and answers something else: "engine light is on", of another lamp."""
 
 TOLD = {
     "first": {"one": {"lit": ["bright as day"], "dark": ["black as coal"]}},
@@ -19,26 +23,46 @@ TOLD = {
 }
 
 
+TEXT = """
+id: made-up
+version: 1
+title: A made-up lamp
+applies_to: nothing on earth
+tools: []
+consumables: []
+sources: []
+begin: one
+outcomes: [seen]
+steps:
+  - id: one
+    kind: ask
+    say: Is it lit, or dark?
+    hazards: []
+    minutes: 1
+    place: hood
+    results:
+      - {id: lit, phrases: [lit], answers: it is lit, goes: seen}
+      - {id: dark, phrases: [dark], answers: it is dark, goes: seen}
+      - {id: unseen, phrases: [i did not see it], goes: seen}
+  - {id: seen, kind: return, outcome: seen, hazards: [], minutes: 0, place: hood}
+"""
+
+
 @pytest.fixture(scope="module")
 def asked() -> Step:
-    """A step of the shipped procedures with three results, the third for what was not seen."""
-    _, library = load_libraries(tuple(shipped_procedures()))
-    return next(step for step in library["no-crank"].steps if step.id == "lamp")
+    """A step with three results, the third for what was not seen."""
+    read = read_procedure("made-up.yaml", TEXT)
+    assert read.procedure is not None, read.faults
+    return read.procedure.step("one")
 
 
 def _library(asked: Step, *, other_grammar: bool = False) -> dict[str, Procedure]:
-    _, library = load_libraries(("no-crank",))
-    lit, dark, unseen = (replace(asked.results[0], id=name, examples=()) for name in ("lit", "dark", "unseen"))
-    lit, dark = (
-        replace(lit, answers="it is lit", phrases=("lit",)),
-        replace(dark, answers="it is dark", phrases=("dark",)),
-    )
-    unseen = replace(unseen, answers=None, phrases=("i did not see it",))
+    base = read_procedure("made-up.yaml", TEXT).procedure
+    assert base is not None
+    lit, dark, unseen = asked.results
     other = replace(lit, answers="it glows") if other_grammar else lit
-    first = replace(asked, id="one", results=(lit, dark, unseen))
-    second = replace(asked, id="one", results=(other, dark, unseen))
-    base = library["no-crank"]
-    return {name: replace(base, id=name, steps=(step,)) for name, step in (("first", first), ("second", second))}
+    second = replace(asked, results=(other, dark, unseen))
+    return {name: replace(base, id=name, steps=(step,)) for name, step in (("first", asked), ("second", second))}
 
 
 def _told(library: dict[str, Procedure], procedure: str) -> dict[str, tuple[str, ...]]:
@@ -69,6 +93,14 @@ def test_talk_is_told_apart_from_answers(asked: Step) -> None:
     assert "bright as day" not in step.elsewhere
 
 
+def test_talk_at_a_step_itself_comes_first_and_counts_there_alone(asked: Step) -> None:
+    """Beside the talk that is heard anywhere."""
+    own = TOLD | {"first": {"one": {**TOLD["first"]["one"], TALK: ["mind the lamp"]}}}
+    told = with_examples(_library(asked), own)
+    assert told["first"].steps[0].elsewhere[:2] == ("mind the lamp", "where is my coffee")
+    assert "mind the lamp" not in told["second"].steps[0].elsewhere
+
+
 def test_what_is_likelier_talk_gives_no_result() -> None:
     """A made-up step: words of both kinds are known, and the talk is offered for nothing."""
     now = Expected(
@@ -92,7 +124,7 @@ def test_the_shipped_examples_know_talk_and_both_ways_to_tell_of_no_test() -> No
     assert len(steps) > 150
     own = {step.id: step.elsewhere for step in steps if len(step.elsewhere) != 2 * TALKED}
     assert all(len(elsewhere) > 2 * TALKED for elsewhere in own.values())
-    assert "ran out of fuel" in own["changed"] and own.keys() <= {"changed", "held"}
+    assert "ran out of fuel" in own["changed"] and own.keys() <= {"changed", "held", *NOT_ASKED}
 
 
 def test_a_file_of_examples_that_is_none_is_told_of() -> None:

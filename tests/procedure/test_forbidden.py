@@ -19,8 +19,8 @@ from assistant.procedure.model import Hazard as H
 from assistant.procedure.model import Kind, Place, Step
 
 BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
-TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE}
-LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT}
+TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL}
+LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.BURNED}
 NOT_IN = {
     H.CRANKING: TURNS | {C.VAPOUR},
     H.RUNNING_ENGINE: TURNS | {C.VAPOUR, C.TESTER_HUNG},
@@ -43,6 +43,7 @@ UNLESS_NEEDED = {
 
 FIRST = {
     C.LEAK: {C.KEY_ON}, C.WRONG_FUEL: {C.KEY_ON}, C.LINE_OPEN: {C.KEY_ON}, C.TESTER_HUNG: {C.KEY_ON},
+    C.BURNED: {C.KEY_ON},
     C.VAPOUR: {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
     C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR},
     C.PRESSURE_UP: {C.KEY_ON, C.ENGINE_HOT},
@@ -92,7 +93,7 @@ def test_each_remedy_undoes_what_forbids_and_fuel_let_out_leaves_vapour() -> Non
     assert {condition for condition, remedy in REMEDIES.items() if "vapour" in remedy.makes} == {
         C.LEAK, C.WRONG_FUEL, C.LINE_OPEN
     }  # fmt: skip
-    assert {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE} == REPAIRED and {C.LINE_OPEN} == NEVER_LEFT
+    assert {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE, C.BURNED} == REPAIRED and {C.LINE_OPEN} == NEVER_LEFT
 
 
 def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
@@ -112,7 +113,8 @@ def test_a_gate_of_a_step_asks_away_only_what_its_phrase_says() -> None:
     for gate, condition in gates.items():
         assert condition in UNDOES[ASSERTS[gate]]
         assert SAID_BY[gate] == frozenset(REMEDIES[condition].gate.acknowledge)
-    assert set(ASSERTS) == {*gates, "coil-volts"} == set(SAID_BY)
+    assert ASSERTS["wheels-chocked"] == "cannot-roll" and all("wheels" in each for each in SAID_BY["wheels-chocked"])
+    assert set(ASSERTS) == {*gates, "coil-volts", "wheels-chocked"} == set(SAID_BY)
 
 
 def test_the_way_out_of_everything_at_once_is_this_one() -> None:
@@ -148,6 +150,7 @@ def test_it_is_told_why_just_where_it_is_forbidden() -> None:
         C.LEAK: "leaks", C.WRONG_FUEL: "wrong fuel", C.LINE_OPEN: "line", C.CAN_OUT: "fluid", C.DUCT_OPEN: "duct",
         C.PROP_IN: "prop", C.VAPOUR: "Vapour", C.TESTER_HUNG: "tester", C.PACK_ON: "jump pack", C.CLAMP_OFF: "clamp",
         C.BATTERY_UNSAFE: "battery", C.ENGINE_HOT: "hot", C.KEY_ON: "key", C.PRESSURE_UP: "pressure",
+        C.BURNED: "burned", C.CAN_ROLL: "roll",
     }  # fmt: skip
     for hazard, forbidden in NOT_IN.items():
         assert all(words[condition] in why_not(plain(hazard), condition) for condition in forbidden)
@@ -184,6 +187,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     assert minutes == {
         C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
         C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
+        C.CAN_ROLL: 0.5,
     }  # fmt: skip
 
 
@@ -192,7 +196,7 @@ def test_under_a_leak_or_on_the_wrong_fuel_the_key_is_not_turned_on() -> None:
     lamp = Step(
         kind=Kind.INSTRUCT, id="it", say="Key on. Watch the lamp.", minutes=1.0, place=Place.SEAT, hazards=frozenset()
     )
-    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL}
+    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL, C.BURNED}
     assert next_remedy(lamp, frozenset({C.LEAK, C.KEY_ON})) is C.KEY_ON, "it is switched off before the leak is sought"
     assert next_remedy(lamp, frozenset({C.LEAK})) is C.LEAK
     assert why_not(lamp, C.LEAK) == "Fuel leaks or smells, and with the key on the pump pushes out more."

@@ -172,6 +172,17 @@ def test_a_path_with_the_prop_in_to_a_crank_is_a_fault():
     assert told(gate="prop-out", words="prop is out") == []
 
 
+def test_a_step_reached_on_two_paths_is_told_of_once():
+    """Whatever else is so on them."""
+    two = PUT_IN.replace("removes: [pedal prop], next: turn", "removes: [pedal prop], next: more") + (
+        "  - {{id: more, kind: ask, say: More?, hazards: [], minutes: 1, place: hood, results: ["
+        "{{id: soaked, phrases: [it drips fuel], makes: [leak], goes: turn}}, "
+        "{{id: dry, phrases: [bone dry], goes: turn}}]}}\n"
+    )
+    faults = [fault for fault in told(prop=two) if fault.startswith("found a path to this step with ")]
+    assert len(faults) == 1, faults
+
+
 def test_a_gate_that_says_something_is_passed_by_no_other_phrase():
     """Else the guide would take it as said."""
     faults = told(gate="prop-out", words="brake is set")

@@ -45,6 +45,7 @@ PROMISED = frozenset(
 )
 NOTHING_TO_GUESS = frozenset(
     {
+        "no-start/diesel",
         "no-start/other-fuel",
         "no-start/high-voltage",
         "recheck-start/not-ready",

@@ -39,9 +39,27 @@ HOW_STOPPED = {
     "coughed to a halt": "sputtered",
     "it cut out dead at seventy": "sudden",
     "driving along and it quit": "sudden",
+    "it stalled at the lights": "sudden",
+    "quit on her at the traffic lights": "sudden",
+    "died while he was driving": "sudden",
+    "it just died on the highway": "sudden",
+    "sputtered and died on the motorway": "sputtered",
     "it was slower every morning": "dragged",
     "started taking longer and longer to fire": "worse",
     "worse each cold morning": "worse",
+}
+FAILED_BEFORE = {
+    "now and then": "none",
+    "every now and then": "none",
+    "on and off": "none",
+    "sometimes": "none",
+    "once in a while": "none",
+}
+NO_METER = {
+    "no meter on it": "unknown",
+    "there was no meter on": "unknown",
+    "slow with the pack too": "helped",
+    "it held": "held",
 }
 DRIVE = {
     "it's a hybrid with a push button": "yes",
@@ -60,6 +78,9 @@ IGNITION = {"cop": "coil-on-plug", "c o p": "coil-on-plug"}
     [
         ("no-start", "changed", CHANGED),
         ("no-start", "how-stopped", HOW_STOPPED),
+        ("no-start", "came-before", FAILED_BEFORE),
+        ("comes-and-goes", "when", FAILED_BEFORE),
+        ("slow-crank", "held", NO_METER),
         ("vehicle-facts", "drive", DRIVE),
         ("vehicle-facts", "cylinders", CYLINDERS),
         ("vehicle-facts", "ignition", IGNITION),

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from assistant.procedure.model import Duty, Place
-from assistant.reasoning.costs import Situation, after_tests, allowed, do_test, minutes_for
+from assistant.reasoning.costs import Situation, after_tests, allowed, do_test, lacking, minutes_for
 from assistant.reasoning.model import Model
+from assistant.reasoning.reasoner import Reasoner
 
 DUTY = Duty(burst_s=10.0, rest_s=120.0)
 
@@ -42,6 +43,17 @@ def test_a_test_opens_only_by_its_opening(lamp: Model) -> None:
     assert not allowed(lamp.test("volts"), {"look": "lit"})
     assert allowed(lamp.test("volts"), {"look": "dark"})
     assert allowed(lamp.test("look"), {})
+
+
+def test_what_supposes_a_crank_waits_for_any_test_that_cranks(shipped: Reasoner) -> None:
+    """Whichever it was, beside what else opens the way; what still lacks is told for the plan to do first."""
+    smell, plug = shipped.model.test("tailpipe-smell"), shipped.model.test("one-plug")
+    assert not allowed(smell, {"leak-check": "dry", "battery-at-rest": "good"})
+    assert {"cranking-speed", "spark-check"} <= {opening.test for opening in lacking(smell, {})}
+    assert allowed(smell, {"spark-check": "present"})
+    assert [opening.test for opening in lacking(plug, {"cranking-speed": "normal"})] == ["leak-check", "leak-mended"]
+    assert not allowed(plug, {"leak-check": "dry"})
+    assert allowed(plug, {"leak-check": "dry", "key-cycles": "no-change"})
 
 
 def test_conditions_cannot_be_done(lamp: Model) -> None:

@@ -13,7 +13,7 @@ from assistant.reasoning.answers import say_conflict
 from assistant.reasoning.findings import MOST_WORDS, OPEN, finding_stands, say_finding, say_proposal
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.planner import Act, Readiness, make_plan
-from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.posterior import Belief, believe, fault_odds, see
 from assistant.reasoning.reasoner import Reasoner, form_opinion
 from assistant.reasoning.standing import LEAST_PROVED, Standing
 from assistant.wiring import procedures_at_hand, shipped_procedures
@@ -63,6 +63,17 @@ def test_proved_needs_a_direct_test(shipped: Reasoner) -> None:
     seen = believe(shipped.network, {"security-lamp": "on", "other-key": "starts"})
     assert finding_stands(shipped, seen, "security") is Standing.PROVED
     assert say_finding(shipped, seen, "security").startswith("Proved by the odds: an immobiliser")
+
+
+def test_a_lamp_seen_twice_does_not_prove_what_a_spare_key_decides(shipped: Reasoner) -> None:
+    """The same lamp looked at again shows no more of key or car; a spare key that was tried does."""
+    seen = {"security-lamp": "on", "history": "key", "battery-at-rest": "good", "pump-prime": "heard"}
+    belief = believe(shipped.network, seen)
+    twice = see(shipped.network, belief, "security-lamp", "on")
+    assert fault_odds(shipped.network, twice)["security"] >= LEAST_PROVED
+    assert finding_stands(shipped, twice, "security") is Standing.NOT_PROVED
+    starts = believe(shipped.network, {"security-lamp": "on", "other-key": "starts"})
+    assert finding_stands(shipped, starts, "security") is Standing.PROVED
 
 
 def test_a_conflict_closes_the_finding(shipped: Reasoner) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from assistant.reasoning.model import Model
 from assistant.reasoning.plan_words import say_briefly, say_left, say_plan, what_if
@@ -18,6 +19,15 @@ def test_the_next_test_is_said_with_its_minutes_and_what_it_tells_apart(shipped:
     said = say_plan(shipped, belief, plan)
     assert re.fullmatch(r"Next the .+, about (a minute|\d+ minutes), (to tell .+ from .+|before the .+)\.", said)
     assert say_plan(shipped, belief, plan, {plan.name}).startswith("Go on with the ")
+
+
+def test_no_two_faults_are_said_to_be_parted_by_what_shows_alike(shipped: Reasoner) -> None:
+    """Of a slow engine on a low battery the pump's sound has no pair to name: it hums on all that is likely."""
+    slow = {"leak-check": "dry", "complaint": "slow", "how-it-stopped": "dragged", "battery-at-rest": "low"}
+    belief = believe(shipped.network, slow)
+    only = make_plan(shipped.model, shipped.network, belief, ready=Readiness(among={"pump-prime"})).options
+    said = say_plan(shipped, belief, replace(plan(Act.TEST, "pump-prime"), options=only))
+    assert said == "Next the sound of the fuel pump, about a minute."
 
 
 def test_a_second_look_is_called_that(shipped: Reasoner) -> None:

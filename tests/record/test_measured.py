@@ -139,3 +139,23 @@ def test_a_limit_names_the_source_that_it_had_when_it_was_judged() -> None:
         assert used is not None
         sources.append(used.source)
     assert sources == ["a sheet of that day", "Army TM 5-3805-262-20, p. 5-142"]
+
+
+def test_the_times_of_a_burst_are_kept_to_the_millisecond() -> None:
+    """Its length, its rest and what was due; what only some facts tell is reckoned from them."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    exact = {"start_s": 10.00049, "end_s": 15.12351, "by": "ear"}
+    bench.add(FactKind.BURST_ENDED, "spark-check", exact, after_s=16.0)
+    bench.add(FactKind.BURST_BEGUN, "spark-check", after_s=14.0)
+    bench.add(FactKind.BURST_ENDED, "spark-check", {}, after_s=2.5)
+    bench.add(FactKind.BURST_ENDED, "spark-check", {"end_s": 40.0, "seconds": 4.0, "rpm": 180.0}, after_s=9.0)
+    bench.add(FactKind.BURST_ENDED, "spark-check", {"start_s": 50.0, "end_s": 45.0}, after_s=9.0)
+    found = build_record(bench.entries(), PROCEDURES).bursts
+    assert [(one.began_s, one.ended_s, one.seconds, one.rest_before_s, one.timed_by) for one in found] == [
+        (10.0, 15.124, 5.123, None, "ear"),
+        (30.0, 32.5, 2.5, 14.876, "timer"),
+        (36.0, 40.0, 4.0, 3.5, "ear"),
+        (50.0, 50.0, 0.0, 10.0, "timer"),
+    ]
+    assert [one.rest_due_s > 0 for one in found] == [False, False, False, True]

@@ -11,15 +11,16 @@ import jsonschema
 import pytest
 
 from assistant.facts import FactKind
+from assistant.procedure.model import Proof
 from assistant.record.build import build_record
 from assistant.record.html import html_text
 from assistant.record.invoice import invoice_text
-from assistant.record.model import JobRecord
+from assistant.record.model import JobRecord, Outcome
 from assistant.record.page import lay_out
 from assistant.record.plain import json_text
 from assistant.record.schema import record_schema
 from assistant.record.spoken import read_aloud
-from tests.record.sample_job import PROCEDURES, Bench, sample_job
+from tests.record.sample_job import PROCEDURE, PROCEDURES, Bench, sample_job
 
 NAMES = {"crank-sensor": "a faulty crank sensor", "fuel-pump": "a dead fuel pump"}
 FINDING = {
@@ -153,6 +154,28 @@ def test_a_check_of_no_repair_that_was_told_is_none_of_it(bench: Bench) -> None:
     repair = told(bench, CONFIRMED, ENDED, check=HELD).repair
     assert repair is not None
     assert (repair.check, repair.shown, repair.customer) == ("", (), "")
+
+
+def test_a_check_of_an_earlier_repair_tells_nothing_of_the_next(bench: Bench) -> None:
+    """What was repaired after the check is not checked."""
+    again = (FactKind.REPAIR_DONE, {"fault": "fuel-pump", "minutes": 20.0})
+    repair = told(bench, DONE, again, ENDED, check=HELD).repair
+    assert repair is not None
+    assert (repair.fault, repair.outcome, repair.check, repair.minutes) == ("fuel-pump", Outcome.UNCHECKED, "", 20.0)
+
+
+@pytest.mark.parametrize(("proof", "outcome"), [(Proof.HOLDS, Outcome.CURED), (None, Outcome.UNSURE)])
+def test_a_repair_of_nothing_named_is_cured_where_its_check_holds(
+    bench: Bench, proof: Proof | None, outcome: Outcome
+) -> None:
+    """No fact of its own confirms it: the finding that the check came to does."""
+    found = PROCEDURE.step("no-spark-found")
+    assert found.finding is not None
+    held = replace(found, id="holds", finding=replace(found.finding, repair=proof))
+    check = replace(PROCEDURE, id="recheck-start", steps=(held,))
+    told(bench, (FactKind.REPAIR_DONE, {"minutes": 45.0}), ENDED, check=HELD)
+    repair = build_record(bench.entries(), PROCEDURES | {check.id: check}, NAMES).repair
+    assert repair is not None and (repair.outcome, repair.fault) == (outcome, "")
 
 
 @pytest.mark.parametrize(("minutes", "said"), [(0.4, "less than a minute"), (1.2, "one minute"), (1.6, "2 minutes")])

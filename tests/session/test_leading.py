@@ -80,7 +80,8 @@ def test_to_who_knows_the_work_a_test_is_named_and_its_reason_kept(library: Libr
     chosen = changes(room)[-1]
     assert ", to tell " in chosen["why"]
     said = [text for line in room.trace for text in line["said"]]
-    assert f"Next: {reasoner.model.test(chosen['test']).say}." in said
+    block = next(each.say for each in reasoner.model.blocks if each.step == chosen["to"])
+    assert f"Next: {block}." in said
     assert chosen["why"] not in said
 
 

@@ -56,10 +56,35 @@ def test_the_block_that_was_named_counts_as_asked_for(led: Room, library: Librar
     """From its middle the plan leads nowhere; where it chose the block itself it may."""
     lead(led, library, "no-start/prime")
     thoughts = Thoughts(reasoner, library, led.facts)
-    assert not asked_for(led.conversation.state, thoughts)
+    assert not asked_for(library, led.conversation.state, thoughts)
     led.type("take me to the starting fluid", "nothing of the kind", "yes")
     assert led.conversation.state.at.procedure == "fuel-substitute"
-    assert asked_for(led.conversation.state, Thoughts(reasoner, library, led.facts))
+    assert asked_for(library, led.conversation.state, Thoughts(reasoner, library, led.facts))
+
+
+NO_NOSE = "That ends the spark check, since you said: nose is blocked."
+
+
+def test_a_named_test_that_ends_without_a_result_says_why(led: Room, library: Library) -> None:
+    """Once, where the plan goes on to another; what was found on the way is no result of it."""
+    lead(led, library, "no-start/prime")
+    led.type("take me to the spark check")
+    Leader(led, library, USUAL).until("spark-check/sniff")
+    turns = led.type("nose is blocked", "yes")
+    said = [text for turn in turns for text in turn["said"]]
+    assert said.count(NO_NOSE) == 1
+    assert said.index(NO_NOSE) < next(place for place, text in enumerate(said) if text.startswith("Next "))
+    assert fold(library, led.facts) == led.conversation.state
+
+
+def test_a_named_test_with_a_result_ends_in_silence(led: Room, library: Library) -> None:
+    """What was seen is told by itself; so is it where the plan led there."""
+    lead(led, library, "no-start/prime")
+    led.type("take me to the cranking check")
+    on = Leader(led, library, USUAL)
+    while led.conversation.state.at.procedure == "cranking-check":
+        on.next_line()
+    assert not [text for line in led.trace for text in line["said"] if text.startswith("That ends ")]
 
 
 def test_fuel_that_was_filled_in_is_cranked_on(led: Room, library: Library) -> None:
@@ -96,9 +121,15 @@ def test_a_late_diesel_leaves_the_work_for_another_fuel(library: Library, reason
     lead(room, library, SAFE)
     (turn, *_) = room.type("change the fuel to diesel")
     assert turn["said"][:2] == ["Fuel: diesel.", "What I know was for another fuel."]
-    assert (turn["step"], turn["mode"]) == ("other-fuel", "closing")
+    assert (turn["step"], turn["mode"]) == ("diesel", "closing")
+    assert "The finding. It is a diesel. This guide is for petrol alone." in turn["said"]
     assert room.conversation.state.vehicle["fuel"] == "diesel"
     assert fold(library, room.facts) == room.conversation.state
+    found = [fact for fact in room.facts if fact.kind is FactKind.FINDING_REACHED][-1]
+    assert found.data.get("odds") is None
+    for words in ("what do you think", "why", "what next", "what is left to test"):
+        (turn,) = room.type(words)
+        assert turn["said"][0] == "My odds and tests are for petrol alone.", words
     (again,) = room.type("change fuel to diesel")
     assert again["said"][0] == "Diesel is noted already."
 
@@ -143,3 +174,27 @@ def test_by_the_book_what_cannot_be_done_is_passed_over_as_by_a_skip(room: Room,
         assert room.conversation.state.at.step != step
     else:
         assert room.conversation.state.at.step == step
+
+
+@pytest.mark.parametrize(
+    ("name", "block"),
+    [
+        ("cranking speed", "cranking"),
+        ("leak check", "visual"),
+        ("sound of the fuel pump", "prime"),
+        ("security lamp", "security"),
+    ],
+)
+def test_take_me_to_knows_the_names_that_we_speak_of_tests_by(led: Room, name: str, block: str) -> None:
+    """What is said after "next" is heard after "take me to", and leads to the block that holds it."""
+    (turn, *_) = led.type(f"take me to the {name}")
+    assert turn["command"] == f"take me to {block}"
+    assert turn["said"][0] in (f"To the {name}.", "You are there.") or block in turn["said"][0]
+
+
+def test_each_name_of_a_test_leads_to_one_place(led: Room, reasoner: Reasoner, library: Library) -> None:
+    """No name stands for two blocks, and every test that a block holds has one, but where nobody could say it."""
+    places = Adviser(reasoner, library).leader.places()
+    every = [name for names in places.values() for name in names]
+    assert len(every) == len(set(every)) > len(places)
+    assert {"question when it fails", "leak check", "cranking speed"} <= {*every}

@@ -95,6 +95,7 @@ def test_a_repair_that_cured_is_confirmed_in_the_same_job(led: Room, library: Li
     """Learning gets the fault from the check; nobody need say more."""
     to_proposal(led, library)
     led.type("repair done")
+    assert led.type("what next")[-1]["said"][0] == "The repair is what is checked here. No test comes next."
     with pytest.raises(AssertionError, match="the job ended"):
         lead(led, library, "no-start/no-such-step")
     (confirmed,) = (fact for fact in led.facts if fact.kind is FactKind.REPAIR_CONFIRMED)

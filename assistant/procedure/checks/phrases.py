@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from assistant.procedure.affirmed import names_its_state, passes
 from assistant.procedure.checks.book import Page, at
 from assistant.procedure.model import Caution, Gate, Kind, Spot, Step
 from assistant.procedure.sound import LEAST_DISTANCE, distance, unknown_words
@@ -78,7 +79,7 @@ def _answers(step: Step) -> Iterator[Said]:
 
 def _acknowledge(part: Caution | Gate) -> Iterator[Said]:
     noun = "caution" if isinstance(part, Caution) else "gate"
-    for number, words in enumerate(part.acknowledge):
+    for number, words in enumerate(passes(part)):
         spot = at(part.spots, f"acknowledge.{number}", part.spot)
         yield Said(words=words, meaning=part.id, spot=spot, part=part.id, noun=noun)
 
@@ -107,6 +108,13 @@ def _check_acknowledge(page: Page, part: Caution | Gate) -> None:
             part.id,
             at(part.spots, "acknowledge", part.spot),
             "found no phrase that acknowledges it; expected at least one; do write one that names the state",
+        )
+    elif isinstance(part, Gate) and not names_its_state(part):
+        page.part_fault(
+            noun,
+            part.id,
+            at(part.spots, "say", part.spot),
+            "found no phrase that says what its question asks; expected one with the question's own word; do write one",
         )
     for said in _acknowledge(part):
         if not _names_a_state(said.words):

@@ -97,12 +97,13 @@ def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
     y = TOP - 14
     canvas.triangle(12, 12, fill=AMBER)
     canvas.words(22, 16, "caution acknowledged", size=11)
-    canvas.box(LABELS + 4, 6, 12, 11, fill=INK)
-    canvas.words(LABELS + 21, 16, "starter turned", size=11)
+    beside = LABELS + 30  # wide letters, as DejaVu's, need as much for the words before
+    canvas.box(beside, 6, 12, 11, fill=INK)
+    canvas.words(beside + 17, 16, "starter turned", size=11)
     canvas.diamond(12, 28, fill=BLUE)
     canvas.words(22, 32, "reading", size=11)
-    canvas.dot(LABELS + 10, 28, fill=GREEN, radius=5)
-    canvas.words(LABELS + 21, 32, "result", size=11)
+    canvas.dot(beside + 6, 28, fill=GREEN, radius=5)
+    canvas.words(beside + 17, 32, "result", size=11)
     for burst in record.bursts:
         canvas.box(
             across.at(burst.began_s), y - 6, max(across.at(burst.ended_s) - across.at(burst.began_s), 3), 12, fill=INK

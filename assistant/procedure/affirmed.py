@@ -1,0 +1,81 @@
+"""What passes a caution or a gate: its own phrases, and the question it asks turned into a statement. Pure.
+
+"Are the wheels chocked?" is passed by "the wheels are chocked". It is worked out from the question by rule, so that it
+is a fixed list as its phrases are: nothing passes by being like one. A question that is not of this form gives none.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+
+from assistant.procedure.model import Caution, Gate
+
+MOST_WORDS = 8
+"""No longer statement is listened for: a phrase must be easy to say. Source: judgement, as for phrases."""
+
+_LAST_QUESTION = re.compile(r"(?:^|[.!?] )(is|are) ([^.!?]+)\?$")
+_STATE = (
+    r"(?:on|off|out|in|down|up|away|clear|set|cool|tight|closed|dry|free|sound|blocked|chocked|stopped|clamped|fitted"
+    r"|mended|unplugged)\b"
+)
+_PARTS = re.compile(rf"(?P<subject>[a-z' ]+?) (?P<state>{_STATE}[a-z ]*)")
+_OR_OTHER = re.compile(r", or (?=the )")
+_YOUR = re.compile(r"\byour\b")
+_ARTICLE = re.compile(r"^(?:the|my) ")
+_PRONOUNS = frozenset(("it", "they", "that", "all"))
+_STATED = re.compile(r"^(?!the |my |every |it |i |they |nothing |no )(?=[a-z' ]+ (?:is|are) )")
+_SHORT = {"it is": "it's", "they are": "they're", "i am": "i'm", "it cannot": "it can't"}
+
+
+def passes(part: Caution | Gate) -> tuple[str, ...]:
+    """All that passes it, each in plain words: the phrases it was given first."""
+    return _passes(part.acknowledge, part.say if isinstance(part, Gate) else "")
+
+
+@lru_cache(maxsize=512)
+def _passes(acknowledge: tuple[str, ...], asked: str) -> tuple[str, ...]:
+    said = [*acknowledge, *affirmed(asked)]
+    said += [f"the {words}" for words in said if _STATED.search(words)]
+    said += [drawn for words in said for drawn in _drawn_together(words)]
+    return tuple(dict.fromkeys(words for words in said if len(words.split()) <= MOST_WORDS))
+
+
+def affirmed(asked: str) -> tuple[str, ...]:
+    """The last question of a text as statements: of an "or" either half, since either makes it so; none where it is no
+    such question, or one of two things that must both be so."""
+    question = _LAST_QUESTION.search(asked.lower())
+    if question is None:
+        return ()
+    verb, halves = question[1], _OR_OTHER.split(question[2])
+    return tuple(dict.fromkeys(words for half in halves for words in _stated(verb, half)))
+
+
+def names_its_state(part: Gate) -> bool:
+    """Whether something that passes it says the state that its question asks for; True where we know none."""
+    question = _LAST_QUESTION.search(part.say.lower())
+    asked = set(re.findall(_STATE, question[2])) if question else set[str]()
+    return not asked or any(asked.intersection(words.split()) for words in passes(part))
+
+
+def _stated(verb: str, half: str) -> Iterator[str]:
+    """The statements of one half: whole, without its article, and with "it" where the state alone is no bare word."""
+    parts = _PARTS.fullmatch(_YOUR.sub("my", half))
+    if parts is None:
+        return
+    subjects, state = parts["subject"].split(" or "), parts["state"]
+    if any(subject in _PRONOUNS for subject in subjects):
+        return
+    for subject in subjects:
+        bare = _ARTICLE.sub("", subject)
+        yield from (f"{bare} {verb} {state}", f"{subject} {verb} {state}")
+    if len(state.split()) > 1:  # "it's off" may be said of anything
+        yield f"it {verb} {state}" if verb == "is" else f"they {verb} {state}"
+
+
+def _drawn_together(words: str) -> Iterator[str]:
+    """The phrase as most say it: "it's in park"."""
+    for whole, short in _SHORT.items():
+        if words.startswith(f"{whole} "):
+            yield short + words.removeprefix(whole)
