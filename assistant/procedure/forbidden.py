@@ -295,7 +295,7 @@ PHRASES = tuple(
 )
 """What the guide speaks of its own accord, and what passes it."""
 NEVER_LEFT = frozenset({C.LINE_OPEN})
-"""What may not be left as it is when a job ends."""
+"""What may not be left so at a job's end."""
 
 
 def why_not(step: Step, condition: Condition) -> str:
