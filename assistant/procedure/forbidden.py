@@ -289,10 +289,8 @@ SAID_BY: Mapping[str, frozenset[str]] = MappingProxyType(
 
 CAUTIONS = tuple({remedy.caution.id: remedy.caution for remedy in REMEDIES.values() if remedy.caution}.values())
 GATES = tuple(remedy.gate for remedy in REMEDIES.values() if remedy.gate is not None)
-PHRASES = tuple(
-    dict.fromkeys(words for phrases in map(passes, CAUTIONS) for words in phrases)
-    | dict.fromkeys(words for phrases in map(passes, GATES) for words in phrases)
-)
+_ASKED: tuple[Caution | Gate, ...] = (*CAUTIONS, *GATES)
+PHRASES = tuple(dict.fromkeys(words for part in _ASKED for words in passes(part)))
 """What the guide speaks of its own accord, and what passes it."""
 NEVER_LEFT = frozenset({C.LINE_OPEN})
 """What may not be left so at a job's end."""

@@ -39,7 +39,7 @@ WORK = sorted({frozenset(each) for hazards, *_ in ROWS for each in [hazards, *({
 
 @pytest.mark.parametrize("hazards", WORK, ids=lambda hazards: "+".join(sorted(hazards)))
 def test_out_of_every_state_the_questions_lead(hazards):
-    """Each of the 16,384 sets of what can be so, before work of each kind of hazard, alone and together."""
+    """Each of the 65,536 sets of what can be so, before work of each kind of hazard, alone and together."""
     conditions = sorted(FORBIDDING)
     work = step(hazards)
     for size in range(len(conditions) + 1):
