@@ -15,6 +15,9 @@ from assistant.procedure.model import Kind, Result, Step
 SLOW_RPM = 100.0
 """A warm petrol engine that turns slower than this turns slowly. Source: common practice, no source."""
 
+USUAL_RPM = 150.0
+"""From here on it turns as usual; between, the technician's ear tells. Source: common practice, no source."""
+
 FAST_RPM = 300.0
 """One that turns faster presses against little, which is no usual turning. Source: common practice, no source."""
 
@@ -55,7 +58,7 @@ def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
         names = (*RAN_BRIEFLY, *RAN_ON) if briefly else RAN_ON
         return _named(step, names)
     slow = SLOW if heard.rpm is not None and heard.rpm < SLOW_RPM else ()
-    turned = _beside(step, TURNED) if heard.rpm is not None and SLOW_RPM <= heard.rpm <= FAST_RPM else ()
+    turned = _beside(step, TURNED) if heard.rpm is not None and USUAL_RPM <= heard.rpm <= FAST_RPM else ()
     return _named(step, (*DEAD, *slow, *turned))
 
 

@@ -40,8 +40,11 @@ def test_an_engine_that_ran_up_to_five_seconds_ran_briefly_where_the_step_tells_
 @pytest.mark.parametrize(
     ("rpm", "ids", "result"),
     [
+        (110.0, "slow normal none", None),
+        (149.9, "slow normal none", None),
+        (150.0, "slow normal none", "normal"),
         (99.0, "slow normal none", "slow"),
-        (100.0, "slow normal none", "normal"),
+        (100.0, "slow normal none", None),
         (300.0, "slow normal none", "normal"),
         (301.0, "slow normal none", None),
         (200.0, "normal other", None),
