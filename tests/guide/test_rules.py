@@ -146,7 +146,7 @@ def test_an_acknowledgement_is_asked_again_after_the_program_died():
     said = " ".join(each.text for each in turn.reply if isinstance(each, Sentence))
     assert "Job job goes on." in said
     assert "Still to put right: duct." in said
-    assert "Can nothing roll?" in said, "it may have been moved meanwhile"
+    assert "can nothing roll?" in said, "it may have been moved meanwhile"
     still = advance(LIBRARY, turn.state, Acknowledge(words="nothing can roll"), 510.0)
     assert still.state.mode is Mode.CAUTIONING
 
