@@ -44,7 +44,7 @@ FOR_WHO_READS_THE_RECORD = {
     ("JobEnded", "finding"), ("PlanChanged", "instead"), ("ReadingHeard", "said"), ("ReadingLogged", "goes"),
     ("ReadingLogged", "judgement"), ("ReleaseCalled", "hard"), ("RestBegun", "rest_s"), ("ResultHeard", "said"),
     ("ResultLogged", "ear_result"), ("ResultLogged", "outcome_of"), ("ResultRejected", "facts_kept"),
-    ("Resumed", "reopened"), ("StepEntered", "outcome"), ("StrikeAsked", "asked"), ("WaitBegun", "wait_s"),
+    ("StepEntered", "outcome"), ("StrikeAsked", "asked"), ("WaitBegun", "wait_s"),
 }  # fmt: skip
 """Written into journal and report, and asked for by no room of ours but theirs (`outcome_of`: by its class alone)."""
 
