@@ -26,7 +26,7 @@ from assistant.procedure.condition import (
     finished,
 )
 from assistant.procedure.forbidden import ASSERTS, CAUTIONS, FORBIDDING
-from assistant.procedure.model import IGNITES_VAPOUR, Duty, Hazard, Step
+from assistant.procedure.model import IGNITES_VAPOUR, Duty, Hazard, Kind, Step
 
 FUEL_ABOUT = frozenset({C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR})
 LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.BURNED})
@@ -68,7 +68,6 @@ _HAIR_S = 0.0015  # times of facts are kept to the millisecond
 _WORK_BEGINS = frozenset(
     {FactKind.INSTRUCTION_SPOKEN, FactKind.READY_GIVEN, FactKind.BURST_BEGUN, FactKind.ACTION_BEGUN}
 )
-
 
 _BY_OWN_WORD = frozenset({FactKind.TEST_LEFT_OUT, FactKind.REPAIR_DONE})
 """With these the technician leaves the procedure's own way, so that the guide's questions are the way on."""
@@ -205,6 +204,8 @@ class Watch:
             self.so |= SPRAYED
         elif kind is FactKind.RESUMED:
             self.so |= {C.KEY_ON}
+        elif kind is FactKind.WAIT_ENDED and step is not None and step.kind is not Kind.WAIT:
+            pass  # vapour had its time before the step, of which nothing is done yet
         elif kind in _FINISHED and step is not None and not (isinstance(said, facts.ResultLogged) and said.unsaid):
             self._say(finished(step))
             told = {each.id: each.makes for each in step.results} | {each.id: each.makes for each in step.bands}
