@@ -113,7 +113,7 @@ def test_every_way_mends_a_plain_dead_pump() -> None:
     found.append(knows_the_fault(reasoner, own_checks(reasoner, ASKED), car))
     assert all(outcome.right and outcome.wrong_parts == 0 for outcome in found)
     assert found[0].minutes <= found[3].minutes
-    assert found[0].minutes <= 1.15 * min(outcome.minutes for outcome in found[:4])  # best on the whole, not on each car
+    assert found[0].minutes <= 1.15 * min(outcome.minutes for outcome in found[:4])  # not best on each car
 
 
 def test_only_tests_that_a_session_asks_are_done() -> None:
