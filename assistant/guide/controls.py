@@ -126,8 +126,12 @@ def _return_to(making: Making, visits: int, struck: tuple[Kept, ...]) -> None:
     """Go back over so many visits; what was answered there no longer counts, and stays in the record, marked."""
     for kept in struck:
         _strike_one(making, kept)
-    makes = rolls_again(making.library, [visit.position.at for visit in making.state.history[-visits:]])
-    making.note(facts.WentBack(visits=visits, makes=makes))
+    _go_over(making, visits)
+
+
+def _go_over(making: Making, visits: int) -> None:
+    gone = [visit.position.at for visit in making.state.history[-visits:]]
+    making.note(facts.WentBack(visits=visits, makes=rolls_again(making.library, gone)))
 
 
 def _skip(making: Making) -> None:
@@ -189,8 +193,7 @@ def _strike_it(making: Making) -> None:
         making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
-    makes = rolls_again(making.library, [visit.position.at for visit in making.state.history[-strike.visits :]])
-    making.note(facts.WentBack(visits=strike.visits, makes=makes))
+    _go_over(making, strike.visits)
     enter(making, making.state.at, "back")
 
 

@@ -160,8 +160,7 @@ def so_of_the_bay(said: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
 
 def leaks_anywhere(words: str) -> bool:
     """Whether these words tell somewhere that something runs out, of which they do not tell what."""
-    said = _parted(words)
-    return any(not denied(said, found.start()) for found in _IT_LEAKS.finditer(said))
+    return told_of(_parted(words), _IT_LEAKS)
 
 
 def tells_some_leak(said: Sequence[str]) -> bool:
@@ -222,9 +221,10 @@ _A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
 
 
-def denied(words: str, at: int) -> bool:
-    """Whether what begins there is denied just before."""
-    return _DENIED.search(words[:at]) is not None
+def told_of(words: str, *patterns: re.Pattern[str]) -> bool:
+    """Whether one of these patterns stands somewhere in the words and is not denied just before."""
+    found = (each for pattern in patterns for each in pattern.finditer(words))
+    return any(_DENIED.search(words[: each.start()]) is None for each in found)
 
 
 def tells_a_smell(words: str) -> bool:
@@ -239,14 +239,14 @@ def tells_the_wrong_fuel(words: str, fuel: str = "") -> bool:
     """
     said = _parted(words)
     patterns = (_WRONG,) if fuel not in _OTHER_FUEL or _A_DIESEL.search(said) else (_WRONG, _OTHER_FUEL[fuel])
-    return any(not denied(said, found.start()) for pattern in patterns for found in pattern.finditer(said))
+    return told_of(said, *patterns)
 
 
 def fuel_told_in(words: str) -> FuelOutside:
     """What a complaint or a note tells of fuel outside, unless it denies it just before."""
     said = _parted(words)
     for told, pattern in ((FuelOutside.RUNS, _RUNS), (FuelOutside.SMELLS, _SMELLS)):
-        if any(not denied(said, found.start()) for found in pattern.finditer(said)):
+        if told_of(said, pattern):
             return told
     return FuelOutside.NONE
 

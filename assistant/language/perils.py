@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.language.dangers import denied, says, spelled_out
+from assistant.language.dangers import says, spelled_out, told_of
 
 _ON_FIRE = """
     [oh | hey | help | stop] ( fire [fire] | [there is | i see] [a] fire | [it | something | she | the (car | engine |
@@ -68,13 +68,9 @@ def tells_a_fire(said: Sequence[str]) -> bool:
 def tells_of_somebody(said: Sequence[str]) -> bool:
     """Whether these plain words tell of somebody hurt, caught or in the way, or call for help."""
     words = " ".join(spelled_out(said))
-    return words in _HELP or _told(words, _HURT)
+    return words in _HELP or told_of(words, _HURT)
 
 
 def tells_it_moves(said: Sequence[str]) -> bool:
     """Whether these plain words tell of a car that moves, or may."""
-    return _told(" ".join(spelled_out(said)), _MOVES)
-
-
-def _told(words: str, pattern: re.Pattern[str]) -> bool:
-    return any(not denied(words, found.start()) for found in pattern.finditer(words))
+    return told_of(" ".join(spelled_out(said)), _MOVES)

@@ -72,7 +72,11 @@ class Leader:
             for each in library.values()
             if each.id not in seen and any(step.clears_vapour or step.refits or step.removes for step in each.steps)
         )
-        self._once = [(test.id, seen) for test in self._reasoner.model.tests for seen in test.seen_from if seen.once]
+        self._once: dict[tuple[str, str], list[tuple[str, Mapping[str, str]]]] = {}
+        for test in self._reasoner.model.tests:
+            for each in test.seen_from:
+                if each.once:
+                    self._once.setdefault((each.procedure, each.step), []).append((test.id, each.results))
         self._away = of_faults_away(self._reasoner.model)
         self._cheap = frozenset(block.step for block in self._reasoner.model.blocks if block.first)
         self._latest: tuple[Belief, Plan] | None = None
@@ -185,11 +189,8 @@ class Leader:
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
         What the plan came to look at a second time is asked."""
-        at = state.at
-        here = [
-            (test, seen.results) for test, seen in self._once if (seen.procedure, seen.step) == (at.procedure, at.step)
-        ]
-        if not here:
+        here = self._once.get((state.at.procedure, state.at.step))
+        if here is None:
             return None
         belief, _ = self._thoughts.after(facts)
         for test, means in here:

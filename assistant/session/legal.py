@@ -46,8 +46,9 @@ class Legal:
         fuel = str(state.vehicle.get("fuel", ""))
         now = widened(replace(expected(self._library, state), attention=attention, fuel=fuel), self._aids)
         if not may_ask(state, now):
-            timing = self._adviser is not None and state.mode is Mode.TIMING
-            return replace(now, supposed=self._adviser.supposed(state)) if self._adviser and timing else now
+            if self._adviser is None or state.mode is not Mode.TIMING:
+                return now
+            return replace(now, supposed=self._adviser.supposed(state))  # a danger may be told in the count
         return self._adviser.expected(state, now) if self._adviser else replace(now, questions=True)
 
     def _can_say(self, state: State, now: Expected) -> tuple[str, ...]:
