@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.english import refusals, sayings
 from assistant.facts import CannotAsked, ItemRefitted, TestLeftOut
 from assistant.guide.arrive import enter_led, go_to, leave_undone
 from assistant.guide.leading import change
-from assistant.guide.places import may_leave, may_skip, way_past
+from assistant.guide.places import may_be_left_undone, may_skip, taken_off_here, way_past
 from assistant.guide.state import Frame, Mode, State
 from assistant.guide.table import EXCUSED_FROM
 from assistant.guide.turn import Choose, Making, Refused
 from assistant.guide.words import hint
 from assistant.language.model import GiveResult
-from assistant.procedure.condition import ITEMS
 
 SKIPPED_FROM = (Mode.ASKING, Mode.POISED, Mode.CONFIRMING)
 
@@ -34,7 +31,7 @@ def cannot(making: Making) -> None:
 
 def excuse(making: Making, given: GiveResult) -> None:
     """The reason: what needs the same is left out for this job, and the plan, or else the procedure, goes on."""
-    before, own = making.state, _taken_off_here(making)
+    before, own = making.state, taken_off_here(making.step, making.state)
     past = way_past(making.step) if _may_skip(making, before) else None
     choose = _plan(making)
     making.note(TestLeftOut(why=given.result, words=given.words, hearing=making.hearing))
@@ -55,18 +52,7 @@ def excuse(making: Making, given: GiveResult) -> None:
 
 def _plan(making: Making) -> Choose | None:
     """The plan, where it may lead away from what was perhaps begun."""
-    state = making.state
-    begun = state.instructed and bool(making.step.removes)
-    own = _taken_off_here(making)
-    bay = replace(state.bay, off=tuple(each for each in state.bay.off if each.item not in own))
-    may = state.leads and not begun and may_leave(making.library, replace(state, bay=bay))
-    return making.choose if may else None
-
-
-def _taken_off_here(making: Making) -> tuple[str, ...]:
-    """What the step has taken off with its answer: a meter that gave no reading comes off as well. Nothing that decides
-    which work is safe."""
-    return tuple(each for each in making.state.open_items if each in making.step.refits and each not in ITEMS)
+    return making.choose if may_be_left_undone(making.library, making.state) else None
 
 
 def _may_skip(making: Making, state: State) -> bool:

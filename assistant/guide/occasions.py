@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from assistant.guide.other_fuel import DIESEL, FUEL
-from assistant.guide.places import Library, may_check, may_leave, may_skip, may_turn_back, step_of
+from assistant.guide.places import Library, may_be_left_undone, may_check, may_leave, may_skip, may_turn_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.striking import strike_now
@@ -102,11 +102,8 @@ def may_lead_elsewhere(library: Library, state: State) -> bool:
 
 
 def _excusable(library: Library, state: State) -> bool:
-    step = step_of(library, state)
-    begun = state.instructed and bool(step.removes)
-    led = state.leads and not begun and may_leave(library, state)
-    passes = state.mode in (Mode.ASKING, Mode.POISED, Mode.CONFIRMING) and may_skip(step, state)
-    return state.mode in EXCUSED_FROM and (led or passes)
+    passes = state.mode in (Mode.ASKING, Mode.POISED, Mode.CONFIRMING) and may_skip(step_of(library, state), state)
+    return state.mode in EXCUSED_FROM and (may_be_left_undone(library, state) or passes)
 
 
 def _plan_leads(library: Library, state: State) -> bool:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from assistant.guide.state import Frame, Mode, State
-from assistant.procedure.condition import Condition, begun
+from assistant.procedure.condition import ITEMS, Condition, begun
 from assistant.procedure.forbidden import ASSERTS, REMEDIES, Remedy, forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Procedure, Proof, Step
 
@@ -241,3 +242,18 @@ def may_leave(library: Library, state: State) -> bool:
     leaving = led is not None and state.at == Frame(procedure=state.root, step=led.after)
     free = led is None or state.may_plan or (leaving and state.mode is Mode.MOVING)
     return free and not state.open_items and not state.vapour
+
+
+def taken_off_here(step: Step, state: State) -> tuple[str, ...]:
+    """What the step has taken off with its answer: a meter that gave no reading comes off as well. Nothing that decides
+    which work is safe."""
+    return tuple(each for each in state.open_items if each in step.refits and each not in ITEMS)
+
+
+def may_be_left_undone(library: Library, state: State) -> bool:
+    """Whether a plan may lead away from a step that cannot be done: what it takes off comes off as it is left."""
+    step = step_of(library, state)
+    begun = state.instructed and bool(step.removes)
+    own = taken_off_here(step, state)
+    bay = replace(state.bay, off=tuple(each for each in state.bay.off if each.item not in own))
+    return state.leads and not begun and may_leave(library, replace(state, bay=bay))
