@@ -73,6 +73,8 @@ _EXCHANGE = {
 }
 _WEAK_COST = 0.6
 _WEAK = frozenset(("HH", "AH0", "IH0"))
+EVERY_PHONE = _VOWELS.union(_WEAK, *_MANNERS.values())
+"""What `heard_as` gives: each phone, and the vowels that are weak where no stress is on them."""
 _OURS = {
     "chocked": ("CH AA1 K T",),
     "kilohm": ("K IH1 L OW2 M",),
@@ -181,6 +183,12 @@ def _apart(one: Phones, other: Phones, most: float) -> float:
 def left_out_cost(phone: str) -> float:
     """Of a phone that only one of the two has."""
     return _WEAK_COST if phone in _WEAK else 1.0
+
+
+@cache
+def heard_as(phone: str) -> str:
+    """The phone without its stress, unless that tells whether it is weak."""
+    return phone if phone in _WEAK else phone.rstrip("012")
 
 
 @cache

@@ -114,6 +114,11 @@ def _is_polar(words: str) -> bool:
     return any(_rule(name).accepts(words.split()) for name in POLAR)
 
 
+def _names_polar(result: Result) -> bool:
+    """Whether a shared rule of its answers is a yes or a no."""
+    return bool(result.answers) and not references(answers_of(result.answers)).isdisjoint(POLAR)
+
+
 @cache
 def _rule(name: str) -> Automaton:
     return automaton_of(Grammar(rules={name: shared_rules()[name]}, starts=(name,)))
@@ -155,12 +160,12 @@ def _check_apart(
     page: Page, step: Step, fit: dict[str, Result], said: dict[str, Automaton], commands: Collection[str]
 ) -> None:
     sounds = {id_: Sounds(automaton) for id_, automaton in said.items()}
-    ordered = Alternatives(tuple(phrase(words) for words in commands))
-    obeyed = Sounds(automaton_of(Grammar(rules={"said": ordered}, starts=("said",)))) if commands else None
+    obeyed = _sounds_of(tuple(commands)) if commands else None
     for number, (id_, sound) in enumerate(sounds.items()):
         pairs = [(f"of '{other}'", sound, sounds[other]) for other in list(sounds)[:number]]
         if obeyed is not None:
-            pairs.append(("the command", Sounds(whole_answers(fit[id_], without=POLAR)), obeyed))
+            plain = sound if not _names_polar(fit[id_]) else Sounds(whole_answers(fit[id_], without=POLAR))
+            pairs.append(("the command", plain, obeyed))
         for name, here, against in pairs:
             near = nearest(here, against, most=LEAST_DISTANCE)
             if near is not None and near.one != near.other:
@@ -169,6 +174,13 @@ def _check_apart(
                     f"'{near.one}' too close in sound to '{near.other}', {name} ({near.apart:g}); expected more than "
                     f"{LEAST_DISTANCE:g} phone of difference",
                 )  # fmt: skip
+
+
+@cache
+def _sounds_of(commands: tuple[str, ...]) -> Sounds:
+    """The same for each step, so made once."""
+    said = Alternatives(tuple(phrase(words) for words in commands))
+    return Sounds(automaton_of(Grammar(rules={"said": said}, starts=("said",))))
 
 
 def _fault(page: Page, step: Step, result: Result, found: str) -> None:
