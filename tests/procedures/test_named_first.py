@@ -10,10 +10,10 @@ import yaml
 
 from assistant.procedure.model import Procedure
 from assistant.reasoning.model import NONE_OF_THESE
-from assistant.reasoning.posterior import believe, fault_odds
+from assistant.reasoning.posterior import fault_odds
 from assistant.reasoning.reader import read_model
 from assistant.reasoning.reasoner import Reasoner, make_reasoner
-from assistant.session.adviser import Adviser
+from assistant.session.thoughts import belief_of
 from tests.procedures import fault_player
 
 MODEL = Path(__file__).parents[2] / "procedures" / "no-start.faults.yaml"
@@ -40,9 +40,8 @@ def odds_of(
 
     def played(fault: fault_player.Fault) -> Mapping[str, float]:
         if fault.name not in known:
-            adviser = Adviser(reasoner, shipped)
-            fault_player.play(shipped, fault, USUAL, adviser.think_over)
-            known[fault.name] = fault_odds(reasoner.network, believe(reasoner.network, adviser.evidence))
+            facts = fault_player.play(shipped, fault, USUAL).facts
+            known[fault.name] = fault_odds(reasoner.network, belief_of(reasoner, facts))
         return known[fault.name]
 
     return played
