@@ -1,5 +1,6 @@
 """The shipped procedures, read once."""
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,11 @@ PROCEDURES = Path(__file__).parents[2] / "procedures"
 
 def read_library():
     """Every shipped procedure by id."""
+    return dict(_shipped())
+
+
+@cache
+def _shipped():
     library = {}
     for path in sorted(PROCEDURES.glob("*.yaml")):
         if not path.name.endswith(".faults.yaml"):

@@ -12,9 +12,8 @@ from assistant.guide.state import Frame, Mode, Position, State
 from assistant.language.model import Expected, GiveResult, Heard, Unclear
 from assistant.language.opposites import contradicted, opposed, supported
 from assistant.language.understand import understand
-from assistant.procedure.model import Kind, Procedure
-from assistant.wiring import load_library
-from assistant.wiring.folders import shipped_folder
+from assistant.procedure.model import Kind
+from tests.guide.conftest import read_library
 
 
 @pytest.mark.parametrize(
@@ -42,18 +41,9 @@ def test_what_says_the_same_or_something_else_is_no_opposite(one: str, other: st
     assert not opposed(one, other)
 
 
-def everything() -> dict[str, Procedure]:
-    """Every shipped procedure."""
-    found: dict[str, Procedure] = {}
-    for path in sorted(shipped_folder("procedures").glob("*.yaml")):
-        if not path.name.endswith(".faults.yaml"):
-            found |= load_library(str(path))[1]
-    return found
-
-
 def moments() -> Iterator[tuple[str, Expected]]:
     """Every step that has results, as it asks for them."""
-    library = everything()
+    library = read_library()
     for procedure in library.values():
         for step in procedure.steps:
             if step.results and step.kind is not Kind.CALL:
