@@ -1,6 +1,6 @@
 """A typed session killed at any moment loses nothing that it showed as done.
 
-Each program is a forked copy of this one, so that fifty of them start in seconds; it runs the real command line, with
+Each program is a forked copy of this one, so that many of them start in seconds; it runs the real command line, with
 the real store on disk, and dies by a real SIGKILL.
 """
 
@@ -15,17 +15,16 @@ from assistant.guide import fold
 from assistant.wiring import load_library
 from tests.session.program import Program, next_lines
 
-KILLS = 50
-
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork")
 
 
-def test_killed_at_fifty_random_moments(tmp_path):
+@pytest.mark.parametrize("kills", [16, pytest.param(50, marks=pytest.mark.campaign)])
+def test_killed_at_random_moments(tmp_path, kills):
     """After each SIGKILL the journal begins with every fact that a trace line showed, and `resume` goes on from it."""
     chance = random.Random(20310501)
     _, library = load_library("no-start")
     job, number, shown = "", 0, []
-    for kill in range(KILLS):
+    for kill in range(kills):
         if not job or chance.random() < 0.2:
             number, job, shown = number + 1, f"car {number + 1}", []
             program = Program(tmp_path, ["start", "no-start", "--job", job, "--vehicle", "fuel=petrol"])
