@@ -29,6 +29,7 @@ from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
 from assistant.language.model import TakeTo
 from assistant.language.speak import say_seconds
+from assistant.procedure.forbidden import LEAK_ASKED
 from assistant.procedure.model import Kind
 
 DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
@@ -243,7 +244,8 @@ def _no(making: Making) -> None:
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused(refusals.I_WAIT)
+        gate = gate_now(making.library, making.state) if mode is Mode.GATING else None
+        raise Refused(refusals.I_WAIT_FOR_DRY if gate is not None and gate.id in LEAK_ASKED else refusals.I_WAIT)
     elif mode is Mode.CLOSING and making.state.open_items:
         raise Refused(refusals.PUT_IT_BACK)
     else:

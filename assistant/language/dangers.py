@@ -221,6 +221,27 @@ _A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
 
 
+_INTO = (
+    r"(?:kerb|curb|wall|tree|deer|dog|cow|pole|post|bollard|ditch|lamp ?post|barrier|guard ?rail|pothole|rock|boulder"
+    r"|fence|gate|another car|(?:a|the|that|other|parked) car|van|truck|lorry|bus)"
+)
+_KNOCK = re.compile(
+    r"\b(?:car |road |traffic |minor |little |small |bad |rear end )*"
+    r"(?:crash|collision|accident|smash|fender bender|shunt|prang)\b(?! (?:switch|sensor|test|bar))"
+    rf"|\b(?:hit|hitting|struck|clipped|(?:crashed|ran|drove|slid|backed|reversed) into|drove over)"
+    rf"(?:\s+[a-z']+){{0,3}}?\s+{_INTO}\b"
+    r"|\brear[ /]*ended\b|\bcrashed (?:it|the car|her|into|last|yesterday|this)\b"
+    r"|\bair ?bags? (?:went off|deployed|blew)\b"
+    r"|\b(?:hit|bumped|run into) from behind\b|\bknocked (?:it )?(?:on|in) the (?:front|back|side|rear)\b"
+)
+_NO_KNOCK = re.compile(r"\bby accident\b|\b(?:computer|laptop|phone|radio|screen|sat ?nav) crash\w*")
+
+
+def tells_a_knock(words: str) -> bool:
+    """Whether these words tell of a crash or of a bump that may have torn a fuel line."""
+    return told_of(_NO_KNOCK.sub(" / ", _parted(words)), _KNOCK)
+
+
 def told_of(words: str, *patterns: re.Pattern[str]) -> bool:
     """Whether one of these patterns stands somewhere in the words and is not denied just before."""
     found = (each for pattern in patterns for each in pattern.finditer(words))

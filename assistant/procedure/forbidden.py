@@ -7,8 +7,8 @@ Rules
 3. What a step `needs` undone (`key-off`) must be so as if a row said it.
 4. What is forbidden is led out of by its remedy: a question that is passed by its phrase alone, or the wait that clears
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
-5. Under a leak, on the wrong fuel or where something burned the key stays off as well (`KEY_OFF_IN`): there is no
-   hazard for it, the words of a step have it on.
+5. Under a leak, on the wrong fuel, where something burned or after a crash that nobody looked into the key stays off
+   as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
 6. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
 """
 
@@ -55,7 +55,10 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (frozenset({H.EXPOSED_SPARK}), C.PACK_ON, NEVER, "The jump pack is on, and its clamps have no place near a spark."),
     (LET_OUT, C.PACK_ON, NEVER, "The jump pack is on, and its clamps can light fuel."),
     (CLAMP, C.PACK_ON, NEEDED, "The jump pack is on, so a loose clamp stays live."),
-    (TURN | LET_OUT, C.BURNED, NEVER, "Something burned or smoked, and that comes first."),
+    (TURN, C.BURNED, NEVER, "Something burned or smoked, and that comes first."),
+    (LET_OUT, C.BURNED, NEVER, "Something burned or smoked, and that comes first."),
+    (LIGHT, C.KNOCKED, NEVER, "It had a knock and may leak fuel, and this step can light it."),
+    (TURN, C.KNOCKED, NEVER, "It had a knock and may leak fuel, so the engine must not turn."),
     (TURN, C.CAN_ROLL, NEVER, "The car may roll, so the engine must not turn."),
     (TURN, C.CLAMP_OFF, NEVER, "The ground clamp is off, so the starter must not turn."),
     (TURN | CLAMP, C.BATTERY_UNSAFE, NEVER, "The battery is damaged, so it is not loaded or clamped."),
@@ -72,6 +75,7 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
         C.LEAK: "Fuel leaks or smells, and with the key on the pump pushes out more.",
         C.WRONG_FUEL: "The wrong fuel is in it, and with the key on the pump takes it further.",
         C.BURNED: "Something burned or smoked, and the key would feed it.",
+        C.KNOCKED: "It had a knock and may leak fuel, so the key stays off.",
     }
 )
 """In which the key is not turned on, and why."""
@@ -110,6 +114,15 @@ _FUEL_OUT = Caution(
     consequence="A flash fire can burn you.",
     covers=frozenset({H.FUEL_VAPOUR, H.OPEN_FUEL_LINE}),
     acknowledge=("no flame near", "nothing hot near"),
+)
+_ROLL_AWAY = Caution(
+    id="roll-away",
+    signal=Signal.WARNING,
+    hazard="A car in gear moves when the engine turns.",
+    avoid="Set selector and brake, and chock a wheel in front and behind.",
+    consequence="It can crush you.",
+    covers=frozenset({H.ROLL_AWAY}),
+    acknowledge=("it is in park", "it is in neutral"),
 )
 _CLAMP = Caution(
     id="clamp-spark",
@@ -165,7 +178,19 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             minutes=None,
             first=frozenset({C.KEY_ON}),
         ),
+        C.KNOCKED: Remedy(
+            caution=_FUEL_OUT,
+            gate=_gate(
+                "looked-dry",
+                "Look under the car and over the engine for fuel. All dry, nothing to smell?",
+                *("all is dry", "it is all dry"),
+            ),
+            makes=("looked-dry",),
+            minutes=2.0,
+            first=frozenset({C.KEY_ON, C.LEAK, C.WRONG_FUEL}),
+        ),
         C.CAN_ROLL: Remedy(
+            caution=_ROLL_AWAY,
             gate=_gate(
                 "nothing-rolls", "Selector, brake, chocks: can nothing roll?", "nothing can roll", "it cannot roll"
             ),
@@ -219,7 +244,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             makes=("battery-sound", "battery-good"),
             minutes=None,
             caution=_CLAMP,
-            first=frozenset({C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR}),
+            first=frozenset({C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED}),
         ),
         C.PACK_ON: Remedy(
             gate=_gate(
@@ -292,6 +317,9 @@ GATES = tuple(remedy.gate for remedy in REMEDIES.values() if remedy.gate is not 
 _ASKED: tuple[Caution | Gate, ...] = (*CAUTIONS, *GATES)
 PHRASES = tuple(dict.fromkeys(words for part in _ASKED for words in passes(part)))
 """What the guide speaks of its own accord, and what passes it."""
+LEAK_ASKED = frozenset({"looked-dry", "no-smell"})
+"""Gates to which a "no" may mean that fuel leaks or smells, by the id that every file gives them."""
+
 NEVER_LEFT = frozenset({C.LINE_OPEN})
 """What may not be left so at a job's end."""
 
