@@ -160,7 +160,7 @@ def so_of_the_bay(said: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
 
 def leaks_anywhere(words: str) -> bool:
     """Whether these words tell somewhere that something runs out, of which they do not tell what."""
-    return told_of(_parted(words), _IT_LEAKS)
+    return told_of(" ".join(spelled_out(_parted(words).split())), _IT_LEAKS)
 
 
 def tells_some_leak(said: Sequence[str]) -> bool:
@@ -203,7 +203,9 @@ _WRONG = re.compile(
     rf"|\bdiesel (?:in|into) (?:a|the|my|her|his|its) (?:petrol|gas|gasoline)\b"
     rf"|\b(?:petrol|gas|gasoline|unleaded) (?:in|into) (?:a|the|my|her|his|its) diesel\b"
 )
-_IT_LEAKS = re.compile(r"\b(?:it|she|something|one) (?:is |'s |just )?(?:leaks|leaking|drips|dripping)\b")
+_IT_LEAKS = re.compile(
+    r"\b(?:it|she|something|one) (?:is |has |just |now |still )*(?:leaks|leaking|leaked|drips|dripping)\b"
+)
 _NOT_NO = r"(?:\s+(?!no\b|not\b|never\b)[a-z']+){0,4}?\s+"
 _IN_IT = r"(?:in it|in there|in the tank|into it)\b"
 _OTHER_FUEL = {
