@@ -14,7 +14,7 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
-from assistant.guide.occasions import leaves_now
+from assistant.guide.occasions import leaves_now, ways_on
 from assistant.guide.other_fuel import burns_diesel
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
 from assistant.guide.reckoned import reckoned_result
@@ -85,7 +85,7 @@ def _where(making: Making) -> None:
 
 
 def _options(making: Making) -> None:
-    said = answers(making.library, making.state)
+    said = (*answers(making.library, making.state), *ways_on(making.library, making.state))
     if said:
         making.say(prompts.one_of(said))
     making.say(prompts.or_commands(names_of_commands()))
