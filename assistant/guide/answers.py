@@ -22,7 +22,7 @@ from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
-from assistant.guide.proposal import other_view
+from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
@@ -92,7 +92,11 @@ def give_result(making: Making, given: GiveResult) -> None:
         excuse(making, given)
         return
     end_by_word(making)
-    if _result_needs_yes(making, given) or other_view(making.step, making.state, given.result) is not None:
+    if (
+        cranked_unseen(making.state)
+        or _result_needs_yes(making, given)
+        or other_view(making.step, making.state, given.result) is not None
+    ):
         making.note(facts.ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
@@ -204,6 +208,9 @@ def reject(making: Making) -> None:
     pending = making.state.pending
     making.note(facts.ResultRejected(words=pending.words if pending else ""))
     making.say(sayings.NOT_LOGGED, "readback")
+    if cranked_unseen(making.state):
+        enter(making, making.state.at, "again")
+        return
     making.add(*hint(making.library, making.state))
 
 
