@@ -138,8 +138,7 @@ def give_reading(making: Making, given: GiveReading) -> None:
 
 
 def give_code(making: Making, given: GiveCode) -> None:
-    """A fault code, or several in a sentence: kept and echoed; none chooses the way. Where each waits for its yes they
-    are asked for one by one."""
+    """Fault codes: kept and echoed; none chooses the way. Where each waits for its yes they are asked one by one."""
     if needs_yes(making.library, making.state, making.step, None, making.heard):
         making.note(facts.ResultHeard(code=given.code, words=say_code(given.code), hearing=making.hearing))
         making.say(sayings.ONE_CODE if given.more else "", "refusal")

@@ -207,9 +207,9 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
     if expected.codes and like_a_code(words.split()):
         codes = () if denies(words) else codes_in(words.split())
-        told = say_code(codes[0]) if codes else None
-        detail = texts.did_you_say(told) if told else texts.CODE_AGAIN
-        return Unclear(reason=UnclearReason.UNSURE, words=words, offer=told, detail=detail)
+        spoken = say_code(codes[0]) if codes else None
+        detail = texts.did_you_say(spoken) if spoken else texts.CODE_AGAIN
+        return Unclear(reason=UnclearReason.UNSURE, words=words, offer=spoken, detail=detail)
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
     if not words or words in PONDERING or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
