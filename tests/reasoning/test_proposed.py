@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.reasoning.findings import say_proposed
-from assistant.reasoning.posterior import believe
+from assistant.reasoning.posterior import believe, fault_odds
 from assistant.reasoning.reasoner import Reasoner
 
 
@@ -23,3 +23,11 @@ def test_a_flat_battery_says_that_nobody_looked_why(shipped: Reasoner) -> None:
     for briefly in (False, True):
         assert "Why it went flat was not looked at." in say_proposed(shipped, boosted, "battery-flat", briefly=briefly)
     assert "not looked at" not in say_proposed(shipped, boosted, "pump-dead")
+
+
+def test_injectors_that_are_pulsed_and_silent_are_named(shipped: Reasoner) -> None:
+    """The lamp in an injector's place lights by its supply, so nothing more is asked of the supply."""
+    seen = {"fuel-substitute": "runs", "injector-pulse": "flickers", "injector-click": "silent", "pump-prime": "heard"}
+    belief = believe(shipped.network, seen)
+    assert next(iter(fault_odds(shipped.network, belief))) == "injectors-stuck"
+    assert "It may be the supply" not in say_proposed(shipped, belief, "injectors-stuck")
