@@ -43,8 +43,8 @@ from assistant.language.reading import as_shown
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
-from assistant.procedure.forbidden import ASSERTS, Remedy
 from assistant.procedure.model import Result
+from assistant.procedure.remedies import ASSERTS, Remedy
 
 
 def acknowledge(making: Making, words: str) -> None:

@@ -29,8 +29,8 @@ from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
 from assistant.language.model import TakeTo
 from assistant.language.speak import say_seconds
-from assistant.procedure.forbidden import LEAK_ASKED
 from assistant.procedure.model import Kind
+from assistant.procedure.remedies import LEAK_ASKED
 
 DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
     Mode.ENDING: facts.EndDeclined(),

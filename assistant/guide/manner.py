@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from assistant.english import prompts
 from assistant.language.manner import Manner
 from assistant.procedure.condition import CHANGING, Condition
-from assistant.procedure.forbidden import FORBIDDING, ROWS
+from assistant.procedure.forbidden import ROWS
 from assistant.procedure.model import Caution, Hazard, Step
+from assistant.procedure.remedies import FORBIDDING
 from assistant.procedure.short_form import weighty
 
 TOLD_FOR_S = 1_800.0

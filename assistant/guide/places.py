@@ -8,8 +8,9 @@ from dataclasses import replace
 from assistant.bay import Bay, known
 from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import ITEMS, UNDOES, C, Condition, begun
-from assistant.procedure.forbidden import ASSERTS, REMEDIES, Remedy, forbids, next_remedy
+from assistant.procedure.forbidden import forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Procedure, Proof, Result, Step
+from assistant.procedure.remedies import ASSERTS, REMEDIES, Remedy
 
 Library = Mapping[str, Procedure]
 

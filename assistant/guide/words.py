@@ -35,8 +35,9 @@ from assistant.language.reading import as_shown
 from assistant.language.speak import say_seconds
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import ITEMS
-from assistant.procedure.forbidden import NEVER_LEFT, REMEDIES, forbids, why_not
+from assistant.procedure.forbidden import forbids, why_not
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
+from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
 from assistant.reasoning.standing import lead
 
 SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")

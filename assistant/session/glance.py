@@ -13,8 +13,8 @@ from assistant.language.commands import phrase_of
 from assistant.language.model import Control, Expected
 from assistant.ports import Gauge, Glance, Turned
 from assistant.procedure.condition import CHANGING
-from assistant.procedure.forbidden import FORBIDDING
 from assistant.procedure.model import Band, Quantity
+from assistant.procedure.remedies import FORBIDDING
 
 MOST_GAUGES = 3
 """Readings shown, the latest. Judgement: what can be taken in at a glance."""

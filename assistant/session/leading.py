@@ -13,8 +13,8 @@ from assistant.guide.places import step_at
 from assistant.guide.state import Frame
 from assistant.guide.turn import Known, Led
 from assistant.procedure.condition import C
-from assistant.procedure.forbidden import REPAIRED
 from assistant.procedure.model import Finding, Kind, Proof
+from assistant.procedure.remedies import REPAIRED
 from assistant.reasoning import findings
 from assistant.reasoning.answers import say_result
 from assistant.reasoning.costs import is_open

@@ -28,8 +28,8 @@ from assistant.guide.places import (
 )
 from assistant.guide.state import Frame, Mode, Position, State, Visit
 from assistant.procedure.condition import Condition
-from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Action, Duty, Hazard, Kind, Leading, Pace, Proof
+from assistant.procedure.remedies import REMEDIES
 from tests.guide.small import small_library
 
 LIBRARY = small_library()

@@ -3,20 +3,10 @@
 import pytest
 
 from assistant.procedure.condition import UNDOES, C
-from assistant.procedure.forbidden import (
-    ASSERTS,
-    NEVER_LEFT,
-    REMEDIES,
-    REPAIRED,
-    SAID_BY,
-    forbids,
-    forbids_hazards,
-    next_remedy,
-    remedies_in_turn,
-    why_not,
-)
+from assistant.procedure.forbidden import forbids, forbids_hazards, next_remedy, remedies_in_turn, why_not
 from assistant.procedure.model import Hazard as H
 from assistant.procedure.model import Kind, Place, Step
+from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, REMEDIES, REPAIRED, SAID_BY
 
 BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
 TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL}

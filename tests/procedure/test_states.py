@@ -12,20 +12,9 @@ from assistant.procedure.checks.library import check_texts
 from assistant.procedure.checks.phrases import check_phrases
 from assistant.procedure.checks.states import remedies_in_order, way_out
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, UNDOES, C, Condition, after_words, begun, finished
-from assistant.procedure.forbidden import (
-    CAUTIONS,
-    FORBIDDING,
-    GATES,
-    LIGHT,
-    REMEDIES,
-    ROWS,
-    forbids,
-    forbids_hazards,
-    next_remedy,
-    remedies_in_turn,
-    why_not,
-)
+from assistant.procedure.forbidden import LIGHT, ROWS, forbids, forbids_hazards, next_remedy, remedies_in_turn, why_not
 from assistant.procedure.model import Hazard, Kind, Place, Procedure, Step
+from assistant.procedure.remedies import CAUTIONS, FORBIDDING, GATES, REMEDIES
 
 
 def step(hazards=(), say="Do it.", kind=Kind.INSTRUCT, **more):

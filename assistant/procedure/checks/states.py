@@ -14,16 +14,9 @@ from assistant.procedure.checks.book import Book, Page, at
 from assistant.procedure.checks.paths import Paths
 from assistant.procedure.condition import ITEMS, SPRAYED, UNDOES, C, Condition, after_words, begun, finished
 from assistant.procedure.flow import Way, ways_of
-from assistant.procedure.forbidden import (
-    ASSERTS,
-    FORBIDDING,
-    REMEDIES,
-    SAID_BY,
-    forbids,
-    forbids_hazards,
-    remedies_in_turn,
-)
+from assistant.procedure.forbidden import forbids, forbids_hazards, remedies_in_turn
 from assistant.procedure.model import Caution, Gate, Procedure, Step
+from assistant.procedure.remedies import ASSERTS, FORBIDDING, REMEDIES, SAID_BY
 
 LEFT_TO_THE_GUIDE = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.VAPOUR, C.CAN_OUT, C.KNOCKED, C.CAN_ROLL})
 """Vapour and its can have a check of their own, which also knows where it was sprayed."""
