@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from assistant.facts import ActionBegun, Fact, FactKind, ItemLeftOff, ItemRefitted, ItemRemoved, Resumed, Struck
-from assistant.procedure.condition import AT_FIRST, ITEMS, SPRAYED, UNDOES, Condition
+from assistant.procedure.condition import AT_FIRST, CHANGING, ITEMS, SPRAYED, UNDOES, Condition
 from assistant.procedure.model import Action
 
 STRIKABLE = frozenset({FactKind.RESULT_LOGGED, FactKind.READING_LOGGED, FactKind.TEST_TOLD})
@@ -74,6 +74,7 @@ SAID: Mapping[Condition, str] = {
     Condition.ENGINE_HOT: "engine hot",
     Condition.PRESSURE_UP: "fuel pressure up",
     Condition.BURNED: "something that burned",
+    Condition.KNOCKED: "a knock and no look for fuel since",
     Condition.CAN_ROLL: "a car that may roll",
     Condition.BATTERY_LOW: "battery low",
     Condition.BATTERY_FLAT: "battery flat",
@@ -109,7 +110,7 @@ def words_of(bay: Bay, at_s: float, *, of_use: bool = False) -> tuple[str, ...]:
     """
     said = []
     for mark in known(bay):
-        if of_use and mark.condition in AT_FIRST:
+        if of_use and mark.condition in CHANGING:
             continue
         vapour = mark.condition is Condition.VAPOUR and mark.at_s is not None
         minutes = round(max(0.0, at_s - (mark.at_s or 0.0)) / 60) if vapour else 0

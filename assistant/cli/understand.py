@@ -10,6 +10,9 @@ import click
 from assistant.session.understood import StepWords
 from assistant.wiring import load_library
 
+LOST = "\N{REPLACEMENT CHARACTER}"
+"""Stands where bytes are no text."""
+
 
 @click.command(epilog='Example: echo "the lamp went out" | hoodside understand starts-then-dies lamp')
 @click.argument("procedure")
@@ -23,6 +26,7 @@ def command(*, procedure: str, step: str) -> int:
     procedure_id, library = load_library(procedure)
     understood = StepWords(library, procedure_id, step)
     for line in sys.stdin:
-        said = line.rstrip("\r\n")
-        click.echo(json.dumps({"said": said, **understood.of(said)}, ensure_ascii=False))
+        said = line.rstrip("\r\n").encode("utf-8", "surrogateescape").decode("utf-8", "replace")
+        meant = understood.of("" if LOST in said else said)  # what was lost may have been a "not"
+        click.echo(json.dumps({"said": said, **meant}, ensure_ascii=False))
     return 0

@@ -12,7 +12,7 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, advance, confirm_repair, fold
 from assistant.language.model import Command, Control, GiveControl, GiveResult
 from assistant.procedure.condition import ITEMS
-from assistant.procedure.forbidden import NEVER_LEFT
+from assistant.procedure.remedies import NEVER_LEFT
 from assistant.reasoning.model import NONE_OF_THESE, Model
 
 USUALLY_ENDS_BY = (Control.END_JOB, Control.YES)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 NOT_SURE = "I am not sure. Say it once more."
+CODE_AGAIN = "I did not get that code. Say its letter and its four marks once more."
 SUCH_A_NUMBER = "That number"
 
 

@@ -96,6 +96,11 @@ def heard_shortly(words: str) -> str:
     return f"{sentence(words)} {YES}"
 
 
+def before_the_tone(words: str) -> str:
+    """A result that was told before any starter was heard or asked to turn."""
+    return f"That came before the tone. Did you crank all the same: {words}? Say yes or no."
+
+
 def sounded_otherwise(words: str) -> str:
     """What the ear makes of it, against what was said."""
     return f"To me it sounded like {words}."

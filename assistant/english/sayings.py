@@ -19,6 +19,7 @@ STILL_UNTIL_MENDED = "The starter stays still until you say that the leak is men
 FUEL_RUNS = f"Fuel runs out, so leave the key off. {STILL_UNTIL_MENDED}"
 FIND_THE_LEAK = f"Key off. Find where it comes from. {STILL_UNTIL_MENDED}"
 WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel is flushed."
+ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."

@@ -22,7 +22,7 @@ from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
-from assistant.guide.proposal import other_view
+from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
@@ -43,8 +43,8 @@ from assistant.language.reading import as_shown
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
-from assistant.procedure.forbidden import ASSERTS, Remedy
 from assistant.procedure.model import Result
+from assistant.procedure.remedies import ASSERTS, Remedy
 
 
 def acknowledge(making: Making, words: str) -> None:
@@ -92,7 +92,11 @@ def give_result(making: Making, given: GiveResult) -> None:
         excuse(making, given)
         return
     end_by_word(making)
-    if _result_needs_yes(making, given) or other_view(making.step, making.state, given.result) is not None:
+    if (
+        cranked_unseen(making.state)
+        or _result_needs_yes(making, given)
+        or other_view(making.step, making.state, given.result) is not None
+    ):
         making.note(facts.ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
@@ -134,11 +138,13 @@ def give_reading(making: Making, given: GiveReading) -> None:
 
 
 def give_code(making: Making, given: GiveCode) -> None:
-    """A fault code: kept and echoed; it never chooses the way."""
+    """Fault codes: kept and echoed; none chooses the way. Where each waits for its yes they are asked one by one."""
     if needs_yes(making.library, making.state, making.step, None, making.heard):
         making.note(facts.ResultHeard(code=given.code, words=say_code(given.code), hearing=making.hearing))
+        making.say(sayings.ONE_CODE if given.more else "", "refusal")
     else:
-        log_code(making, given.code)
+        for code in (given.code, *given.more):
+            log_code(making, code)
     making.add(*hint(making.library, making.state))
 
 
@@ -204,6 +210,9 @@ def reject(making: Making) -> None:
     pending = making.state.pending
     making.note(facts.ResultRejected(words=pending.words if pending else ""))
     making.say(sayings.NOT_LOGGED, "readback")
+    if cranked_unseen(making.state):
+        enter(making, making.state.at, "again")
+        return
     making.add(*hint(making.library, making.state))
 
 

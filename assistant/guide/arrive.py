@@ -34,10 +34,12 @@ from assistant.guide.places import (
     forbidden_now,
     gate_now,
     limits_of,
+    told_by_bay,
     tries_used,
     way_past,
 )
 from assistant.guide.plan_changes import written
+from assistant.guide.proposal import RAN_BRIEFLY, RAN_ON
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Known, Making, to_ms
@@ -63,6 +65,7 @@ from assistant.procedure.vehicle import known_as
 USEFUL_SHARE = 0.75
 """A burst cut shorter than this share by the starter's duty tells too little, so the rest comes first. Judgement."""
 
+KEY_OUT = "key-out"
 _MOST_SILENT_STEPS = 1_000
 
 
@@ -108,6 +111,8 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
     if step.kind is Kind.ASK and step.vehicle and step.vehicle in state.vehicle:
         value = str(state.vehicle[step.vehicle])
         return _known(making, Known(result=value, test=step.vehicle, words=known_as(step.vehicle, value)))
+    if step.kind is Kind.ASK and (so := told_by_bay(step, making.library[here], state.bay)) is not None:
+        return Frame(procedure=here, step=so.goes), "next"
     if step.kind is Kind.ASK and not step.all_hazards and making.choose is not None:
         told = making.choose.known(state, making.facts)
         return None if told is None else _known(making, told)
@@ -196,8 +201,17 @@ def ask_next(making: Making) -> None:
 
 
 def _was_passed(state: State, gate: Gate | None) -> bool:
-    """Whether the gate was asked and passed before in this job, and we speak to somebody for whom that is enough."""
+    """Whether the gate was asked and passed before in this job, and we speak to somebody for whom that is enough. The
+    key's is not, where the engine may run: it has to be switched off first."""
+    if gate is not None and gate.id == KEY_OUT and _may_run(state):
+        return False
     return state.manner is not Manner.FULL and gate is not None and f"gate {gate.id}" in state.named
+
+
+def _may_run(state: State) -> bool:
+    """Whether the last that was told is that the engine started."""
+    kept = next((visit.kept[-1] for visit in reversed(state.history) if visit.kept), None)
+    return kept is not None and kept.kind == "result" and kept.name in (*RAN_ON, *RAN_BRIEFLY)
 
 
 def _instruct(making: Making, step: Step) -> None:

@@ -237,6 +237,7 @@ def _burst_ended(library: Library, state: State, fact: Fact) -> State:
         caught=said.caught,
         run_s=said.run_s,
         kind=said.kind or Sounds.CRANK,
+        assumed=bool(said.assumed),
     )
     timed_here = state.mode is Mode.TIMING and state.timed is not None and state.timed.action == "crank"
     ended = replace(state, duty=duty, burst=burst, ear=state.ear or said.by == "ear")

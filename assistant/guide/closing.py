@@ -25,7 +25,7 @@ from assistant.guide.words import hint, open_words
 from assistant.language.manner import Manner
 from assistant.language.model import GiveResult
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, Condition
-from assistant.procedure.forbidden import NEVER_LEFT
+from assistant.procedure.remedies import NEVER_LEFT
 
 
 def settle_item(making: Making, given: GiveResult) -> None:

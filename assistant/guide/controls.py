@@ -14,7 +14,7 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_to
-from assistant.guide.occasions import leaves_now
+from assistant.guide.occasions import leaves_now, ways_on
 from assistant.guide.other_fuel import burns_diesel
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
 from assistant.guide.reckoned import reckoned_result
@@ -30,6 +30,7 @@ from assistant.language.manner import Manner
 from assistant.language.model import TakeTo
 from assistant.language.speak import say_seconds
 from assistant.procedure.model import Kind
+from assistant.procedure.remedies import LEAK_ASKED
 
 DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
     Mode.ENDING: facts.EndDeclined(),
@@ -84,7 +85,7 @@ def _where(making: Making) -> None:
 
 
 def _options(making: Making) -> None:
-    said = answers(making.library, making.state)
+    said = (*answers(making.library, making.state), *ways_on(making.library, making.state))
     if said:
         making.say(prompts.one_of(said))
     making.say(prompts.or_commands(names_of_commands()))
@@ -243,7 +244,8 @@ def _no(making: Making) -> None:
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
-        raise Refused(refusals.I_WAIT)
+        gate = gate_now(making.library, making.state) if mode is Mode.GATING else None
+        raise Refused(refusals.I_WAIT_FOR_DRY if gate is not None and gate.id in LEAK_ASKED else refusals.I_WAIT)
     elif mode is Mode.CLOSING and making.state.open_items:
         raise Refused(refusals.PUT_IT_BACK)
     else:

@@ -14,6 +14,7 @@ from assistant.guide.state import Frame, State
 from assistant.language.manner import Manner
 from assistant.language.model import BY_KEY, TYPED, Heard
 from assistant.language.quantities import decimals_of
+from assistant.procedure.condition import Condition
 from assistant.procedure.model import Band, Hazard, Kind, Result, Step
 
 SURE = 0.9
@@ -25,6 +26,9 @@ NEAR_DIGITS = 2
 """A reading within this share of a limit, or so many of its last digits, is near it. Source: judgement."""
 
 _MOST_SILENT = 100
+
+ONLY_LOOKS = frozenset({str(Condition.KNOCKED)})
+"""What only has somebody look once more: an echo is enough, as it was for the question that tells it."""
 
 Knows = Callable[[Frame], str | None]
 """The result of a step as the plan knows it once the answer is logged, for which it is passed over; None: it asks."""
@@ -40,8 +44,8 @@ def reads_back(library: Library, state: State, step: Step) -> bool:
         return True
     if state.manner is Manner.FULL:
         return chooses_way(step) or (step.vehicle is not None and decides_later(library, step.vehicle))
-    tells_of_bay = any(result.makes for result in step.results) or any(band.makes for band in step.bands)
-    return tells_of_bay or (step.vehicle is not None and lets_spray(library, step.vehicle))
+    makes = frozenset[str]().union(*(each.makes for each in step.results), *(each.makes for each in step.bands))
+    return bool(makes - ONLY_LOOKS) or (step.vehicle is not None and lets_spray(library, step.vehicle))
 
 
 def needs_yes(

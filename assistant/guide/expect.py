@@ -25,8 +25,8 @@ from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
 from assistant.procedure.affirmed import passes
 from assistant.procedure.condition import ITEMS
-from assistant.procedure.forbidden import NEVER_LEFT
 from assistant.procedure.model import Kind, Place, Procedure, Step
+from assistant.procedure.remedies import NEVER_LEFT
 
 ITEM_RESULTS = {
     "refitted": answered.REFITTED,

@@ -1,4 +1,4 @@
-"""Free words: the complaint, notes, reasons. Kept as they are; they mean nothing but fuel outside, or the wrong one."""
+"""Free words: the complaint, notes, reasons. They mean nothing but fuel outside, the wrong one, or a crash."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from assistant.guide.arrive import complete, go_to, leaves, onward
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
-from assistant.language.dangers import FuelOutside, fuel_told_in, tells_the_wrong_fuel
+from assistant.language.dangers import FuelOutside, fuel_told_in, tells_a_knock, tells_the_wrong_fuel
 from assistant.language.manner import Manner
 from assistant.language.model import Dictate
 from assistant.language.understand import MAX_KEPT_CHARACTERS
@@ -45,7 +45,10 @@ def dictate(making: Making, given: Dictate) -> None:
         step = making.step
         typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else to_strike(making, typed), "readback")
-        dangers = ((Condition.LEAK, outside is FuelOutside.RUNS), (Condition.WRONG_FUEL, wrong))
+        dangers = (
+            *((Condition.LEAK, outside is FuelOutside.RUNS), (Condition.WRONG_FUEL, wrong)),
+            (Condition.KNOCKED, tells_a_knock(words)),
+        )
         makes = (*leaves(step), *(str(each) for each, told in dangers if told))
         cleared = step.clears_vapour
         making.note(

@@ -3,15 +3,15 @@
 A block is a step of the root procedure with all that it calls, up to the next block. The guide follows its procedures
 step by step; only where they go from one block to the next may a plan choose another one, or, anywhere, put the rest of
 a block aside, to come back to it, or end the tests once testing pays no more. It does so only while nothing is off the
-car and no vapour is about, and never before intake and safety. What was chosen and why is a fact, so that a job taken
-up again stands where it stood.
+car, never out of a spray before its vapour is cleared, and never before intake and safety. What was chosen and why is a
+fact, so that a job taken up again stands where it stood.
 """
 
 from __future__ import annotations
 
 from assistant.english import refusals, sayings
 from assistant.facts import HowHeard, PlanChanged
-from assistant.guide.places import may_leave
+from assistant.guide.places import clears_here, may_leave
 from assistant.guide.plan_changes import written
 from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Choose, Led, Making, Refused
@@ -55,7 +55,7 @@ def leader(making: Making) -> Choose:
         raise Refused(refusals.LEAD_FIRST)
     if state.open_items:
         raise Refused(refusals.put_right_first(state.open_items[0]))
-    if state.vapour:
+    if clears_here(making.library, state):
         raise Refused(refusals.CLEAR_FIRST)
     if not may_leave(making.library, state):
         raise Refused(refusals.SAFETY_FIRST)

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from assistant.english import prompts
 from assistant.language.manner import Manner
-from assistant.procedure.condition import AT_FIRST, Condition
-from assistant.procedure.forbidden import FORBIDDING, ROWS
+from assistant.procedure.condition import CHANGING, Condition
+from assistant.procedure.forbidden import ROWS
 from assistant.procedure.model import Caution, Hazard, Step
+from assistant.procedure.remedies import FORBIDDING
 from assistant.procedure.short_form import weighty
 
 TOLD_FOR_S = 1_800.0
@@ -46,7 +47,7 @@ def guarded(covers: Iterable[Hazard]) -> frozenset[Condition]:
     hazards = frozenset(covers)
     so = {condition for work, condition, _, _ in ROWS if work & hazards}
     so |= FORBIDDING if hazards & FUEL else set()
-    return frozenset(so) - AT_FIRST
+    return frozenset(so) - CHANGING
 
 
 FUEL = frozenset({Hazard.FUEL_VAPOUR, Hazard.STORED_PRESSURE, Hazard.EXHAUST_GAS})

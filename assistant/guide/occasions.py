@@ -16,7 +16,7 @@ from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER, EXCUSED_FROM
-from assistant.language.commands import ALWAYS, Control, When
+from assistant.language.commands import ALWAYS, Control, When, phrase_of
 from assistant.language.manner import Manner
 from assistant.procedure.model import Kind
 
@@ -37,6 +37,12 @@ def legal_now(library: Library, state: State) -> frozenset[Control]:
 def offered_now(library: Library, state: State) -> tuple[Control, ...]:
     """The commands that are named among what can be said, in the order of their rows."""
     return tuple(each for each in Control if OCCASIONS[each.row.offered](library, state))
+
+
+def ways_on(library: Library, state: State) -> tuple[str, ...]:
+    """What leads on from a finding, by its phrases: nobody is asked for it, and who does not know it stops there."""
+    ways = (Control.REPAIR_DONE, Control.ANOTHER) if state.mode is Mode.CLOSING else ()
+    return tuple(phrase_of(each) for each in ways if OCCASIONS[each.row.offered](library, state))
 
 
 def _always(library: Library, state: State) -> bool:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from assistant.bay import Bay, known
 from assistant.guide.state import Frame, Mode, State
-from assistant.procedure.condition import ITEMS, Condition, begun
-from assistant.procedure.forbidden import ASSERTS, REMEDIES, Remedy, forbids, next_remedy
-from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Kind, Procedure, Proof, Step
+from assistant.procedure.condition import ITEMS, UNDOES, C, Condition, begun
+from assistant.procedure.forbidden import forbids, next_remedy
+from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Procedure, Proof, Result, Step
+from assistant.procedure.remedies import ASSERTS, REMEDIES, Remedy
 
 Library = Mapping[str, Procedure]
 
@@ -160,6 +162,17 @@ def may_turn_back(library: Library, state: State) -> bool:
     return step.pace is None or state.tries.get(try_key(at), 0) < step.pace.tries
 
 
+def told_by_bay(step: Step, procedure: Procedure, bay: Bay) -> Result | None:
+    """The answer that car and bay give to a question whether something still is so: the one that leads to the step that
+    `needs` it so, where it is known to be so and another answer would undo it. None where somebody must be asked."""
+    so = {mark.condition for mark in known(bay)}
+    undone = {each for result in step.results for word in result.makes for each in UNDOES.get(word, ())}
+    for result in step.results:
+        if so & undone & {C(word) for word in procedure.step(result.goes).needs if word not in UNDOES}:
+            return result
+    return None
+
+
 def rolls_again(library: Library, frames: Iterable[Frame]) -> tuple[str, ...]:
     """What going back over these steps makes so: where it was settled that nothing can roll, that is open again."""
     settles = {name for name, word in ASSERTS.items() if word == "cannot-roll"}
@@ -226,6 +239,17 @@ def band_of(step: Step, value: float, limits: Mapping[str, float]) -> Band | Non
     return None
 
 
+def clears_here(library: Library, state: State) -> bool:
+    """Whether vapour is about in a procedure that sprays and leads to its clearing, or that is the clearing. Of all
+    other vapour the table of forbidden work takes care, wherever somebody is led."""
+    frames = (*state.position.stack, state.at) if state.vapour and state.mode is not Mode.CLOSING else ()
+    return any(
+        step.clears_vapour or Hazard.SPRAYING in step.all_hazards
+        for frame in frames
+        for step in library[frame.procedure].steps
+    )
+
+
 def may_check(library: Library, state: State) -> bool:
     """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
     the place or the car is not for us, which is found out before any plan may lead."""
@@ -237,11 +261,11 @@ def may_check(library: Library, state: State) -> bool:
 
 def may_leave(library: Library, state: State) -> bool:
     """Whether a plan may take the technician elsewhere from here: what comes before any plan is behind, or is being
-    left, nothing is off the car and no vapour about."""
+    left, nothing is off the car, and what was sprayed here is cleared."""
     led = library[state.root].led
     leaving = led is not None and state.at == Frame(procedure=state.root, step=led.after)
     free = led is None or state.may_plan or (leaving and state.mode is Mode.MOVING)
-    return free and not state.open_items and not state.vapour
+    return free and not state.open_items and not clears_here(library, state)
 
 
 def taken_off_here(step: Step, state: State) -> tuple[str, ...]:

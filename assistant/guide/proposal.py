@@ -46,6 +46,11 @@ def other_view(step: Step, state: State, said: str) -> Result | None:
     return heard if heard is not None and heard.id != said else None
 
 
+def cranked_unseen(state: State) -> bool:
+    """Whether the result of a burst was said before anybody saw or heard it begin: it may have been no answer to it."""
+    return state.burst_done and state.burst is not None and state.burst.assumed
+
+
 def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
     """The result whose id names what was heard, or None when the ear is not sure or no result fits."""
     if heard.kind in (Kinds.WHINE, Kinds.CHATTER) or heard.rpm == 0:

@@ -115,7 +115,7 @@ class Burst:
     """The latest burst of the starter. `before`: the duty as it was without it.
 
     `rpm`, `caught`, `run_s`: what the ear made of it; None where it was not sure, or did not hear it. `kind`: what it
-    sounded like.
+    sounded like. `assumed`: its result was said before it was seen to begin.
     """
 
     start_s: float
@@ -126,6 +126,7 @@ class Burst:
     caught: bool | None = None
     run_s: float | None = None
     kind: str = "crank"
+    assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

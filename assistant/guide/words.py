@@ -24,7 +24,7 @@ from assistant.guide.places import (
     procedure_of,
     step_of,
 )
-from assistant.guide.proposal import other_view
+from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import A_YES, Mode, Pending, State
 from assistant.guide.striking import strike_now
@@ -35,8 +35,9 @@ from assistant.language.reading import as_shown
 from assistant.language.speak import say_seconds
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import ITEMS
-from assistant.procedure.forbidden import NEVER_LEFT, REMEDIES, forbids, why_not
+from assistant.procedure.forbidden import forbids, why_not
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
+from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
 from assistant.reasoning.standing import lead
 
 SENTENCE_ENDS = re.compile(r"(?<=[.!?]) +")
@@ -170,7 +171,8 @@ def _known_hint(library: Library, state: State) -> str:
 
 def _brief_hint(library: Library, state: State) -> str:
     mode, step, pending = state.mode, step_of(library, state), state.pending
-    if mode is Mode.CONFIRMING and pending and not pending.by and other_view(step, state, pending.name) is None:
+    plainly = other_view(step, state, pending.name) is None and not cranked_unseen(state) if pending else False
+    if mode is Mode.CONFIRMING and pending and not pending.by and plainly:
         return prompts.meant(pending.words) if pending.offered else prompts.heard_shortly(as_shown(pending.words))
     if mode in (Mode.RESTING, Mode.WAITING):
         return ""
@@ -236,6 +238,8 @@ def _strike_hint(state: State) -> str:
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
     if pending.by == "ear":  # nobody said it yet
         return prompts.sounded_to_the_ear(pending.words)
+    if cranked_unseen(state):
+        return prompts.before_the_tone(pending.words)
     other = other_view(step, state, pending.name)
     asked = prompts.meant(pending.words) if pending.offered else prompts.heard(pending.words)
     if other is None:

@@ -56,6 +56,45 @@ def parse_code(tokens: Tokens[str]) -> str | None:
     return spelt.upper() if len(spelt) == _CODE_LENGTH and _TYPED.fullmatch(spelt) else None
 
 
+def codes_in(tokens: Tokens[str]) -> tuple[str, ...]:
+    """The codes in these lower-case words, each once, whatever stands around them: "one code, P0335", "P 0335 and
+    P0340". None at all where one of them is not whole."""
+    words = [part for token in tokens for part in _digits_apart(token)]
+    found: list[str] = []
+    at = 0
+    while at < len(words):
+        if not _begins_code(words[at : at + 2]):
+            at += 1
+            continue
+        ends = range(min(len(words), at + _CODE_LENGTH), at, -1)
+        end = next((end for end in ends if parse_code(words[at:end]) is not None), None)
+        if end is None or (end < len(words) and _pair(words[end : end + 1]) is not None):
+            return ()
+        found.append(str(parse_code(words[at:end])))
+        at = end
+    return tuple(dict.fromkeys(found))
+
+
+def like_a_code(tokens: Tokens[str]) -> bool:
+    """Whether these words hold what looks like a code, or a part of one: a system's letter before a digit, or three
+    digits in a row."""
+    words = [part for token in tokens for part in _digits_apart(token)]
+    digits = [_pair([word]) is not None for word in words]
+    return any(_begins_code(words[at : at + 2]) or all(digits[at : at + 3]) for at in range(len(words) - 2))
+
+
+def _begins_code(words: Tokens[str]) -> bool:
+    first = _LETTERS.get(words[0]) if words else None
+    return len(words) == 2 and first in SYSTEMS and _pair(words[1:]) is not None
+
+
+def _digits_apart(token: str) -> list[str]:
+    """A typed code, or a number of it, mark by mark: "0335", "p0335"; any other word as it is."""
+    if re.fullmatch(r"[pbcu]?\d[\da-f]{1,3}|\d", token) is None:
+        return [token]
+    return [ONES[int(mark)] if mark.isdigit() else mark for mark in token]
+
+
 def _pair(words: Tokens[str]) -> int | None:
     """One digit, or a number from ten to ninety nine."""
     value = parse_number(words) if words else None

@@ -160,7 +160,7 @@ def so_of_the_bay(said: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
 
 def leaks_anywhere(words: str) -> bool:
     """Whether these words tell somewhere that something runs out, of which they do not tell what."""
-    return told_of(_parted(words), _IT_LEAKS)
+    return told_of(" ".join(spelled_out(_parted(words).split())), _IT_LEAKS)
 
 
 def tells_some_leak(said: Sequence[str]) -> bool:
@@ -203,7 +203,9 @@ _WRONG = re.compile(
     rf"|\bdiesel (?:in|into) (?:a|the|my|her|his|its) (?:petrol|gas|gasoline)\b"
     rf"|\b(?:petrol|gas|gasoline|unleaded) (?:in|into) (?:a|the|my|her|his|its) diesel\b"
 )
-_IT_LEAKS = re.compile(r"\b(?:it|she|something|one) (?:is |'s |just )?(?:leaks|leaking|drips|dripping)\b")
+_IT_LEAKS = re.compile(
+    r"\b(?:it|she|something|one) (?:is |has |just |now |still )*(?:leaks|leaking|leaked|drips|dripping)\b"
+)
 _NOT_NO = r"(?:\s+(?!no\b|not\b|never\b)[a-z']+){0,4}?\s+"
 _IN_IT = r"(?:in it|in there|in the tank|into it)\b"
 _OTHER_FUEL = {
@@ -219,6 +221,27 @@ _OTHER_FUEL = {
 """What tells of the other fuel in a car whose own is known. "It is a diesel" alone is about the car."""
 _A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (?:engine|car|one)\b")
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
+
+
+_INTO = (
+    r"(?:kerb|curb|wall|tree|deer|dog|cow|pole|post|bollard|ditch|lamp ?post|barrier|guard ?rail|pothole|rock|boulder"
+    r"|fence|gate|another car|(?:a|the|that|other|parked) car|van|truck|lorry|bus)"
+)
+_KNOCK = re.compile(
+    r"\b(?:car |road |traffic |minor |little |small |bad |rear end )*"
+    r"(?:crash|collision|accident|smash|fender bender|shunt|prang)\b(?! (?:switch|sensor|test|bar))"
+    rf"|\b(?:hit|hitting|struck|clipped|(?:crashed|ran|drove|slid|backed|reversed) into|drove over)"
+    rf"(?:\s+[a-z']+){{0,3}}?\s+{_INTO}\b"
+    r"|\brear[ /]*ended\b|\bcrashed (?:it|the car|her|into|last|yesterday|this)\b"
+    r"|\bair ?bags? (?:went off|deployed|blew)\b"
+    r"|\b(?:hit|bumped|run into) from behind\b|\bknocked (?:it )?(?:on|in) the (?:front|back|side|rear)\b"
+)
+_NO_KNOCK = re.compile(r"\bby accident\b|\b(?:computer|laptop|phone|radio|screen|sat ?nav) crash\w*")
+
+
+def tells_a_knock(words: str) -> bool:
+    """Whether these words tell of a crash or of a bump that may have torn a fuel line."""
+    return told_of(_NO_KNOCK.sub(" / ", _parted(words)), _KNOCK)
 
 
 def told_of(words: str, *patterns: re.Pattern[str]) -> bool:

@@ -19,8 +19,8 @@ from assistant.language.reading import amount_said
 from assistant.language.several import LEAST, SAID_BETWEEN
 from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import rules_for
-from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
+from assistant.procedure.remedies import PHRASES
 from assistant.procedure.sound import sounds_of
 
 START = "said"

@@ -155,10 +155,11 @@ class GiveReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveCode:
-    """A fault code such as P0335."""
+    """A fault code such as P0335. `more`: others that were told with it."""
 
     code: str
     words: str
+    more: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

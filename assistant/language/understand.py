@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT, PONDERING
-from assistant.language.codes import END_PHRASES, parse_code, say_code
+from assistant.language.codes import END_PHRASES, codes_in, like_a_code, say_code
 from assistant.language.commands import Control, Stakes, control_of
 from assistant.language.dangers import spelled_out
 from assistant.language.guess import guess
@@ -78,6 +78,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     meaning = meaning or _facts(words, expected) or alarm(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
+    if meaning is None and expected.codes and like_a_code(words.split()):
+        return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
         guessed = _not_legal(words, control) if control else _guessed(words, expected)
         clear = isinstance(guessed, GiveResult) or guessed.offer is not None
@@ -134,8 +136,8 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
     if words in expected.done or (expected.codes and words in END_PHRASES):
         return GiveControl(control=Control.DONE)
     if expected.codes:
-        code = parse_code(words.split())
-        return None if code is None else GiveCode(code=code, words=words)
+        codes = () if denies(words) else codes_in(words.split())
+        return GiveCode(code=codes[0], words=words, more=codes[1:]) if codes else None
     if expected.quantity is not None and expected.unit is not None:
         return parse_reading(words, expected.quantity, expected.unit)
     return None
@@ -203,6 +205,11 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         if reading is not None:
             offer = as_shown(reading.spoken)
             return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
+    if expected.codes and like_a_code(words.split()):
+        codes = () if denies(words) else codes_in(words.split())
+        spoken = say_code(codes[0]) if codes else None
+        detail = texts.did_you_say(spoken) if spoken else texts.CODE_AGAIN
+        return Unclear(reason=UnclearReason.UNSURE, words=words, offer=spoken, detail=detail)
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
     if not words or words in PONDERING or found is None or found.sure < ASKED or _not_it(words, found.result, expected):

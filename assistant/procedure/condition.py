@@ -35,7 +35,8 @@ class Condition(StrEnum):
     ENGINE_HOT = "engine-hot"
     PRESSURE_UP = "pressure-up"  # fuel rail; also where nobody knows
     BURNED = "burned"  # something burned or smoked
-    CAN_ROLL = "can-roll"  # it moved, or nobody has said anew that it cannot
+    KNOCKED = "knocked"  # a crash before, and nobody has looked for leaking fuel since
+    CAN_ROLL = "can-roll"  # also where nobody has said, in this job or anew, that it cannot
     BATTERY_LOW = "battery-low"
     BATTERY_FLAT = "battery-flat"
     NO_PACK = "no-jump-pack"
@@ -62,13 +63,14 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "engine-cool": frozenset({C.ENGINE_HOT}),
         "pressure-down": frozenset({C.PRESSURE_UP}),
         "burn-mended": frozenset({C.BURNED}),
+        "looked-dry": frozenset({C.KNOCKED}),
         "cannot-roll": frozenset({C.CAN_ROLL}),
         "battery-good": frozenset({C.BATTERY_LOW, C.BATTERY_FLAT}),
     }
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
-BY_WORD_ALONE = frozenset({"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "cannot-roll"})
+BY_WORD_ALONE = frozenset({"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll"})
 """Said by the technician to a question of the guide; no step of a file may claim it."""
 
 WORDS = (*(str(each) for each in Condition), *UNDOES)
@@ -87,12 +89,15 @@ is for. Nothing needs a leak."""
 NOT_HERE = tuple(str(each) for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER))
 """What is not at hand, so that a test cannot be done."""
 
-AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP})
+AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP, C.CAN_ROLL})
 """What counts as so until somebody has said otherwise: the side on which nobody is hurt."""
+
+CHANGING = frozenset({C.KEY_ON, C.PRESSURE_UP})
+"""What changes with every step, so that it is told as nothing new."""
 
 OF_THE_CAR = frozenset(
     {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG}
-    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF, C.BURNED}
+    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF, C.BURNED, C.KNOCKED}
 )
 """What stays with the car when a job ends, so that the next job on it begins with it."""
 

@@ -16,8 +16,8 @@ from zlib import crc32
 
 from assistant.errors import ProcedureError
 from assistant.procedure.affirmed import passes
-from assistant.procedure.forbidden import PHRASES
 from assistant.procedure.model import Procedure, Result, Step
+from assistant.procedure.remedies import PHRASES
 
 Examples = dict[str, dict[str, dict[str, list[str]]]]
 

@@ -87,6 +87,8 @@ def _left_open(reasoner: Reasoner, belief: Belief, fault: str, *, names_untested
     untested = tuple(_untested(reasoner, belief, fault))[:MOST_UNTESTED] if names_untested else ()
     if untested and finding_stands(reasoner, belief, fault) is not Standing.PROVED:
         yield reasoned.not_tested(untested)
+    if leaves := next((each.leaves_open for each in reasoner.model.faults if each.id == fault), ""):
+        yield leaves
     conflict, unfed = find_conflict(reasoner.network, belief), _unfed(reasoner, belief, fault)
     if conflict is not None:
         yield check_again(reasoner, conflict)

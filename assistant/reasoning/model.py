@@ -39,7 +39,7 @@ class Fault:
     `tried_first`: cheap tests that decide what is to be mended, done before its repair is proposed.
     `repair_min`: minutes of its repair; `fits_part`: whether that fits a new part. `comes_and_goes`: share of the cars
     with this fault that show nothing of it at present. `covers`: other ids that procedures give to what is this fault
-    here, e.g. a tripped crash switch to "no feed".
+    here, e.g. a tripped crash switch to "no feed". `leaves_open`: what its repair does not answer, in a sentence.
     """
 
     id: str
@@ -52,6 +52,7 @@ class Fault:
     tried_first: tuple[str, ...] = ()
     repair_min: float = 60.0
     fits_part: bool = False
+    leaves_open: str = ""
     comes_and_goes: float = 0.0
 
 

@@ -152,6 +152,7 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
         tried_first=known_names(fields, "tried_first", names.tests, "test"),
         repair_min=_positive(fields, "repair_minutes", default=60.0),
         fits_part=fields.flag("fits_part"),
+        leaves_open=fields.text("leaves_open", needed=False) or "",
         comes_and_goes=_share(fields, "comes_and_goes", needed=False),
     )
     fields.finish()

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from assistant.procedure.condition import UNDOES, C, Condition
-from assistant.procedure.forbidden import REMEDIES, forbids, forbids_hazards, remedies_in_turn
+from assistant.procedure.forbidden import forbids, forbids_hazards, remedies_in_turn
 from assistant.procedure.model import Hazard, Procedure, Step
+from assistant.procedure.remedies import REMEDIES
 from assistant.reasoning.model import Model, Variable, Work
 from assistant.reasoning.planner import Readiness
 

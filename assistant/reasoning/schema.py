@@ -79,10 +79,19 @@ def _fault() -> Schema:
             "tried_first": about(listing(ID), "Cheap tests that decide what to mend, done before it is proposed."),
             "repair_minutes": number(0, above=True),
             "fits_part": _FLAG,
+            "leaves_open": about(TEXT, "What its repair does not answer, said with it: a sentence."),
             "comes_and_goes": about(SHARE, "Share of these cars that show nothing of it at present."),
             "source": TEXT,
         },
-        optional=("covers", "good_first", "tried_first", "repair_minutes", "fits_part", "comes_and_goes"),
+        optional=(
+            "covers",
+            "good_first",
+            "tried_first",
+            "repair_minutes",
+            "fits_part",
+            "leaves_open",
+            "comes_and_goes",
+        ),
     )
 
 

@@ -23,8 +23,8 @@ from assistant.facts import (
     WordsKept,
 )
 from assistant.language.model import BY_KEY, BY_KNOCK, BY_MACHINE
-from assistant.procedure.forbidden import CAUTIONS, GATES
 from assistant.procedure.model import Caution, Gate, Limit, Procedure, Step
+from assistant.procedure.remedies import CAUTIONS, GATES
 from assistant.record.chain import Entry, facts_of
 from assistant.record.model import Hearing, Mark
 from assistant.record.wording import known, plain_words

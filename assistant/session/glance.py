@@ -12,9 +12,9 @@ from assistant.language.attention import to_say
 from assistant.language.commands import phrase_of
 from assistant.language.model import Control, Expected
 from assistant.ports import Gauge, Glance, Turned
-from assistant.procedure.condition import AT_FIRST
-from assistant.procedure.forbidden import FORBIDDING
+from assistant.procedure.condition import CHANGING
 from assistant.procedure.model import Band, Quantity
+from assistant.procedure.remedies import FORBIDDING
 
 MOST_GAUGES = 3
 """Readings shown, the latest. Judgement: what can be taken in at a glance."""
@@ -25,7 +25,7 @@ MOST_PATH = 6
 LONGEST_KEPT = 48
 """Signs of what was kept at a step. Judgement, as above."""
 
-DANGERS = tuple(SAID[each] for each in sorted(FORBIDDING - AT_FIRST))
+DANGERS = tuple(SAID[each] for each in sorted(FORBIDDING - CHANGING))
 """What forbids work, in words; key and fuel pressure change with every step, and are told as all else is."""
 
 _CLOCKS = {Mode.RESTING: "rest", Mode.WAITING: "wait"}

@@ -13,8 +13,8 @@ from assistant.guide.places import step_at
 from assistant.guide.state import Frame
 from assistant.guide.turn import Known, Led
 from assistant.procedure.condition import C
-from assistant.procedure.forbidden import REPAIRED
 from assistant.procedure.model import Finding, Kind, Proof
+from assistant.procedure.remedies import REPAIRED
 from assistant.reasoning import findings
 from assistant.reasoning.answers import say_result
 from assistant.reasoning.costs import is_open
@@ -90,7 +90,8 @@ class Leader:
         here = self._ways.moment(state, (), state.at)
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
-        choice = next(pursued, None) or self._decides(here, plan, (), None) or self._best(here, plan)
+        choice = next(pursued, None) or self._first(here, plan, None) or self._decides(here, plan, (), None)
+        choice = choice or self._best(here, plan)
         return with_first(plan, choice)
 
     def made_for(self, belief: Belief) -> Plan | None:

@@ -12,7 +12,7 @@ from assistant.guide.leading import block_of
 from assistant.guide.places import step_at
 from assistant.guide.plan_changes import second_look
 from assistant.guide.state import Frame, Position
-from assistant.procedure.forbidden import REPAIRED
+from assistant.procedure.remedies import REPAIRED
 from assistant.reasoning.costs import allowed, is_open
 from assistant.reasoning.model import Block
 from assistant.reasoning.posterior import Belief

@@ -18,8 +18,8 @@ from assistant.guide.state import Frame, Position
 from assistant.guide.turn import Known, Led
 from assistant.procedure.condition import Condition
 from assistant.procedure.flow import ways_of
-from assistant.procedure.forbidden import FORBIDDING
 from assistant.procedure.model import Kind, Proof
+from assistant.procedure.remedies import FORBIDDING
 from assistant.reasoning.findings import OPEN
 
 Script = tuple[str | Position | None, ...]

@@ -23,7 +23,7 @@ from assistant.language.commands import phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.condition import OF_THE_CAR, Condition
-from assistant.procedure.forbidden import FORBIDDING
+from assistant.procedure.remedies import FORBIDDING
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end

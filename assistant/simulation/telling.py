@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.language.model import TellTest
 from assistant.procedure.condition import Condition
-from assistant.procedure.forbidden import FORBIDDING
+from assistant.procedure.remedies import FORBIDDING
 from assistant.reasoning.model import Model
 
 

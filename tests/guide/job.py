@@ -7,7 +7,7 @@ from assistant.language.understand import understand
 from tests.guide.small import small_library
 
 LIBRARY = small_library()
-TO_CRANK = ("done", "all clean", "yes", "twelve point six volts")
+TO_CRANK = ("done", "all clean", "yes", "twelve point six volts", "it is in park", "nothing can roll")
 """What is said until the starter may turn."""
 
 

@@ -65,3 +65,34 @@ def test_the_wrong_fuel_in_the_complaint_keeps_the_key_off() -> None:
     state, said = told(words, *UNTIL_THE_KEY)
     assert (state.mode, state.at.step) == (Mode.GATING, "fuel-level")
     assert "Key on." not in said and "with the key on the pump takes it further" in said
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["she hit a kerb on the way home and it died", "no start since the accident", "he was rear-ended at the lights"],
+)
+def test_a_crash_in_the_complaint_has_fuel_looked_for_before_the_key(words: str) -> None:
+    """A torn line empties itself as soon as the pump runs: one dry look comes first, and a bare yes is none."""
+    state, said = told(words, *UNTIL_THE_KEY)
+    assert C.KNOCKED in state.bay.conditions and (state.mode, state.at.step) == (Mode.GATING, "fuel-level")
+    assert "It had a knock and may leak fuel, so the key stays off." in said and "Key on." not in said
+    looked = ("key is out", "no flame near")
+    assert told(words, *UNTIL_THE_KEY, *looked, "yes")[0].mode is Mode.GATING
+    _, said = told(words, *UNTIL_THE_KEY, *looked, "no")
+    assert "If fuel leaks or smells, say: it smells of fuel." in said
+    state, said = told(words, *UNTIL_THE_KEY, *looked, "it smells of fuel")
+    assert state.mode is not Mode.ASKING and {C.LEAK, C.KNOCKED} <= state.bay.conditions
+    state, said = told(words, *UNTIL_THE_KEY, *looked, "all is dry")
+    assert said.startswith("Key on.") and C.KNOCKED not in state.bay.conditions
+
+
+def test_a_crash_told_when_asked_what_came_before_counts_as_one_in_the_complaint() -> None:
+    """The same look, whichever way it was told."""
+    state, said = told("it will not start", "a crash", "nobody knows", *UNTIL_THE_KEY[2:])
+    assert C.KNOCKED in state.bay.conditions and "It had a knock and" in said
+
+
+@pytest.mark.parametrize("words", ["he put diesel in by accident", "no crash, it just died", "the radio crashed"])
+def test_what_is_no_crash_has_nothing_looked_for(words: str) -> None:
+    """The word alone is none."""
+    assert C.KNOCKED not in told(words)[0].bay.conditions

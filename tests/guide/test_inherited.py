@@ -72,7 +72,7 @@ def test_the_starter_rests_on_and_only_proved_time_counts(library):
     assert left.starter == Turned(cranked_s=10.0, rested_s=round(since_s + 60.0, 3))
     state = begin(library, "cranking-check", "k", "second", CAR, inherits=left).state
     assert (state.duty.cranked_s, state.duty.ended_s) == (10.0, -round(since_s + 60.0, 3))
-    second = Led(library, "cranking-check", inherits=left).until("turn")
+    second = Led(library, "cranking-check", inherits=left).until("turn", mode=Mode.RESTING)
     assert any(fact.kind is FactKind.REST_BEGUN for fact in second.facts)
     rested = left_by([Earlier(facts=first.facts, away_s=4_000.0)])
     assert rested.starter is None

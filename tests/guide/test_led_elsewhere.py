@@ -10,6 +10,7 @@ from assistant.guide import Mode
 from assistant.guide.excusing import cannot, excuse
 from assistant.guide.expect import CANNOT_RESULTS
 from assistant.guide.leading import leader, put_off, take_to
+from assistant.guide.occasions import ways_on
 from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Led, Making, Refused
 from assistant.language.model import GiveResult
@@ -61,13 +62,26 @@ def making(plan, *words, **state):
         ({"leads": False}, Plan("look"), "We go by the book now"),
         ({}, None, "We go by the book now"),
         ({"bay": Bay(marks=(), off=Job("done").state.bay.off)}, Plan("look"), "First put right the duct"),
-        ({"bay": VAPOUR}, Plan("look"), "First the vapour must be cleared"),
     ],
 )
 def test_what_holds_the_technician_here_is_said(state, plan, why):
-    """No plan leads, something is off the car, vapour is about."""
+    """No plan leads, or something is off the car."""
     with pytest.raises(Refused, match=why):
         leader(making(plan, "done", **state))
+
+
+def test_vapour_holds_only_where_it_was_sprayed_and_not_at_a_finding():
+    """Its own procedure clears it first; elsewhere, and where the tests ended, another test is led to."""
+    _, library = load_libraries(shipped_procedures())
+    frame = Frame(procedure="fuel-substitute", step=library["fuel-substitute"].begin)
+    position = Position(at=frame, stack=(Frame(procedure="no-start", step="cranking"),))
+    at = State(key="k", mode=Mode.ASKING, root="no-start", position=position, leads=True, may_plan=True, bay=VAPOUR)
+    plan = Plan("prime")
+    with pytest.raises(Refused, match="First the vapour must be cleared"):
+        leader(Making(library, at, 0.0, choose=plan))
+    assert leader(Making(library, replace(at, mode=Mode.CLOSING, finding=True), 0.0, choose=plan)) is plan
+    meter = Position(at=Frame(procedure="cranking-check", step="meter"), stack=position.stack)
+    assert leader(Making(library, replace(at, position=meter), 0.0, choose=plan)) is plan
 
 
 def test_another_test_is_another_one():
@@ -134,3 +148,12 @@ def test_who_has_no_reading_is_not_held_by_the_meter_that_the_step_takes_off():
     line = replace(at, bay=Bay(marks=(), off=(Off(item="fuel line at the rail"),)))
     with pytest.raises(Refused, match="First put right"):
         cannot(Making(library, line, 0.0, choose=Plan("prime")))
+
+
+def test_a_finding_names_what_leads_on_from_it():
+    """ "Done" closed the job for good, and nothing else was named."""
+    _, library = load_libraries(shipped_procedures())
+    position = Position(at=Frame(procedure="no-start", step="fuel-leak"))
+    at = State(key="k", mode=Mode.CLOSING, root="no-start", position=position, leads=True, may_plan=True, finding=True)
+    assert ways_on(library, replace(at, bay=VAPOUR)) == ("repair done", "another test")
+    assert ways_on(library, replace(at, mode=Mode.ASKING)) == ()

@@ -82,7 +82,7 @@ class KnowsTheLamp:
 @pytest.mark.parametrize(("plan", "mode"), [(None, Mode.ASKING), (KnowsTheLamp(), Mode.CONFIRMING)])
 def test_what_leads_through_a_known_step_to_a_hazard_waits_for_its_yes(library, manner, plan, mode):
     """No start in neutral leads to the lamp; where that is known by then, at once to work at the battery's clamp."""
-    job = Led(library, "no-crank", {"dash": "stay bright"}, manner=manner).until("neutral", mode=Mode.TIMING)
+    job = Led(library, "no-crank", {"dash": "stay bright"}, manner=manner).until("neutral", mode=Mode.TIMING).step_on()
     answer = GiveResult(result="none", words="only a click")
     turn = advance(library, job.state, answer, job.state.at_s, choose=plan)
     assert turn.state.mode is mode

@@ -8,6 +8,8 @@ from assistant.language.model import Acknowledge, Control, GiveControl, GiveResu
 TO_THE_GATE = (
     Acknowledge(words="eyes are covered"),
     GiveControl(control=Control.DONE),
+    Acknowledge(words="it is in park"),
+    Acknowledge(words="nothing can roll"),
     Acknowledge(words="doors are open"),
     Acknowledge(words="nothing to smell"),
 )

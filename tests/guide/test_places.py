@@ -28,8 +28,8 @@ from assistant.guide.places import (
 )
 from assistant.guide.state import Frame, Mode, Position, State, Visit
 from assistant.procedure.condition import Condition
-from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Action, Duty, Hazard, Kind, Leading, Pace, Proof
+from assistant.procedure.remedies import REMEDIES
 from tests.guide.small import small_library
 
 LIBRARY = small_library()
@@ -190,12 +190,17 @@ def test_cranking_behind_a_spray_is_seen_ahead_of_it():
 
 
 def test_a_plan_takes_nobody_away_from_open_work_or_vapour():
-    """Free behind intake, and with nothing off the car and no vapour about."""
+    """Free behind intake, with nothing off the car, and with what was sprayed in the same procedure cleared."""
     leading = Leading(after="first", only=(), repair="found", search="found", recheck="small")
     led = {"small": replace(SMALL, led=leading)}
     free = at("look", may_plan=True, bay=so())
     assert may_leave(led, free)
-    assert not may_leave(led, replace(free, bay=so(Condition.VAPOUR)))
+    about = replace(free, bay=so(Condition.VAPOUR))
+    assert may_leave(led, about), "no starter turns in it: the table of forbidden work sees to that"
+    sprays = replace(SMALL.step("volts"), hazards=frozenset({Hazard.SPRAYING}))
+    spray = replace(SMALL, led=leading, steps=tuple(sprays if each.id == "volts" else each for each in SMALL.steps))
+    assert not may_leave({"small": spray}, about) and may_leave({"small": spray}, free)
+    assert may_leave({"small": spray}, replace(about, mode=Mode.CLOSING)), "a finding is no dead end"
     assert not may_leave(led, replace(free, bay=replace(so(), off=(Off(item="duct"),))))
     assert may_leave(led, replace(free, bay=replace(so(), off=(Off(item="duct", left=True),))))
     assert not may_leave(led, at("look", bay=so()))

@@ -20,8 +20,8 @@ from assistant.guide.words import choices
 from assistant.language.commands import Control
 from assistant.language.model import Acknowledge, BurstStarted, FactTold, GiveControl, GiveFacts, GiveResult
 from assistant.procedure.condition import Condition
-from assistant.procedure.forbidden import REMEDIES
 from assistant.procedure.model import Kind, Result
+from assistant.procedure.remedies import REMEDIES
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 from tests.guide.led import CAR, Led
 from tests.guide.test_led_elsewhere import Plan

@@ -159,10 +159,18 @@ def test_a_later_burst_takes_the_place_of_what_the_ear_proposed():
 
 
 def test_a_result_said_during_the_count_in_ends_it():
-    """Somebody who cranked without waiting is believed; the planned burst counts as cranked."""
-    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready", "never fired")
-    assert job.state.mode is Mode.CONFIRMING
-    assert job.state.duty.cranked_s == 5.0
+    """Somebody who cranked without waiting is believed after a yes, however briefly we speak; the planned burst counts
+    as cranked. Who did not is asked for the crank again: no starter turned, and nothing was tested."""
+    for speak in ("speak in full", "be brief", "be terse"):
+        job = Job(*TO_CRANK, "area is clear", "brake is set", speak, "ready", "never fired")
+        assert job.state.mode is Mode.CONFIRMING and "before the tone" in job.said
+        assert job.state.duty.cranked_s == 5.0
+        before = len(job.facts)
+        job.say("no")
+        assert job.state.mode is Mode.CAUTIONING and job.state.at.step == "turn"
+        assert FactKind.RESULT_LOGGED not in [fact.kind for fact in job.facts[before:]]
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready", "never fired", "yes")
+    assert job.state.at.step == "jump"
 
 
 def test_a_burst_cut_off_by_a_dead_program_counts_in_full():
@@ -170,7 +178,7 @@ def test_a_burst_cut_off_by_a_dead_program_counts_in_full():
     job = Job(*TO_CRANK, "area is clear", "brake is set", "ready").wait(7.0)
     turn = reopen(LIBRARY, fold(LIBRARY, job.facts), 60.0)
     assert turn.state.duty.cranked_s == 5.0
-    assert turn.state.mode is Mode.GATING
+    assert turn.state.mode is Mode.CAUTIONING
 
 
 def test_the_result_of_a_finished_burst_is_asked_after_a_pause_without_another_burst():

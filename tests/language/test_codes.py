@@ -4,7 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.language.codes import parse_code, say_code
+from assistant.language.codes import codes_in, parse_code, say_code
+from assistant.language.model import Expected, GiveCode, Heard, Unclear
+from assistant.language.understand import understand
+
+CODES = Expected(controls=frozenset(), codes=True)
 
 
 @pytest.mark.parametrize(
@@ -36,3 +40,43 @@ def test_refuses_what_is_no_code(words):
 def test_every_code_that_we_speak_comes_back(code):
     """A code read back is understood as itself."""
     assert parse_code(say_code(code).split()) == code
+
+
+@pytest.mark.parametrize(
+    ("words", "codes"),
+    [
+        ("one code p0335", ("P0335",)),
+        ("p 0335", ("P0335",)),
+        ("p0335 and p0340", ("P0335", "P0340")),
+        ("i have p zero three three five and papa oh three forty", ("P0335", "P0340")),
+        ("p0300 random misfire", ("P0300",)),
+        ("p0335 and p03", ()),
+        ("p zero three three five five", ()),
+        ("the plug is dry", ()),
+    ],
+)
+def test_codes_are_found_in_a_sentence(words, codes):
+    """Whatever stands around them; none of several where one is not whole, for it would be lost."""
+    assert codes_in(words.split()) == codes
+
+
+@pytest.mark.parametrize("words", ["P0335 and P0340", "one code, P0335", "P 0335", "P0335 crank sensor"])
+def test_a_code_in_a_sentence_is_given(words):
+    """Nobody reads a code alone."""
+    given = understand(Heard(words=words, confidence=1.0), CODES)
+    assert isinstance(given, GiveCode) and given.code == "P0335"
+    assert given.more == (("P0340",) if "P0340" in words else ())
+
+
+@pytest.mark.parametrize("words", ["p zero three", "zero three three five", "no P0335 at all", "P0335 and P03"])
+def test_what_looks_like_a_code_is_asked_for_again(words):
+    """It was lost without a word behind "no more codes"."""
+    for heard in (Heard(words=words, confidence=1.0), Heard(words=None, confidence=0.0, free_text=words)):
+        unclear = understand(heard, CODES)
+        assert isinstance(unclear, Unclear) and "that code" in (unclear.detail or "")
+
+
+def test_a_code_written_freely_is_offered():
+    """The grammar knows codes alone; of a sentence there is only the free writing."""
+    unclear = understand(Heard(words=None, confidence=0.0, free_text="I have P0335 here."), CODES)
+    assert isinstance(unclear, Unclear) and unclear.offer == "p zero three three five"

@@ -173,6 +173,7 @@ def test_what_the_car_burns_is_not_the_wrong_fuel(words):
     ("words", "result"),
     [
         ("it hums and it leaks", "leak"),
+        ("it hums and it's leaking", "leak"),
         ("hums, and I smell petrol", "smell"),
         ("hums but fuel sprays out of the hose", "leak"),
         ("it smells of fuel when she cranks", "smell"),

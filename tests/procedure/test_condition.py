@@ -27,7 +27,7 @@ UNDONE_BY = {
     "can-away": {C.CAN_OUT}, "duct-closed": {C.DUCT_OPEN}, "prop-out": {C.PROP_IN}, "tester-off": {C.TESTER_HUNG},
     "battery-sound": {C.BATTERY_UNSAFE}, "pack-off": {C.PACK_ON}, "clamp-on": {C.CLAMP_OFF},
     "engine-cool": {C.ENGINE_HOT}, "pressure-down": {C.PRESSURE_UP}, "battery-good": {C.BATTERY_LOW, C.BATTERY_FLAT},
-    "burn-mended": {C.BURNED}, "cannot-roll": {C.CAN_ROLL},
+    "burn-mended": {C.BURNED}, "cannot-roll": {C.CAN_ROLL}, "looked-dry": {C.KNOCKED},
 }  # fmt: skip
 
 
@@ -51,15 +51,15 @@ def test_each_word_undoes_just_its_own() -> None:
 
 def test_no_file_may_claim_what_only_the_technician_can_say() -> None:
     """That a leak is mended, fuel flushed, or a battery sound; and nothing may be needed in a leak."""
-    assert {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "cannot-roll"} == BY_WORD_ALONE
+    assert {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll"} == BY_WORD_ALONE
     assert set(STEP_MAKES) == {*map(str, C), *UNDONE_BY} - BY_WORD_ALONE
     done_in = {C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP, C.VAPOUR}
     assert set(STEP_NEEDS) == {*map(str, done_in), *UNDONE_BY} - {"battery-good"}
 
 
 def test_what_nobody_said_is_on_the_side_on_which_nobody_is_hurt() -> None:
-    """The key counts as on, the pressure as up."""
-    assert {C.KEY_ON, C.PRESSURE_UP} == AT_FIRST and {C.VAPOUR, C.CAN_OUT} == SPRAYED
+    """The key counts as on, the pressure as up, the car as not held."""
+    assert {C.KEY_ON, C.PRESSURE_UP, C.CAN_ROLL} == AT_FIRST and {C.VAPOUR, C.CAN_OUT} == SPRAYED
 
 
 def test_what_stays_with_the_car_goes_on_to_its_next_job() -> None:

@@ -3,32 +3,23 @@
 import pytest
 
 from assistant.procedure.condition import UNDOES, C
-from assistant.procedure.forbidden import (
-    ASSERTS,
-    NEVER_LEFT,
-    REMEDIES,
-    REPAIRED,
-    SAID_BY,
-    forbids,
-    forbids_hazards,
-    next_remedy,
-    remedies_in_turn,
-    why_not,
-)
+from assistant.procedure.forbidden import forbids, forbids_hazards, next_remedy, remedies_in_turn, why_not
 from assistant.procedure.model import Hazard as H
 from assistant.procedure.model import Kind, Place, Step
+from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, REMEDIES, REPAIRED, SAID_BY
 
 BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
 TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL}
+TURNS |= {C.KNOCKED}
 LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.BURNED}
 NOT_IN = {
     H.CRANKING: TURNS | {C.VAPOUR},
     H.RUNNING_ENGINE: TURNS | {C.VAPOUR, C.TESTER_HUNG},
     H.SPRAYING: LETS_OUT | {C.WRONG_FUEL, C.LINE_OPEN},
     H.OPEN_FUEL_LINE: LETS_OUT | {C.KEY_ON, C.PRESSURE_UP},
-    H.EXPOSED_SPARK: BURNS | {C.VAPOUR, C.PACK_ON},
-    H.HOT_WORK: BURNS | {C.VAPOUR},
-    H.BATTERY_CLAMP: BURNS | {C.VAPOUR, C.PACK_ON, C.KEY_ON, C.BATTERY_UNSAFE},
+    H.EXPOSED_SPARK: BURNS | {C.VAPOUR, C.PACK_ON, C.KNOCKED},
+    H.HOT_WORK: BURNS | {C.VAPOUR, C.KNOCKED},
+    H.BATTERY_CLAMP: BURNS | {C.VAPOUR, C.KNOCKED, C.PACK_ON, C.KEY_ON, C.BATTERY_UNSAFE},
     H.HIGH_SECONDARY_VOLTAGE: {C.KEY_ON},
 }
 """Each hazard, and what it may not begin in. Source: the table's own sentences."""
@@ -44,8 +35,9 @@ UNLESS_NEEDED = {
 FIRST = {
     C.LEAK: {C.KEY_ON}, C.WRONG_FUEL: {C.KEY_ON}, C.LINE_OPEN: {C.KEY_ON}, C.TESTER_HUNG: {C.KEY_ON},
     C.BURNED: {C.KEY_ON},
+    C.KNOCKED: {C.KEY_ON, C.LEAK, C.WRONG_FUEL},
     C.VAPOUR: {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
-    C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR},
+    C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED},
     C.PRESSURE_UP: {C.KEY_ON, C.ENGINE_HOT},
 }  # fmt: skip
 """Each remedy, and what must be made undone before it."""
@@ -102,6 +94,7 @@ def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
     assert cautions == {
         C.LEAK: "fuel-out", C.WRONG_FUEL: "fuel-out", C.LINE_OPEN: "fuel-out", C.PRESSURE_UP: "fuel-under-pressure",
         C.BATTERY_UNSAFE: "clamp-spark", C.PACK_ON: "clamp-spark", C.CLAMP_OFF: "clamp-spark",
+        C.CAN_ROLL: "roll-away", C.KNOCKED: "fuel-out",
     }  # fmt: skip
 
 
@@ -122,7 +115,7 @@ def test_the_way_out_of_everything_at_once_is_this_one() -> None:
     everything = frozenset(C)
     spark = forbids_hazards(frozenset({H.EXPOSED_SPARK}))
     found = remedies_in_turn(spark, everything)
-    fuel = (C.KEY_ON, C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR)
+    fuel = (C.KEY_ON, C.LEAK, C.WRONG_FUEL, C.KNOCKED, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR)
     assert found == (*fuel, C.BATTERY_UNSAFE, C.PACK_ON)
     assert remedies_in_turn(forbids_hazards(frozenset({H.HOT_WORK})), everything) == fuel
     step = Step(
@@ -150,7 +143,7 @@ def test_it_is_told_why_just_where_it_is_forbidden() -> None:
         C.LEAK: "leaks", C.WRONG_FUEL: "wrong fuel", C.LINE_OPEN: "line", C.CAN_OUT: "fluid", C.DUCT_OPEN: "duct",
         C.PROP_IN: "prop", C.VAPOUR: "Vapour", C.TESTER_HUNG: "tester", C.PACK_ON: "jump pack", C.CLAMP_OFF: "clamp",
         C.BATTERY_UNSAFE: "battery", C.ENGINE_HOT: "hot", C.KEY_ON: "key", C.PRESSURE_UP: "pressure",
-        C.BURNED: "burned", C.CAN_ROLL: "roll",
+        C.BURNED: "burned", C.CAN_ROLL: "roll", C.KNOCKED: "knock",
     }  # fmt: skip
     for hazard, forbidden in NOT_IN.items():
         assert all(words[condition] in why_not(plain(hazard), condition) for condition in forbidden)
@@ -180,6 +173,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     assert covers == {
         "fuel-out": {H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
         "clamp-spark": {H.BATTERY_CLAMP, H.BATTERY_GAS},
+        "roll-away": {H.ROLL_AWAY},
         "fuel-under-pressure": {H.STORED_PRESSURE, H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
     }
     assert all(len(remedy.gate.acknowledge) == 2 for remedy in REMEDIES.values() if remedy.gate)
@@ -187,7 +181,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     assert minutes == {
         C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
         C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
-        C.CAN_ROLL: 0.5,
+        C.CAN_ROLL: 0.5, C.KNOCKED: 2.0,
     }  # fmt: skip
 
 
@@ -196,7 +190,7 @@ def test_under_a_leak_or_on_the_wrong_fuel_the_key_is_not_turned_on() -> None:
     lamp = Step(
         kind=Kind.INSTRUCT, id="it", say="Key on. Watch the lamp.", minutes=1.0, place=Place.SEAT, hazards=frozenset()
     )
-    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL, C.BURNED}
+    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL, C.BURNED, C.KNOCKED}
     assert next_remedy(lamp, frozenset({C.LEAK, C.KEY_ON})) is C.KEY_ON, "it is switched off before the leak is sought"
     assert next_remedy(lamp, frozenset({C.LEAK})) is C.LEAK
     assert why_not(lamp, C.LEAK) == "Fuel leaks or smells, and with the key on the pump pushes out more."

@@ -12,20 +12,9 @@ from assistant.procedure.checks.library import check_texts
 from assistant.procedure.checks.phrases import check_phrases
 from assistant.procedure.checks.states import remedies_in_order, way_out
 from assistant.procedure.condition import ITEMS, OF_THE_CAR, UNDOES, C, Condition, after_words, begun, finished
-from assistant.procedure.forbidden import (
-    CAUTIONS,
-    FORBIDDING,
-    GATES,
-    LIGHT,
-    REMEDIES,
-    ROWS,
-    forbids,
-    forbids_hazards,
-    next_remedy,
-    remedies_in_turn,
-    why_not,
-)
+from assistant.procedure.forbidden import LIGHT, ROWS, forbids, forbids_hazards, next_remedy, remedies_in_turn, why_not
 from assistant.procedure.model import Hazard, Kind, Place, Procedure, Step
+from assistant.procedure.remedies import CAUTIONS, FORBIDDING, GATES, REMEDIES
 
 
 def step(hazards=(), say="Do it.", kind=Kind.INSTRUCT, **more):
@@ -39,12 +28,23 @@ WORK = sorted({frozenset(each) for hazards, *_ in ROWS for each in [hazards, *({
 
 @pytest.mark.parametrize("hazards", WORK, ids=lambda hazards: "+".join(sorted(hazards)))
 def test_out_of_every_state_the_questions_lead(hazards):
-    """Each of the 65,536 sets of what can be so, before work of each kind of hazard, alone and together."""
-    conditions = sorted(FORBIDDING)
+    """Each set of what bears on work of each kind of hazard, alone and together: what forbids it or one of the remedies
+    that lead out, and what these make; all else of the 131,072 sets that can be so is not even looked at."""
     work = step(hazards)
+    bears: frozenset[Condition] = forbids(work)
+    while bears != (more := bears.union(*map(_asked_before, bears))):
+        bears = more
+    conditions = sorted(bears)
     for size in range(len(conditions) + 1):
         for so in itertools.combinations(conditions, size):
             assert way_out(work, frozenset(so)), so
+
+
+def _asked_before(condition):
+    """What may have to be made undone for the remedy of this, and what that makes."""
+    remedy = REMEDIES[condition]
+    made = {Condition(word) for word in remedy.makes if word not in UNDOES}
+    return made | remedy.first | forbids_hazards(remedy.hazards, (str(condition),))
 
 
 def test_no_remedy_waits_for_a_later_one():

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from assistant.procedure.condition import UNDOES, C
-from assistant.procedure.forbidden import REMEDIES, forbids_hazards
+from assistant.procedure.forbidden import forbids_hazards
 from assistant.procedure.model import Hazard, Place
+from assistant.procedure.remedies import REMEDIES
 from assistant.reasoning.model import Variable, Work
 from assistant.reasoning.ready import Ways, closed_by, readiness_of
 from assistant.wiring import load_library, load_model

@@ -192,7 +192,7 @@ WASHED = {
 def test_a_cap_that_got_wet_in_a_wash_is_dried_before_the_battery_is_asked_for(
     led: Room, library: Library, reasoner: Reasoner
 ) -> None:
-    """Behind gauge and lamp, which take half a minute each; without a distributor nothing changes."""
+    """Behind gauge and lamp, which take half a minute each; without a distributor it is the wet plugs and sockets."""
     lead_to_the_end(led, library, WASHED)
     steps = asked(led)
     assert steps.index("no-start/security") < steps.index("no-start/damp-crank")
@@ -200,6 +200,7 @@ def test_a_cap_that_got_wet_in_a_wash_is_dried_before_the_battery_is_asked_for(
     room = Room(library, adviser=Adviser(reasoner, library), leads=True)
     lead_to_the_end(room, library, {"no-start/changed": "just washed"})
     assert "no-start/damp-crank" not in asked(room)
+    assert asked(room).index("no-start/damp-plugs-crank") < asked(room).index("battery-state/case")
 
 
 def test_a_cap_that_is_off_stands_on_the_list_until_it_is_on(led: Room, library: Library) -> None:

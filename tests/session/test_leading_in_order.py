@@ -170,3 +170,12 @@ def test_a_known_leak_is_the_end_where_it_bars_what_is_left(fresh: Room, library
     assert "No test is left that may be done while fuel leaks." in [
         text for line in fresh.trace for text in line["said"]
     ]
+
+
+def test_what_next_names_what_is_led_to(fresh: Room, library: Library) -> None:
+    """It named the test that pays most, and the lead went to one that was told to be the matter."""
+    on = Leader(fresh, library, USUAL | {"cranking-check/turn": "spins too easily"})
+    on.until("cranking-check/off-light")
+    (told,) = fresh.type("what next")
+    assert told["said"][0].startswith("Next the leak check")
+    on.until("no-start/visual")

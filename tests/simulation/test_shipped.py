@@ -35,7 +35,15 @@ def only_led() -> Mapping[str, int]:
     _, library = load_libraries(shipped_procedures())
     main = library["no-start"]
     assert main.led is not None
-    found = {"damp-cap-on", "damp-crank", "damp-cap", *main.led.only}
+    found = {
+        "damp-cap-on",
+        "damp-crank",
+        "damp-cap",
+        "damp-plugs-crank",
+        "damp-plugs-dry",
+        "injectors-dead",
+        *main.led.only,
+    }
     assert flow.only_led(main) == found
     return {step: len(outcomes(main.step(step))) for step in found}
 

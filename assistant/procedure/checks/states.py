@@ -1,9 +1,9 @@
 """No path of a file reaches work in a state of car and bay that forbids it, and out of every state a way leads.
 
 Every path from the start of every procedure is walked as in `vapour`, with what is so on it. Only the key, the fuel
-pressure and heat are left to the guide's own questions, which are the way there; all else a step must have undone
-before. What is told unasked, or left by an earlier job, can put any state before any step: that the guide's remedies
-lead out of all of them is proved from the table itself.
+pressure, heat, a crash and what holds the car are left to the guide's own questions, which are the way there; all else
+a step must have undone before. What is told unasked, or left by an earlier job, can put any state before any step: that
+the guide's remedies lead out of all of them is proved from the table itself.
 """
 
 from __future__ import annotations
@@ -14,18 +14,11 @@ from assistant.procedure.checks.book import Book, Page, at
 from assistant.procedure.checks.paths import Paths
 from assistant.procedure.condition import ITEMS, SPRAYED, UNDOES, C, Condition, after_words, begun, finished
 from assistant.procedure.flow import Way, ways_of
-from assistant.procedure.forbidden import (
-    ASSERTS,
-    FORBIDDING,
-    REMEDIES,
-    SAID_BY,
-    forbids,
-    forbids_hazards,
-    remedies_in_turn,
-)
+from assistant.procedure.forbidden import forbids, forbids_hazards, remedies_in_turn
 from assistant.procedure.model import Caution, Gate, Procedure, Step
+from assistant.procedure.remedies import ASSERTS, FORBIDDING, REMEDIES, SAID_BY
 
-LEFT_TO_THE_GUIDE = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.VAPOUR, C.CAN_OUT})
+LEFT_TO_THE_GUIDE = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.VAPOUR, C.CAN_OUT, C.KNOCKED, C.CAN_ROLL})
 """Vapour and its can have a check of their own, which also knows where it was sprayed."""
 
 TRACKED = FORBIDDING - LEFT_TO_THE_GUIDE
