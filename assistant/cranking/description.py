@@ -12,7 +12,7 @@ from assistant.cranking.around import colour_db
 from assistant.cranking.firing import find_beat
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds
 from assistant.cranking.levels import FLOOR_DB, HOP, LEVEL_RATE_HZ, Levels
-from assistant.cranking.load import Load, load_of
+from assistant.cranking.load import UNKNOWN, load_of
 from assistant.cranking.rate import find_pulses
 from assistant.cranking.traits import STEP
 
@@ -89,7 +89,7 @@ def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -
     tone, lines = _tone(sound, there)
     pulses = find_pulses(levels[first:last], weights) if last - first >= _LEAST else None
     beat = find_beat(sound)
-    load = load_of(levels[first:last], sound, there, weights, pulses) if last - first >= _LEAST else Load()
+    load = load_of(levels[first:last], sound, there, weights, pulses) if last - first >= _LEAST else UNKNOWN
     return Measures(
         long=math.log(max(1, stop - start) / LEVEL_RATE_HZ),
         tone=tone,

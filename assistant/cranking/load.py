@@ -27,10 +27,16 @@ class Load:
     the power at rates beside. `wobble`, `drift`: of how much plainer its lines are within 32 ms than within 0.1 s, and
     than over its whole time: 0 where they stand still."""
 
-    depth: float = math.log(0.1)
-    plain: float = 0.0
-    wobble: float = 0.0
-    drift: float = 0.0
+    depth: float
+    plain: float
+    wobble: float
+    drift: float
+
+
+NO_SWELL, NO_LINES = (math.log(0.1), 0.0), (0.0, 0.0)
+"""What stands for those of a stretch that is too short to tell."""
+
+UNKNOWN = Load(depth=NO_SWELL[0], plain=NO_SWELL[1], wobble=NO_LINES[0], drift=NO_LINES[1])
 
 
 def load_of(
@@ -45,7 +51,7 @@ def load_of(
 
 def _swell(levels: Levels, weights: Curve, pulses: Pulses | None) -> tuple[float, float]:
     if pulses is None:
-        return Load.depth, Load.plain
+        return NO_SWELL
     time = np.arange(len(levels)) / LEVEL_RATE_HZ
     taper = np.hanning(len(levels) + 2)[1:-1]
     rates = pulses.hz * np.array([1.0, *_BESIDE])
@@ -59,7 +65,7 @@ def _lines(sound: NDArray[np.int16], before: NDArray[np.int16]) -> tuple[float, 
     """By how much the lines of the spectrum, less those of what was there before, fade in a mean over some time."""
     there = _spectra(sound)
     if len(there) < 2 * _SLOW:
-        return Load.wobble, Load.drift
+        return NO_LINES
     usual = _spectra(before)
     rise = np.log(np.maximum(there / (usual.mean(axis=0) if len(usual) else 1.0), 1.0))
     lines = rise - running_mean(rise.T, _ACROSS).T
