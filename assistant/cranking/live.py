@@ -62,8 +62,7 @@ class CrankEar:
         self._frames = 0  # heard
         self._finder = StretchFinder()
         self._track = OddsTrack(layers)
-        self._kinds = layers.kinds
-        self._one_core = layers.one_core
+        self._kinds, self._one_core = layers.kinds, layers.one_core
         self._reader = Reader()
         self._aside: list[Stretch] = []  # ended, and no burst by the layers
         self._knocked = KnockWatch()
