@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import importlib
 import os
+from collections.abc import Sequence
 from typing import Protocol, cast
 
 LIMIT = "OMP_THREAD_LIMIT"
@@ -20,6 +21,9 @@ class Detector(Protocol):
 
     def __call__(self, audio: bytes) -> float:
         """Of one frame: 512 samples, int16, as bytes."""
+
+    def process_samples(self, samples: Sequence[float]) -> float:
+        """Of one frame: 512 samples, -1 to 1."""
 
     def reset(self) -> None:
         """Forget what came before."""

@@ -12,11 +12,13 @@ from assistant.cranking.around import colour_db
 from assistant.cranking.firing import find_beat
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds
 from assistant.cranking.levels import FLOOR_DB, HOP, LEVEL_RATE_HZ, Levels
+from assistant.cranking.load import UNKNOWN, load_of
 from assistant.cranking.rate import find_pulses
 from assistant.cranking.traits import STEP
 
-RISE = 13
-"""Which number of a description is how far the stretch stands above what was there before, dB."""
+RISE, WOBBLE = 13, 16
+"""Which number of a description is how far the stretch stands above what was there before, dB; how much its lines
+wobble."""
 
 _BEFORE, _MARGIN = 190, 6  # levels before a stretch that say what was there without it: 1.5 s; left out beside it
 _LEAST = 50  # levels in which pulses and tones are looked for: 0.4 s
@@ -42,7 +44,8 @@ class Measures:
     others, dB. `dips`: how far it falls from its usual level at its quietest, dB. `attack`: how quick its quickest
     rises are, dB in 16 ms; `skew`: how much quicker than its falls. `strength`, `clear`, `rate`: of the pulses, and the
     logarithm of how many a second. `beat`: strength of a quick one. `gaps`: share of it that is as quiet as what was
-    before. `colour`: how its colour wanders, dB. `rise`: how far it stands above what was before, dB.
+    before. `colour`: how its colour wanders, dB. `rise`: how far it stands above what was before, dB. `depth`, `plain`,
+    `wobble`, `drift`: how hard a starter works, as `Load` has it.
     """
 
     long: float
@@ -59,6 +62,10 @@ class Measures:
     gaps: float
     colour: float
     rise: float
+    depth: float
+    plain: float
+    wobble: float
+    drift: float
 
 
 def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -> Measures:
@@ -78,9 +85,11 @@ def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -
     attack, fall = float(ordered[-some:].mean()), float(-ordered[:some].mean())
     low, high = np.quantile(height, (0.05, 0.6))
     sound = pcm[first * HOP : last * HOP]
-    tone, lines = _tone(sound, pcm[max(0, start - _BEFORE) * HOP : max(0, start - _MARGIN) * HOP])
+    there = pcm[max(0, start - _BEFORE) * HOP : max(0, start - _MARGIN) * HOP]
+    tone, lines = _tone(sound, there)
     pulses = find_pulses(levels[first:last], weights) if last - first >= _LEAST else None
     beat = find_beat(sound)
+    load = load_of(levels[first:last], sound, there, weights, pulses) if last - first >= _LEAST else UNKNOWN
     return Measures(
         long=math.log(max(1, stop - start) / LEVEL_RATE_HZ),
         tone=tone,
@@ -96,6 +105,10 @@ def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -
         gaps=float(np.mean(height < floor + _NEAR_DB)),
         colour=float(colour_db(levels[first:last])) if last - first >= _LEAST else 0.0,
         rise=float(np.clip(np.sort(rise)[len(rise) // 2 :].mean(), -5, 30)),
+        depth=load.depth,
+        plain=load.plain,
+        wobble=load.wobble,
+        drift=load.drift,
     )
 
 

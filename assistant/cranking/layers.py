@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -27,7 +29,8 @@ class StarterLayers:
 
     By their shapes: (n, traits), (n, traits), (n, traits, first), (n, first), (n, first, second), (n, second),
     (n, second, 3), (n, 3). `kinds`: what tells a starter that turns an
-    engine from one that cannot; None: all turn one.
+    engine from one that cannot; None: all turn one. `one_core`: while it lasts, array sums stay on one core; a stream
+    asks for sums so small that cores wait for each other longer than they work.
     """
 
     mean: Floats
@@ -39,6 +42,7 @@ class StarterLayers:
     third: Floats
     third_bias: Floats
     kinds: KindLayers | None = None
+    one_core: Callable[[], AbstractContextManager[object]] = nullcontext
     _wide: Floats = field(init=False, repr=False)
     _wide_bias: Floats = field(init=False, repr=False)
 

@@ -62,7 +62,7 @@ class CrankEar:
         self._frames = 0  # heard
         self._finder = StretchFinder()
         self._track = OddsTrack(layers)
-        self._kinds = layers.kinds
+        self._kinds, self._one_core = layers.kinds, layers.one_core
         self._reader = Reader()
         self._aside: list[Stretch] = []  # ended, and no burst by the layers
         self._knocked = KnockWatch()
@@ -83,9 +83,10 @@ class CrankEar:
         self._frames += len(pcm)
         if self._frames // HOP < self._next_look:
             return []
-        self._take_in()
-        self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
-        return [*self._look(over=False), *self._news(), *self._knocks()]
+        with self._one_core():
+            self._take_in()
+            self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
+            return [*self._look(over=False), *self._news(), *self._knocks()]
 
     def _take_in(self) -> None:
         """The sound that waited."""
@@ -103,6 +104,10 @@ class CrankEar:
 
     def judged(self) -> float:
         """How likely what turns now is a starter, 0 to 1: judged as a whole burst is, over what was heard of it."""
+        with self._one_core():
+            return self._judged()
+
+    def _judged(self) -> float:
         case = None if (stay := self._stay()) is None else self._weigh(stay)
         if case is None or case.confidence < TOLD or case.start < self._told_to:
             return 0.0

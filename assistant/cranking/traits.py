@@ -135,11 +135,14 @@ def _ranks(means: NDArray[np.float32], first: int) -> NDArray[np.float32]:
     """Low, middle and high level of each band in the many seconds around each step from `first` on, (n, 3, BANDS)."""
     few = means[::LONG_HOP]
     reach, low = LONG // LONG_HOP, first // LONG_HOP
-    found = np.empty((len(few) - low, len(_RANKS), means.shape[1]), dtype=np.float32)
-    for at in range(low, len(few)):
-        near = few[max(0, at - reach) : at + reach + 1]
-        places = [int(rank * (len(near) - 1) + 0.5) for rank in _RANKS]
-        found[at - low] = np.partition(near, places, axis=0)[places]
+    at = np.arange(low, len(few))
+    heard = np.minimum(at, reach) + np.minimum(len(few) - 1 - at, reach)  # beside the step itself
+    nothing = np.full((reach, means.shape[1]), np.inf, dtype=np.float32)  # beyond the ends: after all that was heard
+    padded = np.concatenate([nothing, few, nothing])[low:]
+    near = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1, axis=0)  # (steps, BANDS, around)
+    ordered = np.sort(near, axis=2)
+    places = (np.array(_RANKS) * heard[:, None] + 0.5).astype(int)
+    found = np.take_along_axis(ordered, places[:, None, :], axis=2).swapaxes(1, 2)
     return np.repeat(found, LONG_HOP, axis=0)[first - low * LONG_HOP : len(means) - low * LONG_HOP]
 
 
@@ -155,8 +158,11 @@ def _averages(values: NDArray[np.float32], spans: tuple[tuple[int, int], ...], f
     values, first = values[low:], first - low
     padded = np.concatenate([np.repeat(values[:1], before, 0), values, np.repeat(values[-1:], after, 0)])
     total = np.concatenate([np.zeros((1, values.shape[1])), np.cumsum(padded, axis=0, dtype=np.float64)])
-    at = np.arange(first, len(values)) + before
-    return np.stack([(total[at + stop] - total[at + start]) / (stop - start) for start, stop in spans], axis=1)
+    at = np.arange(first, len(values))[:, None] + before
+    starts, stops = np.array(spans).T
+    means: NDArray[np.float64] = total[at + stops] - total[at + starts]
+    means /= (stops - starts)[:, None]
+    return means
 
 
 def pulse_curves(levels: Levels, steps: int, begin: int = 0) -> NDArray[np.float32]:
@@ -165,17 +171,19 @@ def pulse_curves(levels: Levels, steps: int, begin: int = 0) -> NDArray[np.float
     A row for each step from `begin` up to `steps`.
     """
     half = _PULSE_WINDOW // 2
-    padded = np.pad(
-        levels, ((half - STEP // 2, half + STEP), (0, 0)), mode="reflect" if len(levels) > 2 * half else "wrap"
-    )
+    padded = _ends_held(levels, half - STEP // 2, half + STEP, half)
     windows = np.lib.stride_tricks.sliding_window_view(padded, _PULSE_WINDOW, axis=0)[::STEP][begin:steps]
-    taper = np.hanning(_PULSE_WINDOW + 2)[1:-1].astype(np.float32)
+    taper = _taper(_PULSE_WINDOW)
     found = np.empty((steps - begin, 2 * len(_PULSE_LAGS)), dtype=np.float32)
     for first in range(0, len(found), _CHUNK):
-        part = windows[first : first + _CHUNK]
-        part = np.concatenate([part, part.mean(axis=1, keepdims=True)], axis=1)
-        part = np.clip(part - part.mean(axis=2, keepdims=True), -_CLIP_DB, _CLIP_DB)
-        alike = _likeness((part - part.mean(axis=2, keepdims=True)) * taper, _PULSE_FFT, taper, _PULSE_LAGS, 0.5)
+        bands = windows[first : first + _CHUNK]
+        part = np.empty((len(bands), bands.shape[1] + 1, _PULSE_WINDOW), dtype=np.float32)
+        part[:, :-1], part[:, -1] = bands, bands.mean(axis=1)
+        part -= part.mean(axis=2, keepdims=True)
+        np.clip(part, -_CLIP_DB, _CLIP_DB, out=part)
+        part -= part.mean(axis=2, keepdims=True)
+        part *= taper
+        alike = _likeness(part, _PULSE_FFT, _PULSE_WINDOW, _PULSE_LAGS, 0.5)
         best = np.partition(alike, -_BEST_BANDS, axis=1)[:, -_BEST_BANDS:]
         found[first : first + _CHUNK] = np.concatenate([alike.mean(axis=1), best.mean(axis=1)], axis=1)
     return found
@@ -189,31 +197,47 @@ def beat_curves(pcm: NDArray[np.int16], steps: int, begin: int = 0) -> NDArray[n
     envelope = np.sqrt(np.abs(sound).reshape(-1, width).mean(axis=1))
     hop = STEP * HOP // width
     half = _BEAT_WINDOW // 2
-    padded = np.pad(envelope, (half - hop // 2, half + hop), mode="reflect" if len(envelope) > 2 * half else "wrap")
+    padded = _ends_held(envelope, half - hop // 2, half + hop, half)
     windows = np.lib.stride_tricks.sliding_window_view(padded, _BEAT_WINDOW)[::hop][begin:steps]
-    taper = np.hanning(_BEAT_WINDOW + 2)[1:-1].astype(np.float32)
+    taper = _taper(_BEAT_WINDOW)
     found = np.empty((steps - begin, len(_BEAT_LAGS)), dtype=np.float32)
     for first in range(0, len(found), _CHUNK):
         part = windows[first : first + _CHUNK]
         part = (part - part.mean(axis=1, keepdims=True)) * taper
-        found[first : first + _CHUNK] = _likeness(part, _BEAT_FFT, taper, _BEAT_LAGS, 1e-3)
+        found[first : first + _CHUNK] = _likeness(part, _BEAT_FFT, _BEAT_WINDOW, _BEAT_LAGS, 1e-3)
     return found
 
 
-def _likeness(part: NDArray[np.float32], size: int, taper: NDArray[np.float32], lags: Lags, least: float) -> Curves:
-    """Autocorrelation of tapered pieces at `lags`, relative to that at none, with the taper's own taken out."""
+def _ends_held(values: NDArray[np.float32], before: int, after: int, least: int) -> NDArray[np.float32]:
+    """The course with so many rows more at its ends, mirrored there, or from the other end where it is too short."""
+    count = len(values)
+    if count <= 2 * least:
+        return np.pad(values, [(before, after), *((0, 0) for _ in values.shape[1:])], mode="wrap")
+    return np.concatenate([values[before:0:-1], values, values[count - 2 : count - 2 - after : -1]])
+
+
+def _likeness(part: NDArray[np.float32], size: int, window: int, lags: Lags, least: float) -> Curves:
+    """Autocorrelation of pieces under the taper of `window` at `lags`, relative to that at none, with the taper's own
+    taken out."""
     from scipy import fft  # noqa: PLC0415 - as in `evenness`
 
-    waves = _waves(size, tuple(lags.tolist()))
+    waves, own = _waves(size, window, tuple(lags.tolist()))
     spectrum = fft.rfft(part, size, axis=-1)
     curve = (spectrum.real**2 + spectrum.imag**2) @ waves
-    own = np.abs(fft.rfft(taper, size)) ** 2 @ waves
     return np.asarray(curve[..., 1:] / (curve[..., :1] + least * own[0]) * (own[0] / own[1:]), dtype=np.float32)
 
 
 @cache
-def _waves(size: int, lags: tuple[float, ...]) -> NDArray[np.float32]:
-    """What turns a power spectrum into the autocorrelation at no lag and at each of `lags`."""
+def _taper(window: int) -> NDArray[np.float32]:
+    return np.asarray(np.hanning(window + 2)[1:-1], dtype=np.float32)
+
+
+@cache
+def _waves(size: int, window: int, lags: tuple[float, ...]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """What turns a power spectrum into the autocorrelation at no lag and at each of `lags`; that of the taper."""
+    from scipy import fft  # noqa: PLC0415 - as in `evenness`
+
     turns = np.outer(np.arange(size // 2 + 1) * (2 * np.pi / size), np.append(0.0, lags))
     twice = np.where(np.isin(np.arange(size // 2 + 1), (0, size // 2)), 1.0, 2.0)[:, None] / size
-    return np.asarray(np.cos(turns) * twice, dtype=np.float32)
+    waves = np.asarray(np.cos(turns) * twice, dtype=np.float32)
+    return waves, np.abs(fft.rfft(_taper(window), size)) ** 2 @ waves

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,9 +104,10 @@ class Gate:
         level = 10 * math.log10(float((sound**2).mean()) / FULL_SCALE**2 + 1e-12)
         self.level_dbfs = level
         self._levels = [*self._levels[-USUAL_FRAMES + 1 :], level]
-        gain_db = min(NOISE_DBFS - float(np.median(self._levels)), LOUDEST_DBFS - max(self._levels[-LOUD_FRAMES:]))
+        gain_db = min(NOISE_DBFS - median(self._levels), LOUDEST_DBFS - max(self._levels[-LOUD_FRAMES:]))
         gain = 10 ** (max(GAIN_DB[0], min(GAIN_DB[1], gain_db)) / 20)
-        return np.clip(sound * gain, -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
+        louder: Floats = np.minimum(np.maximum(sound * gain, -FULL_SCALE), FULL_SCALE - 1)
+        return louder.astype(np.int16)
 
     def speaks(self, frame: Pcm, probability: float) -> float:
         """Probability that somebody speaks to us in this frame. `probability`: what the detector said of it."""
@@ -126,7 +128,7 @@ class Gate:
         usual = np.sort(self._bands, axis=0)
         rises = [np.clip(bands - _quantile(usual, share), *RISE_DB) / 10 for share in (LOW, HIGH)]
         grouped = [rise[first:last].mean() for rise in rises for first, last in BAND_GROUPS]
-        now = np.array([odds, float(np.median(self._odds)), *grouped])
+        now = np.array([odds, median(self._odds), *grouped])
         self._lately = [now, *(self._lately or [now] * len(AGO))[: max(AGO)]]
         return np.concatenate([self._lately[ago] for ago in AGO])
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import click
 import numpy as np
@@ -118,7 +119,8 @@ def command(
     layers = {name: np.stack([one[name] for one in each]) for name in each[0]}
     small = {name: value.astype(np.float16) for name, value in layers.items()}
     np.savez_compressed(out, allow_pickle=False, **small)
-    odds = StarterLayers(**layers, kinds=None)(np.concatenate([traits for traits, _ in tested]).astype(np.float32))
+    learnt: dict[str, Any] = layers
+    odds = StarterLayers(**learnt, kinds=None)(np.concatenate([traits for traits, _ in tested]).astype(np.float32))
     right = right_share(odds, np.concatenate([parts for _, parts in tested]))
     shares = ", ".join(f"{share:.1%} of {name}" for name, share in right.items())
     click.echo(f"Steps right in {len(tested)} scenes not learnt from: {shares}. Written: {out}")

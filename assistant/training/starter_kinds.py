@@ -21,7 +21,7 @@ HIDDEN, TRAININGS, DECAY, TURNS = 32, 6, 1e-3, 200
 ROUND = (Kind.CRANK,) * 7 + (Kind.OTHER,) * 5 + (Kind.LIGHT, Kind.WHINE) * 4 + (Kind.CHATTER,) * 3 + (Kind.CLUNK,) * 2
 """Scenes that are made in a round."""
 
-_HEAVIER = {Kind.CRANK: 4.0, Kind.OTHER: 2.0, Kind.CLUNK: 0.05}
+_HEAVIER = {Kind.CRANK: 4.0, Kind.LIGHT: 1.5, Kind.CHATTER: 2.0, Kind.OTHER: 2.0, Kind.CLUNK: 0.05}
 """A starter must not be taken for one that turns nothing, nor a tool for a starter; hardly a click is that long."""
 _APART = 0.1  # share of the rounds that is tested with
 
