@@ -119,6 +119,11 @@ class Listening(Half):
 
         A row is heard as if it were alone: what the noughts give is left out where all steps are looked at.
         """
+        return self.later(*self.first(sound, frames))
+
+    def first(self, sound: Any, frames: Any) -> tuple[Any, Any]:
+        """What the convolutions make of it, which nothing is learnt beside: (rows, steps, 288), and how many each
+        has."""
         torch, of = self.torch, self._arrays
         nothing = torch.nn.functional
         lengths = frames
@@ -130,8 +135,12 @@ class Listening(Half):
             name = f"conv{number}"
             within = nothing.gelu(nothing.conv1d(within, of[f"{name}.weight"], of[f"{name}.bias"], stride=stride))
             lengths = (lengths - wide) // stride + 1
-        within = within.transpose(1, 2)
-        there = torch.arange(within.shape[1], device=self.device)[None] < lengths[:, None]
+        return within.transpose(1, 2), lengths
+
+    def later(self, within: Any, lengths: Any) -> tuple[Any, Any]:
+        """What the layers make of that."""
+        nothing = self.torch.nn.functional
+        there = self.torch.arange(within.shape[1], device=self.device)[None] < lengths[:, None]
         mask, turn = there[:, None, None, :], self.turn(within.shape[1])
         for layer in range(LAYERS):
             name = f"layers.{layer}"

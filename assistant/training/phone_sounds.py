@@ -57,6 +57,9 @@ SHOP_KINDS = ("hum", "wrench", "syllables")
 NOISE_KINDS = (*NOISES, "babble", "babble", "impact", *SHOP_KINDS, "wrench", "whole")
 """Talk and blows hide the most, and are met more often."""
 
+LEAD, TAIL = (1600, 6400), (1600, 8000)
+"""Samples of noise alone before and after what is said."""
+
 TEN = tuple(DIGITS)[:10]
 NUMBER_WORDS = (
     *TEN, "oh", *TEENS, *TENS, "hundred", "point", "minus",
@@ -183,13 +186,17 @@ class _Maker:
 
 def in_a_shop(speech: Pcm, varied: float, talk: Sequence[Pcm], choice: Random, noise: np.random.Generator) -> Pcm:
     """The speech in noise, that share of it by another throat, some by telephone. `talk`: of strangers."""
+    speech = by_anyone(speech, varied, choice, noise)
+    lead, tail = int(noise.uniform(*LEAD)), int(noise.uniform(*TAIL))
+    around = any_noise(lead + len(speech) + tail, noise, talk)
+    return mixed(speech, around, float(noise.choice(SNRS_DB)), lead=lead, tail=tail)
+
+
+def by_anyone(speech: Pcm, varied: float, choice: Random, noise: np.random.Generator) -> Pcm:
+    """That share of the speech by another throat, some by telephone."""
     if choice.random() < varied:
         speech = by_another_throat(speech, noise)
-    if choice.random() < NARROW:
-        speech = by_telephone(speech)
-    lead, tail = int(noise.uniform(1600, 6400)), int(noise.uniform(1600, 8000))
-    around = _noise(lead + len(speech) + tail, noise, talk)
-    return mixed(speech, around, float(noise.choice(SNRS_DB)), lead=lead, tail=tail)
+    return by_telephone(speech) if choice.random() < NARROW else speech
 
 
 def made_up_talk(recipe: Recipe) -> list[Pcm]:
@@ -253,7 +260,7 @@ def _one_by_one(said: Sequence[Said], noise: np.random.Generator) -> Said:
     return np.asarray(np.clip(sound, -32_000, 32_000), np.int16), " ".join(words for _, words in said)
 
 
-def _noise(frames: int, random: np.random.Generator, talk: Sequence[Pcm]) -> NDArray[np.float64]:
+def any_noise(frames: int, random: np.random.Generator, talk: Sequence[Pcm]) -> NDArray[np.float64]:
     """One of the bench's noises, or of the rehearsal's, or the rehearsal's shop whole. `talk`: what babble is of."""
     seconds = frames / SAMPLE_RATE_HZ + 0.6
     shop = (shop_noise.hum, shop_noise.impact_wrench, shop_noise.talk)

@@ -16,14 +16,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.bench.strangers import printed, sentences
-from assistant.hearing.sound import cleaned
+from assistant.ports import SAMPLE_RATE_HZ
 from assistant.procedure.model import Procedure
 from assistant.training.phone_sounds import (
     CHUNK,
     NUMBER_WORDS,
     Recipe,
+    any_noise,
     anyone,
-    in_a_shop,
+    by_anyone,
     made_up_talk,
     phrases_of,
     recipe_of,
@@ -37,6 +38,8 @@ PARTS = 6
 (`second`) meets it as it will be with strangers."""
 
 MOST_WORDS = 14
+NOISE_S = 20
+"""Of one stretch of noise."""
 MODULES = ("asyncio", "calendar", "collections", "csv", "decimal", "difflib", "doctest", "fractions", "functools",
     "gettext", "glob", "hashlib", "html", "inspect", "io", "ipaddress", "locale", "mailbox", "numbers", "operator",
     "optparse", "os", "pathlib", "pickle", "platform", "profile", "re", "sched", "selectors", "shutil", "signal",
@@ -62,9 +65,9 @@ class Texts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spoken:
-    """One thing said in noise. `sound`: as the network gets it, float32, 16 000 Hz, -1 to 1."""
+    """One thing said, without noise. `sound`: int16, mono, 16 000 Hz."""
 
-    sound: NDArray[np.float32]
+    sound: Pcm
     words: str
 
 
@@ -107,17 +110,31 @@ def spoken_texts(texts: Texts, *, count: int, processes: int = 1) -> Iterator[li
         yield from pool.imap(_chunk, chunks)
 
 
+def noises(texts: Texts, *, count: int, processes: int = 1) -> list[NDArray[np.float32]]:
+    """`count` stretches of shop noise, each NOISE_S long, of mean power 1."""
+    asked = [(texts, number) for number in range(count)]
+    if processes == 1:
+        return [_one_noise(each) for each in asked]
+    with multiprocessing.get_context("spawn").Pool(processes) as pool:
+        return pool.map(_one_noise, asked, chunksize=1)
+
+
+def _one_noise(asked: tuple[Texts, int]) -> NDArray[np.float32]:
+    texts, number = asked
+    random = np.random.default_rng([texts.recipe.seed, number, 1])
+    sound = any_noise(NOISE_S * SAMPLE_RATE_HZ, random, _talk(texts.recipe))
+    return np.asarray(sound, np.float32)
+
+
 def _chunk(asked: tuple[Texts, int, int]) -> list[Spoken]:
     texts, number, count = asked
     recipe = texts.recipe
     choice, noise = Random(f"{recipe.seed} {number}"), np.random.default_rng([recipe.seed, number])
-    talk = _talk(recipe)
     found = []
     for _ in range(count):
         words = _words(texts, choice)
         speech = spoken(choice, anyone(choice), words) if words else np.zeros(int(choice.uniform(4e3, 3e4)), np.int16)
-        pcm = in_a_shop(speech, recipe.varied, talk, choice, noise)
-        found.append(Spoken(sound=cleaned(pcm), words=words))
+        found.append(Spoken(sound=by_anyone(speech, recipe.varied, choice, noise) if words else speech, words=words))
     return found
 
 

@@ -17,6 +17,7 @@ from assistant.language.second_opinion import (
     LEAST_ODDS,
     LEAST_SHARE,
     TAKEN,
+    TAKEN_READ_BACK,
     USUALLY_LIKELY,
     WEIGHTS,
     odds_of,
@@ -95,6 +96,26 @@ def test_nothing_becomes_surer_where_it_can_hurt_someone() -> None:
     assert isinstance(unclear, Unclear)
 
 
+def test_where_nothing_could_be_written_the_grammar_is_not_believed() -> None:
+    """It turns whatever is said into one of its sentences; what was asked for and came out empty bears none out."""
+    for unsure in (False, True):
+        unclear = understand(_heard("lamp is out", 0.93, "", unsure=unsure), LAMP)
+        assert isinstance(unclear, Unclear) and unclear.offer is None
+    assert isinstance(understand(replace(_heard("lamp is out", 0.93, ""), free_text=None), LAMP), GiveResult)
+
+
+def test_what_the_grammar_surely_heard_is_only_offered_as_something_else() -> None:
+    """Free writing alone may take what the grammar refused or doubted; against a sentence of it, it asks."""
+    sure = Written(text="it is bright red and burning", odds=1.0, likely=-0.1)
+    heard = replace(_heard("lamp is out", 0.6, sure.text), written=(sure,), sentences=(("lamp is out", 1.0),))
+    now = replace(LAMP, read_back=True)
+    found = opinion_of(heard, now, resulting(now))
+    assert found is not None and found.result == "lit" and found.taken
+    assert isinstance(understand(replace(heard, unsure=True), now), GiveResult)
+    offered = understand(heard, now)
+    assert isinstance(offered, Unclear) and offered.offer == "lamp is lit"
+
+
 def test_typed_words_need_no_second() -> None:
     """They stand as they were written."""
     typed = Heard(words="lamp is out", confidence=1.0, free_text="it is burning")
@@ -125,12 +146,13 @@ def test_where_each_answer_waits_for_its_yes_it_is_likelier_an_answer_than_talk(
     """What was only offered is taken there, to be read back all the same, where a step can hurt someone too."""
     back = replace(LAMP, read_back=True)
     moved = 0
-    for text, odds in product(("it dark", "no right at all", "the lamp wind dark"), (0.1, 0.3, 0.6)):
+    for text, odds in product(("dark now", "no right at all", "gone out there"), (0.1, 0.3, 0.6)):
         heard = replace(_heard("", 0.1, text), words=None, sentences=(("the lamp is dark", odds),))
         plain, likelier = (opinion_of(heard, now, resulting(now)) for now in (LAMP, back))
         assert plain is not None and likelier is not None and plain.result == likelier.result == "out"
         assert plain.sure < likelier.sure
-        if ASKED <= plain.sure < TAKEN <= likelier.sure:
+        assert plain.taken == (plain.sure >= TAKEN) and likelier.taken == (likelier.sure >= TAKEN_READ_BACK)
+        if ASKED <= plain.sure < TAKEN and likelier.taken:
             moved += 1
             assert isinstance(understand(heard, LAMP), Unclear)
             taken = understand(heard, back)
@@ -162,14 +184,14 @@ def _traits(heard: Heard) -> dict[str, tuple[float, ...]]:
 
 
 def test_what_is_weighed_is_what_the_weights_were_fitted_on() -> None:
-    """Trust and letters count for what the grammar heard alone; its odds, and what it and the text speak for, each."""
+    """Trust counts for what the grammar heard alone; its odds, the letters shared, and what all speak for, for each."""
     sentences = (("lamp is out", 0.5), ("the lamp is dark", 0.2), ("lamp is lit", 0.1))
     text = Written(text="dark as night", odds=0.9, likely=-0.3)
     heard = replace(_heard("lamp is out", 0.8, "unread"), sentences=sentences, written=(text,))
     by_text, like = shares_of(text.text, LAMP)
     itself, itself_like = shares_of("lamp is out", LAMP)
-    letters = alike("lamp is out", text.text)
-    for result, trust, grammar, same in (("out", log(4.0), 0.7, letters), ("lit", 0.0, 0.1, 0.0)):
+    letters = [alike(sentence, text.text) for sentence in ("lamp is out", "lamp is lit")]
+    for result, trust, grammar, same in (("out", log(4.0), 0.7, letters[0]), ("lit", 0.0, 0.1, letters[1])):
         ahead = log(3 * (0.9 * by_text[result] + LEAST_SHARE))
         own = log(3 * (itself[result] + LEAST_SHARE)) * itself_like
         free, taken = 0.9 * like * ahead, float(result == "out")

@@ -13,12 +13,16 @@ from assistant.adapters.recogniser_embedded.network import BEGIN, Network, Speec
 from assistant.adapters.recogniser_embedded.taught import read_taught
 from assistant.bench.voices import Speaker, speak
 from assistant.errors import SetupError
-from assistant.hearing.sound import cleaned
+from assistant.hearing.sound import LEVEL, cleaned
 from assistant.training.network_weights import read_weights
 from assistant.training.writing_sounds import PARTS, as_written, is_left_out, spoken_texts, texts_of
 from assistant.wiring import load_library
 
 WORDS = "the pump hums for two seconds and then it stops"
+
+
+def _out(folder: Path) -> list[str]:
+    return ["--out", str(folder / "writing.npz"), "--heard", str(folder / "hearing.npz")]
 
 
 def test_without_torch_it_says_what_is_missing(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -27,7 +31,7 @@ def test_without_torch_it_says_what_is_missing(monkeypatch: pytest.MonkeyPatch, 
 
     monkeypatch.setitem(sys.modules, "torch", None)
     with pytest.raises(SetupError, match="torch is not installed"):
-        writing.command.main(["--out", str(tmp_path / "writing.npz")], standalone_mode=False)
+        writing.command.main(_out(tmp_path), standalone_mode=False)
 
 
 def test_it_hears_and_writes_as_the_installed_network_does() -> None:
@@ -64,12 +68,12 @@ def test_it_learns_what_it_hears(tmp_path: Path) -> None:
     from assistant.training import writing  # noqa: PLC0415
 
     torch.set_num_threads(1)
-    path = tmp_path / "writing.npz"
     told = writing.command.main(
-        ["--count", "12", "--tested", "2", "--rounds", "1", "--rank", "2", "--out", str(path)], standalone_mode=False
+        ["--count", "12", "--tested", "2", "--rounds", "1", "--rank", "2", *_out(tmp_path)], standalone_mode=False
     )
     assert told is None
-    assert len(read_taught(path)) == len(read_weights(find_network().decoder).matrices) - 1
+    assert len(read_taught(tmp_path / "writing.npz")) == len(read_weights(find_network().decoder).matrices) - 1
+    assert len(read_taught(tmp_path / "hearing.npz")) == len(read_weights(find_network().encoder).matrices)
 
 
 def test_what_is_weighed_with_is_never_learnt_from() -> None:
@@ -88,10 +92,25 @@ def test_the_same_is_said_each_time() -> None:
     texts = texts_of(list(library.values()), varied=0.5, seed=3)
     once, twice = (next(spoken_texts(texts, count=6)) for _ in range(2))
     assert [each.words for each in once] == [each.words for each in twice]
-    assert [each.sound.dtype for each in once] == [np.float32] * 6
+    assert [each.sound.dtype for each in once] == [np.int16] * 6
 
 
 def test_it_is_written_as_the_network_writes() -> None:
     """A capital, a full stop, "I" alone as a capital; nothing stays nothing."""
     assert as_written("i'm not sure i saw it") == " I'm not sure I saw it."
     assert as_written("") == ""
+
+
+def test_what_is_said_is_put_into_a_shop_as_the_bench_puts_it() -> None:
+    """The level, the high-pass and the noise of that ratio of `bench.noises.mixed` and `hearing.sound.cleaned`."""
+    torch = pytest.importorskip("torch")
+    from assistant.training.writing_noise import Shop  # noqa: PLC0415
+
+    random = np.random.default_rng(3)
+    tone = np.asarray(3_000 * np.sin(2 * np.pi * 700 * np.arange(16_000) / 16_000), np.int16)
+    shop = Shop([random.standard_normal(40_000).astype(np.float32)], torch, "cpu")
+    sounds, frames = shop([tone, np.zeros(5_000, np.int16)], random)
+    assert sounds.shape == (2, int(frames.max()))
+    for sound, many in zip(sounds.numpy(), frames.tolist(), strict=True):
+        assert np.sqrt((sound[:many] ** 2).mean()) == pytest.approx(LEVEL, rel=0.05)
+        assert not sound[many:].any()

@@ -48,10 +48,10 @@ def distinct(texts: Iterable[Written]) -> tuple[Written, ...]:
 
 
 def with_second(heard: Heard, written: tuple[Written, ...], verdict: Verdict) -> Heard:
-    """What was heard, with all that may be weighed for each result."""
+    """What was heard, with all that may be weighed for each result; an empty text where nothing could be written."""
     return replace(
         heard,
-        free_text=written[0].text if written else None,
+        free_text=written[0].text if written else "",
         written=written,
         sentences=verdict.sentences,
         rivals=verdict.rivals if heard.unsure else (),

@@ -22,7 +22,7 @@ from assistant.adapters.recogniser_embedded.files import (
     read_phone_layers,
     read_token_texts,
 )
-from assistant.adapters.recogniser_embedded.taught import WRITING, read_taught, taught_network
+from assistant.adapters.recogniser_embedded.taught import HEARING, WRITING, read_taught, taught_network
 from assistant.errors import SetupError
 from assistant.hearing.beam import log_softmax, log_sums
 from assistant.hearing.correction import Correction, corrected
@@ -45,10 +45,10 @@ HEADS, HEAD_WIDTH, LAYERS = 8, 36, 6
 
 
 class Encoder:
-    """The half of the network that listens. `threads`: how many cores a call may use."""
+    """The half of the network that listens. `file`: it, or its bytes. `threads`: how many cores a call may use."""
 
-    def __init__(self, path: Path, *, threads: int = 1) -> None:
-        self._session = _session(path, threads)
+    def __init__(self, file: Path | bytes, *, threads: int = 1) -> None:
+        self._session = _session(file, threads)
 
     def __call__(self, samples: Floats) -> Floats:
         """`samples`: float32, mono, (frames,), 16 000 Hz, -1 to 1 -> (1, steps, 288)."""
@@ -94,8 +94,8 @@ class Decoder:
 class Network:
     """The two halves of the network. `threads`: how many cores a call may use.
 
-    The half that writes is there twice: as its maker has it, to weigh the sentences of a grammar, and as it was taught
-    the trade's words, to write freely.
+    Both are there twice: as their maker has them, to weigh the sentences of a grammar and for the ears, and as they
+    were taught the trade's words, to write freely.
     """
 
     def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
@@ -103,6 +103,7 @@ class Network:
         self.decode = Decoder(files.decoder, threads=threads)
         self._pools = ThreadpoolController()
         with self.one_thread():
+            self.listen = Encoder(taught_network(files.encoder, read_taught(HEARING)), threads=threads)
             self.write = Decoder(taught_network(files.decoder, read_taught(WRITING)), threads=threads)
         self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
         self.phone_ears = tuple(map(read_phone_layers, PHONE_LAYERS))
@@ -181,10 +182,10 @@ class SpeechPassage:
         return SpeechPassage(self._network, np.asarray(slower, np.float32))
 
     def free(self) -> SpeechPassage:
-        """The same sound, written by the half that was taught the trade's words."""
+        """The same sound, heard and written by the halves that were taught the trade's words; its phones stay."""
+        self.phones()
         other = copy(self)
-        other._decode = self._network.write
-        # That half makes keys and values of its own of the sound; those of the other would mislead it.
+        other._decode, other._hidden = self._network.write, self._network.listen(self._samples)
         other._first, other._fixed, other._grown, other._wide, other._rows = {}, {}, {}, {}, 0
         return other
 

@@ -1,4 +1,4 @@
-"""The trade's words that the writing half of the network was taught: thin matrices, put into the network's own bytes.
+"""What the network was taught to write freely: thin matrices for both its halves, put into the network's own bytes.
 
 `hoodside bench writing` makes them. Each matrix of the network lies in its file as bytes, (byte - zero) * scale; what
 was taught is added to these values and rounded to bytes again, so the network is as large and as fast as before.
@@ -19,8 +19,8 @@ from assistant.errors import SetupError
 
 Floats = NDArray[np.float32]
 
-WRITING = Path(__file__).with_name("writing.npz")
-"""What ships."""
+WRITING, HEARING = (Path(__file__).with_name(name) for name in ("writing.npz", "hearing.npz"))
+"""What ships: the trade's words for the half that writes, and for the half that listens how they sound in a shop."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,11 +35,11 @@ class Taught:
     scale: float
 
 
-def taught_network(decoder: Path, taught: Sequence[Taught]) -> bytes:
+def taught_network(half: Path, taught: Sequence[Taught]) -> bytes:
     """The file's bytes with what was taught. Raises SetupError where it is not the file that was learnt on."""
-    content = np.fromfile(decoder, np.uint8)
+    content = np.fromfile(half, np.uint8)
     if max((each.of for each in taught), default=len(content)) != len(content):
-        raise SetupError(f"{decoder} is not the network that hoodside's {WRITING.name} was learnt on; {ADVICE}")
+        raise SetupError(f"{half} is not the network that hoodside's files were learnt on; {ADVICE}")
     for each in taught:
         added = each.first @ (each.second / np.float32(each.scale))
         there = content[each.at : each.at + added.size].reshape(added.shape)
