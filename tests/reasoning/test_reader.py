@@ -137,7 +137,7 @@ NO_FAULT = frozenset(
 )
 """Findings that end a job without saying what is wrong with the engine."""
 
-NEVER_FOUND = {"injectors-stuck", "not-charging"}
+NEVER_FOUND = {"not-charging"}
 """Faults that no procedure names as its finding yet; the odds still tell of them."""
 
 
