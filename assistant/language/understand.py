@@ -345,24 +345,10 @@ def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> U
         return _say_once_more(words)
     if isinstance(meaning, GiveResult):
         rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]
-        if rivals or contradicted(heard) or not _borne_out(meaning, words, heard, expected):
+        if rivals or contradicted(heard) or (heard.free_text and not supported(words, heard.free_text)):
             return _name_choices(words, rivals)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
-
-
-def _borne_out(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> bool:
-    """Whether free writing holds what of the words is near its opposite, or means the same result by itself."""
-    free = plain_words(heard.free_text or "")
-    if not free or supported(words, free):
-        return True
-    found = guess(free, expected)
-    return (
-        found is not None
-        and found.clear
-        and found.result == meaning.result
-        and not _not_it(free, found.result, expected)
-    )
 
 
 def _is_opposite(rival: str, meaning: GiveResult, expected: Expected) -> bool:

@@ -82,7 +82,7 @@ def test_each_knock_is_told_once_in_a_stream(tenths, each):
     for now in range(each, len(levels) + 1, each):
         told += watch.look(levels[:now], now, 0)
     marks = sorted(tenths)
-    alone = {mark for mark in marks if all(abs(mark - other) > 17 for other in marks if other != mark)}
+    alone = {mark for mark in marks if all(abs(mark - other) > 18 for other in marks if other != mark)}
     assert len(told) == len(set(told))
     assert alone <= {round(at / 12.5) for at in told} <= set(marks)
     assert all(min(abs(at - mark * 12.5) for mark in marks) <= 1 for at in told)

@@ -17,7 +17,7 @@ from assistant.language.model import BY_MACHINE
 from assistant.language.speech import Tone
 from assistant.session.watchdog import SLEPT_S
 from assistant.wiring import load_library
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 from tests.session.program import Program, next_lines
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork")
@@ -94,7 +94,7 @@ def test_the_computer_sleeps_in_the_middle_of_a_burst(library, row) -> None:
     """No tone goes on where hours lie between: it is told, the burst is broken off, the key is to be released."""
     lid = Lid()
     shop = Shop(library, "cranking-check", asleep_s=lid)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     while not any(isinstance(each, Tone) for each in shop.voice.said):
         shop.loop.step()

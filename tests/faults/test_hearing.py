@@ -18,7 +18,7 @@ from assistant.errors import DeviceLost, SetupError
 from assistant.guide import Mode
 from assistant.language.model import Control, Heard
 from tests.session.fakes import BLOCK_S, ScriptedRecogniser
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 
 def notices(shop: Shop) -> tuple[str, ...]:
@@ -252,7 +252,7 @@ def test_the_recogniser_hangs(library, row, ward) -> None:
 def test_a_burst_is_released_while_the_recogniser_hangs(library, ward) -> None:
     """Timed work does not wait for hearing: the burst ends by the clock while the engine hangs."""
     shop = watched_shop(library, ward, procedure="cranking-check")
-    for words in ("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear", "ready"):
+    for words in (*TO_THE_CRANK, "ready"):
         shop.fall_silent()
         ward.engines[0].will_hear.append(Heard(words=words, confidence=1.0))
         shop.loop.step()

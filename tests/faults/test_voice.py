@@ -16,7 +16,7 @@ from assistant.guide import Mode
 from assistant.language.model import BY_MACHINE
 from assistant.ports import Sentence, Tone
 from tests.ports.test_voice import FakeSpeaker
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 PATIENCE_S = 60.0
 
@@ -181,7 +181,7 @@ def test_two_voices_that_crash(row, library) -> None:
     voice.close()
 
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.speaker_losses.append(told[0])
     at_s = shop.now_s

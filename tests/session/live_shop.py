@@ -23,6 +23,12 @@ from tests.session.fakes import (
     TimedVoice,
 )
 
+TO_THE_CRANK = (
+    "eyes are covered", "done", "it is in park", "nothing can roll", "doors are open", "nothing to smell",
+    "hands are clear",
+)  # fmt: skip
+"""What leads the cranking check, begun by itself, up to its "ready"."""
+
 
 class Shop:
     """A live session made of fakes."""

@@ -7,7 +7,7 @@ from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.language.model import BurstHeard, BurstStarted
 from assistant.session.lag import Lag
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 
 def catch_up(shop):
@@ -115,7 +115,7 @@ def test_the_ear_for_the_starter_waits_while_words_are_caught_up(library):
     assert shop.ear.blocks - before <= 1
     assert len(shop.screen.views) - drawn <= 3
     catch_up(shop)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.fall_silent()
     shop.clock.at_s += 10.0
     before = shop.ear.blocks
@@ -126,7 +126,7 @@ def test_the_ear_for_the_starter_waits_while_words_are_caught_up(library):
 def test_a_burst_heard_late_has_its_own_time(library):
     """The starter's rest begins when it stopped, not when we came to hear that."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.fall_silent()
     ended_s = shop.microphone.heard_to_s + 0.1

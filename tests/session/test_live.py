@@ -8,7 +8,7 @@ from assistant.grammar.automaton import automaton_of
 from assistant.guide import Mode
 from assistant.language.model import BurstDropped, BurstHeard, BurstStarted, Heard
 from assistant.language.speech import Pause, Tone
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 
 class FullJournal:
@@ -115,7 +115,7 @@ def test_the_end_of_a_sound_file_ends_the_session(library):
 def test_a_crank_is_one_stretch_of_sound_and_ends_by_the_clock(library):
     """Count-in, a tone to crank, a tone to release exactly burst_s later, then the question."""
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.pass_blocks(230)
     tones = [each for each in shop.voice.said if isinstance(each, Tone | Pause)]
@@ -129,14 +129,7 @@ def test_a_crank_is_one_stretch_of_sound_and_ends_by_the_clock(library):
 def test_the_ear_times_the_burst_and_proposes_a_result(library):
     """With an ear: crank when ready, the release is called while it turns, the burst is spoken back and proposed."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(
-        Mode.POISED,
-        "eyes are covered",
-        "done",
-        "doors are open",
-        "nothing to smell",
-        "hands are clear",
-    )
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.fall_silent()
     shop.ear.will_tell.append(BurstStarted())
@@ -154,7 +147,7 @@ def test_the_ear_times_the_burst_and_proposes_a_result(library):
 def test_a_deaf_ear_gives_way_to_tones(library):
     """No burst heard eight seconds after the walk: it says so and goes on by tones."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.pass_blocks(170)
     assert "I do not hear the starter. I will use tones. Begin at the tone." in shop.sentences
@@ -165,7 +158,7 @@ def test_a_deaf_ear_gives_way_to_tones(library):
 def test_stop_during_a_burst_cuts_the_tones_and_says_what_to_release(library):
     """The rest of the burst is never heard, the key is to be released, and the job holds."""
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     while not any(isinstance(each, Tone) for each in shop.voice.said):
         shop.loop.step()
@@ -194,7 +187,7 @@ def test_a_note_is_dictated_with_its_free_words(library):
 def test_what_only_seemed_to_be_the_starter_is_let_go(library):
     """A tool that sounded like it for a moment neither counts as a burst nor ends the waiting."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.fall_silent()
     shop.ear.will_tell.append(BurstStarted())
@@ -209,7 +202,7 @@ def test_what_only_seemed_to_be_the_starter_is_let_go(library):
 def test_a_deaf_ear_is_waited_for_once_only(library):
     """After the tones had to take over, the next crank goes by tones at once."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.pass_blocks(300)
     assert not shop.conversation.state.ear

@@ -7,7 +7,7 @@ from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.language.model import Control
 from assistant.record.build import build_record
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 
 def test_the_screen_shows_the_count_down_and_the_level(library):
@@ -35,7 +35,7 @@ def test_a_key_does_what_its_word_does_and_the_record_says_that_it_was_a_key(lib
 def test_a_key_never_acknowledges_a_caution_nor_passes_a_gate(library):
     """Each of the four is refused or holds the job; the caution must be answered by its phrase."""
     shop = Shop(library, "cranking-check")
-    for mode, words in ((Mode.CAUTIONING, ()), (Mode.GATING, ("eyes are covered", "done", "doors are open"))):
+    for mode, words in ((Mode.CAUTIONING, ()), (Mode.GATING, TO_THE_CRANK[:3])):
         shop.lead_to(mode, *words)
         for control in (Control.DONE, Control.YES, Control.NO):
             shop.press(control)
@@ -77,7 +77,7 @@ def test_any_other_key_stops_us_while_we_speak_or_count_and_does_nothing_else(li
     assert shop.voice.cuts == 1
     assert shop.conversation.state.mode is Mode.HELD
     shop.hear("resume")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     while shop.conversation.state.mode is not Mode.TIMING:
         shop.loop.step()

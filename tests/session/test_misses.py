@@ -6,7 +6,7 @@ from assistant.guide import Mode
 from assistant.language.signals import TONES, Signal
 from assistant.language.speech import Sentence, Tone
 from assistant.session.misses import Misses, Sign
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 MISS_TONE = TONES[Signal.MISSED]
 
@@ -114,7 +114,7 @@ def test_with_an_attention_word_talk_gets_no_sign(library):
 def test_no_sign_sounds_where_a_tone_would_begin_a_timed_action(library):
     """While "begin at the tone" waits only the screen tells of a miss."""
     shop = Shop(library, "cranking-check")
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     shop.hear(None)
     assert shop.conversation.awaits_tone

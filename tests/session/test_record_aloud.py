@@ -4,6 +4,7 @@ import pytest
 
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
+from tests.session.live_shop import TO_THE_CRANK
 from tests.session.room import Room
 
 WALK = ("done", "it cranks but will not start", "note", "coolant is low")
@@ -37,7 +38,7 @@ def test_it_is_offered_where_it_may_be_asked(library):
     """Not while words are kept as they are said, nor while we count."""
     room = Room(library, "cranking-check")
     assert "read the record" in room.trace[0]["can_say"]
-    room.type("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear", "ready", "@wait 12")
+    room.type(*TO_THE_CRANK, "ready", "@wait 12")
     counting = room.trace[-1]
     assert counting["mode"] == "timing" and "read the record" not in counting["can_say"]
     (turn,) = room.type("read the record")

@@ -6,7 +6,7 @@ from assistant.guide import Mode
 from assistant.language.model import Control
 from assistant.language.signals import TONES, Signal
 from tests.session.fakes import TellingRecogniser
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 ALL = tuple(Signal)
 
@@ -66,7 +66,7 @@ def test_when_we_have_finished_a_tone_says_that_an_answer_is_waited_for(library)
 def test_the_last_seconds_of_a_rest_and_of_a_count_in_are_counted(library):
     """Three tones; none before an ear that waits for the starter, and none while the starter turns."""
     shop = Shop(library, "cranking-check", tones=(Signal.COUNTING,))
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     assert shop.conversation.state.mode is Mode.TIMING and sounded(shop, Signal.COUNTING) == 0
     while not shop.conversation.state.timed.begun:
@@ -80,7 +80,7 @@ def test_the_last_seconds_of_a_rest_and_of_a_count_in_are_counted(library):
 def test_nobody_counts_to_an_ear_that_waits_for_the_starter(library):
     """The technician turns the key when he is there; a count would send him."""
     shop = Shop(library, "cranking-check", ear=True, tones=(Signal.COUNTING,))
-    shop.lead_to(Mode.POISED, "eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.hear("ready")
     assert shop.conversation.state.timed.by == "ear"
     shop.pass_blocks(60)

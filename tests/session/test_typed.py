@@ -10,6 +10,7 @@ from assistant.guide import begin
 from assistant.session.trace import Trace
 from assistant.session.typed import LONGEST_LINE, lines_of
 from assistant.session.world import Crank, NotUnderstood, Wait, WorldLine, parse_world
+from tests.session.live_shop import TO_THE_CRANK
 from tests.session.room import Room
 
 FIELDS = ["at_s", "heard", "command", "mode", "procedure", "step", "said", "facts", "can_say"]
@@ -72,7 +73,7 @@ def test_the_trace_is_as_agreed(library):
 def test_deadlines_fall_due_in_their_order_during_a_wait(library):
     """A long wait gives a turn for each thing that happens in it, at its own time."""
     room = Room(library, "cranking-check")
-    room.type("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear", "ready")
+    room.type(*TO_THE_CRANK, "ready")
     turns = room.type("@wait 60")
     assert [turn["at_s"] for turn in turns] == [11.0, 16.0]
     assert [fact["kind"] for turn in turns for fact in turn["facts"]] == ["burst-begun", "burst-ended"]

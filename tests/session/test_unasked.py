@@ -7,9 +7,7 @@ from assistant.english.live import DID_IT_TURN_FIRST as QUESTION_FIRST
 from assistant.facts import FactKind
 from assistant.guide import Mode
 from assistant.language.model import BurstDropped, BurstHeard, BurstStarted
-from tests.session.live_shop import Shop
-
-TO_POISED = ("eyes are covered", "done", "doors are open", "nothing to smell", "hands are clear")
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 
 def burst(shop, seconds=4.0, confidence=0.97, **more):
@@ -81,7 +79,7 @@ def test_a_sure_burst_counts_after_a_yes(library):
 def test_a_doubtful_burst_is_asked_about_where_a_step_waits(library):
     """It is no fact and no longer timed until a yes; a sure one counts at once."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, *TO_POISED)
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.fall_silent()
     burst(shop, confidence=0.6)
     assert shop.sentences[-1] == QUESTION
@@ -95,7 +93,7 @@ def test_a_doubtful_burst_is_asked_about_where_a_step_waits(library):
 def test_a_sure_burst_counts_at_once_where_a_step_waits(library):
     """Nobody is asked."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, *TO_POISED)
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     shop.fall_silent()
     burst(shop)
     assert shop.conversation.state.duty.bursts == 1
@@ -159,11 +157,11 @@ def test_a_question_of_the_step_comes_first(library):
 def test_before_the_starter_turns_on_our_word_the_question_is_put_once_more(library):
     """A sure burst that nobody answered for would else be forgotten by the starter's duty."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.GATING, *TO_POISED[:4])
+    shop.lead_to(Mode.GATING, *TO_THE_CRANK[:-1])
     shop.fall_silent()
     burst(shop, seconds=9.0)
     shop.fall_silent()
-    shop.lead_to(Mode.POISED, TO_POISED[4])
+    shop.lead_to(Mode.POISED, TO_THE_CRANK[-1])
     shop.hear("ready")
     assert QUESTION_FIRST in shop.sentences[-2:]
     shop.hear("yes")
@@ -174,11 +172,11 @@ def test_before_the_starter_turns_on_our_word_the_question_is_put_once_more(libr
 def test_an_unanswered_question_does_not_hold_the_job_up(library):
     """Ready, said again, begins."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.GATING, *TO_POISED[:4])
+    shop.lead_to(Mode.GATING, *TO_THE_CRANK[:-1])
     shop.fall_silent()
     burst(shop)
     shop.fall_silent()
-    shop.lead_to(Mode.POISED, TO_POISED[4])
+    shop.lead_to(Mode.POISED, TO_THE_CRANK[-1])
     shop.hear("ready")
     shop.hear("ready")
     assert shop.conversation.state.mode is Mode.TIMING
@@ -187,7 +185,7 @@ def test_an_unanswered_question_does_not_hold_the_job_up(library):
 def test_the_rest_of_an_asked_burst_counts_with_it(library):
     """The ear may hear an end too soon: what goes on within a second is the same turn of the key."""
     shop = Shop(library, "cranking-check", ear=True)
-    shop.lead_to(Mode.POISED, *TO_POISED)
+    shop.lead_to(Mode.POISED, *TO_THE_CRANK)
     burst(shop, seconds=2.0)
     assert len(bursts(shop)) == 2
     shop.pass_blocks(15)
