@@ -168,7 +168,8 @@ def told_by_bay(step: Step, procedure: Procedure, bay: Bay) -> Result | None:
     so = {mark.condition for mark in known(bay)}
     undone = {each for result in step.results for word in result.makes for each in UNDOES.get(word, ())}
     for result in step.results:
-        if so & undone & {C(word) for word in procedure.step(result.goes).needs if word not in UNDOES}:
+        told = so & undone
+        if told and told & {C(word) for word in procedure.step(result.goes).needs if word not in UNDOES}:
             return result
     return None
 

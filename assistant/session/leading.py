@@ -90,7 +90,7 @@ class Leader:
         here = self._ways.moment(state, (), state.at)
         plan = self._plan(here, here.ways)
         pursued = (choice for choice in self._choices(here, plan) if choice.option.test == here.pursued)
-        choice = next(pursued, None) or self._first(here, plan, None) or self._decides(here, plan, (), None)
+        choice = self._decides(here, plan, (), None) or next(pursued, None) or self._first(here, plan, None)
         choice = choice or self._best(here, plan)
         return with_first(plan, choice)
 

@@ -39,7 +39,7 @@ PLAIN = [json.loads(line) for line in (Path(__file__).parent / "plain.jsonl").re
 """One fact of each shape that the guide and the session had made before the classes were, as they were written."""
 
 FOR_WHO_READS_THE_RECORD = {
-    ("ActionEnded", "action"), ("ActionEnded", "seconds"), ("BurstEnded", "assumed"), ("BurstEnded", "confirmed"),
+    ("ActionEnded", "action"), ("ActionEnded", "seconds"), ("BurstEnded", "confirmed"),
     ("EndConfirmed", "finding"), ("FindingReached", "outcome"), ("InstructionSpoken", "spoken"),
     ("JobEnded", "finding"), ("PlanChanged", "instead"), ("ReadingHeard", "said"), ("ReadingLogged", "goes"),
     ("ReadingLogged", "judgement"), ("ReleaseCalled", "hard"), ("RestBegun", "rest_s"), ("ResultHeard", "said"),

@@ -132,14 +132,25 @@ RINGS = {
 }
 
 
-def test_where_all_else_was_seen_good_compression_comes_before_a_search(led: Room, library: Library) -> None:
-    """It is not worth its minutes by the odds, and nobody would search further without it."""
+def test_where_all_else_was_seen_good_compression_comes_before_a_search(
+    led: Room, library: Library, reasoner: Reasoner
+) -> None:
+    """It is not worth its minutes by the odds, and nobody would search further without it. What the procedure goes on
+    with by itself the plan does not have to choose: it is asked where it would end."""
     lead_to_the_end(led, library, RINGS)
-    chosen = next(each for each in changes(led) if each["to"] == "compression")
-    assert str(chosen["why"]).endswith(": all else was seen good.")
     found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
     assert found.data["fault"] == "low-compression"
     assert fold(library, led.facts) == led.conversation.state
+    entered = (n for n in range(len(led.facts)) if fold(library, led.facts[: n + 1]).at.step == "compression")
+    before = led.facts[: next(entered)]
+    leader, state = Adviser(reasoner, library, before).leader, fold(library, before)
+    ended = partial(replace, act=Act.SEARCH, name=NONE_OF_THESE)
+    plan = leader._plan
+    leader._plan = lambda here, among: ended(plan(here, among))  # type: ignore[method-assign]
+    chosen = leader(state, (), None)
+    assert chosen is not None
+    assert chosen.step == "compression"
+    assert chosen.why.endswith(": all else was seen good.")
 
 
 def test_where_not_all_was_seen_good_a_search_begins_without_compression(
