@@ -27,7 +27,7 @@ ARPABET = {
 }  # fmt: skip
 """The voice's phones as the dictionary writes them; the others have the same letter in both."""
 
-OTHERWISE = frozenset({"everything", "kilohm", "kilohms", "wiring"})
+OTHERWISE = frozenset({"everything", "kilohm", "kilohms", "seal", "seals", "wiring"})
 """Words read otherwise than the dictionary has them, and rightly."""
 
 FARTHEST = 1.0

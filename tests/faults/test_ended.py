@@ -64,7 +64,7 @@ def test_ended_by_each_signal_at_random_moments(tmp_path: Path, row) -> None:
     counts = ended_at_random(tmp_path, 3, seed=20261128)
     assert all(counts.values())
     row(
-        f"SIGTERM, SIGINT, SIGHUP at {sum(counts.values())} random points (SIGKILL at 50: tests/session)",
+        f"SIGTERM, SIGINT, SIGHUP at {sum(counts.values())} random points (SIGKILL at 16, long 50: tests/session)",
         told="standard error: ended by ..., nothing recorded is lost (SIGKILL: nothing)",
         within_s=0.0,
         kept="every fact that was shown, and at most the append in flight",
