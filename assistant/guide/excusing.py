@@ -8,12 +8,10 @@ from assistant.guide.arrive import enter_led, go_to, leave_undone
 from assistant.guide.leading import change
 from assistant.guide.places import may_be_left_undone, may_skip, taken_off_here, way_past
 from assistant.guide.state import Frame, Mode, State
-from assistant.guide.table import EXCUSED_FROM
+from assistant.guide.table import EXCUSED_FROM, PASSED_FROM
 from assistant.guide.turn import Choose, Making, Refused
 from assistant.guide.words import hint
 from assistant.language.model import GiveResult
-
-SKIPPED_FROM = (Mode.ASKING, Mode.POISED, Mode.CONFIRMING)
 
 
 def cannot(making: Making) -> None:
@@ -58,5 +56,4 @@ def _plan(making: Making) -> Choose | None:
 def _may_skip(making: Making, state: State) -> bool:
     """Whether the step may be passed over as by a skip; before its cautions are answered the plan alone leads away."""
     under = state.under if state.mode is Mode.EXCUSING else state.mode
-    clears = making.step.clears_vapour and state.vapour
-    return under in SKIPPED_FROM and not clears and may_skip(making.step, state)
+    return under in PASSED_FROM and may_skip(making.step, state)

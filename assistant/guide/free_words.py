@@ -46,7 +46,8 @@ def dictate(making: Making, given: Dictate) -> None:
         typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else to_strike(making, typed), "readback")
         dangers = (
-            *((Condition.LEAK, outside is FuelOutside.RUNS), (Condition.WRONG_FUEL, wrong)),
+            (Condition.LEAK, outside is FuelOutside.RUNS),
+            (Condition.WRONG_FUEL, wrong),
             (Condition.KNOCKED, tells_a_knock(words)),
         )
         makes = (*leaves(step), *(str(each) for each, told in dangers if told))

@@ -15,7 +15,7 @@ from assistant.guide.places import Library, may_be_left_undone, may_check, may_l
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.striking import strike_now
-from assistant.guide.table import ASKED_OVER, EXCUSED_FROM
+from assistant.guide.table import ASKED_OVER, EXCUSED_FROM, PASSED_FROM
 from assistant.language.commands import ALWAYS, Control, When, phrase_of
 from assistant.language.manner import Manner
 from assistant.procedure.model import Kind
@@ -108,7 +108,7 @@ def may_lead_elsewhere(library: Library, state: State) -> bool:
 
 
 def _excusable(library: Library, state: State) -> bool:
-    passes = state.mode in (Mode.ASKING, Mode.POISED, Mode.CONFIRMING) and may_skip(step_of(library, state), state)
+    passes = state.mode in PASSED_FROM and may_skip(step_of(library, state), state)
     return state.mode in EXCUSED_FROM and (may_be_left_undone(library, state) or passes)
 
 

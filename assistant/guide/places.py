@@ -165,13 +165,16 @@ def may_turn_back(library: Library, state: State) -> bool:
 def told_by_bay(step: Step, procedure: Procedure, bay: Bay) -> Result | None:
     """The answer that car and bay give to a question whether something still is so: the one that leads to the step that
     `needs` it so, where it is known to be so and another answer would undo it. None where somebody must be asked."""
-    so = {mark.condition for mark in known(bay)}
     undone = {each for result in step.results for word in result.makes for each in UNDOES.get(word, ())}
-    for result in step.results:
-        told = so & undone
-        if told and told & {C(word) for word in procedure.step(result.goes).needs if word not in UNDOES}:
-            return result
-    return None
+    so = undone & {mark.condition for mark in known(bay)}
+    if not so:
+        return None
+    needing = (
+        result
+        for result in step.results
+        if so & {C(word) for word in procedure.step(result.goes).needs if word not in UNDOES}
+    )
+    return next(needing, None)
 
 
 def rolls_again(library: Library, frames: Iterable[Frame]) -> tuple[str, ...]:

@@ -38,6 +38,9 @@ LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.EXCUSING, M.NOTING, M.E
 EXCUSED_FROM = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
 """Modes in which a test may be asked that cannot be done."""
 
+PASSED_FROM = (M.ASKING, M.POISED, M.CONFIRMING)
+"""Those of them in which its cautions are answered, so that the step itself may be passed over."""
+
 ENTERED_FROM = (M.MOVING, M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
 SAME = "="
 
