@@ -8,7 +8,7 @@ choice).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from enum import Enum, StrEnum, auto
 from types import MappingProxyType
@@ -267,8 +267,12 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL, heading=Heading.ANOTHER_WAY,
     )
     DONE = "done", CommandRow(
-        phrases=("done", "all done"), typed=(
-            "that is done", "that's done", "it is done", "it's done", "done it", "did it", "did that", "finished",
+        phrases=("done", "all done", "that's done", "done that", "next step"), typed=(
+            "that is done", "it is done", "it's done", "it's all done", "they're done", "done it", "did it", "did that",
+            "i did it", "i did that", "i've done it", "i've done that", "i have done that", "already done",
+            "done already", "i'm done", "done with that", "finished", "all finished", "all set", "all sorted", "sorted",
+            "ready", "i'm ready", "ready for the next", "next", "next one", "next please", "move on",
+            "on to the next", "in place", "all in place", "all there",
         ), does="says that what was to be done is done", key=" ",
         stakes=Stakes.ANSWER, legal=When.WORK_TO_DO, offered=When.NEVER,
         heading=Heading.ANOTHER_WAY, alone=True, over_prompt=True,
@@ -306,9 +310,12 @@ def phrase_of(control: Control) -> str:
     return control.row.phrases[0]
 
 
-def control_of(words: str) -> Control | None:
-    """The control that these lower-case words give, or None."""
-    return next((each for each in Control if words in each.row.phrases or words in each.row.typed), None)
+def control_of(words: str, legal: Container[Control] = ()) -> Control | None:
+    """The control that these lower-case words give, or None; where they give two, the one that is legal, else the one
+    whose phrase they are."""
+    given = [each for each in Control if words in each.row.phrases]
+    given += [each for each in Control if words in each.row.typed]
+    return next((each for each in given if each in legal), given[0] if given else None)
 
 
 def names_of_commands() -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from assistant.language.model import FactAsked, FactTold
+from assistant.language.numbers import ONES, TEENS, TENS
 from assistant.language.own_words import correction_ends, meant_by
 
 LEAST = 2
-"""Fewer facts are an answer as any other."""
+"""Fewer facts are an answer as any other, but where the question is for one of them: then another may come alone."""
 
 LONGEST_ANSWER = 8
 """Words of one fact at most."""
@@ -17,9 +19,35 @@ SAID_BETWEEN: Sequence[Sequence[str]] = (
     *((word,) for word in ("it's", "it", "is", "a", "an", "the", "and", "with", "has", "got", "this", "that's")),
     *((word,) for word in ("engine", "car", "its", "on")),
     *(("cranks", "fine"), ("cranks", "okay"), ("turns", "fine"), ("cranks", "but", "won't", "start")),
+    *((word,) for word in ("manual", "automatic", "turbo", "old", "small", "big")),
+    *((size, *litre) for size in ("one", "two", "three") for litre in (("litre",), ("liter",))),
 )
 """What may stand between: words that tell nothing against a fact. No "not", and nothing that corrects."""
 
+DESCRIBING = frozenset(
+    (
+        "auto", "gearbox", "transmission", "stick", "shift", "turbocharged", "turbos", "supercharged", "injected",
+        "injection", "carburettor", "carburetor", "carb", "aspirated", "naturally", "older", "newer", "modern",
+        "new", "little", "large", "normal", "ordinary", "regular", "standard", "simple", "basic", "plain",
+        "hatchback", "saloon", "sedan", "estate", "wagon", "van", "truck", "pickup", "coupe", "convertible", "suv",
+        "minivan", "motor", "one", "just", "only", "front", "rear", "wheel", "drive", "twin", "single", "double",
+        "cam", "overhead", "valve", "valves", "transverse", "in", "of", "so", "but", "she", "he", "she's", "i",
+        "think", "well", "also", "here", "model", "points", "leads", "nothing", "special", "fancy", "my", "our",
+    )
+)  # fmt: skip
+"""Words that only describe a car, of what is typed or written freely: too many to listen for."""
+
+
+_NUMBER = "(?:" + "|".join((*ONES, *TEENS, *TENS, "oh", "hundred", "thousand")) + r"|\d+(?:\.\d+)?)"
+_SIZE = re.compile(
+    rf"{_NUMBER} point {_NUMBER}(?: (?:litre|liter)s?)?\b|\d+(?:\.\d+)?(?:l|cc)\b|\d\.\d\b(?! \w*lit)"
+    rf"|{_NUMBER}(?: {_NUMBER})*(?: point {_NUMBER})?"
+    r" (?:litres?|liters?|cc|c c|valves?|speed|horsepower|horse|doors?)\b"
+)
+"""The size of an engine or the like: its number counts no cylinders."""
+
+_NO_AT_END = re.compile(r" (?:and )?(?:no|nope|nah)(?: (?:no|not|it's not|it isn't|it is not|she isn't|she's not))?$")
+"""The no to a question for yes or no that ended the question: "fuel, cylinders, ignition, and any hybrid?"."""
 
 NAMES_NOTHING = frozenset(
     (
@@ -31,19 +59,28 @@ NAMES_NOTHING = frozenset(
 """Words that answer only the question that was asked: a fact told unasked must name what it is of."""
 
 
-def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, ...]:
-    """The facts that these words tell, all of which must be understood; empty where they tell fewer than two, or one
-    twice. Of one that is corrected at once ("diesel, no wait, petrol") the last counts; a bare "no" may deny too."""
+def least_told(results: object, asked: Sequence[FactAsked]) -> int:
+    """How many facts must be told at once, where these are the results of what is asked."""
+    return 1 if any(each.results == results for each in asked) else LEAST
+
+
+def several(said: Sequence[str], asked: Sequence[FactAsked], least: int = LEAST) -> tuple[FactTold, ...]:
+    """The facts that these words tell, all of which must be understood; empty where they tell fewer than `least`, or
+    one twice. Of one that is corrected at once ("diesel, no wait, petrol") the last counts; a bare "no" may deny too,
+    and at the end answers the one question for yes or no that is open."""
     found: dict[str, FactTold] = {}
+    if denied := _NO_AT_END.search(text := " ".join(said)):
+        said = text[: denied.start()].split()
     at, latest = 0, ""
     while at < len(said):
         told, length = _fact_at(said, at, asked)
-        if told is None and latest:
+        if (size := _size_at(said, at)) > length:
+            told, length = None, size
+        if told is None and not length and latest:
             told, length = _corrected_at(said, at, [each for each in asked if each.fact == latest])
             found.pop(latest if told else "", None)
         if told is None:
-            between = (words for words in SAID_BETWEEN if tuple(said[at : at + len(words)]) == words)
-            length = max(map(len, between), default=0)
+            length = length or _between_at(said, at)
             if not length:
                 return ()
         elif told.fact in found:
@@ -52,7 +89,24 @@ def several(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, 
             found[told.fact] = told
         latest = told.fact if told is not None else ""
         at += length
-    return tuple(found.values()) if len(found) >= LEAST else ()
+    if denied:
+        open_yet = [each for each in asked if {"yes", "no"} <= set(each.results) and each.fact not in found]
+        if len(open_yet) != 1 or len(found) < LEAST:
+            return ()
+        (fact,) = open_yet
+        found[fact.fact] = FactTold(fact=fact.fact, value="no", words=fact.results["no"][0])
+    return tuple(found.values()) if len(found) >= least else ()
+
+
+def _size_at(said: Sequence[str], at: int) -> int:
+    size = _SIZE.match(" ".join(said[at:]))
+    return len(size.group().split()) if size else 0
+
+
+def _between_at(said: Sequence[str], at: int) -> int:
+    """How many words from here tell nothing."""
+    between = (words for words in SAID_BETWEEN if tuple(said[at : at + len(words)]) == tuple(words))
+    return max(map(len, between), default=int(said[at] in DESCRIBING))
 
 
 def _corrected_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[FactTold | None, int]:

@@ -36,7 +36,7 @@ from assistant.language.own_words import corrected, meant_by, without_surroundin
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
 from assistant.language.second_opinion import ASKED, Opinion, opinion_of
-from assistant.language.several import several
+from assistant.language.several import least_told, several
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -63,7 +63,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if heard.words is None:
         return _dictated(heard, expected) or _freely(heard, expected)
     words = plain_words(heard.words)
-    control = control_of(words)
+    control = control_of(words, expected.controls)
     if control in expected.controls and control is not None and not _answers_rather(words, control, expected):
         return _unsure_control(heard, control, words) or GiveControl(control=control)
     if expected.dictation:
@@ -144,7 +144,8 @@ def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
 
 
 def _facts(words: str, expected: Expected) -> GiveFacts | None:
-    told = several(words.split(), expected.several) if expected.several else ()
+    asked = expected.several
+    told = several(words.split(), asked, least_told(expected.results, asked)) if asked else ()
     return GiveFacts(facts=told) if told else None
 
 

@@ -47,6 +47,19 @@ def _asking(at):
         ("diesel ordinary car", {"fuel": "diesel", "hybrid": "no"}),
         ("it's a diesel no wait petrol and four cylinders", {"fuel": "petrol", "cylinders": "4"}),
         ("petrol four cylinders no wait six cylinders", {"fuel": "petrol", "cylinders": "6"}),
+        ("three litre v six petrol, automatic", {"fuel": "petrol", "cylinders": "6"}),
+        ("two point oh litre petrol, sixteen valve, four cylinder", {"fuel": "petrol", "cylinders": "4"}),
+        ("petrol 1.4 four cylinder five door", {"fuel": "petrol", "cylinders": "4"}),
+        ("it's an old straight six with points", {"cylinders": "6", "ignition": "distributor"}),
+        # the brief question ends "and any hybrid?"
+        (
+            "petrol, four, coil on plug, no",
+            {"fuel": "petrol", "cylinders": "4", "ignition": "coil-on-plug", "hybrid": "no"},
+        ),
+        ("diesel four cylinders and no it isn't", {"fuel": "diesel", "cylinders": "4", "hybrid": "no"}),
+        # one alone, where the question is for another
+        ("it's a hybrid", {"hybrid": "yes"}),
+        ("four cylinders", {"cylinders": "4"}),
     ],
 )
 def test_facts_in_one_breath(asked, said, told):
@@ -66,6 +79,9 @@ def test_facts_in_one_breath(asked, said, told):
         "petrol four cylinders no problem",  # a denial of nobody knows what
         "petrol four cylinder and I think the battery is flat",  # something else
         "i don't know four cylinder",  # of which fact?
+        "petrol hybrid four cylinders no",  # what does it deny?
+        "petrol no",
+        "five door",
     ],
 )
 def test_what_is_not_understood_whole_tells_nothing(asked, said):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.procedure.affirmed import affirmed, names_its_state, passes
+from assistant.procedure.affirmed import SAID_BESIDES, affirmed, names_its_state, passes
 from assistant.procedure.model import Gate
 
 
@@ -55,6 +55,15 @@ def test_no_statement_denies_or_asks() -> None:
     """Nothing made by rule holds a denial, or the question as it was asked."""
     for said in passes(gate("Are the wheels chocked?", "wheels are blocked")):
         assert "not" not in said and not said.startswith(("are ", "is "))
+
+
+def test_what_stands_in_many_files_is_passed_as_technicians_say_it() -> None:
+    """By its id; nothing in it denies by one sound, and a state of one word never stands with "it"."""
+    said = passes(Gate(id="brake-set", say="Is the parking brake set?", acknowledge=("brake is set",)))
+    assert {"brake is on", "the brake is on"} <= {*said}
+    assert "brake is on" not in passes(gate("Is the parking brake set?", "brake is set"))
+    every = [words for each in SAID_BESIDES.values() for words in each]
+    assert not [words for words in every if "can't" in words or "cannot" in words or words.startswith("it is ")]
 
 
 def test_a_gate_that_nobody_can_answer_in_its_own_words_is_found() -> None:
