@@ -5,14 +5,16 @@ from __future__ import annotations
 import gzip
 import hashlib
 from importlib import resources
+from math import prod
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from assistant.procedure.sound import LEAST_DISTANCE, distance, sounds_of, unknown_words
 
 WORDS = ["spark", "no", "weak", "week", "ran", "rang", "briefly", "strong", "it", "died", "wet"]
+SOUNDS_LOOKED_AT = 16
 
 
 @pytest.mark.parametrize(
@@ -64,15 +66,21 @@ def test_words_written_as_one_and_plurals_are_known() -> None:
     assert distance("kerplonk", "spark") == float("inf")
 
 
+@example("spark no", "spark it it", "it it it")
 @given(*[st.lists(st.sampled_from(WORDS), min_size=1, max_size=3).map(" ".join)] * 3)
 def test_is_a_distance(one: str, other: str, third: str) -> None:
-    """Nothing from itself, the same both ways, no greater with the same words behind, and right up to `most`."""
+    """Nothing from itself, the same both ways, no greater with the same words behind, and right up to `most`.
+
+    Of a phrase with very many pronunciations only the first are looked at, so that there the third may not hold.
+    """
     assert distance(one, one) == 0
     assert distance(one, other) == distance(other, one)
     assert distance(one, other) >= 0
     near = distance(one, other, most=1.5)
     assert near == distance(one, other) if distance(one, other) <= 1.5 else near > 1.5
-    assert distance(f"{one} {third}", f"{other} {third}") <= distance(one, other) + 1e-6
+    longer = (f"{one} {third}", f"{other} {third}")
+    if all(prod(len(sounds_of(word)) for word in each.split()) <= SOUNDS_LOOKED_AT for each in longer):
+        assert distance(*longer) <= distance(one, other) + 1e-6
 
 
 def test_the_dictionary_is_carnegie_mellons_own() -> None:
