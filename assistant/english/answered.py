@@ -19,14 +19,6 @@ NO_REACH = (
 TOO_LOUD = ("too loud here", "too noisy")
 NOT_ON_CAR = ("not on this car", "this car has none")
 
-PONDERING = frozenset(
-    {
-        "let me think", "let me see", "hang on a second", "give me a minute", "give me a second", "wait a second",
-        "i think so",
-    }
-)  # fmt: skip
-"""Said while somebody thinks: no answer, whatever it is like."""
-
 NO_TEXT = frozenset({"understood", "yes understood", "i understand"})
 """Said out of habit where free words are asked: nothing to keep."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+TAKE_YOUR_TIME = "Take your time."
 NOT_SURE = "I am not sure. Say it once more."
 CODE_AGAIN = "I did not get that code. Say its letter and its four marks once more."
 SUCH_A_NUMBER = "That number"
@@ -15,6 +16,10 @@ def say_first(word: str) -> str:
 def did_you_say(offer: str) -> str:
     """What was heard, half."""
     return f"Did you say {offer}?"
+
+
+def say_if_meant(phrase: str) -> str:
+    return f"If you mean it, say: {phrase}."
 
 
 def did_you_mean(phrase: str) -> str:

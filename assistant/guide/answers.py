@@ -230,7 +230,7 @@ def unclear(making: Making, said: Unclear) -> None:
     if offer is not None:
         making.reply.clear()
         making.say(said.detail if said.reason is UnclearReason.IMPOSSIBLE else "", "refusal")
-    making.add(*full_hint(making.library, making.state))
+    making.add(*(() if said.reason is UnclearReason.THINKS else full_hint(making.library, making.state)))
 
 
 def _offered(making: Making, said: Unclear) -> str | None:

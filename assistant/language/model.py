@@ -307,6 +307,7 @@ class UnclearReason(StrEnum):
     NOT_LEGAL = "not-legal"  # understood, but not now
     IMPOSSIBLE = "impossible"  # a number that the quantity cannot be; `offer` is the likely one
     WRONG_UNIT = "wrong-unit"
+    THINKS = "thinks"  # who said it thinks or works, and has not answered
     UNSURE = "unsure"  # near threshold; `offer` is the phrase to ask about
 
 

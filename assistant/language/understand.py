@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.english import heard as texts
-from assistant.english.answered import NO_TEXT, PONDERING
-from assistant.language.codes import END_PHRASES, codes_in, like_a_code, say_code
-from assistant.language.commands import Control, Stakes, control_of
-from assistant.language.dangers import spelled_out
+from assistant.english.answered import NO_TEXT
+from assistant.language.codes import codes_in, like_a_code, say_code
+from assistant.language.commanded import commanded, is_sure, place_meant, thinks
+from assistant.language.commands import Control, Stakes, control_of, phrase_of
 from assistant.language.guess import guess
+from assistant.language.meant import answer_of, facts_of, meaning_of, name_choices, with_surroundings
 from assistant.language.model import (
     TYPED,
     Acknowledge,
@@ -21,7 +22,6 @@ from assistant.language.model import (
     GiveCode,
     GiveControl,
     GiveFacts,
-    GiveReading,
     GiveResult,
     Heard,
     TellTest,
@@ -31,12 +31,11 @@ from assistant.language.model import (
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
-from assistant.language.own_words import corrected, meant_by, without_surroundings
-from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
-from assistant.language.reading import as_shown, parse_reading, reading_inside
+from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, wrong_fuel
+from assistant.language.own_words import meant_by
+from assistant.language.questions import QUESTION_PHRASES, Ask, Question
+from assistant.language.reading import as_shown, reading_inside
 from assistant.language.second_opinion import ASKED, Opinion, opinion_of
-from assistant.language.several import least_told, several
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -73,20 +72,36 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     place = place_named(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
-    meaning = wrong_fuel(words, expected) or _meaning(words, expected) or danger(words, expected)
-    meaning = meaning or fuel_outside(words, expected) or _with_surroundings(words, expected)
-    meaning = meaning or _facts(words, expected) or alarm(words, expected)
+    meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
+    meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
+    meaning = meaning or facts_of(words, expected) or alarm(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
-        guessed = _not_legal(words, control) if control else _guessed(words, expected)
-        clear = isinstance(guessed, GiveResult) or guessed.offer is not None
-        return guessed if clear else danger(words, expected, asked=True) or _corrected(words, expected) or guessed
+        return _in_own_words(words, control, expected)
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
+
+
+def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
+    """What is typed and stands in no list: a command that does no harm, else what is likeliest meant, else another."""
+    own = commanded(words, expected)
+    if isinstance(own, Control) and is_sure(own):
+        return GiveControl(control=own)
+    if thinks(words, expected):
+        return Unclear(reason=UnclearReason.THINKS, words=words, detail=texts.TAKE_YOUR_TIME)
+    if (place := place_meant(words, expected)) is not None:
+        return place
+    guessed = _not_legal(words, control) if control else _guessed(words, expected)
+    if isinstance(guessed, GiveResult) or guessed.offer is not None:
+        return guessed
+    told = danger(words, expected, asked=True) or _corrected(words, expected)
+    if told is None and isinstance(own, Control):
+        return GiveControl(control=own)
+    return told or guessed
 
 
 def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
@@ -101,9 +116,14 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     An answer does no harm, so one that was heard near the threshold is answered too; but what is supposed must be heard
     surely, for another clause would be answered as readily.
     """
-    if heard.words is None or not expected.questions:
+    if not expected.questions:
         return None
-    words = plain_words(heard.words)
+    words = plain_words(heard.words or heard.free_text or "")
+    own = commanded(words, expected) if heard.words is None or heard.engine == TYPED else None
+    if isinstance(own, Question):
+        return Ask(question=own)
+    if heard.words is None:
+        return None
     for question, phrases in QUESTION_PHRASES.items():
         if words in phrases:
             return Ask(question=question)
@@ -120,43 +140,9 @@ def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
     return Dictate(words=text[:MAX_KEPT_CHARACTERS], cut=len(text) > MAX_KEPT_CHARACTERS)
 
 
-def _meaning(words: str, expected: Expected) -> Command | Unclear | None:
-    """What the words mean among the things asked now, commands aside."""
-    result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
-    if result is not None:
-        return GiveResult(result=result, words=_told_as(words, expected.results[result]))
-    if expected.acknowledge and {words, " ".join(spelled_out(words.split()))} & {
-        *expected.acknowledge
-    }:  # "brake's set"
-        return Acknowledge(words=words)
-    if expected.questions and words.startswith(f"{I_FOUND} "):
-        told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
-        if told is not None:
-            return told
-    if words in expected.done or (expected.codes and words in END_PHRASES):
-        return GiveControl(control=Control.DONE)
-    if expected.codes:
-        codes = () if denies(words) else codes_in(words.split())
-        return GiveCode(code=codes[0], words=words, more=codes[1:]) if codes else None
-    if expected.quantity is not None and expected.unit is not None:
-        return parse_reading(words, expected.quantity, expected.unit)
-    return None
-
-
-def _facts(words: str, expected: Expected) -> GiveFacts | None:
-    asked = expected.several
-    told = several(words.split(), asked, least_told(expected.results, asked)) if asked else ()
-    return GiveFacts(facts=told) if told else None
-
-
-def _exampled(words: str, expected: Expected) -> str | None:
-    """The result for which people have said just that."""
-    return next((result for result, said in expected.examples.items() if words in said), None)
-
-
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
-    found = guess(words, expected) if words not in PONDERING else None
+    found = guess(words, expected)
     if found is None or not found.clear or _not_it(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
@@ -168,7 +154,7 @@ def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
 def _corrected(words: str, expected: Expected) -> Unclear | None:
     """The other answer after the no to one that was read back, "no, nearly empty": offered, for it may deny it."""
     rest = words.removeprefix("no ")
-    meaning = _meaning(rest, expected) if rest != words and Control.NO in expected.controls else None
+    meaning = meaning_of(rest, expected) if rest != words and Control.NO in expected.controls else None
     return _did_you_mean(expected.results[meaning.result][0], words) if isinstance(meaning, GiveResult) else None
 
 
@@ -189,7 +175,7 @@ def _denied(words: str, result: str, expected: Expected) -> bool:
     known = (*expected.results[result], *expected.examples.get(result, ()), expected.answers.get(result, ""))
     if not any(map(denies, known)):
         return True
-    affirmed = _answer(undenied(said).split(), replace(expected, quantity=None, unit=None))
+    affirmed = answer_of(undenied(said).split(), replace(expected, quantity=None, unit=None))
     return isinstance(affirmed, GiveResult) and affirmed.result == result
 
 
@@ -201,6 +187,11 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
     if told is not None:
         return told
+    own = commanded(words, expected)
+    if isinstance(own, Control):
+        return GiveControl(control=own) if is_sure(own) else _say_if_meant(phrase_of(own), words)
+    if (place := place_meant(words, expected)) is not None:
+        return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
         if reading is not None:
@@ -213,7 +204,9 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return Unclear(reason=UnclearReason.UNSURE, words=words, offer=spoken, detail=detail)
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if not words or words in PONDERING or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
+    if thinks(words, expected):
+        return Unclear(reason=UnclearReason.THINKS, words=words, detail=texts.TAKE_YOUR_TIME)
+    if not words or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     against = heard.words is not None and not heard.unsure  # the grammar heard something else, and was sure
@@ -224,6 +217,11 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
 
 def _did_you_mean(phrase: str, words: str) -> Unclear:
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=texts.did_you_mean(phrase))
+
+
+def _say_if_meant(phrase: str, words: str) -> Unclear:
+    """A command that moves the job, of free writing alone: to be said by its own phrase, which the grammar knows."""
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.say_if_meant(phrase))
 
 
 def plainly_written(heard: Heard) -> Heard:
@@ -237,74 +235,10 @@ def resulting(expected: Expected) -> Callable[[str], str | None]:
 
     def result_of(words: str) -> str | None:
         plain = plain_words(words)
-        meaning = _meaning(plain, expected) or _with_surroundings(plain, expected)
+        meaning = meaning_of(plain, expected) or with_surroundings(plain, expected)
         return meaning.result if isinstance(meaning, GiveResult) else None
 
     return result_of
-
-
-def _told_as(words: str, phrases: tuple[str, ...]) -> str:
-    """A result by the words that are read back: a phrase of it as it was said, else the one that we speak of."""
-    return words if words in phrases else phrases[0]
-
-
-def _with_surroundings(words: str, expected: Expected) -> Command | Unclear | None:
-    """What the words mean without hesitations and politeness; of a reading that was corrected, the last.
-
-    What was said around it must be known: "yes, I called him" is no yes.
-    """
-    said = words.split()
-    for part in without_surroundings(said, opinion=False):
-        control = control_of(" ".join(part))
-        if control is not None and control in expected.controls:
-            return GiveControl(control=control)
-        meaning = _meaning(" ".join(part), expected)
-        if meaning is not None:
-            return meaning
-    if expected.quantity is None and not expected.results:
-        return None
-    whole = _answer(said, expected)
-    if whole is not None:
-        return whole
-    other = _other_thing(said, expected)
-    if other is not None:
-        return other
-    for first, then in corrected(said, numbers=expected.quantity is not None):
-        last = _answer(then, expected)
-        if last is not None and _answer(first, expected) is not None:
-            return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
-    return None
-
-
-def _other_thing(said: list[str], expected: Expected) -> GiveResult | Unclear | None:
-    """Of two bare phrases with a "not" between the first ("petrol not diesel"). With a "no" it is asked which: without
-    its pauses "diesel, no, petrol" is "diesel, no petrol", and the fuel decides whether starting fluid is sprayed.
-    Where more is said, a "no" denies what follows: "electronic mate, no cable"."""
-    for between in ("no", "not"):
-        if between in said[1:-1]:
-            at = said.index(between, 1)
-            first, last = (_phrase_of(" ".join(part), expected) for part in (said[:at], said[at + 1 :]))
-            if first is not None and last is not None and first.result != last.result:
-                return replace(first, guessed=True) if between == "not" else _name_choices(first.words, [last.words])
-    return None
-
-
-def _phrase_of(words: str, expected: Expected) -> GiveResult | None:
-    """The result of which these words are a phrase."""
-    found = (result for result, phrases in expected.results.items() if words in phrases)
-    result = next(found, None)
-    return None if result is None else GiveResult(result=result, words=words)
-
-
-def _answer(said: list[str], expected: Expected) -> GiveReading | GiveResult | None:
-    """The answer that these words are, with what shows that they are one ("looks like") taken off."""
-    for part in (said, *without_surroundings(said, opinion=True)):
-        meaning = _meaning(" ".join(part), expected)
-        if isinstance(meaning, GiveReading | GiveResult):
-            return meaning
-    if expected.quantity is not None and expected.unit is not None:
-        return reading_inside(" ".join(said), expected.quantity, expected.unit)
-    return None
 
 
 def _not_legal(words: str, control: Control) -> Unclear:
@@ -347,20 +281,14 @@ def _unsure(meaning: Command, words: str, heard: Heard, expected: Expected) -> U
     if isinstance(meaning, GiveResult):
         rivals = [rival for rival in map(plain_words, heard.rivals) if _is_opposite(rival, meaning, expected)]
         if rivals or contradicted(heard) or (heard.free_text and not supported(words, heard.free_text)):
-            return _name_choices(words, rivals)
+            return name_choices(words, rivals)
     offer = say_code(meaning.code) if isinstance(meaning, GiveCode) else words
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
 
 
 def _is_opposite(rival: str, meaning: GiveResult, expected: Expected) -> bool:
-    other = _meaning(rival, expected)
+    other = meaning_of(rival, expected)
     return isinstance(other, GiveResult) and other.result != meaning.result and opposed(meaning.words, rival)
-
-
-def _name_choices(words: str, rivals: Sequence[str]) -> Unclear:
-    """Never one of two opposites alone: who nods it through would log what was not said."""
-    asked = texts.say_which(words, rivals[0]) if rivals else texts.NOT_SURE
-    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=asked)
 
 
 def _say_once_more(words: str) -> Unclear:
@@ -369,5 +297,5 @@ def _say_once_more(words: str) -> Unclear:
 
 def meaning_of_offer(offer: str, expected: Expected) -> Command | None:
     """What an offered phrase means once it gets its yes, or None where it is no longer asked."""
-    meaning = _meaning(plain_words(offer), expected)
+    meaning = meaning_of(plain_words(offer), expected)
     return None if isinstance(meaning, Unclear) else meaning

@@ -1,0 +1,119 @@
+"""Commands and questions in one's own words: "run that by me again", "what's your guess", "let's check the spark".
+
+One rule a command, what people say for it, in a grammar of the JSpeech Grammar Format. They are understood of what is
+typed and of what the network wrote freely, never listened for: so no grammar grows, and no talk is heard as one.
+Nothing that passes a caution or a gate, begins a burst or confirms stands here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+
+from assistant.grammar.automaton import Automaton, automaton_of
+from assistant.grammar.jsgf import read_jsgf
+from assistant.grammar.model import Alternatives, Grammar, Tagged
+from assistant.language.commands import Control, Stakes
+from assistant.language.model import Expected, TakeTo
+from assistant.language.own_words import meant_by, without_surroundings
+from assistant.language.questions import Question
+
+OWN_WORDS = "own_commands.jsgf"
+"""The rows, beside the phrases of `commands` and `questions`."""
+
+_SHORT = (
+    (r"\bcan't\b", "cannot"), (r"\bwon't\b", "will not"), (r"\bain't\b", "have not"), (r"n't\b", " not"),
+    (r"\blet's\b", "let us"), (r"'s\b", " is"), (r"'re\b", " are"), (r"'ve\b", " have"), (r"'ll\b", " will"),
+    (r"'m\b", " am"), (r"'d\b", " would"),
+)  # fmt: skip
+"""How what is drawn together is written out, in what was said and in the rows alike."""
+
+AFTER_A_PLACE = frozenset(("first", "next", "now", "please", "instead", "then", "test", "check", "again"))
+MOST_WORDS = 12
+"""Longer sentences are talk, no command. Source: judgement."""
+
+THINKS, LEADS = "thinks", "leads_to"
+"""The rules that are no command."""
+
+
+def commanded(words: str, expected: Expected) -> Control | Question | None:
+    """The legal command or question that these plain words give by a row, all of them understood; an answer to what is
+    asked is none."""
+    found = _row_of(words, expected)
+    if found == THINKS or found is None:
+        return None
+    given = GIVEN[found]
+    if given is Control.STRIKE and expected.waiting is not None:
+        given = Control.NO
+    legal = expected.questions if isinstance(given, Question) else given in expected.controls
+    return given if legal else None
+
+
+def is_sure(given: Control | Question | None) -> bool:
+    """Whether it is obeyed before anything is guessed, and of free writing without more: nothing is kept of it."""
+    return isinstance(given, Control) and given.row.stakes is Stakes.HARMLESS
+
+
+def thinks(words: str, expected: Expected) -> bool:
+    """Whether somebody says so while he thinks or works: no answer, whatever it is like."""
+    return _row_of(words, expected) == THINKS
+
+
+def _row_of(words: str, expected: Expected) -> str | None:
+    said = words.split()
+    if not said or len(said) > MOST_WORDS or expected.dictation:
+        return None
+    if meant_by(words, expected.results, expected.answers) is not None:
+        return None
+    for part in (said, *without_surroundings(said, opinion=False)):
+        tags = _rows().tags(written_out(" ".join(part)).split())
+        if tags:
+            return tags[0]
+    return None
+
+
+def place_meant(words: str, expected: Expected) -> TakeTo | None:
+    """The block that was named after "let's check" or the like; its name may lack its "check"."""
+    if Control.TAKE_TO not in expected.controls:
+        return None
+    said = words.split()
+    for end in range(len(said), 1, -1):
+        if any(word not in AFTER_A_PLACE for word in said[end:]):
+            break
+        for begin in range(1, end):
+            if _leads().accepts(written_out(" ".join(said[:begin])).split()):
+                for name in (" ".join(said[begin:end]), " ".join((*said[begin:end], "check"))):
+                    block = next((block for block, names in expected.places.items() if name in names), None)
+                    if block is not None:
+                        return TakeTo(block=block, name=name)
+    return None
+
+
+def written_out(text: str) -> str:
+    """The same with what is drawn together in full: "what's" as "what is"."""
+    for short, whole in _SHORT:
+        text = re.sub(short, whole, text)
+    return text
+
+
+GIVEN: Mapping[str, Control | Question] = {each.name.lower(): each for each in (*Control, *Question)}
+
+
+@cache
+def own_grammar() -> Grammar:
+    return read_jsgf(
+        written_out(resources.files("assistant.english").joinpath(OWN_WORDS).read_text("utf-8")), OWN_WORDS
+    )
+
+
+@cache
+def _rows() -> Automaton:
+    rows = Alternatives(tuple(Tagged(rule, name) for name, rule in own_grammar().rules.items() if name != LEADS))
+    return automaton_of(Grammar(rules={"row": rows}, starts=("row",), name="rows"))
+
+
+@cache
+def _leads() -> Automaton:
+    return automaton_of(Grammar(rules=own_grammar().rules, starts=(LEADS,), name="leads"))

@@ -1,0 +1,136 @@
+"""What words mean among the things asked now: a result, a reading, a code, facts of the car; commands aside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from assistant.english import heard as texts
+from assistant.language.codes import END_PHRASES, codes_in
+from assistant.language.commands import Control, control_of
+from assistant.language.dangers import spelled_out
+from assistant.language.model import (
+    Acknowledge,
+    Command,
+    Expected,
+    GiveCode,
+    GiveControl,
+    GiveFacts,
+    GiveReading,
+    GiveResult,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.opposites import denies
+from assistant.language.out_of_turn import told_test
+from assistant.language.own_words import corrected, meant_by, without_surroundings
+from assistant.language.questions import I_FOUND
+from assistant.language.reading import parse_reading, reading_inside
+from assistant.language.several import least_told, several
+
+
+def meaning_of(words: str, expected: Expected) -> Command | Unclear | None:
+    """What the words mean among the things asked now, commands aside."""
+    result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
+    if result is not None:
+        return GiveResult(result=result, words=_told_as(words, expected.results[result]))
+    if expected.acknowledge and {words, " ".join(spelled_out(words.split()))} & {
+        *expected.acknowledge
+    }:  # "brake's set"
+        return Acknowledge(words=words)
+    if expected.questions and words.startswith(f"{I_FOUND} "):
+        told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
+        if told is not None:
+            return told
+    if words in expected.done or (expected.codes and words in END_PHRASES):
+        return GiveControl(control=Control.DONE)
+    if expected.codes:
+        codes = () if denies(words) else codes_in(words.split())
+        return GiveCode(code=codes[0], words=words, more=codes[1:]) if codes else None
+    if expected.quantity is not None and expected.unit is not None:
+        return parse_reading(words, expected.quantity, expected.unit)
+    return None
+
+
+def with_surroundings(words: str, expected: Expected) -> Command | Unclear | None:
+    """What the words mean without hesitations and politeness; of a reading that was corrected, the last.
+
+    What was said around it must be known: "yes, I called him" is no yes.
+    """
+    said = words.split()
+    for part in without_surroundings(said, opinion=False):
+        control = control_of(" ".join(part))
+        if control is not None and control in expected.controls:
+            return GiveControl(control=control)
+        meaning = meaning_of(" ".join(part), expected)
+        if meaning is not None:
+            return meaning
+    if expected.quantity is None and not expected.results:
+        return None
+    whole = answer_of(said, expected)
+    if whole is not None:
+        return whole
+    other = _other_thing(said, expected)
+    if other is not None:
+        return other
+    for first, then in corrected(said, numbers=expected.quantity is not None):
+        last = answer_of(then, expected)
+        if last is not None and answer_of(first, expected) is not None:
+            return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
+    return None
+
+
+def answer_of(said: list[str], expected: Expected) -> GiveReading | GiveResult | None:
+    """The answer that these words are, with what shows that they are one ("looks like") taken off."""
+    for part in (said, *without_surroundings(said, opinion=True)):
+        meaning = meaning_of(" ".join(part), expected)
+        if isinstance(meaning, GiveReading | GiveResult):
+            return meaning
+    if expected.quantity is not None and expected.unit is not None:
+        return reading_inside(" ".join(said), expected.quantity, expected.unit)
+    return None
+
+
+def facts_of(words: str, expected: Expected) -> GiveFacts | GiveResult | None:
+    """Facts of the car told together; the one that is asked, told alone, is its answer."""
+    asked = expected.several
+    told = several(words.split(), asked, least_told(expected.results, asked)) if asked else ()
+    if len(told) == 1 and expected.results == next(each.results for each in asked if each.fact == told[0].fact):
+        return GiveResult(result=told[0].value, words=told[0].words)
+    return GiveFacts(facts=told) if told else None
+
+
+def _exampled(words: str, expected: Expected) -> str | None:
+    """The result for which people have said just that."""
+    return next((result for result, said in expected.examples.items() if words in said), None)
+
+
+def _told_as(words: str, phrases: tuple[str, ...]) -> str:
+    """A result by the words that are read back: a phrase of it as it was said, else the one that we speak of."""
+    return words if words in phrases else phrases[0]
+
+
+def _other_thing(said: list[str], expected: Expected) -> GiveResult | Unclear | None:
+    """Of two bare phrases with a "not" between the first ("petrol not diesel"). With a "no" it is asked which: without
+    its pauses "diesel, no, petrol" is "diesel, no petrol", and the fuel decides whether starting fluid is sprayed.
+    Where more is said, a "no" denies what follows: "electronic mate, no cable"."""
+    for between in ("no", "not"):
+        if between in said[1:-1]:
+            at = said.index(between, 1)
+            first, last = (_phrase_of(" ".join(part), expected) for part in (said[:at], said[at + 1 :]))
+            if first is not None and last is not None and first.result != last.result:
+                return replace(first, guessed=True) if between == "not" else name_choices(first.words, [last.words])
+    return None
+
+
+def _phrase_of(words: str, expected: Expected) -> GiveResult | None:
+    """The result of which these words are a phrase."""
+    found = (result for result, phrases in expected.results.items() if words in phrases)
+    result = next(found, None)
+    return None if result is None else GiveResult(result=result, words=words)
+
+
+def name_choices(words: str, rivals: Sequence[str]) -> Unclear:
+    """Never one of two opposites alone: who nods it through would log what was not said."""
+    asked = texts.say_which(words, rivals[0]) if rivals else texts.NOT_SURE
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=asked)

@@ -1,0 +1,131 @@
+"""Commands and questions in people's own words: what is obeyed, and what never stands here."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.language.commanded import GIVEN, LEADS, THINKS, commanded, is_sure, own_grammar, place_meant, thinks
+from assistant.language.commands import Control, command_phrases, control_of
+from assistant.language.model import TYPED, Expected, GiveControl, GiveResult, Heard, TakeTo, Unclear, UnclearReason
+from assistant.language.questions import QUESTION_PHRASES, Ask, Question
+from assistant.language.understand import asked, understand
+
+PUMP = Expected(
+    controls=frozenset(Control),
+    results={"hum": ("pump hums",), "silent": ("pump is silent",), "no-tool": ("no reader here",)},
+    answers={"silent": "[it's] (quiet | silent | dead)", "no-tool": "(i haven't got | no) reader"},
+    questions=True,
+    places={"spark": ("spark check",), "supply": ("fuel supply", "fuel pressure"), "compression": ("compression",)},
+)
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("pardon", Control.SAY_AGAIN),
+        ("sorry, I didn't catch that", Control.SAY_AGAIN),
+        ("okay, what was that again mate", Control.SAY_AGAIN),
+        ("how do I do that?", Control.SAY_AGAIN),
+        ("be quiet", Control.STOP),
+        ("I can't hear you", Control.LOUDER),
+        ("not so fast", Control.SLOWER),
+        ("what step are we on", Control.WHERE),
+        ("what are my options", Control.OPTIONS),
+        ("I've already checked that", Control.OPTIONS),
+        ("how long will this take", Control.HOW_LONG),
+        ("go back one", Control.GO_BACK),
+        ("scratch that", Control.STRIKE),
+        ("that's not what I said", Control.STRIKE),
+        ("let's skip this one", Control.SKIP),
+        ("I can't get to it", Control.CANNOT),
+        ("let's try something else", Control.ANOTHER),
+        ("let's call it a day", Control.END_JOB),
+        ("any idea what it is", Question.THINK),
+        ("what's wrong with it", Question.THINK),
+        ("what's that for", Question.WHY),
+        ("why do you ask", Question.WHY),
+        ("what else could it be", Question.AGAINST),
+        ("so what's next", Question.NEXT),
+        ("what's left to do", Question.LEFT),
+        ("what have we found so far", Question.RECORD),
+    ],
+)
+def test_a_command_is_understood_as_people_say_it(said, meant):
+    """Typed at once, whatever it is."""
+    heard = Heard(words=said, confidence=1.0, engine=TYPED)
+    question = asked(heard, PUMP)
+    if isinstance(meant, Question):
+        assert question == Ask(question=meant)
+    else:
+        assert question is None and understand(heard, PUMP) == GiveControl(control=meant)
+
+
+@pytest.mark.parametrize("said", ["it's quiet", "I haven't got reader", "pump hums"])
+def test_an_answer_to_what_is_asked_comes_first(said):
+    """Though it is near a command: "quiet" answers here, "no reader" is no "I can't do that"."""
+    assert isinstance(understand(Heard(words=said, confidence=1.0, engine=TYPED), PUMP), GiveResult)
+
+
+@pytest.mark.parametrize("said", ["give me a minute", "hang on a sec", "let me have a look", "not yet"])
+def test_who_thinks_is_left_in_peace(said):
+    """No answer is made of it, and it is no misunderstanding either; of free writing the same."""
+    for heard in (Heard(words=said, confidence=1.0, engine=TYPED), Heard(words=None, confidence=0.0, free_text=said)):
+        left = understand(heard, PUMP)
+        assert isinstance(left, Unclear) and left.reason is UnclearReason.THINKS and left.detail
+
+
+def test_of_free_writing_only_what_keeps_nothing_is_obeyed():
+    """What moves the job must be said by its own phrase, which the recogniser listens for."""
+    assert understand(_written("what did you say"), PUMP) == GiveControl(control=Control.SAY_AGAIN)
+    assert asked(_written("what's your guess"), PUMP) == Ask(question=Question.THINK)
+    for said, phrase in (("go back one", "go back"), ("let's check the spark", "take me to the spark check")):
+        left = understand(_written(said), PUMP)
+        assert isinstance(left, Unclear) and left.offer is None and phrase in left.detail
+
+
+def _written(text: str) -> Heard:
+    return Heard(words=None, confidence=0.0, free_text=text)
+
+
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [
+        ("let's check the spark first", "spark check"),
+        ("can we do compression now", "compression"),
+        ("go to the fuel pressure", "fuel pressure"),
+    ],
+)
+def test_a_test_is_led_to_by_its_name(said, name):
+    """Behind any such lead; a name that nobody knows leads nowhere, and no name alone does."""
+    place = understand(Heard(words=said, confidence=1.0, engine=TYPED), PUMP)
+    assert isinstance(place, TakeTo) and place.name == name
+    assert place_meant("let's check the moon", PUMP) is None and place_meant("compression", PUMP) is None
+
+
+def test_to_deny_what_was_read_back_is_a_no():
+    """Not the striking of the answer before it."""
+    waiting = Expected(controls=frozenset(Control), results=PUMP.results, waiting="hum")
+    assert commanded("that's wrong", waiting) is Control.NO and commanded("that's wrong", PUMP) is Control.STRIKE
+
+
+def test_no_rule_passes_a_hazard_and_each_names_what_it_gives():
+    """What acknowledges, begins, takes or confirms has its own words alone; no listed phrase means another."""
+    rules = {name for name in own_grammar().rules} - {THINKS, LEADS}
+    assert rules <= set(GIVEN)
+    own = {Control.DONE, Control.READY, Control.YES, Control.NO, Control.REPAIR_DONE, Control.REPAIR_CONFIRMED}
+    own |= {Control.SAME_CAR, Control.DIESEL, Control.TAKE_TO}
+    assert not own & {GIVEN[name] for name in rules}
+    for words in command_phrases():
+        listed = control_of(words) or next(each for each, said in QUESTION_PHRASES.items() if words in said)
+        assert commanded(words, PUMP) in (None, listed)
+
+
+def test_only_what_is_harmless_is_sure():
+    """A question keeps nothing, and no command that moves the job is taken before what is asked."""
+    assert is_sure(Control.SAY_AGAIN) and not is_sure(Control.SKIP) and not is_sure(None)
+
+
+def test_dictation_and_long_talk_are_no_command():
+    """A complaint may hold any words; nobody gives an order in so many."""
+    assert commanded("what was that", Expected(controls=frozenset(Control), dictation=True)) is None
+    assert not thinks("well " * 12 + "hang on a minute", PUMP)
