@@ -215,14 +215,15 @@ class Timed:
 class Block:
     """A step of the procedure of the model's name where a plan may go on, with all that it calls, up to the next block.
 
-    `say`: its name, also after "take me to"; by default its step's words. `opened_by`: as for a test; `cranked_by`: it
-    begins with a test that supposes that the engine was cranked. `first`: a cheap
-    fact, asked before anything is weighed, in the order written; `first_when`: it is one where one of these was told.
-    `before_search`: conditions and tests; where all were seen good it is led to before a search, paying or not.
+    `say`: its name, also after "take me to"; by default its step's words. `also`: what else it is called there.
+    `opened_by`: as for a test; `cranked_by`: it begins with a test that supposes that the engine was cranked. `first`:
+    a cheap fact, asked before anything is weighed, in the order written; `first_when`: it is one where one of these was
+    told. `before_search`: conditions and tests; where all were seen good it is led to before a search, paying or not.
     """
 
     step: str
     say: str
+    also: tuple[str, ...] = ()
     first: bool = False
     first_when: tuple[Opening, ...] = ()
     opened_by: tuple[Opening, ...] = ()

@@ -166,6 +166,7 @@ def _block(fields: Fields, names: Names) -> Block:
     block = Block(
         step=step,
         say=fields.text("say", needed=False) or step.replace("-", " "),
+        also=fields.texts("also", needed=False),
         first=fields.flag("first"),
         first_when=read_openings(fields, names, "first_when"),
         opened_by=read_openings(fields, names),

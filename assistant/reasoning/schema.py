@@ -99,6 +99,7 @@ def _block() -> Schema:
     keys = {
         "step": about(ID, "Of the procedure of the model's name."),
         "say": about(TEXT, 'Its name, also after "take me to".'),
+        "also": about(listing(TEXT), "What else people call it."),
         "first": about(_FLAG, "A cheap fact, asked before anything is weighed."),
         "first_when": _opened_by("As `first`, where one of these was told."),
         "opened_by": _opened_by(),
