@@ -96,7 +96,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
     if (place := place_meant(words, expected)) is not None:
         return place
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
-    if isinstance(guessed, GiveResult) or guessed.offer is not None:
+    rather = own not in (Control.CANNOT, Control.SKIP)  # which the answers of many steps say too
+    if isinstance(guessed, GiveResult) or (guessed.offer is not None and not (isinstance(own, Control) and rather)):
         return guessed
     told = danger(words, expected, asked=True) or _corrected(words, expected)
     if told is None and isinstance(own, Control):

@@ -77,6 +77,8 @@ EVERY_PHONE = _VOWELS.union(_WEAK, *_MANNERS.values())
 """What `heard_as` gives: each phone, and the vowels that are weak where no stress is on them."""
 _OURS = {
     "chocked": ("CH AA1 K T",),
+    "immobiliser": ("IH2 M OW1 B AH0 L AY2 Z ER0",),
+    "immobilizer": ("IH2 M OW1 B AH0 L AY2 Z ER0",),
     "kilohm": ("K IH1 L OW2 M",),
     "kilopascal": ("K IH1 L AH0 P AE1 S K AH0 L", "K IH1 L OW0 P AE0 S K AE1 L"),
     "litre": ("L IY1 T ER0",),

@@ -125,6 +125,19 @@ def test_only_what_is_harmless_is_sure():
     assert is_sure(Control.SAY_AGAIN) and not is_sure(Control.SKIP) and not is_sure(None)
 
 
+def test_an_offer_of_an_answer_gives_way_to_what_takes_back():
+    """ "Scratch that" is no way of saying "not sure"; "no reader" is likelier an answer than a way out."""
+    step = Expected(
+        controls=frozenset(Control),
+        results={"unsure": ("not sure of that",), "no-tool": ("no reader here",)},
+        examples={"unsure": ("i can't judge that", "can't say that"), "no-tool": ("i don't have that one",)},
+    )
+    typed = understand(Heard(words="scratch that", confidence=1.0, engine=TYPED), step)
+    assert typed == GiveControl(control=Control.STRIKE)
+    typed = understand(Heard(words="i don't have that tool", confidence=1.0, engine=TYPED), step)
+    assert not isinstance(typed, GiveControl)
+
+
 def test_dictation_and_long_talk_are_no_command():
     """A complaint may hold any words; nobody gives an order in so many."""
     assert commanded("what was that", Expected(controls=frozenset(Control), dictation=True)) is None
