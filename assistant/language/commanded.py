@@ -16,7 +16,8 @@ from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Alternatives, Grammar, Tagged
 from assistant.language.commands import Control, Stakes
-from assistant.language.model import Expected, TakeTo
+from assistant.language.model import Expected, TakeTo, TellTest
+from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import meant_by, without_surroundings
 from assistant.language.questions import Question
 
@@ -33,6 +34,13 @@ _SHORT = (
 AFTER_A_PLACE = frozenset(("first", "next", "now", "please", "instead", "then", "test", "check", "again"))
 MOST_WORDS = 12
 """Longer sentences are talk, no command. Source: judgement."""
+
+LEAST_TOLD = 2
+"""Words of a result that is told unasked: one alone may be of anything."""
+
+_BEFORE_A_RESULT = re.compile(
+    r"^(?:(?:there (?:is|are)|it is|(?:i|we) have(?: got)?|i (?:got|see|found)) )?(?:the |a |an )?"
+)
 
 THINKS, LEADS = "thinks", "leads_to"
 """The rules that are no command."""
@@ -89,6 +97,22 @@ def place_meant(words: str, expected: Expected) -> TakeTo | None:
                     if block is not None:
                         return TakeTo(block=block, name=name)
     return None
+
+
+def found_meant(words: str, expected: Expected) -> TellTest | None:
+    """The result of a test, told as nothing but its clause, with or without its "there is"."""
+    if not expected.questions or len(words.split()) < LEAST_TOLD:
+        return None
+    bare = _bare(words)
+    for clauses in expected.supposed.values():
+        for clause in clauses:
+            if bare == _bare(clause):
+                return told_test(clause, expected)
+    return None
+
+
+def _bare(clause: str) -> str:
+    return _BEFORE_A_RESULT.sub("", written_out(clause))
 
 
 def written_out(text: str) -> str:

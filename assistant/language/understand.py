@@ -9,7 +9,7 @@ from dataclasses import replace
 from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT
 from assistant.language.codes import codes_in, like_a_code, say_code
-from assistant.language.commanded import commanded, is_sure, place_meant, thinks
+from assistant.language.commanded import commanded, found_meant, is_sure, place_meant, thinks
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
 from assistant.language.guess import guess
 from assistant.language.meant import answer_of, facts_of, meaning_of, name_choices, with_surroundings
@@ -33,7 +33,7 @@ from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
 from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, wrong_fuel
 from assistant.language.own_words import meant_by
-from assistant.language.questions import QUESTION_PHRASES, Ask, Question
+from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, reading_inside
 from assistant.language.second_opinion import ASKED, Opinion, opinion_of
 
@@ -95,6 +95,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return Unclear(reason=UnclearReason.THINKS, words=words, detail=texts.TAKE_YOUR_TIME)
     if (place := place_meant(words, expected)) is not None:
         return place
+    if (found := found_meant(words, expected)) is not None:
+        return found
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     rather = own not in (Control.CANNOT, Control.SKIP)  # which the answers of many steps say too
     if isinstance(guessed, GiveResult) or (guessed.offer is not None and not (isinstance(own, Control) and rather)):
@@ -193,6 +195,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return GiveControl(control=own) if is_sure(own) else _say_if_meant(phrase_of(own), words)
     if (place := place_meant(words, expected)) is not None:
         return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
+    if (told := found_meant(words, expected)) is not None:
+        return _say_if_meant(f"{I_FOUND} {told.words}", words)
     if expected.quantity is not None and expected.unit is not None:
         reading = reading_inside(words, expected.quantity, expected.unit)
         if reading is not None:

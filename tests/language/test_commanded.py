@@ -6,7 +6,17 @@ import pytest
 
 from assistant.language.commanded import GIVEN, LEADS, THINKS, commanded, is_sure, own_grammar, place_meant, thinks
 from assistant.language.commands import Control, command_phrases, control_of
-from assistant.language.model import TYPED, Expected, GiveControl, GiveResult, Heard, TakeTo, Unclear, UnclearReason
+from assistant.language.model import (
+    TYPED,
+    Expected,
+    GiveControl,
+    GiveResult,
+    Heard,
+    TakeTo,
+    TellTest,
+    Unclear,
+    UnclearReason,
+)
 from assistant.language.questions import QUESTION_PHRASES, Ask, Question
 from assistant.language.understand import asked, understand
 
@@ -15,6 +25,7 @@ PUMP = Expected(
     results={"hum": ("pump hums",), "silent": ("pump is silent",), "no-tool": ("no reader here",)},
     answers={"silent": "[it's] (quiet | silent | dead)", "no-tool": "(i haven't got | no) reader"},
     questions=True,
+    supposed={"spark-check=none": ("there is no spark",), "air-filter=clean": ("clean",)},
     places={"spark": ("spark check",), "supply": ("fuel supply", "fuel pressure"), "compression": ("compression",)},
 )
 
@@ -100,6 +111,16 @@ def test_a_test_is_led_to_by_its_name(said, name):
     place = understand(Heard(words=said, confidence=1.0, engine=TYPED), PUMP)
     assert isinstance(place, TakeTo) and place.name == name
     assert place_meant("let's check the moon", PUMP) is None and place_meant("compression", PUMP) is None
+
+
+@pytest.mark.parametrize("said", ["there's no spark", "no spark", "I've got no spark"])
+def test_what_was_found_needs_no_i_found(said):
+    """Typed it is told; of free writing it is to be said as the grammar knows it, and one word alone tells nothing."""
+    told = understand(Heard(words=said, confidence=1.0, engine=TYPED), PUMP)
+    assert isinstance(told, TellTest) and (told.test, told.result) == ("spark-check", "none")
+    left = understand(_written(said), PUMP)
+    assert isinstance(left, Unclear) and "i found there is no spark" in left.detail
+    assert not isinstance(understand(Heard(words="clean", confidence=1.0, engine=TYPED), PUMP), TellTest)
 
 
 def test_to_deny_what_was_read_back_is_a_no():
