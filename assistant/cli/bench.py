@@ -13,7 +13,7 @@ NAMES = (
     "all", "attacks", "breath", "crank", "dictation", "echo", "hear", "job", "knock", "latency", "learn", "led",
     "ready", "reason", "record", "said", "shop", "stop", "tones", "understand", "voice",
 )  # fmt: skip
-TRAINED = ("gate", "phones", "second", "starter", "writing")
+TRAINED = ("commands", "gate", "phones", "second", "starter", "writing")
 """Those that learn weights: files of `assistant/training`, which an installed package lacks."""
 
 

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Alternatives, Grammar, Tagged
-from assistant.language.commands import Control, Stakes
+from assistant.language.command_guess import NOTHING, Wanted, wanted
+from assistant.language.commands import Control
 from assistant.language.model import Expected, TakeTo, TellTest
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import meant_by, without_surroundings
@@ -42,43 +44,64 @@ _BEFORE_A_RESULT = re.compile(
     r"^(?:(?:there (?:is|are)|it is|(?:i|we) have(?: got)?|i (?:got|see|found)) )?(?:the |a |an )?"
 )
 
+_BEGINS = frozenset(("sorry", "please", "and", "but", "so", "hey"))
+"""What a question or an order may begin with besides hesitations."""
+
+LIKELY, CLEAR, CERTAIN = 0.4, 0.55, 0.8
+"""How sure one is of what was learnt, to tell how it is said, to do what does no harm, and to move the job."""
+
 THINKS, LEADS = "thinks", "leads_to"
 """The rules that are no command."""
 
 
-def commanded(words: str, expected: Expected) -> Control | Question | None:
-    """The legal command or question that these plain words give by a row, all of them understood; an answer to what is
-    asked is none."""
-    found = _row_of(words, expected)
-    if found == THINKS or found is None:
-        return None
-    given = GIVEN[found]
-    if given is Control.STRIKE and expected.waiting is not None:
-        given = Control.NO
-    legal = expected.questions if isinstance(given, Question) else given in expected.controls
-    return given if legal else None
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What is wanted by a command or a question, or that somebody thinks (None). `sure`: 1 where all words are of its
+    rule, else what is learnt of such sentences gives it, 0 to 1."""
+
+    given: Control | Question | None
+    sure: float
+
+    @property
+    def by_rule(self) -> bool:
+        """Whether all its words are known, not only likely."""
+        return self.sure == 1.0
+
+    @property
+    def clear(self) -> bool:
+        """Whether it is obeyed where it does no harm."""
+        return self.sure >= CLEAR
+
+    @property
+    def certain(self) -> bool:
+        """Whether it may move the job."""
+        return self.sure >= CERTAIN
 
 
-def is_sure(given: Control | Question | None) -> bool:
-    """Whether it is obeyed before anything is guessed, and of free writing without more: nothing is kept of it."""
-    return isinstance(given, Control) and given.row.stakes is Stakes.HARMLESS
-
-
-def thinks(words: str, expected: Expected) -> bool:
-    """Whether somebody says so while he thinks or works: no answer, whatever it is like."""
-    return _row_of(words, expected) == THINKS
-
-
-def _row_of(words: str, expected: Expected) -> str | None:
+def ordered(words: str, expected: Expected) -> Order | None:
+    """The legal command or question that these plain words want; None where they answer what is asked, or want none."""
     said = words.split()
     if not said or len(said) > MOST_WORDS or expected.dictation:
         return None
     if meant_by(words, expected.results, expected.answers) is not None:
         return None
+    rule = _rule_of(said)
+    told = Wanted(name=rule, sure=1.0) if rule else wanted(words)
+    if told.name == NOTHING or told.sure < LIKELY:
+        return None
+    given = GIVEN.get(told.name)
+    if given is Control.STRIKE and expected.waiting is not None:
+        given = Control.NO
+    legal = given is None or (expected.questions if isinstance(given, Question) else given in expected.controls)
+    return Order(given=given, sure=told.sure) if legal else None
+
+
+def _rule_of(said: list[str]) -> str | None:
     for part in (said, *without_surroundings(said, opinion=False)):
-        tags = _rows().tags(written_out(" ".join(part)).split())
-        if tags:
-            return tags[0]
+        for begun in (part, part[1:] if part[0] in _BEGINS else ()):
+            tags = _rows().tags(written_out(" ".join(begun)).split())
+            if tags:
+                return tags[0]
     return None
 
 

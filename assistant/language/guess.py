@@ -107,7 +107,7 @@ class _Model:
 
     def __init__(self, sentences: Sequence[str], meant: Sequence[str], counts: Sequence[float]) -> None:
         self._results = sorted(set(meant))
-        traits = [_traits(sentence) for sentence in sentences]
+        traits = [traits_of_words(sentence) for sentence in sentences]
         held = Counter(trait for one in traits for trait in one)
         self._places = {trait: place for place, trait in enumerate(held)}
         self._rarity = np.array([log((1 + len(sentences)) / (1 + many)) + 1 for many in held.values()])
@@ -124,7 +124,7 @@ class _Model:
 
     def shares(self, words: str) -> tuple[dict[str, float], float]:
         """How likely each result is, and how like the nearest known answer these words are, 0 to 1."""
-        row = self._row(_traits(words))
+        row = self._row(traits_of_words(words))
         scores = row @ self._weights + self._bias
         odds = np.exp(scores - scores.max())
         like = float((self._rows @ row)[self._answers].max()) / 2  # words and pieces each have length 1
@@ -147,7 +147,7 @@ class _Model:
         return row
 
 
-def _traits(words: str) -> dict[str, float]:
+def traits_of_words(words: str) -> dict[str, float]:
     """Words and pairs of neighbours (`w…`), and pieces of two to four letters inside words (`p…`), each by the
     logarithm of how often."""
     said = plainly(words).split()

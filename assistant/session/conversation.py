@@ -137,10 +137,12 @@ class Conversation:
         return self._legal.at(self._state, self.attention).expected
 
     def can_use(self, heard: Heard) -> bool:
-        """Whether words that no grammar knows are worth a turn: they are kept, or resemble an answer."""
+        """Whether words that no grammar knows are worth a turn: they are kept, ask something, resemble an answer, or
+        there is more to say of them than that they were not caught."""
         now = self.expected
         said = understand(heard, now)
-        return now.dictation or not isinstance(said, Unclear) or said.offer is not None
+        told = not isinstance(said, Unclear) or said.offer is not None or bool(said.detail)
+        return now.dictation or told or asked(heard, now) is not None
 
     @property
     def question(self) -> object:

@@ -24,3 +24,15 @@ def test_an_answer_that_was_surely_written_gets_its_turn() -> None:
         shop.hear("yes")
     (fact,) = (each for each in shop.journal.facts("job") if each.kind is FactKind.RESULT_LOGGED)
     assert fact.data["result"] == "out"
+
+
+def test_a_question_and_a_harmless_command_written_freely_are_answered() -> None:
+    """As typed ones are; what would move the job is told how to be said, and nothing is logged of either."""
+    shop = Shop(load_libraries(tuple(shipped_procedures()))[1], "no-spark")
+    at = shop.conversation.state.at
+    shop.hear(None, free_text="Sorry, what was that?", confidence=0.06)
+    again = shop.sentences[-2:]
+    assert again and all(each in shop.sentences[:-2] or "?" in each for each in again)
+    shop.hear(None, free_text="Let's skip this one.", confidence=0.06)
+    assert any("say: skip" in each for each in shop.sentences)
+    assert shop.conversation.state.at == at and not _logged(shop)
