@@ -90,6 +90,8 @@ def ordered(words: str, expected: Expected) -> Order | None:
     if told.name == NOTHING or told.sure < LIKELY:
         return None
     given = GIVEN.get(told.name)
+    if given is Control.DONE and not expected.works:
+        return None
     if given is Control.STRIKE and expected.waiting is not None:
         given = Control.NO
     legal = given is None or (expected.questions if isinstance(given, Question) else given in expected.controls)

@@ -268,12 +268,9 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL, heading=Heading.ANOTHER_WAY,
     )
     DONE = "done", CommandRow(
-        phrases=("done", "all done", "that's done", "done that", "next step"), typed=(
+        phrases=("done", "all done", "that's done", "done that"), typed=(
             "that is done", "it is done", "it's done", "it's all done", "they're done", "done it", "did it", "did that",
-            "i did it", "i did that", "i've done it", "i've done that", "i have done that", "already done",
-            "done already", "i'm done", "done with that", "finished", "all finished", "all set", "all sorted", "sorted",
-            "ready", "i'm ready", "ready for the next", "next", "next one", "next please", "move on",
-            "on to the next", "in place", "all in place", "all there",
+            "i did it", "i did that", "i've done it", "i've done that", "already done", "i'm done", "finished",
         ), does="says that what was to be done is done", key=" ",
         stakes=Stakes.ANSWER, legal=When.WORK_TO_DO, offered=When.NEVER,
         heading=Heading.ANOTHER_WAY, alone=True, over_prompt=True,

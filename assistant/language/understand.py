@@ -92,7 +92,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
 
 def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
     """What is typed and stands in no list: what is wanted surely, else what is likeliest meant, else how to say it."""
-    order = ordered(words, expected) if control is None else None  # a phrase of a command is that one or none
+    finishes = expected.works and control is not Control.DONE  # "ready" to an instruction
+    order = ordered(words, expected) if control is None or finishes else None  # a command's phrase is that or none
     if (place := place_meant(words, expected)) is not None:
         return place
     if (found := found_meant(words, expected)) is not None:

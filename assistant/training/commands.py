@@ -23,6 +23,7 @@ from assistant.bench.strangers import printed, sentences
 from assistant.grammar.sample import sentences_of
 from assistant.language.command_guess import FILE, NOTHING, Learnt, terms_of, weighed
 from assistant.language.commanded import LEADS, own_grammar
+from assistant.language.commands import Control
 from assistant.language.understand import plain_words
 
 SAID = Path(__file__).with_name("own_commands.jsonl")
@@ -32,6 +33,9 @@ MODULES = ("ast", "bz2", "cmd", "dis", "gzip", "heapq", "hmac", "imaplib", "pdb"
 
 OF_RULES = 40
 """Sentences drawn of each rule."""
+
+UNLEARNT = frozenset((LEADS, Control.DONE.name.lower()))
+"""Rules that are no want, or one to an instruction alone, where nothing is answered."""
 
 ANSWERS_LEARNT, PROSE_LEARNT = 6_000, 600
 OF_NOTHING = 6.0
@@ -66,7 +70,7 @@ def of_rules() -> list[Said]:
     return [
         Said(words=words, want=name)
         for name, rule in rules.items()
-        if name != LEADS
+        if name not in UNLEARNT
         for words in sentences_of(rule, rules, OF_RULES)
     ]
 

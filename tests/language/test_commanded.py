@@ -129,6 +129,16 @@ def test_what_was_found_needs_no_i_found(said):
     assert not isinstance(understand(Heard(words="clean", confidence=1.0, engine=TYPED), PUMP), TellTest)
 
 
+@pytest.mark.parametrize("said", ["ready", "next", "got it", "that's me sorted", "done already", "all in place"])
+def test_an_instruction_is_done_in_many_words(said):
+    """To an instruction alone: elsewhere "next" closes no job, and "ready" is the count's own word."""
+    working = Expected(controls=frozenset({Control.DONE}), works=True)
+    heard = Heard(words=said, confidence=1.0, engine=TYPED)
+    assert understand(heard, working) == GiveControl(control=Control.DONE)
+    for elsewhere in (Expected(controls=frozenset({Control.DONE, Control.READY})), PUMP):
+        assert understand(heard, elsewhere) != GiveControl(control=Control.DONE)
+
+
 def test_to_deny_what_was_read_back_is_a_no():
     """Not the striking of the answer before it."""
     waiting = Expected(controls=frozenset(Control), results=PUMP.results, waiting="hum")
@@ -139,7 +149,7 @@ def test_no_rule_passes_a_hazard_and_each_names_what_it_gives():
     """What acknowledges, begins, takes or confirms has its own words alone; no listed phrase means another."""
     rules = {name for name in own_grammar().rules} - {THINKS, LEADS}
     assert rules <= set(GIVEN)
-    own = {Control.DONE, Control.READY, Control.YES, Control.NO, Control.REPAIR_DONE, Control.REPAIR_CONFIRMED}
+    own = {Control.READY, Control.YES, Control.NO, Control.REPAIR_DONE, Control.REPAIR_CONFIRMED}
     own |= {Control.SAME_CAR, Control.DIESEL, Control.TAKE_TO}
     assert not own & {GIVEN[name] for name in rules}
     for words in command_phrases():

@@ -99,10 +99,3 @@ def test_the_handbook_tells_every_command_by_its_row():
     text = (Path(__file__).parents[2] / ".docs" / "handbook.md").read_text()
     rows = re.findall(r"^\| ([^|]+) \| ([^|]+) \|$", text.split("| say | it |")[1].split("\n\n")[0], flags=re.M)
     assert rows == [(" · ".join(control.row.phrases), control.row.does) for control in Control]
-
-
-@pytest.mark.parametrize("words", ["ready", "next", "already done", "it's done", "all in place"])
-def test_done_is_said_in_many_ways(words):
-    """What is typed or written freely; "ready" is the count's own word where a burst is to begin."""
-    assert control_of(words, {Control.DONE}) is Control.DONE
-    assert control_of("ready", {Control.READY}) is Control.READY and control_of("ready") is Control.READY
