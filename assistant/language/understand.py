@@ -136,7 +136,7 @@ def _told_how(order: Order, words: str) -> GiveControl | Unclear | None:
     """Of free writing: what does no harm is done, and what moves the job is told how to be said."""
     if not isinstance(order.given, Control) or order.given.row.stakes is Stakes.HARMLESS:
         return _obeyed(order, words, moves=False)
-    return _say_if_meant(phrase_of(order.given), words)
+    return _say_if_meant(phrase_of(order.given), words) if order.certain else None
 
 
 def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
@@ -153,7 +153,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     """
     if not expected.questions:
         return None
-    words = plain_words(heard.words or heard.free_text or "")
+    words = plain_words(heard.words or "")
     if heard.words is not None:
         for question, phrases in QUESTION_PHRASES.items():
             if words in phrases:
@@ -161,10 +161,12 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         supposed = supposed_after(words, expected)
         if supposed and not heard.unsure:
             return Ask(question=Question.IF, supposed=supposed[0])
-    if heard.engine == TYPED or (heard.words is None and " " in words):  # noise is written as a word at times
-        order = ordered(words, expected)
-        if order is not None and isinstance(order.given, Question) and order.clear and _wins(order, words, expected):
-            return Ask(question=order.given)
+    if heard.words is None or heard.engine != TYPED:  # noise is written as a word at times
+        written = plain_words(heard.free_text or "") if heard.words is None or heard.unsure else ""
+        words = written if " " in written else ""
+    order = ordered(words, expected)
+    if order is not None and isinstance(order.given, Question) and order.clear and _wins(order, words, expected):
+        return Ask(question=order.given)
     return None
 
 
@@ -243,7 +245,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return Unclear(reason=UnclearReason.UNSURE, words=words, offer=spoken, detail=detail)
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if order is not None and order.certain and not (found is not None and found.taken):
+    if order is not None and order.clear and (found is None or not found.taken or _wins(order, words, expected)):
         wanted = _told_how(order, words)
         if wanted is not None:
             return wanted
