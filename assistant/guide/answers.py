@@ -21,7 +21,7 @@ from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
-from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
+from assistant.guide.places import band_of, caution_now, clears_here, forbidden_now, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
@@ -39,6 +39,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.out_of_turn import AIRED
 from assistant.language.reading import as_shown
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
@@ -152,6 +153,8 @@ def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
     may not go on by what it tells of car and bay. Fire, and all that is told while a timed action is counted,
     stops as the word does."""
+    if told.result == AIRED:
+        _refuse_airing(making)
     if told.stops or making.state.mode is Mode.TIMING:
         hold(making, facts.Stopped, "stop")
     echo = _echo(making, told.words)
@@ -164,6 +167,15 @@ def tell_test(making: Making, told: TellTest) -> None:
     for each, caution in ((Condition.LEAK, sayings.FIND_THE_LEAK), (Condition.WRONG_FUEL, sayings.WRONG_FUEL)):
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
     break_off(making, before)
+
+
+def _refuse_airing(making: Making) -> None:
+    """Raises Refused where nothing is to be aired now by word: none is about, it is under way, or comes by itself."""
+    state = making.state
+    if state.clearing or clears_here(making.library, state):
+        raise Refused(refusals.CLEARED_BY_TIME)
+    if not state.vapour:
+        raise Refused(refusals.NO_VAPOUR)
 
 
 def break_off(making: Making, before: Condition | None) -> None:

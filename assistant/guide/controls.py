@@ -13,7 +13,7 @@ from assistant.guide.closing import confirm_end, end
 from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
-from assistant.guide.leading import put_off, take_to
+from assistant.guide.leading import put_off, take_follow_up, take_to
 from assistant.guide.occasions import leaves_now, ways_on
 from assistant.guide.other_fuel import burns_diesel
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
@@ -229,7 +229,7 @@ def _yes(making: Making) -> None:
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused(refusals.BARE_YES)
     else:
-        raise Refused(refusals.NOTHING_TO_CONFIRM)
+        enter_led(making, take_follow_up(making), "check")
 
 
 def _no(making: Making) -> None:

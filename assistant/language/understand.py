@@ -31,7 +31,7 @@ from assistant.language.model import (
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
+from assistant.language.out_of_turn import aired, alarm, danger, fire_dictated, fuel_outside, told_test, wrong_fuel
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, parse_reading, reading_inside
@@ -75,7 +75,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _say_once_more(words) if heard.unsure else place
     meaning = wrong_fuel(words, expected) or _meaning(words, expected) or danger(words, expected)
     meaning = meaning or fuel_outside(words, expected) or _with_surroundings(words, expected)
-    meaning = meaning or _facts(words, expected) or alarm(words, expected)
+    meaning = meaning or _facts(words, expected) or alarm(words, expected) or aired(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None and expected.codes and like_a_code(words.split()):
@@ -198,6 +198,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     them, where it is known."""
     words = plain_words(heard.free_text or "")
     told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
+    told = told or aired(words, expected)
     if told is not None:
         return told
     if expected.quantity is not None and expected.unit is not None:

@@ -80,6 +80,7 @@ def _fault() -> Schema:
             "repair_minutes": number(0, above=True),
             "fits_part": _FLAG,
             "leaves_open": about(TEXT, "What its repair does not answer, said with it: a sentence."),
+            "followed_by": about(ID, "The procedure that answers that, offered once the repair has held."),
             "comes_and_goes": about(SHARE, "Share of these cars that show nothing of it at present."),
             "source": TEXT,
         },
@@ -90,6 +91,7 @@ def _fault() -> Schema:
             "repair_minutes",
             "fits_part",
             "leaves_open",
+            "followed_by",
             "comes_and_goes",
         ),
     )

@@ -187,6 +187,14 @@ class Leader:
         words = ended(state, target, self._thoughts, facts, frozenset(tests - others or tests))
         return texts.named_test_ends(self.places()[here][0], words) if words else ""
 
+    def follows(self, state: State) -> Led | None:
+        """The procedure that looks for what the repair that held left open."""
+        named = self._reasoner.model.meant_by(state.mended)
+        fault = next((one for one in self._reasoner.model.faults if one.id == named), None)
+        if fault is None or fault.followed_by not in self._library:
+            return None
+        return Led(step=fault.followed_by, why=fault.leaves_open)
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
         What the plan came to look at a second time is asked."""
@@ -215,6 +223,8 @@ class Leader:
 
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
+        if self._is_beside(state):
+            return True
         inside = found is None and target.step not in self._blocks
         if inside and {target.procedure, step_at(self._library, target).calls} & self._away:
             return True  # it runs now: what is not there at present shows in no other test
@@ -228,6 +238,11 @@ class Leader:
             led = self._library[state.root].led
             return found is not None and led is not None and target.step in (led.repair, led.search)
         return bool(state.bay.conditions & REPAIRED) or self._reasoner.model.meant_by(found.fault or "") is None
+
+    def _is_beside(self, state: State) -> bool:
+        """Whether one stands in a procedure that followed a repair, which goes its own way."""
+        led, first = self._library[state.root].led, (*state.position.stack, state.at)[0].procedure
+        return first not in (state.root, led.recheck if led is not None else "")
 
     def _stands(self, here: Moment, plan: Plan, found: Finding) -> bool:
         """Whether the job ends in what the procedure found: it is as good as proved, or no test pays any more and no
