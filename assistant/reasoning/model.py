@@ -174,6 +174,7 @@ class Variable:
     unit: str | None = None
     bands: tuple[Band, ...] = ()
     seen_from: tuple[Seen, ...] = ()
+    heard: Mapping[str, str] = field(default_factory=dict)
     spot: Spot = NOWHERE
     wrong: float | None = None
     cures: bool = False
