@@ -305,15 +305,21 @@ class Leader:
 
     def _before_search(self, here: Moment, plan: Plan) -> Choice | None:
         """What is tested before one searches by the maker's information, since all else was seen good: by the odds its
-        faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on."""
-        blocks = self._reasoner.model.blocks
-        last = {each.step for each in blocks if each.before_search and self._seen_good(here, {*each.before_search})}
+        faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on,
+        and so where the same test lies ahead in another."""
+        model, root = self._reasoner.model, self._library[here.state.root]
+        last = {
+            each.step for each in model.blocks if each.before_search and self._seen_good(here, {*each.before_search})
+        }
+        called = {root.step(step).calls for step in last}
+        asked = {test.id for test in model.tests if {at.procedure for at in test.seen_from} & called}
         left = [
             replace(choice, last=True)
             for choice in self._had(here, plan)
-            if (choice.way.block or block_of(here.state)) in last and not choice.option.again
+            if (choice.way.block or block_of(here.state)) in last
+            or (not choice.way.block and choice.option.test in asked)
         ]
-        return max(left, key=lambda choice: choice.rate, default=None)
+        return max((each for each in left if not each.option.again), key=lambda choice: choice.rate, default=None)
 
     def _seen_good(self, here: Moment, names: set[str]) -> bool:
         """Whether each of these tests came out healthy, and each of these conditions is likely so by what was seen."""

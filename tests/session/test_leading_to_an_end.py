@@ -9,6 +9,7 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Library, Mode, fold
+from assistant.guide.state import Frame, Position
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.planner import Act
 from assistant.reasoning.reasoner import Reasoner
@@ -163,6 +164,25 @@ def test_where_not_all_was_seen_good_a_search_begins_without_compression(
     plan = leader._plan
     leader._plan = lambda here, among: ended(plan(here, among))  # type: ignore[method-assign]
     chosen = leader(state, (), state.at)
+    assert chosen is not None
+    assert chosen.step == "no-test-left"
+
+
+def test_before_a_search_one_goes_on_to_compression_in_another_block_too(
+    led: Room, library: Library, reasoner: Reasoner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where starting fluid was refused the way leads to the same test by itself: it is no other test there."""
+    lead(led, library, "no-start/prime")
+    led.type("i found all is dry and there is no fuel smell")
+    leader = Adviser(reasoner, library, led.facts).leader
+    state = replace(led.conversation.state, position=Position(at=Frame(procedure="no-start", step="substitute")))
+    ended = partial(replace, act=Act.SEARCH, name=NONE_OF_THESE)
+    plan = leader._plan
+    leader._plan = lambda here, among: ended(plan(here, among))  # type: ignore[method-assign]
+    monkeypatch.setattr(leader, "_seen_good", lambda here, names: True)
+    assert leader(state, (), Frame(procedure="no-start", step="compression-refused")) is None
+    monkeypatch.setattr(leader, "_seen_good", lambda here, names: False)
+    chosen = leader(state, (), Frame(procedure="no-start", step="compression-refused"))
     assert chosen is not None
     assert chosen.step == "no-test-left"
 
