@@ -14,6 +14,7 @@ from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.planner import Act
 from assistant.reasoning.reasoner import Reasoner
 from assistant.record.build import build_record
+from assistant.session import leading
 from assistant.session.adviser import Adviser
 from assistant.session.thoughts import Thoughts
 from tests.session.dialogue_player import Leader
@@ -179,9 +180,9 @@ def test_before_a_search_one_goes_on_to_compression_in_another_block_too(
     ended = partial(replace, act=Act.SEARCH, name=NONE_OF_THESE)
     plan = leader._plan
     leader._plan = lambda here, among: ended(plan(here, among))  # type: ignore[method-assign]
-    monkeypatch.setattr(leader, "_seen_good", lambda here, names: True)
+    monkeypatch.setattr(leading, "seen_good", lambda reasoner, belief, names: True)
     assert leader(state, (), Frame(procedure="no-start", step="compression-refused")) is None
-    monkeypatch.setattr(leader, "_seen_good", lambda here, names: False)
+    monkeypatch.setattr(leading, "seen_good", lambda reasoner, belief, names: False)
     chosen = leader(state, (), Frame(procedure="no-start", step="compression-refused"))
     assert chosen is not None
     assert chosen.step == "no-test-left"
@@ -218,3 +219,14 @@ def test_after_the_repair_of_a_flat_battery_the_charging_check_is_offered_and_le
     assert record.repair is not None
     assert record.repair.check == "It starts and runs again."
     assert record.repair.next_step.startswith("It charges well. ")
+
+
+def test_an_hour_on_a_charger_is_not_waited_for_to_test_the_battery(led: Room, library: Library) -> None:
+    """The crank on another battery was counted with a few minutes; with a charger alone at hand the rest is weighed
+    once more, and charging is the repair itself."""
+    flat = {"battery-state/rest-volts": "eleven point four volts", "boost-battery/means": "charger"}
+    until(led, library, flat, Mode.CLOSING, "battery-flat")
+    entered = [fact.step for fact in led.facts if fact.procedure == "boost-battery"]
+    assert "means" in entered
+    assert "charge" not in entered
+    assert led.conversation.state.at.step == "repair-now"
