@@ -116,6 +116,17 @@ def test_no_finding_of_a_made_up_car_claims_what_was_not_seen(shipped: Reasoner,
     assert told.longest <= 40
 
 
+def test_three_sentences_hold_where_the_repair_leaves_something_open(shipped: Reasoner) -> None:
+    """A flat battery, results that do not fit and tests that were left out: why it went flat is told once it runs."""
+    open_one = believe(shipped.network, {"battery-at-rest": "flat", "runs-boosted": "starts"})
+    assert "Why it went flat was not looked at" in say_finding(shipped, open_one, "battery-flat")
+    odd = {"battery-at-rest": "flat", "cranking-speed": "slow", "other-battery": "no-change", "battery-load": "fails"}
+    belief = believe(shipped.network, odd)
+    assert form_opinion(shipped, odd).conflict is not None
+    told = told_of(shipped, belief)
+    assert (told.most, told.faulty) == (3, ())
+
+
 def test_the_check_notices_a_claim_of_what_was_not_seen(shipped: Reasoner) -> None:
     """Else it would prove nothing."""
     belief = believe(shipped.network, {"pump-prime": "silent"})
