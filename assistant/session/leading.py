@@ -152,8 +152,7 @@ class Leader:
         return replace(self._to(here, best), aside=True)
 
     def _drags_on(self, here: Moment) -> bool:
-        """Whether what was come for takes far longer than it was counted for: an hour on a charger where no other
-        battery is at hand."""
+        """Whether what was come for takes far longer than it was counted for, as an hour on a charger."""
         work = self._reasoner.model.test(here.pursued).work
         return here.ways[here.pursued].minutes > LONG_MIN + (work.minutes if work is not None else 0.0)
 

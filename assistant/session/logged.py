@@ -20,11 +20,9 @@ from assistant.facts import (
 )
 from assistant.guide.proposal import FAST_RPM, SLOW_RPM, USUAL_RPM
 from assistant.language.complaints import told_in
+from assistant.procedure.condition import TURNS_OTHERWISE
 from assistant.procedure.vehicle import VEHICLE_FACTS
 from assistant.reasoning.evidence import BY_EAR, OWN_CHOICE, Logged
-
-TURNS_OTHERWISE = frozenset({"jump pack", "spark plugs"})
-"""With these on or off the car its speed tells nothing of battery and starter."""
 
 NO_CODES = "none"
 """What a step that asks for fault codes tells when it was done without one."""

@@ -15,8 +15,8 @@ from dataclasses import dataclass, field, replace
 
 from assistant.facts import BurstEnded, Fact, FactKind, Left
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
-from assistant.guide.answers import STOPPED_BY_A_TEST
 from assistant.guide.leading import block_of
+from assistant.guide.unasked import STOPPED_BY_A_TEST
 from assistant.language.commands import phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import Control, GiveControl, TellTest
