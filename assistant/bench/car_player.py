@@ -102,7 +102,8 @@ def read_cars(folder: Path, count: int) -> list[Car]:
     for path in sorted(folder.glob("*.yaml")):
         told = _read(path)
         if str(told.get("procedure")) == ROOT:
-            own = {step: _said(said) for step, said in told["answers"].items()}
+            asked = {**told["answers"], **told.get("led", {})}  # the second: of steps that no job by the book comes to
+            own = {step: _said(said) for step, said in asked.items()}
             cars.append(Car(name=path.stem, answers={**usual, **own}))
     count = min(count, len(cars))
     return [cars[number * len(cars) // count] for number in range(count)]

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from assistant.bench.accuracy import wilson
 from assistant.bench.reason_cars import Car, Outcome, brier, draw_cars, reliability, work_on
+from assistant.bench.reason_findings import Told, together, told_of
 from assistant.bench.reason_growth import growth_exponent, measure_growth
 from assistant.bench.reason_picture import draw_reliability, draw_ways
 from assistant.bench.reason_tree import walk_tree
@@ -72,12 +73,13 @@ class Way:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
-    """All that the bench measured. `answer_ms`: median and 95th percentile of a whole plan, on the clock;
-    `answer_cpu_ms`: the same in time of the processor, which a busy machine does not lengthen."""
+    """All that the bench measured. `told`: its findings in words. `answer_ms`: median and 95th percentile of a whole
+    plan, on the clock; `answer_cpu_ms`: the same in time of the processor, which a busy machine does not lengthen."""
 
     cars: int
     seed: int
     ways: tuple[Way, ...]
+    told: Told
     answer_ms: tuple[float, float]
     answer_cpu_ms: tuple[float, float]
     growth_ms: dict[int, float]
@@ -92,13 +94,14 @@ def measure_reason(cars: int = CARS, seed: int = SEED, processes: int = 2) -> Me
     with multiprocessing.Pool(processes, initializer=leave_signals) as pool:
         parts = pool.map(partial(_run, model), chunks)
     # In the order of the cars again: chunk k holds every car from k on in steps of the processes.
-    found = {name: [parts[at % processes][name][at // processes] for at in range(cars)] for name in WAYS}
+    found = {name: [parts[at % processes][0][name][at // processes] for at in range(cars)] for name in WAYS}
     growth = measure_growth()
     answer_ms, answer_cpu_ms = _answer_ms(model, drawn[:50])
     return Measured(
         cars=cars,
         seed=seed,
         ways=tuple(_summary(name, found[name], found[BOOK], drawn, seed) for name in WAYS),
+        told=together(told for _, told in parts),
         answer_ms=answer_ms,
         answer_cpu_ms=answer_cpu_ms,
         growth_ms=growth,
@@ -112,7 +115,8 @@ def leave_signals() -> None:
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
 
 
-def _run(model: Model, cars: tuple[Car, ...]) -> dict[str, list[Outcome]]:
+def _run(model: Model, cars: tuple[Car, ...]) -> tuple[dict[str, list[Outcome]], Told]:
+    """What became of each car by each way, and what is said of it where the planner proposed its first repair."""
     reasoner = make_reasoner(model)
     procedures = procedures_at_hand(shipped_procedures())
     among = asked_tests(model, procedures)
@@ -123,7 +127,9 @@ def _run(model: Model, cars: tuple[Car, ...]) -> dict[str, list[Outcome]]:
         partial(walk_tree, reasoner, procedures, TREE),
         partial(knows_the_fault, reasoner, own_checks(reasoner, among)),
     )
-    return {name: [way(car) for car in cars] for name, way in zip(WAYS, ways, strict=True)}
+    found = {name: [way(car) for car in cars] for name, way in zip(WAYS, ways, strict=True)}
+    beliefs = (believe(reasoner.network, one.seen, one.again) for one in found[PLANNED])
+    return found, together(told_of(reasoner, belief) for belief in beliefs)
 
 
 def _summary(name: str, outcomes: list[Outcome], book: list[Outcome], cars: tuple[Car, ...], seed: int) -> Way:
@@ -195,6 +201,15 @@ def table(measured: Measured) -> str:
     ours = measured.ways[0]
     lines.append(f"{ours.name}: odds said of the first repair, share right, cars")
     lines += [f"    {odds:.2f} {right:.2f} {count}" for odds, right, count in ours.reliability]
+    told = measured.told
+    lines.append(
+        fitted(
+            f"{told.findings} findings of {told.cars} cars in words: {len(told.faulty)} claim what was not seen, "
+            f"are called proved too soon or are too long; at most {told.most} sentences, the longest of {told.longest} "
+            "words"
+        )
+    )
+    lines += told.faulty[:5]
     for name, (median, most) in (("clock", measured.answer_ms), ("processor", measured.answer_cpu_ms)):
         lines.append(f"plan, {name}: median {median:.1f} ms, 95th percentile {most:.1f} ms")
     grown = ", ".join(f"{count}: {took:.2f}" for count, took in measured.growth_ms.items())

@@ -55,7 +55,8 @@ class Car:
 class Outcome:
     """What became of one car. `minutes`: beyond the repairs that it needed. `right`: the first repair was needed.
 
-    `wrong_parts`: parts fitted in vain. `odds`: of each fault when the first repair was proposed; `first`: what it was.
+    `wrong_parts`: parts fitted in vain. `odds`: of each fault when the first repair was proposed; `first`: what it was;
+    `seen`, `again`: test → result by then, of a first and of a second look.
     """
 
     minutes: float
@@ -65,6 +66,8 @@ class Outcome:
     right: bool
     first: str
     odds: Mapping[str, float]
+    seen: Mapping[str, str]
+    again: Mapping[str, str]
 
 
 def draw_cars(
@@ -161,7 +164,7 @@ class Job:
         self._answers = car.answers
         self._wasted = 0.0
         self._wrong: list[str] = []
-        self._first: tuple[str, dict[str, float]] | None = None
+        self._first: tuple[str, dict[str, float], Belief] | None = None
 
     def answer(self, test: str) -> str:
         """What the car shows now, as it is told."""
@@ -206,7 +209,7 @@ class Job:
 
     def outcome(self) -> Outcome:
         """What became of it."""
-        first, odds = self._first or (NONE_OF_THESE, {})
+        first, odds, belief = self._first or (NONE_OF_THESE, {}, self.belief)
         fits = [self.reasoner.model.fault(fault).fits_part for fault in self._wrong]
         return Outcome(
             minutes=self.situation.minutes + self._wasted,
@@ -216,11 +219,13 @@ class Job:
             right=first in (self.car.faults or {NONE_OF_THESE}),
             first=first,
             odds=odds,
+            seen=belief.evidence,
+            again=belief.again,
         )
 
     def _propose(self, fault: str) -> None:
         if self._first is None:
-            self._first = fault, fault_odds(self.reasoner.network, self.belief)
+            self._first = fault, fault_odds(self.reasoner.network, self.belief), self.belief
 
 
 Step = Callable[[Job], None]

@@ -24,6 +24,7 @@ NOT_LOGGED = "Not logged."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."
+AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."
 THE_NOTE = "the note"
 
 LOUDER, SOFTER, SLOWER, FASTER = "Louder.", "Softer.", "Slower.", "Faster."
@@ -157,6 +158,11 @@ def stand_clear(time: str) -> str:
 def part_done(outcome: str) -> str:
     """A procedure that was started by itself."""
     return f"This part is done. Outcome: {outcome}."
+
+
+def offered(left_open: str) -> str:
+    """What the repair left open, and how to look for it now."""
+    return f"{left_open} Say yes to begin that now."
 
 
 def to_test(name: str) -> str:

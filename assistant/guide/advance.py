@@ -15,7 +15,6 @@ from assistant.guide.answers import (
     give_facts,
     give_reading,
     give_result,
-    tell_test,
     unclear,
 )
 from assistant.guide.arrive import enter
@@ -29,6 +28,7 @@ from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_caught, burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
+from assistant.guide.unasked import tell_test
 from assistant.guide.words import full_hint, open_words
 from assistant.language.manner import Manner
 from assistant.language.model import (

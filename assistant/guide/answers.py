@@ -12,7 +12,6 @@ from assistant.guide.arrive import (
     complete,
     enter,
     go_to,
-    leave_undone,
     leaves,
     limits_used,
     prepare,
@@ -21,7 +20,7 @@ from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
-from assistant.guide.places import band_of, caution_now, forbidden_now, gate_now, limits_of, remedy_now
+from assistant.guide.places import band_of, caution_now, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
@@ -35,7 +34,6 @@ from assistant.language.model import (
     GiveFacts,
     GiveReading,
     GiveResult,
-    TellTest,
     Unclear,
     UnclearReason,
 )
@@ -100,7 +98,7 @@ def give_result(making: Making, given: GiveResult) -> None:
         making.note(facts.ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
-        making.say(_echo(making, given.words), "readback")
+        making.say(echo_of(making, given.words), "readback")
         log_result(making, given.result, given.words, echoed=True)
 
 
@@ -133,7 +131,7 @@ def give_reading(making: Making, given: GiveReading) -> None:
         making.note(facts.ReadingHeard(value=value, unit=unit, words=spoken, said=said, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
-        making.say(_echo(making, spoken), "readback")
+        making.say(echo_of(making, spoken), "readback")
         log_reading(making, given.value, given.unit, spoken, echoed=True)
 
 
@@ -146,44 +144,6 @@ def give_code(making: Making, given: GiveCode) -> None:
         for code in (given.code, *given.more):
             log_code(making, code)
     making.add(*hint(making.library, making.state))
-
-
-def tell_test(making: Making, told: TellTest) -> None:
-    """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
-    may not go on by what it tells of car and bay. Fire, and all that is told while a timed action is counted,
-    stops as the word does."""
-    if told.stops or making.state.mode is Mode.TIMING:
-        hold(making, facts.Stopped, "stop")
-    echo = _echo(making, told.words)
-    before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
-    making.note(
-        facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
-        at=Frame(procedure=making.state.root, step=""),
-    )
-    making.say(echo, "readback")
-    for each, caution in ((Condition.LEAK, sayings.FIND_THE_LEAK), (Condition.WRONG_FUEL, sayings.WRONG_FUEL)):
-        making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
-    break_off(making, before)
-
-
-def break_off(making: Making, before: Condition | None) -> None:
-    """Leave off what may not go on by what was just told, and lead to what makes it allowed; else ask on.
-
-    `before`: what forbade the present step before it was told.
-    """
-    state, forbidden = making.state, forbidden_now(making.library, making.state)
-    news = forbidden is not None and forbidden is not before
-    if news and state.mode in STOPPED_BY_A_TEST and not state.burst_done:
-        if state.instructed:
-            making.say(sayings.LEAVE_OFF, "caution")
-        leave_undone(making)
-        enter(making, state.at, "again")
-        return
-    making.add(*hint(making.library, making.state))
-
-
-STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.ASKING, Mode.CONFIRMING})
-"""Modes in which work may be about to begin, or be under way."""
 
 
 def confirm(making: Making) -> None:
@@ -252,7 +212,7 @@ def _offered(making: Making, said: Unclear) -> str | None:
     return said.offer
 
 
-def _echo(making: Making, words: str) -> str:
+def echo_of(making: Making, words: str) -> str:
     """The echo of what was logged."""
     return to_strike(making, sayings.noted(words) if making.state.manner is Manner.FULL else sentence(as_shown(words)))
 

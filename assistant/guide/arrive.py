@@ -24,7 +24,7 @@ from assistant.facts import (
     StepSkipped,
     WaitBegun,
 )
-from assistant.guide.leading import lead_on
+from assistant.guide.leading import follow_up, lead_on
 from assistant.guide.manner import is_known
 from assistant.guide.places import (
     Library,
@@ -74,9 +74,9 @@ def go_to(making: Making, target: str, how: str = "next") -> None:
     enter(making, Frame(procedure=making.state.at.procedure, step=target), how)
 
 
-def enter_led(making: Making, position: Position) -> None:
+def enter_led(making: Making, position: Position, how: str = "plan") -> None:
     """Enter what the plan chose."""
-    enter(making, position.at, "plan", position.stack)
+    enter(making, position.at, how, position.stack)
 
 
 def enter(making: Making, frame: Frame, how: str, stack: tuple[Frame, ...] = ()) -> None:
@@ -308,6 +308,8 @@ def _find(making: Making, step: Step) -> None:
     if proof is Proof.HOLDS and repaired:
         making.note(RepairConfirmed(fault=repaired, by="recheck", minutes=minutes))
         making.say(sayings.REPAIR_CONFIRMED, "readback")
+        offered = follow_up(making)
+        making.say(sayings.offered(offered.why) if offered is not None else "")
     making.say(open_words(making.state))
     making.add(*hint(making.library, making.state))
 

@@ -21,15 +21,9 @@ from assistant.guide.places import (
 from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
-from assistant.guide.told import (
-    caution_acknowledged,
-    caution_spoken,
-    gate_passed,
-    instruction_done,
-    joined,
-    named,
-)
+from assistant.guide.told import caution_acknowledged, caution_spoken, gate_passed, instruction_done, joined, named
 from assistant.language.manner import Manner
+from assistant.language.out_of_turn import AIRED
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -102,6 +96,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         rest_until_s=None,
         wait_until_s=None if fresh else state.wait_until_s,
         clearing=False if fresh else state.clearing,
+        airing=state.airing and not fresh,
         may_plan=state.may_plan or _behind(library, state, how),
     )
     step_of(library, entered)
@@ -170,7 +165,8 @@ def _code_logged(library: Library, state: State, fact: Fact) -> State:
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.TestTold)
-    return _keep(replace(state, echoed=True), fact, "told", said.words, said.test)
+    airing = state.airing or (said.result == AIRED and state.vapour)
+    return _keep(replace(state, echoed=True, airing=airing), fact, "told", said.words, said.test)
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:

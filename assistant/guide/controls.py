@@ -6,14 +6,14 @@ from collections.abc import Callable, Mapping
 
 from assistant import facts
 from assistant.english import prompts, refusals, sayings
-from assistant.guide.answers import break_off, confirm, reject, take_reckoned
+from assistant.guide.answers import confirm, reject, take_reckoned
 from assistant.guide.arrive import complete, enter, enter_led, go_to, leave_undone, leaves
 from assistant.guide.checking import repair_done
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
-from assistant.guide.leading import put_off, take_to
+from assistant.guide.leading import put_off, take_follow_up, take_to
 from assistant.guide.occasions import leaves_now, ways_on
 from assistant.guide.other_fuel import burns_diesel
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
@@ -24,6 +24,7 @@ from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import hold, next_deadline, ready
 from assistant.guide.turn import Making, Refused
+from assistant.guide.unasked import break_off
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
 from assistant.language.commands import Control, names_of_commands
 from assistant.language.manner import Manner
@@ -187,11 +188,11 @@ def _strike_it(making: Making) -> None:
     for kept in strike.kept:
         _strike_one(making, kept)
     asks = making.state.mode in (Mode.CAUTIONING, Mode.GATING)
-    if strike.visits == 0 and asks and asked != _asked_before_work(making):
-        enter(making, making.state.at, "again")  # what is asked by now was never said
-        return
     if strike.visits == 0:
-        making.add(*hint(making.library, making.state))
+        if asks and asked != _asked_before_work(making):
+            enter(making, making.state.at, "again")  # what is asked by now was never said
+        else:
+            making.add(*hint(making.library, making.state))
         return
     leave_undone(making)
     _go_over(making, strike.visits)
@@ -229,7 +230,7 @@ def _yes(making: Making) -> None:
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused(refusals.BARE_YES)
     else:
-        raise Refused(refusals.NOTHING_TO_CONFIRM)
+        enter_led(making, take_follow_up(making), "check")
 
 
 def _no(making: Making) -> None:
@@ -333,9 +334,8 @@ def _same_car(making: Making) -> None:
 
 
 def _diesel(making: Making) -> None:
-    """What is worked on is left: nothing here was made for it."""
     refuse_elsewhere(making)
-    to = burns_diesel(making)
+    to = burns_diesel(making)  # what is worked on is left: nothing here was made for it
     if to is None:
         making.add(*hint(making.library, making.state))
     else:

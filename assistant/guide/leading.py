@@ -13,7 +13,7 @@ from assistant.english import refusals, sayings
 from assistant.facts import HowHeard, PlanChanged
 from assistant.guide.places import clears_here, may_leave
 from assistant.guide.plan_changes import written
-from assistant.guide.state import Frame, Position, State
+from assistant.guide.state import Frame, Mode, Position, State
 from assistant.guide.turn import Choose, Led, Making, Refused
 from assistant.language.manner import Manner
 
@@ -46,6 +46,23 @@ def take_to(making: Making, block: str, name: str) -> Position:
         raise Refused(why)
     said = Led(step=block, why=sayings.to_test(name))
     return change(making, said, by="technician", hearing=making.hearing)
+
+
+def follow_up(making: Making) -> Led | None:
+    """What is offered where a repair held: the procedure that looks for what it left open; None where there is none."""
+    state = making.state
+    offers = state.mode is Mode.CLOSING and state.leads and state.mended and not state.open_items
+    return making.choose.follows(state) if offers and making.choose is not None else None
+
+
+def take_follow_up(making: Making) -> Position:
+    """Into the procedure that was offered. Raises Refused where none was."""
+    led = follow_up(making)
+    if led is None:
+        raise Refused(refusals.NOTHING_TO_CONFIRM)
+    left = block_of(making.state)
+    making.note(PlanChanged(instead=left, put_off=left, by="technician", hearing=making.hearing, why=led.why))
+    return Position(at=Frame(procedure=led.step, step=making.library[led.step].begin))
 
 
 def leader(making: Making) -> Choose:

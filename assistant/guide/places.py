@@ -10,7 +10,7 @@ from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import ITEMS, UNDOES, C, Condition, begun
 from assistant.procedure.forbidden import forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Procedure, Proof, Result, Step
-from assistant.procedure.remedies import ASSERTS, REMEDIES, Remedy
+from assistant.procedure.remedies import ASSERTS, NO_SMELL, REMEDIES, Remedy
 
 Library = Mapping[str, Procedure]
 
@@ -55,7 +55,8 @@ def forbidden_now(library: Library, state: State) -> Condition | None:
     step, so = step_of(library, state), state.bay.conditions
     so -= begun(step) if state.instructed else frozenset()  # what it made itself was no matter when it began
     if state.guarded:
-        return next_remedy(step, so, state.passed | state.acknowledged)
+        besides = frozenset({Condition.VAPOUR}) if state.airing else frozenset[Condition]()
+        return next_remedy(step, so, state.passed | state.acknowledged, besides)
     return Condition.VAPOUR if so & forbids(step) & {Condition.VAPOUR} else None
 
 
@@ -93,6 +94,8 @@ def _caution(library: Library, state: State, remedy: Remedy | None) -> Caution |
 def _gate(library: Library, state: State, remedy: Remedy | None) -> Gate | None:
     if remedy is not None:
         return remedy.gate
+    if state.airing and NO_SMELL.id not in state.passed:
+        return NO_SMELL
     procedure, step = procedure_of(library, state), step_of(library, state)
     known = {gate.id: gate for gate in procedure.gates}
     return next((known[name] for name in step.gates if name not in state.passed), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assistant.facts import Fact, PlanChanged, RepairDone
+from assistant.facts import Fact, PlanChanged, RepairConfirmed, RepairDone
 from assistant.guide.places import Library, step_at
 from assistant.guide.state import Frame, Position, State
 
@@ -29,6 +29,7 @@ def plan_changed(library: Library, state: State, fact: Fact) -> State:
         timed=None if left else state.timed,
         finding=False if left else state.finding,
         repaired=None if left else state.repaired,
+        mended="" if left else state.mended,
     )
 
 
@@ -69,4 +70,6 @@ def repair_done(library: Library, state: State, fact: Fact) -> State:
 
 def repair_settled(library: Library, state: State, fact: Fact) -> State:
     """What was repaired is seen to have cured the car or not; the desk's word comes when all is over."""
-    return replace(state, repaired=None)
+    said = fact.said
+    held = isinstance(said, RepairConfirmed) and said.by == "recheck"
+    return replace(state, repaired=None, mended=(state.repaired or "") if held else "")

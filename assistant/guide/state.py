@@ -167,6 +167,7 @@ class State:
     timed: Timed | None = None
     wait_until_s: float | None = None
     clearing: bool = False  # the wait that clears vapour before a step that could light it
+    airing: bool = False  # it was said unasked that the vapour is gone, so wait and nose come before this step
     rest_until_s: float | None = None
     duty: DutyState = NOT_CRANKED
     burst: Burst | None = None
@@ -195,6 +196,7 @@ class State:
     found: str = ""  # the fault of the latest finding
     found_s: float = 0.0  # when it was told
     repaired: str | None = None  # the fault whose repair is being checked; empty where none was named
+    mended: str = ""  # the fault whose repair was seen to hold
     repair_min: float = 0.0  # minutes from its finding until it was said to be repaired
 
     @property

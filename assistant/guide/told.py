@@ -9,6 +9,7 @@ from assistant.guide.manner import told_as, warned_of
 from assistant.guide.places import Library, caution_now, names_of, step_of
 from assistant.guide.state import State
 from assistant.language.manner import Manner
+from assistant.procedure.remedies import NO_SMELL
 
 
 def joined(library: Library, state: State) -> bool:
@@ -41,7 +42,9 @@ def caution_acknowledged(library: Library, state: State, fact: Fact) -> State:
 def gate_passed(library: Library, state: State, fact: Fact) -> State:
     """Its phrase need not be named again in this job."""
     name = fact.says(GatePassed).gate
-    return replace(state, passed=state.passed | {name}, named=state.named | {f"gate {name}"}, echoed=False)
+    airing = state.airing and name != NO_SMELL.id
+    named = state.named | {f"gate {name}"}
+    return replace(state, passed=state.passed | {name}, named=named, airing=airing, echoed=False)
 
 
 def instruction_done(library: Library, state: State, fact: Fact) -> State:

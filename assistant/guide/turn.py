@@ -74,6 +74,9 @@ class Choose(Protocol):
         """Why the block that was named by word ends without a result where the procedure goes on to `target`, in one
         sentence; empty where it does not end so."""
 
+    def follows(self, state: State) -> Led | None:
+        """The procedure that looks for what the repair that held left open, offered at its end; None for none."""
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer of the present step, where it was told at another and need not be asked again."""
 

@@ -83,7 +83,8 @@ def why_words(library: Library, state: State) -> tuple[Sentence, ...]:
     if forbidden is None:
         return ()
     stand = forbids(step, state.passed | state.acknowledged) & state.bay.conditions
-    said = why_not(step, forbidden if forbidden in stand else next(each for each in REMEDIES if each in stand))
+    named = forbidden if forbidden in stand else next((each for each in REMEDIES if each in stand), None)
+    said = why_not(step, named) if named is not None else sayings.AIR_BY_TIME
     return (Sentence(text=said, kind="caution"),)
 
 

@@ -68,6 +68,16 @@ _SOME_LEAK = f"""
     | have got | got | found | there is] [a | some] [small | big | bad] leak [now | here | under there | somewhere] )"""
 
 
+_AIRED = f"""
+    {_HEY} [yes | ok | okay] ( [the] (air | place | shop | bay | engine bay | vapour | vapours | fumes | smell)
+    (is | are | has | have) [all | now] (clear | clean | fresh | gone | cleared | aired | aired out | blown away)
+    | [it | the (shop | place | bay | engine bay)] [has | is | we have] [all | been] (aired | aired out | ventilated)
+    | [i | we] [have] aired it [out] | (nothing | no fuel | no petrol) (smells | to smell)
+    | [i | we] (smell nothing | can smell nothing | can't smell anything | don't smell anything |
+    cannot smell anything) | [there is] no (smell | fumes | vapour) [left] | it (does not | doesn't) smell )
+    [now | again | any more | anymore | of (fuel | petrol | gas | it) | at all] [now | any more | anymore]"""
+
+
 _STILL = "[still | now | just | all]"
 _WHO = "[i | we | he | she | they | somebody | someone | the (customer | owner | driver)]"
 _HAVING = f"{_WHO} [have | has | had | already | just] [already | just]"
@@ -166,6 +176,11 @@ def leaks_anywhere(words: str) -> bool:
 def tells_some_leak(said: Sequence[str]) -> bool:
     """Whether something runs out of which these words do not tell what."""
     return says(said, _SOME_LEAK)
+
+
+def has_aired(said: Sequence[str]) -> bool:
+    """Whether these plain words say, as a whole, that no vapour is about any more."""
+    return says(said, _AIRED)
 
 
 class FuelOutside(StrEnum):

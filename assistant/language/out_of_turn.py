@@ -9,6 +9,7 @@ from assistant.language.dangers import (
     FuelOutside,
     danger_told,
     fuel_told_in,
+    has_aired,
     leaks_anywhere,
     so_of_the_bay,
     tells_a_fuel_leak,
@@ -21,6 +22,9 @@ from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, 
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
+
+AIRED = "aired"
+"""The result of what is told where somebody says that the vapour is gone. It makes nothing so and clears nothing."""
 
 _MAKES = {FUEL_LEAK: ("leak",), FUEL_SMELL: ("leak",), WRONG_FUEL: ("wrong-fuel",)}
 
@@ -84,6 +88,14 @@ def alarm(words: str, expected: Expected) -> Command | None:
 def fire_dictated(words: str) -> TellTest | None:
     """Fire cried where anything that is said is kept as text."""
     return _so(BURNED) if is_on_fire(words.split()) else None
+
+
+def aired(words: str, expected: Expected) -> TellTest | None:
+    """That nothing smells any more, said unasked. None where the step asks about it: there it is an answer."""
+    known = (said for answers in (expected.results, expected.examples) for each in answers.values() for said in each)
+    if not has_aired(words.split()) or any(has_aired(each.split()) for each in known):
+        return None
+    return TellTest(test=CAR_AND_BAY, result=AIRED, words="the air is clear")
 
 
 BURNED, ROLLS = ("something burned or smoked", "burned"), ("the car may roll", "can-roll")

@@ -31,7 +31,7 @@ from assistant.language.model import (
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import alarm, danger, fire_dictated, fuel_outside, wrong_fuel
+from assistant.language.out_of_turn import aired, alarm, danger, fire_dictated, fuel_outside, wrong_fuel
 from assistant.language.own_words import meant_by
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, reading_inside
@@ -78,7 +78,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
         return _say_once_more(words) if heard.unsure else place
     meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
     meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
-    meaning = meaning or facts_of(words, expected) or alarm(words, expected)
+    meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words) or meaning
     if meaning is None and expected.codes and like_a_code(words.split()):
@@ -224,6 +224,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     them, where it is known."""
     words = plain_words(heard.free_text or "")
     told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
+    told = told or aired(words, expected)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words else None

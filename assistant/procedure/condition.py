@@ -114,6 +114,9 @@ ITEMS: Mapping[str, Condition] = MappingProxyType(
 )
 """Things that a step `removes` or `refits` -> what is so while they are off the car, or on it."""
 
+TURNS_OTHERWISE = frozenset({"jump pack", "spark plugs"})
+"""Things with which, on or off the car, the speed of the starter tells nothing of battery and starter."""
+
 SPRAYED = frozenset({C.VAPOUR, C.CAN_OUT})
 """What a spray leaves from its first tone on."""
 

@@ -105,12 +105,16 @@ def forbids(step: Step, answered: frozenset[str] = frozenset()) -> frozenset[Con
 
 
 def next_remedy(
-    step: Step, conditions: frozenset[Condition], answered: frozenset[str] = frozenset()
+    step: Step,
+    conditions: frozenset[Condition],
+    answered: frozenset[str] = frozenset(),
+    besides: frozenset[Condition] = frozenset(),
 ) -> Condition | None:
-    """What must be made undone next before the step may begin; None where it may begin. `answered`: as of `forbids`."""
-    if not conditions & _forbids_step(step):
+    """What must be made undone next before the step may begin; None where it may begin. `answered`: as of `forbids`.
+    `besides`: what is to be undone first though it forbids nothing here."""
+    if not conditions & (_forbids_step(step) | besides):
         return None  # most often; what is asked away need not be looked up
-    return _next_of(forbids(step, answered), conditions)
+    return _next_of(forbids(step, answered) | besides, conditions)
 
 
 def remedies_in_turn(forbidden: frozenset[Condition], conditions: frozenset[Condition]) -> tuple[Condition, ...]:

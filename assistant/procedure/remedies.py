@@ -244,11 +244,14 @@ SAID_BY: Mapping[str, frozenset[str]] = MappingProxyType(
 """The phrases that may pass such a gate or caution: nothing else would say that it is so."""
 
 CAUTIONS = tuple({remedy.caution.id: remedy.caution for remedy in REMEDIES.values() if remedy.caution}.values())
-GATES = tuple(remedy.gate for remedy in REMEDIES.values() if remedy.gate is not None)
+NO_SMELL = _gate("no-smell", "Is the air free of fuel smell?", "nothing to smell", "no fuel smell")
+"""Asked after the wait, too, of who says without being asked that the vapour is gone. Its phrase clears nothing."""
+
+GATES = (*(remedy.gate for remedy in REMEDIES.values() if remedy.gate is not None), NO_SMELL)
 _ASKED: tuple[Caution | Gate, ...] = (*CAUTIONS, *GATES)
 PHRASES = tuple(dict.fromkeys(words for part in _ASKED for words in passes(part)))
 """What the guide speaks of its own accord, and what passes it."""
-LEAK_ASKED = frozenset({"looked-dry", "no-smell"})
+LEAK_ASKED = frozenset({"looked-dry", NO_SMELL.id})
 """Gates to which a "no" may mean that fuel leaks or smells, by the id that every file gives them."""
 
 NEVER_LEFT = frozenset({C.LINE_OPEN})

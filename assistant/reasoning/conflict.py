@@ -6,7 +6,9 @@ log2( P(ei) / P(ei | the others) ); else a crowd of findings that agree would hi
 may explain a conflict where log2( P(h | e) / P(h) ) reaches it.
 Source: Jensen and Andersen's conflict measure, as told in Jensen & Nielsen, Bayesian Networks and Decision Graphs
 (2007), from memory. Two faults at once are so rare that they would explain anything away; so here a hypothesis
-explains only what it makes likely by itself, finding by finding (judgement).
+explains only what it makes likely by itself, finding by finding (judgement). Which finding to check again follows
+from the likeliest hypothesis, once it is likelier than not: the one that it explains least. Measured against all others
+alone the strongest sign of that very hypothesis would be the suspect (judgement).
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.reasoning.network import Array, Network
-from assistant.reasoning.posterior import Belief, Evidence, believe, likelihood_of
+from assistant.reasoning.posterior import Belief, Evidence, believe, fault_odds, likelihood_of
 
 CONFLICT_BITS = 1.0
 """Above this a conflict is told: the results together are half as likely as apart. Judgement."""
@@ -26,6 +28,9 @@ ALONE_BITS = 2.0
 
 LIKELY = 0.15
 """A finding less likely than this under a hypothesis is not explained by it. Judgement."""
+
+STANDS = 0.5
+"""From these odds of a fault on the likeliest hypothesis is what the findings are held against. Judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,25 +88,29 @@ def find_conflict(network: Network, belief: Belief) -> Conflict | None:
     if len(evidence) < 2:
         return None
     alone = against_others_bits(network, evidence)
-    suspect = max(alone, key=lambda name: alone[name])
+    odd = max(alone, key=lambda name: alone[name])
     bits = conflict_bits(network, evidence)
-    if bits <= CONFLICT_BITS and alone[suspect] <= ALONE_BITS:
+    if bits <= CONFLICT_BITS and alone[odd] <= ALONE_BITS:
         return None
-    bits = max(bits, alone[suspect])
-    if belief.possible and _explained(network, belief, bits):
+    bits = max(bits, alone[odd])
+    if not belief.possible:
+        return Conflict(bits=bits, suspect=odd)
+    best, likely = _under_the_likeliest(network, belief)
+    gained = np.log2(belief.hypotheses.max() / network.prior[best])
+    if gained >= bits and min(likely.values()) >= LIKELY:
         return None
-    return Conflict(bits=bits, suspect=suspect)
+    if max(fault_odds(network, belief).values()) > STANDS:
+        odd = min(likely, key=lambda name: likely[name] / alone_odds(network, name, evidence[name]))
+    return Conflict(bits=bits, suspect=odd)
 
 
-def _explained(network: Network, belief: Belief, bits: float) -> bool:
-    """Whether the likeliest hypothesis has gained as many bits as the conflict has and makes every finding likely."""
+def _under_the_likeliest(network: Network, belief: Belief) -> tuple[int, dict[str, float]]:
+    """The likeliest hypothesis, and how likely each finding is under it by itself."""
     best = int(np.argmax(belief.hypotheses))
     if best >= network.left.start:  # as likely before anything was seen as that fault by itself
         best = 1 + int(network.holds[0, best])
-    if np.log2(belief.hypotheses.max() / network.prior[best]) < bits:
-        return False
+    likely = {}
     for name, value in belief.evidence.items():
         found = believe(network, {name: value})
-        if found.likelihood * found.hypotheses[best] / network.prior[best] < LIKELY:
-            return False
-    return True
+        likely[name] = float(found.likelihood * found.hypotheses[best] / network.prior[best])
+    return best, likely

@@ -7,7 +7,7 @@ list means its result `other`, where it has one. Of several codes of one step th
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from assistant.reasoning.model import Model, Seen, Variable
 
@@ -20,21 +20,29 @@ Of a test done by own choice: `OWN_CHOICE`, the test's id, and the id of its res
 OWN_CHOICE = ""
 """Stands in place of the procedure where none asked for the test."""
 
+BY_EAR = "by ear"
+"""Stands in place of the procedure where the ear measured something; the step is empty."""
+
 OTHER_CODE = "other"
 _CODE = re.compile("[PBCU][0-3][0-9A-F]{3}")
 """A fault code as in SAE J2012 (form from memory)."""
 
 
-def evidence_from_facts(model: Model, logged: Iterable[Logged]) -> dict[str, str]:
+def evidence_from_facts(model: Model, logged: Iterable[Logged], known: Collection[str] = ()) -> dict[str, str]:
     """Test → result, for all that the model can use. A later log of the same test replaces the earlier one.
 
     Leave struck facts out of `logged`, in order of time. What the model knows nothing of is passed over, and so is what
-    a later result undid: a lamp that flashed with another key flashes no more.
+    a later result undid: a lamp that flashed with another key flashes no more. What the ear measured stands for a test
+    that nobody told the result of, here or before: `known`.
     """
     evidence: dict[str, str] = {}
     for procedure, step, answer in logged:
         if procedure == OWN_CHOICE:
             _tell(model, evidence, step, str(answer))
+            continue
+        if procedure == BY_EAR:
+            for test in (each for each in model.tests if each.id not in evidence and each.id not in known):
+                _tell(model, evidence, test.id, test.heard.get(str(answer), ""))
             continue
         for test in model.tests:
             for seen in test.seen_from:

@@ -84,12 +84,15 @@ def say_proposed(reasoner: Reasoner, belief: Belief, fault: str, *, briefly: boo
 
 
 def _left_open(reasoner: Reasoner, belief: Belief, fault: str, *, names_untested: bool = True) -> Iterator[str]:
+    """At most two sentences: what the repair leaves open gives way, for it is told again once that has held."""
     untested = tuple(_untested(reasoner, belief, fault))[:MOST_UNTESTED] if names_untested else ()
-    if untested and finding_stands(reasoner, belief, fault) is not Standing.PROVED:
+    listed = untested and finding_stands(reasoner, belief, fault) is not Standing.PROVED
+    if listed:
         yield reasoned.not_tested(untested)
-    if leaves := next((each.leaves_open for each in reasoner.model.faults if each.id == fault), ""):
-        yield leaves
     conflict, unfed = find_conflict(reasoner.network, belief), _unfed(reasoner, belief, fault)
+    leaves = next((each.leaves_open for each in reasoner.model.faults if each.id == fault), "")
+    if leaves and not (listed and (conflict is not None or unfed)):
+        yield leaves
     if conflict is not None:
         yield check_again(reasoner, conflict)
     elif unfed:

@@ -22,6 +22,12 @@ def find_broken_links(model: Model, procedures: Mapping[str, Procedure], faults:
                 step=block.step,
                 noun="block",
             )
+    for fault in model.faults:
+        if fault.followed_by and fault.followed_by not in procedures:
+            odd = (
+                f"found the unknown procedure '{fault.followed_by}' in 'followed_by'; expected a known one; do mend it"
+            )
+            faults.add(fault.spot, odd, step=fault.id, noun="fault")
     for test in model.tests:
         for seen in test.seen_from:
             message = _broken(seen, procedures)

@@ -40,6 +40,7 @@ class Fault:
     `repair_min`: minutes of its repair; `fits_part`: whether that fits a new part. `comes_and_goes`: share of the cars
     with this fault that show nothing of it at present. `covers`: other ids that procedures give to what is this fault
     here, e.g. a tripped crash switch to "no feed". `leaves_open`: what its repair does not answer, in a sentence.
+    `followed_by`: the procedure that answers it, offered once the repair has held.
     """
 
     id: str
@@ -53,6 +54,7 @@ class Fault:
     repair_min: float = 60.0
     fits_part: bool = False
     leaves_open: str = ""
+    followed_by: str = ""
     comes_and_goes: float = 0.0
 
 
@@ -172,6 +174,7 @@ class Variable:
     unit: str | None = None
     bands: tuple[Band, ...] = ()
     seen_from: tuple[Seen, ...] = ()
+    heard: Mapping[str, str] = field(default_factory=dict)
     spot: Spot = NOWHERE
     wrong: float | None = None
     cures: bool = False

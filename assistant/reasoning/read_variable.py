@@ -14,6 +14,9 @@ from assistant.reasoning.names import Names, known_name, known_names, known_sour
 
 SUM_TOLERANCE = 1e-6
 
+SPEEDS = ("normal", "slow")
+"""How an engine turns, as far as an ear that measured its speed can tell by that alone."""
+
 TOLD = tuple(str(each) for each in Condition)
 """What a test that is told may make so: only what endangers, for what is safe again is asked for by its own phrase."""
 
@@ -57,6 +60,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
     seen_from = tuple(
         _seen(inner, names.values.get(id_, ())) for inner in fields.inner_tables("seen_from", "place", needed=False)
     )
+    heard = _heard(fields, names.values.get(id_, ()))
     wrong = fields.number("wrong", needed=False)
     if wrong is not None and not 0.0 <= wrong < 1.0:
         fields.fault(fields.spot("wrong"), f"found {wrong:g} for 'wrong'; expected 0 to 1; do write it as a share")
@@ -64,7 +68,15 @@ def read_test(fields: Fields, names: Names) -> Variable:
     variable = _variable(fields, names, "results")
     fields.finish()
     return replace(
-        variable, work=work, unit=unit, bands=bands, seen_from=seen_from, wrong=wrong, cures=cures, lasting=lasting
+        variable,
+        work=work,
+        unit=unit,
+        bands=bands,
+        seen_from=seen_from,
+        heard=heard,
+        wrong=wrong,
+        cures=cures,
+        lasting=lasting,
     )
 
 
@@ -233,18 +245,30 @@ def _check_bands(fields: Fields, bands: tuple[Band, ...], results: tuple[str, ..
             fields.fault(fields.spot("bands"), f"found no band for the result '{result}'; expected one; do add it")
 
 
-def _seen(fields: Fields, results: tuple[str, ...]) -> Seen:
-    procedure, step = fields.name("procedure"), fields.name("step")
-    table = fields.inner_table("results", "these results")
+def _heard(fields: Fields, results: tuple[str, ...]) -> dict[str, str]:
+    table = fields.inner_table("heard", "what the ear tells") if fields.has("heard") else None
+    found = _meanings(fields, table, results)
+    for odd in found.keys() - SPEEDS:
+        fields.fault(fields.spot("heard"), f"found '{odd}' in 'heard'; expected one of {', '.join(SPEEDS)}; do mend it")
+    return found
+
+
+def _meanings(fields: Fields, table: Fields | None, results: tuple[str, ...]) -> dict[str, str]:
+    """What is told -> the result that it means."""
     found: dict[str, str] = {}
     for entry in table.table.entries if table else ():
         result = known_name(fields, entry.value, results, "result")
         if result is not None:
             found[entry.key.text] = result
+    return found
+
+
+def _seen(fields: Fields, results: tuple[str, ...]) -> Seen:
+    procedure, step = fields.name("procedure"), fields.name("step")
     seen = Seen(
         procedure=procedure or "",
         step=step or "",
-        results=found,
+        results=_meanings(fields, fields.inner_table("results", "these results"), results),
         once=fields.flag("once"),
         done_before=fields.flag("done_before"),
         spot=fields.table.spot,

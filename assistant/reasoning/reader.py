@@ -153,6 +153,7 @@ def _fault(fields: Fields, names: Names, taken: set[str]) -> Fault:
         repair_min=_positive(fields, "repair_minutes", default=60.0),
         fits_part=fields.flag("fits_part"),
         leaves_open=fields.text("leaves_open", needed=False) or "",
+        followed_by=(fields.name("followed_by") or "") if fields.has("followed_by") else "",
         comes_and_goes=_share(fields, "comes_and_goes", needed=False),
     )
     fields.finish()

@@ -10,7 +10,7 @@ from assistant.procedure.condition import NOT_HERE, STEP_NEEDS
 from assistant.procedure.model import Place
 from assistant.procedure.schema_parts import ID, TEXT, Schema, about, closed_set, listing, number, table
 from assistant.reasoning.model import Priors
-from assistant.reasoning.read_variable import TOLD
+from assistant.reasoning.read_variable import SPEEDS, TOLD
 
 SHARE = number(0.0, 1.0)
 _LIKELY = about(
@@ -80,6 +80,7 @@ def _fault() -> Schema:
             "repair_minutes": number(0, above=True),
             "fits_part": _FLAG,
             "leaves_open": about(TEXT, "What its repair does not answer, said with it: a sentence."),
+            "followed_by": about(ID, "The procedure that answers that, offered once the repair has held."),
             "comes_and_goes": about(SHARE, "Share of these cars that show nothing of it at present."),
             "source": TEXT,
         },
@@ -90,6 +91,7 @@ def _fault() -> Schema:
             "repair_minutes",
             "fits_part",
             "leaves_open",
+            "followed_by",
             "comes_and_goes",
         ),
     )
@@ -175,7 +177,7 @@ _OPTIONAL = (
         "makes",
         "unless",
     ),
-    *("unit", "bands", "seen_from", "wrong", "cures", "lasting"),
+    *("unit", "bands", "seen_from", "heard", "wrong", "cures", "lasting"),
 )
 
 
@@ -208,6 +210,10 @@ def _work() -> dict[str, Schema]:
         "unit": TEXT,
         "bands": about(listing(band), "Which reading is which result, from low to high."),
         "seen_from": about(listing(seen), "Where procedures log it: their result or band → the result here."),
+        "heard": about(
+            {"type": "object", "properties": {each: TEXT for each in SPEEDS}, "additionalProperties": False},
+            "What an ear that measured the starter's speed tells, with nothing on or off the car → the result here.",
+        ),
         "wrong": about(number(0, 1.0), "Share of its results told wrong, in place of the model's."),
         "cures": about(_FLAG, "Takes a fault away and asks whether the engine starts: both of two must go."),
         "lasting": about(_FLAG, "Shows a fault that is not there at present too."),

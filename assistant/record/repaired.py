@@ -34,7 +34,10 @@ def repair(walk: Walk) -> Repair | None:
         return None
     last = settled[-1]
     done = next((fact for fact in reversed(settled) if fact.kind is FactKind.REPAIR_DONE), None)
-    check = next((fact for fact in reversed(checked) if done is not None and fact.number > done.number), None)
+    held = last.number if last.kind is FactKind.REPAIR_CONFIRMED and _who(last.legible) == RECHECK else None
+    since = [fact for fact in checked if done is not None and fact.number > done.number]
+    check = next((fact for fact in reversed(since) if held is None or fact.number < held), None)
+    beside = since[-1].shows(FindingReached) if since and since[-1] is not check else None
     outcome = _outcome(walk, last, check)
     if taken_back and outcome is Outcome.CURED:
         outcome = Outcome.TAKEN_BACK
@@ -50,8 +53,8 @@ def repair(walk: Walk) -> Repair | None:
         check=told.say if told else "",
         shown=told.proved if told else (),
         untested=told.untested if told else (),
-        next_step=told.advice if told else "",
-        customer=told.customer if told else "",
+        next_step=f"{beside.say} {beside.advice}" if beside else told.advice if told else "",
+        customer=" ".join(each.customer for each in (told, beside) if each and each.customer),
     )
 
 

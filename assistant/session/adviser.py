@@ -171,7 +171,7 @@ class Adviser:
         before, facts, petrol = self._belief, [], _burns_petrol(turn.state)
         for fact in turn.facts:
             moved = self._thoughts.take(fact) or fact.kind is FactKind.FINDING_REACHED
-            weighed = moved and petrol
+            weighed = moved and petrol and isinstance(fact.said, Weighed)
             facts.append(fact.saying(self._with_odds(fact.says(Weighed), fact.number, turn)) if weighed else fact)
         reply, finding = turn.reply, self._finding.told_in(turn)
         if not petrol:

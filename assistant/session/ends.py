@@ -13,7 +13,7 @@ from assistant.procedure.condition import C
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.plan_words import say_plan
 from assistant.reasoning.planner import Act, Plan
-from assistant.reasoning.posterior import fault_odds
+from assistant.reasoning.posterior import Belief, fault_odds, value_odds
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.ways import Moment
 
@@ -52,3 +52,16 @@ def _found_before(library: Library, reasoner: Reasoner, state: State, fault: str
         if found is not None and reasoner.model.meant_by(found.fault or "") == fault:
             return where
     return None
+
+
+SEEN_GOOD = 0.9
+"""From these odds on a condition counts as seen good. Judgement."""
+
+
+def seen_good(reasoner: Reasoner, belief: Belief, names: set[str]) -> bool:
+    """Whether each of these tests came out healthy, and each of these conditions is likely so by what was seen."""
+    network, tests = reasoner.network, {test.id for test in reasoner.model.tests}
+    if not names - belief.evidence.keys() <= network.nodes.keys() - tests:
+        return False
+    healthy = {name: network.nodes[name].values[0] for name in names}
+    return all(value_odds(network, belief, name)[good] >= SEEN_GOOD for name, good in healthy.items())

@@ -21,10 +21,10 @@ from assistant.reasoning.costs import is_open
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.plan_words import say_briefly, say_doubt, say_last, say_plan
 from assistant.reasoning.planner import MOST_MINUTES_A_BIT, Act, Plan
-from assistant.reasoning.posterior import Belief, fault_odds, value_odds
+from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.standing import Standing
 from assistant.session.choice import Choice, with_first
-from assistant.session.ends import end_of
+from assistant.session.ends import end_of, seen_good
 from assistant.session.stays import asked_for, ended, got_ready, of_faults_away
 from assistant.session.thoughts import Thoughts
 from assistant.session.ways import Moment, Ways
@@ -38,6 +38,9 @@ MUCH_MORE = 2.0
 TURN_MIN = 1.0
 """What it counts for beside its minutes that work is left in the middle and come back to. Judgement."""
 
+LONG_MIN = 20.0
+"""What takes so much longer than it was counted for is weighed once more, though one came for it. Judgement."""
+
 AT_ONCE_MIN = 0.5
 """A question that takes no longer is asked before one leaves; what takes no time may end the job. Judgement."""
 
@@ -46,9 +49,6 @@ RIGGED = frozenset({C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUN
 
 DOUBTED = 0.2
 """From these odds on that a result was told wrong the plan goes for what decides it. Judgement."""
-
-SEEN_GOOD = 0.9
-"""From these odds on a condition counts as seen good. Judgement."""
 
 LEAST_BITS = 0.05
 """What a cheap fact tells at least that comes before all else is weighed. Judgement."""
@@ -147,15 +147,22 @@ class Leader:
             return replace(self._to(here, told), aside=True)
         ahead = max((choice.rate for choice in choices if not choice.way.block), default=0.0)
         paid = best.rate * best.option.counted_min / (best.option.counted_min + TURN_MIN)
-        if here.pursued or paid < MUCH_MORE * ahead or not self._may_leave(here, target):
+        if (here.pursued and not self._drags_on(here)) or paid < MUCH_MORE * ahead or not self._may_leave(here, target):
             return None
         return replace(self._to(here, best), aside=True)
+
+    def _drags_on(self, here: Moment) -> bool:
+        """Whether what was come for takes far longer than it was counted for, as an hour on a charger."""
+        work = self._reasoner.model.test(here.pursued).work
+        return here.ways[here.pursued].minutes > LONG_MIN + (work.minutes if work is not None else 0.0)
 
     def _may_leave(self, here: Moment, target: Frame) -> bool:
         """Whether the rest of the block can wait: nothing is rigged, and what comes is no short question."""
         if here.state.bay.conditions & RIGGED:
             return False
-        if block_of(here.state) in self._cheap or target.procedure in self._makes_safe:
+        if block_of(here.state) in self._cheap:
+            return False
+        if target.procedure in self._makes_safe and not (here.pursued and self._drags_on(here)):
             return False
         step = step_at(self._library, target)
         return step.minutes > AT_ONCE_MIN or step.kind not in (Kind.ASK, Kind.READING, Kind.CHOOSE, Kind.RETURN)
@@ -187,6 +194,14 @@ class Leader:
         words = ended(state, target, self._thoughts, facts, frozenset(tests - others or tests))
         return texts.named_test_ends(self.places()[here][0], words) if words else ""
 
+    def follows(self, state: State) -> Led | None:
+        """The procedure that looks for what the repair that held left open."""
+        named = self._reasoner.model.meant_by(state.mended)
+        fault = next((one for one in self._reasoner.model.faults if one.id == named), None)
+        if fault is None or fault.followed_by not in self._library:
+            return None
+        return Led(step=fault.followed_by, why=fault.leaves_open)
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """The answer to what the step asks, where the model has it asked `once` and the result of its test is known.
         What the plan came to look at a second time is asked."""
@@ -215,6 +230,8 @@ class Leader:
 
     def _goes_on(self, state: State, target: Frame, found: Finding | None) -> bool:
         """Whether the procedure goes on to this step, or ends in it, whatever the plan would rather do."""
+        if self._is_beside(state):
+            return True
         inside = found is None and target.step not in self._blocks
         if inside and {target.procedure, step_at(self._library, target).calls} & self._away:
             return True  # it runs now: what is not there at present shows in no other test
@@ -228,6 +245,11 @@ class Leader:
             led = self._library[state.root].led
             return found is not None and led is not None and target.step in (led.repair, led.search)
         return bool(state.bay.conditions & REPAIRED) or self._reasoner.model.meant_by(found.fault or "") is None
+
+    def _is_beside(self, state: State) -> bool:
+        """Whether one stands in a procedure that followed a repair, which goes its own way."""
+        led, first = self._library[state.root].led, (*state.position.stack, state.at)[0].procedure
+        return first not in (state.root, led.recheck if led is not None else "")
 
     def _stands(self, here: Moment, plan: Plan, found: Finding) -> bool:
         """Whether the job ends in what the procedure found: it is as good as proved, or no test pays any more and no
@@ -290,23 +312,23 @@ class Leader:
 
     def _before_search(self, here: Moment, plan: Plan) -> Choice | None:
         """What is tested before one searches by the maker's information, since all else was seen good: by the odds its
-        faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on."""
-        blocks = self._reasoner.model.blocks
-        last = {each.step for each in blocks if each.before_search and self._seen_good(here, {*each.before_search})}
+        faults are too rare to be worth it, yet whoever searches begins with the same test. In its block one goes on,
+        and so where the same test lies ahead in another."""
+        model, root = self._reasoner.model, self._library[here.state.root]
+        last = {
+            each.step
+            for each in model.blocks
+            if each.before_search and seen_good(self._reasoner, here.belief, {*each.before_search})
+        }
+        called = {root.step(step).calls for step in last}
+        asked = {test.id for test in model.tests if {at.procedure for at in test.seen_from} & called}
         left = [
             replace(choice, last=True)
             for choice in self._had(here, plan)
-            if (choice.way.block or block_of(here.state)) in last and not choice.option.again
+            if (choice.way.block or block_of(here.state)) in last
+            or (not choice.way.block and choice.option.test in asked)
         ]
-        return max(left, key=lambda choice: choice.rate, default=None)
-
-    def _seen_good(self, here: Moment, names: set[str]) -> bool:
-        """Whether each of these tests came out healthy, and each of these conditions is likely so by what was seen."""
-        network, tests = self._reasoner.network, {test.id for test in self._reasoner.model.tests}
-        if not names - here.belief.evidence.keys() <= network.nodes.keys() - tests:
-            return False
-        healthy = {name: network.nodes[name].values[0] for name in names}
-        return all(value_odds(network, here.belief, name)[good] >= SEEN_GOOD for name, good in healthy.items())
+        return max((each for each in left if not each.option.again), key=lambda choice: choice.rate, default=None)
 
     def _settles(self, here: Moment, plan: Plan, facts: Sequence[Fact]) -> Choice | None:
         """Where results do not fit together, what tells soonest whether the one most in doubt was told wrong: once for

@@ -169,7 +169,8 @@ def belief_of(reasoner: Reasoner, facts: Sequence[Fact]) -> Belief:
         fault = model.meant_by(anew.fault) if isinstance(anew, RepairFailed) else None
         if fault is not None:
             belief = repaired(network, belief, fault)
-        for test, value in evidence_from_facts(model, logged([*facts[begin:end], *struck])).items():
+        told = logged([*facts[begin:end], *struck], facts[:begin])
+        for test, value in evidence_from_facts(model, told, belief.evidence).items():
             if test not in belief.again:
                 belief = see(network, belief, test, value)
     return belief

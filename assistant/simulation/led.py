@@ -95,6 +95,10 @@ class AnyBlock:
         """No block was named here."""
         return ""
 
+    def follows(self, state: State) -> Led | None:
+        """Nothing is offered here: what follows a repair is walked as a job of its own."""
+        return None
+
     def known(self, state: State, facts: Sequence[Fact]) -> Known | None:
         """Everything is asked here: what is passed over is no other way than its answer."""
         return None

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass
+from typing import Protocol
 
-from assistant.guide import Library, Mode, State, expected, next_deadline
+from assistant.guide import Library, Mode, State, Turn, expected, next_deadline
 from assistant.guide.expect import answers
 from assistant.guide.places import step_of
+from assistant.guide.turn import Choose
 from assistant.language.commands import phrase_of
 from assistant.language.model import Command, Control, Heard, TimePassed, Unclear
 from assistant.language.understand import understand
@@ -31,6 +33,14 @@ class Move:
 
     words: str
     command: Command
+
+
+class Lead(Protocol):
+    """The guide's answer to a command. `choose`: the plan, where it leads."""
+
+    def __call__(
+        self, library: Library, state: State, said: Command, at_s: float, /, *, choose: Choose | None = None
+    ) -> Turn: ...
 
 
 TIME_PASSES = Move(words="", command=TimePassed())

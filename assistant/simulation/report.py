@@ -13,7 +13,8 @@ from assistant.procedure.flow import only_led
 from assistant.procedure.model import Spot
 from assistant.simulation.coverage import Coverage, results_of, steps_of
 from assistant.simulation.graph import longest
-from assistant.simulation.search import Found, Lead, Walked, search
+from assistant.simulation.moves import Lead
+from assistant.simulation.search import Found, Walked, search
 from assistant.simulation.watch import Rule
 from assistant.simulation.whole import walk_whole
 

@@ -12,23 +12,21 @@ from collections import deque
 from collections.abc import Callable, Hashable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from typing import Protocol
 
-from assistant.facts import BurstEnded, Fact, FactKind, Left, LeftMark
+from assistant.facts import BurstEnded, Fact, FactKind, Left
 from assistant.guide import Library, Mode, State, Turn, advance, begin, next_deadline
-from assistant.guide.answers import STOPPED_BY_A_TEST
 from assistant.guide.leading import block_of
-from assistant.guide.turn import Choose
+from assistant.guide.unasked import STOPPED_BY_A_TEST
 from assistant.language.commands import phrase_of
 from assistant.language.manner import Manner
-from assistant.language.model import Command, Control, GiveControl, TellTest
-from assistant.procedure.condition import OF_THE_CAR, Condition
+from assistant.language.model import Control, GiveControl, TellTest
 from assistant.procedure.remedies import FORBIDDING
 from assistant.simulation.ahead import NOTHING_AHEAD, Outlook
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import END, START, Graph, without_end
+from assistant.simulation.inherited import INHERITED
 from assistant.simulation.led import AnyBlock, PutAside, Script, is_walked_aside, put_aside
-from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
+from assistant.simulation.moves import CLOCKED, DeadEnd, Lead, Move, Moves
 from assistant.simulation.trail import Arrival, Place, Trail, Way
 from assistant.simulation.vehicle import ANYTHING, Possible, Vehicle, turns_of
 from assistant.simulation.watch import Rule, Watch, Wrong
@@ -37,24 +35,7 @@ LEFT_FROM = STOPPED_BY_A_TEST | {Mode.RESTING, Mode.WAITING, Mode.CLOSING}
 """Modes in which another test may be asked for."""
 
 
-class Lead(Protocol):
-    """The guide's answer to a command. `choose`: the plan, where it leads."""
-
-    def __call__(
-        self, library: Library, state: State, said: Command, at_s: float, /, *, choose: Choose | None = None
-    ) -> Turn: ...
-
-
 KEY, JOB = "simulated", "simulated"
-
-
-def _left(*conditions: Condition) -> Left:
-    """What an earlier job left of the car, as the first fact of a job keeps it."""
-    return Left(marks=tuple(LeftMark(condition=each, fact=f"earlier-{each}") for each in conditions))
-
-
-INHERITED = (*(_left(each) for each in sorted(OF_THE_CAR)), _left(*sorted(OF_THE_CAR)))
-"""Each thing that a job can leave of a car, and all of it at once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,20 +92,25 @@ def search(
     `blocks`: steps where a plan may go on; where there are any the plan leads from the first turn on, and wherever it
     is asked every one of them is walked. `manner`: how much is said.
     """
-    return _Search(library, root, coverage, lead, told=told, blocks=blocks, manner=manner).run()
+    walk = Search(library, root, coverage, lead, told=told, blocks=blocks, manner=manner)
+    while walk.goes_on():
+        pass
+    return walk.end()
 
 
-class _Search:
+class Search:
+    """A walk that can be broken off after any situation and, kept as a pickle, be gone on with; as `search`."""
+
     def __init__(
         self,
         library: Library,
         root: str,
         coverage: Coverage,
-        lead: Lead,
+        lead: Lead = advance,
         *,
-        told: Sequence[TellTest],
-        blocks: Sequence[str],
-        manner: Manner,
+        told: Sequence[TellTest] = (),
+        blocks: Sequence[str] = (),
+        manner: Manner = Manner.FULL,
     ) -> None:
         self._manner = manner
         self._tests = told
@@ -133,7 +119,7 @@ class _Search:
         self._put_aside = PutAside(put_aside(library, root, blocks))
         self._aside_at: set[Hashable] = set()
         self._library = library
-        self._coverage = coverage
+        self.coverage = coverage
         self._lead = lead
         self._moves = Moves(library)
         self._outlook = Outlook(library)
@@ -142,17 +128,32 @@ class _Search:
         self._due: deque[_Situation] = deque()
         self._told: set[tuple[Rule, str, str]] = set()
 
-    def run(self) -> Walked:
+        self._start()
+
+    @property
+    def due(self) -> int:
+        """How many situations are to be gone on from."""
+        return len(self._due)
+
+    def goes_on(self) -> bool:
+        """Walk on from one situation more; whether there was one."""
+        if self._due:
+            self._go_on(self._due.popleft())
+            return True
+        return False
+
+    def end(self) -> Walked:
+        """What came of it, once nothing is due any more."""
+        self._tell_endless()
+        return self._walked
+
+    def _start(self) -> None:
         root = self._walked.root
         nothing = Watch(self._library, root)
         before = _Situation(number=START, state=State(root=root), possible={}, watch=nothing)
         self._lead_on(before, "", self._begin, {})
         for left in INHERITED:
             self._begin_with(before, left)
-        while self._due:
-            self._go_on(self._due.popleft())
-        self._tell_endless()
-        return self._walked
 
     def _begin_with(self, before: _Situation, left: Left) -> None:
         self._walked.inherited += 1
@@ -195,7 +196,7 @@ class _Search:
             run = self._runner(here.state, move, here.state.at_s, self._plan.then((position,)))
             self._lead_on(here, move.words, run, {})
 
-    def _elsewhere(self, state: State) -> Choose | None:
+    def _elsewhere(self, state: State) -> AnyBlock | None:
         """A plan that has another block to lead to, so that only what stands in its way is refused."""
         other = next((block for block in self._blocks if block != block_of(state)), None)
         return self._plan.then((other,)) if other is not None else None
@@ -268,7 +269,7 @@ class _Search:
         if aside:
             self._walked.graph.aside.append((here.number, known))
             return
-        self._coverage.see(turn.facts, possible)
+        self.coverage.see(turn.facts, possible)
         minutes, crank_s = self._count(turn.facts)
         self._walked.graph.moves.append((here.number, known, minutes, crank_s))
 

@@ -20,8 +20,8 @@ from assistant.language.model import BurstHeard, BurstStarted, Command, Heard, U
 from assistant.language.understand import understand
 from assistant.simulation.coverage import Coverage
 from assistant.simulation.graph import START
-from assistant.simulation.moves import CLOCKED, DeadEnd, Move, Moves
-from assistant.simulation.search import JOB, KEY, Found, Lead, Walked
+from assistant.simulation.moves import CLOCKED, DeadEnd, Lead, Move, Moves
+from assistant.simulation.search import JOB, KEY, Found, Walked
 from assistant.simulation.trail import Place, Way
 from assistant.simulation.vehicle import known_exactly
 from assistant.simulation.watch import Rule, Watch, Wrong

@@ -385,3 +385,14 @@ def test_a_car_that_can_roll_stops_everything(words):
     """The roll-away gate does not hold any more."""
     meant = understand(Heard(words=words, confidence=1.0, engine="typed"), TOLD)
     assert isinstance(meant, TellTest) and meant.stops and meant.makes == ("can-roll",)
+
+
+def test_that_it_has_aired_is_told_but_where_the_smell_is_asked_about():
+    """Unasked it is told and makes nothing so; as an answer to the smell it is the answer."""
+    for words in ("the air is clear now", "it has aired", "nothing smells any more", "the fumes are gone"):
+        told = understand(Heard(words=words, confidence=1.0), TOLD)
+        assert told == TellTest(test=CAR_AND_BAY, result="aired", words="the air is clear"), words
+        asked = replace(TOLD, results={"clean": ("air is clear",), "smell": ("still smells",)})
+        assert not isinstance(understand(Heard(words=words, confidence=1.0), asked), TellTest), words
+    for words in ("the air filter is clear", "it smells", "the air is not clear"):
+        assert not isinstance(understand(Heard(words=words, confidence=1.0), TOLD), TellTest), words

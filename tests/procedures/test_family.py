@@ -50,6 +50,7 @@ NOTHING_TO_GUESS = frozenset(
         "no-start/high-voltage",
         "recheck-start/not-ready",
         "recheck-start/proved",
+        "recheck-start/proved-unread",
         "safety-setup/unsafe",
     }
 )

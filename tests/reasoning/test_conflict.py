@@ -7,6 +7,7 @@ from math import log2
 import pytest
 
 from assistant.reasoning.conflict import against_others_bits, alone_odds, conflict_bits, find_conflict
+from assistant.reasoning.doubt import wrong_odds
 from assistant.reasoning.model import Model
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe
@@ -91,3 +92,15 @@ def test_one_finding_cannot_contradict_itself_and_an_unknown_one_is_an_error(lam
     for name, value in (("look", "half"), ("smell", "dark")):
         with pytest.raises(KeyError):
             alone_odds(network, name, value)
+
+
+def test_the_pattern_of_a_lost_key_accuses_what_it_does_not_explain(shipped: Reasoner) -> None:
+    """Lit with its own key and out with the spare is the very pattern of a theft protection: what does not fit it is
+    that it died at once while driving, and neither lamp nor spare key is the likeliest told wrong."""
+    for more in ({}, {"other-key": "starts"}):
+        seen = {"complaint": "turns", "history": "repair", "how-it-stopped": "sudden", "spare-key": "out", **more}
+        belief = believe(shipped.network, seen)
+        conflict = find_conflict(shipped.network, belief)
+        assert conflict is None or conflict.suspect == "how-it-stopped"
+        odds = {name: wrong_odds(shipped.network, belief, name) for name in seen}
+        assert max(odds, key=lambda name: odds[name]) == "how-it-stopped"

@@ -21,7 +21,7 @@ def test_a_flat_battery_says_that_nobody_looked_why(shipped: Reasoner) -> None:
     """A boosted start shows that it was flat, not what made it so; other repairs leave nothing of the kind open."""
     boosted = believe(shipped.network, {"battery-at-rest": "flat", "runs-boosted": "starts"})
     for briefly in (False, True):
-        assert "Why it went flat was not looked at." in say_proposed(shipped, boosted, "battery-flat", briefly=briefly)
+        assert "Why it went flat was not looked at: " in say_proposed(shipped, boosted, "battery-flat", briefly=briefly)
     assert "not looked at" not in say_proposed(shipped, boosted, "pump-dead")
 
 

@@ -11,13 +11,14 @@ from assistant.facts import Fact, FactKind
 from assistant.guide import Library, Mode, fold
 from assistant.language.commands import ALWAYS
 from assistant.language.model import Expected
-from assistant.reasoning.evidence import evidence_from_facts
+from assistant.reasoning.evidence import BY_EAR, evidence_from_facts
 from assistant.reasoning.reasoner import Reasoner
 from assistant.record.build import build_record
 from assistant.session.adviser import Adviser, may_ask
 from assistant.session.logged import logged
 from tests.procedures.fault_player import usual_answers
 from tests.session.dialogue_player import FOLDER, Leader, play
+from tests.session.led_jobs import lead
 from tests.session.room import Room
 
 TO_FUEL = ("done", "it will not start", "nothing changed")
@@ -295,3 +296,40 @@ def test_a_conflict_is_said_once_with_the_cheapest_test_that_decides(room: Room,
     assert told[0].startswith("These results do not fit together. ")
     assert told[0].endswith("settles it soonest.")
     assert len(told[0].split()) <= 40
+
+
+def burst(number: int, rpm: float | None, **more: object) -> Fact:
+    """A burst that the ear heard."""
+    data = {"start_s": 1.0, "end_s": 5.0, "seconds": 4.0, "by": "ear", "rpm": rpm, "caught": False} | more
+    return replace(fact(number, FactKind.BURST_ENDED), data=data)
+
+
+def test_a_speed_that_the_ear_measured_tells_how_the_engine_turns() -> None:
+    """Of a car as it stands; what was counted by tones, spins free or lies between tells nothing."""
+    pack = fact(1, FactKind.ITEM_REMOVED, item="jump pack")
+    off = fact(3, FactKind.ITEM_REFITTED, item="jump pack")
+    assert logged([burst(1, 220.0)]) == ((BY_EAR, "", "normal"),)
+    assert logged([burst(1, 90.0)]) == ((BY_EAR, "", "slow"),)
+    assert logged([burst(1, 120.0), burst(2, 340.0), burst(3, None), burst(4, 220.0, kind="whine")]) == ()
+    assert logged([burst(1, None, by="tones")]) == ()
+    assert logged([pack, burst(2, 220.0)]) == logged([burst(2, 220.0)], before=[pack]) == ()
+    assert logged([pack, burst(2, 90.0), off, burst(4, 220.0)]) == ((BY_EAR, "", "normal"),)
+
+
+def test_after_a_measured_speed_the_cranking_speed_is_done_and_what_was_said_of_it_counts_more(
+    library: Library, reasoner: Reasoner
+) -> None:
+    """It was heard at another test: the odds know it, and the plan does not ask for it."""
+    adviser = Adviser(reasoner, library)
+    room = Room(library, adviser=adviser, leads=True)
+    lead(room, library, "no-start/prime")
+    room.type("take me to the fault codes")
+    lead(room, library, "no-start/speed")
+    room.type("@crank 4 rpm=220 caught=no", "stays at zero", "yes")
+    assert adviser.evidence["cranking-speed"] == "normal"
+    assert all(
+        option.again for option in adviser.plan(room.conversation.state).options if option.test == "cranking-speed"
+    )
+    told = [(BY_EAR, "", "normal"), ("cranking-check", "turn", "slow"), (BY_EAR, "", "normal")]
+    assert evidence_from_facts(reasoner.model, told)["cranking-speed"] == "slow"
+    assert evidence_from_facts(reasoner.model, told[:1], known=["cranking-speed"]) == {}

@@ -9,10 +9,12 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Library, Mode, fold
+from assistant.guide.state import Frame, Position
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.planner import Act
 from assistant.reasoning.reasoner import Reasoner
 from assistant.record.build import build_record
+from assistant.session import leading
 from assistant.session.adviser import Adviser
 from assistant.session.thoughts import Thoughts
 from tests.session.dialogue_player import Leader
@@ -165,3 +167,66 @@ def test_where_not_all_was_seen_good_a_search_begins_without_compression(
     chosen = leader(state, (), state.at)
     assert chosen is not None
     assert chosen.step == "no-test-left"
+
+
+def test_before_a_search_one_goes_on_to_compression_in_another_block_too(
+    led: Room, library: Library, reasoner: Reasoner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where starting fluid was refused the way leads to the same test by itself: it is no other test there."""
+    lead(led, library, "no-start/prime")
+    led.type("i found all is dry and there is no fuel smell")
+    leader = Adviser(reasoner, library, led.facts).leader
+    state = replace(led.conversation.state, position=Position(at=Frame(procedure="no-start", step="substitute")))
+    ended = partial(replace, act=Act.SEARCH, name=NONE_OF_THESE)
+    plan = leader._plan
+    leader._plan = lambda here, among: ended(plan(here, among))  # type: ignore[method-assign]
+    monkeypatch.setattr(leading, "seen_good", lambda reasoner, belief, names: True)
+    assert leader(state, (), Frame(procedure="no-start", step="compression-refused")) is None
+    monkeypatch.setattr(leading, "seen_good", lambda reasoner, belief, names: False)
+    chosen = leader(state, (), Frame(procedure="no-start", step="compression-refused"))
+    assert chosen is not None
+    assert chosen.step == "no-test-left"
+
+
+def until(room: Room, library: Library, own: dict[str, str], mode: Mode, found: str) -> None:
+    """Answer so, until the job closes with this finding."""
+    lead_on = Leader(room, library, USUAL | own)
+    while (room.conversation.state.mode, room.conversation.state.found) != (mode, found):
+        lead_on.next_line()
+
+
+def test_after_the_repair_of_a_flat_battery_the_charging_check_is_offered_and_led_to(
+    led: Room, library: Library
+) -> None:
+    """Why it went flat is still open: a yes begins the check, whose finding is told beside the repair; what was
+    cleared is not asked to be cleared."""
+    flat = {"battery-state/rest-volts": "eleven point four volts", "no-start/boost-crank": "it started"}
+    until(led, library, flat, Mode.CLOSING, "battery-flat")
+    assert led.type("yes")[0]["said"][0] == "There is nothing to say yes to."
+    led.type("repair done")
+    until(led, library, flat | {"recheck-start/codes-back": "none came back"}, Mode.CLOSING, "start-holds")
+    said = led.trace[-1]["said"]
+    assert "Say yes to begin that now." in " ".join(said)
+    assert "Next: Hand the car over. Ask for word after the first cold start." in said
+    (turn,) = led.type("yes")
+    assert (turn["procedure"], turn["step"]) == ("charging", "belt")
+    assert fold(library, led.facts) == led.conversation.state
+    until(led, library, {}, Mode.CLOSING, "charging-good")
+    assert led.type("yes")[0]["said"][0] == "There is nothing to say yes to."  # it is offered once
+    record = build_record(led.journal.entries("grey-hatchback"), library, {})
+    assert record.finding is not None
+    assert record.finding.fault == "battery-flat"
+    assert record.repair is not None
+    assert record.repair.check == "It starts and runs again."
+    assert record.repair.next_step.startswith("It charges well. ")
+
+
+def test_an_hour_on_a_charger_is_not_waited_for_to_test_the_battery(led: Room, library: Library) -> None:
+    """The crank on another battery was counted with a few minutes; with a charger alone at hand the rest is weighed
+    once more, and charging is the repair itself."""
+    flat = {"battery-state/rest-volts": "eleven point four volts", "boost-battery/means": "charger"}
+    until(led, library, flat, Mode.CLOSING, "battery-flat")
+    entered = [fact.step for fact in led.facts if fact.procedure == "boost-battery"]
+    assert "means" in entered
+    assert "charge" not in entered
+    assert led.conversation.state.at.step == "repair-now"

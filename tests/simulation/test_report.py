@@ -13,7 +13,7 @@ from assistant.language.model import Command, Control, GiveControl, TellTest
 from assistant.procedure.model import Finding, Hazard, Leading, Procedure, Proof, Step
 from assistant.simulation import Report, Rule, simulate
 from assistant.simulation.led import put_aside
-from assistant.simulation.search import Lead
+from assistant.simulation.moves import Lead
 from tests.simulation import made_up as m
 
 Library = dict[str, Procedure]

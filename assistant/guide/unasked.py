@@ -1,0 +1,65 @@
+"""What is told unasked: a test by own choice, a state of car and bay, that vapour is gone; and what that breaks off."""
+
+from __future__ import annotations
+
+from assistant import facts
+from assistant.english import refusals, sayings
+from assistant.guide.answers import echo_of
+from assistant.guide.arrive import enter, leave_undone
+from assistant.guide.places import clears_here, forbidden_now
+from assistant.guide.state import Frame, Mode
+from assistant.guide.timing import hold
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import hint
+from assistant.language.model import TellTest
+from assistant.language.out_of_turn import AIRED
+from assistant.procedure.condition import Condition
+
+
+def tell_test(making: Making, told: TellTest) -> None:
+    """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
+    may not go on by what it tells of car and bay. Fire, and all that is told while a timed action is counted,
+    stops as the word does."""
+    if told.result == AIRED:
+        _refuse_airing(making)
+    if told.stops or making.state.mode is Mode.TIMING:
+        hold(making, facts.Stopped, "stop")
+    echo = echo_of(making, told.words)
+    before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
+    making.note(
+        facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
+        at=Frame(procedure=making.state.root, step=""),
+    )
+    making.say(echo, "readback")
+    for each, caution in ((Condition.LEAK, sayings.FIND_THE_LEAK), (Condition.WRONG_FUEL, sayings.WRONG_FUEL)):
+        making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
+    break_off(making, before)
+
+
+def _refuse_airing(making: Making) -> None:
+    """Raises Refused where nothing is to be aired now by word: none is about, it is under way, or comes by itself."""
+    state = making.state
+    if state.clearing or clears_here(making.library, state):
+        raise Refused(refusals.CLEARED_BY_TIME)
+    if not state.vapour:
+        raise Refused(refusals.NO_VAPOUR)
+
+
+def break_off(making: Making, before: Condition | None) -> None:
+    """Leave off what may not go on by what was just told, and lead to what makes it allowed; else ask on.
+
+    `before`: what forbade the present step before it was told.
+    """
+    state, forbidden = making.state, forbidden_now(making.library, making.state)
+    news = forbidden is not None and forbidden is not before
+    if news and state.mode in STOPPED_BY_A_TEST and not state.burst_done:
+        if state.instructed:
+            making.say(sayings.LEAVE_OFF, "caution")
+        leave_undone(making)
+        enter(making, state.at, "again")
+        return
+    making.add(*hint(making.library, making.state))
+
+
+STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.ASKING, Mode.CONFIRMING})
+"""Modes in which work may be about to begin, or be under way."""
