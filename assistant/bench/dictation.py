@@ -19,7 +19,7 @@ from assistant.bench.noises import NOISES, mixed
 from assistant.language.edits import words_wrong
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Expected
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, Listening
 from assistant.wiring import make_recogniser
 

@@ -26,8 +26,9 @@ from assistant.guide.words import instruction_words
 from assistant.language.breaths import breaths
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, GiveResult, Heard
+from assistant.language.plain import plain_words
 from assistant.language.speech import Sentence
-from assistant.language.understand import plain_words, understand
+from assistant.language.understand import understand
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.procedure.model import Kind, Procedure, Step
 from assistant.session.cut_in import heard_over, taken_over

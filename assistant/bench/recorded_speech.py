@@ -29,6 +29,7 @@ from assistant.hearing.beam import Language
 from assistant.hearing.endpoint import FRAME_S
 from assistant.language.commands import ALWAYS
 from assistant.language.grammars import WORDED_TAGS, grammar_of
+from assistant.language.guess import said_for
 from assistant.language.model import Expected
 from assistant.language.numbers import say_whole
 from assistant.ports import SAMPLE_RATE_HZ, Listening
@@ -99,21 +100,22 @@ def _words(setting: Setting, task: tuple[str, float | None, str]) -> Row:
     name, level, word = task
     asks = [ask for ask in setting.asks if ask.answers]
     if name == READ_BACK:
-        grammar = confirming(asks[0].expected)
+        now = asks[0].expected
+        listening = Listening(grammar=confirming(now), read_back=True, second_chance=True, said=said_for(now))
     else:
-        grammar = max(asks, key=lambda ask: len(ask.answers) + len(ask.others)).grammar
+        listening = Listening(grammar=max(asks, key=lambda ask: len(ask.answers) + len(ask.others)).grammar)
     words = [word] if word in WANTED else [each for each in (*WORDS, OTHER_WORDS) if each not in WANTED]
     people, count = _people(setting), setting.wish.count
     takes = [take for each in words for take in single_words(people, each, Part.MEASURE)[:count]]
     wanted = word if word in WANTED else None
-    return _heard(setting, grammar, [(take.pcm, wanted) for take in takes], level)
+    return _heard(setting, listening, [(take.pcm, wanted) for take in takes], level)
 
 
 def _strings(setting: Setting, task: tuple[str, float | None]) -> Row:
     speaker, level = task
     takes = digits(_people(setting))[speaker]
     said = digit_strings(takes, count=setting.wish.count, seed=setting.wish.seed)
-    return _heard(setting, read_jsgf(DIGIT_STRINGS), said, level)
+    return _heard(setting, Listening(grammar=read_jsgf(DIGIT_STRINGS)), said, level)
 
 
 def digit_strings(takes: Mapping[int, Sequence[Take]], *, count: int, seed: int) -> list[tuple[Pcm, str]]:
@@ -144,12 +146,11 @@ def level_name(level: float | None) -> str:
     return "quiet" if level is None else f"{level:g} dB"
 
 
-def _heard(setting: Setting, grammar: Grammar, said: Sequence[tuple[Pcm, str | None]], level: float | None) -> Row:
+def _heard(setting: Setting, listening: Listening, said: Sequence[tuple[Pcm, str | None]], level: float | None) -> Row:
     """The rates of what became of them, and how many were lost where; other words of the same meaning are right. None
     said: nothing that is legal."""
     recogniser, random = setting.recogniser, np.random.default_rng(setting.wish.seed)
-    stream, listening = Stream(recogniser), Listening(grammar=grammar)
-    language = recogniser.language(grammar)
+    stream, language = Stream(recogniser), recogniser.language(listening.grammar)
     kinds, taken, lost = [], [], Counter[str]()
     looks: list[Look] = []
     recogniser.on_look = looks.append

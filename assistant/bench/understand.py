@@ -50,15 +50,28 @@ class Understood:
 @click.option("--misses", default=0, show_default=True, help="Answers not taken at once, printed; -1 for all.")
 @click.option("--by-step", is_flag=True, help="The share of each step besides.")
 @click.option("--spoken", default=0, show_default=True, help="So many of them also spoken, in shop noise.")
+@click.option("--heard", multiple=True, type=int, help="None of those that were drawn when so many were spoken.")
+@click.option("--jobs", default=1, show_default=True, help="Processes to spread what is spoken over: one a core.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a file in place of words.")
-def command(*, files: tuple[Path, ...], misses: int, by_step: bool, spoken: int, as_json: bool) -> None:
+def command(
+    *,
+    files: tuple[Path, ...],
+    misses: int,
+    by_step: bool,
+    spoken: int,
+    heard: tuple[int, ...],
+    jobs: int,
+    as_json: bool,
+) -> None:
     """Hold answers in people's own words against the procedures: JSON lines {"procedure","step","said","result"}."""
     _, library = load_libraries(tuple(shipped_procedures()))
     for file in files:
         found = list(understood(read_answers(file), library))
         counts = Counter(each.outcome for each in found)
         if spoken:
-            _speak(read_answers(file), library, spoken, misses)
+            from assistant.bench import understand_spoken as bench  # noqa: PLC0415 - text alone needs no network
+
+            bench.spoken(bench.drawn(read_answers(file), spoken, heard), jobs=jobs, misses=misses, tell=click.echo)
         if as_json:
             click.echo(json.dumps({"file": file.name, "answers": len(found), **counts}))
             continue
@@ -74,15 +87,6 @@ def command(*, files: tuple[Path, ...], misses: int, by_step: bool, spoken: int,
             at = f"{each.answer.procedure}/{each.answer.step}"
             took = each.result or each.offer or "nothing"
             click.echo(f"  {each.outcome}: {at}: '{each.answer.said}' means {each.answer.result}, took {took}")
-
-
-def _speak(answers: list[Answer], library: Mapping[str, Procedure], count: int, misses: int) -> None:
-    from assistant.adapters.recogniser_embedded import make_embedded  # noqa: PLC0415 - text alone needs no network
-    from assistant.bench.understand_spoken import spoken  # noqa: PLC0415 - as above
-
-    recogniser = make_embedded()
-    spoken(answers, library, recogniser, count=count, seed=1, misses=misses, tell=click.echo)
-    recogniser.close()
 
 
 def read_answers(file: Path) -> list[Answer]:

@@ -27,7 +27,7 @@ from assistant.bench.voice_words import codes, covering, numbers, shipped_senten
 from assistant.bench.writers import Pcm, writers
 from assistant.language.edits import words_wrong
 from assistant.language.numbers import LARGEST, say_digits, say_number
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, Synthesiser
 from assistant.record.wording import fitted
 

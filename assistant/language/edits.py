@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 
 
 def words_wrong(said: str, kept: str) -> int:

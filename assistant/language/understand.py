@@ -33,9 +33,10 @@ from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
 from assistant.language.out_of_turn import aired, alarm, danger, fire_dictated, fuel_outside, wrong_fuel
 from assistant.language.own_words import meant_by
+from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, reading_inside
-from assistant.language.second_opinion import ASKED, Opinion, opinion_of
+from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -48,17 +49,8 @@ WINS = ((0.8, 0.45), (0.9, 0.6))
 """As sure as this of an order, what is less than so like a known answer is the order. Source: 23 of 3,477 answers of
 three writers that no grammar knows are like an order too, one of them lost; of 20 orders taken for one 8 are won."""
 
+_ASKING = frozenset(words for phrases in QUESTION_PHRASES.values() for words in phrases)
 _NO_AND_A_SENTENCE = re.compile(r"\bno (?=(?:i|you|he|she|it|we|they|that|there)(?:'\w+)?\b)")
-_LOST_MARKS = re.compile(r"[^\w\s'.,%°+\-]")
-_LETTER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
-_END_MARK = re.compile(r"[.,](?=\s|$)")
-
-
-def plain_words(text: str) -> str:
-    """The text in lower case with single blanks and without marks, as phrases are written; numbers keep theirs."""
-    lower = text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").replace("\N{MINUS SIGN}", "-")
-    lower = _LETTER_HYPHEN.sub(" ", _LOST_MARKS.sub(" ", lower))
-    return " ".join(_END_MARK.sub(" ", lower).split())
 
 
 def understand(heard: Heard, expected: Expected) -> Command | Unclear:
@@ -68,7 +60,9 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     words = plain_words(heard.words)
     control = control_of(words, expected.controls)
     if control in expected.controls and control is not None and not _answers_rather(words, control, expected):
-        return _unsure_control(heard, control, words) or GiveControl(control=control)
+        return _unsure_control(heard, control, words, expected) or GiveControl(control=control)
+    if words in _ASKING and not _borne_out(heard, words):
+        return _instead(heard, expected, words)
     if expected.dictation:
         return _dictated(heard, expected) or Unclear(reason=UnclearReason.NOT_HEARD)
     if heard.unsure and expected.questions and supposed_after(words, expected):
@@ -80,7 +74,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
     meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
-        return _unsure_control(heard, meaning.control, words) or meaning
+        return _unsure_control(heard, meaning.control, words, expected) or meaning
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
@@ -156,13 +150,14 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     words = plain_words(heard.words or "")
     if heard.words is not None:
         for question, phrases in QUESTION_PHRASES.items():
-            if words in phrases:
+            if words in phrases and _borne_out(heard, words):
                 return Ask(question=question)
         supposed = supposed_after(words, expected)
         if supposed and not heard.unsure:
             return Ask(question=Question.IF, supposed=supposed[0])
     if heard.words is None or heard.engine != TYPED:  # noise is written as a word at times
-        written = plain_words(heard.free_text or "") if heard.words is None or heard.unsure else ""
+        doubted = heard.words is None or heard.unsure or words in _ASKING
+        written = plain_words(heard.free_text or "") if doubted else ""
         words = written if " " in written else ""
     order = ordered(words, expected)
     if order is not None and isinstance(order.given, Question) and order.clear and _wins(order, words, expected):
@@ -254,7 +249,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     against = heard.words is not None and not heard.unsure  # the grammar heard something else, and was sure
-    if found.taken and not against and (expected.read_back or not expected.hazardous):
+    taken = found.taken and (not against or (expected.read_back and found.sure >= TAKEN))
+    if taken and (expected.read_back or not expected.hazardous):
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
 
@@ -289,12 +285,24 @@ def _not_legal(words: str, control: Control) -> Unclear:
     return Unclear(reason=UnclearReason.NOT_LEGAL, words=words, detail=texts.nothing_to_say_it_to(control.value))
 
 
-def _unsure_control(heard: Heard, control: Control, words: str) -> Unclear | None:
-    """A command that was half heard, or that free writing of the same sound does not bear out, where it is no stop."""
-    borne = heard.engine == TYPED or not heard.free_text or alike(words, plain_words(heard.free_text)) >= BORNE_OUT
-    if control.row.obeyed_unsure or (borne and not heard.unsure):
+def _unsure_control(heard: Heard, control: Control, words: str, expected: Expected) -> Command | Unclear | None:
+    """What becomes of a command that was half heard, or that free writing of the same sound does not bear out, where it
+    is no stop; None where it is obeyed."""
+    borne = _borne_out(heard, words)
+    if control.row.cuts_speech or (borne and (control.row.obeyed_unsure or not heard.unsure)):
         return None
-    return _say_once_more(words)
+    return _say_once_more(words) if borne else _instead(heard, expected, words)
+
+
+def _borne_out(heard: Heard, words: str) -> bool:
+    """Whether free writing of the same sound, where there is any, agrees with a command or a question."""
+    return heard.engine == TYPED or not heard.free_text or alike(words, plain_words(heard.free_text)) >= BORNE_OUT
+
+
+def _instead(heard: Heard, expected: Expected, words: str) -> Command | Unclear:
+    """What was said in place of these words, which were not: an answer, or it is to be said once more."""
+    found = _freely(replace(heard, words=None), expected)
+    return _say_once_more(words) if isinstance(found, Unclear) and found.offer is None else found
 
 
 def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected) -> Command | Unclear:

@@ -18,9 +18,9 @@ from assistant.guide.state import Frame
 from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
 from assistant.language.out_of_turn import CAR_AND_BAY
+from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence
-from assistant.language.understand import plain_words
 from assistant.reasoning import answers
 from assistant.reasoning.evidence import OWN_CHOICE
 from assistant.reasoning.findings import say_proposal

@@ -12,8 +12,8 @@ from dataclasses import replace
 from assistant.guide import Mode
 from assistant.language.commands import CUTS_SPEECH
 from assistant.language.model import Expected, Heard
+from assistant.language.plain import plain_words
 from assistant.language.speech import Sentence, Utterance
-from assistant.language.understand import plain_words
 
 ANSWERED_OVER = frozenset({Mode.ASKING, Mode.CONFIRMING})
 

@@ -16,7 +16,7 @@ from assistant.language.commands import CUTS_SPEECH, control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
 from assistant.session.burst_news import Starter, take_event
 from assistant.session.conversation import Conversation

@@ -22,7 +22,8 @@ from assistant.language.model import (
     TellTest,
     Unclear,
 )
-from assistant.language.understand import asked, meaning_of_offer, plain_words, understand
+from assistant.language.plain import plain_words
+from assistant.language.understand import asked, meaning_of_offer, understand
 from assistant.procedure.affirmed import passes
 from assistant.procedure.model import Caution, Gate
 

@@ -11,8 +11,8 @@ from assistant.language.commands import control_of
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected
 from assistant.language.numbers import say_whole
+from assistant.language.plain import plain_words
 from assistant.language.speech import Sentence
-from assistant.language.understand import plain_words
 from assistant.ports import Listening, Screen, View, Voice
 from assistant.record.summary import Summary
 from assistant.session.live import BLOCK_WAIT_S, Ears

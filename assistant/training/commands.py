@@ -24,7 +24,7 @@ from assistant.grammar.sample import sentences_of
 from assistant.language.command_guess import FILE, NOTHING, Learnt, terms_of, weighed
 from assistant.language.commanded import LEADS, own_grammar
 from assistant.language.commands import Control
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 
 SAID = Path(__file__).with_name("own_commands.jsonl")
 OUT = Path("assistant", "english", FILE)

@@ -20,7 +20,7 @@ from assistant.adapters.recogniser_embedded.files import find_network, read_toke
 from assistant.adapters.recogniser_embedded.network import BEGIN, END
 from assistant.adapters.recogniser_embedded.taught import Taught, write_taught
 from assistant.hearing.tokens import Vocabulary
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.training.network_torch import Half, Listening, Writing
 from assistant.training.network_weights import read_weights

@@ -26,7 +26,7 @@ from assistant.bench.voices import Speaker, speak
 from assistant.errors import SetupError
 from assistant.hearing.free import write_freely
 from assistant.hearing.sound import cleaned
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.training.network_weights import read_weights
 

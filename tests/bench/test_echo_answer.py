@@ -7,7 +7,8 @@ from assistant.bench.breath import asked, breaths, outcome
 from assistant.bench.echo_answer import Told, _figures, questions
 from assistant.guide import Mode
 from assistant.language.model import GiveFacts, Heard
-from assistant.language.understand import plain_words, understand
+from assistant.language.plain import plain_words
+from assistant.language.understand import understand
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.wiring import load_library
 

@@ -24,7 +24,7 @@ from assistant.language.second_opinion import (
     opinion_of,
     traits_of,
 )
-from assistant.language.understand import meaning_of_offer, plainly_written, resulting, understand
+from assistant.language.understand import asked, meaning_of_offer, plainly_written, resulting, understand
 from assistant.procedure.model import Quantity
 from tests.language.test_guess import LAMP
 
@@ -104,16 +104,24 @@ def test_where_nothing_could_be_written_the_grammar_is_not_believed() -> None:
     assert isinstance(understand(replace(_heard("lamp is out", 0.93, ""), free_text=None), LAMP), GiveResult)
 
 
-def test_what_the_grammar_surely_heard_is_only_offered_as_something_else() -> None:
-    """Free writing alone may take what the grammar refused or doubted; against a sentence of it, it asks."""
+def test_what_the_grammar_surely_heard_gives_way_only_where_all_waits_for_a_yes() -> None:
+    """Free writing alone may take what the grammar refused or doubted; against a sentence of it, it must be surer, and
+    where nothing waits for a yes it asks."""
     sure = Written(text="it is bright red and burning", odds=1.0, likely=-0.1)
     heard = replace(_heard("lamp is out", 0.6, sure.text), written=(sure,), sentences=(("lamp is out", 1.0),))
     now = replace(LAMP, read_back=True)
     found = opinion_of(heard, now, resulting(now))
-    assert found is not None and found.result == "lit" and found.taken
+    assert found is not None and found.result == "lit" and found.sure >= TAKEN
     assert isinstance(understand(replace(heard, unsure=True), now), GiveResult)
-    offered = understand(heard, now)
+    assert isinstance(understand(heard, now), GiveResult)
+    offered = understand(heard, LAMP)
     assert isinstance(offered, Unclear) and offered.offer == "lamp is lit"
+    less = replace(
+        heard, written=(replace(sure, text="lamp is lit still", likely=-0.9),), free_text="lamp is lit still"
+    )
+    doubted = opinion_of(less, now, resulting(now))
+    assert doubted is not None and doubted.result == "lit" and ASKED <= doubted.sure < TAKEN
+    assert isinstance(understand(less, now), Unclear)
 
 
 def test_typed_words_need_no_second() -> None:
@@ -129,6 +137,18 @@ def test_a_command_that_free_writing_does_not_bear_out_is_said_again() -> None:
     assert isinstance(understand(_heard("skip", 0.85, "Skip this"), LAMP), GiveControl)
     assert isinstance(understand(_heard("stop", 0.6, "So,"), LAMP), GiveControl)
     assert isinstance(understand(replace(_heard("skip", 0.95, ""), free_text=None), LAMP), GiveControl)
+
+
+@pytest.mark.parametrize("words", ["skip", "why is that", "say again"])
+def test_a_command_or_question_over_an_answer_is_that_answer(words: str) -> None:
+    """What free writing does not bear out was something else, mostly an answer to what was asked."""
+    sure = Written(text="it is bright red and burning", odds=1.0, likely=-0.1)
+    heard = replace(_heard(words, 0.7, sure.text), written=(sure,))
+    now = replace(LAMP, read_back=True, questions=True)
+    assert asked(heard, now) is None
+    assert isinstance(understand(heard, now), GiveResult)
+    borne = replace(heard, free_text=words, written=(replace(sure, text=words),))
+    assert asked(borne, now) is not None or isinstance(understand(borne, now), GiveControl)
 
 
 def test_a_reading_that_only_free_writing_holds_is_offered_as_it_was_shown() -> None:

@@ -11,8 +11,9 @@ from assistant.guide.state import NEW, Frame, Position
 from assistant.language.grammars import grammar_of
 from assistant.language.manner import Manner
 from assistant.language.model import FactAsked, GiveFacts, GiveResult, Heard
+from assistant.language.plain import plain_words
 from assistant.language.several import several
-from assistant.language.understand import plain_words, understand
+from assistant.language.understand import understand
 from assistant.wiring import load_library
 from tests.session.room import Room
 

@@ -20,8 +20,9 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.plain import plain_words
 from assistant.language.questions import Ask, Question
-from assistant.language.understand import asked, meaning_of_offer, plain_words, understand
+from assistant.language.understand import asked, meaning_of_offer, understand
 from assistant.procedure.model import Quantity
 
 ASK = Expected(controls=ALWAYS, results={"present": ("spark present", "good spark"), "none": ("no spark",)})

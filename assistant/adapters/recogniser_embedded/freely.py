@@ -9,9 +9,8 @@ from assistant.adapters.recogniser_embedded.network import SpeechPassage
 from assistant.hearing.free import TOKENS_A_SECOND, by_ear, share_right, width_for, write_freely
 from assistant.hearing.nudge import Nudge
 from assistant.hearing.sentence import Verdict
-from assistant.hearing.tokens import Vocabulary
 from assistant.language.model import Heard, Written
-from assistant.language.understand import plain_words
+from assistant.language.plain import plain_words
 from assistant.procedure.sound import sounds_of
 
 SECOND_WIDTH = 4
@@ -19,18 +18,18 @@ SECOND_WIDTH = 4
 same answers the chosen one tells more than the first (log loss 0.185 for 0.203)."""
 
 
-def dictated(
-    passage: SpeechPassage, vocabulary: Vocabulary, trade: Callable[[str], bool], seconds: float
-) -> tuple[str, float]:
-    """The text and the share of its words that should be right. `trade`: whether a word is of the trade."""
-    texts = write_freely(passage.free(), vocabulary, most=_most(seconds), trade=trade, width=width_for(seconds))
+def dictated(passage: SpeechPassage, trade: Callable[[str], bool]) -> Heard:
+    """The text, and the share of its words that should be right. `trade`: whether a word is of the trade."""
+    vocabulary = passage.vocabulary
+    texts = write_freely(passage.free(), vocabulary, most=_most(passage), trade=trade, width=width_for(passage.seconds))
     best = by_ear(passage, texts, sounds_of)[0][0]
-    return best.text.strip(), round(share_right(best, vocabulary), 4)
+    text, sure = best.text.strip(), round(share_right(best, vocabulary), 4)
+    return Heard(words=text or None, confidence=sure, free_text=text)
 
 
-def freely(passage: SpeechPassage, nudge: Nudge, vocabulary: Vocabulary, seconds: float) -> tuple[Written, ...]:
+def freely(passage: SpeechPassage, nudge: Nudge) -> tuple[Written, ...]:
     """What is said, bound to nothing but nudged: a few texts, the likeliest first by the phones too."""
-    texts = write_freely(passage.free(), vocabulary, most=_most(seconds), width=SECOND_WIDTH, nudge=nudge)
+    texts = write_freely(passage.free(), passage.vocabulary, most=_most(passage), width=SECOND_WIDTH, nudge=nudge)
     return distinct(
         Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
         for text, odds in by_ear(passage, texts, sounds_of)
@@ -58,5 +57,5 @@ def with_second(heard: Heard, written: tuple[Written, ...], verdict: Verdict) ->
     )
 
 
-def _most(seconds: float) -> int:
-    return 6 + int(seconds * TOKENS_A_SECOND)
+def _most(passage: SpeechPassage) -> int:
+    return 6 + int(passage.seconds * TOKENS_A_SECOND)

@@ -138,6 +138,8 @@ class SpeechPassage:
 
     def __init__(self, network: Network, samples: Floats) -> None:
         self._network = network
+        self.vocabulary = network.vocabulary
+        self.seconds = len(samples) / SAMPLE_RATE_HZ
         self._decode = network.decode
         self._samples = samples
         self._frames = len(samples)

@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded import limits
 from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.freely import dictated, freely, with_second
+from assistant.adapters.recogniser_embedded.kept import Kept
 from assistant.adapters.recogniser_embedded.languages import Languages
 from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage, return_memory
-from assistant.adapters.recogniser_embedded.second import wants_second
+from assistant.adapters.recogniser_embedded.second import says_else, wants_second
 from assistant.adapters.recogniser_embedded.stop import StopWatch
 from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, look_at, since, told_by, waits_for
 from assistant.grammar.model import Grammar
@@ -69,8 +70,7 @@ class EmbeddedRecogniser:
         self._endpoint = Endpoint(limits.COMMAND)
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
-        self._kept: list[Pcm] = []
-        self._levels: list[float] = []  # of each of them, in dBFS
+        self._kept = Kept()
         self._talk = RunningTalk()
         self._before_db = -math.inf  # of the talk in which what is said now began
         self._own_voice = 0  # frames for which our own voice may still be heard
@@ -147,7 +147,7 @@ class EmbeddedRecogniser:
         started = perf_counter()
         heard = None
         if self._endpoint.speaking:
-            self._kept.append(self._loose)
+            self._kept.add(self._loose)
             heard = self._told(self._decide(started))
         self._forget()
         self._begin_anew()
@@ -159,9 +159,7 @@ class EmbeddedRecogniser:
         started = perf_counter()
         short = len(pcm) <= limits.SHORT_TAKE_S * SAMPLE_RATE_HZ
         span = speech_span(pcm, [] if short else self._probabilities(pcm))
-        if span is None:
-            return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
-        if span[1] - span[0] > limits.LONGEST_TAKE_S * SAMPLE_RATE_HZ:
+        if span is None or span[1] - span[0] > limits.LONGEST_TAKE_S * SAMPLE_RATE_HZ:
             return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
         heard, _ = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
         return_memory()
@@ -199,8 +197,7 @@ class EmbeddedRecogniser:
         speaks, voice = self._speaks(frame)
         resting = self._stop.hear(frame, calm=speaks < self._endpoint.settings.ends_below)
         mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
-        self._kept.append(frame)
-        self._levels.append(self._gate.level_dbfs)
+        self._kept.add(frame, self._gate.level_dbfs)
         if self._own_voice:
             self._talk.forget()
         else:
@@ -225,7 +222,7 @@ class EmbeddedRecogniser:
         elif mark is Mark.LET_PASS:
             self._forget()
         elif not self._endpoint.speaking:
-            self._keep_lead()
+            self._kept.keep_lead()
         return None
 
     def _stopped(self, at_s: float, started: float) -> Heard | None:
@@ -237,11 +234,19 @@ class EmbeddedRecogniser:
         stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
         if stop is None:
             return None
+        if asked and began_s is not None and says_else(freely(self._passage(self._kept.pcm()), self._nudge)):
+            self._stop.let_go()
+            return None
         told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
         if stop.inside and self._endpoint.speaking:
-            whole = self._write(np.concatenate(self._kept), self._began_s, started)[0]
+            whole = self._write(self._kept.pcm(), self._began_s, started)[0]
             told = whole if whole.words is not None and not whole.unsure else told
         return replace(told, took_ms=since(started), engine=self.name)
+
+    def _passage(self, pcm: Pcm) -> SpeechPassage:
+        if self._network is None:
+            raise RuntimeError("the recogniser is closed")
+        return SpeechPassage(self._network, cleaned(pcm))
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -258,7 +263,8 @@ class EmbeddedRecogniser:
             tried = self._work_out(started, tried)
         self._tried = tried
         if quiet_s >= limits.AGAIN_S and self._told(tried.heard) is None:
-            self._start_over()
+            self._kept.keep_lead()  # what began was no word, and nobody's: what is said next is worked out without it
+            self._let_pass()
             return None
         if tried.silence_s(len(self._kept)) < tried.after_s:
             return None
@@ -268,8 +274,8 @@ class EmbeddedRecogniser:
     def _work_out(self, started: float, before: Tried | None) -> Tried:
         """What was said so far. `before`: what was made of the beginning of it."""
         quiet_s = self._endpoint.quiet_s
-        part = standing_out(self._levels)
-        heard, nothing_longer = self._so_far(started, part)
+        part = standing_out(self._kept.levels)
+        heard, nothing_longer = self._so_far(started, part, later=part is None and quiet_s < limits.AGAIN_S)
         clear = heard.words is not None and not heard.unsure and nothing_longer
         now = self._at_stake
         tail = waits_for(now.tail(heard.words), heard.confidence, at_once=now.at_once(heard.words))
@@ -295,16 +301,16 @@ class EmbeddedRecogniser:
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
-        if self._tried is not None and len(self._kept) - self._tried.frames <= quiet:
+        if self._tried is not None and self._tried.whole and len(self._kept) - self._tried.frames <= quiet:
             return replace(self._tried.heard, took_ms=since(started))
-        return self._so_far(started, standing_out(self._levels))[0]
+        return self._so_far(started, standing_out(self._kept.levels))[0]
 
-    def _so_far(self, started: float, part: slice | None) -> tuple[Heard, bool]:
+    def _so_far(self, started: float, part: slice | None, *, later: bool = False) -> tuple[Heard, bool]:
         """As `_write`, of all that was kept. What goes on with other talk does nothing by itself: what does no harm is
         let pass, for it would only speak into the talk, and the rest is asked about."""
-        heard, nothing_longer = self._write(np.concatenate(self._kept), self._began_s, started, part)
+        heard, nothing_longer = self._write(self._kept.pcm(), self._began_s, started, part, later=later)
         acts = not heard.unsure and self._at_stake.at_once(heard.words)
-        if not acts or not goes_on(self._before_db, self._levels):
+        if not acts or not goes_on(self._before_db, self._kept.levels):
             return heard, nothing_longer
         if self._at_stake.stakes(heard.words or "") is Stakes.HARMLESS:
             return replace(heard, words=None), False
@@ -313,36 +319,27 @@ class EmbeddedRecogniser:
     def _tags(self, words: str) -> tuple[str, ...]:
         return self._language.tags(words) if self._language is not None else ()
 
-    def _start_over(self) -> None:
-        """What began was no word, and surely nobody's: what is said next must be worked out without it."""
-        self._keep_lead()
-        lead = self._kept, self._levels
-        self._forget()
-        self._kept, self._levels = lead
-
-    def _keep_lead(self) -> None:
-        self._kept, self._levels = self._kept[-limits.LEAD_FRAMES :], self._levels[-limits.LEAD_FRAMES :]
-
     def _forget(self) -> None:
+        self._kept.forget()
+        self._let_pass()
+
+    def _let_pass(self) -> None:
         self._endpoint.reset()
         self._paused = False
-        self._kept, self._levels = [], []
         self._tried = None
 
-    def _write(self, pcm: Pcm, began_s: float, started: float, part: slice | None = None) -> tuple[Heard, bool]:
+    def _write(
+        self, pcm: Pcm, began_s: float, started: float, part: slice | None = None, *, later: bool = False
+    ) -> tuple[Heard, bool]:
         """What the sound says, and whether nothing longer is legal. `part`: the frames of it that stand out; where the
-        whole says nothing that is sure, they alone may."""
-        if self._network is None or self._listening is None:
-            raise RuntimeError("the recogniser is closed or expects nothing yet")
-        seconds = len(pcm) / SAMPLE_RATE_HZ
-        passage = SpeechPassage(self._network, cleaned(pcm))
+        whole says nothing that is sure, they alone may. `later`: what is not clear is looked at again in a moment."""
+        if self._listening is None:
+            raise RuntimeError("the recogniser expects nothing yet")
+        seconds, passage = len(pcm) / SAMPLE_RATE_HZ, self._passage(pcm)
         ended_s = began_s + seconds
         if self._listening.dictation or self._language is None:
-            text, sure = dictated(passage, self._vocabulary, self._trade.__contains__, seconds)
-            heard = Heard(
-                words=text or None, confidence=sure, free_text=text, began_s=began_s, ended_s=ended_s, engine=self.name
-            )
-            return replace(heard, took_ms=since(started)), False
+            heard = dictated(passage, self._trade.__contains__)
+            return replace(heard, began_s=began_s, ended_s=ended_s, took_ms=since(started), engine=self.name), False
         verdict = self._judged(passage, seconds)
         nearer = self._nearer(pcm, part, verdict) if part is not None else None
         if part is not None and nearer is not None:
@@ -352,10 +349,14 @@ class EmbeddedRecogniser:
         heard = told_by(verdict, began_s, ended_s, self.name, started)
         self.on_look(look_at(verdict, began_s, ended_s, sure=self._endpoint.sure))
         asks = self._listening.second_chance and not self._hurried
-        if heard.unsure or (asks and wants_second(heard, self._tags(heard.words or ""))):
+        clear = heard.words is not None and not heard.unsure and verdict.nothing_longer
+        wanted = heard.unsure or (asks and wants_second(heard, self._tags(heard.words or "")))
+        if wanted and (clear or not later):
             # what is offered for a yes must not be the opposite of what was said
-            written = freely(passage, self._nudge, self._vocabulary, seconds)
+            written = freely(passage, self._nudge)
             heard = replace(with_second(heard, written, verdict), took_ms=since(started))
+            if self._at_stake.tail(heard.words) is Tail.NONE and says_else(written):
+                heard = replace(heard, words=None)
         return heard, verdict.nothing_longer
 
     def _judged(self, passage: SpeechPassage, seconds: float) -> Verdict:
@@ -369,11 +370,10 @@ class EmbeddedRecogniser:
 
     def _nearer(self, pcm: Pcm, part: slice, whole: Verdict) -> tuple[SpeechPassage, Verdict] | None:
         """What stands out by itself, where that is surer than the whole."""
-        if self._network is None or self._hurried or (whole.acts and whole.confidence >= limits.WHOLE_AT):
+        if self._hurried or (whole.acts and whole.confidence >= limits.WHOLE_AT):
             return None
-        louder = pcm[part.start * FRAME : part.stop * FRAME]
-        passage = SpeechPassage(self._network, cleaned(louder))
-        alone = self._judged(passage, len(louder) / SAMPLE_RATE_HZ)
+        passage = self._passage(pcm[part.start * FRAME : part.stop * FRAME])
+        alone = self._judged(passage, (part.stop - part.start) * FRAME_S)
         surer = not whole.acts or alone.confidence > whole.confidence
         surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._at_stake.tail(alone.words) is not Tail.NONE
         goes = surer and self._language is not None and goes_alone(alone, whole, self._language, WORDED_TAGS)

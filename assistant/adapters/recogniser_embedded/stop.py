@@ -101,6 +101,10 @@ class StopWatch:
         self._listener.settle()
         self._found = self._inside = None
 
+    def let_go(self) -> None:
+        """The word that was told last was none: what is being said goes on."""
+        self._rest = 0
+
     def we_say(self, played: Pcm) -> None:
         """What our own speaker sends out: int16, mono, 16 000 Hz. A word of ours in it is nobody's command."""
         self._played = np.concatenate([self._played, played])[-OURS_FRAMES * FRAME :]

@@ -30,6 +30,11 @@ class Tried:
         """Whether nothing was said since."""
         return abs((frames - self.frames) * FRAME_S - (quiet_s - self.quiet_s)) < FRAME_S / 2
 
+    @property
+    def whole(self) -> bool:
+        """Whether nothing of it was left to a later look."""
+        return self.clear or self.quiet_s >= limits.AGAIN_S
+
     def after(self, before: Tried) -> Tried:
         """The same, if the beginning of the sound was taken for what `before` has. Where both are clear and say the
         same, what came between was nothing said: noise that flickers must not hold up an answer."""

@@ -1,0 +1,40 @@
+"""The sound of what is being said, as it is kept until it is worked out."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.adapters.recogniser_embedded import limits
+
+Pcm = NDArray[np.int16]
+
+
+class Kept:
+    """Frame by frame. `levels`: of each of them, in dBFS."""
+
+    def __init__(self) -> None:
+        self.forget()
+
+    def __len__(self) -> int:
+        """How many frames there are."""
+        return len(self._frames)
+
+    def forget(self) -> None:
+        """Begin anew."""
+        self._frames: list[Pcm] = []
+        self.levels: list[float] = []
+
+    def add(self, frame: Pcm, level_dbfs: float | None = None) -> None:
+        """One more; what is left at the end of all sound has no level."""
+        self._frames.append(frame)
+        if level_dbfs is not None:
+            self.levels.append(level_dbfs)
+
+    def keep_lead(self) -> None:
+        """Keep what may be the beginning of what is said next."""
+        self._frames, self.levels = self._frames[-limits.LEAD_FRAMES :], self.levels[-limits.LEAD_FRAMES :]
+
+    def pcm(self) -> Pcm:
+        """All of it: int16, mono, (frames,), 16 000 Hz."""
+        return np.concatenate(self._frames)
