@@ -54,7 +54,7 @@ def test_an_engine_that_both_views_heard_for_three_seconds_need_not_grow():
     assert doubted(np.concatenate([sound(-4.0), sound(-4.0)[-100:]]), long).caught is None
 
 
-def test_what_runs_on_for_a_second_is_not_told_as_running():
+def test_what_runs_on_for_a_second_or_so_is_not_told_as_running():
     """It may be the starter that runs out, or a tool."""
     assert to_burst(replace(RAN, rest_stop=375 + RAN_TOLD - 1), 4).caught is None
     assert to_burst(replace(RAN, rest_stop=375 + RAN_TOLD), 4).caught is True
