@@ -98,7 +98,7 @@ class Likely:
 
     @property
     def odd(self) -> bool:
-        """Whether it was a starter, and the engine stood: never where the two views heard the engine run. Source: of 82
+        """Whether it was a starter, and the engine stood: never where the two views heard the engine run. Source: of 67
         made-up whines, chatters and light engines told as odd, in view, none; of 206 engines that ran two."""
         tools = self.blows_before >= BLOWS_BEFORE and self.rise_db < BLOWS_DROWNED_DB
         even = self.pulses is not None and self.pulses.strength >= EVEN_BLOWS

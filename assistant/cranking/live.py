@@ -73,6 +73,7 @@ class CrankEar:
         self._turning: Turning | None = None
         self._told_to = 0  # what began before was told of
         self._standing: Standing | None = None
+        self._took_over = -LEVEL_RATE_HZ  # where an engine was said to take over last: what begins there is no starter
         self._rejected: list[Stay] = []  # were no starters as far as they went
         self._next_look = self._judged_again = 0  # when what seemed over, but was still heard as one, is judged again
         self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
@@ -302,7 +303,7 @@ class CrankEar:
             return []
         edges = stay.start - track.first, stop - track.first
         if stay.nats > _TOOK_OVER_NATS and takes_over(track.levels, track.odds, *edges, by_layers=not read):
-            turning.caught, turning.released = True, stop
+            turning.caught, turning.released, self._took_over = True, stop, stop
             return [Caught(at_s=_s(stop))]
         if turning.released is None or abs(turning.released - stop) > SAME:
             turning.released = stop
@@ -348,7 +349,7 @@ class CrankEar:
 
     def _oddly(self, start: int, stop: int) -> list[Event]:
         """That the starter spun or chattered and turned nothing, where it sounded so and nobody heard one."""
-        if start < self._told_to:
+        if start < self._told_to or abs(start - self._took_over) <= SAME:
             return []
         likely = self._likely(start, stop)
         return self._told_odd(likely, start, stop) if likely.odd else []
@@ -372,8 +373,7 @@ class CrankEar:
         """A knock that stands alone where a starter was asked for, once it is known that nothing follows."""
         if self.expected <= 0 or self._turning is not None:
             return []
-        new = self._knocked.look(self._track.levels, self._track.now, self._told_to)
-        return [Knocked(at_s=_s(at)) for at in new]
+        return [Knocked(at_s=_s(at)) for at in self._knocked.look(self._track.levels, self._track.now, self._told_to)]
 
 
 def _s(level: int) -> float:

@@ -107,6 +107,14 @@ def test_a_long_burst_that_the_layers_lose_sight_of_is_not_over():
     assert event.burst.end_s == pytest.approx(scene.end_s, abs=0.4)
 
 
+def test_an_engine_that_took_over_is_no_chatter():
+    """It knocks, and rose where the release was called: nobody is told that the starter chattered."""
+    scene = make_variant(np.random.default_rng([90555, 31]))
+    told = listen_live(scene, LAYERS)
+    assert at(told, Caught)
+    assert not any(event.burst.kind is Kind.CHATTER for _, event in at(told, Ended))
+
+
 def follow(ear: CrankEar, pcm: np.ndarray, until_s: float, since_s: float = 0.0) -> list[object]:
     """Hears the sound between two seconds in blocks of 20 ms; what is told meanwhile."""
     heard = pcm[int(since_s * 16_000) : int(until_s * 16_000)]
