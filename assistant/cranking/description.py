@@ -12,7 +12,7 @@ from assistant.cranking.around import colour_db
 from assistant.cranking.firing import find_beat
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds
 from assistant.cranking.levels import FLOOR_DB, HOP, LEVEL_RATE_HZ, Levels
-from assistant.cranking.load import UNKNOWN, load_of, once_a_turn
+from assistant.cranking.load import UNKNOWN, load_of
 from assistant.cranking.rate import find_pulses
 from assistant.cranking.traits import STEP
 
@@ -21,7 +21,6 @@ RISE, WOBBLE = 13, 16
 wobble."""
 
 _BEFORE, _MARGIN = 190, 6  # levels before a stretch that say what was there without it: 1.5 s; left out beside it
-_LONG_BEFORE = 400  # levels before it whose rhythm is looked at: 3.2 s
 _LEAST = 50  # levels in which pulses and tones are looked for: 0.4 s
 _QUICK = 2  # levels over which attacks are looked at: 16 ms
 _TONE_FRAMES = 2048
@@ -71,10 +70,13 @@ class Measures:
 
 def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -> Measures:
     """What the stretch from level `start` to `stop` is like. `pcm`: the sound of `levels`."""
-    first, last = _inside(start, stop)
+    first, last = start + min(_MARGIN, (stop - start) // 8), stop - min(_MARGIN, (stop - start) // 8)
     inside = levels[first:last].astype(np.float64)
-    usual, weights = _risen(levels, start, stop)
+    before = levels[max(0, start - _BEFORE) : max(0, start - _MARGIN)]
+    usual = np.median(before, axis=0) if len(before) >= _MARGIN else np.full(levels.shape[1], FLOOR_DB + 20)
     rise = np.median(inside, axis=0) - usual
+    weights = np.clip(np.quantile(inside, 0.8, axis=0) - usual, 1.0, 12.0) ** 2
+    weights /= weights.sum()
     height = inside @ weights
     floor = float(usual @ weights)
     quick = height[_QUICK:] - height[:-_QUICK] if len(height) > _QUICK else np.zeros(1)
@@ -108,31 +110,6 @@ def measures_of(levels: Levels, pcm: NDArray[np.int16], start: int, stop: int) -
         wobble=load.wobble,
         drift=load.drift,
     )
-
-
-def turns_plainly(levels: Levels, start: int, stop: int) -> tuple[float, float]:
-    """How plainly the stretch from level `start` to `stop` swells once for each turn of a crankshaft, and how plainly
-    what was there before did, as `once_a_turn` has it."""
-    first, last = _inside(start, stop)
-    if last - first < _LEAST:
-        return 0.0, 0.0
-    before = levels[max(0, start - _LONG_BEFORE) : max(0, start - _MARGIN)]
-    return once_a_turn(levels[first:last], before, _risen(levels, start, stop)[1])
-
-
-def _inside(start: int, stop: int) -> tuple[int, int]:
-    margin = min(_MARGIN, (stop - start) // 8)
-    return start + margin, stop - margin
-
-
-def _risen(levels: Levels, start: int, stop: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """What was usual in each band before the stretch, dB, and how far the band rose, as weights that make 1."""
-    first, last = _inside(start, stop)
-    before = levels[max(0, start - _BEFORE) : max(0, start - _MARGIN)]
-    usual = np.median(before, axis=0) if len(before) >= _MARGIN else np.full(levels.shape[1], FLOOR_DB + 20)
-    loud = np.quantile(levels[first:last].astype(np.float64), 0.8, axis=0)
-    weights = np.clip(loud - usual, 1.0, 12.0) ** 2
-    return np.asarray(usual, dtype=np.float64), weights / weights.sum()
 
 
 def quickest_db(levels: Levels) -> float:

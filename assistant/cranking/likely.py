@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.case import Case
-from assistant.cranking.description import RISE, WOBBLE, described, quickest_db, turns_plainly
+from assistant.cranking.description import RISE, WOBBLE, described, quickest_db
 from assistant.cranking.kinds import KINDS, KindLayers
 from assistant.cranking.layers import Odds
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
@@ -47,10 +47,6 @@ a crankshaft turns, and none of 50 free spins; of 17 chatters none is so even, o
 SPUN_HZ = 6.0
 """How often a second a starter turns a light engine at most: 360 rpm. What turns nothing has no rhythm as slow as that;
 what is quicker is of compressions. Source: of that maker's in view the quickest rhythm once a turn is 5.8 a second."""
-ONCE_A_TURN, MORE_THAN_BEFORE = 3.0, 0.5
-"""How plainly it swells at some rate at which a crankshaft turns, and how much more plainly than what was there before,
-from which something turns with it, logarithm of power. Source: of a maker not learnt from, in view, that makes 6 of 10
-light engines of a whine and one of 22 free spins, the same for 2.5 to 3.5."""
 LINES_STILL = 0.35
 """Wobble of its lines below which a quick rhythm is of no compressions, which slow the crankshaft each time. Source: of
 practice's stretches with such a rhythm 13 % of 284 usual starters and 26 % of 68 light engines stand as still."""
@@ -71,8 +67,7 @@ class Likely:
     they took the stretch for nothing. `caught`: by them an engine ran after it. `blows_before`: how quick blows were
     there before, as a share of its own; `rise_db`: how far it stands above what was there before. `clipped`: whether
     the microphone could not tell how loud it was. `pulses`: how often it swells and fades, what did so before played
-    down; `wobble`: how much its lines do; `once`: how plainly it swells once a turn, and what was before; `seconds`:
-    how long it lasted.
+    down; `wobble`: how much its lines do; `seconds`: how long it lasted.
     """
 
     shares: Mapping[Kind, float]
@@ -83,7 +78,6 @@ class Likely:
     clipped: bool = False
     pulses: Pulses | None = None
     wobble: float = 1.0
-    once: tuple[float, float] = (0.0, 0.0)
     seconds: float = 0.0
 
     @property
@@ -103,7 +97,7 @@ class Likely:
         tools = self.blows_before >= BLOWS_BEFORE and self.rise_db < BLOWS_DROWNED_DB
         even = self.pulses is not None and self.pulses.strength >= EVEN_BLOWS
         whines, chatters = self.kind is Kind.WHINE, self.kind is Kind.CHATTER
-        may_be = (whines and not self.turning and not self.swells) or (chatters and not tools and not even)
+        may_be = (whines and not self.turning) or (chatters and not tools and not even)
         surely_turns = self.believed is not None and self.believed >= BELIEVED
         likelier = THOUGH_CLIPPED if self.clipped else YET_WHINES if self.easy < EASY else WHINES
         usual = CHATTERS if chatters else likelier if surely_turns else WHINES
@@ -120,17 +114,10 @@ class Likely:
         return self.pulses is not None and self.pulses.clear >= PLAIN_RHYTHM and self.pulses.hz <= SPUN_HZ
 
     @property
-    def swells(self) -> bool:
-        """Whether what had little to do swells a little once a turn, since no ring of teeth runs quite true."""
-        plain, already = self.once
-        return self.easy >= EASY and plain >= max(ONCE_A_TURN, already + MORE_THAN_BEFORE)
-
-    @property
     def light(self) -> bool:
         """Whether the engine turned light and even. Where a rhythm is plain that is quicker than its crankshaft turns
         while its lines wobble, or lasts longer than any light engine that was learnt from, it compresses."""
-        turned = self.turning or self.swells
-        if not (self.kind is Kind.LIGHT or (self.kind is Kind.WHINE and turned)) or self.easy < EASY:
+        if not (self.kind is Kind.LIGHT or (self.kind is Kind.WHINE and self.turning)) or self.easy < EASY:
             return False
         plain = self.pulses is not None and self.pulses.clear >= PLAIN_RHYTHM
         still = self.turning or self.wobble < LINES_STILL
@@ -179,7 +166,6 @@ def likely_of(
         rise_db=float(numbers[RISE]),
         pulses=None if case is None else case.pulses,
         wobble=float(numbers[WOBBLE]),
-        once=turns_plainly(levels, start, stop),
         seconds=(stop - start) / LEVEL_RATE_HZ,
         clipped=bool((np.abs(pcm[start * HOP : stop * HOP].astype(np.int32)) >= FULL_SCALE).mean() >= CLIPPED),
     )

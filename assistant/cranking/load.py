@@ -19,9 +19,6 @@ _BINS = slice(8, 200)  # 250 to 6250 Hz
 _ACROSS = 9  # bins around each whose mean is taken off, so that lines are left: 280 Hz
 _QUICK, _SLOW = 2, 6  # spectra over which lines are averaged: 32 ms and 0.1 s; in between a compression moves them
 _LEAST = 1e-6
-_RHYTHM_FRAMES = 4096  # levels: a rate each 0.03 Hz
-_RHYTHMS, _TURNS = slice(50, 394), slice(66, 296)  # 1.5 to 12 Hz, and of these 2 to 9 Hz: 120 to 540 rpm
-_TURNS_NEAR, _TURNS_BEFORE = 13, 150  # rates that count as the same: 0.4 Hz; levels that tell of one: 1.2 s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,24 +47,6 @@ def load_of(
     depth, plain = _swell(levels, weights, pulses)
     wobble, drift = _lines(sound, before)
     return Load(depth=depth, plain=plain, wobble=wobble, drift=drift)
-
-
-def once_a_turn(levels: Levels, before: Levels, weights: Curve) -> tuple[float, float]:
-    """How plainly a stretch swells and fades at some rate at which a crankshaft may turn, and how plainly what was
-    there before did so at that rate: each the logarithm of its power against the usual rate's."""
-    powers = _rhythms(levels, weights)[_TURNS]
-    best = int(powers.argmax())
-    if len(before) < _TURNS_BEFORE:
-        return float(powers[best]), 0.0
-    near = slice(max(0, best - _TURNS_NEAR), best + _TURNS_NEAR + 1)
-    return float(powers[best]), max(0.0, float(_rhythms(before, weights)[_TURNS][near].max()))
-
-
-def _rhythms(levels: Levels, weights: Curve) -> NDArray[np.float64]:
-    """How strongly all bands together swell at each rate, logarithm of the power against the usual rate's."""
-    height = swings(levels).astype(np.float64) @ weights
-    power = np.abs(np.fft.rfft(height * np.hanning(len(height) + 2)[1:-1], _RHYTHM_FRAMES)) ** 2 + _LEAST
-    return np.asarray(np.log(power / np.median(power[_RHYTHMS])), dtype=np.float64)
 
 
 def _swell(levels: Levels, weights: Curve, pulses: Pulses | None) -> tuple[float, float]:

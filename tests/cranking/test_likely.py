@@ -9,7 +9,6 @@ import pytest
 
 from assistant.adapters.layers_starter import starter_layers
 from assistant.cranking.case import Case
-from assistant.cranking.description import turns_plainly
 from assistant.cranking.ear import listen
 from assistant.cranking.judge import odds_of
 from assistant.cranking.kinds import KINDS
@@ -23,9 +22,7 @@ from assistant.cranking.likely import (
     EASY,
     EVEN_BLOWS,
     LEARNT_LIGHT_S,
-    MORE_THAN_BEFORE,
     NOTHING,
-    ONCE_A_TURN,
     PLAIN_RHYTHM,
     SPUN_HZ,
     TURNS,
@@ -147,29 +144,6 @@ def test_what_pulses_as_slowly_as_a_crankshaft_turns_is_no_whine():
     assert slow.told(BURST).kind is Kind.LIGHT
     assert replace(whines, pulses=pulsing(SPUN_HZ + 0.1)).odd
     assert replace(whines, pulses=pulsing(4.0, PLAIN_RHYTHM - 0.01)).odd
-
-
-def test_a_whine_that_swells_once_a_turn_is_a_light_engine():
-    """Where it had little to do, and more plainly than what was there before: a motor that turns nothing does not."""
-    whines = Likely(shares=shares(Kind.WHINE, 0.9, Kind.LIGHT), once=(ONCE_A_TURN, ONCE_A_TURN - MORE_THAN_BEFORE))
-    assert not whines.odd and whines.told(BURST).kind is Kind.LIGHT
-    for once in ((ONCE_A_TURN - 0.01, 0.0), (ONCE_A_TURN, ONCE_A_TURN)):
-        assert replace(whines, once=once).odd
-    usual = replace(whines, shares=shares(Kind.WHINE, EASY - 0.01, Kind.CRANK))
-    assert usual.odd, "it had more to do"
-
-
-@pytest.mark.parametrize(("deep", "plainly"), [(0.0, False), (0.15, True)])
-def test_it_is_heard_how_plainly_a_stretch_swells_once_a_turn(deep, plainly):
-    """A hiss of four seconds whose loudness goes up and down by a seventh, four times a second; and one that stays."""
-    rng = np.random.default_rng(1)
-    wave = 1 + deep * np.sin(2 * np.pi * 4 * np.arange(64_000) / 16_000)
-    levels = levels_of(
-        np.concatenate([rng.normal(0, 30, 48_000), 3_000 * wave * rng.normal(0, 1, 64_000)]).astype(np.int16)
-    )
-    once, before = turns_plainly(levels, 375, 875)
-    assert (once >= ONCE_A_TURN and once >= before + MORE_THAN_BEFORE) is plainly
-    assert turns_plainly(levels, 375, 410) == (0.0, 0.0), "too short to tell"
 
 
 def test_a_chatter_may_pulse_as_slowly_but_never_so_evenly():
