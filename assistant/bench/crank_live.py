@@ -22,6 +22,7 @@ from assistant.session.starter import EXPECTED, StarterEar
 BLOCK = 320
 END_S, CAUGHT_S = 0.3, 0.5
 _QUIET_S = 5  # of stream after a scene: an engine that runs to its end is told of after four
+_BEFORE_S = 0.1  # an event told so much before the truth is of something else
 _NEAR_S = 0.5  # an event that lies further before the truth is of something else
 
 Make = Callable[[np.random.Generator], Scene]
@@ -43,7 +44,7 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         if scene.caught:
             engines.append(late(told, (BurstCaught, BurstHeard), scene.end_s))
         wholes.append(late(told, BurstHeard, scene.end_s, within_s=np.inf))
-        outcomes.update(outcome(scene, told))
+        outcomes.update([*outcome(scene, told), *called(scene, told)])
         taken_back += sum(isinstance(event, BurstDropped) for _, event in told)
     return {
         "scenes": count,
@@ -65,6 +66,8 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         "end_late_s": _spread(ends),
         "engine_told_within_0.5_s": _share(engines, CAUGHT_S),
         "engine_told_late_s": _spread(engines),
+        "release_called_in_no_starts": outcomes["called in vain"],
+        "release_called_too_early": outcomes["called too early"],
         "taken_back": taken_back,
     }
 
@@ -114,6 +117,14 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
     return found
 
 
+def called(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:
+    """Whether the release was called where no engine took over, or before one did: it cuts an attempt short."""
+    calls_s = [at_s for at_s, event in told if isinstance(event, BurstCaught)]
+    if not scene.caught:
+        return ["called in vain"] if calls_s else []
+    return ["called too early"] if any(at_s < scene.end_s - _BEFORE_S for at_s in calls_s) else []
+
+
 def ruled(burst: BurstHeard, place: Place) -> Ruling:
     """What becomes of a whole burst in a session in this place."""
     return rule_burst(burst.seconds, burst.confidence, place, outcome_known=burst.caught is not None)
@@ -140,7 +151,7 @@ def late(
         near = (
             within_s == np.inf or not isinstance(event, BurstHeard | BurstStarted) or abs(about_s - true_s) <= within_s
         )
-        if isinstance(event, kinds) and at_s >= true_s - 0.1 and near:
+        if isinstance(event, kinds) and at_s >= true_s - _BEFORE_S and near:
             return at_s - true_s
     return None
 

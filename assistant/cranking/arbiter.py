@@ -22,7 +22,8 @@ Rules
    the ear is as sure as rules 3 and 5 ask: most engines in order catch within a second, and the key is to be let go.
 10. Where a step waits and the ear is only as sure as would do where the starter turns on our word, the technician is
    asked whether it turned: a tool may sound like it, and a false burst is worse than a question. So too, however sure
-   it is, about what is no longer than a word, A_WORD_S, where it does not know what came of it: a blow says no more.
+   it is, about what is no longer than a word, A_WORD_S, where it does not know what came of it, and where it is
+   not as sure as it must be unasked: a blow says no more.
 11. A knock is told of only where hardly a moment of it was a voice and nobody speaks: our remark would cover the word.
 12. In a restless shop the ear must be surer: each time of late that something seemed to begin and was neither starter
    nor voice takes RESTLESS log-odds from its confidence, at most what asking for the starter gives.
@@ -167,7 +168,7 @@ def rule_burst(seconds: float, confidence: float, place: Place, *, outcome_known
 
     `outcome_known`: whether the ear is sure if an engine caught.
     """
-    a_blow = seconds <= A_WORD_S and not outcome_known
+    a_blow = seconds <= A_WORD_S and (not outcome_known or confidence < NEEDED[Place.UNASKED])
     if place is Place.AWAITED and confidence >= NEEDED[Place.ASKED] and (confidence < NEEDED[place] or a_blow):
         return Ruling.ASKS
     unasked = place in (Place.UNASKED, Place.KEY_OFF)

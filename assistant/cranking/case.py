@@ -67,6 +67,8 @@ def _of_both(felt: Case, read: Case) -> Case:
     surer = max(felt, read, key=lambda one: one.confidence)
     better, other = (felt, read) if felt.confidence >= _HEEDED else (read, felt)
     told = other if better.caught is None and other.caught is not None else better
+    if better.rest_stop is not None and better.caught is None:
+        told = better  # it heard an engine, too little of one to be sure: so was the other's
     rest = None if told.rest_stop is None else max(told.rest_stop, better.stop)
     doubts = min(2, sum(2 if one.caught is False else int(one.caught is None) for one in (felt, read)))
     return replace(surer, start=better.start, stop=better.stop, rest_stop=rest, caught=told.caught, doubts=doubts)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.cranking.case import Case
-from assistant.cranking.judge import TOLD, odds_of, to_burst, weigh
+from assistant.cranking.judge import RAN_TOLD, TOLD, odds_of, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, LevelMeter, Levels
@@ -50,12 +50,14 @@ def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None 
     turned = [(case, likely) for case, likely in told if not (likely.nothing or likely.odd)]
     odd = [_sound(likely.kind, case.start, case.stop) for case, likely in told if likely.odd]
 
+    least = 0 if seconds < BRIEF_S else RAN_TOLD
+
     def kind_of(start: int, stop: int) -> Kind:
         likely = likely_at(start, stop)
         return likely.kind if likely.odd else Kind.OTHER
 
     return Hearing(
-        bursts=tuple(likely.told(to_burst(case, cylinders)) for case, likely in turned),
+        bursts=tuple(likely.told(to_burst(case, cylinders, least=least)) for case, likely in turned),
         others=_others(levels, kind_of, stretches, cases, odd),
         seconds=seconds,
     )

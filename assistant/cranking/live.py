@@ -15,14 +15,14 @@ from numpy.typing import NDArray
 from assistant.cranking.case import Case, moved
 from assistant.cranking.course import Span, follow
 from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
-from assistant.cranking.judge import TOLD, to_burst, weigh
+from assistant.cranking.judge import TOLD, takes_over, to_burst, weigh
 from assistant.cranking.knocks import KnockWatch
-from assistant.cranking.layers import ELSE, ENGINE, STARTER, StarterLayers
+from assistant.cranking.layers import ELSE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.readings import Reader
-from assistant.cranking.stay import SAME, Standing, Stay, Turning, meets, same
+from assistant.cranking.stay import SAME, Standing, Stay, Turning, meets, same, stay_of
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trace import trace_of
 from assistant.cranking.track import OddsTrack
@@ -40,7 +40,7 @@ _SETTLE_ENGINE = 250  # the same where an engine was heard, which may be hidden 
 _LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
 _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
 _GONE = 8  # levels that an end must lie back to be told of
-_TOOK_OVER_NATS = 4.0  # evidence of an engine from which the release is called
+_TOOK_OVER_NATS = 4.0  # evidence of an engine from which the release may be called
 _CLEAR_RISE_DB = 2.5
 _HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
 _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
@@ -73,8 +73,9 @@ class CrankEar:
         self._turning: Turning | None = None
         self._told_to = 0  # what began before was told of
         self._standing: Standing | None = None
+        self._took_over = -LEVEL_RATE_HZ  # where an engine was said to take over last: what begins there is no starter
         self._rejected: list[Stay] = []  # were no starters as far as they went
-        self._next_look = 0
+        self._next_look = self._judged_again = 0  # when what seemed over, but was still heard as one, is judged again
         self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
@@ -105,14 +106,11 @@ class CrankEar:
     def judged(self) -> float:
         """How likely what turns now is a starter, 0 to 1: judged as a whole burst is, over what was heard of it."""
         with self._one_core():
-            return self._judged()
-
-    def _judged(self) -> float:
-        case = None if (stay := self._stay()) is None else self._weigh(stay)
-        if case is None or case.confidence < TOLD or case.start < self._told_to:
-            return 0.0
-        likely = self._likely(case.start, case.stop, case)
-        return 0.0 if likely.nothing else likely.sure
+            case = None if (stay := self._stay()) is None else self._weigh(stay)
+            if case is None or case.confidence < TOLD or case.start < self._told_to:
+                return 0.0
+            likely = self._likely(case.start, case.stop, case)
+            return 0.0 if likely.nothing else likely.sure
 
     def finish(self) -> list[Event]:
         """What the sound so far amounts to, as if it ended here."""
@@ -128,8 +126,7 @@ class CrankEar:
         self._read_open()
         while (due := self._due(over=over)) is not None:
             events += self._judge(due)
-        for one in self._aside:
-            events += self._oddly(one.start, one.stop or one.start)
+        events += [event for one in self._aside for event in self._oddly(one.start, one.stop or one.start)]
         events += self._stands(over=over)
         self._aside = []
         self._stretches = [one for one in self._stretches if (one.stop or 0) >= now - _WINDOW]
@@ -198,19 +195,10 @@ class CrankEar:
         for place, span in enumerate(spans):
             if span.part != STARTER:
                 continue
-            stay = self._of_spans(span, spans[place + 1] if place + 1 < len(spans) else None, skip)
+            stay = stay_of(span, spans[place + 1] if place + 1 < len(spans) else None, track.first // STEP + skip)
             if stay.start >= max(self._told_to - STEP, STEP) and not any(same(stay, one) for one in self._rejected):
                 return stay
         return None
-
-    def _of_spans(self, span: Span, after: Span | None, skip: int) -> Stay:
-        def level(step: int) -> int:
-            return self._track.first + (skip + step) * STEP
-
-        stay = Stay(start=level(span.start), stop=level(span.stop), sure=span.sure)
-        if after is None or after.part != ENGINE or after.start != span.stop:
-            return stay
-        return replace(stay, ran_to=level(after.stop), nats=after.sure * (after.stop - after.start))
 
     def _goes_on(self, stay: Stay) -> bool:
         """Whether it is too soon to judge it."""
@@ -218,8 +206,17 @@ class CrankEar:
         if stay.ran_to is None:
             turning = self._turning
             settle = _SETTLE_ENGINE if turning is not None and turning.caught else _SETTLE
-            return now < stay.stop + settle and stay.stop - stay.start < LONGEST_S * LEVEL_RATE_HZ
+            still = now < max(stay.stop + settle, self._judged_again) or self._still_turns(stay)
+            return still and stay.stop - stay.start < LONGEST_S * LEVEL_RATE_HZ
         return now < stay.ran_to + _SETTLE and stay.ran_to - stay.stop < RUN_TOLD_S * LEVEL_RATE_HZ
+
+    def _still_turns(self, stay: Stay) -> bool:
+        """Whether it is heard up to now as one burst: the course lost sight of it, and its end is not known yet."""
+        case, now = self._weigh(stay), self._track.now
+        if case is None or case.confidence < TOLD or case.rest_stop is not None or case.stop < now - _GONE:
+            return False
+        self._judged_again = now + _SETTLE
+        return True
 
     def _judge(self, stay: Stay) -> list[Event]:
         """The whole burst, or that it was none, in the light of all that was heard."""
@@ -231,11 +228,12 @@ class CrankEar:
             if odd or turning is None or not turning.began:
                 return odd
             return [Dropped(at_s=_s(stay.stop), kind=self._likely(stay.start, stay.stop).kind)]
-        standing = self._standing
-        if case.caught and standing is not None and abs(case.start - standing.start) <= SAME:
+        runs_out = self._standing is not None and abs(case.start - self._standing.start) <= SAME
+        if case.caught and runs_out:
             case = replace(case, caught=None, rest_stop=None)  # what ran out afterwards is no engine
         likely, span = self._likely(case.start, case.stop, case), (case.start, case.stop)
-        longer = None if case.caught or likely.odd else self._longer(case)
+        may_have_run = case.caught or (case.caught is None and not runs_out)
+        longer = None if may_have_run or likely.odd else self._longer(case)
         if longer is not None:
             most = 2 * (case.stop - case.start) > longer[1] - longer[0]  # its rhythm is that of the whole
             whole = replace(self._likely(*longer), believed=case.confidence, pulses=case.pulses if most else None)
@@ -265,8 +263,7 @@ class CrankEar:
         near = [one for one in (*self._stretches, *self._finder.open) if meets(one, stay, track.now)]
         heard = [replace(one, start=max(0, one.start - first), stop=(one.stop or track.now) - first) for one in near]
         there = track.levels[skip * STEP :], track.pcm[skip * STEP * HOP :], track.odds[skip:], heard
-        known = self._reader, first
-        found = weigh(*there, cylinders=self.cylinders, expected=self.expected, known=known)
+        found = weigh(*there, cylinders=self.cylinders, expected=self.expected, known=(self._reader, first))
         low, high = stay.start - first, stay.stop - first
         cases = [case for case in found if case.start < high and case.stop > low and case.start + first >= STEP]
         best = max(cases, key=lambda case: min(case.stop, high) - max(case.start, low), default=None)
@@ -296,15 +293,19 @@ class CrankEar:
 
     def _end(self, stay: Stay, turning: Turning) -> list[Event]:
         """That the engine took over, or that the starter let go: by the course, or by what fell silent."""
-        stop, read = stay.stop, stay is self._by_reading
-        if stay.ran_to is None and self._track.now < stop + _GONE:
-            stop = self._fallen(stay) or stop
-        if not turning.began or self._track.now < stop + (_SETTLE if read and stay.ran_to is None else _GONE):
-            return []  # what was only read ends where it was read to, not where it ends
-        if stay.ran_to is not None and stay.nats > _TOOK_OVER_NATS and not turning.caught:
-            turning.caught, turning.released = True, stop
+        track, read = self._track, stay is self._by_reading
+        fallen = self._fallen(stay) if stay.ran_to is None and track.now < stay.stop + _GONE else None
+        stop, ran = fallen or stay.stop, stay.ran_to is not None
+        settled = (
+            _SETTLE if read and not ran and fallen is None else _GONE
+        )  # what was read seems to end with the reading
+        if not turning.began or (ran and turning.caught) or track.now < stop + settled:
+            return []
+        edges = stay.start - track.first, stop - track.first
+        if stay.nats > _TOOK_OVER_NATS and takes_over(track.levels, track.odds, *edges, by_layers=not read):
+            turning.caught, turning.released, self._took_over = True, stop, stop
             return [Caught(at_s=_s(stop))]
-        if stay.ran_to is None and (turning.released is None or abs(turning.released - stop) > SAME):
+        if turning.released is None or abs(turning.released - stop) > SAME:
             turning.released = stop
             return [Released(at_s=_s(stop))]
         return []
@@ -348,7 +349,7 @@ class CrankEar:
 
     def _oddly(self, start: int, stop: int) -> list[Event]:
         """That the starter spun or chattered and turned nothing, where it sounded so and nobody heard one."""
-        if start < self._told_to:
+        if start < self._told_to or abs(start - self._took_over) <= SAME:
             return []
         likely = self._likely(start, stop)
         return self._told_odd(likely, start, stop) if likely.odd else []
@@ -372,8 +373,7 @@ class CrankEar:
         """A knock that stands alone where a starter was asked for, once it is known that nothing follows."""
         if self.expected <= 0 or self._turning is not None:
             return []
-        new = self._knocked.look(self._track.levels, self._track.now, self._told_to)
-        return [Knocked(at_s=_s(at)) for at in new]
+        return [Knocked(at_s=_s(at)) for at in self._knocked.look(self._track.levels, self._track.now, self._told_to)]
 
 
 def _s(level: int) -> float:

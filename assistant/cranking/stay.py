@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.cranking.course import Span
+from assistant.cranking.layers import ENGINE
 from assistant.cranking.levels import LEVEL_RATE_HZ
 from assistant.cranking.likely import Likely
 from assistant.cranking.stretches import Stretch
+from assistant.cranking.traits import STEP
 
 SAME = LEVEL_RATE_HZ // 2
 """Levels by which an edge may move and still be the same. Source: judgement."""
@@ -27,12 +30,11 @@ class Turning:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stay:
-    """From where to where the starter seems to turn, in levels of the stream. `sure`: mean log-odds of it. `ran_to`: up
-    to where an engine ran after it, None where none did; `nats`: the evidence of that."""
+    """From where to where the starter seems to turn, in levels of the stream. `ran_to`: up to where an engine ran after
+    it, None where none did; `nats`: the evidence of that."""
 
     start: int
     stop: int
-    sure: float = 0.0
     ran_to: int | None = None
     nats: float = 0.0
 
@@ -44,6 +46,15 @@ class Standing:
     likely: Likely
     start: int
     stop: int
+
+
+def stay_of(span: Span, after: Span | None, first: int) -> Stay:
+    """A starter and the engine after it, if it is one, from spans of the course. `first`: number of its first step."""
+    start, stop = (first + span.start) * STEP, (first + span.stop) * STEP
+    if after is None or after.part != ENGINE or after.start != span.stop:
+        return Stay(start=start, stop=stop)
+    nats = after.sure * (after.stop - after.start)
+    return Stay(start=start, stop=stop, ran_to=(first + after.stop) * STEP, nats=nats)
 
 
 def same(stay: Stay, rejected: Stay) -> bool:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from assistant.bench.crank import score, shares
-from assistant.bench.crank_live import late, outcome
+from assistant.bench.crank_live import called, late, outcome
 from assistant.bench.crank_words import is_lost
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.scenes import Scene
-from assistant.language.model import BurstHeard, BurstReleased, BurstStarted
+from assistant.language.model import BurstCaught, BurstHeard, BurstReleased, BurstStarted
 
 TRUE = Scene(
     pcm=np.zeros(0, dtype=np.int16),
@@ -72,6 +74,14 @@ def test_what_is_told_of_a_scene_is_counted_as_the_technician_hears_it():
     assert outcome(TRUE, told(caught=False, kind="light")) == ["no start", "right", "another kind"]
     assert outcome(TRUE, told(caught=False, confidence=0.6)) == ["asked", "no start", "right"]
     assert outcome(TRUE, told(caught=True, end_s=20.0, confidence=0.6)) == ["extra asked", "no start"]
+
+
+def test_a_release_that_is_called_in_the_midst_of_cranking_is_counted():
+    """Nothing takes over in a no-start; an engine does at its end, not two seconds before."""
+    ran = replace(TRUE, caught=True, run_s=2.0)
+    assert called(TRUE, [(4.0, BurstCaught())]) == ["called in vain"]
+    assert called(TRUE, [(6.1, BurstReleased())]) == called(ran, [(6.1, BurstCaught())]) == []
+    assert called(ran, [(4.0, BurstCaught()), (6.1, BurstCaught())]) == ["called too early"]
 
 
 def test_an_end_that_is_told_before_the_truth_is_no_answer_to_it():

@@ -64,10 +64,12 @@ def test_10_where_a_step_waits_a_doubtful_burst_is_asked_about():
 
 
 def test_10_so_is_what_may_be_a_blow():
-    """As short as a word and nothing known of what came of it; what is longer or known, or was asked for, counts."""
+    """As short as a word, and less sure than unasked or not knowing what came of it; else it counts."""
     assert rule_burst(A_WORD_S, 1.0, Place.AWAITED, outcome_known=False) is Ruling.ASKS
     assert rule_burst(A_WORD_S + 0.01, 1.0, Place.AWAITED, outcome_known=False) is Ruling.TAKEN
-    assert rule_burst(A_WORD_S, 1.0, Place.AWAITED) is Ruling.TAKEN
+    assert rule_burst(A_WORD_S, NEEDED[Place.UNASKED], Place.AWAITED) is Ruling.TAKEN
+    assert rule_burst(A_WORD_S, NEEDED[Place.UNASKED] - 0.01, Place.AWAITED) is Ruling.ASKS
+    assert rule_burst(A_WORD_S + 0.01, NEEDED[Place.UNASKED] - 0.01, Place.AWAITED) is Ruling.TAKEN
     assert rule_burst(A_WORD_S, 1.0, Place.ASKED, outcome_known=False) is Ruling.TAKEN
     assert rule_burst(A_WORD_S, NEEDED[Place.ASKED] - 0.01, Place.AWAITED, outcome_known=False) is Ruling.DOUBTED
 

@@ -49,6 +49,13 @@ def test_an_outcome_that_one_view_does_not_know_is_the_others():
     assert joined([unsure], [ran]) == [replace(ran, start=100, stop=600, rest_stop=600)]
 
 
+def test_an_engine_heard_too_briefly_is_not_made_sure_by_the_other_view():
+    """The layers heard one, and too little of it to be sure: what the tests heard may be the same."""
+    hardly = replace(FELT, caught=None)
+    assert joined([hardly], [replace(READ, rest_stop=900, caught=True)])[0].caught is None
+    assert joined([hardly], [READ])[0].caught is None
+
+
 def test_other_times_stay_apart():
     """Two bursts with a pause are two; so is a short one within a long one."""
     later = replace(READ, start=1_000, stop=1_400)

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from assistant.cranking.case import Case
-from assistant.cranking.judge import doubted, to_burst, weigh
-from assistant.cranking.layers import ELSE, ENGINE
+from assistant.cranking.judge import RAN_TOLD, doubted, not_sure_over, takes_over, to_burst, weigh
+from assistant.cranking.layers import ELSE, ENGINE, STARTER
 from assistant.cranking.levels import BANDS, HOP
 from assistant.cranking.rate import Pulses
 from assistant.cranking.traits import STEP
@@ -54,9 +54,56 @@ def test_an_engine_that_both_views_heard_for_three_seconds_need_not_grow():
     assert doubted(np.concatenate([sound(-4.0), sound(-4.0)[-100:]]), long).caught is None
 
 
-def test_what_runs_on_for_half_a_second_is_not_told_as_running():
-    """It may be the starter that slows down."""
+def test_what_runs_on_for_a_second_or_so_is_not_told_as_running():
+    """It may be the starter that runs out, or a tool."""
+    assert to_burst(replace(RAN, rest_stop=375 + RAN_TOLD - 1), 4).caught is None
+    assert to_burst(replace(RAN, rest_stop=375 + RAN_TOLD), 4).caught is True
+    assert to_burst(replace(RAN, rest_stop=375 + 20), 4, least=0).caught is True
+
+
+def test_what_runs_on_for_half_a_second_seems_no_engine():
+    """It may be the starter that slows down, so no release is called for it."""
     assert doubted(sound(6.0), replace(RAN, rest_stop=435)).caught is None
+    assert doubted(sound(6.0), replace(RAN, rest_stop=450)).caught is True
+
+
+def test_what_is_softer_than_the_starter_in_most_bands_is_sure_only_where_both_views_hear_it():
+    """A compressor goes on behind a starter that drowned it: low sounds seem to come up, all others fall."""
+    levels = sound(6.0)
+    levels[375:, 4:] -= 8.0
+    assert doubted(levels, RAN).caught is True
+    assert doubted(levels, replace(RAN, doubts=1)).caught is None
+
+
+def test_an_engine_that_only_one_view_hears_is_not_sure_where_the_starter_turns_on():
+    """A drill that joins in is no engine, as long as another case of a starter goes on beneath it."""
+    alone = replace(RAN, doubts=1)
+    assert not_sure_over(alone, [alone, replace(RAN, stop=600, rest_stop=None, caught=False)]).caught is None
+    assert not_sure_over(alone, [alone, replace(RAN, stop=400, rest_stop=None, caught=False)]).caught is True
+    assert not_sure_over(RAN, [RAN, replace(RAN, stop=600, rest_stop=None, caught=False)]).caught is True
+
+
+def now(engine: float) -> np.ndarray:
+    """The odds of a starter, and in the last quarter of a second of an engine against it."""
+    odds = np.full((70, 3), -9.0, dtype=np.float32)
+    odds[:, STARTER] = -1.0
+    odds[-3:, ENGINE] = -1.0 + engine
+    return odds
+
+
+def test_the_engine_takes_over_once_it_is_plain_and_low_sounds_come_up():
+    """Else the release would be called in the midst of cranking, for a tool beside the car."""
+    assert takes_over(sound(1.5), now(2.0), 0, 375)
+    assert not takes_over(sound(1.5), now(1.5), 0, 375)
+    assert takes_over(sound(4.5), now(1.5), 0, 375) and not takes_over(sound(4.5), now(0.9), 0, 375)
+    assert not takes_over(sound(0.5), now(2.0), 0, 375)
+    assert not takes_over(sound(1.5), now(2.0), 0, 700), "nothing was heard after it"
+
+
+def test_where_only_the_physical_tests_know_of_the_starter_the_layers_need_not_say_it():
+    """They knew of no starter, so they know of no engine after it."""
+    assert takes_over(sound(1.5), now(-9.0), 0, 375, by_layers=False)
+    assert not takes_over(sound(0.5), now(2.0), 0, 375, by_layers=False)
 
 
 def test_a_burst_that_did_not_catch_is_not_doubted():
@@ -65,7 +112,7 @@ def test_a_burst_that_did_not_catch_is_not_doubted():
     assert doubted(sound(0.0), dead) == dead
 
 
-def felt(engine: float | None, tail: float = -6.0) -> Case:
+def felt(engine: float | None, tail: float = -6.0, *, brief: bool = True) -> Case:
     """What the layers alone make of two seconds of a starter, then one and a half of an engine as likely as that.
 
     `tail`: how likely an engine is behind the starter where none is found, each as log-odds against nothing.
@@ -82,7 +129,7 @@ def felt(engine: float | None, tail: float = -6.0) -> Case:
         odds[45:64, ENGINE], odds[45:64, ELSE] = -0.01, -0.01 - engine
         levels[45 * STEP : 64 * STEP] = -30.0
     pcm = np.zeros(len(levels) * HOP, dtype=np.int16)
-    [found] = weigh(levels, pcm, odds, [], cylinders=None, expected=0.0, brief=True)
+    [found] = weigh(levels, pcm, odds, [], cylinders=None, expected=0.0, brief=brief)
     return found
 
 
@@ -91,5 +138,6 @@ def test_the_layers_tell_an_engine_by_how_sure_they_are_of_it_for_how_long():
     assert felt(6.0).caught is True
     assert felt(6.0).rest_stop == 64 * STEP and (felt(6.0).start, felt(6.0).stop) == (20 * STEP, 45 * STEP)
     assert felt(0.6).caught is True and felt(0.3).caught is None and felt(0.3).rest_stop == 64 * STEP
+    assert felt(0.6, brief=False).caught is None and felt(0.9, brief=False).caught is True
     assert felt(None).caught is False and felt(None).rest_stop is None
     assert felt(None, tail=-1.15).caught is None and felt(None, tail=-1.25).caught is False

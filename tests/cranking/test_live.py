@@ -92,6 +92,29 @@ def test_a_spin_that_goes_on_is_told_as_a_whole(number):
     assert event.burst.end_s > scene.end_s - 0.5
 
 
+def test_the_release_is_not_called_in_the_midst_of_cranking():
+    """An impact wrench beside the car was an engine that took over, 3.9 s before the key was let go."""
+    scene = make_scene(np.random.default_rng([62001, 103]))
+    assert not scene.caught
+    assert at(listen_live(scene, LAYERS), Caught) == []
+
+
+def test_a_long_burst_that_the_layers_lose_sight_of_is_not_over():
+    """It was told as a dead engine half a second before the engine caught."""
+    scene = make_variant(np.random.default_rng([62001, 132]))
+    [(_, event)] = at(listen_live(scene, LAYERS), Ended)
+    assert event.burst.caught is scene.caught is True
+    assert event.burst.end_s == pytest.approx(scene.end_s, abs=0.4)
+
+
+def test_an_engine_that_took_over_is_no_chatter():
+    """It knocks, and rose where the release was called: nobody is told that the starter chattered."""
+    scene = make_variant(np.random.default_rng([90555, 31]))
+    told = listen_live(scene, LAYERS)
+    assert at(told, Caught)
+    assert not any(event.burst.kind is Kind.CHATTER for _, event in at(told, Ended))
+
+
 def follow(ear: CrankEar, pcm: np.ndarray, until_s: float, since_s: float = 0.0) -> list[object]:
     """Hears the sound between two seconds in blocks of 20 ms; what is told meanwhile."""
     heard = pcm[int(since_s * 16_000) : int(until_s * 16_000)]
