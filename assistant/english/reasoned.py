@@ -81,7 +81,7 @@ def next_comes(fault: str, odds: str) -> str:
 
 def prove_it(fault: str, odds: str) -> str:
     """A result has made a fault as good as sure."""
-    return f"By the odds {fault}, {odds}. Prove it, or end the job."
+    return f"By the odds {fault}, {odds}. Test more first, or end the job."
 
 
 def no_test_pays(fault: str, odds: str) -> str:

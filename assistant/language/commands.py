@@ -194,8 +194,8 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.EXCUSABLE, heading=Heading.ANOTHER_WAY,
     )
     ANOTHER = "another test", CommandRow(
-        phrases=("another test", "give me another test", "i want to test more", "test more first", "prove it"),
-        typed=("let's prove it", "i'd rather prove it", "i'd rather test it"),
+        phrases=("another test", "give me another test", "i want to test more", "test more first"),
+        typed=("prove it", "let's prove it", "i'd rather prove it", "i'd rather test it"),
         does="leaves the present test, or a finding, for the next best test",
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.ELSEWHERE, heading=Heading.ANOTHER_WAY,
     )
