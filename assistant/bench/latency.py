@@ -18,6 +18,7 @@ from assistant.bench.setting import Setting, Wish, make_setting
 from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
 from assistant.language.grammars import says_all
+from assistant.language.guess import said_for
 from assistant.language.reading import only_names_the_unit
 from assistant.language.stakes import Tail, tail_of
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
@@ -61,7 +62,15 @@ def latency_ms(setting: Setting, synthesiser: HibariSynthesiser, ask: Ask, words
     recogniser = setting.recogniser
     ends_s = len(room) / SAMPLE_RATE_HZ - AFTER_S
     now = ask.expected
-    recogniser.expect(Listening(grammar=ask.grammar, hazardous=now.hazardous, read_back=now.read_back))
+    recogniser.expect(
+        Listening(
+            grammar=ask.grammar,
+            hazardous=now.hazardous,
+            read_back=now.read_back,
+            second_chance=bool(now.results or now.quantity),
+            said=said_for(now),
+        )
+    )
     free_s = 0.0
     for at in range(0, len(room), BLOCK):
         began_s = max(free_s, (at + BLOCK) / SAMPLE_RATE_HZ)

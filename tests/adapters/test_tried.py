@@ -35,6 +35,13 @@ def test_it_holds_until_something_is_said() -> None:
     assert not tried("yes", 60).holds(66, 2 * FRAME_S)
 
 
+def test_what_is_not_clear_yet_is_left_to_a_later_look() -> None:
+    """Nothing was written freely of it then; what is clear, or was silent for long, is whole."""
+    assert not tried("yes", 60, clear=False).whole
+    assert tried("yes", 60).whole
+    assert tried(None, 60, clear=False, quiet_frames=8).whole
+
+
 def test_a_doubtful_command_waits_until_nothing_more_is_said() -> None:
     """What talk begins with is taken for one; a sure one, a stop, and an answer that waits for a yes are as soon
     as ever."""

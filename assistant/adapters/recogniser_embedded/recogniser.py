@@ -355,7 +355,7 @@ class EmbeddedRecogniser:
             # what is offered for a yes must not be the opposite of what was said
             written = freely(passage, self._nudge)
             heard = replace(with_second(heard, written, verdict), took_ms=since(started))
-            if self._at_stake.tail(heard.words) is Tail.NONE and says_else(written):
+            if asks and self._at_stake.tail(heard.words) is Tail.NONE and says_else(written):
                 heard = replace(heard, words=None)
         return heard, verdict.nothing_longer
 
