@@ -119,7 +119,8 @@ def test_only_what_is_new_is_said_unasked(shipped: Reasoner) -> None:
         for count, more in ((0, {}), (1, {}), (3, {"fuel-pressure": "none"}))
     )
     assert news(shipped, first, second) == ""
-    assert news(shipped, second, proved) == "By the odds a dead fuel pump, almost certain. Test more first, or end the job."
+    told = "By the odds a dead fuel pump, almost certain. Test more first, or end the job."
+    assert news(shipped, second, proved) == told
     assert news(shipped, proved, proved) == ""
     odd = believe(shipped.network, {"fuel-substitute": "runs", "crank-signal": "shown", "coil-trigger": "there"})
     odder = believe(shipped.network, {**odd.evidence, "second-coil": "no-change", "spark-check": "none"})
