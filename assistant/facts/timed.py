@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.facts.kinds import FactKind
-from assistant.facts.said import Said
+from assistant.facts.said import Said, Weighed
 from assistant.language.model import BurstSound
 
 
@@ -57,7 +57,7 @@ class ReleaseCalled(Said):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BurstEnded(Said):
+class BurstEnded(Weighed):
     """`by`: ear, tones, word, or what cut it short. `assumed`: it was said to be over before it was seen to begin.
 
     Of the ear: `caught`, `run_s` how long the engine then ran, `confidence` 0 to 1, `uneven` the share by which the

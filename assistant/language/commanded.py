@@ -47,8 +47,9 @@ _BEFORE_A_RESULT = re.compile(
 _BEGINS = frozenset(("sorry", "please", "and", "but", "so", "hey"))
 """What a question or an order may begin with besides hesitations."""
 
-LIKELY, CLEAR, CERTAIN = 0.4, 0.55, 0.8
-"""How sure one is of what was learnt, to tell how it is said, to do what does no harm, and to move the job."""
+LIKELY, CLEAR, CERTAIN, WRITTEN = 0.4, 0.55, 0.8, 0.9
+"""How sure one is of what was learnt, to tell how it is said, to do what does no harm, to move the job, and to heed
+what was written freely, which others may have said: "repeat what he told you about the tyres" has 0.79."""
 
 THINKS, LEADS = "thinks", "leads_to"
 """The rules that are no command."""
@@ -71,6 +72,11 @@ class Order:
     def clear(self) -> bool:
         """Whether it is obeyed where it does no harm."""
         return self.sure >= CLEAR
+
+    @property
+    def heeded(self) -> bool:
+        """Whether it is heeded though only free writing has it."""
+        return self.sure >= WRITTEN
 
     @property
     def certain(self) -> bool:

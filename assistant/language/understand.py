@@ -130,7 +130,7 @@ def _told_how(order: Order, words: str) -> GiveControl | Unclear | None:
     """Of free writing: what does no harm is done, and what moves the job is told how to be said."""
     if not isinstance(order.given, Control) or order.given.row.stakes is Stakes.HARMLESS:
         return _obeyed(order, words, moves=False)
-    return _say_if_meant(phrase_of(order.given), words) if order.certain else None
+    return _say_if_meant(phrase_of(order.given), words)
 
 
 def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
@@ -155,14 +155,16 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         supposed = supposed_after(words, expected)
         if supposed and not heard.unsure:
             return Ask(question=Question.IF, supposed=supposed[0])
-    if heard.words is None or heard.engine != TYPED:  # noise is written as a word at times
+    typed = heard.words is not None and heard.engine == TYPED
+    if not typed:  # noise is written as a word at times
         doubted = heard.words is None or heard.unsure or words in _ASKING
         written = plain_words(heard.free_text or "") if doubted else ""
         words = written if " " in written else ""
     order = ordered(words, expected)
-    if order is not None and isinstance(order.given, Question) and order.clear and _wins(order, words, expected):
-        return Ask(question=order.given)
-    return None
+    if order is None or not isinstance(order.given, Question) or not _wins(order, words, expected):
+        return None
+    enough = order.clear if typed else order.heeded
+    return Ask(question=order.given) if enough else None
 
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
@@ -241,7 +243,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return Unclear(reason=UnclearReason.UNSURE, words=words, offer=spoken, detail=detail)
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if order is not None and order.clear and (found is None or not found.taken or _wins(order, words, expected)):
+    if order is not None and order.heeded and (found is None or not found.taken or _wins(order, words, expected)):
         wanted = _told_how(order, words)
         if wanted is not None:
             return wanted

@@ -95,11 +95,19 @@ def test_of_free_writing_only_what_keeps_nothing_is_obeyed():
     """What moves the job must be said by its own phrase, which the recogniser listens for."""
     assert understand(_written("what did you say"), PUMP) == GiveControl(control=Control.SAY_AGAIN)
     assert asked(_written("what's your guess"), PUMP) == Ask(question=Question.THINK)
-    half = Heard(words="pump hums", confidence=0.3, unsure=True, free_text="Are we anywhere near finished?", engine="")
+    half = Heard(words="pump hums", confidence=0.3, unsure=True, free_text="How much is left?", engine="")
     assert asked(half, PUMP) == Ask(question=Question.LEFT) and asked(_written("Why."), PUMP) is None
     for said, phrase in (("go back one", "go back"), ("let's check the spark", "take me to the spark check")):
         left = understand(_written(said), PUMP)
         assert isinstance(left, Unclear) and left.offer is None and phrase in left.detail
+
+
+def test_what_is_only_like_an_order_is_not_heeded_of_free_writing():
+    """Others talk in a shop as well; typed it is obeyed."""
+    talk = "repeat what he told you about the tyres"
+    assert isinstance(understand(_written(talk), PUMP), Unclear) and asked(_written(talk), PUMP) is None
+    typed = Heard(words="could it be the ignition instead", confidence=1.0, engine=TYPED)
+    assert asked(typed, PUMP) == Ask(question=Question.AGAINST)
 
 
 def _written(text: str) -> Heard:
