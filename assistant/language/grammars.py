@@ -16,7 +16,7 @@ from assistant.language.own_words import HESITATIONS, POLITENESS, meant_by, tagg
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
-from assistant.language.several import LEAST, SAID_BETWEEN, least_told
+from assistant.language.several import LEAST, SAID_BETWEEN
 from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import rules_for
 from assistant.procedure.model import Kind, Procedure, Quantity, Step
@@ -91,7 +91,6 @@ def grammar_of(expected: Expected) -> Grammar:
         questions=expected.questions,
         supposed=[clause for clauses in expected.supposed.values() for clause in clauses],
         several=expected.several,
-        least=least_told(expected.results, expected.several),
         places=[name for names in expected.places.values() for name in names],
     )
     return _addressed(grammar, expected.attention) if expected.attention else grammar
@@ -196,7 +195,6 @@ def _grammar(
     questions: bool = False,
     supposed: Iterable[str] = (),
     several: Iterable[FactAsked] = (),
-    least: int = LEAST,
     places: Iterable[str] = (),
 ) -> Grammar:
     choices = [
@@ -242,19 +240,19 @@ def _grammar(
         exact[Sequence((_perhaps(HESITATIONS), Reference(LOOSE), _perhaps(POLITENESS)))] = sum(loose.values())
     phrases = dict.fromkeys(words for fact in several for told in fact.results.values() for words in told)
     if phrases:
-        rules |= _rules_of_several(phrases, least)
+        rules |= _rules_of_several(phrases)
         exact[Tagged(Reference("facts"), SEVERAL_TAG)] = OF_SUPPOSED
     rules[START] = Alternatives(tuple(exact), tuple(exact.values()))
     return Grammar(rules=rules, starts=(START,), name="hoodside")
 
 
-def _rules_of_several(phrases: Iterable[str], least: int) -> dict[str, Expansion]:
-    """So many facts or more, each by a phrase of its own, with what may stand between."""
+def _rules_of_several(phrases: Iterable[str]) -> dict[str, Expansion]:
+    """Two facts or more, each by a phrase of its own, with what may stand between."""
     between = Repeat(Alternatives(tuple(phrase(" ".join(words)) for words in SAID_BETWEEN)), 0, 2)
     one = Sequence((between, Reference("fact")))
     return {
         "fact": Alternatives(tuple(phrase(words) for words in phrases)),
-        "facts": Sequence((Repeat(one, least, MOST_FACTS), between)),
+        "facts": Sequence((Repeat(one, LEAST, MOST_FACTS), between)),
     }
 
 

@@ -10,7 +10,8 @@ from assistant.language.numbers import ONES, TEENS, TENS
 from assistant.language.own_words import correction_ends, meant_by
 
 LEAST = 2
-"""Fewer facts are an answer as any other, but where the question is for one of them: then another may come alone."""
+"""Fewer facts are an answer as any other, but where the question is for one of them: then another may come alone, typed
+or written freely. It is not listened for, or "four cylinders" is heard as "four cylinders a"."""
 
 LONGEST_ANSWER = 8
 """Words of one fact at most."""
