@@ -70,9 +70,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     place = place_named(words, expected)
     if place is not None:
         return _say_once_more(words) if heard.unsure else place
-    meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
-    meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
-    meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
+    meaning = _plainly_meant(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words, expected) or meaning
     if meaning is None and expected.codes and like_a_code(words.split()):
@@ -82,6 +80,13 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
+
+
+def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
+    """What the words mean by lists and grammars: an answer, a danger, what is so of the car; None where by none."""
+    meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
+    meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
+    return meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
 
 
 def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
@@ -160,6 +165,8 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         doubted = heard.words is None or heard.unsure or words in _ASKING
         written = plain_words(heard.free_text or "") if doubted else ""
         words = written if " " in written else ""
+    if control_of(words) is not None or _plainly_meant(words, expected) or danger(words, expected, asked=True):
+        return None  # what passes a caution, a reading and a danger are no questions, however like one
     order = ordered(words, expected)
     if order is None or not isinstance(order.given, Question) or not _wins(order, words, expected):
         return None

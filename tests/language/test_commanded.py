@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.language.command_guess import Wanted
 from assistant.language.commanded import GIVEN, LEADS, THINKS, ordered, own_grammar, place_meant
 from assistant.language.commands import Control, command_phrases, control_of
 from assistant.language.model import (
@@ -19,6 +20,7 @@ from assistant.language.model import (
 )
 from assistant.language.questions import QUESTION_PHRASES, Ask, Question
 from assistant.language.understand import asked, understand
+from assistant.procedure.model import Quantity
 
 PUMP = Expected(
     controls=frozenset(Control),
@@ -147,6 +149,24 @@ def test_an_instruction_is_done_in_many_words(said):
     assert understand(heard, working) == GiveControl(control=Control.DONE)
     for elsewhere in (Expected(controls=frozenset({Control.DONE, Control.READY})), PUMP):
         assert understand(heard, elsewhere) != GiveControl(control=Control.DONE)
+
+
+def test_what_is_plainly_meant_is_no_question_however_like_one(monkeypatch):
+    """An acknowledgement, a reading, a danger and a command mean what they mean, whatever was learnt."""
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="think", sure=0.999))
+    gate = Expected(controls=frozenset(Control), acknowledge=("nothing can roll",), questions=True)
+    volts = Expected(controls=frozenset(Control), quantity=Quantity.VOLTAGE, unit="V", questions=True)
+    for words, now in (
+        ("nothing can roll", gate),
+        ("twelve point four volts", volts),
+        ("it smells of fuel", PUMP),
+        ("petrol is dripping off the rail", PUMP),
+        ("it's on fire", PUMP),
+        ("done", PUMP),
+    ):
+        for heard in (Heard(words=words, confidence=1.0, engine=TYPED), _written(words)):
+            assert asked(heard, now) is None
+    assert asked(Heard(words="whats up with her", confidence=1.0, engine=TYPED), PUMP) == Ask(question=Question.THINK)
 
 
 def test_to_deny_what_was_read_back_is_a_no():
