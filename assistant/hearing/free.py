@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.hearing.beam import Passage, Sounds, log_softmax
+from assistant.hearing.beam import Sounds
 from assistant.hearing.nudge import BEGINNING, Nudge
+from assistant.hearing.passage import Passage, log_softmax
 from assistant.hearing.phones import Reading, fits, numbered
 from assistant.hearing.tokens import Vocabulary
 

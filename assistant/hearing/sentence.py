@@ -10,8 +10,9 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from assistant.grammar.automaton import Automaton, one_sentence
-from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, Passage, heard_as, search
+from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, heard_as, search
 from assistant.hearing.digits import is_number
+from assistant.hearing.passage import Passage
 from assistant.hearing.phones import fits, nearest
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful, evidence_of, probability

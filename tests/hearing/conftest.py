@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.hearing.beam import log_softmax
+from assistant.hearing.passage import log_softmax
 from assistant.hearing.phones import PHONES, numbered
 from assistant.hearing.tokens import Vocabulary
 

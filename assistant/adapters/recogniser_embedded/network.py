@@ -24,8 +24,8 @@ from assistant.adapters.recogniser_embedded.files import (
 )
 from assistant.adapters.recogniser_embedded.taught import HEARING, WRITING, read_taught, taught_network
 from assistant.errors import SetupError
-from assistant.hearing.beam import log_softmax, log_sums
 from assistant.hearing.correction import Correction, corrected
+from assistant.hearing.passage import log_softmax, log_sums
 from assistant.hearing.tokens import Vocabulary
 from assistant.onnx_runtime import load_onnxruntime
 from assistant.ports import SAMPLE_RATE_HZ
@@ -134,7 +134,7 @@ class Network:
 
 
 class SpeechPassage:
-    """A stretch of sound that the beam writes down; see `assistant.hearing.beam.Passage`."""
+    """A stretch of sound that the beam writes down; see `assistant.hearing.passage.Passage`."""
 
     def __init__(self, network: Network, samples: Floats) -> None:
         self._network = network

@@ -100,7 +100,7 @@ class EmbeddedRecogniser:
     def expect(self, listening: Listening) -> None:
         """What may be heard from now on. Raises ProcedureError when nothing can be said in the grammar."""
         if not listening.dictation:
-            self._language = self.language(listening.grammar)
+            self._language = self.language(listening.grammar).made_ready()
         if self._listening is None or self._listening.dictation != listening.dictation:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
         if self._listening is None or self._listening.said != listening.said:
