@@ -26,6 +26,7 @@ from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ, Listening
 from assistant.training.stop_training import Lesson, trained
+from tests.ports.recogniser_suite import hear, listening_for
 
 Pcm = NDArray[np.int16]
 
@@ -122,6 +123,20 @@ def test_a_stop_that_we_say_ourselves_is_nobodys_command(we_say: str, *, obeyed:
     watch.we_say(np.concatenate([speak(COLLEAGUE, we_say), np.zeros(SAMPLE_RATE_HZ // 4, np.int16)]))
     watch.hear(np.zeros(FRAME, np.int16), calm=True)
     assert (watch.told(1.0, None, lambda _words: True) is not None) is obeyed
+
+
+@pytest.mark.parametrize(("we_say", "obeyed"), [("stop", False), ("the lamp goes out", True)])
+def test_nor_is_one_that_the_grammar_hears(recogniser: EmbeddedRecogniser, we_say: str, *, obeyed: bool) -> None:
+    """What the canceller lets through, as when the machine stumbles, is clear enough to be obeyed; here another voice
+    says it, of which nothing can be taken out."""
+    heard, ours = speak(VOICE, "stop"), speak(COLLEAGUE, we_say)
+    room = np.random.default_rng(2).standard_normal(3 * SAMPLE_RATE_HZ) * 30
+    room[SAMPLE_RATE_HZ : SAMPLE_RATE_HZ + len(heard)] += heard
+    played = np.zeros(len(room), np.int16)
+    played[SAMPLE_RATE_HZ // 2 : SAMPLE_RATE_HZ // 2 + len(ours)] = ours
+    recogniser.expect(listening_for("stop", "no spark"))
+    found = hear(recogniser, room.astype(np.int16), played=played)
+    assert [each.words for each in found if each.words] == (["stop"] if obeyed else [])
 
 
 class ListenerTold(StopListener):

@@ -75,7 +75,6 @@ class EmbeddedRecogniser:
         self._before_db = -math.inf  # of the talk in which what is said now began
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
-        self._start_s = 0.0
         self._tried: Tried | None = None
         self._hurried = False
         self.on_pause: Callable[[], None] = lambda: None
@@ -172,8 +171,7 @@ class EmbeddedRecogniser:
 
     def _probabilities(self, pcm: Pcm) -> list[float]:
         self._begin_anew()
-        whole = pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)
-        found = [self._speaks(frame)[0] for frame in whole]
+        found = [self._speaks(frame)[0] for frame in pcm[: len(pcm) // FRAME * FRAME].reshape(-1, FRAME)]
         self._begin_anew()
         return found
 
@@ -290,13 +288,15 @@ class EmbeddedRecogniser:
         return tried if before is None else tried.after(before)
 
     def _told(self, heard: Heard) -> Heard | None:
-        """What counts only where somebody surely spoke: the gate lets some noise begin, most of all when a machine has
-        just begun, and what that may have been is nobody's business. Only stop and its like are taken on less, over our
-        own voice on a little less, and what the recogniser itself is surer of than it ever is of noise."""
-        acts = heard.words is not None and not heard.unsure
-        stops = acts and self._at_stake.tail(heard.words) is Tail.NONE
+        """What counts only where somebody surely spoke: the gate lets some noise begin, and that is nobody's business.
+        Only stop and its like are taken on less, over our own voice on a little less, unless we have just said them
+        ourselves, and what the recogniser itself is surer of than it ever is of noise."""
+        words = None if heard.unsure else heard.words
+        if words is not None and self._stop.is_ours(words):
+            return None
+        stops = words is not None and self._at_stake.tail(words) is Tail.NONE
         stops = stops and (not self._own_voice or heard.confidence >= limits.STOP_OVER_US_AT)
-        said = acts and heard.confidence >= limits.SURELY_SAID
+        said = words is not None and heard.confidence >= limits.SURELY_SAID
         return heard if stops or said or self._endpoint.sure else None
 
     def _decide(self, started: float) -> Heard:

@@ -130,7 +130,7 @@ class StopWatch:
         if found is not None and acts and asked and not over_ours:
             acts = self._borne_out(found)
         control = control_of(found.words) if found is not None and acts else None
-        if found is not None and control is not None and self._is_ours(found.words):
+        if found is not None and control is not None and self.is_ours(found.words):
             self.settle()
             return None
         if found is not None and control is not None and legal(phrase_of(control)):
@@ -152,15 +152,15 @@ class StopWatch:
         stop, self._inside = self._inside, None
         return stop
 
+    def is_ours(self, words: str) -> bool:
+        """Whether they are one of the words that stop us, and we have just said it ourselves."""
+        return self._ours_frames > 0 and words in WORDS and self._listener.fall(self._played, words) >= OURS_FALL
+
     def _borne_out(self, found: Proposal) -> bool:
         """Whether it needs no second look, or this is one."""
         again = self._seen == found.words and self._seen_ago <= AGAIN_FRAMES + 1
         self._seen, self._seen_ago = found.words, 0
         return again or found.sure >= SURE_AT_ONCE or found.words not in LOOKED_AT_TWICE
-
-    def _is_ours(self, words: str) -> bool:
-        """Whether we have just said the word ourselves."""
-        return self._ours_frames > 0 and self._listener.fall(self._played, words) >= OURS_FALL
 
 
 class StopListener:
