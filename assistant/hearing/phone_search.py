@@ -29,7 +29,6 @@ HOPELESS, HOPELESS_A_STEP = 40.0, 0.5
 Source: of 1,900 phrases said in noise of 15 to 3 dB the furthest was three quarters as far."""
 
 _NEVER = np.float32(-1e9)
-_NONE = np.zeros(1, np.int32)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,26 +135,25 @@ def _forward(net: PhoneNet, logs: Floats) -> tuple[Floats, Steps, Floats]:
     on = np.full(nodes, _NEVER, np.float32)  # at the phone
     after = np.full(nodes, _NEVER, np.float32)  # in the pause after it
     on_since, after_since = np.zeros(nodes, np.int32), np.zeros(nodes, np.int32)
+    moved, moved_since = np.empty(nodes, np.float32), np.empty(nodes, np.int32)
+    barred = np.where(net.again[1:], _NEVER, np.float32(0.0))  # the same phone twice needs a pause between
     met = np.flatnonzero(np.diff(net.begins))
     starts = net.begins[met]
+    # In place, and each array written once: the arrays of a large grammar do not fit the processor's cache.
     for step, moment in enumerate(logs):
-        before = np.concatenate([[_NEVER], np.where(net.again[1:], _NEVER, on[:-1])])
-        paused = np.concatenate([[_NEVER], after[:-1]])
-        moved = np.maximum(before, paused)
-        moved_since = np.where(
-            paused > before, np.concatenate([_NONE, after_since[:-1]]), np.concatenate([_NONE, on_since[:-1]])
-        )
+        np.add(on[:-1], barred, out=moved[1:])
+        moved_since[1:] = np.where(after[:-1] > moved[1:], after_since[:-1], on_since[:-1])
+        np.maximum(moved[1:], after[:-1], out=moved[1:])
         moved[net.first] = places[step, net.source]
         moved_since[net.first] = step
-        stays = on >= moved
-        paused_on = on > after
-        new_after = np.where(paused_on, on, after) + moment[0]
-        new_after_since = np.where(paused_on, on_since, after_since)
-        on = np.where(stays, on, moved) + moment[net.labels]
-        on_since = np.where(stays, on_since, moved_since)
-        after, after_since = new_after, new_after_since
+        after_since = np.where(on > after, on_since, after_since)
+        np.maximum(on, after, out=after)
+        after += moment[0]
+        on_since = np.where(on >= moved, on_since, moved_since)
+        np.maximum(on, moved, out=on)
+        on += moment[net.labels]
         at_end, in_pause = on[net.last], after[net.last]
-        ended[step] = np.maximum(at_end, in_pause)
+        np.maximum(at_end, in_pause, out=ended[step])
         since[step] = np.where(at_end >= in_pause, on_since[net.last], after_since[net.last])
         places[step + 1, met] = np.maximum.reduceat(ended[step][net.order], starts)
         places[step + 1, 0] = places[step, 0] + moment[0]
