@@ -35,13 +35,12 @@ _NEVER = np.float32(-1e9)
 class PhoneNet:
     """A grammar as chains of phones, a chain for each pronunciation of a word in each of its places.
 
-    By node: `labels`, and `fresh`, whether it begins its chain; `again`: same phone as the node before. By chain:
+    By node: `labels`; `again`: same phone as the node before. By chain:
     `last` and `first` node, `source` and `target` place, `words`. `begins`: chains by target, as `order[begins[s]:
     begins[s + 1]]`. Places are numbered from 0, where a sentence begins; `ends`: where it may end.
     """
 
     labels: Ints
-    fresh: NDArray[np.bool_]
     again: NDArray[np.bool_]
     first: Ints
     last: Ints
@@ -105,13 +104,10 @@ def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]
     lengths = np.array([len(reading) for *_, reading in chains])
     first = np.cumsum(lengths) - lengths
     labels = np.array([phone for *_, reading in chains for phone in reading])
-    fresh = np.zeros(len(labels), bool)
-    fresh[first] = True
     targets = np.array([each[1] for each in chains])
     order = np.argsort(targets, kind="stable")
     return PhoneNet(
         labels=labels,
-        fresh=fresh,
         again=np.concatenate([[False], labels[1:] == labels[:-1]]),
         first=first,
         last=first + lengths - 1,
