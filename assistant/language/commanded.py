@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 
 from assistant.grammar.automaton import Automaton, automaton_of
@@ -91,7 +91,7 @@ def ordered(words: str, expected: Expected) -> Order | None:
         return None
     if meant_by(words, expected.results, expected.answers) is not None:
         return None
-    rule = _rule_of(said)
+    rule = _rule_of(tuple(said))
     told = Wanted(name=rule, sure=1.0) if rule else wanted(words)
     if told.name == NOTHING or told.sure < LIKELY:
         return None
@@ -104,8 +104,9 @@ def ordered(words: str, expected: Expected) -> Order | None:
     return Order(given=given, sure=told.sure) if legal else None
 
 
-def _rule_of(said: list[str]) -> str | None:
-    for part in (said, *without_surroundings(said, opinion=False)):
+@lru_cache(maxsize=256)  # the same words are asked about twice a turn
+def _rule_of(said: tuple[str, ...]) -> str | None:
+    for part in (list(said), *without_surroundings(list(said), opinion=False)):
         for begun in (part, part[1:] if part[0] in _BEGINS else ()):
             tags = _rows().tags(written_out(" ".join(begun)).split())
             if tags:
@@ -142,6 +143,7 @@ def found_meant(words: str, expected: Expected) -> TellTest | None:
     return None
 
 
+@lru_cache(maxsize=4096)  # each clause of a model is asked about in each turn
 def _bare(clause: str) -> str:
     return _BEFORE_A_RESULT.sub("", written_out(clause))
 

@@ -7,6 +7,7 @@ business of `checks`.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import nan
 
 from assistant.procedure.digest import digest_of
@@ -40,8 +41,12 @@ class Loaded:
     whole: bool
 
 
+@lru_cache(maxsize=128)
 def read_procedure(path: str, text: str) -> Loaded:
-    """The procedure in `text`; `path` names the file in its faults and gives the id that is expected."""
+    """The procedure in `text`; `path` names the file in its faults and gives the id that is expected.
+
+    Kept, three times what is shipped: a text says the same however often it is read, and each job of a store has it.
+    """
     faults = Faults(path)
     root = read_nodes(text, faults)
     if root is None:

@@ -8,7 +8,7 @@ from assistant.english import reasoned
 from assistant.reasoning.conflict import Conflict, find_conflict
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import Network
-from assistant.reasoning.posterior import Belief, believe, fault_odds
+from assistant.reasoning.posterior import Belief, fault_odds, odds_of, without_each
 from assistant.reasoning.reasoner import Opinion, Reasoner
 from assistant.reasoning.standing import LEAST_PROVED
 
@@ -73,7 +73,7 @@ def what_speaks_against(reasoner: Reasoner, opinion: Opinion) -> str:
 
 def facts_about(reasoner: Reasoner, belief: Belief, fault: str) -> tuple[tuple[str, ...], str | None]:
     """The tests seen that speak for the fault, the strongest first, and the one that speaks most against it."""
-    bits = {name: _bits_for(reasoner.network, belief, name, fault) for name in belief.evidence}
+    bits = _bits_for(reasoner.network, belief, fault)
     for_it = sorted((name for name in bits if bits[name] >= TELLING_BITS), key=lambda name: -bits[name])
     against = min(bits, key=lambda name: bits[name], default=None)
     return tuple(for_it), against if against is not None and bits[against] <= -TELLING_BITS else None
@@ -112,9 +112,16 @@ def say_result(model: Model, test: str, result: str) -> str:
     return variable.values[variable.index(result)].say
 
 
-def _bits_for(network: Network, belief: Belief, name: str, fault: str) -> float:
-    """How far the finding `name` moves the log-odds of `fault`, given the other findings."""
-    without = {other: value for other, value in belief.evidence.items() if other != name}
-    before = fault_odds(network, believe(network, without))[fault]
+def _bits_for(network: Network, belief: Belief, fault: str) -> dict[str, float]:
+    """How far each finding moves the log-odds of `fault`, given the other findings."""
     after = fault_odds(network, belief)[fault]
-    return float(np.log2((after + TINY) / (1 - after + TINY)) - np.log2((before + TINY) / (1 - before + TINY)))
+    found: dict[str, float] = {}
+    for name, others in without_each(network, belief.evidence).items():
+        likely = float(others.sum())
+        before = odds_of(network, others / likely if likely > 0.0 else network.prior)[fault]
+        found[name] = _log_odds(after) - _log_odds(before)
+    return found
+
+
+def _log_odds(chance: float) -> float:
+    return float(np.log2((chance + TINY) / (1 - chance + TINY)))

@@ -17,8 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.reasoning.network import Array, Network
-from assistant.reasoning.posterior import Belief, Evidence, believe, fault_odds, likelihood_of
+from assistant.reasoning.network import Network
+from assistant.reasoning.posterior import Belief, Evidence, believe, fault_odds, without_each
 
 CONFLICT_BITS = 1.0
 """Above this a conflict is told: the results together are half as likely as apart. Judgement."""
@@ -57,21 +57,13 @@ def against_others_bits(network: Network, evidence: Evidence) -> dict[str, float
 
     The conflict of all findings falls by just so much when this one is struck.
     """
-    likely = {name: likelihood_of(network, name, value) for name, value in evidence.items()}
-    before: list[Array] = []  # the joint with all findings before each: what is left out is divided by nothing that way
-    weights = network.joint
-    for each in likely.values():
-        before.append(weights)
-        weights = weights * each
+    together = believe(network, evidence).likelihood
     found: dict[str, float] = {}
-    behind: Array = np.ones((1,) * network.joint.ndim)
-    for name, ahead in zip(reversed(likely), reversed(before), strict=True):
-        others = ahead * behind
-        behind = behind * likely[name]
-        total, own = float(others.sum()), float((others * likely[name]).sum())
-        before_p = alone_odds(network, name, evidence[name])
-        found[name] = float(np.log2(before_p) + np.log2(total) - np.log2(own)) if own > 0.0 < before_p else float("inf")
-    return {name: found[name] for name in evidence}
+    for name, others in without_each(network, evidence).items():
+        total, before = float(others.sum()), alone_odds(network, name, evidence[name])
+        excluded = together <= 0.0 or before <= 0.0
+        found[name] = float("inf") if excluded else float(np.log2(before) + np.log2(total) - np.log2(together))
+    return found
 
 
 def alone_odds(network: Network, name: str, value: str) -> float:

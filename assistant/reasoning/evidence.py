@@ -7,6 +7,7 @@ list means its result `other`, where it has one. Of several codes of one step th
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Collection, Iterable
 
 from assistant.reasoning.model import Model, Seen, Variable
@@ -36,6 +37,10 @@ def evidence_from_facts(model: Model, logged: Iterable[Logged], known: Collectio
     that nobody told the result of, here or before: `known`.
     """
     evidence: dict[str, str] = {}
+    asked = defaultdict[tuple[str, str], list[tuple[Variable, Seen]]](list)
+    for test in model.tests:
+        for seen in test.seen_from:
+            asked[seen.procedure, seen.step].append((test, seen))
     for procedure, step, answer in logged:
         if procedure == OWN_CHOICE:
             _tell(model, evidence, step, str(answer))
@@ -44,15 +49,13 @@ def evidence_from_facts(model: Model, logged: Iterable[Logged], known: Collectio
             for test in (each for each in model.tests if each.id not in evidence and each.id not in known):
                 _tell(model, evidence, test.id, test.heard.get(str(answer), ""))
             continue
-        for test in model.tests:
-            for seen in test.seen_from:
-                if (seen.procedure, seen.step) == (procedure, step):
-                    value = _meaning(test, seen, answer)
-                    # Taken out first, so that the order of the evidence is the order of the last word on each.
-                    before = evidence.pop(test.id, None) if value is not None else None
-                    if value is not None:
-                        evidence[test.id] = _worse(test, before, value) if _is_code(answer) else value
-                        _undo(evidence, test, value)
+        for test, seen in asked.get((procedure, step), ()):
+            value = _meaning(test, seen, answer)
+            if value is not None:
+                # Taken out first, so that the order of the evidence is the order of the last word on each.
+                before = evidence.pop(test.id, None)
+                evidence[test.id] = _worse(test, before, value) if _is_code(answer) else value
+                _undo(evidence, test, value)
     return evidence
 
 

@@ -18,7 +18,7 @@ from assistant.reasoning.model import NONE_OF_THESE, Model, Variable
 from assistant.reasoning.network import split_by_fault
 from assistant.reasoning.next_test import entropy_bits
 from assistant.reasoning.planner import foresee
-from assistant.reasoning.posterior import Belief, fault_odds, joint_with
+from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.reasoner import Reasoner
 from assistant.reasoning.standing import LEAST_PROVED, Standing, standing_of
 
@@ -174,7 +174,7 @@ def _ratios(reasoner: Reasoner, test: str, fault: str) -> np.ndarray:
     """How many times likelier each result is with the fault than without it, before anything is seen."""
     network = reasoner.network
     there = (network.holds == network.faults.index(fault)).any(axis=0)
-    joint = joint_with(network, network.joint, test)
+    joint = network.beside[test]
     with_it, without = joint[there].sum(axis=0), joint[~there].sum(axis=0)
     return np.asarray((with_it / with_it.sum()) / np.maximum(without / without.sum(), TINY))
 

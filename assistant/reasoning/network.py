@@ -67,7 +67,8 @@ class Network:
     `core`: names of the core variables, parents first; axis 1 + i of every table is core variable i.
     `core_given`: P(core | hypothesis); `joint`: prior joint of hypothesis and core, shape (hypotheses, core sizes …).
     `holds`: the two faults of each hypothesis, shape (2, hypotheses), the same twice where there is one; none of these
-    counts as one more fault, the last. `alone`: variable -> P(value) before anything was seen, in the order of values.
+    counts as one more fault, the last. `alone`: variable -> P(value) before anything was seen, in the order of values;
+    `beside`: the same by hypothesis, their prior joint, shape (hypotheses, values).
     """
 
     faults: tuple[str, ...]
@@ -79,6 +80,7 @@ class Network:
     joint: Array
     holds: NDArray[np.int64]
     alone: Mapping[str, Array]
+    beside: Mapping[str, Array]
     away: tuple[int, ...] = ()
     left: slice = field(default_factory=lambda: slice(0, 0))
 
@@ -111,6 +113,7 @@ def compile_network(model: Model) -> Network:
         given *= np.swapaxes(nodes[variable.id].table, axis, -1)[..., 0]
     joint = given * prior.reshape((-1,) + (1,) * len(core))
     names = tuple(variable.id for variable in core)
+    beside = {name: joint_of(names, joint, node) for name, node in nodes.items()}
     return Network(
         faults=tuple(fault.id for fault in model.faults),
         hypotheses=hypotheses,
@@ -120,7 +123,8 @@ def compile_network(model: Model) -> Network:
         core_given=given,
         joint=joint,
         holds=_holds(hypotheses, len(model.faults)),
-        alone={name: joint_of(names, joint, node).sum(axis=0) for name, node in nodes.items()},
+        alone={name: each.sum(axis=0) for name, each in beside.items()},
+        beside=beside,
         away=_away(model),
         left=slice(len(prior) - left, len(prior)),
     )

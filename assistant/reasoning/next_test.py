@@ -206,12 +206,9 @@ def _costs_after(
 
 
 def _open_after(first: Variable, unseen: tuple[Variable, ...], belief: Belief) -> NDArray[np.bool_]:
+    then = [{**belief.evidence, first.id: value.id} for value in first.values]
     return np.array(
-        [
-            [test.id != first.id and allowed(test, {**belief.evidence, first.id: value.id}) for test in unseen]
-            for value in first.values
-        ],
-        dtype=bool,
+        [[test.id != first.id and allowed(test, evidence) for test in unseen] for evidence in then], dtype=bool
     )
 
 

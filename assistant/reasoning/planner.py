@@ -10,9 +10,10 @@ Source of that order: Kalagnanam & Henrion (arXiv 1304.2362).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 
@@ -275,7 +276,8 @@ def foresee(model: Model, network: Network, belief: Belief, among: Collection[st
         node = network.nodes[name]
         wanted = (name,) if name in network.core else node.parents
         if wanted not in marginals:
-            marginals[wanted] = weights @ _onto(belief.weights.shape[1:], [network.core.index(one) for one in wanted])
+            axes = tuple(network.core.index(one) for one in wanted)
+            marginals[wanted] = weights @ _onto(belief.weights.shape[1:], axes)
         joint = marginals[wanted]
         seen = belief.evidence.get(name)
         table = node.table if seen is None else network.once_more(name, seen, anew=name in belief.before)
@@ -300,7 +302,8 @@ def foresee(model: Model, network: Network, belief: Belief, among: Collection[st
     return found
 
 
-def _onto(sizes: tuple[int, ...], axes: Sequence[int]) -> Array:
+@lru_cache(maxsize=64)
+def _onto(sizes: tuple[int, ...], axes: tuple[int, ...]) -> Array:
     """Sums the combinations of core values into those of some axes alone, shape (all combinations, those of the axes):
     a product with it is many times as fast as a sum over short axes."""
     few = tuple(sizes[axis] for axis in axes)

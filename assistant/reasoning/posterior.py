@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import reduce
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,12 +43,58 @@ class Belief:
 def believe(network: Network, evidence: Evidence, again: Evidence | None = None) -> Belief:
     """The belief after all of `evidence`, and a second look `again` at some of it: the car shows the same then, but may
     be told wrong anew. Raises KeyError for a variable or value that the network lacks."""
+    seen = [likelihood_of(network, name, value) for name, value in evidence.items()]
+    if again:
+        seen += [
+            likelihood_of(network, name, again[name], after=value) for name, value in evidence.items() if name in again
+        ]
     weights = network.joint.copy()
-    for name, value in evidence.items():
-        weights *= likelihood_of(network, name, value)
-        if again and name in again:
-            weights *= likelihood_of(network, name, again[name], after=value)
+    for each in _alike(seen).values():
+        weights *= _multiplied(each)
     return _belief(network, weights, dict(evidence), dict(again or {}), frozenset())
+
+
+def without_each(network: Network, evidence: Evidence) -> dict[str, Array]:
+    """For each finding the joint of the hypothesis and all other findings, shape (hypotheses,).
+
+    Nothing is divided, so it holds too where a finding cannot be. Raises KeyError for a variable or value that the
+    network lacks.
+    """
+    likely = {name: likelihood_of(network, name, value) for name, value in evidence.items()}
+    groups = _alike(likely.values())
+    beside = _each_left_out(network.joint, [_multiplied(group) for group in groups.values()])
+    found: dict[str, Array] = {}
+    for (shape, group), others in zip(groups.items(), beside, strict=True):
+        # Only what the group looks at matters to it: all else is summed out once.
+        rest = others.sum(axis=tuple(axis for axis, size in enumerate(shape) if size == 1 and axis), keepdims=True)
+        names = [name for name, each in likely.items() if each.shape == shape]
+        for name, joint in zip(names, _each_left_out(rest, group), strict=True):
+            found[name] = joint.reshape(len(network.prior), -1).sum(axis=1)
+    return {name: found[name] for name in evidence}
+
+
+def _alike(likely: Iterable[Array]) -> dict[tuple[int, ...], list[Array]]:
+    """Likelihoods by what they look at, their shape: most look at the hypothesis alone, so their product is short."""
+    found: dict[tuple[int, ...], list[Array]] = {}
+    for each in likely:
+        found.setdefault(each.shape, []).append(each)
+    return found
+
+
+def _multiplied(factors: Sequence[Array]) -> Array:
+    """Their product, at least one."""
+    return reduce(np.multiply, factors)
+
+
+def _each_left_out(first: Array, factors: Sequence[Array]) -> list[Array]:
+    """The product of `first` and all factors but one, for each of them."""
+    ahead = list(accumulate(factors[:-1], np.multiply, initial=first)) if factors else []
+    found: list[Array] = []
+    behind: Array | None = None
+    for factor, before in zip(reversed(factors), reversed(ahead), strict=True):
+        found.append(before if behind is None else before * behind)
+        behind = factor if behind is None else behind * factor
+    return found[::-1]
 
 
 def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
@@ -92,7 +140,12 @@ def _belief(network: Network, weights: Array, evidence: Evidence, again: Evidenc
 
 def fault_odds(network: Network, belief: Belief) -> dict[str, float]:
     """Probability that each fault is there, alone or with another; last that none of these is. Most likely first."""
-    found = sum_by_fault(network, belief.hypotheses)
+    return odds_of(network, belief.hypotheses)
+
+
+def odds_of(network: Network, hypotheses: Array) -> dict[str, float]:
+    """The same of the probability of each hypothesis, shape (hypotheses,)."""
+    found = sum_by_fault(network, hypotheses)
     named = zip((*network.faults, NONE_OF_THESE), found.tolist(), strict=True)
     return dict(sorted(named, key=lambda pair: -pair[1]))
 

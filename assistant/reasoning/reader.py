@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 from assistant.errors import ProcedureError
 from assistant.procedure import fault as told
@@ -20,8 +21,10 @@ from assistant.reasoning.read_variable import read_condition, read_cranked, read
 SUM_TOLERANCE = 1e-6
 
 
+@lru_cache(maxsize=8)
 def read_model(path: str, text: str) -> Model:
-    """The model in `text`. Raises ProcedureError that tells every fault, each with path, line and column."""
+    """The model in `text`, kept for who reads it again. Raises ProcedureError that tells every fault, each with path,
+    line and column."""
     faults = told.Faults(path)
     model = _read(path, text, faults)
     if model is None or len(faults):

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 from assistant.errors import ProcedureError, UsageError
@@ -41,7 +42,7 @@ def library_of_job(entries: Sequence[Entry], text: Callable[[str], str | None]) 
             f"({', '.join(sorted(named.keys() - used.keys()))}). Its record is whole: see it with hoodside report, and "
             f"close it with: hoodside jobs close '{first.job}'"
         )
-    return with_examples(used, _examples())
+    return with_examples(used, _examples(*_examples_text()))
 
 
 def trade_words() -> frozenset[str]:
@@ -71,10 +72,14 @@ def read_text(path: Path) -> str:
         ) from error
 
 
-def _examples() -> Examples:
-    """What people have answered to the shipped procedures; none where that file is not there."""
+def _examples_text() -> tuple[str, str]:
+    """What people have answered to the shipped procedures, and the file it stands in; no text where there is none."""
     path = shipped_folder("procedures") / OWN_WORDS
-    return read_examples(path.read_text(encoding="utf-8"), str(path)) if path.is_file() else {}
+    return path.read_text(encoding="utf-8") if path.is_file() else "", str(path)
+
+
+def _examples(text: str, source: str) -> Examples:
+    return read_examples(text, source) if text else {}
 
 
 def load_library(name: str) -> tuple[str, dict[str, Procedure]]:
@@ -95,30 +100,45 @@ def load_libraries(names: Sequence[str]) -> tuple[tuple[str, ...], dict[str, Pro
     chosen = list(dict.fromkeys(find_procedure(name).resolve() for name in names))
     shipped = [shipped_folder("procedures") / f"{each}{PROCEDURE_SUFFIX}" for each in shipped_procedures()]
     paths = dict.fromkeys([*chosen, *(path.resolve() for path in shipped)])
-    loaded = [read_procedure(str(path), read_text(path)) for path in paths]
-    first, others = loaded[: len(chosen)], loaded[len(chosen) :]
+    ids, used, faults = _fit(tuple((str(path), read_text(path)) for path in paths), len(chosen), _examples_text())
+    if not faults:
+        return ids, dict(used)
+    more = f" There are {len(faults) - 1} more faults." if len(faults) > 1 else ""
+    raise ProcedureError(
+        f"{faults[0]}.{more} Run: hoodside check {' '.join(names)}",
+        spoken="This procedure has faults. I do not use it.",
+    )
+
+
+@lru_cache(maxsize=4)
+def _fit(
+    texts: tuple[tuple[str, str], ...], chosen: int, told: tuple[str, str]
+) -> tuple[tuple[str, ...], Mapping[str, Procedure], tuple[Fault, ...]]:
+    """The ids of the first `chosen` of these files, they with all that they can call, and their faults.
+
+    `texts`: path and text. `told`: examples and where they stand. Kept, for what was found fit stays so: to read and
+    check them all takes most of a second, and a rehearsal or a bench begins many jobs in one program. Raises UsageError
+    where two have one id.
+    """
+    loaded = [read_procedure(path, text) for path, text in texts]
+    first, others = loaded[:chosen], loaded[chosen:]
     faults: list[Fault] = [fault for each in first for fault in each.faults]
     procedures: dict[str, Procedure] = {}
     for each in loaded:
         if each.procedure is not None:
             procedures.setdefault(each.procedure.id, each.procedure)
     roots = [each.procedure for each in first if each.procedure is not None]
-    if len(roots) == len(first) and not faults:
-        ids = tuple(procedure.id for procedure in roots)
-        if len(set(ids)) < len(ids):
-            twice = next(each for place, each in enumerate(ids) if each in ids[:place])
-            raise UsageError(f"Two of these files have the id '{twice}'; give one of them.")
-        wanted = dict.fromkeys(each for id_ in ids for each in called_from(id_, procedures))
-        used = with_examples({each: procedures[each] for each in wanted if each in procedures}, _examples())
-        faults = [fault for each in others if each.procedure and each.procedure.id in used for fault in each.faults]
-        # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
-        faults = faults or check_library(
-            procedures, command_phrases(), only=used, by_ear=False, beside_answers=phrases_beside_answers()
-        )
-        if not faults:
-            return ids, used
-    more = f" There are {len(faults) - 1} more faults." if len(faults) > 1 else ""
-    raise ProcedureError(
-        f"{faults[0]}.{more} Run: hoodside check {' '.join(names)}",
-        spoken="This procedure has faults. I do not use it.",
+    if len(roots) < len(first) or faults:
+        return (), {}, tuple(faults)
+    ids = tuple(procedure.id for procedure in roots)
+    if len(set(ids)) < len(ids):
+        twice = next(each for place, each in enumerate(ids) if each in ids[:place])
+        raise UsageError(f"Two of these files have the id '{twice}'; give one of them.")
+    wanted = dict.fromkeys(each for id_ in ids for each in called_from(id_, procedures))
+    used = with_examples({each: procedures[each] for each in wanted if each in procedures}, _examples(*told))
+    faults = [fault for each in others if each.procedure and each.procedure.id in used for fault in each.faults]
+    # All are looked at, for what a called procedure takes off its caller may put back; only these are told of.
+    faults = faults or check_library(
+        procedures, command_phrases(), only=used, by_ear=False, beside_answers=phrases_beside_answers()
     )
+    return ids, used, tuple(faults)

@@ -15,9 +15,8 @@ from assistant.guide.words import caution_words, finding_words, gate_words, inst
 from assistant.language.breaths import breaths
 from assistant.language.numbers import say_whole
 from assistant.language.quantities import UNITS
-from assistant.procedure.model import Procedure
 from assistant.procedure.sound import _apart, sounds_of, unknown_words
-from assistant.wiring import load_library, shipped_procedures
+from assistant.wiring import load_libraries, shipped_procedures
 
 ARPABET = {
     "A": "EY", "I": "AY", "O": "OW", "W": "AW", "Y": "OY", "Q": "OW", "i": "IY", "u": "UW", "æ": "AE", "ɑ": "AA",
@@ -56,8 +55,7 @@ def rules() -> Any:
 
 def said() -> Iterator[str]:
     """What the procedures say in one breath each, their answers and the units."""
-    for name in shipped_procedures():
-        procedure: Procedure = load_library(name)[1][name]
+    for procedure in load_libraries(shipped_procedures())[1].values():
         texts = [one.text for each in procedure.cautions for one in caution_words(each)]
         texts += [one.text for each in procedure.gates for one in gate_words(each)]
         for step in procedure.steps:

@@ -4,13 +4,25 @@ from __future__ import annotations
 
 import json
 
+import pytest
+
 from assistant.__main__ import run
+from assistant.bench import record
 from assistant.bench.record_store import LEAST_FACTS, MOST_FACTS, copied, real_jobs
 from assistant.facts import FactKind
 
 
-def test_the_bench_of_the_store_tells_its_figures(capsys):
-    """Every promised figure is there and above nothing; none is judged here, since tests do not look at clocks."""
+@pytest.fixture(scope="module")
+def jobs():
+    """Two real jobs, led once for all."""
+    return real_jobs(2)
+
+
+def test_the_bench_of_the_store_tells_its_figures(capsys, monkeypatch, jobs):
+    """Every promised figure is there and above nothing; none is judged here, since tests do not look at clocks: so each
+    command runs once, not thrice."""
+    monkeypatch.setattr(record, "COMMANDS", 1)
+    monkeypatch.setattr(record, "real_jobs", lambda count: jobs[:count])
     assert run(["bench", "record", "--jobs", "40", "--real", "2", "--appends", "100", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert (found["jobs"], found["real_jobs"], found["small"]["jobs"]) == (40, 2, 2)
@@ -22,9 +34,9 @@ def test_the_bench_of_the_store_tells_its_figures(capsys):
         assert name.startswith("forget") or found["growth"][name] > 0
 
 
-def test_real_jobs_are_as_long_as_jobs_are_and_copies_are_jobs_of_their_own():
+def test_real_jobs_are_as_long_as_jobs_are_and_copies_are_jobs_of_their_own(jobs):
     """They have odds, cautions and notes; a copy has another key and plate and is otherwise the same."""
-    (job,) = real_jobs(1)
+    job = jobs[0]
     assert LEAST_FACTS <= len(job) <= MOST_FACTS
     assert {FactKind.CAUTION_ACKNOWLEDGED, FactKind.READING_LOGGED, FactKind.NOTE_TAKEN} <= {one.kind for one in job}
     assert any("odds" in one.data for one in job)

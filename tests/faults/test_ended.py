@@ -18,7 +18,7 @@ from assistant.language.speech import Tone
 from assistant.session.watchdog import SLEPT_S
 from assistant.wiring import load_library
 from tests.session.live_shop import TO_THE_CRANK, Shop
-from tests.session.program import Program, next_lines
+from tests.session.program import Program, next_lines, read_once
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork")
 ENDS = {signal.SIGTERM: 143, signal.SIGINT: 130, signal.SIGHUP: 129}
@@ -28,6 +28,7 @@ ENDS = {signal.SIGTERM: 143, signal.SIGINT: 130, signal.SIGHUP: 129}
 def ended_at_random(folder: Path, times: int, seed: int) -> dict[int, int]:
     """End sessions of one store at random moments; how often by each signal. Each must leave what it had shown."""
     chance = random.Random(seed)
+    read_once(folder / "read")
     _, library = load_library("no-start")
     counts = dict.fromkeys(ENDS, 0)
     job, shown = "", []

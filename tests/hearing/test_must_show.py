@@ -1,4 +1,7 @@
-"""The figures that hearing promises, on the real network and voices that every machine has."""
+"""The figures that hearing promises, on the real network and voices that every machine has.
+
+In the ordinary run each phrase is said by one of the voices, in turn; by all of them under the marker `campaign`.
+"""
 
 from __future__ import annotations
 
@@ -46,16 +49,18 @@ def recogniser() -> Iterator[EmbeddedRecogniser]:
     engine.close()
 
 
-def test_short_phrases_are_right_and_accepted_in_shop_noise(recogniser: EmbeddedRecogniser) -> None:
-    """64 phrases by 3 voices at 15 dB over four noises, as a live session hears a step that reads back, the kind of
-    noise changing from phrase to phrase: at least 95 % right at once (98 % measured; how speech ends was mended with
-    an eye on these very phrases)."""
+@pytest.mark.parametrize("voices", [1, pytest.param(len(VOICES), marks=pytest.mark.campaign)])
+def test_short_phrases_are_right_and_accepted_in_shop_noise(recogniser: EmbeddedRecogniser, voices: int) -> None:
+    """64 phrases by so many of 3 voices at 15 dB over four noises, as a live session hears a step that reads back, the
+    kind of noise changing from phrase to phrase: at least 95 % right at once (all measured by one voice each, 98 % by
+    three; how speech ends was mended with an eye on these very phrases)."""
     random = np.random.default_rng(5)
     stream = Stream(recogniser)
     kinds: Counter[str] = Counter()
     missed = []
     for number, words in enumerate(PHRASES):
-        for turn, voice in enumerate(VOICES):
+        for turn in range(len(VOICES)) if voices > 1 else (number % len(VOICES),):
+            voice = VOICES[turn]
             noise = list(NOISES)[(number + turn) % len(NOISES)]
             heard = stream.heard(in_noise(speak(voice, words), SNR_DB, noise, random, []), LISTENING)
             right, accepted = heard.words == words, heard.words is not None and not heard.unsure
@@ -63,6 +68,6 @@ def test_short_phrases_are_right_and_accepted_in_shop_noise(recogniser: Embedded
             kinds[kind] += 1
             if kind != "right":
                 missed.append(f"{voice.name} {words!r}: {heard.words!r} {heard.confidence:.2f}")
-    total = len(PHRASES) * len(VOICES)
+    total = len(PHRASES) * voices
     assert kinds["right"] >= 0.95 * total, missed
     assert kinds["wrong"] <= 0.02 * total, missed

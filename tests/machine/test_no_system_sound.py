@@ -1,4 +1,7 @@
-"""A machine without eSpeak NG and PortAudio: everything but live sound works, and that says what to do."""
+"""A machine without eSpeak NG and PortAudio: everything but live sound works, and that says what to do.
+
+The demo is a job of two things said in the ordinary run, and the one of the command under the marker `campaign`.
+"""
 
 from __future__ import annotations
 
@@ -13,6 +16,7 @@ import pytest
 
 from assistant.adapters.microphone_wav import read_sound
 from tests.machine.conftest import need
+from tests.rehearsal import short_job
 
 HIDDEN = ("libespeak-ng.so*", "libespeak.so*", "libportaudio.so*")
 FOLDERS = ("/lib", "/usr/lib", "/usr/local/lib")
@@ -53,6 +57,17 @@ AS_INSTALLED = (
 """hoodside as a default installation has it: without the eSpeak NG of the extra."""
 
 
+SHORT_REHEARSAL = """
+import sys
+sys.modules['espeakng_loader'] = None
+from pathlib import Path
+from assistant.cli.rehearse import play_cars
+from tests.rehearsal.short_job import CAR, written
+folder = Path(sys.argv[1])
+sys.exit(play_cars(written(folder), [CAR], folder))
+"""
+
+
 def _run(hidden: list[str], *command: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
     return subprocess.run([*hidden, *command], input=stdin, capture_output=True, text=True, check=False, timeout=300)
 
@@ -89,6 +104,17 @@ def test_the_plain_voice_says_what_it_lacks(hidden: list[str], tmp_path: Path) -
     assert "Traceback" not in done.stderr
 
 
+def test_a_rehearsal_needs_neither(hidden: list[str], tmp_path: Path) -> None:
+    """What a made-up technician says is heard and recorded, and its sound is there, both voices in it."""
+    done = _run(hidden, sys.executable, "-c", SHORT_REHEARSAL, str(tmp_path))
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert f"{len(short_job.CAR.answers) + 1} things said" in done.stdout
+    folder = tmp_path / short_job.CAR.name
+    assert read_sound(folder / "session.wav").size > 10 * 16_000
+    assert (folder / "report.html").stat().st_size > 1_000
+
+
+@pytest.mark.campaign
 def test_the_rehearsal_needs_neither(hidden: list[str], tmp_path: Path) -> None:
     """The whole demo runs, and the sound of the session is there to listen to, both voices in it."""
     done = _hoodside(hidden, "rehearse", "--fast", "--out", str(tmp_path))

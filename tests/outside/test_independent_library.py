@@ -1,7 +1,8 @@
-"""Posteriors against pyAgrum (LazyPropagation), which is given the very same network, to 1e-6.
+"""Posteriors against pyAgrum (Shafer and Shenoy's propagation), which is given the very same network, to 1e-6.
 
 Every node and every set of one or two findings: whole for the published networks and the Polybox; for the shipped model
-every single finding and a fixed sample of pairs in the ordinary run, every pair under the marker `campaign`.
+every single finding and a fixed sample of pairs in the ordinary run, every pair under the marker `campaign`. Its
+LazyPropagation is as exact and takes some twenty times as long on the shipped model.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ def load(path: Path) -> Network:
     return compile_network(read_model(str(path), path.read_text(encoding="utf-8")))
 
 
-def other_engine(network: Network) -> gum.LazyPropagation:
+def other_engine(network: Network) -> gum.ShaferShenoyInference:
     """The same variables, arcs and tables in the other library."""
     net = gum.BayesNet()
     net.add(gum.LabelizedVariable(HYPOTHESIS, "", [str(number) for number in range(len(network.prior))]))
@@ -51,7 +52,7 @@ def other_engine(network: Network) -> gum.LazyPropagation:
         cpt[:] = np.ascontiguousarray(
             node.table.reshape(sizes).transpose([ours.index(name) for name in reversed(cpt.names)])
         )
-    engine = gum.LazyPropagation(net)
+    engine = gum.ShaferShenoyInference(net)
     engine.setNumberOfThreads(1)
     return engine
 
@@ -64,7 +65,7 @@ def findings(network: Network, sizes: Iterable[int]) -> Iterator[Findings]:
                 yield tuple(zip(names, values, strict=True))
 
 
-def compare(network: Network, engine: gum.LazyPropagation, evidence: Findings) -> None:
+def compare(network: Network, engine: gum.ShaferShenoyInference, evidence: Findings) -> None:
     """Both engines agree on the likelihood, on the hypotheses and on every node."""
     belief = believe(network, dict(evidence))
     if not belief.possible:

@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 from assistant.cli.rehearse import DIFFERENT, play_cars
 from assistant.ports import SAMPLE_RATE_HZ
 from assistant.rehearsal.ahead import things_to_say
-from assistant.rehearsal.cars import EMPTY_TANK
+from assistant.rehearsal.cars import EMPTY_TANK, MadeUpCar
 from assistant.wiring import load_library
 from assistant.wiring.stage import technicians_synthesiser
+from tests.rehearsal import short_job
 
 MEANT = ("nothing changed", "out of the blue")
 SAID_INSTEAD = "stood for weeks"
-"""Another answer to the question what happened before; it leads on to the same place, so nobody asks twice."""
+"""Another answer to the question what happened before; it leads on to the same place."""
 
 
 def another_answer(text: str, pcm: NDArray[np.int16]) -> NDArray[np.int16]:
@@ -30,9 +31,9 @@ def another_answer(text: str, pcm: NDArray[np.int16]) -> NDArray[np.int16]:
     return technicians_synthesiser().render(SAID_INSTEAD, words_per_minute=170, rate_hz=SAMPLE_RATE_HZ)
 
 
-def record_of(folder: Path) -> dict[str, Any]:
+def record_of(folder: Path, car: MadeUpCar = EMPTY_TANK) -> dict[str, Any]:
     """The record that the rehearsal left, its results by step."""
-    record = json.loads((folder / EMPTY_TANK.name / "record.json").read_text(encoding="utf-8"))
+    record = json.loads((folder / car.name / "record.json").read_text(encoding="utf-8"))
     return {entry["mark"]["step"]: entry["result"] for entry in record["results"]}
 
 
@@ -57,8 +58,12 @@ def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 
 def test_one_altered_utterance_alters_the_record(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """What is recorded comes from the samples alone: other samples, another record, and exit code 1."""
-    assert play_cars("no-start", [EMPTY_TANK], tmp_path, alter=another_answer) == DIFFERENT
+    """What is recorded comes from the samples alone: other samples of one question's answer, another record, and exit
+    code 1; the same samples, and it is what was meant."""
+    procedure = short_job.written(tmp_path)
+    assert play_cars(procedure, [short_job.CAR], tmp_path, alter=another_answer) == DIFFERENT
     told = capsys.readouterr().out
-    assert "Different: meant no-start/changed: nothing, logged no-start/changed: stood." in told
-    assert record_of(tmp_path)["changed"] == "stood"
+    assert "Different: meant short-job/changed: nothing, logged short-job/changed: stood." in told
+    assert record_of(tmp_path, short_job.CAR)["changed"] == "stood"
+    assert play_cars(procedure, [short_job.CAR], tmp_path) == 0, capsys.readouterr().out
+    assert record_of(tmp_path, short_job.CAR)["changed"] == "nothing"

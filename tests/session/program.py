@@ -1,6 +1,7 @@
 """A typed session as a program of its own: a forked copy of this one that runs the real command line, fed by a pipe."""
 
 import gc
+import io
 import json
 import os
 import select
@@ -10,6 +11,16 @@ import sys
 from assistant.__main__ import run
 
 PATIENCE_S = 60.0
+
+
+def read_once(folder):
+    """Begin a job in that folder and go on with it here, so that no copy has to read the procedures and models anew."""
+    typed, sys.stdin = sys.stdin, io.StringIO()
+    try:
+        for words in (["start", "no-start", "--job", "read"], ["resume", "read"]):
+            assert run([*words, "--hear", "typed", "--data", str(folder)]) == 0
+    finally:
+        sys.stdin = typed
 
 
 class Program:

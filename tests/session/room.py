@@ -64,7 +64,7 @@ class Room:
 
     def type(self, *lines: str) -> list[dict[str, Any]]:
         """Type lines and return the turns that they led to."""
-        before = len(self.trace)
+        before = self.lines.tell()
         for line in lines:
             self._time.take(line)
-        return self.trace[before:]
+        return [json.loads(line) for line in self.lines.getvalue()[before:].splitlines()]

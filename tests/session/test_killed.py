@@ -13,7 +13,7 @@ import pytest
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.guide import fold
 from assistant.wiring import load_library
-from tests.session.program import Program, next_lines
+from tests.session.program import Program, next_lines, read_once
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork")
 
@@ -22,6 +22,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system 
 def test_killed_at_random_moments(tmp_path, kills):
     """After each SIGKILL the journal begins with every fact that a trace line showed, and `resume` goes on from it."""
     chance = random.Random(20310501)
+    read_once(tmp_path / "read")
     _, library = load_library("no-start")
     job, number, shown = "", 0, []
     for kill in range(kills):

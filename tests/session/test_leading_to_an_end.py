@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from itertools import accumulate
 
 import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Library, Mode, fold
-from assistant.guide.state import Frame, Position
+from assistant.guide.state import NEW, Frame, Position
 from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.planner import Act
 from assistant.reasoning.reasoner import Reasoner
@@ -142,9 +143,11 @@ def test_where_all_else_was_seen_good_compression_comes_before_a_search(
     lead_to_the_end(led, library, RINGS)
     found = [fact for fact in led.facts if fact.kind is FactKind.FINDING_REACHED][-1]
     assert found.data["fault"] == "low-compression"
-    assert fold(library, led.facts) == led.conversation.state
-    entered = (n for n in range(len(led.facts)) if fold(library, led.facts[: n + 1]).at.step == "compression")
-    before = led.facts[: next(entered)]
+    facts = led.facts
+    states = list(accumulate(facts, lambda state, fact: fold(library, (fact,), state), initial=NEW))
+    assert states[-1] == led.conversation.state
+    entered = next(number for number, state in enumerate(states) if state.at.step == "compression")
+    before = facts[: entered - 1]
     leader, state = Adviser(reasoner, library, before).leader, fold(library, before)
     ended = partial(replace, act=Act.SEARCH, name=NONE_OF_THESE)
     plan = leader._plan
