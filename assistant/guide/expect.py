@@ -152,7 +152,7 @@ def _answers(step: Step, mode: Mode) -> Expected:
         examples={result.id: result.examples for result in spoken if result.examples},
         elsewhere=step.elsewhere if spoken else (),
         done=step.done if asking else (),
-        works=asking and step.kind is Kind.INSTRUCT,
+        work=step.say if asking and step.kind is Kind.INSTRUCT else "",
         quantity=step.quantity if reading else None,
         unit=step.unit if reading else None,
         codes=step.kind is Kind.CODES,

@@ -22,6 +22,7 @@ from assistant.language.model import Expected, TakeTo, TellTest
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import meant_by, without_surroundings
 from assistant.language.questions import Question
+from assistant.language.work_told import is_done, may_be_done
 
 OWN_WORDS = "own_commands.jsgf"
 """The rows, beside the phrases of `commands` and `questions`."""
@@ -92,11 +93,13 @@ def ordered(words: str, expected: Expected) -> Order | None:
     if meant_by(words, expected.results, expected.answers) is not None:
         return None
     rule = _rule_of(tuple(said))
+    if not rule and expected.work and may_be_done(words, expected.work):
+        return Order(given=Control.DONE, sure=1.0 if is_done(words, expected.work) else CLEAR)
     told = Wanted(name=rule, sure=1.0) if rule else wanted(words)
     if told.name == NOTHING or told.sure < LIKELY:
         return None
     given = GIVEN.get(told.name)
-    if given is Control.DONE and not expected.works:
+    if given is Control.DONE and not expected.work:
         return None
     if given is Control.STRIKE and expected.waiting is not None:
         given = Control.NO

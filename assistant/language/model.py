@@ -81,8 +81,8 @@ class Expected:
     `results`: result id -> its phrases. `answers`: result id -> what else gives it, as `language.own_words` reads it.
     `examples`: result id -> what people have said for it. `elsewhere`: what they have said that gives none.
     `acknowledge`: phrases that pass the caution or gate now asked.
-    `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE. `works`: an
-    instruction waits for its end.
+    `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE. `work`: the
+    instruction that waits for its end, as it is spoken.
     `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
     answer is logged only after a yes. `waiting`: the result that was read back and waits for it. `passing`: what passes
@@ -100,7 +100,7 @@ class Expected:
     elsewhere: tuple[str, ...] = ()
     acknowledge: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
-    works: bool = False
+    work: str = ""
     several: tuple[FactAsked, ...] = ()
     quantity: Quantity | None = None
     unit: str | None = None

@@ -91,7 +91,7 @@ def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
 
 def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
     """What is typed and stands in no list: what is wanted surely, else what is likeliest meant, else how to say it."""
-    finishes = expected.works and control is not Control.DONE  # "ready" to an instruction
+    finishes = expected.work and control is not Control.DONE  # "ready" to an instruction
     order = ordered(words, expected) if control is None or finishes else None  # a command's phrase is that or none
     if (place := place_meant(words, expected)) is not None:
         return place

@@ -144,7 +144,7 @@ def test_what_was_found_needs_no_i_found(said):
 @pytest.mark.parametrize("said", ["ready", "next", "got it", "that's me sorted", "done already", "all in place"])
 def test_an_instruction_is_done_in_many_words(said):
     """To an instruction alone: elsewhere "next" closes no job, and "ready" is the count's own word."""
-    working = Expected(controls=frozenset({Control.DONE}), works=True)
+    working = Expected(controls=frozenset({Control.DONE}), work="Take the cover off.")
     heard = Heard(words=said, confidence=1.0, engine=TYPED)
     assert understand(heard, working) == GiveControl(control=Control.DONE)
     for elsewhere in (Expected(controls=frozenset({Control.DONE, Control.READY})), PUMP):
