@@ -12,6 +12,7 @@ from assistant.language.grammars import (
     grammar_of,
     grammar_of_procedure,
     grammar_of_procedures,
+    says_all,
 )
 from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
@@ -71,6 +72,14 @@ def test_a_place_is_named_behind_its_command_alone_and_heard_as_strictly_as_can_
         assert not automaton.accepts(words.split())
     without = automaton_of(grammar_of(Expected(controls=frozenset(Control))))
     assert not without.accepts(["take", "me", "to", "the", "spark", "check"])
+    unled = automaton_of(grammar_of(replace(expected, controls=frozenset())))
+    assert not unled.accepts(["take", "me", "to", "the", "spark", "check"])
+
+
+def test_what_is_told_by_a_number_or_a_clause_is_not_told_by_its_kind_alone():
+    """A reading, a code, facts, what is supposed, found or gone to: more words may make another of them."""
+    worded = {"reading", "code", "several facts", "what if", "i found", "take me to"}
+    assert not any(map(says_all, worded)) and all(map(says_all, ("none", "stop", "acknowledge", "done", "why")))
 
 
 def test_the_number_grammar_is_not_an_enumeration():

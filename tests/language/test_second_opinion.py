@@ -20,6 +20,7 @@ from assistant.language.second_opinion import (
     TAKEN_READ_BACK,
     USUALLY_LIKELY,
     WEIGHTS,
+    Opinion,
     odds_of,
     opinion_of,
     traits_of,
@@ -197,6 +198,45 @@ def test_where_nothing_is_known_of_what_people_answer_a_phrase_stands_as_it_was_
     assert understand(heard, bare) == GiveResult(result="out", words="lamp is out")
     asked = understand(replace(heard, unsure=True), bare)
     assert isinstance(asked, Unclear) and asked.offer == "lamp is out"
+
+
+WEIGHED = (
+    # heard, of the same result or another, how sure, taken | unsure, hazardous, read back | what comes of it
+    ("same", 0.95, True, "", "taken"),
+    ("same", 0.95, True, "unsure", "taken"),
+    ("same", 0.95, True, "hazardous", "taken"),
+    ("same", 0.95, True, "unsure hazardous", "offered"),
+    ("same", 0.95, True, "unsure hazardous read_back", "taken"),
+    ("same", 0.65, False, "", "offered"),
+    ("same", 0.65, False, "read_back", "offered"),
+    ("same", 0.64, False, "", "open"),
+    ("other", 0.95, True, "", "offered other"),
+    ("other", 0.95, True, "unsure", "taken other"),
+    ("other", 0.95, True, "unsure hazardous", "offered other"),
+    ("other", 0.95, True, "unsure hazardous read_back", "taken other"),
+    ("other", 0.9, True, "read_back", "taken other"),
+    ("other", 0.89, True, "read_back", "offered other"),
+    ("other", 0.65, False, "", "offered other"),
+    ("other", 0.64, False, "", "open"),
+)
+
+
+@pytest.mark.parametrize(("result", "sure", "taken", "now", "told"), WEIGHED)
+def test_how_sure_an_opinion_is_decides_what_comes_of_it(
+    monkeypatch: pytest.MonkeyPatch, result: str, sure: float, now: str, told: str, *, taken: bool
+) -> None:
+    """Taken, offered or left open: never surer where a step can hurt, unless all waits for a yes."""
+    found = Opinion(result="out" if result == "same" else "lit", sure=sure, taken=taken)
+    monkeypatch.setattr("assistant.language.understand.opinion_of", lambda *_: found)
+    step = replace(LAMP, hazardous="hazardous" in now, read_back="read_back" in now)
+    meant = understand(_heard("lamp is out", 0.6, "lamp is out", unsure="unsure" in now), step)
+    if isinstance(meant, GiveResult):
+        came = "taken" if meant.result == "out" else "taken other"
+        assert meant.guessed is (meant.result == "lit") and meant.words == f"lamp is {meant.result}"
+    else:
+        assert isinstance(meant, Unclear)
+        came = {None: "open", "lamp is out": "offered", "lamp is lit": "offered other"}[meant.offer]
+    assert came == told
 
 
 def _traits(heard: Heard) -> dict[str, tuple[float, ...]]:
