@@ -308,6 +308,10 @@ def test_how_sure_one_is_decides_what_an_order_may_do(monkeypatch, sure, told):
     monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="pause", sure=sure))
     assert (_typed("qwx zyq") == GiveControl(control=Control.PAUSE)) == (sure >= 0.55)
     assert (understand(_written("qwx zyq"), PUMP) == GiveControl(control=Control.PAUSE)) == (sure >= 0.9)
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="think", sure=sure))
+    typed = Heard(words="qwx zyq", confidence=1.0, engine=TYPED)
+    assert (asked(typed, PUMP) == Ask(question=Question.THINK)) == (sure >= 0.55)
+    assert (asked(_written("qwx zyq"), PUMP) == Ask(question=Question.THINK)) == (sure >= 0.9)
 
 
 @pytest.mark.parametrize(
@@ -329,6 +333,18 @@ def test_of_an_order_and_an_answer_the_likelier_is_taken(monkeypatch, sure, like
     taken = _typed("qwx zyq")
     assert taken == GiveControl(control=Control.WHERE) if wins else isinstance(taken, GiveResult)
     assert _typed("pardon me") == GiveControl(control=Control.SAY_AGAIN)
+
+
+def test_an_answer_that_is_offered_goes_before_an_order_that_is_only_likely(monkeypatch):
+    """Where the order moves the job: it is not told how to say it either."""
+    found = Guess(result="hum", ahead=0.3, like=0.4)
+    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    for sure in (0.5, 0.7, 0.9):
+        monkeypatch.setattr(
+            "assistant.language.commanded.wanted", lambda words, sure=sure: Wanted(name="skip", sure=sure)
+        )
+        offered = _typed("qwx zyq")
+        assert isinstance(offered, Unclear) and offered.offer == "pump hums"
 
 
 @pytest.mark.parametrize(

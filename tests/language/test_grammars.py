@@ -47,6 +47,15 @@ def test_lets_through_what_is_expected_and_nothing_else():
         assert not automaton_of(grammar_of(EXPECTED)).accepts(words.split()), words
 
 
+def test_two_marks_of_a_code_may_be_said_as_a_number():
+    """The first two or the last two of the three behind the digit; letters one by one."""
+    codes = automaton_of(grammar_of(CODES))
+    for words in ("p zero three thirty five", "p zero thirty three five", "charlie one alfa two foxtrot"):
+        assert codes.tags(words.split()) == ("code",), words
+    for words in ("p zero thirty thirty", "p zero three", "p thirty three three five", "golf zero three three five"):
+        assert not codes.accepts(words.split()), words
+
+
 def test_every_command_legal_now_is_tagged_with_its_control():
     """A recogniser can tell which command a phrase gives."""
     places = {"spark": ("spark check",)}

@@ -266,7 +266,7 @@ def test_where_nothing_was_heard_or_written_little_is_weighed() -> None:
     heard = Heard(words="lamp is out", confidence=1.0, engine="embedded")
     known = _traits(heard)["out"]
     assert known[1:5] == pytest.approx((log(0.999 / 0.001), 1.0, log(1.01), 0.0))
-    assert known[8:11] == pytest.approx((0.0, USUALLY_LIKELY, log(3)))
+    assert known[8:11] == pytest.approx((0.0, -0.5, log(3)))
     nothing = _traits(replace(heard, words=None, confidence=0.0))
     none = log(3 * LEAST_SHARE)
     for each in nothing.values():

@@ -259,6 +259,13 @@ def test_a_no_at_the_end_answers_the_one_question_for_yes_or_no_that_is_open(no)
     assert [each.fact for each in rest] == ["fuel", "hybrid", "turbo"]
 
 
+def test_a_fact_is_told_in_eight_words_at_most():
+    """Longer stretches are talk, whatever they answer."""
+    for words, told in (("a b c d e f g h", ["fuel", "odd"]), ("a b c d e f g h k", [])):
+        odd = FactAsked(fact="odd", results={"yes": (words,)})
+        assert [each.fact for each in several(f"petrol {words}".split(), (FUEL, odd))] == told
+
+
 def test_a_correction_at_once_counts_and_one_of_nothing_leaves_nothing():
     """Of the fact just told alone."""
     for said, value in (("four cylinders no wait six cylinders petrol", "6"), ("four cylinders petrol", "4")):

@@ -343,6 +343,17 @@ def test_where_nothing_is_known_of_what_people_say_free_writing_decides_nothing(
 
 
 @pytest.mark.parametrize(
+    "words",
+    ["well i'd say no spark", "uh looks like no spark", "okay so i think there's no spark", "no spark i reckon mate"],
+)
+def test_hesitation_and_opinion_may_stand_before_an_answer_together(words):
+    """A few of them in a row, and behind it too; who only hesitates says nothing."""
+    meant = understand(Heard(words=words, confidence=1.0), ASK)
+    assert meant == GiveResult(result="none", words="no spark")
+    assert isinstance(understand(Heard(words="uh " * 7 + words, confidence=1.0), ASK), Unclear)
+
+
+@pytest.mark.parametrize(
     ("words", "value", "guessed"),
     [
         ("it dropped to eight point seven by the end", 8.7, False),
