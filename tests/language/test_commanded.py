@@ -345,6 +345,21 @@ def test_an_answer_that_is_offered_goes_before_an_order_that_is_only_likely(monk
         )
         offered = _typed("qwx zyq")
         assert isinstance(offered, Unclear) and offered.offer == "pump hums"
+    for name, control in (("strike", Control.STRIKE), ("go_back", Control.GO_BACK), ("pause", Control.PAUSE)):
+        monkeypatch.setattr("assistant.language.commanded.wanted", lambda words, name=name: Wanted(name=name, sure=0.9))
+        assert _typed("qwx zyq") == GiveControl(control=control)  # what takes back or harms nothing is done
+
+
+def test_an_answer_that_is_taken_is_not_skipped_by_what_is_like_a_skip(monkeypatch):
+    """Though the order wins over it, where it moves the job; what takes back is done."""
+    found = Guess(result="hum", ahead=0.9, like=0.4)
+    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    for name, done in (("skip", False), ("cannot", False), ("strike", True), ("another", True)):
+        monkeypatch.setattr(
+            "assistant.language.commanded.wanted", lambda words, name=name: Wanted(name=name, sure=0.95)
+        )
+        meant = _typed("qwx zyq")
+        assert isinstance(meant, GiveControl if done else GiveResult)
 
 
 @pytest.mark.parametrize(

@@ -342,34 +342,6 @@ def test_where_nothing_is_known_of_what_people_say_free_writing_decides_nothing(
         assert isinstance(left, Unclear) and left.offer is None
 
 
-@pytest.mark.parametrize(
-    "words",
-    ["well i'd say no spark", "uh looks like no spark", "okay so i think there's no spark", "no spark i reckon mate"],
-)
-def test_hesitation_and_opinion_may_stand_before_an_answer_together(words):
-    """A few of them in a row, and behind it too; who only hesitates says nothing."""
-    meant = understand(Heard(words=words, confidence=1.0), ASK)
-    assert meant == GiveResult(result="none", words="no spark")
-    assert isinstance(understand(Heard(words="uh " * 7 + words, confidence=1.0), ASK), Unclear)
-
-
-@pytest.mark.parametrize(
-    ("words", "value", "guessed"),
-    [
-        ("it dropped to eight point seven by the end", 8.7, False),
-        ("looks like twelve point four", 12.4, False),
-        ("twelve four no twelve point two", 12.2, False),
-        ("twelve four hang on twelve point two", 12.2, True),
-        ("twelve four and twelve point two", None, False),
-    ],
-)
-def test_a_reading_among_other_words_is_found(words, value, guessed):
-    """The last after a correction; to be read back as a guess where the correction is no word of numbers."""
-    meant = understand(Heard(words=words, confidence=1.0), READ)
-    found = (meant.value, meant.guessed) if isinstance(meant, GiveReading) else (None, False)
-    assert found == (value, guessed)
-
-
 @pytest.mark.parametrize("words", ["no spark", "Good spark.", "uh no spark please"])
 def test_what_was_plainly_said_is_not_guessed(words):
     """Only what is guessed is read back as such."""

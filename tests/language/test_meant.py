@@ -1,0 +1,103 @@
+"""What words mean among the things asked now, with what people put around them."""
+
+import pytest
+
+from assistant.language.commands import ALWAYS
+from assistant.language.model import (
+    Acknowledge,
+    Control,
+    Expected,
+    GiveCode,
+    GiveControl,
+    GiveReading,
+    GiveResult,
+    Heard,
+    TellTest,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.understand import meaning_of_offer, understand
+from tests.language.test_understand import ASK, CAUTION, CODES, READ, TASK
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["well i'd say no spark", "uh looks like no spark", "okay so i think there's no spark", "no spark i reckon mate"],
+)
+def test_hesitation_and_opinion_may_stand_before_an_answer_together(words):
+    """A few of them in a row, and behind it too; who only hesitates says nothing."""
+    meant = understand(Heard(words=words, confidence=1.0), ASK)
+    assert meant == GiveResult(result="none", words="no spark")
+    assert isinstance(understand(Heard(words="uh " * 7 + words, confidence=1.0), ASK), Unclear)
+
+
+@pytest.mark.parametrize(
+    ("words", "value", "guessed"),
+    [
+        ("it dropped to eight point seven by the end", 8.7, False),
+        ("looks like twelve point four", 12.4, False),
+        ("twelve four no twelve point two", 12.2, False),
+        ("twelve four hang on twelve point two", 12.2, True),
+        ("twelve four and twelve point two", None, False),
+    ],
+)
+def test_a_reading_among_other_words_is_found(words, value, guessed):
+    """The last after a correction; to be read back as a guess where the correction is no word of numbers."""
+    meant = understand(Heard(words=words, confidence=1.0), READ)
+    found = (meant.value, meant.guessed) if isinstance(meant, GiveReading) else (None, False)
+    assert found == (value, guessed)
+
+
+def test_what_ends_the_codes_ends_nothing_else():
+    """Nor is a code denied, or told where none is asked; a brake's set as a brake is set."""
+    for words in ("no more codes", "none stored", "that's all"):
+        assert understand(Heard(words=words, confidence=1.0), TASK) != GiveControl(control=Control.DONE)
+    assert not isinstance(understand(Heard(words="P0335", confidence=1.0), ASK), GiveCode)
+    gate = Expected(controls=ALWAYS, acknowledge=("brake is set",))
+    assert understand(Heard(words="brake's set", confidence=1.0), gate) == Acknowledge(words="brake's set")
+    assert meaning_of_offer("twelve psi", READ) is meaning_of_offer("the moon", READ) is None
+
+
+@pytest.mark.parametrize(
+    ("words", "expected", "meant"),
+    [
+        ("uh go back please", ASK, "said again"),
+        ("uh stop please", ASK, GiveControl(control=Control.STOP)),
+        ("okay say again", ASK, GiveControl(control=Control.SAY_AGAIN)),
+        ("twelve psi", READ, UnclearReason.WRONG_UNIT),
+        ("one hundred twenty four", READ, UnclearReason.IMPOSSIBLE),
+        ("the moon", READ, UnclearReason.NOT_HEARD),
+        ("p zero three", CODES, UnclearReason.NOT_HEARD),
+    ],
+)
+def test_what_is_half_heard_stays_what_it_is(words, expected, meant):
+    """A stop is obeyed, what moves the job is said again, and what was wrong anyhow is told as such."""
+    told = understand(Heard(words=words, confidence=0.4, engine="embedded", unsure=True), expected)
+    if isinstance(meant, UnclearReason):
+        assert isinstance(told, Unclear) and told.reason is meant and told.words in (words, None)
+    elif meant == "said again":
+        assert isinstance(told, Unclear) and told.offer is None and "say it once more" in told.detail
+    else:
+        assert told == meant
+
+
+@pytest.mark.parametrize(
+    ("written", "makes"),
+    [
+        ("It hums and I smell petrol.", ("leak",)),
+        ("The hose is leaking fuel.", ("leak",)),
+        ("It's smoking!", ("burned",)),
+        ("The car moved.", ("can-roll",)),
+        ("The key is still on.", ("key-on",)),
+        ("The fumes are gone.", ()),
+        ("There's diesel in the petrol tank by mistake", None),
+    ],
+)
+def test_what_endangers_counts_though_only_free_writing_has_it(written, makes):
+    """Whatever is asked; somebody hurt stops."""
+    for now in (ASK, READ, CAUTION, CODES):
+        told = understand(Heard(words=None, confidence=0.0, free_text=written), now)
+        assert isinstance(told, TellTest) or makes is None
+        assert makes is None or told.makes == makes
+    hurt = Heard(words=None, confidence=0.0, free_text="My hand is stuck!")
+    assert understand(hurt, ASK) == GiveControl(control=Control.STOP)
