@@ -97,6 +97,10 @@ COURSES: dict[str, tuple[Callable[[], Script], list[str]]] = {
         lambda: Script(5.4).raise_(2, 5, 15, 6.0).seem(STARTER, 2, 3.2).like(Kind.CRANK),
         ["2.44 began 2", "4.04 released 3.2", "4.60 2 to 3.2 unknown"],
     ),
+    "what rose with a light engine": (
+        lambda: Script(5.4).raise_(2, 5, 15, 6.0).seem(STARTER, 2, 3.2).like(Kind.LIGHT),
+        ["2.44 began 2", "4.04 released 3.2", "4.60 light 2 to 3.2 did not catch"],
+    ),
     "an engine is no chatter": (
         lambda: Script(7).starter(2, 3.4).engine(3.4, 6).like(Kind.CHATTER),
         ["2.44 began 2", "3.56 caught 3.36", "6.60 2 to 3.36 caught 2.64"],

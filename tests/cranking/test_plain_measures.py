@@ -222,6 +222,35 @@ def test_a_speed_that_few_starters_reach_speaks_against_one(hz: float, cylinders
 
 
 @pytest.mark.parametrize(
+    ("hz", "beat_hz", "cylinders", "least", "most"),
+    [
+        (6.0, 0.0, 4, 0.2, 0.2),  # none
+        (6.0, 12.5, 4, 0.0, 0.0),  # slower than any engine's or tool's
+        (8.0, 16.0, 4, 0.0, 0.0),  # the second swing of the same pulses
+        (12.0, 16.0, 8, 0.0, 0.0),  # hardly quicker than they
+        (6.0, 15.0, 4, -0.6, -0.6),  # another's, beside plain pulses
+        (6.0, 30.0, 4, -0.6, -0.6),
+        (16.0, 16.0, 8, 0.0, 0.0),
+        (17.0, 17.0, 8, -2.8, -2.5),  # as quick and as crisp as the blows of a tool
+        (17.0, 17.0, None, -3.0, -3.0),
+    ],
+)
+def test_a_quick_beat_speaks_against_a_starter(
+    hz: float, beat_hz: float, cylinders: int | None, least: float, most: float
+) -> None:
+    """But where it may be its own, or beside it."""
+    levels = flat(900)
+    levels[200:700] = pulsing(hz, 500)
+    sound = np.random.default_rng(2).normal(size=900 * 128) * 300
+    sound[: 200 * 128] = 0.0
+    if beat_hz:
+        sound *= (1 + np.cos(2 * np.pi * beat_hz * np.arange(len(sound)) / 16_000)) ** 3 / 2
+    stage = Stage(levels=levels, pcm=sound.astype(np.int16), known=None, cylinders=cylinders)
+    found = measure(stage, replace(WHOLE, start=200, stop=700))
+    assert found is not None and least - 1e-6 <= found.votes["beat"] <= most + 1e-6
+
+
+@pytest.mark.parametrize(
     ("edge", "name", "vote"),
     [
         ({"rise_db": math.nan}, "rise", -0.6),
