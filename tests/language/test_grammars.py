@@ -12,6 +12,7 @@ from assistant.language.grammars import (
     grammar_of,
     grammar_of_procedure,
     grammar_of_procedures,
+    is_sayable,
     says_all,
 )
 from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
@@ -45,6 +46,22 @@ def test_lets_through_what_is_expected_and_nothing_else():
         assert not isinstance(understand(Heard(words=words, confidence=1.0), expected), Unclear), words
     for words in ["weak spark", "twelve volts", "ready", "stop stop stop stop", ""]:
         assert not automaton_of(grammar_of(EXPECTED)).accepts(words.split()), words
+
+
+def test_a_danger_is_listened_for_but_where_it_is_an_answer_to_what_is_asked():
+    """There its words give that answer; and only where a test may tell it."""
+    supposed = {"looked-over=leak": ("there is a fuel leak",)}
+    asked = Expected(controls=ALWAYS, results={"leak": ("fuel is leaking",)}, supposed=supposed, questions=True)
+    automaton = automaton_of(grammar_of(asked))
+    assert automaton.tags(["fuel", "is", "leaking"]) == ("leak",)
+    assert automaton.tags(["there", "is", "a", "fuel", "leak"]) == ("i found",)
+    bare = automaton_of(grammar_of(replace(asked, supposed={})))
+    assert not bare.accepts(["there", "is", "a", "fuel", "leak"])
+
+
+def test_words_that_are_no_words_are_not_listened_for():
+    """Figures among them: one would make the whole grammar deaf to sounds."""
+    assert all(map(is_sayable, ("no spark", "it's dark", "spark"))) and not any(map(is_sayable, ("v6", "6", "qwxz")))
 
 
 def test_two_marks_of_a_code_may_be_said_as_a_number():

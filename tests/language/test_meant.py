@@ -1,9 +1,14 @@
 """What words mean among the things asked now, with what people put around them."""
 
+from dataclasses import replace
+
 import pytest
 
+from assistant.language.command_guess import Wanted
 from assistant.language.commands import ALWAYS
+from assistant.language.guess import Guess
 from assistant.language.model import (
+    TYPED,
     Acknowledge,
     Control,
     Expected,
@@ -16,7 +21,9 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.understand import meaning_of_offer, understand
+from assistant.language.own_words import corrected, correction_ends, without_surroundings
+from assistant.language.questions import Ask, Question
+from assistant.language.understand import asked, meaning_of_offer, understand
 from tests.language.test_understand import ASK, CAUTION, CODES, READ, TASK
 
 
@@ -101,3 +108,53 @@ def test_what_endangers_counts_though_only_free_writing_has_it(written, makes):
         assert makes is None or told.makes == makes
     hurt = Heard(words=None, confidence=0.0, free_text="My hand is stuck!")
     assert understand(hurt, ASK) == GiveControl(control=Control.STOP)
+
+
+def test_what_stands_around_an_answer_is_taken_off_as_little_as_possible_first():
+    """Three hesitations in a row before it and three politenesses behind it at most; opinions where they are asked."""
+    said = ["uh", "um", "er", "ah", "spark", "please", "thanks", "boss", "mate"]
+    parts = list(without_surroundings(said, opinion=False))
+    assert len(parts) == 15 and {len(part) for part in parts[:2]} == {8}
+    assert parts[-1] == ["ah", "spark", "please"] and sorted(map(len, parts), reverse=True) == list(map(len, parts))
+    said = ["well", "looks", "like", "no", "spark", "i", "think"]
+    assert list(without_surroundings(said, opinion=False))[-1] == ["looks", "like", "no", "spark"]
+    assert list(without_surroundings(said, opinion=True))[-1] == ["no", "spark"]
+    assert list(without_surroundings(["uh"], opinion=True)) == []
+
+
+def test_what_was_corrected_last_counts_first_and_a_bare_no_corrects_nothing():
+    """With nothing behind it there is no correction either."""
+    found = list(corrected(["snug", "no", "wait", "loose", "sorry", "corrosion"]))
+    assert found[0] == (["snug", "no", "wait", "loose"], ["corrosion"])
+    assert found[-1] == (["snug"], ["loose", "sorry", "corrosion"])
+    assert list(corrected(["snug", "no", "loose"])) == list(corrected(["snug", "no", "wait"])) == []
+    assert correction_ends(["no", "wait", "no", "spark"], 0) == [2, 1] and correction_ends(["spark"], 0) == []
+
+
+@pytest.mark.parametrize(
+    ("ahead", "like", "sure", "question"),
+    [(0.9, 0.9, 0.95, False), (0.49, 0.9, 0.95, True), (0.9, 0.29, 0.95, True), (0.9, 0.5, 0.95, True)],
+)
+def test_of_a_question_and_an_answer_that_is_taken_the_likelier_counts(monkeypatch, ahead, like, sure, question):
+    """An answer that would only be offered gives way."""
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="think", sure=sure))
+    found = Guess(result="none", ahead=ahead, like=like)
+    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    now = replace(ASK, questions=True)
+    typed = Heard(words="qwx zyq", confidence=1.0, engine=TYPED)
+    assert (asked(typed, now) is not None) is question
+    assert (asked(Heard(words=None, confidence=0.0, free_text="Qwx zyq."), now) is not None) is question
+
+
+def test_a_question_that_free_writing_does_not_bear_out_is_what_was_written():
+    """An answer, a danger or nothing; typed, or with nothing written, it is the question."""
+    now = replace(ASK, questions=True, examples={"none": ("nothing at all",), "present": ("blue and fat",)})
+    heard = Heard(words="why", confidence=0.9, engine="embedded", free_text="Blue and fat.")
+    assert asked(heard, now) is None
+    told = understand(heard, now)
+    assert isinstance(told, GiveResult | Unclear)
+    assert (told.result if isinstance(told, GiveResult) else told.offer) in ("present", "spark present")
+    again = understand(replace(heard, free_text="Pass me the ten mil"), now)
+    assert isinstance(again, Unclear) and again.offer is None and "If you said why" in (again.detail or "")
+    for plain in (replace(heard, free_text="why"), replace(heard, free_text=""), replace(heard, engine=TYPED)):
+        assert asked(plain, now) == Ask(question=Question.WHY)
