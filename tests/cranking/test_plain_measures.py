@@ -161,6 +161,21 @@ def test_the_rate_of_plain_pulses_is_found(hz: float, cylinders: int | None) -> 
     assert found.strength > 0.85 and found.clear > (0.5 if hz < 26 else 0.15)
 
 
+@pytest.mark.parametrize("pulses", [3, 4, 6, 8])
+@pytest.mark.parametrize(
+    ("depth_db", "unknown", "known"), [(3.5, True, True), (2.8, True, True), (2.4, False, True), (1.0, False, False)]
+)
+def test_an_uneven_cycle_is_not_taken_for_a_pulse(pulses: int, depth_db: float, *, unknown: bool, known: bool) -> None:
+    """Where the compressions in it stand out against it; less is enough where it fits the cylinders told."""
+    at = np.arange(1000) / LEVEL_RATE_HZ
+    wave = -45.0 + 3 * np.cos(2 * np.pi * 1.8 * at) + depth_db * np.cos(2 * np.pi * 1.8 * pulses * at)
+    levels = wave[:, None].repeat(BANDS, 1).astype(np.float32)
+    blind = find_pulses(levels, EVEN)
+    assert blind is not None and blind.hz == pytest.approx(1.8 * (pulses if unknown else 1), rel=0.01)
+    told = find_pulses(levels, EVEN, cylinders=pulses)
+    assert told is not None and (told.hz == pytest.approx(1.8 * pulses, rel=0.01)) is known
+
+
 def test_rates_that_no_starter_reaches_are_not_looked_for_where_the_cylinders_are_known() -> None:
     """45 to 420 rpm of a four-stroke engine: a compression a cylinder in two turns."""
     assert [range_hz(count) for count in (None, 1, 4, 8)] == [(1.4, 48.0), (0.8, 3.5), (1.5, 14.0), (3.0, 28.0)]
