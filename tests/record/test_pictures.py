@@ -73,3 +73,30 @@ def test_the_length_of_a_burst_stands_behind_the_limit_that_it_nearly_reaches() 
         behind = max([end, *(each for each in near if each - end < 40)])
         assert told[f"{seconds:g} s"][0] == pytest.approx(behind + 6, abs=0.1), (seconds, limits)
     assert "not heard" in told and {"180", "200"} <= told.keys()
+
+
+def test_the_battery_is_drawn_and_no_other_voltage() -> None:
+    """What was struck is not; a value stands behind the bar of a limit that lies just above it."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    for name, value, limit in (
+        ("battery at rest", 12.5, 12.4),
+        ("battery while cranking", 9.5, 9.6),
+        ("battery later", 9.4, 12.4),
+        ("sensor supply", 5.0, 4.9),
+        ("battery again", 8.0, 9.6),
+    ):
+        limits = {"at_least": {"limit": "least", "value": limit, "unit": "V"}}
+        data = {"name": name, "quantity": "voltage", "value": value, "unit": "V", "limits": limits}
+        bench.add(FactKind.READING_LOGGED, "x", data)
+    bench.add(FactKind.STRUCK, None, {"struck": "q7f3a1-6"})
+    svg = draw_pictures(build_record(bench.entries(), {}), "serif")["battery"].svg
+    told = [words for words in words_of(svg) if "battery" in words.lower() or "supply" in words.lower()]
+    assert [words for words in told if words.startswith("battery")] == [
+        "battery at rest", "battery while cranking", "battery later",
+    ]  # fmt: skip
+    assert not any("supply" in words or "again" in words for words in told)
+    dots = [float(each.get("cx") or 0) for each in ET.fromstring(svg).iter() if each.tag.endswith("circle")]
+    behind = [words_of(svg)[value][0] - dot for value, dot in zip(("12.5 V", "9.5 V", "9.4 V"), dots, strict=True)]
+    per_volt = (dots[0] - dots[1]) / 3.0
+    assert behind == pytest.approx([8.0, 8.0 + 0.1 * per_volt, 8.0], abs=0.2)
