@@ -162,15 +162,6 @@ def test_the_other_fuel_is_the_wrong_one_where_the_own_is_known(words):
 
 
 @pytest.mark.parametrize(
-    "words", ["somebody filled it with petrol", "there is unleaded in the tank", "it has petrol in it"]
-)
-def test_petrol_is_the_wrong_fuel_in_a_diesel(words):
-    """Only there; what is denied went in nowhere."""
-    assert tells_the_wrong_fuel(words, "diesel") and not tells_the_wrong_fuel(words, "petrol")
-    assert not tells_the_wrong_fuel("there is no petrol in it", "diesel") and not tells_the_wrong_fuel(words)
-
-
-@pytest.mark.parametrize(
     "words", ["it is a diesel", "it's a diesel engine", "no diesel in it", "half a tank of petrol"]
 )
 def test_what_the_car_burns_is_not_the_wrong_fuel(words):

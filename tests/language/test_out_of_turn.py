@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.language.dangers import WRONG_FUEL
+from assistant.language.dangers import WRONG_FUEL, tells_the_wrong_fuel
 from assistant.language.model import GiveResult, Heard
 from assistant.language.out_of_turn import aired, alarm, danger, fuel_outside, wrong_fuel
 from assistant.language.understand import understand
@@ -56,3 +56,12 @@ def test_somewhere_something_leaks_is_of_fuel_but_where_the_step_asks_about_leak
     assert fuel_outside("it hums and it leaks", LEAKING) is None and fuel_outside("it hums", SMELLING) is None
     clean = replace(TOLD, examples={"clean": ("nothing there", "the air is clear"), "bad": ("still bad",)})
     assert aired("the fumes are gone", clean) is None and aired("the fumes are gone", LEAKING) is not None
+
+
+@pytest.mark.parametrize(
+    "words", ["somebody filled it with petrol", "there is unleaded in the tank", "it has petrol in it"]
+)
+def test_petrol_is_the_wrong_fuel_in_a_diesel(words):
+    """Only there; what is denied went in nowhere."""
+    assert tells_the_wrong_fuel(words, "diesel") and not tells_the_wrong_fuel(words, "petrol")
+    assert not tells_the_wrong_fuel("there is no petrol in it", "diesel") and not tells_the_wrong_fuel(words)
