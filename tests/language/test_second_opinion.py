@@ -48,6 +48,27 @@ def test_free_writing_speaks_for_or_against_a_result() -> None:
     assert of["the lamp went out"] > of["lamp is burning"]
 
 
+@pytest.mark.parametrize(
+    ("words", "sure", "written", "out", "lit"),
+    [
+        ("lamp is out", 0.6, "the lamp went out", 0.9906, 0.0086),
+        ("lamp is out", 0.6, "lamp is burning", 0.0090, 0.9900),
+        ("lamp is out", 0.95, "no light at all", 0.9944, 0.0046),
+        ("lamp is lit", 0.3, "bright red it is", 0.0157, 0.9767),
+        ("lamp is lit", 0.8, "pass me the ten mil", 0.1130, 0.2316),
+        ("", 0.1, "dark as night", 0.9954, 0.0028),
+    ],
+)
+def test_an_opinion_is_what_its_weights_were_fitted_for(
+    words: str, sure: float, written: str, out: float, lit: float
+) -> None:
+    """Whoever fits them anew measures anew, and writes these anew: each weight moves one of them."""
+    heard = _heard(words, sure, written)
+    if not words:
+        heard = replace(heard, words=None, sentences=(("the lamp is dark", 0.7), ("lamp is lit", 0.2)))
+    assert (_sure(heard), _sure(heard, "lit")) == pytest.approx((out, lit), abs=5e-4)
+
+
 def test_each_text_counts_as_likely_as_it_is() -> None:
     """Two texts that say the same speak for it more than one of them beside another."""
     dark, bright = (Written(text=text, odds=0.5, likely=-0.5) for text in ("the lamp went dark", "bright red"))
