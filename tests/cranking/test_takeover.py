@@ -94,3 +94,17 @@ def test_what_is_too_short_or_falls_silent_within_is_not_read() -> None:
     silent = made.levels.copy()
     silent[350:600] = -60.0
     assert read(silent, made.pcm, 200, len(made.levels) - 200, cylinders=4) is None
+
+
+def test_a_rhythm_that_was_there_before_speaks_against_a_starter() -> None:
+    """As music's or a compressor's is; a starter brings its own."""
+    scores = []
+    for depth_db in (0.0, 2.0):
+        levels = flat(1200)
+        levels[:300] = pulsing(6.0, 300, depth_db) - 15.0
+        levels[300:800] = pulsing(6.0, 500)
+        sound = (np.random.default_rng(1).normal(size=1200 * HOP) * 300).astype(np.int16)
+        found = read(levels, sound, 300, 800, cylinders=4)
+        assert found is not None and (found.start, found.stop) == (300, 800)
+        scores.append(found.score)
+    assert scores == pytest.approx([1.2, 0.8], abs=0.01)
