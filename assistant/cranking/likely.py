@@ -117,7 +117,7 @@ class Likely:
     def light(self) -> bool:
         """Whether the engine turned light and even. Where a rhythm is plain that is quicker than its crankshaft turns
         while its lines wobble, or lasts longer than any light engine that was learnt from, it compresses."""
-        if not (self.kind is Kind.LIGHT or (self.kind is Kind.WHINE and self.turning)) or self.easy < EASY:
+        if self.easy < EASY or not (self.kind is Kind.LIGHT or self.turning):  # so easy, it is that or a whine
             return False
         plain = self.pulses is not None and self.pulses.clear >= PLAIN_RHYTHM
         still = self.turning or self.wobble < LINES_STILL

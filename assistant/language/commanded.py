@@ -45,7 +45,7 @@ _BEFORE_A_RESULT = re.compile(
     r"^(?:(?:there (?:is|are)|it is|(?:i|we) have(?: got)?|i (?:got|see|found)) )?(?:the |a |an )?"
 )
 
-_BEGINS = frozenset(("sorry", "please", "and", "but", "so", "hey"))
+_BEGINS = frozenset(("sorry", "please", "and", "but"))
 """What a question or an order may begin with besides hesitations."""
 
 LIKELY, CLEAR, CERTAIN, WRITTEN = 0.4, 0.55, 0.8, 0.9

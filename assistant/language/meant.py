@@ -73,7 +73,7 @@ def with_surroundings(words: str, expected: Expected) -> Command | Unclear | Non
     other = _other_thing(said, expected)
     if other is not None:
         return other
-    for first, then in corrected(said, numbers=expected.quantity is not None):
+    for first, then in corrected(said):
         last = answer_of(then, expected)
         if last is not None and answer_of(first, expected) is not None:
             return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing

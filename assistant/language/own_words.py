@@ -179,14 +179,14 @@ def _ends(automaton: Automaton, said: tuple[str, ...], begin: int) -> Iterator[i
             yield place + 1
 
 
-def corrected(said: list[str], *, numbers: bool) -> Iterator[tuple[list[str], list[str]]]:
-    """What was said first, and what stands after a correction ("twelve four, no, twelve point two"), the last first.
+def corrected(said: list[str]) -> Iterator[tuple[list[str], list[str]]]:
+    """What was said first, and what stands after a correction ("snug, no wait, loose"), the last first.
 
-    A bare "no" corrects `numbers` alone: between two other answers it denies ("electronic mate, no cable").
+    A bare "no" corrects none: between two answers it denies ("electronic mate, no cable").
     """
     for begin in range(len(said) - 2, 0, -1):
         for end in correction_ends(said, begin):
-            if end < len(said) and (numbers or said[begin:end] != ["no"]):
+            if end < len(said) and said[begin:end] != ["no"]:
                 yield said[:begin], said[end:]
 
 

@@ -160,7 +160,7 @@ def _read_back(value: Decimal, said: Unit, asked: float, quantity: Quantity, uni
 
 def _fitting(value: float, decimals: int) -> Decimal:
     """The value to so many digits after the point, or to more where nothing but zeros would be left."""
-    while decimals < _MOST_DECIMALS and value and not round(value, decimals):
+    while decimals < _MOST_DECIMALS and not round(value, decimals):
         decimals += 1
     return Decimal(f"{value:.{decimals}f}")
 

@@ -28,8 +28,8 @@ COLUMNS = (
     "struck_by",
 )
 _NO_MARK = ("",) * len(COLUMNS)
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-"""What a spreadsheet takes for the start of a formula, full-width forms included."""
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+"""What a spreadsheet takes for the start of a formula, full-width forms included. No carriage return is left."""
 
 
 def csv_text(record: JobRecord) -> str:

@@ -90,7 +90,7 @@ def named_in(said: Said) -> str | None:
 def _cleaned_png(picture: bytes) -> bytes | None:
     kept, at = [_PNG], len(_PNG)
     seen: list[bytes] = []
-    while at < len(picture):
+    while True:
         length, kind = struct.unpack(">I4s", picture[at : at + 8])
         end = at + 12 + length
         body = picture[at + 8 : end - 4]
@@ -104,7 +104,6 @@ def _cleaned_png(picture: bytes) -> bytes | None:
         if kind == b"IEND":
             return b"".join(kept) if b"IDAT" in seen else None
         at = end
-    return None
 
 
 def _cleaned_jpeg(picture: bytes) -> bytes | None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from assistant.cranking.evenness import weakest_share
-from assistant.cranking.levels import BANDS, levels_of
+from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, levels_of
 
 EVEN = np.ones(BANDS)
 
@@ -35,3 +35,26 @@ def test_even_pulses_show_no_weak_cylinder(pulse_hz, cylinders):
 def test_a_few_pulses_say_nothing_of_a_cylinder():
     """Less than four working cycles: not told."""
     assert weakest_share(levels_of(pulsing(6.667, 4, 0.4, seconds=2.0)), EVEN, 6.667, 4) is None
+
+
+def swelling(pulse_hz: float, cylinders: int, smaller: float, count: int = 1500) -> np.ndarray:
+    """Levels that swell by 5 dB with each pulse, every so manieth by less."""
+    pulse = pulse_hz * np.arange(count) / LEVEL_RATE_HZ
+    strength = np.where(np.floor(pulse).astype(int) % cylinders == 1, 1 - smaller, 1.0)
+    wave = -45 + 5 * strength * np.sin(np.pi * (pulse % 1)) ** 2
+    return wave[:, None].repeat(BANDS, 1).astype(np.float32)
+
+
+@pytest.mark.parametrize("cylinders", [3, 4, 6])
+@pytest.mark.parametrize("smaller", [0.0, 0.1, 0.2, 0.3, 0.5, 0.8])
+def test_a_weak_cylinder_is_told_by_how_much_less_it_swells(cylinders, smaller):
+    """As a share of the usual one, on levels without any noise."""
+    assert weakest_share(swelling(6.0, cylinders, smaller), EVEN, 6.0, cylinders) == pytest.approx(smaller, abs=0.03)
+
+
+def test_pulses_that_cannot_be_counted_tell_of_no_cylinder():
+    """Of one cylinder there is no other; at another rate than theirs they do not come out; four cycles are enough."""
+    assert weakest_share(swelling(6.0, 1, 0.5), EVEN, 6.0, 1) is None
+    assert weakest_share(swelling(6.0, 4, 0.5), EVEN, 8.0, 4) is None
+    assert weakest_share(swelling(6.0, 4, 0.5, 360), EVEN, 6.0, 4) is None
+    assert weakest_share(swelling(6.0, 4, 0.5, 420), EVEN, 6.0, 4) == pytest.approx(0.5, abs=0.03)

@@ -12,6 +12,8 @@ from assistant.cranking.judge import RAN_TOLD, doubted, not_sure_over, takes_ove
 from assistant.cranking.layers import ELSE, ENGINE, STARTER
 from assistant.cranking.levels import BANDS, HOP
 from assistant.cranking.rate import Pulses
+from assistant.cranking.reading import Reading
+from assistant.cranking.stretches import Stretch
 from assistant.cranking.traits import STEP
 
 
@@ -141,3 +143,42 @@ def test_the_layers_tell_an_engine_by_how_sure_they_are_of_it_for_how_long():
     assert felt(0.6, brief=False).caught is None and felt(0.9, brief=False).caught is True
     assert felt(None).caught is False and felt(None).rest_stop is None
     assert felt(None, tail=-1.15).caught is None and felt(None, tail=-1.25).caught is False
+
+
+class _Reads:
+    """In place of the physical tests: they read every stretch alike."""
+
+    def __init__(self, **told: object) -> None:
+        self.told = told
+
+    def read(self, _levels: object, _pcm: object, start: int, stop: int, **_about: object) -> Reading:
+        """The stretch itself."""
+        usual = {"score": 0.8, "rise_db": 9.0, "fall_db": 9.0, "votes": {}, "weights": np.ones(BANDS)}
+        pulses = Pulses(hz=6.0, strength=0.5, clear=0.3)
+        return Reading(**{"start": start, "stop": stop, "pulses": pulses, **usual, **self.told})
+
+
+@pytest.mark.parametrize(
+    ("told", "caught", "stop"),
+    [
+        ({}, False, 700),
+        ({"cut": True}, None, 700),
+        ({"rest_stop": 900, "ran": 0.32}, False, 715),
+        ({"rest_stop": 900, "ran": 0.33}, None, 715),
+        ({"rest_stop": 900, "ran": 0.44}, None, 715),
+        ({"rest_stop": 900, "ran": 0.45}, True, 715),
+        ({"rest_stop": 900, "ran": 0.45, "cut": True}, None, 715),
+        ({"rest_stop": 900, "ran": 0.1, "cut": True}, None, 715),
+    ],
+)
+def test_what_the_physical_tests_read_is_told_as_surely_as_they_have_it(told, caught, stop):
+    """The starter stays engaged for a moment after the engine takes over; what they do not take for one is no case."""
+    levels = np.full((1200, BANDS), -60.0, dtype=np.float32)
+    levels[200:700] = -45.0
+    odds = np.zeros((1200 // STEP, 3), dtype=np.float32)
+    stretch = Stretch(start=200, stop=700, before=np.full(BANDS, -60.0), weights=np.ones(BANDS), rise_db=9.0)
+    there = levels, np.zeros(1200 * HOP, np.int16), odds, [stretch]
+    [case] = weigh(*there, cylinders=None, expected=0.0, brief=True, known=(_Reads(**told), 0))
+    assert (case.start, case.stop, case.rest_stop, case.caught) == (200, stop, told.get("rest_stop"), caught)
+    assert weigh(*there, cylinders=None, expected=0.0, known=(_Reads(**told, score=0.0), 0)) == []
+    assert weigh(*there[:3], [replace(stretch, stop=None)], cylinders=None, expected=0.0) == []

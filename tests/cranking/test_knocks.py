@@ -76,13 +76,15 @@ def test_too_little_sound_tells_nothing():
 
 @given(st.lists(st.integers(20, 230), max_size=5, unique=True), st.sampled_from([1, 7, 60]))
 def test_each_knock_is_told_once_in_a_stream(tenths, each):
-    """However often one looks: those that stand alone, each within half a level of its place, and none twice."""
+    """However often one looks: those that stand alone, each within half a level of its place, and none twice. Where
+    several come within four seconds none is told of, since a twentieth of that is loud then: found by chance."""
     levels = shop(26.0, *((tenth / 10, 0.08, 20.0) for tenth in tenths))
     watch, told = KnockWatch(), []
     for now in range(each, len(levels) + 1, each):
         told += watch.look(levels[:now], now, 0)
     marks = sorted(tenths)
-    alone = {mark for mark in marks if all(abs(mark - other) > 18 for other in marks if other != mark)}
+    near = {mark: [abs(mark - other) for other in marks if other != mark] for mark in marks}
+    alone = {mark for mark in marks if min(near[mark], default=99) > 18 and sum(each <= 45 for each in near[mark]) < 2}
     assert len(told) == len(set(told))
     assert alone <= {round(at / 12.5) for at in told} <= set(marks)
     assert all(min(abs(at - mark * 12.5) for mark in marks) <= 1 for at in told)

@@ -17,7 +17,9 @@ BOUND = Expected(
 )
 
 
-@pytest.mark.parametrize("text", ["computer", "Computer", "  listen  helper ", "hello workshop"])
+@pytest.mark.parametrize(
+    "text", ["computer", "Computer", "  listen  helper ", "hello workshop", "hello my workshop", "hello"]
+)
 def test_a_word_that_can_be_heard_is_taken(text):
     """In lower case, with single blanks."""
     assert check_attention(text, VOCABULARY) == " ".join(text.lower().split())
@@ -59,6 +61,16 @@ def test_without_the_word_nothing_was_said(words):
 def test_stop_is_obeyed_with_and_without_it(words):
     """A hand may be at stake."""
     assert addressed(Heard(words=words, confidence=1.0), BOUND).words.lower().startswith("stop")
+
+
+@pytest.mark.parametrize(
+    "words", ["There is a fuel leak!", "it smells of fuel.", "somebody put diesel in the petrol tank by mistake"]
+)
+def test_a_danger_is_taken_without_it(words):
+    """As it was said; what only begins so is talk."""
+    heard = Heard(words=words, confidence=1.0)
+    assert addressed(heard, BOUND) == heard
+    assert addressed(Heard(words="it smells of paint", confidence=1.0), BOUND) is None
 
 
 def test_dictated_words_need_none():

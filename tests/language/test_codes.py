@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.language.codes import codes_in, parse_code, say_code
+from assistant.language.codes import codes_in, like_a_code, parse_code, say_code
 from assistant.language.model import Expected, GiveCode, Heard, Unclear
 from assistant.language.understand import understand
 
@@ -36,7 +36,14 @@ def test_refuses_what_is_no_code(words):
     assert parse_code(words.split()) is None
 
 
-@given(st.from_regex(r"[PBCU][0-3][0-9A-F]{3}", fullmatch=True))
+@given(
+    st.builds(
+        "{}{}{}".format,
+        st.sampled_from("PBCU"),
+        st.sampled_from("0123"),
+        st.text("0123456789ABCDEF", min_size=3, max_size=3),
+    )
+)
 def test_every_code_that_we_speak_comes_back(code):
     """A code read back is understood as itself."""
     assert parse_code(say_code(code).split()) == code
@@ -80,3 +87,43 @@ def test_a_code_written_freely_is_offered():
     """The grammar knows codes alone; of a sentence there is only the free writing."""
     unclear = understand(Heard(words=None, confidence=0.0, free_text="I have P0335 here."), CODES)
     assert isinstance(unclear, Unclear) and unclear.offer == "p zero three three five"
+
+
+@pytest.mark.parametrize(
+    ("words", "like"),
+    [
+        ("the plug is dry", False),
+        ("plug", False),
+        ("", False),
+        ("zero three", False),
+        ("three plugs zero dry three", False),
+        ("x zero three", False),
+        ("it said p0335", True),
+        ("p zero three", True),
+        ("a papa nine then", True),
+        ("zero three three", True),
+        ("dry zero three three", True),
+    ],
+)
+def test_what_looks_like_a_code_or_a_part_of_one(words, like):
+    """A system's letter before a digit, or three digits in a row; no other talk."""
+    assert like_a_code(words.split()) is like
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("p zero three twenty one", "P0321"),
+        ("p zero ten three", "P0103"),
+        ("p zero twenty", None),
+        ("p zero three ninety nine", "P0399"),
+        ("p zero three hundred", None),
+        ("p zero three twenty", "P0320"),
+        ("c zero minus three", None),
+        ("foxtrot zero three three five", None),
+        ("u three delta foxtrot charlie", "U3DFC"),
+    ],
+)
+def test_two_marks_may_be_told_as_a_number(words, code):
+    """From ten to ninety nine."""
+    assert parse_code(words.split()) == code

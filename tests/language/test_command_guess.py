@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+from importlib import resources
 from pathlib import Path
 
 import pytest
 
-from assistant.language.command_guess import NOTHING, wanted
+from assistant.language.command_guess import FILE, NOTHING, Wanted, load, wanted
 from assistant.language.commanded import GIVEN, THINKS
 from assistant.session.understood import StepWords
 from assistant.wiring import load_library
@@ -45,6 +46,28 @@ def test_each_sentence_has_its_likeliest(said, name):
     found = wanted(said)
     assert found.name == name and 0 < found.sure < 1
     assert found.name in (*GIVEN, THINKS, NOTHING)
+
+
+@pytest.mark.parametrize(
+    ("said", "name", "sure"),
+    [
+        ("repeat what he told you about the tyres", "say_again", 0.7900),
+        ("can you say that bit one more time", "say_again", 0.8133),
+        ("the wipers are frozen solid", NOTHING, 0.8846),
+        ("xyzzyx qwqwqw", NOTHING, 0.9228),
+    ],
+)
+def test_sureness_is_on_the_scale_that_limits_were_set_by(said, name, sure):
+    """Who learns the weights anew sets the limits of `commanded` anew, and these."""
+    assert wanted(said) == Wanted(name=name, sure=pytest.approx(sure, abs=1e-3))
+
+
+def test_what_was_learnt_is_read_as_it_was_kept():
+    """A row for each term, a column for each rule, and its odds on the scale that limits were set by."""
+    packed = resources.files("assistant.english").joinpath(FILE).read_bytes()
+    learnt = load(packed)
+    assert learnt.weights.shape == (len(learnt.places), len(learnt.names)) and NOTHING in learnt.names
+    assert learnt.wanted("can you say that bit one more time").sure == pytest.approx(0.8133, abs=1e-3)
 
 
 def test_words_that_nobody_said_want_nothing_surely():

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.language.command_guess import Wanted
-from assistant.language.commanded import GIVEN, LEADS, THINKS, ordered, own_grammar, place_meant
+from assistant.language.commanded import (
+    GIVEN,
+    LEADS,
+    THINKS,
+    found_meant,
+    ordered,
+    own_grammar,
+    place_meant,
+    written_out,
+)
 from assistant.language.commands import Control, command_phrases, control_of
+from assistant.language.guess import Guess
 from assistant.language.model import (
     TYPED,
     Expected,
@@ -173,6 +185,7 @@ def test_to_deny_what_was_read_back_is_a_no():
     """Not the striking of the answer before it."""
     waiting = Expected(controls=frozenset(Control), results=PUMP.results, waiting="hum")
     assert given("that's wrong", waiting) is Control.NO and given("that's wrong", PUMP) is Control.STRIKE
+    assert given("pardon", waiting) is Control.SAY_AGAIN
 
 
 def test_no_rule_passes_a_hazard_and_each_names_what_it_gives():
@@ -204,3 +217,159 @@ def test_dictation_and_long_talk_are_no_command():
     """A complaint may hold any words; nobody gives an order in so many."""
     assert ordered("what was that", Expected(controls=frozenset(Control), dictation=True)) is None
     assert ordered("well " * 12 + "hang on a minute", PUMP) is None
+
+
+def _typed(words: str, expected: Expected = PUMP) -> object:
+    return understand(Heard(words=words, confidence=1.0, engine=TYPED), expected)
+
+
+@pytest.mark.parametrize("begin", ["sorry", "please", "and", "but", "so", "hey", "well", "okay so", "uh sorry", ""])
+def test_a_question_may_begin_as_people_begin(begin):
+    """One such word besides hesitations; two are talk."""
+    assert given(f"{begin} what's that for".strip(), PUMP) is Question.WHY
+    assert given(f"but but {begin} what's that for", PUMP) is None
+
+
+@pytest.mark.parametrize(
+    "then", ["first", "next", "now", "please", "instead", "then", "test", "check", "again", "check first please", ""]
+)
+def test_what_may_stand_behind_the_name_of_a_test(then):
+    """It leads there all the same; behind any other word it does not."""
+    place = place_meant(f"let's check the compression {then}".strip(), PUMP)
+    assert place == TakeTo(block="compression", name="compression")
+    assert place_meant(f"let's check the compression {then} tomorrow", PUMP) is None
+
+
+@pytest.mark.parametrize(
+    ("short", "whole"),
+    [
+        ("i can't", "i cannot"),
+        ("i won't", "i will not"),
+        ("i ain't", "i have not"),
+        ("it isn't", "it is not"),
+        ("let's go", "let us go"),
+        ("what's up", "what is up"),
+        ("you're off", "you are off"),
+        ("i've done", "i have done"),
+        ("i'll go", "i will go"),
+        ("i'm back", "i am back"),
+        ("i'd rather", "i would rather"),
+    ],
+)
+def test_what_is_drawn_together_is_read_in_full(short, whole):
+    """So that a sentence of the grammar is written once."""
+    assert written_out(short) == whole
+
+
+def test_only_so_many_words_are_an_order():
+    """Twelve; more are talk."""
+    said = "well okay so what is the problem with this car please boss"
+    assert given(said, PUMP) is Question.THINK and ordered(f"{said} mate", PUMP) is None
+
+
+def test_what_is_wanted_counts_only_where_it_is_legal():
+    """A question where one may be asked, a command where it is obeyed, a place where one can be led to; to think is
+    free everywhere."""
+    mute, bound = replace(PUMP, questions=False), replace(PUMP, controls=frozenset())
+    assert isinstance(_typed("what is it"), Unclear)  # no command: who asks is answered before
+    assert ordered("what is it", mute) is None and given("what is it", bound) is Question.THINK
+    assert ordered("pardon", bound) is None and given("pardon", mute) is Control.SAY_AGAIN
+    for now in (mute, bound):
+        thinks = ordered("give me a minute", now)
+        assert thinks is not None and thinks.given is None and thinks.by_rule
+    assert place_meant("let's check the spark", bound) is None and place_meant("let's check the spark", mute)
+    assert found_meant("there's no spark", mute) is None and found_meant("there's no spark", bound)
+
+
+@pytest.mark.parametrize(
+    ("sure", "told"),
+    [
+        (0.39, None),
+        (0.4, "..."),
+        (0.54, "..."),
+        (0.55, "c.."),
+        (0.79, "c.."),
+        (0.8, "cm."),
+        (0.89, "cm."),
+        (0.9, "cmh"),
+    ],
+)
+def test_how_sure_one_is_decides_what_an_order_may_do(monkeypatch, sure, told):
+    """To tell how it is said, to be obeyed, to move the job, and to be heeded where it was only written freely."""
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="go_back", sure=sure))
+    order = ordered("qwx zyq", PUMP)
+    may = order and "".join(
+        letter if each else "." for letter, each in zip("cmh", (order.clear, order.certain, order.heeded), strict=True)
+    )
+    assert may == told and (order is None or not order.by_rule)
+    done = _typed("qwx zyq")
+    assert (done == GiveControl(control=Control.GO_BACK)) == (sure >= 0.8)
+    assert (isinstance(done, Unclear) and "go back" in (done.detail or "")) == (0.4 <= sure < 0.8)
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="pause", sure=sure))
+    assert (_typed("qwx zyq") == GiveControl(control=Control.PAUSE)) == (sure >= 0.55)
+    assert (understand(_written("qwx zyq"), PUMP) == GiveControl(control=Control.PAUSE)) == (sure >= 0.9)
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="think", sure=sure))
+    typed = Heard(words="qwx zyq", confidence=1.0, engine=TYPED)
+    assert (asked(typed, PUMP) == Ask(question=Question.THINK)) == (sure >= 0.55)
+    assert (asked(_written("qwx zyq"), PUMP) == Ask(question=Question.THINK)) == (sure >= 0.9)
+
+
+@pytest.mark.parametrize(
+    ("sure", "like", "wins"),
+    [
+        (0.8, 0.44, True),
+        (0.8, 0.45, False),
+        (0.79, 0.3, False),
+        (0.9, 0.59, True),
+        (0.9, 0.6, False),
+        (0.89, 0.5, False),
+    ],
+)
+def test_of_an_order_and_an_answer_the_likelier_is_taken(monkeypatch, sure, like, wins):
+    """The surer the order, the liker an answer may be and yet be lost to it; an order by rule always wins."""
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="where", sure=sure))
+    found = Guess(result="hum", ahead=0.9, like=like)
+    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    taken = _typed("qwx zyq")
+    assert taken == GiveControl(control=Control.WHERE) if wins else isinstance(taken, GiveResult)
+    assert _typed("pardon me") == GiveControl(control=Control.SAY_AGAIN)
+
+
+def test_an_answer_that_is_offered_goes_before_an_order_that_is_only_likely(monkeypatch):
+    """Where the order moves the job: it is not told how to say it either."""
+    found = Guess(result="hum", ahead=0.3, like=0.4)
+    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    for sure in (0.5, 0.7, 0.9):
+        monkeypatch.setattr(
+            "assistant.language.commanded.wanted", lambda words, sure=sure: Wanted(name="skip", sure=sure)
+        )
+        offered = _typed("qwx zyq")
+        assert isinstance(offered, Unclear) and offered.offer == "pump hums"
+    for name, control in (("strike", Control.STRIKE), ("go_back", Control.GO_BACK), ("pause", Control.PAUSE)):
+        monkeypatch.setattr("assistant.language.commanded.wanted", lambda words, name=name: Wanted(name=name, sure=0.9))
+        assert _typed("qwx zyq") == GiveControl(control=control)  # what takes back or harms nothing is done
+
+
+def test_an_answer_that_is_taken_is_not_skipped_by_what_is_like_a_skip(monkeypatch):
+    """Though the order wins over it, where it moves the job; what takes back is done."""
+    found = Guess(result="hum", ahead=0.9, like=0.4)
+    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    for name, done in (("skip", False), ("cannot", False), ("strike", True), ("another", True)):
+        monkeypatch.setattr(
+            "assistant.language.commanded.wanted", lambda words, name=name: Wanted(name=name, sure=0.95)
+        )
+        meant = _typed("qwx zyq")
+        assert isinstance(meant, GiveControl if done else GiveResult)
+
+
+@pytest.mark.parametrize(
+    ("written", "obeyed"), [("skip", True), ("Skixyz.", True), ("skixyzw", False), ("the pump hums", False), ("", True)]
+)
+def test_a_command_that_was_heard_must_stand_in_what_was_written(written, obeyed):
+    """Six in ten of its letters, where anything was written; a stop is obeyed whatever was written."""
+    heard = Heard(words="skip", confidence=0.9, engine="embedded", free_text=written)
+    assert (understand(heard, PUMP) == GiveControl(control=Control.SKIP)) is obeyed
+    assert understand(replace(heard, engine=TYPED), PUMP) == GiveControl(control=Control.SKIP)
+    assert understand(replace(heard, words="stop"), PUMP) == GiveControl(control=Control.STOP)
+    doubted = understand(replace(heard, unsure=True), PUMP)
+    assert doubted != GiveControl(control=Control.SKIP)

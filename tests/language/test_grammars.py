@@ -12,6 +12,8 @@ from assistant.language.grammars import (
     grammar_of,
     grammar_of_procedure,
     grammar_of_procedures,
+    is_sayable,
+    says_all,
 )
 from assistant.language.model import Control, Expected, Heard, TakeTo, Unclear
 from assistant.language.questions import QUESTION_PHRASES
@@ -46,6 +48,31 @@ def test_lets_through_what_is_expected_and_nothing_else():
         assert not automaton_of(grammar_of(EXPECTED)).accepts(words.split()), words
 
 
+def test_a_danger_is_listened_for_but_where_it_is_an_answer_to_what_is_asked():
+    """There its words give that answer; and only where a test may tell it."""
+    supposed = {"looked-over=leak": ("there is a fuel leak",)}
+    asked = Expected(controls=ALWAYS, results={"leak": ("fuel is leaking",)}, supposed=supposed, questions=True)
+    automaton = automaton_of(grammar_of(asked))
+    assert automaton.tags(["fuel", "is", "leaking"]) == ("leak",)
+    assert automaton.tags(["there", "is", "a", "fuel", "leak"]) == ("i found",)
+    bare = automaton_of(grammar_of(replace(asked, supposed={})))
+    assert not bare.accepts(["there", "is", "a", "fuel", "leak"])
+
+
+def test_words_that_are_no_words_are_not_listened_for():
+    """Figures among them: one would make the whole grammar deaf to sounds."""
+    assert all(map(is_sayable, ("no spark", "it's dark", "spark"))) and not any(map(is_sayable, ("v6", "6", "qwxz")))
+
+
+def test_two_marks_of_a_code_may_be_said_as_a_number():
+    """The first two or the last two of the three behind the digit; letters one by one."""
+    codes = automaton_of(grammar_of(CODES))
+    for words in ("p zero three thirty five", "p zero thirty three five", "charlie one alfa two foxtrot"):
+        assert codes.tags(words.split()) == ("code",), words
+    for words in ("p zero thirty thirty", "p zero three", "p thirty three three five", "golf zero three three five"):
+        assert not codes.accepts(words.split()), words
+
+
 def test_every_command_legal_now_is_tagged_with_its_control():
     """A recogniser can tell which command a phrase gives."""
     places = {"spark": ("spark check",)}
@@ -71,6 +98,14 @@ def test_a_place_is_named_behind_its_command_alone_and_heard_as_strictly_as_can_
         assert not automaton.accepts(words.split())
     without = automaton_of(grammar_of(Expected(controls=frozenset(Control))))
     assert not without.accepts(["take", "me", "to", "the", "spark", "check"])
+    unled = automaton_of(grammar_of(replace(expected, controls=frozenset())))
+    assert not unled.accepts(["take", "me", "to", "the", "spark", "check"])
+
+
+def test_what_is_told_by_a_number_or_a_clause_is_not_told_by_its_kind_alone():
+    """A reading, a code, facts, what is supposed, found or gone to: more words may make another of them."""
+    worded = {"reading", "code", "several facts", "what if", "i found", "take me to"}
+    assert not any(map(says_all, worded)) and all(map(says_all, ("none", "stop", "acknowledge", "done", "why")))
 
 
 def test_the_number_grammar_is_not_an_enumeration():

@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 
 from assistant.language.model import Expected, GiveResult, Heard, Unclear
+from assistant.language.not_meant import not_meant
 from assistant.language.understand import understand
 from assistant.session.understood import StepWords
 from assistant.wiring import load_libraries, shipped_procedures
@@ -61,3 +62,29 @@ def test_a_single_word_is_never_guessed_to_tell_of_nothing() -> None:
     """ "Out" answers another question."""
     assert said("out", asked_at("no-start", "came-before")) is None
     assert said("dunno", asked_at("no-start", "changed")) == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("words", "result", "waiting", "never"),
+    [
+        ("area is clear", "dark", None, True),
+        ("i found it dark", "dark", None, True),
+        ("i foundit", "dark", None, False),
+        ("out", "dark", "lit", False),
+        ("out", "unknown", None, True),
+        ("no clue there", "unknown", None, False),
+        ("no clue there", "unknown", "unknown", False),
+        ("no clue there", "unknown", "lit", True),
+        ("out", "unheard-of", None, False),
+    ],
+)
+def test_what_no_guess_may_make_of_words(words: str, result: str, waiting: str | None, *, never: bool) -> None:
+    """What passes elsewhere and what was found elsewhere; that nobody knows, of one word or over another answer."""
+    now = Expected(
+        controls=frozenset(),
+        results={"dark": ("it is dark",), "lit": ("it is lit",), "unknown": ("not known",)},
+        answers={"dark": "out", "unknown": "no idea | <dont_know>"},
+        passing=frozenset({"area is clear"}),
+        waiting=waiting,
+    )
+    assert not_meant(words, result, now) is never

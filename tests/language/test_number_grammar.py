@@ -48,6 +48,16 @@ def test_around_the_greatest_each_number_is_let_through_or_not(most: int) -> Non
             assert automaton.accepts(form.split()) == (value <= most), (form, most)
 
 
+@pytest.mark.parametrize("most", [2_000, 9_999, 10_000, 10_700, 19_300, 20_000, 21_400, 90_000])
+def test_around_the_greatest_in_thousands_each_number_is_let_through_or_not(most: int) -> None:
+    """Round ones and their neighbours, in every form."""
+    automaton = _automaton(replace(WHOLE, most=most))
+    near = {most + step for step in (-1_000, -101, -100, -1, 0, 1, 99, 100, 101, 1_000)}
+    for value in near | {1, 10, 20, 99, 100, 999, 1_000, 1_100, most // 2, most // 1_000}:
+        for form in ways_to_say(value):
+            assert automaton.accepts(form.split()) == (value <= most), (form, most)
+
+
 @pytest.mark.parametrize("most", [9, 45, 99])
 def test_nothing_but_numbers_up_to_the_greatest_is_let_through(most: int) -> None:
     """Every sentence of the small grammars, one after the other."""

@@ -89,7 +89,8 @@ def test_these_are_all_the_ways_to_say_a_value(value, ways):
 @pytest.mark.parametrize(
     "words",
     ["", "point", "twelve point", "one point two point three", "a", "hundred", "twenty eleven", "ten two", "minus",
-     "twelve and", "and a half", "spark", "zero thousand", "five hundred hundred", "minus minus five"],
+     "twelve and", "and a half", "spark", "zero thousand", "five hundred hundred", "minus minus five",
+     "zero hundred", "two thousand fifteen hundred", "two million thousand", "a hundred hundred", "oh hundred five"],
 )  # fmt: skip
 def test_refuses_what_is_no_number(words):
     """Words that are not one whole number give none."""

@@ -10,7 +10,7 @@ import pytest
 from assistant.guide import expected
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.language.model import Expected, GiveResult, Heard, Unclear
-from assistant.language.opposites import contradicted, opposed, supported
+from assistant.language.opposites import contradicted, denies, opposed, supported, undenied
 from assistant.language.understand import understand
 from assistant.procedure.model import Kind
 from tests.guide.conftest import read_library
@@ -127,3 +127,39 @@ def test_each_pair_is_opposed_both_ways(pair: str) -> None:
 def test_a_denial_is_heard_however_it_is_written(denial: str) -> None:
     """Also as free writing spells it."""
     assert opposed(f"{denial} spark there", "spark there") and not opposed(f"{denial} spark", f"{denial} spark")
+
+
+@pytest.mark.parametrize(
+    ("denied", "affirmed"),
+    [
+        ("it was never washed", "it was washed"),
+        ("nobody washed it", "somebody washed it"),
+        ("nothing is loose", "something is loose"),
+        ("it won't turn", "it will turn"),
+        ("it can't turn", "it can turn"),
+        ("it cannot turn", "it can turn"),
+        ("it isn't there", "it is there"),
+        ("there is no spark", "there is spark"),
+        ("not without spark", "spark"),
+        ("none of it", "of it"),
+        ("neither lamp", "lamp"),
+        ("nowhere wet", "wet"),
+    ],
+)
+def test_what_is_said_without_its_denial_is_the_opposite(denied: str, affirmed: str) -> None:
+    """So it is held against what people affirm; the half of a denial, "hardly", is none here."""
+    assert denies(denied) and undenied(denied) == affirmed and not denies(affirmed)
+    assert not denies(f"hardly {affirmed}") and undenied(affirmed) == affirmed
+
+
+NEAR_IN_SOUND = """something nothing everything anything even uneven locked unlocked plugged unplugged on off is are was
+were do does did has have had can could will"""
+
+
+@pytest.mark.parametrize("word", NEAR_IN_SOUND.split())
+def test_a_word_that_sounds_like_its_opposite_must_have_been_written(word: str) -> None:
+    """Whole or in pieces; of any other word nothing is asked."""
+    assert not supported(f"lamp {word}", "a clamp") and not supported(f"{word} lamp", "")
+    for written in (f"clamp {word.upper()}", f"clamp {word[:1]} {word[1:]}"):
+        assert supported(f"lamp {word}", written)
+    assert supported("lamp there", "")

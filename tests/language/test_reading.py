@@ -227,3 +227,66 @@ def test_a_value_beside_a_denial_is_none(denial):
     """Whichever comes first."""
     for words in (f"it {denial} show twelve point four", f"twelve point four it {denial}"):
         assert reading_inside(words, Quantity.VOLTAGE, "V") is None
+
+
+NUMBERS_AND_UNITS = """hundred thousand half quarter niner tenth tenths hundredths kilo k milli mega amps volts one five
+nine ten nineteen twenty ninety bar ohms celsius percent v"""
+DENYING = "not isn't wasn't doesn't never minus negative point"
+CORRECTING = "no wait sorry correction rather meant mean actually scratch make"
+
+
+@pytest.mark.parametrize("word", NUMBERS_AND_UNITS.split())
+def test_another_number_or_unit_beside_a_reading_leaves_it_open(word: str) -> None:
+    """Nobody knows which was meant; other words tell nothing against it."""
+    volts = (Quantity.VOLTAGE, "V")
+    assert reading_inside(f"twelve point four on that {word}", *volts) is None
+    assert reading_inside("twelve point four on that lead", *volts).value == 12.4
+
+
+@pytest.mark.parametrize("word", DENYING.split())
+def test_what_denies_or_begins_a_number_leaves_a_reading_open(word: str) -> None:
+    """It may be another, or none."""
+    assert reading_inside(f"{word} as i thought twelve point four", Quantity.VOLTAGE, "V") is None
+
+
+@pytest.mark.parametrize("word", [*CORRECTING.split(), "then"])
+def test_a_second_value_counts_after_a_correction_alone(word: str) -> None:
+    """Else neither does; the same value twice is one."""
+    read = reading_inside(f"twelve point two {word} twelve point four", Quantity.VOLTAGE, "V")
+    assert (read.value if read else None) == (None if word == "then" else 12.4)
+    same = reading_inside(f"twelve point four {word} twelve point four", Quantity.VOLTAGE, "V")
+    assert same.value == 12.4
+
+
+@pytest.mark.parametrize(
+    ("words", "quantity", "unit", "value"),
+    [
+        ("twelve four", "voltage", "V", 12.4),
+        ("eighteen p s i", "pressure", "kPa", 124.11),
+        ("thousand ohms", "resistance", "ohm", 1000.0),
+        ("twelve fifty ohms", "resistance", "ohm", 1250.0),
+        ("twelve fifty five", "resistance", "ohm", 1255.0),
+        ("quarter of an ohm", "resistance", "ohm", None),
+        ("three tenths of an ohm", "resistance", "ohm", 0.3),
+        ("half an ohm", "resistance", "ohm", 0.5),
+        ("one tenth of a volt", "voltage", "V", 0.1),
+        ("ten inches of mercury", "vacuum", "inHg", 10.0),
+        ("1,234.5", "resistance", "ohm", 1234.5),
+        ("+12.4v", "voltage", "V", 12.4),
+        (".5", "voltage", "V", 0.5),
+        ("1,2,3", "voltage", "V", None),
+        ("nought nought", "voltage", "V", 0.0),
+        ("twelve ten", "voltage", "V", None),
+    ],
+)
+def test_a_number_is_read_as_people_shorten_it(words: str, quantity: str, unit: str, value: float | None) -> None:
+    """To five digits where it was converted; what is no number is no reading."""
+    read = parse_reading(words, Quantity(quantity), unit)
+    assert (read.value if isinstance(read, GiveReading) else None) == value
+
+
+def test_a_number_too_large_to_say_is_told_without_it() -> None:
+    """And the largest that can be said with it."""
+    for words, told in (("999999999", "Nine hundred ninety nine million"), ("9999999999", "That number cannot")):
+        unclear = parse_reading(words, Quantity.VOLTAGE, "V")
+        assert isinstance(unclear, Unclear) and unclear.detail.startswith(told) and unclear.offer is None

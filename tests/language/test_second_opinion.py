@@ -20,6 +20,7 @@ from assistant.language.second_opinion import (
     TAKEN_READ_BACK,
     USUALLY_LIKELY,
     WEIGHTS,
+    Opinion,
     odds_of,
     opinion_of,
     traits_of,
@@ -45,6 +46,27 @@ def test_free_writing_speaks_for_or_against_a_result() -> None:
     nothing = _sure(_heard("lamp is out", 0.6, "pass me the screwdriver"))
     assert of["the lamp went out"] > nothing
     assert of["the lamp went out"] > of["lamp is burning"]
+
+
+@pytest.mark.parametrize(
+    ("words", "sure", "written", "out", "lit"),
+    [
+        ("lamp is out", 0.6, "the lamp went out", 0.9906, 0.0086),
+        ("lamp is out", 0.6, "lamp is burning", 0.0090, 0.9900),
+        ("lamp is out", 0.95, "no light at all", 0.9944, 0.0046),
+        ("lamp is lit", 0.3, "bright red it is", 0.0157, 0.9767),
+        ("lamp is lit", 0.8, "pass me the ten mil", 0.1130, 0.2316),
+        ("", 0.1, "dark as night", 0.9954, 0.0028),
+    ],
+)
+def test_an_opinion_is_what_its_weights_were_fitted_for(
+    words: str, sure: float, written: str, out: float, lit: float
+) -> None:
+    """Whoever fits them anew measures anew, and writes these anew: each weight moves one of them."""
+    heard = _heard(words, sure, written)
+    if not words:
+        heard = replace(heard, words=None, sentences=(("the lamp is dark", 0.7), ("lamp is lit", 0.2)))
+    assert (_sure(heard), _sure(heard, "lit")) == pytest.approx((out, lit), abs=5e-4)
 
 
 def test_each_text_counts_as_likely_as_it_is() -> None:
@@ -199,6 +221,45 @@ def test_where_nothing_is_known_of_what_people_answer_a_phrase_stands_as_it_was_
     assert isinstance(asked, Unclear) and asked.offer == "lamp is out"
 
 
+WEIGHED = (
+    # heard, of the same result or another, how sure, taken | unsure, hazardous, read back | what comes of it
+    ("same", 0.95, True, "", "taken"),
+    ("same", 0.95, True, "unsure", "taken"),
+    ("same", 0.95, True, "hazardous", "taken"),
+    ("same", 0.95, True, "unsure hazardous", "offered"),
+    ("same", 0.95, True, "unsure hazardous read_back", "taken"),
+    ("same", 0.65, False, "", "offered"),
+    ("same", 0.65, False, "read_back", "offered"),
+    ("same", 0.64, False, "", "open"),
+    ("other", 0.95, True, "", "offered other"),
+    ("other", 0.95, True, "unsure", "taken other"),
+    ("other", 0.95, True, "unsure hazardous", "offered other"),
+    ("other", 0.95, True, "unsure hazardous read_back", "taken other"),
+    ("other", 0.9, True, "read_back", "taken other"),
+    ("other", 0.89, True, "read_back", "offered other"),
+    ("other", 0.65, False, "", "offered other"),
+    ("other", 0.64, False, "", "open"),
+)
+
+
+@pytest.mark.parametrize(("result", "sure", "taken", "now", "told"), WEIGHED)
+def test_how_sure_an_opinion_is_decides_what_comes_of_it(
+    monkeypatch: pytest.MonkeyPatch, result: str, sure: float, now: str, told: str, *, taken: bool
+) -> None:
+    """Taken, offered or left open: never surer where a step can hurt, unless all waits for a yes."""
+    found = Opinion(result="out" if result == "same" else "lit", sure=sure, taken=taken)
+    monkeypatch.setattr("assistant.language.understand.opinion_of", lambda *_: found)
+    step = replace(LAMP, hazardous="hazardous" in now, read_back="read_back" in now)
+    meant = understand(_heard("lamp is out", 0.6, "lamp is out", unsure="unsure" in now), step)
+    if isinstance(meant, GiveResult):
+        came = "taken" if meant.result == "out" else "taken other"
+        assert meant.guessed is (meant.result == "lit") and meant.words == f"lamp is {meant.result}"
+    else:
+        assert isinstance(meant, Unclear)
+        came = {None: "open", "lamp is out": "offered", "lamp is lit": "offered other"}[meant.offer]
+    assert came == told
+
+
 def _traits(heard: Heard) -> dict[str, tuple[float, ...]]:
     return dict(zip(LAMP.results, traits_of(heard, LAMP, resulting(LAMP)), strict=True))
 
@@ -226,7 +287,7 @@ def test_where_nothing_was_heard_or_written_little_is_weighed() -> None:
     heard = Heard(words="lamp is out", confidence=1.0, engine="embedded")
     known = _traits(heard)["out"]
     assert known[1:5] == pytest.approx((log(0.999 / 0.001), 1.0, log(1.01), 0.0))
-    assert known[8:11] == pytest.approx((0.0, USUALLY_LIKELY, log(3)))
+    assert known[8:11] == pytest.approx((0.0, -0.5, log(3)))
     nothing = _traits(replace(heard, words=None, confidence=0.0))
     none = log(3 * LEAST_SHARE)
     for each in nothing.values():

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
+
 import pytest
 
 from assistant.facts import FactKind
@@ -10,7 +13,8 @@ from assistant.guide import Mode, expected
 from assistant.guide.state import NEW, Frame, Position
 from assistant.language.grammars import grammar_of
 from assistant.language.manner import Manner
-from assistant.language.model import FactAsked, GiveFacts, GiveResult, Heard
+from assistant.language.meant import facts_of
+from assistant.language.model import Expected, FactAsked, GiveFacts, GiveResult, Heard
 from assistant.language.plain import plain_words
 from assistant.language.several import several
 from assistant.language.understand import understand
@@ -32,8 +36,6 @@ def asked(library):
 
 
 def _asking(at):
-    from dataclasses import replace  # noqa: PLC0415 - used here alone
-
     return replace(NEW, mode=Mode.ASKING, root=at.procedure, position=Position(at=at))
 
 
@@ -204,6 +206,8 @@ def test_a_word_that_answers_any_question_tells_no_fact_unasked(word):
     [
         *("it's", "it", "is", "a", "an", "the", "and", "with", "has", "got", "this", "that's", "engine", "car", "its"),
         *("on", "cranks fine", "cranks okay", "turns fine", "cranks but won't start", "and it's a", ""),
+        *("manual", "automatic", "turbo", "old", "small", "big", "one litre", "two litre", "three litre"),
+        *("one liter", "two liter", "three liter"),
     ],
 )
 def test_what_people_put_between_facts_tells_nothing_against_them(between):
@@ -212,6 +216,66 @@ def test_what_people_put_between_facts_tells_nothing_against_them(between):
     for said in ([*words, "petrol", "four", "cylinders"], ["petrol", *words, "four", "cylinders", *words]):
         assert [each.fact for each in several(said, (FUEL, POTS))] == ["fuel", "cylinders"]
         assert several([*said, "maybe"], (FUEL, POTS)) == ()
+        assert _listening().accepts(said) == (between != "and it's a")  # two are listened for at once
+        assert not _listening().accepts([*said, "maybe"])
+
+
+@cache
+def _listening():
+    return automaton_of(grammar_of(Expected(controls=frozenset(), several=(FUEL, POTS))))
+
+
+DESCRIBING = """auto gearbox transmission stick shift turbocharged turbos supercharged injected injection carburettor
+carburetor carb aspirated naturally older newer modern new little large normal ordinary regular standard simple basic
+plain hatchback saloon sedan estate wagon van truck pickup coupe convertible suv minivan motor one just only front rear
+wheel drive twin single double cam overhead valve valves transverse in of so but she he she's i think well also here
+model points leads nothing special fancy my our"""
+SIZES = """two point oh litre, fifteen hundred cc, two thousand c c, 2.0, 1998cc, 1.6l, three liters, sixteen valve,
+twenty four valves, five doors, five speed, ninety horsepower, oh point nine litre, one hundred ten horse,
+one point six, thousand cc, seventeen hundred cc, 1.6 litre"""
+
+
+@pytest.mark.parametrize("words", [*DESCRIBING.split(), *" ".join(SIZES.split()).split(", ")])
+def test_what_only_describes_a_car_tells_nothing_against_its_facts(words):
+    """Typed or written freely, its size and doors too, whose numbers count no cylinders; said alone it tells none."""
+    said = ["petrol", *words.split(), "four", "cylinders"]
+    assert [each.value for each in several(said, (FUEL, POTS))] == ["petrol", "4"]
+    assert several(words.split(), (FUEL, POTS), 1) == ()
+
+
+@pytest.mark.parametrize(
+    "no", ["no", "nope", "nah", "and no", "no she isn't", "nope it is not", "no it's not", "nah not"]
+)
+def test_a_no_at_the_end_answers_the_one_question_for_yes_or_no_that_is_open(no):
+    """Where two facts at least were told, and one such question is open; else nobody knows what it denies."""
+    hybrid = FactAsked(fact="hybrid", results={"yes": ("hybrid",), "no": ("ordinary car",)})
+    turbo = FactAsked(fact="turbo", results={"yes": ("blown",), "no": ("not blown",)})
+    said = f"petrol four cylinders {no}".split()
+    told = several(said, (FUEL, POTS, hybrid))
+    assert [(each.fact, each.value, each.words) for each in told[2:]] == [("hybrid", "no", "ordinary car")]
+    assert several(said, (FUEL, POTS, hybrid, turbo)) == several(said, (FUEL, POTS)) == ()
+    assert several(f"petrol {no}".split(), (FUEL, POTS, hybrid)) == ()
+    rest = several(f"petrol hybrid {no}".split(), (FUEL, POTS, hybrid, turbo))
+    assert [each.fact for each in rest] == ["fuel", "hybrid", "turbo"]
+
+
+def test_a_fact_is_told_in_eight_words_at_most():
+    """Longer stretches are talk, whatever they answer."""
+    for words, told in (("a b c d e f g h", ["fuel", "odd"]), ("a b c d e f g h k", [])):
+        odd = FactAsked(fact="odd", results={"yes": (words,)})
+        assert [each.fact for each in several(f"petrol {words}".split(), (FUEL, odd))] == told
+
+
+def test_a_correction_at_once_counts_and_one_of_nothing_leaves_nothing():
+    """Of the fact just told alone."""
+    for said, value in (("four cylinders no wait six cylinders petrol", "6"), ("four cylinders petrol", "4")):
+        assert {each.fact: each.value for each in several(said.split(), (FUEL, POTS))}["cylinders"] == value
+    for said in (
+        "petrol four cylinders no wait diesel",
+        "petrol four cylinders no wait",
+        "sorry petrol four cylinders",
+    ):
+        assert several(said.split(), (FUEL, POTS)) == ()
 
 
 def test_what_answers_two_questions_answers_none_unasked():
@@ -219,3 +283,12 @@ def test_what_answers_two_questions_answers_none_unasked():
     doors = FactAsked(fact="doors", results={"4": ("four cylinders", "four doors")})
     assert several(["petrol", "four", "cylinders"], (FUEL, POTS, doors)) == ()
     assert [each.fact for each in several(["petrol", "four", "doors"], (FUEL, POTS, doors))] == ["fuel", "doors"]
+
+
+def test_the_one_fact_that_is_asked_is_an_answer_as_any_other():
+    """With what describes the car around it; another fact alone is kept beside the question."""
+    now = Expected(controls=frozenset(), results=FUEL.results, several=(FUEL, POTS))
+    assert facts_of("a petrol saloon", now) == GiveResult(result="petrol", words="petrol")
+    beside = facts_of("an old four cylinders", now)
+    assert isinstance(beside, GiveFacts) and [each.value for each in beside.facts] == ["4"]
+    assert facts_of("an old saloon", now) is facts_of("petrol", replace(now, several=())) is None

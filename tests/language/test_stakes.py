@@ -10,7 +10,7 @@ from assistant.grammar.automaton import automaton_of
 from assistant.hearing.trust import MEASURED, UNMEASURED, limits_of
 from assistant.language.commands import ALWAYS, Stakes
 from assistant.language.grammars import grammar_of
-from assistant.language.model import Control, Expected
+from assistant.language.model import Control, Expected, FactAsked
 from assistant.language.stakes import Tail, done_at_once, stakes_of, tail_of
 from assistant.procedure.model import Quantity
 
@@ -23,6 +23,10 @@ NOW = Expected(
     unit="V",
     questions=True,
     supposed={"spark-check=none": ("there is no spark",)},
+    several=(
+        FactAsked(fact="fuel", results={"petrol": ("petrol",), "diesel": ("diesel",)}),
+        FactAsked(fact="cylinders", results={"4": ("four cylinders",), "6": ("six cylinders",)}),
+    ),
     attention="workshop",
 )
 LEGAL = automaton_of(grammar_of(NOW))
@@ -43,6 +47,7 @@ SAID = {
     "workshop it hums": (Stakes.ANSWER, Tail.WHOLE),
     "workshop twelve point four volts": (Stakes.SUPPOSED, Tail.WHOLE),
     "workshop i found there is no spark": (Stakes.SUPPOSED, Tail.WHOLE),
+    "workshop petrol and four cylinders": (Stakes.SUPPOSED, Tail.WHOLE),
     "workshop go back": (Stakes.STRICT, Tail.WHOLE),
     "workshop repair confirmed": (Stakes.STRICT, Tail.WHOLE),
     "workshop area is clear": (Stakes.STRICT, Tail.WHOLE),

@@ -167,3 +167,9 @@ def test_a_head_that_cannot_be_one_is_refused(chain: dict[str, Any]) -> None:
     """Its number counts facts, its hash has 32 bytes."""
     with pytest.raises(ValueError, match="a number and 32 bytes"):
         stated_head({"job": "x", "chain": chain})
+
+
+def test_a_head_of_a_job_that_is_no_text_is_refused() -> None:
+    """By a kind of error that whoever asks knows."""
+    with pytest.raises(TypeError, match="text was expected"):
+        stated_head({"job": 7, "chain": {"number": 1, "hash": "00" * 32}})

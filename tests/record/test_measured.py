@@ -159,3 +159,78 @@ def test_the_times_of_a_burst_are_kept_to_the_millisecond() -> None:
         (50.0, 50.0, 0.0, 10.0, "timer"),
     ]
     assert [one.rest_due_s > 0 for one in found] == [False, False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("limits", "verdict"),
+    [
+        ({"below": {"value": 200.0, "unit": "kPa"}}, "low (below 29 psi)"),
+        ({"at_least": {"value": 10.0, "unit": "psi"}}, "low (at least 10 psi)"),
+        ({"at_least": {"value": 12.0, "unit": "V"}}, "low (at least 12 V)"),
+        (
+            {"at_least": {"value": 50.0}, "below": {"value": 1e3, "unit": "kPa"}},
+            "low (at least 7.25 psi and below 145 psi)",
+        ),
+        ({"at_least": {"unit": "kPa"}}, "low"),
+        ({}, "low"),
+    ],
+)
+def test_a_limit_is_told_in_the_unit_that_the_meter_showed(limits: dict[str, dict[str, object]], verdict: str) -> None:
+    """To three figures; in its own where that is of another kind. One without a name has none."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    data = {"name": "rail", "quantity": "pressure", "value": 413.69, "unit": "kPa", "words": "sixty p s i"}
+    bench.add(FactKind.READING_LOGGED, "rail", {**data, "band": "low", "limits": limits})
+    (read,) = build_record(bench.entries(), {}).readings
+    assert (read.value, read.unit, read.verdict) == (60.0, "psi", verdict)
+    assert {one.id for one in (read.at_least, read.below) if one} <= {""}
+    bench.add(FactKind.READING_LOGGED, "rail", {**data, "limits": limits})
+    bare = build_record(bench.entries(), {}).readings[1]
+    assert bare.verdict == verdict.removeprefix("low").strip(" ()") and bare.judgement is None
+
+
+NUMBERS = "one two three four five six seven eight nine ten eleven twelve"
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "number"),
+    [
+        *((f"cylinder {word}", "", number) for number, word in enumerate(NUMBERS.split(), start=1)),
+        ("Cylinder 3 hot", "", 3),
+        ("cyl. 12", "", 12),
+        ("pressure", "compression-cylinder-4", 4),
+        ("pressure", "compression-cylinder-two", 2),
+        ("cylinder many", "", None),
+        ("cylinders 3", "", None),
+        ("three", "", None),
+    ],
+)  # fmt: skip
+def test_the_cylinder_is_told_by_its_number(name: str, step: str, number: int | None) -> None:
+    """In figures or words, of the reading or its step."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    bench.add(FactKind.READING_LOGGED, step or "x", {"name": name, "value": 100.0, "unit": "psi"})
+    (read,) = build_record(bench.entries(), {}).readings
+    assert read.cylinder == number
+
+
+def test_compression_is_told_in_the_unit_of_the_meter_where_it_is_one() -> None:
+    """Else as it was judged; the last reading of a cylinder that stands counts, and the floor says which are low."""
+    for second, unit, shown, floor in (
+        ("fifty p s i", "psi", (60.0, 50.0), 58.02),
+        ("", "kPa", (413.69, 344.74), 400.0),
+    ):
+        bench = Bench()
+        bench.add(FactKind.JOB_STARTED)
+        limits = {"at_least": {"limit": "floor", "value": 400.0, "unit": "kPa", "source": "a sheet"}}
+        for number, value, words in ((1, 300.0, ""), (1, 413.69, "sixty p s i"), (2, 344.74, second), (2, 900.0, "")):
+            data = {"name": f"cylinder {number}", "quantity": "compression", "value": value, "unit": "kPa"}
+            bench.add(FactKind.READING_LOGGED, "x", {**data, "words": words, "limits": limits})
+        bench.add(FactKind.STRUCK, None, {"struck": "q7f3a1-5"})
+        found = build_record(bench.entries(), {}).compression
+        assert found is not None and found.level is not None and found.unit == unit
+        assert tuple(one.value for one in found.cylinders) == shown
+        assert (found.evenness.lowest, found.evenness.highest, found.evenness.share) == (shown[1], shown[0], 0.8333)
+        assert [one.low for one in found.cylinders] == [False, True] and found.level.low == (2,)
+        assert found.level.floor == pytest.approx(floor, abs=0.01) and found.level.source == "a sheet"
+        assert not found.level.passes and found.evenness.passes and found.evenness.limit_share == 0.75

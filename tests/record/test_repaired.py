@@ -17,6 +17,7 @@ from assistant.record.html import html_text
 from assistant.record.invoice import invoice_text
 from assistant.record.model import JobRecord, Outcome
 from assistant.record.page import lay_out
+from assistant.record.page.repair import diagnosed_words
 from assistant.record.plain import json_text
 from assistant.record.schema import record_schema
 from assistant.record.spoken import read_aloud
@@ -183,3 +184,37 @@ def test_how_long_the_work_took_is_said_in_whole_minutes(bench: Bench, minutes: 
     """One is one, and none is less than one."""
     record = replace(told(bench, ENDED), minutes=minutes)
     assert f", {said} of work, " in read_aloud(record)[0]
+
+
+@pytest.mark.parametrize(
+    ("found", "mended", "odds", "said"),
+    [
+        (None, "coil-dead", None, "without a finding"),
+        ("crank-sensor", "crank-sensor", None, "crank sensor, by its tests alone"),
+        ("crank-sensor", "coil-dead", None, "The ignition makes no spark"),
+        ("crank-sensor", "crank-sensor", {"crank-sensor": 0.62}, "crank sensor, 62 % likely"),
+        ("crank-sensor", "coil-dead", {"crank-sensor": 0.62}, "crank sensor, 62 % likely"),
+        ("crank-sensor", "coil-dead", {"coil-dead": 0.31}, "The ignition makes no spark; coil dead, 31 % likely"),
+        (None, "coil-dead", {"coil-dead": 0.31}, "without a finding; coil dead, 31 % likely"),
+        (
+            "crank-sensor",
+            "coil-dead",
+            {"crank-sensor": 0.6, "coil-dead": 0.3},
+            "crank sensor, 60 % likely; coil dead, 30 % likely",
+        ),
+    ],
+)
+def test_what_the_diagnosis_was_is_told_with_the_odds_that_there_were(
+    found: str | None, mended: str, odds: dict[str, float] | None, said: str
+) -> None:
+    """That of what was repaired beside it, where that was another fault; no odds are made up."""
+    bench = Bench()
+    bench.add(FactKind.JOB_STARTED)
+    if odds is not None:
+        bench.add(FactKind.PLAN_CHANGED, None, {"odds": odds})
+    if found is not None:
+        bench.add(FactKind.FINDING_REACHED, "no-spark-found", {"fault": found})
+    bench.add(FactKind.REPAIR_DONE, None, {"fault": mended})
+    record = build_record(bench.entries(), PROCEDURES)
+    assert record.repair is not None
+    assert diagnosed_words(record, record.repair) == said

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from xml.etree import ElementTree as ET
 
+import pytest
+
 from assistant.language.model import BurstSound
 from assistant.record.model import JobRecord
 from assistant.record.pictures import draw_pictures
@@ -67,3 +69,15 @@ def test_without_a_speed_the_loudness_is_drawn_alone(record):
         (picture,) = starter_sound(shown, "sans-serif")
         assert picture.svg.count("<polyline") == lines
         assert {"rpm", "pulses/s"} & set(words(picture.svg)) == ({unit} if unit else set())
+
+
+def test_a_sound_that_hardly_changes_is_drawn_nearly_flat(record):
+    """Over ten decibels at least, and two more at either end; a lively one fills the height that it has."""
+    for db, height in ((-58.0, 52 * 2 / 14), (-50.0, 52 * 10 / 14), (-30.0, 52 * 30 / 34)):
+        seen = heard(record, caught=False)
+        sound = replace(SOUND, loud_db=(-60.0,) * 10 + (db,) * 30)
+        last = replace(seen.bursts[-1], sound=sound)
+        (picture,) = starter_sound(replace(seen, bursts=(*seen.bursts[:-1], last)), "sans-serif")
+        line = next(each for each in ET.fromstring(picture.svg).iter() if each.tag.endswith("polyline"))
+        down = [float(pair.split(",")[1]) for pair in (line.get("points") or "").split()]
+        assert max(down) - min(down) == pytest.approx(height, abs=0.15)
