@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from assistant.procedure.model import Duty
 from assistant.reasoning.costs import Situation, do_test
 from assistant.reasoning.model import NONE_OF_THESE, Model, Row, Variable
-from assistant.reasoning.network import Array, Network, compile_network
+from assistant.reasoning.network import Network, compile_network
 from assistant.reasoning.planner import CHECK_MIN
 from assistant.reasoning.posterior import Belief, believe, fault_odds, repaired, see
 from assistant.reasoning.reasoner import Reasoner
@@ -107,7 +107,7 @@ def bend(model: Model, rng: np.random.Generator) -> Model:
 
 
 def _draw_car(model: Model, network: Network, rng: np.random.Generator, *, bent: bool) -> Car:
-    number = _drawn(network.prior, rng)
+    number = int(rng.choice(len(network.prior), p=network.prior))
     faults = network.hypotheses[number]
     shown = _shown(model, network, number, rng)
     later = {}
@@ -127,7 +127,7 @@ def _draw_car(model: Model, network: Network, rng: np.random.Generator, *, bent:
 def _shown(model: Model, network: Network, hypothesis: int, rng: np.random.Generator) -> dict[str, int]:
     """What each test would show, by number of its result."""
     given = network.core_given[hypothesis]
-    core = np.unravel_index(_drawn(given.ravel() / given.sum(), rng), given.shape)
+    core = np.unravel_index(int(rng.choice(given.size, p=given.ravel() / given.sum())), given.shape)
     found = {}
     for test in model.tests:
         node = network.nodes[test.id]
@@ -136,15 +136,8 @@ def _shown(model: Model, network: Network, hypothesis: int, rng: np.random.Gener
             continue
         at = tuple(int(value) if size > 1 else 0 for value, size in zip(core, node.table.shape[1:-1], strict=True))
         chances = node.table[(hypothesis, *at)]
-        found[test.id] = _drawn(chances / chances.sum(), rng)
+        found[test.id] = int(rng.choice(len(chances), p=chances / chances.sum()))
     return found
-
-
-def _drawn(chances: Array, rng: np.random.Generator) -> int:
-    """What `rng.choice` would draw with these chances, without its checks, which take most of its time."""
-    below = chances.cumsum()
-    below /= below[-1]
-    return int(below.searchsorted(rng.random(), side="right"))
 
 
 def _as_told(model: Model, shown: Mapping[str, int], rng: np.random.Generator) -> dict[str, str]:

@@ -35,9 +35,9 @@ _NEVER = np.float32(-1e9)
 class PhoneNet:
     """A grammar as chains of phones, a chain for each pronunciation of a word in each of its places.
 
-    By node: `labels`; `again`: same phone as the node before. By chain:
-    `last` and `first` node, `source` and `target` place, `words`. `begins`: chains by target, as `order[begins[s]:
-    begins[s + 1]]`. Places are numbered from 0, where a sentence begins; `ends`: where it may end.
+    By node: `labels`; `again`: same phone as the node before. By chain: `last` and `first` node, `source` and `target`
+    place, `words`. `begins`: chains by target, as `order[begins[s]:begins[s + 1]]`. Places are numbered from 0, where a
+    sentence begins; `ends`: where it may end.
     """
 
     labels: Ints

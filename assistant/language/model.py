@@ -82,7 +82,7 @@ class Expected:
     `examples`: result id -> what people have said for it. `elsewhere`: what they have said that gives none.
     `acknowledge`: phrases that pass the caution or gate now asked.
     `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE. `work`: the
-    instruction that waits for its end, as it is spoken.
+    instruction that waits for its end, in full words however briefly it is spoken.
     `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
     `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
     answer is logged only after a yes. `waiting`: the result that was read back and waits for it. `passing`: what passes

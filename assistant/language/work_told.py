@@ -8,6 +8,7 @@ to say so is told. Plain English, our own choice; the words were gathered on one
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from assistant.language.plain import plain_words
 
@@ -78,6 +79,7 @@ _LITTLE = _words(
     """a again all and any are as at be both by done everything for from got have i i've into is it it's its key no now
     of off okay on out right so that that's the then there they're to two until well with you your"""
 )
+_KNOWN = _NOW | _LITTLE
 
 
 def may_be_done(words: str, work: str) -> bool:
@@ -91,7 +93,8 @@ def may_be_done(words: str, work: str) -> bool:
         return False
     if not any(word.removesuffix("'s") in _NOW for word in said):
         return False
-    named = any(_stem(word) in _things(work) for word in said if word not in _LITTLE)
+    things = _things(work)
+    named = any(_stem(word) in things for word in said if word not in _LITTLE)
     general = said[0] in _OF_ALL and len(said) <= GENERAL_WORDS
     return (named or general) and not _otherwise(" ".join(said), plain_words(work))
 
@@ -101,13 +104,14 @@ def is_done(words: str, work: str) -> bool:
     in it, or all of it, is among them. Who says no more than "can's away" may have the duct still open."""
     things, said = _things(work), words.split()
     last = _things(next(part for part in reversed(work.split(". ")) if part))
-    known = (_stem(word) in things or word.removesuffix("'s") in _NOW | _LITTLE or word in _LITTLE for word in said)
+    known = (_stem(word) in things or {word, word.removesuffix("'s")} & _KNOWN for word in said)
     whole = not _ALL.isdisjoint(said) or any(_stem(word) in last for word in said if word not in _LITTLE)
     return whole and all(known) and may_be_done(words, work)
 
 
-def _things(work: str) -> set[str]:
-    return {_stem(word) for word in plain_words(work).split() if word not in _LITTLE}
+@lru_cache(maxsize=64)  # the same instruction is asked about by each thing said to it
+def _things(work: str) -> frozenset[str]:
+    return frozenset({_stem(word) for word in plain_words(work).split() if word not in _LITTLE})
 
 
 def _is_going_on(word: str) -> bool:
