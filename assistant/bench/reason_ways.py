@@ -129,7 +129,7 @@ def own_checks(reasoner: Reasoner, among: Collection[str]) -> dict[str, str]:
         before = entropy_bits(np.array([there @ network.prior, 1.0 - there @ network.prior]))
 
         def told(test: Variable, there: np.ndarray = there, before: float = before) -> float:
-            joint = joint_with(network, network.joint, test.id)
+            joint = network.beside[test.id]
             split = np.stack([there @ joint, (1.0 - there) @ joint])
             return before - entropy_bits(split.ravel()) + entropy_bits(split.sum(axis=0))
 
