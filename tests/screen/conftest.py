@@ -157,6 +157,7 @@ def voiced(library, folder, tmp_path, recogniser):
     made = []
 
     def make(**wishes):
+        recogniser.finish()  # of what the last job heard
         made.append(VoiceStage(library, folder, recogniser=recogniser, data=tmp_path, **wishes))
         return made[-1]
 

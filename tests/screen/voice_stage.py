@@ -278,6 +278,7 @@ class PhoneRoom:
         self.stage = stage
         self.page = page
         self._mouth = mouth
+        mouth.put("")  # else what the last test said begins this job, and what is left of it may be a stop
         self.said = self.again = 0
 
     def let_in(self):
