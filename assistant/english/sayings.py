@@ -18,6 +18,7 @@ FUEL_SMELLS = "Look for a leak before the key goes on. If fuel runs out anywhere
 STILL_UNTIL_MENDED = "The starter stays still until you say that the leak is mended."
 FUEL_RUNS = f"Fuel runs out, so leave the key off. {STILL_UNTIL_MENDED}"
 FIND_THE_LEAK = f"Key off. Find where it comes from. {STILL_UNTIL_MENDED}"
+SPRAYED = "Its vapour may still be there. Can out of the bay, hood open, no spark."
 WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel is flushed."
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."

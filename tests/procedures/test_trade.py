@@ -171,7 +171,7 @@ def test_a_battery_that_was_not_tested_condemns_no_starter(shipped: Library) -> 
 
 
 def test_no_cable_is_cleared_that_was_measured_only_before_its_clamp_was_cleaned(shipped: Library) -> None:
-    """Slow with clean clamps, both sides are measured anew, or a finding would clear a ground strap that drops 1.8 V."""
+    """Slow with clean clamps, both sides are measured anew: else a ground strap that drops 1.8 V was once cleared."""
     procedure = shipped["slow-crank"]
     for side in ("voltage-drop-positive", "voltage-drop-ground"):
         measured = frozenset(step.id for step in procedure.steps if step.calls == side)
