@@ -35,6 +35,8 @@ TONES, NO_TONES = "I will use tones.", "No more tones."
 LEAD_FROM_NEXT = "I will lead from the next test on."
 BOOK_FROM_NEXT = "By the book from the next test on."
 FUEL_IS_DIESEL = "Fuel: diesel."
+IS_HYBRID = "A hybrid. Hands off anything orange."
+OTHER_DRIVE = "What I know was for a car without high voltage."
 OTHER_FUEL = "What I know was for another fuel."
 
 NO_TRY_LEFT = "No try is left for this. I go on without it."

@@ -96,6 +96,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return place
     if (found := found_meant(words, expected)) is not None:
         return found
+    if words in expected.passing and Control.REPAIR_DONE in expected.controls:
+        return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     taken = isinstance(guessed, GiveResult)
     if order is not None and order.clear and (not taken or _wins(order, words, expected)):
