@@ -269,10 +269,10 @@ class Control(StrEnum):
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL, heading=Heading.ANOTHER_WAY,
     )
     HYBRID = "it is a hybrid after all", CommandRow(
-        phrases=("it is a hybrid after all", "it has orange cables"),
+        phrases=("it is a hybrid after all", "it is a hybrid car after all"),
         typed=(
             "it is a hybrid", "it's a hybrid", "this is a hybrid", "she's a hybrid", "there are orange cables",
-            "i see orange cables", "i can see orange cables", "it's got orange cables", "it's electric",
+            "i see orange cables", "i can see orange cables", "it has orange cables", "it's got orange cables",
         ), does="leaves a car with high voltage alone",
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_HYBRID, heading=Heading.ANOTHER_WAY,
     )
