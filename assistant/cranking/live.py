@@ -74,9 +74,7 @@ class CrankEar:
         self._standing: Standing | None = None
         self._took_over = -LEVEL_RATE_HZ  # where an engine was said to take over last: what begins there is no starter
         self._rejected: list[Stay] = []  # were no starters as far as they went
-        self._next_look = self._next_glance = self._judged_again = (
-            0  # at the last what still reads as one is judged anew
-        )
+        self._next_look = self._next_glance = self._judged_again = 0  # the last: what still reads as one is judged
         self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
@@ -305,8 +303,7 @@ class CrankEar:
         fallen = self._fallen(stay) if stay.ran_to is None and track.now < stay.stop + _GONE else None
         stop, ran = fallen or stay.stop, stay.ran_to is not None
         settled = _SETTLE if read and not ran and fallen is None else _GONE  # a reading ends with what was heard
-        known = turning.caught or turning.runs_since is not None
-        if not turning.began or (ran and known) or track.now < stop + settled:
+        if not turning.began or (ran and turning.caught) or track.now < stop + settled:
             return []
         edges, late = (stay.start - track.first, stop - track.first), read or track.now >= stop + _UNSEEN
         runs = stay.nats > TOOK_OVER_NATS and takes_over(track.levels, track.odds, *edges, by_layers=not read)
