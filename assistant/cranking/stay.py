@@ -22,7 +22,7 @@ TOOK_OVER_NATS, READ_NATS = 4.0, 9.0
 
 _RUNS, _TOOK, _FELL = 10, 25, 15
 """Levels for which an engine must seem to run at each glance; levels by which it took over, and a starter let go,
-before that is seen. Source: of 208 made-up bursts, in view, the release is called in 4 of 135 no-starts."""
+before that is seen. Source: of 208 made-up bursts, in view, the release is called in 2 of 135 no-starts."""
 
 _LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
 
