@@ -44,7 +44,7 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         if scene.caught:
             engines.append(late(told, (BurstCaught, BurstHeard), scene.end_s))
         wholes.append(late(told, BurstHeard, scene.end_s, within_s=np.inf))
-        outcomes.update([*outcome(scene, told), *called(scene, told)])
+        outcomes.update([*outcome(scene, told), *called(scene, told), *shown(scene, told)])
         taken_back += sum(isinstance(event, BurstDropped) for _, event in told)
     return {
         "scenes": count,
@@ -64,6 +64,7 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         "start_late_s": _spread(starts),
         "end_told_within_0.3_s": _share(ends, END_S),
         "end_late_s": _spread(ends),
+        "end_told_too_early": outcomes["shown too early"],
         "engine_told_within_0.5_s": _share(engines, CAUGHT_S),
         "engine_told_late_s": _spread(engines),
         "release_called_in_no_starts": outcomes["called in vain"],
@@ -123,6 +124,12 @@ def called(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str
     if not scene.caught:
         return ["called in vain"] if calls_s else []
     return ["called too early"] if any(at_s < scene.end_s - _BEFORE_S for at_s in calls_s) else []
+
+
+def shown(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:
+    """Whether the starter was shown to let go while it turned on."""
+    early = (scene.start_s < at_s < scene.end_s - _BEFORE_S for at_s, one in told if isinstance(one, BurstReleased))
+    return ["shown too early"] if any(early) else []
 
 
 def ruled(burst: BurstHeard, place: Place) -> Ruling:

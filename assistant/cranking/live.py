@@ -14,15 +14,16 @@ from numpy.typing import NDArray
 
 from assistant.cranking.case import Case, moved
 from assistant.cranking.course import Span, follow
-from assistant.cranking.events import Began, Caught, Dropped, Ended, Event, Knocked, Released
+from assistant.cranking.events import Dropped, Ended, Event, Knocked
 from assistant.cranking.judge import TOLD, takes_over, to_burst, weigh
 from assistant.cranking.knocks import KnockWatch
 from assistant.cranking.layers import ELSE, STARTER, StarterLayers
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, LevelMeter
 from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
 from assistant.cranking.model import Burst, Kind
+from assistant.cranking.moment import moment_of
 from assistant.cranking.readings import Reader
-from assistant.cranking.stay import SAME, Standing, Stay, Turning, meets, same, stay_of
+from assistant.cranking.stay import READ_NATS, SAME, TOOK_OVER_NATS, Standing, Stay, Turning, meets, same, stay_of
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trace import trace_of
 from assistant.cranking.track import OddsTrack
@@ -33,19 +34,17 @@ RUN_TOLD_S = 4.0
 """An engine that has run this long is told of as running; how much longer no longer matters. Source: judgement."""
 
 _BUSY_EACH, _IDLE_EACH = STEP, 3 * STEP  # levels between looks: 0.08 s while something turns, else 0.24 s
+_GLANCE_EACH = 5  # levels between glances at what turns: 0.04 s
 _BEFORE = 13 * LEVEL_RATE_HZ  # levels before a burst that its judgement looks at
 _WINDOW = 30 * LEVEL_RATE_HZ  # levels of which the course is followed, more where a burst is longer
 _SETTLE = 70  # levels after an end that its judgement looks at: 0.56 s
 _SETTLE_ENGINE = 250  # the same where an engine was heard, which may be hidden for a moment: 2 s
-_LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
 _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
-_GONE = 8  # levels that an end must lie back to be told of
-_TOOK_OVER_NATS = 4.0  # evidence of an engine from which the release may be called
+_GONE, _UNSEEN = 8, 60  # levels that an end must lie back to be told of, and an engine that no glance saw
 _CLEAR_RISE_DB = 2.5
 _HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
 _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
 _READ_SOONER = 90  # levels by which one is read sooner that was seen to turn
-_READ_NATS = 9.0  # an engine that the physical tests are sure of
 _SHORTEST = 40  # levels of a stretch that may be a burst
 _STANDS_FOR = 1250  # levels for which the end of a starter that turns nothing is waited for: 10 s
 
@@ -75,19 +74,22 @@ class CrankEar:
         self._standing: Standing | None = None
         self._took_over = -LEVEL_RATE_HZ  # where an engine was said to take over last: what begins there is no starter
         self._rejected: list[Stay] = []  # were no starters as far as they went
-        self._next_look = self._judged_again = 0  # when what seemed over, but was still heard as one, is judged again
+        self._next_look = self._next_glance = self._judged_again = 0  # the last: what still reads as one is judged
         self._followed: tuple[int, Sequence[Span]] | None = None  # the course from a step on, as of the latest look
 
     def feed(self, pcm: NDArray[np.int16]) -> list[Event]:
         """What these samples brought. `pcm`: int16, mono, (frames,), 16 000 Hz."""
         self._waiting.append(pcm)
         self._frames += len(pcm)
-        if self._frames // HOP < self._next_look:
+        now = self._frames // HOP
+        if now < min(self._next_look, self._next_glance):
             return []
         with self._one_core():
             self._take_in()
+            if now < self._next_look:
+                return self._glance()
             self._next_look = self._track.now + (_BUSY_EACH if self._turning else _IDLE_EACH)
-            return [*self._look(over=False), *self._news(), *self._knocks()]
+            return [*self._look(over=False), *self._news(), *self._knocks(), *self._glance()]
 
     def _take_in(self) -> None:
         """The sound that waited."""
@@ -173,10 +175,8 @@ class CrankEar:
             if one.start >= self._told_to and self._may_be(one):
                 case = self._weigh(Stay(start=one.start, stop=now))
                 if case is not None and case.confidence >= TOLD and case.start >= self._told_to:
-                    ran = case.rest_stop is not None and case.caught
-                    self._by_reading = Stay(
-                        start=case.start, stop=case.stop, ran_to=case.rest_stop if ran else None, nats=_READ_NATS
-                    )
+                    ran_to = case.rest_stop if case.caught else None
+                    self._by_reading = Stay(start=case.start, stop=case.stop, ran_to=ran_to, nats=READ_NATS)
                     return
 
     def _stay(self) -> Stay | None:
@@ -283,32 +283,31 @@ class CrankEar:
             return []
         turning = self._turning = self._turning or Turning(start=stay.start)
         turning.gone, turning.stop = 0, stay.stop
-        return [*self._begin(stay, turning), *self._end(stay, turning)]
+        return [*turning.begin(stay), *self._end(stay, turning)]
 
-    def _begin(self, stay: Stay, turning: Turning) -> list[Event]:
-        if turning.began or stay.stop - stay.start < _LEAST:
+    def _glance(self) -> list[Event]:
+        """What happens just now to what turns, before the course of things is sure of it."""
+        track, turning = self._track, self._turning
+        if turning is None or not turning.began:
+            self._next_glance = self._next_look
             return []
-        turning.began = True
-        return [Began(at_s=_s(stay.start))]
+        self._next_glance = track.now + _GLANCE_EACH
+        moment = None if turning.caught else moment_of(track.levels, track.odds, turning.start - track.first)
+        told = turning.glanced(moment, track.now)
+        self._took_over = turning.took_over or self._took_over
+        return told
 
     def _end(self, stay: Stay, turning: Turning) -> list[Event]:
-        """That the engine took over, or that the starter let go: by the course, or by what fell silent."""
+        """That the engine took over, or the starter let go: by the course, or by what fell silent."""
         track, read = self._track, stay is self._by_reading
         fallen = self._fallen(stay) if stay.ran_to is None and track.now < stay.stop + _GONE else None
         stop, ran = fallen or stay.stop, stay.ran_to is not None
-        settled = (
-            _SETTLE if read and not ran and fallen is None else _GONE
-        )  # what was read seems to end with the reading
+        settled = _SETTLE if read and not ran and fallen is None else _GONE  # a reading ends with what was heard
         if not turning.began or (ran and turning.caught) or track.now < stop + settled:
             return []
-        edges = stay.start - track.first, stop - track.first
-        if stay.nats > _TOOK_OVER_NATS and takes_over(track.levels, track.odds, *edges, by_layers=not read):
-            turning.caught, turning.released, self._took_over = True, stop, stop
-            return [Caught(at_s=_s(stop))]
-        if turning.released is None or abs(turning.released - stop) > SAME:
-            turning.released = stop
-            return [Released(at_s=_s(stop))]
-        return []
+        edges, late = (stay.start - track.first, stop - track.first), read or track.now >= stop + _UNSEEN
+        runs = stay.nats > TOOK_OVER_NATS and takes_over(track.levels, track.odds, *edges, by_layers=not read)
+        return turning.take_over(stop) if late and runs and not turning.caught else turning.let_go(stop)
 
     def _fallen(self, stay: Stay) -> int | None:
         """Where the raised sound ended, just now, that began with it."""

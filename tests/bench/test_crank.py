@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.bench.crank import score, shares
-from assistant.bench.crank_live import called, late, outcome
+from assistant.bench.crank_live import called, late, outcome, shown
 from assistant.bench.crank_words import is_lost
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.scenes import Scene
@@ -82,6 +82,12 @@ def test_a_release_that_is_called_in_the_midst_of_cranking_is_counted():
     assert called(TRUE, [(4.0, BurstCaught())]) == ["called in vain"]
     assert called(TRUE, [(6.1, BurstReleased())]) == called(ran, [(6.1, BurstCaught())]) == []
     assert called(ran, [(4.0, BurstCaught()), (6.1, BurstCaught())]) == ["called too early"]
+
+
+def test_a_starter_that_is_shown_to_let_go_while_it_turns_is_counted():
+    """An end that comes early must cost something, or telling it all the time would be best."""
+    assert shown(TRUE, [(4.0, BurstReleased()), (6.1, BurstReleased())]) == ["shown too early"]
+    assert shown(TRUE, [(1.9, BurstReleased()), (5.95, BurstReleased()), (4.0, BurstCaught())]) == []
 
 
 def test_an_end_that_is_told_before_the_truth_is_no_answer_to_it():

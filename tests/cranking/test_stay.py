@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from assistant.cranking.course import Span
+from assistant.cranking.events import Began, Caught, Released
 from assistant.cranking.layers import ELSE, ENGINE, STARTER
-from assistant.cranking.stay import SAME, Stay, meets, same, stay_of
+from assistant.cranking.moment import Moment
+from assistant.cranking.stay import SAME, Stay, Turning, meets, same, stay_of
 from assistant.cranking.stretches import Stretch
 from tests.cranking.test_plain_measures import EVEN
 
@@ -47,3 +49,35 @@ def test_raised_sound_belongs_to_what_it_overlaps(start: int, stop: int | None, 
     """As far as it is heard by now; what was there from the first is the shop."""
     one = Stretch(start=start, stop=stop, before=EVEN, weights=EVEN, rise_db=5.0)
     assert meets(one, Stay(start=300, stop=550), now) is met
+
+
+QUIET = Moment(loud_db=-6.0, below_db=-2.0, low_db=-5.0, latest=-9.0, late=-9.0)
+TURNS = Moment(loud_db=0.0, below_db=3.0, low_db=0.0, latest=-5.0, late=-5.0)
+RUNS = Moment(loud_db=3.0, below_db=6.0, low_db=5.0, latest=2.5, late=1.0)
+
+
+def test_a_beginning_is_told_once_after_a_third_of_a_second() -> None:
+    """A blow is shorter."""
+    turning = Turning(start=250)
+    assert turning.begin(Stay(start=250, stop=289)) == []
+    assert turning.begin(Stay(start=250, stop=290)) == [Began(at_s=2.0)]
+    assert turning.begin(Stay(start=250, stop=300)) == []
+
+
+def test_letting_go_is_told_as_it_is_seen_and_not_again_by_who_sees_it_later() -> None:
+    """But once more, if it turned on and lets go another time."""
+    turning = Turning(start=250)
+    assert turning.glanced(TURNS, 500) == turning.glanced(None, 505) == []
+    assert turning.glanced(QUIET, 515) == [Released(at_s=4.0)]
+    assert turning.glanced(QUIET, 590) == turning.let_go(500 + SAME) == turning.let_go(300) == []
+    assert turning.glanced(TURNS, 600) == [] and turning.glanced(QUIET, 640) == [Released(at_s=5.0)]
+    assert turning.let_go(625 + SAME) == [] and turning.let_go(626 + SAME) == [Released(at_s=5.504)]
+
+
+def test_an_engine_takes_over_once_it_seems_to_run_at_three_glances() -> None:
+    """One moment may be a blow."""
+    turning = Turning(start=250)
+    assert turning.glanced(RUNS, 500) == turning.glanced(RUNS, 509) == turning.glanced(TURNS, 510) == []
+    assert turning.glanced(RUNS, 515) == turning.glanced(RUNS, 520) == [] and not turning.caught
+    assert turning.glanced(RUNS, 525) == [Caught(at_s=4.0)]
+    assert turning.caught and turning.took_over == turning.released == 500
