@@ -260,10 +260,10 @@ def clears_here(library: Library, state: State) -> bool:
 def may_check(library: Library, state: State) -> bool:
     """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
     the place or the car is not for us, which is found out before any plan may lead."""
-    if not state.finding or not state.may_plan or library[state.root].led is None:
+    if not state.may_plan or library[state.root].led is None:
         return False
     found = step_of(library, state).finding
-    return found is not None and found.repair in (None, Proof.FAILS)
+    return found is not None and (found.repair is Proof.DONE or (state.finding and found.repair in (None, Proof.FAILS)))
 
 
 def may_leave(library: Library, state: State) -> bool:

@@ -111,7 +111,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.JOB_ENDED, (M.CLOSING,), M.ENDED, ("nothing_open",)),
     (F.REPAIR_CONFIRMED, (M.CLOSING, M.ENDED), SAME, ()),
     # a repair, and its check
-    (F.REPAIR_DONE, (M.CLOSING,), M.MOVING, ("nothing_open", "may_check")),
+    (F.REPAIR_DONE, (M.CLOSING, M.MOVING), M.MOVING, ("nothing_open", "may_check")),
     (F.REPAIR_FAILED, (M.MOVING,), SAME, ()),
     # the plan
     (F.PLAN_CHANGED, ASKED_OVER, M.MOVING, ("nothing_runs", "leaves_block")),

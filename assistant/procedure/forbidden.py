@@ -58,6 +58,8 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (LIGHT, C.KNOCKED, NEVER, "It had a knock and may leak fuel, and this step can light it."),
     (TURN, C.KNOCKED, NEVER, "It had a knock and may leak fuel, so the engine must not turn."),
     (TURN, C.CAN_ROLL, NEVER, "The car may roll, so the engine must not turn."),
+    (frozenset({H.CRANKING}), C.ENGINE_RUNS, NEVER, "The engine runs, so the starter must not turn."),
+    (LET_OUT, C.ENGINE_RUNS, NEVER, "The engine runs, and fuel that comes out lights on it."),
     (TURN, C.CLAMP_OFF, NEVER, "The ground clamp is off, so the starter must not turn."),
     (TURN | CLAMP, C.BATTERY_UNSAFE, NEVER, "The battery is damaged, so it is not loaded or clamped."),
     (LET_OUT, C.ENGINE_HOT, NEVER, "The engine is hot, and fuel lights on hot parts."),
@@ -79,7 +81,11 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
 """In which the key is not turned on, and why."""
 
 OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
-    {C.KEY_ON: "This is done with the key out.", C.ENGINE_HOT: "This is done on a cool engine."}
+    {
+        C.KEY_ON: "This is done with the key out.",
+        C.ENGINE_HOT: "This is done on a cool engine.",
+        C.ENGINE_RUNS: "This is done on an engine that stands.",
+    }
 )
 """Why a step that needs it undone may not begin; any other condition: it is named."""
 

@@ -267,7 +267,8 @@ def _node(
         table = np.concatenate([single, both])
     if away:
         rows = [1 + number if variable.lasting else 0 for number in away]
-        table = np.concatenate([table, single[rows]])
+        gone = np.broadcast_to(np.array(variable.away), single[rows].shape) if variable.away else single[rows]
+        table = np.concatenate([table, gone])
     table = np.concatenate([table, single[1 : 1 + left]])
     shape = [1] * len(core)
     for axis, known in enumerate(core):
