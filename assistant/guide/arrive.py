@@ -114,8 +114,7 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
         return _known(making, Known(result=value, test=step.vehicle, words=known_as(step.vehicle, value)))
     if step.kind is Kind.ASK and (so := told_by_bay(step, making.library[here], state.bay)) is not None:
         return Frame(procedure=here, step=so.goes), "next"
-    runs = Condition.ENGINE_RUNS
-    if step.kind is Kind.INSTRUCT and str(runs) in step.makes and runs in state.bay.conditions and step.next:
+    if step.next and str(Condition.ENGINE_RUNS) in step.makes and Condition.ENGINE_RUNS in state.bay.conditions:
         return Frame(procedure=here, step=step.next), "next"  # nobody starts an engine that runs
     if (recheck := check_mended(making)) is not None:
         return recheck, "check"

@@ -275,6 +275,24 @@ def may_leave(library: Library, state: State) -> bool:
     return free and not state.open_items and not clears_here(library, state)
 
 
+def asks_what_ran(library: Library, root: str, at: Frame) -> bool:
+    """Whether it is asked there what was done before the engine ran, or what is so behind that is known."""
+    led = library[root].led
+    if led is None or not led.runs or at.procedure != root:
+        return False
+    return at.step == led.runs or at.step in targets_of(library[root].step(led.runs))
+
+
+def may_ask_what_ran(library: Library, state: State) -> bool:
+    """Whether one may be led to that question: not before intake and safety, with something off the car or in what
+    follows a repair, and nobody who is to take something off just now."""
+    root = (*state.position.stack, state.at)[0]
+    led = library[state.root].led
+    if led is None or not led.runs or root.procedure != state.root or asks_what_ran(library, state.root, root):
+        return False
+    return may_leave(library, state) and not (state.instructed and bool(step_of(library, state).removes))
+
+
 def taken_off_here(step: Step, state: State) -> tuple[str, ...]:
     """What the step has taken off with its answer: a meter that gave no reading comes off as well. Nothing that decides
     which work is safe."""

@@ -262,6 +262,14 @@ def end_by_word(making: Making) -> None:
     making.note(replace(_burst(start_s, making.at_s, "word"), assumed=not timed.begun))
 
 
+def burst_said(making: Making) -> None:
+    """A burst that was to come is over by word, before we gave its tone."""
+    planned_s = seconds_to_crank(making)
+    planned_s = min(planned_s, making.step.burst_s or planned_s)
+    making.note(_plan(BurstBegun, making, making.step, making.at_s - planned_s, "word"))
+    making.note(replace(_burst(making.at_s - planned_s, making.at_s, "word"), assumed=True))
+
+
 def _burst(start_s: float, end_s: float, by: str) -> BurstEnded:
     return BurstEnded(start_s=to_ms(start_s), end_s=to_ms(end_s), seconds=to_ms(end_s - start_s), by=by)
 

@@ -7,18 +7,18 @@ from dataclasses import replace
 
 from assistant import facts
 from assistant.english import refusals, sayings
-from assistant.guide.answers import echo_of
+from assistant.guide.answers import echo_of, give_result
 from assistant.guide.arrive import enter, enter_led, leave_undone
-from assistant.guide.leading import change
-from assistant.guide.mended import NO_FAULT
+from assistant.guide.leading import change, where_it_runs
 from assistant.guide.occasions import leaves_now
-from assistant.guide.places import clears_here, forbidden_now, may_check, may_leave, targets_of
+from assistant.guide.places import clears_here, forbidden_now, may_ask_what_ran
 from assistant.guide.plan_changes import written
+from assistant.guide.proposal import started_by
 from assistant.guide.state import Frame, Mode
-from assistant.guide.timing import hold
-from assistant.guide.turn import Led, Making, Refused
+from assistant.guide.timing import burst_said, hold
+from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
-from assistant.language.model import TellTest
+from assistant.language.model import GiveResult, TellTest
 from assistant.language.out_of_turn import AIRED, CAR_AND_BAY
 from assistant.procedure.condition import Condition
 
@@ -26,16 +26,32 @@ from assistant.procedure.condition import Condition
 def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
     may not go on by what it tells of car and bay, and all of it where the engine runs. Fire, and all that is told while
-    a timed action is counted, stops as the word does."""
+    a timed action is counted, stops as the word does. Once the engine runs it is asked what was done before; where that
+    is not to be asked yet, it is as soon as it may be."""
     if told.result == AIRED:
         _refuse_airing(making)
-    counted = making.state.mode is Mode.TIMING
-    if told.stops or counted:
+    runs, mode = str(Condition.ENGINE_RUNS) in told.makes, making.state.mode
+    started = started_by(making.step) if runs and mode is Mode.POISED else None
+    if started is not None:  # whoever was to crank has done so without our tone
+        burst_said(making)
+    if told.stops or mode is Mode.TIMING:
         hold(making, facts.Stopped, "stop")
-    echo = echo_of(making, told.words)
+    before = _note(making, told, runs=runs)
+    if started is not None:
+        give_result(making, GiveResult(result=started.id, words=started.phrases[0]))
+    elif runs and (mode is Mode.TIMING or leaves_now(making.state)) and may_ask_what_ran(making.library, making.state):
+        state = making.state
+        waits = () if state.mode is Mode.CLOSING else written((*state.position.stack, state.at))
+        enter_led(making, change(making, where_it_runs(making), aside=waits))
+    else:
+        break_off(making, before)
+
+
+def _note(making: Making, told: TellTest, *, runs: bool) -> Condition | None:
+    """Keep what was told and say it; what forbade the present step before."""
+    echo, led = echo_of(making, told.words), making.library[making.state.root].led
     before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
-    to = where_it_runs(making, held=counted) if str(Condition.ENGINE_RUNS) in told.makes else None
-    if to is not None:  # it is asked there what that tells of the car
+    if runs and led is not None and led.runs:  # it is asked there what that tells of the car
         told = replace(told, test=CAR_AND_BAY, result=str(Condition.ENGINE_RUNS))
     making.note(
         facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
@@ -44,30 +60,7 @@ def tell_test(making: Making, told: TellTest) -> None:
     making.say(echo, "readback")
     for each, caution in COMES_UP.items():
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
-    if to is None:
-        break_off(making, before)
-    else:
-        state = making.state
-        waits = () if state.mode is Mode.CLOSING else written((*state.position.stack, state.at))
-        enter_led(making, change(making, to, aside=waits))
-
-
-def where_it_runs(making: Making, *, held: bool = False) -> Led | None:
-    """The step where it is asked what was done before the engine ran, told out of turn; None where one stays: what
-    comes before any plan is not behind, something is off the car, a repair is checked, or it is known already.
-
-    `held`: on hold by this telling, no earlier."""
-    state, led = making.state, making.library[making.state.root].led
-    first = (*state.position.stack, state.at)[0]
-    if led is None or not led.runs or first.procedure != state.root or Condition.ENGINE_RUNS in state.bay.conditions:
-        return None
-    behind = targets_of(making.library[state.root].step(led.runs))
-    if first.step == led.runs or first.step in behind or not (held or leaves_now(state)):
-        return None
-    if not may_leave(making.library, state) or (state.instructed and making.step.removes):
-        return None
-    named = state.mode is Mode.CLOSING and may_check(making.library, state) and state.found not in NO_FAULT
-    return Led(step=led.runs, why="", fault=state.found if named else "")
+    return before
 
 
 def _refuse_airing(making: Making) -> None:

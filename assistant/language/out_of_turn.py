@@ -20,7 +20,7 @@ from assistant.language.dangers import (
 )
 from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
 from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_of_somebody
-from assistant.language.runs_now import RUNS_NOW, asks_what_moves, tells_it_runs
+from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
@@ -73,10 +73,9 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
     return _told(clause, expected)
 
 
-def it_runs(words: str, expected: Expected, *, asked: bool = False) -> TellTest | None:
-    """That the engine runs, said while nothing asks for it. None where the step asks what starts or runs, unless it is
-    `asked` for all the same: there its own answers come first."""
-    if not tells_it_runs(words.split()) or (not asked and asks_what_moves(expected)):
+def it_runs(words: str, expected: Expected) -> TellTest | None:
+    """That the engine runs, said while nothing asks for it. None where it may be an answer to what the step asks."""
+    if not tells_it_runs(words.split()) or is_asked(words, expected):
         return None
     return _told(RUNS_NOW, expected)
 

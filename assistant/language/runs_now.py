@@ -37,6 +37,7 @@ _RUNS = f"""
     | {_BEFORE} we have (a start | a running engine | ignition) | {_BEFORE} (i | we) got it (running | started | going)
     {_NOW}"""
 
+_NAMED = re.compile(r"\b(?:engine|motor|car|fired|caught|life)\b")
 _MOVES = re.compile(r"\b(?:start\w*|r[au]n\w*|fire[sd]?|idl\w+|hums?|humming|spin\w*|turn\w*|going|catch\w*|caught)\b")
 
 
@@ -45,8 +46,12 @@ def tells_it_runs(said: Sequence[str]) -> bool:
     return says(said, _RUNS)
 
 
-def asks_what_moves(expected: Expected) -> bool:
-    """Whether people are known to answer this step with what starts, runs or turns: "it runs now" may be the pump, and
-    "it started" is what the crank came to."""
-    known = (each for answers in (expected.results, expected.examples) for said in answers.values() for each in said)
+def is_asked(words: str, expected: Expected) -> bool:
+    """Whether these words may be an answer here: people are known to answer that the engine runs, or, where the words
+    do not name it, with what starts, runs or turns: "it runs now" may be the pump."""
+    if _MOVES.search(expected.work.lower()) is not None:  # to be told that it is done
+        return True
+    known = [each for answers in (expected.results, expected.examples) for said in answers.values() for each in said]
+    if _NAMED.search(words) is not None:
+        return any(_NAMED.search(each) is not None and tells_it_runs(each.split()) for each in known)
     return any(_MOVES.search(each) is not None for each in known)

@@ -36,6 +36,7 @@ from assistant.language.own_words import meant_by
 from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, reading_inside
+from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -106,7 +107,9 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
             return wanted
     if isinstance(guessed, GiveResult) or guessed.offer is not None:
         return guessed
-    told = danger(words, expected, asked=True) or _corrected(words, expected) or it_runs(words, expected, asked=True)
+    told = danger(words, expected, asked=True) or _corrected(words, expected)
+    if told is None and tells_it_runs(words.split()):
+        return _say_if_meant(SAYABLE_RUNS[0], words)
     if told is None and order is not None and isinstance(order.given, Control):
         return _say_if_meant(phrase_of(order.given), words)
     return told or guessed
