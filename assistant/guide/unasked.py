@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from assistant import facts
 from assistant.english import refusals, sayings
@@ -19,7 +18,7 @@ from assistant.guide.timing import burst_said, hold
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
 from assistant.language.model import GiveResult, TellTest
-from assistant.language.out_of_turn import AIRED, CAR_AND_BAY
+from assistant.language.out_of_turn import AIRED
 from assistant.procedure.condition import Condition
 
 
@@ -36,7 +35,7 @@ def tell_test(making: Making, told: TellTest) -> None:
         burst_said(making)
     if told.stops or mode is Mode.TIMING:
         hold(making, facts.Stopped, "stop")
-    before = _note(making, told, runs=runs)
+    before = _note(making, told)
     if started is not None:
         give_result(making, GiveResult(result=started.id, words=started.phrases[0]))
     elif runs and (mode is Mode.TIMING or leaves_now(making.state)) and may_ask_what_ran(making.library, making.state):
@@ -47,12 +46,10 @@ def tell_test(making: Making, told: TellTest) -> None:
         break_off(making, before)
 
 
-def _note(making: Making, told: TellTest, *, runs: bool) -> Condition | None:
+def _note(making: Making, told: TellTest) -> Condition | None:
     """Keep what was told and say it; what forbade the present step before."""
-    echo, led = echo_of(making, told.words), making.library[making.state.root].led
+    echo = echo_of(making, told.words)
     before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
-    if runs and led is not None and led.runs:  # it is asked there what that tells of the car
-        told = replace(told, test=CAR_AND_BAY, result=str(Condition.ENGINE_RUNS))
     making.note(
         facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
         at=Frame(procedure=making.state.root, step=""),

@@ -107,6 +107,21 @@ def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
     return _belief(network, weights, belief.evidence, {**belief.again, test: result}, before)
 
 
+def without(network: Network, belief: Belief, name: str) -> Belief:
+    """The belief as it would be had a test not been done. Raises KeyError where it was not, ZeroDivisionError where its
+    result cannot be under some hypothesis."""
+    first, weights = belief.evidence[name], belief.weights
+    likely = likelihood_of(network, name, first)
+    if name in belief.again:
+        likely = likely * likelihood_of(network, name, belief.again[name], after=first, anew=name in belief.before)
+    if not likely.all():
+        raise ZeroDivisionError(name)
+    evidence, again = (
+        {test: value for test, value in each.items() if test != name} for each in (belief.evidence, belief.again)
+    )
+    return _belief(network, weights / likely, evidence, again, belief.before)
+
+
 def repaired(network: Network, belief: Belief, fault: str) -> Belief:
     """The belief once `fault` was repaired and the car still does not run: it was not that, or not that alone.
 
