@@ -80,6 +80,9 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
 )
 """In which the key is not turned on, and why."""
 
+ORDER: Mapping[Condition, int] = MappingProxyType({each: number for number, each in enumerate(REMEDIES)})
+"""Where each remedy stands."""
+
 OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
     {
         C.KEY_ON: "This is done with the key out.",
@@ -145,11 +148,17 @@ def _next_of(forbidden: frozenset[Condition], conditions: frozenset[Condition]) 
     due = stand
     while True:
         for each in stand:
-            remedy = REMEDIES[each]
-            due |= (remedy.first | forbids_hazards(remedy.hazards, (str(each),))) & conditions
+            due |= _asked_before(each) & conditions
         if due == stand:
-            return next(each for each in REMEDIES if each in due)
+            return min(due, key=ORDER.__getitem__)
         stand = due
+
+
+@lru_cache(maxsize=64)
+def _asked_before(condition: Condition) -> frozenset[Condition]:
+    """What is to be undone before the remedy of this."""
+    remedy = REMEDIES[condition]
+    return remedy.first | forbids_hazards(remedy.hazards, (str(condition),))
 
 
 def forbids_hazards(hazards: frozenset[Hazard], needs: tuple[str, ...] = ()) -> frozenset[Condition]:
