@@ -163,7 +163,7 @@ def _code_logged(library: Library, state: State, fact: Fact) -> State:
 def _test_told(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.TestTold)
     airing = state.airing or (said.result == AIRED and state.vapour)
-    ran = state.ran or str(Condition.ENGINE_RUNS) in said.makes
+    ran = state.ran or (str(Condition.ENGINE_RUNS) in said.makes and state.repaired is None)
     return _keep(replace(state, echoed=True, airing=airing, ran=ran), fact, "told", said.words, said.test)
 
 
