@@ -40,7 +40,7 @@ def test_what_would_tell_most_and_was_not_tested_is_told_whatever_it_costs(shipp
     good |= {"exhaust-check": "free", "leak-check": "dry", "pedal-down": "no-change", "codes": "none"}
     good |= {"new-plugs": "no-change", "cranking-speed": "normal", "starts-and-dies": "never"}
     seen = say_finding(shipped, believe(shipped.network, good), OPEN)
-    assert seen.endswith("Not tested: starting fluid test and compression.")
+    assert seen.endswith("Not tested: compression and starting fluid test.")
     measured = say_finding(shipped, believe(shipped.network, good | {"compression": "even"}), OPEN)
     assert "Not tested: " in measured
     assert "compression" not in measured.partition("Not tested: ")[2]
