@@ -97,7 +97,8 @@ def bend(model: Model, rng: np.random.Generator) -> Model:
 
     def bent(variable: Variable) -> Variable:
         rows: tuple[Row, ...] = tuple(replace(row, likely=moved(row.likely)) for row in variable.rows)
-        return replace(variable, default=moved(variable.default), rows=rows)
+        away = moved(variable.away) if variable.away else ()
+        return replace(variable, default=moved(variable.default), rows=rows, away=away)
 
     return replace(
         model,

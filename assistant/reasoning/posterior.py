@@ -108,8 +108,9 @@ def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
 
 
 def without(network: Network, belief: Belief, name: str) -> Belief:
-    """The belief as it would be had a test not been done; what its result alone excludes stays excluded. Raises KeyError
-    where it was not done."""
+    """The belief as it would be had a test not been done; what its result alone excludes stays excluded.
+
+    Raises KeyError where it was not done."""
     first = belief.evidence[name]
     likely = likelihood_of(network, name, first)
     if name in belief.again:
