@@ -38,6 +38,7 @@ _RUNS = f"""
     {_NOW}"""
 
 _NAMED = re.compile(r"\b(?:engine|motor|car|fired|caught|life)\b")
+_PUMP = re.compile(r"\b(?:pump|hum(?:s|med|ming)?|buzz\w*|whirr?\w*)\b")
 _MOVES = re.compile(r"\b(?:start\w*|r[au]n\w*|fire[sd]?|idl\w+|hums?|humming|spin\w*|turn\w*|going|catch\w*|caught)\b")
 
 
@@ -47,11 +48,13 @@ def tells_it_runs(said: Sequence[str]) -> bool:
 
 
 def is_asked(words: str, expected: Expected) -> bool:
-    """Whether these words may be an answer here: people are known to answer that the engine runs, or, where the words
-    do not name it, with what starts, runs or turns: "it runs now" may be the pump."""
+    """Whether these words may be an answer here: people are known to answer that it runs, but for a pump where the
+    words name the engine; or, where they do not, with what starts, runs or turns: "it runs now" may be the pump."""
     if _MOVES.search(expected.work.lower()) is not None:  # to be told that it is done
         return True
     known = [each for answers in (expected.results, expected.examples) for said in answers.values() for each in said]
     if _NAMED.search(words) is not None:
-        return any(_NAMED.search(each) is not None and tells_it_runs(each.split()) for each in known)
+        pump = any(_PUMP.search(each) is not None for each in known)
+        runs = (each for each in known if tells_it_runs(each.split()))
+        return any(not pump or _NAMED.search(each) is not None for each in runs)
     return any(_MOVES.search(each) is not None for each in known)
