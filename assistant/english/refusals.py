@@ -41,6 +41,7 @@ NO_REPAIR_TO_CONFIRM = "There is no finding whose repair could be confirmed."
 NO_REPAIR_TO_CHECK = "There is no finding whose repair I could check."
 NO_EARLIER_CAR = "There is no earlier car to take it for."
 DIESEL_KNOWN = "Diesel is noted already."
+HYBRID_KNOWN = "It is noted already that it is a hybrid."
 
 LEADING = "I am leading already."
 BY_THE_BOOK = "We go by the book already."

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from assistant import facts
 from assistant.english import prompts, refusals, sayings
+from assistant.english.heard import say_if_meant
 from assistant.english.lists import say_list, sentence
 from assistant.guide.arrive import (
     ask_next,
@@ -28,6 +29,7 @@ from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
 from assistant.language.code_meanings import say_meaning
 from assistant.language.codes import say_code
+from assistant.language.commands import Control, phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import (
     GiveCode,
@@ -190,7 +192,9 @@ def unclear(making: Making, said: Unclear) -> None:
     if offer is not None:
         making.reply.clear()
         making.say(said.detail if said.reason is UnclearReason.IMPOSSIBLE else "", "refusal")
-    making.add(*(() if said.reason is UnclearReason.THINKS else full_hint(making.library, making.state)))
+    how = full_hint(making.library, making.state)
+    told = said.detail == say_if_meant(phrase_of(Control.DONE)) and [one.text for one in how] == [prompts.DONE]
+    making.add(*(() if told or said.reason is UnclearReason.THINKS else how))
 
 
 def _offered(making: Making, said: Unclear) -> str | None:

@@ -15,7 +15,7 @@ from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_follow_up, take_to
 from assistant.guide.occasions import leaves_now, ways_on
-from assistant.guide.other_fuel import burns_diesel
+from assistant.guide.other_fuel import burns_diesel, has_high_voltage
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
@@ -333,13 +333,12 @@ def _same_car(making: Making) -> None:
     break_off(making, before)
 
 
-def _diesel(making: Making) -> None:
+def _leave_for(making: Making, keep: Callable[[Making], Frame | None]) -> None:
     refuse_elsewhere(making)
-    to = burns_diesel(making)  # what is worked on is left: nothing here was made for it
-    if to is None:
-        making.add(*hint(making.library, making.state))
-    else:
+    if (to := keep(making)) is not None:  # what is worked on is left: nothing here was made for it
         enter(making, to, "plan")
+    else:
+        making.add(*hint(making.library, making.state))
 
 
 OBEY: Mapping[Control, Callable[[Making], None]] = {
@@ -376,5 +375,6 @@ OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.CANNOT: cannot,
     Control.REPAIR_DONE: repair_done,
     Control.SAME_CAR: _same_car,
-    Control.DIESEL: _diesel,
+    Control.DIESEL: lambda making: _leave_for(making, burns_diesel),
+    Control.HYBRID: lambda making: _leave_for(making, has_high_voltage),
 }

@@ -26,7 +26,7 @@ from assistant.language.speak import say_amount
 from assistant.procedure.affirmed import passes
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.model import Kind, Place, Procedure, Step
-from assistant.procedure.remedies import NEVER_LEFT
+from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
 
 ITEM_RESULTS = {
     "refitted": answered.REFITTED,
@@ -86,7 +86,7 @@ def expected(library: Library, state: State) -> Expected:
     if mode is Mode.EXCUSING:
         return Expected(controls=controls, results=CANNOT_RESULTS)
     if mode is Mode.CLOSING:
-        return Expected(controls=controls, results=item_results(state))
+        return Expected(controls=controls, results=item_results(state), passing=_put_right(state))
     step = step_of(library, state)
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:
@@ -106,6 +106,13 @@ def expected(library: Library, state: State) -> Expected:
         opens = mode is Mode.ASKING and _opens(step)
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)
+
+
+def _put_right(state: State) -> frozenset[str]:
+    """What tells at the finding that a danger known here is put right, which the check of the repair asks for."""
+    held = (REMEDIES[each] for each in state.bay.conditions if each in REMEDIES)
+    gates = (remedy.gate for remedy in held if remedy.minutes is None)  # a repair of its own
+    return frozenset(said for gate in gates if gate is not None for said in gate.acknowledge)
 
 
 def _opens(step: Step) -> bool:

@@ -1,4 +1,5 @@
-"""Free words: the complaint, notes, reasons. They mean nothing but fuel outside, the wrong one, or a crash."""
+"""Free words: the complaint, notes, reasons. They mean nothing but fuel outside, the wrong one, starting fluid, or a
+crash."""
 
 from __future__ import annotations
 
@@ -9,7 +10,7 @@ from assistant.guide.arrive import complete, go_to, leaves, onward
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
-from assistant.language.dangers import FuelOutside, fuel_told_in, tells_a_knock, tells_the_wrong_fuel
+from assistant.language.dangers import FuelOutside, fuel_told_in, tells_a_knock, tells_of_a_spray, tells_the_wrong_fuel
 from assistant.language.manner import Manner
 from assistant.language.model import Dictate
 from assistant.language.understand import MAX_KEPT_CHARACTERS
@@ -45,8 +46,11 @@ def dictate(making: Making, given: Dictate) -> None:
         step = making.step
         typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else to_strike(making, typed), "readback")
+        sprayed = tells_of_a_spray(words)
         dangers = (
             (Condition.LEAK, outside is FuelOutside.RUNS),
+            (Condition.VAPOUR, sprayed),
+            (Condition.CAN_OUT, sprayed),
             (Condition.WRONG_FUEL, wrong),
             (Condition.KNOCKED, tells_a_knock(words)),
         )
@@ -58,5 +62,6 @@ def dictate(making: Making, given: Dictate) -> None:
         if outside is not FuelOutside.NONE:
             making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
         making.say(sayings.WRONG_FUEL if wrong else "", "caution")
+        making.say(sayings.SPRAYED if sprayed else "", "caution")
         complete(making)
         go_to(making, onward(step))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from assistant.guide.other_fuel import DIESEL, FUEL
+from assistant.guide.other_fuel import DIESEL, FUEL, HYBRID
 from assistant.guide.places import Library, may_be_left_undone, may_check, may_leave, may_skip, may_turn_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
@@ -124,6 +124,10 @@ def _no_diesel(library: Library, state: State) -> bool:
     return leaves_now(state) and state.vehicle.get(FUEL) != DIESEL
 
 
+def _no_hybrid(library: Library, state: State) -> bool:
+    return leaves_now(state) and state.vehicle.get(HYBRID) != "yes"
+
+
 def _may_strike(library: Library, state: State) -> bool:
     if state.mode in (*DROPPABLE, Mode.ENDING, Mode.CONFIRMING):
         return True
@@ -155,6 +159,7 @@ OCCASIONS: Mapping[When, Callable[[Library, State], bool]] = MappingProxyType(
         When.PLAN_LEADS: _plan_leads,
         When.BOOK_LEADS: _book_leads,
         When.NO_DIESEL: _no_diesel,
+        When.NO_HYBRID: _no_hybrid,
         When.MAY_STRIKE: _may_strike,
         When.NOT_ENDING: _not_ending,
         When.NOT_FULL: lambda _library, state: state.manner is not Manner.FULL,

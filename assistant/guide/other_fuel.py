@@ -1,4 +1,4 @@
-"""The fuel corrected late in a job: what was worked on is left, and the job goes where its intake would have gone."""
+"""The fuel or the drive corrected late: the work is left, and the job goes where its intake would have gone."""
 
 from __future__ import annotations
 
@@ -10,23 +10,30 @@ from assistant.guide.state import Frame
 from assistant.guide.turn import Led, Making, Refused
 from assistant.procedure.model import Kind
 
-FUEL = "fuel"
+FUEL, HYBRID = "fuel", "hybrid"
 PETROL, DIESEL = "petrol", "diesel"
 
 
 def burns_diesel(making: Making) -> Frame | None:
     """Keep that the car burns diesel. The step to go on with, which asks for whatever is off the car; None where the
     work goes on as it is. Raises Refused in the words that say why not."""
-    state = making.state
-    if state.vehicle.get(FUEL) == DIESEL:
+    if making.state.vehicle.get(FUEL) == DIESEL:
         raise Refused(refusals.DIESEL_KNOWN)
-    making.note(VehicleNoted(fact=FUEL, value=DIESEL, by="technician", hearing=making.hearing))
-    making.say(sayings.FUEL_IS_DIESEL, "readback")
-    to = way_of(making.library, state.root, FUEL, DIESEL)
-    if to is None:
-        return None
-    led = Led(step=to, why=sayings.OTHER_FUEL)
-    return change(making, led, by="technician").at
+    return _another(making, FUEL, DIESEL, sayings.FUEL_IS_DIESEL, sayings.OTHER_FUEL)
+
+
+def has_high_voltage(making: Making) -> Frame | None:
+    """Keep that the car is a hybrid; else as for diesel."""
+    if making.state.vehicle.get(HYBRID) == "yes":
+        raise Refused(refusals.HYBRID_KNOWN)
+    return _another(making, HYBRID, "yes", sayings.IS_HYBRID, sayings.OTHER_DRIVE)
+
+
+def _another(making: Making, fact: str, value: str, said: str, why: str) -> Frame | None:
+    making.note(VehicleNoted(fact=fact, value=value, by="technician", hearing=making.hearing))
+    making.say(said, "readback")
+    to = way_of(making.library, making.state.root, fact, value)
+    return None if to is None else change(making, Led(step=to, why=why), by="technician").at
 
 
 def way_of(library: Library, root: str, fact: str, value: str) -> str | None:

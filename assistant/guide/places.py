@@ -262,6 +262,8 @@ def may_check(library: Library, state: State) -> bool:
     the place or the car is not for us, which is found out before any plan may lead."""
     if not state.may_plan or library[state.root].led is None:
         return False
+    if state.vehicle.get("hybrid") == "yes" or state.vehicle.get("fuel") == "diesel":
+        return False  # told late: its recheck cranks a petrol car without high voltage
     found = step_of(library, state).finding
     return found is not None and (found.repair is Proof.DONE or (state.finding and found.repair in (None, Proof.FAILS)))
 

@@ -48,6 +48,7 @@ class When(Enum):
     PLAN_LEADS = auto()
     BOOK_LEADS = auto()  # where a plan could lead
     NO_DIESEL = auto()  # the work can be left for another fuel
+    NO_HYBRID = auto()  # or because high voltage was seen
     MAY_STRIKE = auto()
     NOT_ENDING = auto()
     NOT_FULL = auto()  # we speak in another way; the same of the next two
@@ -266,6 +267,14 @@ class Control(StrEnum):
         phrases=("change the fuel to diesel", "change fuel to diesel", "it is a diesel after all"),
         typed=("it is a diesel", "it's a diesel", "this is a diesel"), does="leaves what is meant for petrol engines",
         stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_DIESEL, heading=Heading.ANOTHER_WAY,
+    )
+    HYBRID = "it is a hybrid after all", CommandRow(
+        phrases=("it is a hybrid after all", "it is a hybrid car after all"),
+        typed=(
+            "it is a hybrid", "it's a hybrid", "this is a hybrid", "she's a hybrid", "there are orange cables",
+            "i see orange cables", "i can see orange cables", "it has orange cables", "it's got orange cables",
+        ), does="leaves a car with high voltage alone",
+        stakes=Stakes.STRICT, legal=When.ALWAYS, offered=When.NO_HYBRID, heading=Heading.ANOTHER_WAY,
     )
     DONE = "done", CommandRow(
         phrases=("done", "all done", "that's done", "done that"), typed=(

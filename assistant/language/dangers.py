@@ -87,6 +87,10 @@ _PACK = """(jump pack | booster | booster pack | jump leads | jumper cables | ju
     | battery charger | boost pack | leads | cables | clamps of the (booster | pack | charger))"""
 _SPRAY = """(starting fluid | ether | start spray | easy start | quick start | brake cleaner | brake clean
     | carb cleaner | carb clean | choke cleaner)"""
+_SOME_OF_IT = "[a (bit | shot | squirt | whiff | splash | dose) of | some]"
+_SPRAYED_IN = """[in | in it | into it | down it | in there | on it | (in | into | down) [the | its | a] (intake
+    | throttle | throttle body | manifold | carb | carburettor | carburetor | air box | air filter | air intake
+    | engine)]"""
 _BAY = {
     "line-open": (
         "a fuel line is open",
@@ -106,9 +110,11 @@ _BAY = {
     ),
     "vapour can-out": (
         "starting fluid was sprayed",
-        f"""{_HAVING} (sprayed | squirted | put | used | tried | gave it) [a (bit | shot | squirt | whiff) of | some]
-        {_SPRAY} [in | into it | already | in there | in the (intake | throttle | throttle body | manifold) | on it
-        | before | this morning | earlier]
+        f"""{_HAVING} (sprayed | squirted | put | used | tried | gave it) {_SOME_OF_IT} {_SPRAY} {_SPRAYED_IN}
+        [already | before | this morning | earlier | just now | [a | one | two | five | ten] (moment | minute | minutes
+        | second | while) ago] [[and | but] [it | she] [even | just] (ran | fired | caught | started | coughed | kicked
+        | did nothing) [for a (second | moment | bit) | briefly | on it | once]]
+        | {_HAVING} (gave | given) it {_SOME_OF_IT} {_SPRAY}
         | {_SPRAY} [was | has been | got] sprayed [in | into it | already | in there | in the (intake | throttle)]""",
     ),
     "battery-unsafe": (
@@ -119,7 +125,16 @@ _BAY = {
     ),
     "engine-hot": (
         "the engine is hot",
-        "[the | this] (engine | block | motor) [is] [still | red | very | really | too | pretty] hot",
+        f"""{_HEY} ([the | this] (engine | block | motor) [is] {_STILL} [red | very | really | too | pretty | boiling |
+        scalding | steaming | so] (hot | steaming | boiling | overheating | boiling over | overheated)
+        | [the | this] (engine | block | motor) [is] {_STILL} hot and steaming
+        | [it | she] [is] {_STILL} (boiling over | overheating | steaming | boiling hot | red hot | scalding hot)
+        [here | under here]
+        | [there is | i see | i can see] [some | a lot of] steam [is] [coming | pouring | blowing | hissing | shooting]
+        [out | up] [of | from | out of | off] [the] [engine | radiator | cap | hose | bonnet | hood | expansion tank]
+        | [the | hot | boiling] (coolant | antifreeze | water) [is] {_STILL} (spraying | pouring | shooting | spitting |
+        boiling | squirting) [out | over | everywhere]
+        | [the] radiator [is] {_STILL} (boiling | steaming | boiling over))""",
     ),
     "key-on": (
         "the key is on",
@@ -234,6 +249,12 @@ _OTHER_FUEL = {
     ),
 }
 """What tells of the other fuel in a car whose own is known. "It is a diesel" alone is about the car."""
+_PUT_IN = re.compile(
+    rf"\b(?:put|puts|poured?){_NOT_NO}diesel in(?:to)?(?: (?:it|there|her|him|this(?: one)?|the (?:tank|car)))?$"
+    rf"|\b(?:put|puts|poured?){_NOT_NO}diesel in(?:to)?(?: (?:it|there|her|him|this(?: one)?|the (?:tank|car)))? /"
+    r"|\bdiesel (?:has |have |just |actually )*(?:went|gone|been put) in(?:to)?\b"
+)
+"""What nobody says of a car that burns it: so told, it is the wrong one before the fuel of the car is known."""
 _A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (?:engine|car|one)\b")
 _DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
 
@@ -242,6 +263,15 @@ _INTO = (
     r"(?:kerb|curb|wall|tree|deer|dog|cow|pole|post|bollard|ditch|lamp ?post|barrier|guard ?rail|pothole|rock|boulder"
     r"|fence|gate|another car|(?:a|the|that|other|parked) car|van|truck|lorry|bus)"
 )
+_FLUID = r"(?:starting fluid|start(?:er|ing)? spray|ether|easy start|quick start)"
+_UP_TO_5, _UP_TO_3 = r"(?:\s+[a-z']+){0,5}?\s+", r"(?:\s+[a-z']+){0,3}?\s+"
+_SPRAYED = re.compile(
+    rf"\b(?:spray\w*|squirt\w*|splash|shot|dose|whiff|used|put|tried|gave|poured)\b{_UP_TO_5}{_FLUID}\b"
+    rf"|\b{_FLUID}\b{_UP_TO_3}(?:in|into|down)\b"
+    rf"|\b(?:spray\w*|squirt\w*)\b{_UP_TO_3}(?:brake|carb|choke) clean(?:er)?\b{_UP_TO_3}(?:in|into|down)"
+    r" (?:the |its |a )?(?:intake|throttle|carb\w*|manifold|air)\b"
+)
+_LONG_AGO = re.compile(r"\b(?:yesterday|last (?:night|week|month|year)|(?:days?|weeks?|months?|years?) ago)\b")
 _KNOCK = re.compile(
     r"\b(?:car |road |traffic |minor |little |small |bad |rear end )*"
     r"(?:crash|collision|accident|smash|fender bender|shunt|prang)\b(?! (?:switch|sensor|test|bar))"
@@ -259,8 +289,19 @@ def tells_a_knock(words: str) -> bool:
     return told_of(_NO_KNOCK.sub(" / ", _parted(words)), _KNOCK)
 
 
+def tells_of_a_spray(words: str) -> bool:
+    """Whether these words tell somewhere that starting fluid went in, and not that it was days ago."""
+    said = _parted(words)
+    return _LONG_AGO.search(said) is None and told_of(said, _SPRAYED)
+
+
+NO_AND_A_SENTENCE = re.compile(r"\bno (?=(?:i|you|he|she|it|we|they|that|there)(?:'\w+)?\b)")
+"""A "no" that denies what was said before it and nothing of what follows: "no, he put diesel in it"."""
+
+
 def told_of(words: str, *patterns: re.Pattern[str]) -> bool:
     """Whether one of these patterns stands somewhere in the words and is not denied just before."""
+    words = NO_AND_A_SENTENCE.sub("", words)
     found = (each for pattern in patterns for each in pattern.finditer(words))
     return any(_DENIED.search(words[: each.start()]) is None for each in found)
 
@@ -273,10 +314,11 @@ def tells_a_smell(words: str) -> bool:
 def tells_the_wrong_fuel(words: str, fuel: str = "") -> bool:
     """Whether these words tell somewhere that the wrong fuel went in, and do not deny it just before.
 
-    `fuel`: what the engine burns, where that is known: then the other in it is the wrong one.
+    `fuel`: what the engine burns. Where that is known the other in it is the wrong one; else diesel that was put in.
     """
     said = _parted(words)
-    patterns = (_WRONG,) if fuel not in _OTHER_FUEL or _A_DIESEL.search(said) else (_WRONG, _OTHER_FUEL[fuel])
+    other = _OTHER_FUEL.get(fuel, _PUT_IN)
+    patterns = (_WRONG,) if _A_DIESEL.search(said) else (_WRONG, other)
     return told_of(said, *patterns)
 
 

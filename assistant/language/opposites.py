@@ -6,6 +6,7 @@ source but the phrases of the procedures themselves.
 
 from __future__ import annotations
 
+import re
 from difflib import SequenceMatcher
 
 from assistant.language.model import Heard
@@ -60,7 +61,7 @@ def denies(text: str) -> bool:
 
 def undenied(words: str) -> str:
     """The plain words with what denies left out: "it was never washed" is "it was washed"."""
-    kept = (_AFFIRMED.get(word, word.removesuffix("n't")) for word in words.split())
+    kept = (_AFFIRMED.get(word, word.removesuffix("n't")) for word in _apart(words).split())
     return " ".join(word for word in kept if word not in _DENIALS)
 
 
@@ -84,7 +85,12 @@ def _denies(words: frozenset[str]) -> bool:
     return any(word in _NEGATIONS or word.endswith("n't") for word in words)
 
 
+def _apart(words: str) -> str:
+    """With "nothing's" as "nothing is", for a word that denies is one however it is drawn together."""
+    return re.sub(r"\b(nothing|nobody|none|neither)'s\b", r"\1 is", words)
+
+
 def _words(text: str) -> frozenset[str]:
-    text = text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    text = _apart(text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'"))
     plain = "".join(letter if letter.isalnum() or letter == "'" else " " for letter in text)
     return frozenset(_SOUND_ALIKE.get(word, word) for word in plain.split())

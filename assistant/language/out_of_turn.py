@@ -19,7 +19,7 @@ from assistant.language.dangers import (
     tells_the_wrong_fuel,
 )
 from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
-from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_of_somebody
+from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_it_runs_on, tells_of_somebody
 from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
 
 CAR_AND_BAY = "car-and-bay"
@@ -94,7 +94,7 @@ def alarm(words: str, expected: Expected) -> Command | None:
         return _so(BURNED)
     if tells_it_moves(said):
         return _so(ROLLS)
-    if tells_of_somebody(said) or words.startswith("stop "):
+    if tells_of_somebody(said) or tells_it_runs_on(said) or words.startswith("stop "):
         return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
     return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
 

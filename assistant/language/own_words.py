@@ -17,7 +17,8 @@ from assistant.procedure.answers import answers_of, rules_for
 
 _LEADS = """
     uh | um | er | ah | oh | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
-    | let me see | now | like | yeah | yep | well now | okay so | right so"""
+    | let me see | now | like | yeah | yep | well now | okay so | right so | [i] [already | just] told you [already]
+    | [like | as] i [just] said [already]"""
 _OPINIONS = """
     [it] looks [to me] (like | as if) | [it] seems [to me] [like] | [it] sounds like | [it's] looking like
     | i think | i'd say | i would say | i guess | i reckon | i believe | i see | i got | i've got | i have | i get
@@ -28,7 +29,7 @@ _TRAILS = """
     please | thanks | thank you | boss | mate | man | sir | buddy | chief | now | here | there | i think | i guess
     | i'd say | i reckon | right now | at the moment | for sure | though | by the looks [of it] | as far as i can (see
     | tell) | on this one | on this car | on this thing | alright | okay | then | again | actually | really
-    | at least"""
+    | at least | [like | as] i [just] said | [i] [already | just] told you"""
 _CORRECTIONS = """
     no | no wait | wait | wait no | sorry | no sorry | [no] i mean | correction | make that | scratch that | rather
     | no make that | sorry make that | i meant | hang on | no hang on"""

@@ -11,17 +11,38 @@ from collections.abc import Sequence
 
 from assistant.language.dangers import says, spelled_out, told_of
 
+_PART = """(engine | engine bay | bonnet | hood | dash | dashboard | fuse box | fuse | relay | steering column | column
+    | cabin | car | wiring | wires | wire | loom | harness | cable | cables | lead | leads | connector | plug | starter
+    | alternator | battery | coil | motor | belt | carb | carburettor | carburetor | air filter | air box | throttle
+    | throttle body | intake | seat | floor | wheel | rag | insulation)"""
+"""Where smoke is no answer about the exhaust."""
+_FROM = f"""
+    [is | are | was] [coming | pouring | billowing | rising | curling | drifting | shooting | licking] [up | out] (from
+    | of | out of | off | under | underneath | behind | inside | in | around | at) [under | underneath | behind
+    | inside] [the | my | its | a] {_PART}"""
+
 _ON_FIRE = """
     [oh | hey | help | stop] ( fire [fire] | [there is | i see] [a] fire | [it | something | she | the (car | engine |
     wiring | battery | starter | fuel)] (is on fire | is burning | caught fire | is catching fire) )"""
-_FIRE = """
+_FIRE = f"""
     [oh | hey | help | stop] ( (smoke | flames) [everywhere]
     | [i | we] [can see | see | have | have got | got | there is | there are]
     [a | some] (fire | flames | smoke) [coming out | coming up | in here | under the bonnet | under the hood | here]
     | [it | it is | something | something is | she | she is | the (engine | starter | wiring | wire | cable | battery
     | loom | fuel | car)] [is | has | just] [just] [starting to] (smoking | smokes | smoke | burning | burns | on fire
     | melting | caught fire | catching fire | caught light)
-    | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke) )"""
+    | [i] (smell | can smell) [something] (burning | smoke) | [it] smells (of | like) (burning | smoke)
+    | [i | we] [can see | see | have | have got | got | there is | there are] [a] [bit of | lot of | puff of | some]
+    [white | black | grey | gray | blue | thick] (smoke | flames) {_FROM}
+    | [it] [backfired | popped | spat back] [and] [the | my | some] {_PART} (caught fire | caught light | is on fire |
+    is burning | went up in flames | is alight)
+    | [the | some | those | these] {_PART} [is | are] [all | just] (melting | melted | smoking | burning | glowing
+    | smouldering | on fire)
+    | [i] [have | have got | get | got | there is] [a] [strong | bad | nasty | funny | horrible] (burning | burnt |
+    burned | scorched) [plastic | rubber | electrical | wire] smell [now | here | in here | under here]
+    | [i] [have | have got | get | got | can smell | smell | there is | it smells of | it smells like | smells of]
+    [a] [strong | bad] [smell of | whiff of | something] (burning | burnt | burned) (plastic | rubber | wires | wire
+    | insulation | electrics | oil | clutch) [now | here | in here] )"""
 
 _HELP = ("help", "help me", "somebody help", "help help")
 _LIMB = r"(?:hands?|fingers?|thumb|arm|foot|leg|sleeve|hair|glove|jacket|tie|eyes?|face)"
@@ -38,9 +59,25 @@ _HURT = re.compile(
     r"|\b(?:it|that|the coil|the lead|she) (?:shocked|zapped|bit|burned|burnt|hit) me\b"
     r"|\b(?:somebody|someone|he|she|they|a (?:man|kid|child|person)|(?:my|the) (?:mate|helper|boss|customer|kid|dog)) "
     r"(?:is |are )?(?:under|in front of|behind|in the way|at the front|at the back|near the fan|in the engine bay)\b"
+    r"|\bi am (?:still )?(?:under|underneath) (?:the )?(?:car|it|engine|van|truck)\b"
+    r"|\b(?:somebody|someone|he|she|they|mate|helper|boss|customer|kid) (?:is |are |still )*(?:leaning|reaching|bending"
+    r"|looking|hanging) (?:over|into|in|across) (?:the )?(?:belts?|fan|engine|bay|engine bay|pulleys?)\b"
+    r"|\b(?:somebody|someone) (?:is |still )*(?:at|by|near) the (?:engine|belts?|fan|pulleys?)\b"
     r"|\b(?:acid|fuel|petrol|gas|gasoline|fluid|something) (?:is |got )?in (?:my|his|her) (?:eyes?|face|mouth)\b"
     r"|\bi (?:feel|am feeling) (?:sick|dizzy|faint)\b|\bcall (?:an ambulance|for help|the fire brigade)\b"
 )
+_NOT_STOP = r"(?:will not|won't|would not|wouldn't|does not|doesn't)"
+_RUNS_ON = re.compile(
+    rf"\b(?:starter|starter motor|it|engine|motor|she) (?:just |still )*{_NOT_STOP}"
+    r" (?:stop (?:turning|cranking|spinning|running|revving)|switch off|shut off|turn off|shut down)\b"
+    rf"|\bstarter(?: motor)? (?:just |still )*{_NOT_STOP} (?:stop|let go|disengage)\b"
+    r"|\bstarter(?: motor)? (?:is |has |just |still )*(?:stuck on|jammed on|welded on|runs on)\b"
+    r"|\b(?:keeps?|kept|still|is|carries on) (?:on )?(?:turning|cranking|running|spinning)"
+    r" (?:after|with|without|though) (?:i |the |my )(?:let go|released|key)\b"
+    r"|\b(?:it|engine|she) (?:is )?(?:revs|revving|racing) (?:up )?(?:by itself|on its own|like mad|flat out)\b"
+    r"|\b(?:it|she) is racing\b"
+)
+"""What turns though nobody holds the key."""
 _ROLLS = r"(?:moved|moving|moves|rolled|rolling|rolls|lurched|lurches|creeping|crept|jumped|jerked|slipping)"
 _AWAY = r"(?:forwards?|backwards?|back|ahead|away|off|down|by itself|on its own|on me)"
 _MOVES = re.compile(
@@ -50,6 +87,12 @@ _MOVES = re.compile(
     r"|\b(?:car|it|she) can roll\b|\b(?:took|taken|pulled|kicked) (?:out )?the (?:chocks?|wedges?|blocks)\b"
     r"|\b(?:chocks?|wedges?) (?:are |is )?(?:out|away|gone|off)\b"
     r"|\b(?:hand ?brake|parking brake|brake) is (?:off|not on|not set|released)\b"
+    r"|\b(?:hand ?brake|parking brake) (?:does not|doesn't|will not|won't|is not|isn't) (?:work\w*|hold\w*|set|on)\b"
+    r"|\bno (?:hand ?brake|parking brake|chocks?)\b"
+    r"|\b(?:(?:wheels?|car) (?:is not|are not|isn't|aren't) (?:chocked|blocked)|(?:is not|isn't) chocked)\b"
+    r"|\b(?:i am|we are|car is|it is|parked|stands?|standing|sits?|sitting|here) (?:here )?(?:up )?on"
+    r" (?:a |an |the |my |his |her )?(?:steep |slight |bit of a )*(?:slope|hill|incline|ramp|gradient|sloping \w+)\b"
+    r"|\bon (?:a |the |one )?(?:trolley |floor |bottle |scissor )?jack\b(?! ?stands?)"
     r"|\b(?:is|still|it|she|was) (?:still )?in gear\b|\b(?:jack|stand) (?:is |has )?(?:slipp\w+|sinking|collaps\w+)\b"
 )
 """Bare, "it rolled over" is said of an engine that cranked."""
@@ -69,6 +112,11 @@ def tells_of_somebody(said: Sequence[str]) -> bool:
     """Whether these plain words tell of somebody hurt, caught or in the way, or call for help."""
     words = " ".join(spelled_out(said))
     return words in _HELP or told_of(words, _HURT)
+
+
+def tells_it_runs_on(said: Sequence[str]) -> bool:
+    """Whether these plain words tell of a starter or an engine that turns on though it should not."""
+    return _RUNS_ON.search(" ".join(spelled_out(said))) is not None
 
 
 def tells_it_moves(said: Sequence[str]) -> bool:

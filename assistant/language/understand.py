@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -11,6 +10,7 @@ from assistant.english.answered import NO_TEXT
 from assistant.language.codes import codes_in, like_a_code, say_code
 from assistant.language.commanded import Order, found_meant, ordered, place_meant
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
+from assistant.language.dangers import NO_AND_A_SENTENCE
 from assistant.language.guess import guess
 from assistant.language.meant import answer_of, facts_of, meaning_of, name_choices, with_surroundings
 from assistant.language.model import (
@@ -51,7 +51,6 @@ WINS = ((0.8, 0.45), (0.9, 0.6))
 three writers that no grammar knows are like an order too, one of them lost; of 20 orders taken for one 8 are won."""
 
 _ASKING = frozenset(words for phrases in QUESTION_PHRASES.values() for words in phrases)
-_NO_AND_A_SENTENCE = re.compile(r"\bno (?=(?:i|you|he|she|it|we|they|that|there)(?:'\w+)?\b)")
 
 
 def understand(heard: Heard, expected: Expected) -> Command | Unclear:
@@ -99,6 +98,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return place
     if (found := found_meant(words, expected)) is not None:
         return found
+    if words in expected.passing and Control.REPAIR_DONE in expected.controls:
+        return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     taken = isinstance(guessed, GiveResult)
     if order is not None and order.clear and (not taken or _wins(order, words, expected)):
@@ -213,7 +214,7 @@ def _denied(words: str, result: str, expected: Expected) -> bool:
     """Whether the words deny what they would be taken for: "no new battery". A "no" before a sentence, or before more
     where it is an answer for the same result, denies nothing of it ("no it's dead", "no dead"); what nobody is known to
     say with a denial, nobody means by one."""
-    said = _NO_AND_A_SENTENCE.sub("", words)
+    said = NO_AND_A_SENTENCE.sub("", words)
     first, _, rest = said.partition(" ")
     if rest and meant_by(first, expected.results, expected.answers) == result:
         said = rest

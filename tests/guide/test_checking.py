@@ -90,6 +90,8 @@ def test_nothing_is_started_where_that_could_hurt(library, answers, at):
     while not job.state.finding:
         job.step_on()
     assert job.at == at
+    if at == "wrong-fuel":
+        assert job.say("the fuel is flushed").words.startswith("If you mean it, say: repair done.")
     job.say("repair done")
     if at == "unsafe":
         assert not job.turn.facts

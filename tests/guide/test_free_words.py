@@ -67,6 +67,15 @@ def test_the_wrong_fuel_in_the_complaint_keeps_the_key_off() -> None:
     assert "Key on." not in said and "with the key on the pump takes it further" in said
 
 
+def test_starting_fluid_in_the_complaint_is_taken_for_vapour_about() -> None:
+    """Told once is enough: can and vapour are asked away before anything can light them. Of days ago it is gone."""
+    for words in ("I gave it a squirt of starting fluid and it fired", "ran for a second on ether down the throttle"):
+        state, said = told(words)
+        assert {C.VAPOUR, C.CAN_OUT} <= state.bay.conditions and "Can out of the bay" in said, words
+    for words in ("he sprayed starting fluid last week", "we never used ether on it"):
+        assert C.VAPOUR not in told(words)[0].bay.conditions, words
+
+
 @pytest.mark.parametrize(
     "words",
     ["she hit a kerb on the way home and it died", "no start since the accident", "he was rear-ended at the lights"],

@@ -11,4 +11,5 @@ def test_the_way_is_that_of_the_intake() -> None:
     library = load_library("no-start")[1]
     assert way_of(library, "no-start", "fuel", "diesel") == "diesel"
     assert way_of(library, "no-start", "fuel", "petrol") is None
+    assert way_of(library, "no-start", "hybrid", "yes") == "high-voltage"
     assert way_of(library, "spark-check", "fuel", "diesel") is None

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.english.heard import say_if_meant
 from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, can_say, expected, fold, reopen
 from assistant.guide.state import Kept
@@ -237,6 +238,14 @@ def test_what_was_not_understood_changes_nothing():
     job.act(Unclear(reason=UnclearReason.NOT_HEARD))
     assert job.state == before
     assert job.said == "I did not catch that. Say all clean or full of dirt."
+
+
+def test_who_may_mean_done_is_told_once_how_it_is_said():
+    """What is said of the instruction names the word already; of another word it says what is listened for here."""
+    job = Job().act(Unclear(reason=UnclearReason.UNSURE, words="wheels off", detail=say_if_meant("done")))
+    assert job.said == "If you mean it, say: done."
+    job.act(Unclear(reason=UnclearReason.UNSURE, words="go back", detail=say_if_meant("go back")))
+    assert job.said == "If you mean it, say: go back. Say done when it is done."
 
 
 def test_louder_and_slower_are_kept():

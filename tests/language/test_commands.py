@@ -53,7 +53,7 @@ def test_each_command_has_one_row_that_names_what_is_at_stake():
     stakes = {control: control.row.stakes for control in Control}
     strict = {Control.REPAIR_CONFIRMED, Control.SAME_CAR, Control.GO_BACK, Control.STRIKE}
     strict |= {Control.END_JOB, Control.SKIP, Control.ANOTHER, Control.TAKE_TO, Control.CANNOT, Control.REPAIR_DONE}
-    strict |= {Control.DIESEL, Control.PHONE_AWAY}
+    strict |= {Control.DIESEL, Control.HYBRID, Control.PHONE_AWAY}
     answers = {Control.YES, Control.NO, Control.DONE, Control.READY, Control.RESUME, Control.NOTE}
     answers |= {Control.LEAD, Control.BY_THE_BOOK, Control.FULL, Control.BRIEF, Control.TERSE, Control.PICTURE}
     assert {control for control in Control if stakes[control] is Stakes.STRICT} == strict

@@ -64,7 +64,14 @@ def test_what_denies_or_only_smells_is_no_leak(words):
     assert not tells_a_fuel_leak(words.split())
 
 
-@pytest.mark.parametrize("words", ["The car is on fire!", "there's a fire", "it is on fire"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "The car is on fire!", "there's a fire", "it is on fire", "there is smoke from under the dash",
+        "smoke coming from the dashboard", "there's a burning smell", "I can smell burnt plastic", "wires are melting",
+        "flames coming out of the carb", "it backfired and the air filter caught fire",
+    ],
+)  # fmt: skip
 def test_a_fire_stops_everything(words):
     """Who says so is not told that nothing was understood; and no key is turned until it is put right."""
     heard = understand(Heard(words=words, confidence=1.0), TOLD)
@@ -259,7 +266,17 @@ def test_a_danger_needs_no_attention_word():
         ("the jump pack is still on", "the jump pack is on", ("pack-on",)),
         ("I sprayed some starting fluid already", "starting fluid was sprayed", ("vapour", "can-out")),
         ("the battery is cracked", "the battery is damaged", ("battery-unsafe",)),
+        ("I sprayed some starting fluid in it a minute ago", "starting fluid was sprayed", ("vapour", "can-out")),
+        (
+            "I put a splash of ether in the carb and it ran for a second",
+            "starting fluid was sprayed",
+            ("vapour", "can-out"),
+        ),
         ("the engine is red hot", "the engine is hot", ("engine-hot",)),
+        ("the engine is still hot and steaming", "the engine is hot", ("engine-hot",)),
+        ("there is steam coming out", "the engine is hot", ("engine-hot",)),
+        ("it's boiling over", "the engine is hot", ("engine-hot",)),
+        ("coolant is spraying out", "the engine is hot", ("engine-hot",)),
         ("the key is still on", "the key is on", ("key-on",)),
         ("a fuel hose popped off", "a fuel line is open", ("line-open",)),
         ("I pulled the fuel line", "a fuel line is open", ("line-open",)),
@@ -310,10 +327,17 @@ def test_who_begins_with_stop_stops(words):
         "I burned my hand",
         "I've got acid in my eye",
         "help",
+        "I'm under the car",
+        "my mate's leaning over the belt",
+        "there's someone at the engine",
+        "the starter won't stop",
+        "the starter keeps running after I let go",
+        "the engine won't switch off",
+        "it's revving by itself",
     ],
 )
 def test_who_is_hurt_stops(words):
-    """Whoever calls out so is not told that nothing was understood."""
+    """Whoever calls out so, or has a starter that runs on, is not told that nothing was understood."""
     assert understand(Heard(words=words, confidence=1.0), TOLD) == GiveControl(control=Control.STOP)
 
 
@@ -329,6 +353,11 @@ def test_who_is_hurt_stops(words):
         "the car can roll",
         "I took the chocks out",
         "the handbrake is off",
+        "the handbrake doesn't work",
+        "the wheels aren't chocked",
+        "I'm on a slope here",
+        "the car is parked on a hill",
+        "I've got it up on a trolley jack",
     ],
 )
 def test_a_car_that_moves_stops_until_it_cannot(words):
@@ -349,6 +378,12 @@ def test_a_car_that_moves_stops_until_it_cannot(words):
         "I'm stuck",
         "she's burning rich",
         "no smoke",
+        "black smoke from the exhaust",
+        "it is on jack stands",
+        "the filter is not blocked",
+        "it isn't blocked",
+        "no burning smell",
+        "the belt is not smoking",
     ],
 )
 def test_what_only_sounds_like_a_peril_stops_nothing(words):
@@ -385,6 +420,16 @@ def test_a_car_that_can_roll_stops_everything(words):
     """The roll-away gate does not hold any more."""
     meant = understand(Heard(words=words, confidence=1.0, engine="typed"), TOLD)
     assert isinstance(meant, TellTest) and meant.stops and meant.makes == ("can-roll",)
+
+
+@pytest.mark.parametrize("words", ["diesel went in", "no, he put diesel in it", "I reckon he put diesel in"])
+def test_diesel_that_was_put_in_is_the_wrong_fuel_before_the_own_is_known(words):
+    """Asked for the fuel of the car it was once its answer, and the job closed as of a diesel."""
+    asked = replace(TOLD, results={"petrol": ("petrol", "petrol engine"), "diesel": ("diesel", "diesel engine")})
+    meant = understand(Heard(words=words, confidence=1.0, engine="typed"), asked)
+    assert meant == TellTest(test="fuel-level", result="wrong", words=WRONG_FUEL)
+    for known in ("it burns diesel", "diesel", "we put diesel injectors in", "nobody put diesel in it"):
+        assert not tells_the_wrong_fuel(known), known
 
 
 def test_that_it_has_aired_is_told_but_where_the_smell_is_asked_about():

@@ -58,6 +58,34 @@ def test_an_answer_to_the_next_question_never_becomes_nobody_knows(step: str, wa
     assert said("i don't know", now) == "unknown" and said("nobody knows", now) == "unknown"
 
 
+def test_what_shares_no_word_with_nothing_seen_is_none_of_it() -> None:
+    """An implant was once taken for a lamp that nobody saw, and so was a knock; who did not see it is understood."""
+    security = asked_at("no-start", "security")
+    assert said("I have a pacemaker", security) is None and said("it knocks really badly", security) is None
+    assert said("couldn't see it from the seat", security) == "unseen"
+    assert said("sun was right on it", security) == "unseen"
+
+
+@pytest.mark.parametrize(
+    ("procedure", "step", "words", "result"),
+    [
+        ("no-start", "prime", "I told you, it doesn't hum", "silent"),
+        ("no-start", "prime", "sounds like nothing's humming", "silent"),
+        ("no-start", "values", "coolant says twenty and air says twenty one, that's about right", "plausible"),
+        ("no-start", "values", "coolant eighty five, air twenty, she was warm so that's fair", "plausible"),
+        ("battery-state", "stood", "it's been sitting an hour", "fresh"),
+        ("battery-state", "stood", "parked here for two hours since it died", "fresh"),
+        ("battery-state", "stood", "it's been sitting six hours", "rested"),
+        ("battery-state", "stood", "standing for ages", "rested"),
+    ],
+)
+def test_what_was_once_turned_into_its_opposite_is_what_was_said(
+    procedure: str, step: str, words: str, result: str
+) -> None:
+    """Who says it once more is no striker, a denial drawn together denies, and one hour is no rest of four."""
+    assert said(words, asked_at(procedure, step)) == result
+
+
 def test_a_single_word_is_never_guessed_to_tell_of_nothing() -> None:
     """ "Out" answers another question."""
     assert said("out", asked_at("no-start", "came-before")) is None

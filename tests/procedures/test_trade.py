@@ -170,6 +170,15 @@ def test_a_battery_that_was_not_tested_condemns_no_starter(shipped: Library) -> 
     assert _goes(procedure, "help", "not-boosted") == "battery-open"
 
 
+def test_no_cable_is_cleared_that_was_measured_only_before_its_clamp_was_cleaned(shipped: Library) -> None:
+    """Slow with clean clamps, both sides are measured anew: else a ground strap that drops 1.8 V was once cleared."""
+    procedure = shipped["slow-crank"]
+    for side in ("voltage-drop-positive", "voltage-drop-ground"):
+        measured = frozenset(step.id for step in procedure.steps if step.calls == side)
+        reached = _reached(procedure, _goes(procedure, "clean-crank", "slow"), measured)
+        assert not {"starter-tired", "engine-tight", "ground-cable"} & reached, side
+
+
 def test_compression_is_only_there_where_it_was_measured(shipped: Library) -> None:
     """No finding speaks of even compression on a way that never measured it."""
     job = shipped["no-start"]

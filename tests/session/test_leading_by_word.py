@@ -134,6 +134,23 @@ def test_a_late_diesel_leaves_the_work_for_another_fuel(library: Library, reason
     assert again["said"][0] == "Diesel is noted already."
 
 
+@pytest.mark.parametrize("words", ["it has orange cables", "It's a hybrid", "there are orange cables"])
+def test_a_late_hybrid_leaves_the_work_for_who_may_touch_it(library: Library, reasoner: Reasoner, words: str) -> None:
+    """Orange cables seen under the hood after "ordinary car": nothing more is led to, and once is enough."""
+    room = Room(library, adviser=Adviser(reasoner, library), leads=True)
+    lead(room, library, SAFE)
+    (turn, *_) = room.type(words)
+    assert turn["said"][:2] == [
+        "A hybrid. Hands off anything orange.",
+        "What I know was for a car without high voltage.",
+    ]
+    assert (turn["step"], turn["mode"]) == ("high-voltage", "closing")
+    assert room.conversation.state.vehicle["hybrid"] == "yes" and fold(library, room.facts) == room.conversation.state
+    (again,) = room.type("it is a hybrid after all")
+    assert again["said"][0] == "It is noted already that it is a hybrid."
+    assert room.type("repair done")[0]["said"][0] == "There is nothing to say repair done to now."
+
+
 def test_what_cannot_be_done_is_asked_why_and_stays_away(led: Room, library: Library, reasoner: Reasoner) -> None:
     """The reason is a fact; every test that needs the missing tool is left out for the job, also after a resume."""
     led.type("take me to fault codes")

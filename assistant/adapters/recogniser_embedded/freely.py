@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 from assistant.adapters.recogniser_embedded.network import SpeechPassage
 from assistant.hearing.free import TOKENS_A_SECOND, by_ear, share_right, width_for, write_freely
 from assistant.hearing.nudge import Nudge
 from assistant.hearing.sentence import Verdict
+from assistant.hearing.tokens import Vocabulary
 from assistant.language.model import Heard, Written
 from assistant.language.plain import plain_words
 from assistant.procedure.sound import sounds_of
@@ -27,14 +29,41 @@ def dictated(passage: SpeechPassage, trade: Callable[[str], bool]) -> Heard:
     return Heard(words=text or None, confidence=sure, free_text=text)
 
 
-def freely(passage: SpeechPassage, nudge: Nudge) -> tuple[Written, ...]:
-    """What is said, bound to nothing but nudged: a few texts, the likeliest first by the phones too."""
-    texts = write_freely(passage.free(), passage.vocabulary, most=_most(passage), width=SECOND_WIDTH, nudge=nudge)
-    return distinct(
-        Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
-        for text, odds in by_ear(passage, texts, sounds_of)
-        if text.text.strip()
-    )[:SECOND_WIDTH]
+class FreeWriting:
+    """What is said, bound to nothing but nudged to what is said there: a few texts, the likeliest first by the phones
+    too. Mostly wanted, so it may be begun, on another core, before that is known."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._vocabulary = vocabulary
+        self._said: tuple[str, ...] = ()
+        self._nudge = Nudge(vocabulary, ())
+        self._beside = ThreadPoolExecutor(1, "writes-freely")
+
+    def expect(self, said: tuple[str, ...]) -> None:
+        """What people say from now on."""
+        if said != self._said:
+            self._said, self._nudge = said, Nudge(self._vocabulary, said)
+
+    def begin(self, passage: SpeechPassage) -> Callable[[], tuple[Written, ...]]:
+        """Write it down while other things are done; asked for the texts it waits until they are written."""
+        return self._beside.submit(self._write, passage, self._nudge).result
+
+    def write(self, passage: SpeechPassage) -> tuple[Written, ...]:
+        """The texts."""
+        return self._write(passage, self._nudge)
+
+    def close(self) -> None:
+        """Let the other core go; may be called twice."""
+        self._beside.shutdown()
+
+    @staticmethod
+    def _write(passage: SpeechPassage, nudge: Nudge) -> tuple[Written, ...]:
+        texts = write_freely(passage.free(), passage.vocabulary, most=_most(passage), width=SECOND_WIDTH, nudge=nudge)
+        return distinct(
+            Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
+            for text, odds in by_ear(passage, texts, sounds_of)
+            if text.text.strip()
+        )[:SECOND_WIDTH]
 
 
 def distinct(texts: Iterable[Written]) -> tuple[Written, ...]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
 from assistant.adapters.recogniser_embedded.at_stake import AtStake
-from assistant.adapters.recogniser_embedded.freely import dictated, freely, with_second
+from assistant.adapters.recogniser_embedded.freely import FreeWriting, dictated, with_second
 from assistant.adapters.recogniser_embedded.kept import Kept
 from assistant.adapters.recogniser_embedded.languages import Languages
 from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage, return_memory
@@ -24,7 +24,6 @@ from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
-from assistant.hearing.nudge import Nudge
 from assistant.hearing.running_talk import RunningTalk, goes_on
 from assistant.hearing.sentence import Verdict, judge
 from assistant.hearing.sound import cleaned, speech_span
@@ -66,7 +65,7 @@ class EmbeddedRecogniser:
         self._listening: Listening | None = None
         self._at_stake = AtStake(tags=self._tags)
         self._language: Language | None = None
-        self._nudge = Nudge(self._vocabulary, ())
+        self._free = FreeWriting(network.vocabulary)
         self._endpoint = Endpoint(limits.COMMAND)
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
@@ -102,8 +101,7 @@ class EmbeddedRecogniser:
             self._language = self.language(listening.grammar).made_ready()
         if self._listening is None or self._listening.dictation != listening.dictation:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
-        if self._listening is None or self._listening.said != listening.said:
-            self._nudge = Nudge(self._vocabulary, listening.said)
+        self._free.expect(listening.said)
         self._tried = None
         self._listening = listening
         self._at_stake = AtStake(
@@ -166,6 +164,7 @@ class EmbeddedRecogniser:
 
     def close(self) -> None:
         """Free memory; may be called twice."""
+        self._free.close()
         self._network = None
         self._languages.clear()
 
@@ -232,7 +231,7 @@ class EmbeddedRecogniser:
         stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
         if stop is None:
             return None
-        if asked and began_s is not None and says_else(freely(self._passage(self._kept.pcm()), self._nudge)):
+        if asked and began_s is not None and says_else(self._free.write(self._passage(self._kept.pcm()))):
             self._stop.let_go()
             return None
         told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
@@ -337,44 +336,45 @@ class EmbeddedRecogniser:
             raise RuntimeError("the recogniser expects nothing yet")
         seconds, passage = len(pcm) / SAMPLE_RATE_HZ, self._passage(pcm)
         ended_s = began_s + seconds
-        if self._listening.dictation or self._language is None:
+        language = self._language
+        if self._listening.dictation or language is None:
             heard = dictated(passage, self._trade.__contains__)
             return replace(heard, began_s=began_s, ended_s=ended_s, took_ms=since(started), engine=self.name), False
-        verdict = self._judged(passage, seconds)
-        nearer = self._nearer(pcm, part, verdict) if part is not None else None
+        asks = self._listening.second_chance and not self._hurried
+        writing = self._free.begin(passage) if asks else None
+        verdict = self._judged(language, passage, seconds)
+        nearer = self._nearer(language, pcm, part, verdict) if part is not None else None
         if part is not None and nearer is not None:
-            passage, verdict = nearer
+            writing, (passage, verdict) = None, nearer
             began_s, seconds = began_s + part.start * FRAME_S, (part.stop - part.start) * FRAME_S
             ended_s = began_s + seconds
         heard = told_by(verdict, began_s, ended_s, self.name, started)
         self.on_look(look_at(verdict, began_s, ended_s, sure=self._endpoint.sure))
-        asks = self._listening.second_chance and not self._hurried
         clear = heard.words is not None and not heard.unsure and verdict.nothing_longer
         wanted = heard.unsure or (asks and wants_second(heard, self._tags(heard.words or "")))
         if wanted and (clear or not later):
             # what is offered for a yes must not be the opposite of what was said
-            written = freely(passage, self._nudge)
+            written = writing() if writing is not None else self._free.write(passage)
             heard = replace(with_second(heard, written, verdict), took_ms=since(started))
             if asks and self._at_stake.tail(heard.words) is Tail.NONE and says_else(written):
                 heard = replace(heard, words=None)
         return heard, verdict.nothing_longer
 
-    def _judged(self, passage: SpeechPassage, seconds: float) -> Verdict:
-        if self._language is None:
-            raise RuntimeError("the recogniser expects nothing yet")
+    def _judged(self, language: Language, passage: SpeechPassage, seconds: float) -> Verdict:
         return judge(
-            passage, self._language, self._vocabulary,
+            passage, language, self._vocabulary,
             seconds=seconds, settings=self._settings, thresholds=self._at_stake.thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not self._hurried, adds_nothing=only_names_the_unit,
         )  # fmt: skip
 
-    def _nearer(self, pcm: Pcm, part: slice, whole: Verdict) -> tuple[SpeechPassage, Verdict] | None:
+    def _nearer(
+        self, language: Language, pcm: Pcm, part: slice, whole: Verdict
+    ) -> tuple[SpeechPassage, Verdict] | None:
         """What stands out by itself, where that is surer than the whole."""
         if self._hurried or (whole.acts and whole.confidence >= limits.WHOLE_AT):
             return None
         passage = self._passage(pcm[part.start * FRAME : part.stop * FRAME])
-        alone = self._judged(passage, (part.stop - part.start) * FRAME_S)
+        alone = self._judged(language, passage, (part.stop - part.start) * FRAME_S)
         surer = not whole.acts or alone.confidence > whole.confidence
         surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._at_stake.tail(alone.words) is not Tail.NONE
-        goes = surer and self._language is not None and goes_alone(alone, whole, self._language, WORDED_TAGS)
-        return (passage, alone) if goes else None
+        return (passage, alone) if surer and goes_alone(alone, whole, language, WORDED_TAGS) else None
