@@ -72,6 +72,7 @@ SAID: Mapping[Condition, str] = {
     Condition.PACK_ON: "a jump pack on",
     Condition.CLAMP_OFF: "the ground clamp off",
     Condition.ENGINE_HOT: "engine hot",
+    Condition.ENGINE_RUNS: "engine running",
     Condition.PRESSURE_UP: "fuel pressure up",
     Condition.BURNED: "something that burned",
     Condition.KNOCKED: "a knock and no look for fuel since",
@@ -158,8 +159,11 @@ def _inherited(bay: Bay, fact: Fact) -> Bay:
 
 
 def _resumed(bay: Bay, fact: Fact) -> Bay:
-    """Nobody saw what was done meanwhile: the key, and after the program's end the chocks, are asked about again."""
-    unseen = (Condition.KEY_ON, Condition.CAN_ROLL) if fact.says(Resumed).reopened else (Condition.KEY_ON,)
+    """Nobody saw what was done meanwhile: the key, and after the program's end the chocks, are asked about again, and
+    whether the engine runs has to be told anew."""
+    reopened = fact.says(Resumed).reopened
+    bay = _undo(bay, frozenset({Condition.ENGINE_RUNS})) if reopened else bay
+    unseen = (Condition.KEY_ON, Condition.CAN_ROLL) if reopened else (Condition.KEY_ON,)
     return replace(bay, marks=(*bay.marks, *(Mark(condition=each) for each in unseen if each not in bay.conditions)))
 
 

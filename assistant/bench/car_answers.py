@@ -43,7 +43,7 @@ def spoken_answers(library: Library, model: Model, car: Car) -> dict[str, list[s
         told = [_result(step, tests, shown) for shown in (car.answers, car.again)]
         if any(told):
             found[f"{procedure}/{step_id}"] = [_said(library[procedure], step, result) for result in told if result]
-    if car.answers.get("starts-and-dies") == "dies":
+    if car.answers.get("starts-and-dies") in ("dies", "runs"):
         procedure, step_id = CRANKED
         found["/".join(CRANKED)] = [_said(library[procedure], library[procedure].step(step_id), "started")]
     return found | _compression(car.answers.get("compression", ""))

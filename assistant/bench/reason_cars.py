@@ -97,7 +97,8 @@ def bend(model: Model, rng: np.random.Generator) -> Model:
 
     def bent(variable: Variable) -> Variable:
         rows: tuple[Row, ...] = tuple(replace(row, likely=moved(row.likely)) for row in variable.rows)
-        return replace(variable, default=moved(variable.default), rows=rows)
+        away = moved(variable.away) if variable.away else ()
+        return replace(variable, default=moved(variable.default), rows=rows, away=away)
 
     return replace(
         model,
@@ -145,9 +146,18 @@ def _as_told(model: Model, shown: Mapping[str, int], rng: np.random.Generator) -
     for test in model.tests:
         number, count = shown[test.id], len(test.values)
         if not test.cures and rng.random() < WRONG_ANSWERS:
-            number = (number + int(rng.integers(1, count))) % count
+            number = _other(number, count, rng, runs_first=bool(test.away))
         told[test.id] = test.values[number].id
     return told
+
+
+def _other(number: int, count: int, rng: np.random.Generator, *, runs_first: bool) -> int:
+    """Another result of so many. `runs_first`: the first is an engine that runs on, which is told for no other."""
+    if not runs_first:
+        return (number + int(rng.integers(1, count))) % count
+    if number == 0 or count < 3:
+        return number
+    return 1 + (number - 1 + int(rng.integers(1, count - 1))) % (count - 1)
 
 
 class Job:

@@ -120,7 +120,7 @@ class _Walk:
         fed = self._fed.get((procedure_id, step.id), [])
         told = [self._do(test, seen) for test, seen in fed]
         offered = outcomes(step)
-        if (procedure_id, step.id) == CRANKED and self._job.answer("starts-and-dies") == "dies":
+        if (procedure_id, step.id) == CRANKED and self._job.answer("starts-and-dies") in ("dies", "runs"):
             return "started"
         if fed and offered:
             # A result that the step does not offer (the gauge stands low) goes the way of the first one that it does.

@@ -25,6 +25,7 @@ NOT_LOGGED = "Not logged."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."
+CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."
 AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."
 THE_NOTE = "the note"
 

@@ -26,6 +26,7 @@ from assistant.facts import (
 )
 from assistant.guide.leading import follow_up, lead_on
 from assistant.guide.manner import is_known
+from assistant.guide.mended import check_mended
 from assistant.guide.places import (
     Library,
     burst_ahead_s,
@@ -113,6 +114,10 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
         return _known(making, Known(result=value, test=step.vehicle, words=known_as(step.vehicle, value)))
     if step.kind is Kind.ASK and (so := told_by_bay(step, making.library[here], state.bay)) is not None:
         return Frame(procedure=here, step=so.goes), "next"
+    if step.next and str(Condition.ENGINE_RUNS) in step.makes and Condition.ENGINE_RUNS in state.bay.conditions:
+        return Frame(procedure=here, step=step.next), "next"  # nobody starts an engine that runs
+    if (recheck := check_mended(making)) is not None:
+        return recheck, "check"
     if step.kind is Kind.ASK and not step.all_hazards and making.choose is not None:
         told = making.choose.known(state, making.facts)
         return None if told is None else _known(making, told)
@@ -209,7 +214,9 @@ def _was_passed(state: State, gate: Gate | None) -> bool:
 
 
 def _may_run(state: State) -> bool:
-    """Whether the last that was told is that the engine started."""
+    """Whether the engine runs, or the last that was told is that it started."""
+    if Condition.ENGINE_RUNS in state.bay.conditions:
+        return True
     kept = next((visit.kept[-1] for visit in reversed(state.history) if visit.kept), None)
     return kept is not None and kept.kind == "result" and kept.name in (*RAN_ON, *RAN_BRIEFLY)
 

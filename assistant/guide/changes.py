@@ -10,20 +10,15 @@ from assistant.cranking import duty as starter
 from assistant.cranking.model import Kind as Sounds
 from assistant.english import sayings
 from assistant.facts import Fact, FactKind
-from assistant.guide.places import (
-    Library,
-    MissingStep,
-    duty_of,
-    is_spray,
-    step_of,
-    try_key,
-)
+from assistant.guide.places import Library, MissingStep, asks_what_ran, duty_of, is_spray, step_of, try_key
 from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled
+from assistant.guide.proposal import RAN_ON
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.told import caution_acknowledged, caution_spoken, gate_passed, instruction_done, joined, named
 from assistant.language.manner import Manner
 from assistant.language.out_of_turn import AIRED
+from assistant.procedure.condition import Condition
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -98,6 +93,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         clearing=False if fresh else state.clearing,
         airing=state.airing and not fresh,
         may_plan=state.may_plan or _behind(library, state, how),
+        ran=state.ran and not asks_what_ran(library, state.root, target),
     )
     step_of(library, entered)
     return entered
@@ -140,8 +136,9 @@ def _result_logged(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.ResultLogged)
     if not said.words:  # an outcome or a known fact: nobody said it, so nobody strikes it
         return replace(state, pending=None)
-    answered = replace(state, pending=None, named=_confirmed(state), echoed=said.echoed)
-    return _keep(answered, fact, "result", said.words, said.result)
+    ran = state.ran and said.result not in RAN_ON  # what a crank came to is asked on from there
+    state = replace(state, pending=None, named=_confirmed(state), echoed=said.echoed, ran=ran)
+    return _keep(state, fact, "result", said.words, said.result)
 
 
 def _confirmed(state: State) -> frozenset[str]:
@@ -166,7 +163,8 @@ def _code_logged(library: Library, state: State, fact: Fact) -> State:
 def _test_told(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.TestTold)
     airing = state.airing or (said.result == AIRED and state.vapour)
-    return _keep(replace(state, echoed=True, airing=airing), fact, "told", said.words, said.test)
+    ran = state.ran or (str(Condition.ENGINE_RUNS) in said.makes and state.repaired is None)
+    return _keep(replace(state, echoed=True, airing=airing, ran=ran), fact, "told", said.words, said.test)
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:

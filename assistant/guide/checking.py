@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.english import refusals, sayings
 from assistant.facts import RepairDone
 from assistant.guide.arrive import enter
+from assistant.guide.mended import NO_FAULT
 from assistant.guide.places import may_check
 from assistant.guide.state import Frame, Mode
 from assistant.guide.turn import Making, Refused
@@ -26,7 +27,3 @@ def repair_done(making: Making) -> None:
     making.note(RepairDone(fault=fault, minutes=minutes, hearing=making.hearing))
     making.say(sayings.CHECKING)
     enter(making, Frame(procedure=led.recheck, step=making.library[led.recheck].begin), "check")
-
-
-NO_FAULT = frozenset({"open", "not-ready"})
-"""Ends that name no fault; what was repaired then, the desk may say."""

@@ -11,7 +11,8 @@ from __future__ import annotations
 
 from assistant.english import refusals, sayings
 from assistant.facts import HowHeard, PlanChanged
-from assistant.guide.places import clears_here, may_leave
+from assistant.guide.mended import NO_FAULT
+from assistant.guide.places import clears_here, may_ask_what_ran, may_check, may_leave
 from assistant.guide.plan_changes import written
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.guide.turn import Choose, Led, Making, Refused
@@ -21,6 +22,9 @@ from assistant.language.manner import Manner
 def lead_on(making: Making, target: Frame) -> Position | None:
     """Where the plan goes on instead of at `target`; None where the procedure goes on by itself."""
     state = making.state
+    if state.ran and may_ask_what_ran(making.library, state):
+        waits = written((*state.position.stack, target))
+        return change(making, where_it_runs(making), aside=() if state.mode is Mode.CLOSING else waits)
     if making.choose is None or not state.leads or not may_leave(making.library, state):
         return None
     making.say(making.choose.ended(state, making.facts, target))
@@ -46,6 +50,14 @@ def take_to(making: Making, block: str, name: str) -> Position:
         raise Refused(why)
     said = Led(step=block, why=sayings.to_test(name))
     return change(making, said, by="technician", hearing=making.hearing)
+
+
+def where_it_runs(making: Making) -> Led:
+    """The step where it is asked what was done before the engine ran, told out of turn. From a finding on it is the
+    repair of what was found that may have been done."""
+    state, led = making.state, making.library[making.state.root].led
+    named = state.mode is Mode.CLOSING and may_check(making.library, state) and state.found not in NO_FAULT
+    return Led(step=led.runs if led is not None else "", why="", fault=state.found if named else "")
 
 
 def follow_up(making: Making) -> Led | None:

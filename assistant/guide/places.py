@@ -260,12 +260,12 @@ def clears_here(library: Library, state: State) -> bool:
 def may_check(library: Library, state: State) -> bool:
     """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
     the place or the car is not for us, which is found out before any plan may lead."""
-    if not state.finding or not state.may_plan or library[state.root].led is None:
+    if not state.may_plan or library[state.root].led is None:
         return False
     if state.vehicle.get("hybrid") == "yes" or state.vehicle.get("fuel") == "diesel":
         return False  # told late: its recheck cranks a petrol car without high voltage
     found = step_of(library, state).finding
-    return found is not None and found.repair in (None, Proof.FAILS)
+    return found is not None and (found.repair is Proof.DONE or (state.finding and found.repair in (None, Proof.FAILS)))
 
 
 def may_leave(library: Library, state: State) -> bool:
@@ -275,6 +275,24 @@ def may_leave(library: Library, state: State) -> bool:
     leaving = led is not None and state.at == Frame(procedure=state.root, step=led.after)
     free = led is None or state.may_plan or (leaving and state.mode is Mode.MOVING)
     return free and not state.open_items and not clears_here(library, state)
+
+
+def asks_what_ran(library: Library, root: str, at: Frame) -> bool:
+    """Whether it is asked there what was done before the engine ran, or what is so behind that is known."""
+    led = library[root].led
+    if led is None or not led.runs or at.procedure != root:
+        return False
+    return at.step == led.runs or at.step in targets_of(library[root].step(led.runs))
+
+
+def may_ask_what_ran(library: Library, state: State) -> bool:
+    """Whether one may be led to that question: not before intake and safety, with something off the car or in what
+    follows a repair, and nobody who is to take something off just now."""
+    root = (*state.position.stack, state.at)[0]
+    led = library[state.root].led
+    if led is None or not led.runs or root.procedure != state.root or asks_what_ran(library, state.root, root):
+        return False
+    return may_leave(library, state) and not (state.instructed and bool(step_of(library, state).removes))
 
 
 def taken_off_here(step: Step, state: State) -> tuple[str, ...]:

@@ -67,6 +67,11 @@ def propose(step: Step, heard: BurstHeard | Burst) -> Result | None:
     return _named(step, (*DEAD, *slow, *turned))
 
 
+def started_by(step: Step) -> Result | None:
+    """The result of a crank step that says that the engine runs on; None where the step does not turn the starter."""
+    return _named(step, RAN_ON) if step.kind is Kind.CRANK else None
+
+
 def _beside(step: Step, names: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
     ids = {result.id for result in step.results}
     return tuple(name for name, others in names.items() if ids & others)

@@ -197,6 +197,7 @@ class State:
     found_s: float = 0.0  # when it was told
     repaired: str | None = None  # the fault whose repair is being checked; empty where none was named
     mended: str = ""  # the fault whose repair was seen to hold
+    ran: bool = False  # it was told that the engine runs, and what was done before is still to be asked
     repair_min: float = 0.0  # minutes from its finding until it was said to be repaired
 
     @property

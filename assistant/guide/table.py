@@ -17,7 +17,8 @@ Rules
    mode under them.
 9. A rest and a wait are left by their clock, by stop or pause, by going back or by the end; never by a skip.
 10. A job ends only from closing, or from a confirmed end, and only when no item is still off the car. From the closing
-   of a finding a repair leads on to its check, and another test back into the job.
+   of a finding a repair leads on to its check, and another test back into the job. What was mended before we were
+   told is checked on the way (`guide.mended`).
 """
 
 from __future__ import annotations
@@ -111,7 +112,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.JOB_ENDED, (M.CLOSING,), M.ENDED, ("nothing_open",)),
     (F.REPAIR_CONFIRMED, (M.CLOSING, M.ENDED), SAME, ()),
     # a repair, and its check
-    (F.REPAIR_DONE, (M.CLOSING,), M.MOVING, ("nothing_open", "may_check")),
+    (F.REPAIR_DONE, (M.CLOSING, M.MOVING), M.MOVING, ("nothing_open", "may_check")),
     (F.REPAIR_FAILED, (M.MOVING,), SAME, ()),
     # the plan
     (F.PLAN_CHANGED, ASKED_OVER, M.MOVING, ("nothing_runs", "leaves_block")),

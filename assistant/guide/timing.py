@@ -262,6 +262,17 @@ def end_by_word(making: Making) -> None:
     making.note(replace(_burst(start_s, making.at_s, "word"), assumed=not timed.begun))
 
 
+def burst_said(making: Making) -> None:
+    """A burst that was to come is over by word, before we gave its tone. It began no earlier than the starter had
+    rested."""
+    planned_s, ended_s = seconds_to_crank(making), making.state.duty.ended_s
+    start_s = making.at_s - min(planned_s, making.step.burst_s or planned_s)
+    if ended_s is not None and (rested_s := ended_s + duty_of(making.library, making.state).rest_s) <= making.at_s:
+        start_s = max(start_s, rested_s)
+    making.note(_plan(BurstBegun, making, making.step, start_s, "word"))
+    making.note(replace(_burst(start_s, making.at_s, "word"), assumed=True))
+
+
 def _burst(start_s: float, end_s: float, by: str) -> BurstEnded:
     return BurstEnded(start_s=to_ms(start_s), end_s=to_ms(end_s), seconds=to_ms(end_s - start_s), by=by)
 

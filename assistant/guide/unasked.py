@@ -2,28 +2,52 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant import facts
 from assistant.english import refusals, sayings
-from assistant.guide.answers import echo_of
-from assistant.guide.arrive import enter, leave_undone
-from assistant.guide.places import clears_here, forbidden_now
+from assistant.guide.answers import echo_of, give_result
+from assistant.guide.arrive import enter, enter_led, leave_undone
+from assistant.guide.leading import change, where_it_runs
+from assistant.guide.occasions import leaves_now
+from assistant.guide.places import clears_here, forbidden_now, may_ask_what_ran
+from assistant.guide.plan_changes import written
+from assistant.guide.proposal import started_by
 from assistant.guide.state import Frame, Mode
-from assistant.guide.timing import hold
+from assistant.guide.timing import burst_said, hold
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
-from assistant.language.model import TellTest
+from assistant.language.model import GiveResult, TellTest
 from assistant.language.out_of_turn import AIRED
 from assistant.procedure.condition import Condition
 
 
 def tell_test(making: Making, told: TellTest) -> None:
     """A test that nobody asked for, and its result: kept as said. It clears no caution, and moves nothing but work that
-    may not go on by what it tells of car and bay. Fire, and all that is told while a timed action is counted,
-    stops as the word does."""
+    may not go on by what it tells of car and bay, and all of it where the engine runs. Fire, and all that is told while
+    a timed action is counted, stops as the word does. Once the engine runs it is asked what was done before; where that
+    is not to be asked yet, it is as soon as it may be."""
     if told.result == AIRED:
         _refuse_airing(making)
-    if told.stops or making.state.mode is Mode.TIMING:
+    runs, mode = str(Condition.ENGINE_RUNS) in told.makes, making.state.mode
+    started = started_by(making.step) if runs and mode is Mode.POISED else None
+    if started is not None:  # whoever was to crank has done so without our tone
+        burst_said(making)
+    if told.stops or mode is Mode.TIMING:
         hold(making, facts.Stopped, "stop")
+    before = _note(making, told)
+    if started is not None:
+        give_result(making, GiveResult(result=started.id, words=started.phrases[0]))
+    elif runs and (mode is Mode.TIMING or leaves_now(making.state)) and may_ask_what_ran(making.library, making.state):
+        state = making.state
+        waits = () if state.mode is Mode.CLOSING else written((*state.position.stack, state.at))
+        enter_led(making, change(making, where_it_runs(making), aside=waits))
+    else:
+        break_off(making, before)
+
+
+def _note(making: Making, told: TellTest) -> Condition | None:
+    """Keep what was told and say it; what forbade the present step before."""
     echo = echo_of(making, told.words)
     before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
     making.note(
@@ -31,9 +55,9 @@ def tell_test(making: Making, told: TellTest) -> None:
         at=Frame(procedure=making.state.root, step=""),
     )
     making.say(echo, "readback")
-    for each, caution in ((Condition.LEAK, sayings.FIND_THE_LEAK), (Condition.WRONG_FUEL, sayings.WRONG_FUEL)):
+    for each, caution in COMES_UP.items():
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
-    break_off(making, before)
+    return before
 
 
 def _refuse_airing(making: Making) -> None:
@@ -60,6 +84,13 @@ def break_off(making: Making, before: Condition | None) -> None:
         return
     making.add(*hint(making.library, making.state))
 
+
+COMES_UP: Mapping[Condition, str] = {
+    Condition.LEAK: sayings.FIND_THE_LEAK,
+    Condition.WRONG_FUEL: sayings.WRONG_FUEL,
+    Condition.ENGINE_RUNS: sayings.CLEAR_OF_BELTS,
+}
+"""What is said at once where a telling made it so."""
 
 STOPPED_BY_A_TEST = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.ASKING, Mode.CONFIRMING})
 """Modes in which work may be about to begin, or be under way."""

@@ -16,6 +16,7 @@ from assistant.language.own_words import HESITATIONS, POLITENESS, meant_by, tagg
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
+from assistant.language.runs_now import RUNS_NOW, SAYABLE_RUNS, is_asked
 from assistant.language.several import LEAST, SAID_BETWEEN
 from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import rules_for
@@ -102,6 +103,8 @@ def dangers_of(expected: Expected) -> Iterator[str]:
     for clause, sentences in SAYABLE.items():
         if clause in told:
             yield from (each for each in sentences if meant_by(each, expected.results, expected.answers) is None)
+    if RUNS_NOW in told:
+        yield from (each for each in SAYABLE_RUNS if not is_asked(each, expected))
 
 
 def _answers_of(expected: Expected) -> Weighed:

@@ -1,4 +1,5 @@
-"""What is told whatever is asked: a danger is a fact of car and bay, and fire and smoke stop everything."""
+"""What is told whatever is asked: a danger is a fact of car and bay, so is an engine that runs, and fire and smoke stop
+everything."""
 
 from __future__ import annotations
 
@@ -19,6 +20,7 @@ from assistant.language.dangers import (
 )
 from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
 from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_it_runs_on, tells_of_somebody
+from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
@@ -26,7 +28,12 @@ CAR_AND_BAY = "car-and-bay"
 AIRED = "aired"
 """The result of what is told where somebody says that the vapour is gone. It makes nothing so and clears nothing."""
 
-_MAKES = {FUEL_LEAK: ("leak",), FUEL_SMELL: ("leak",), WRONG_FUEL: ("wrong-fuel",)}
+_MAKES = {
+    FUEL_LEAK: ("leak",),
+    FUEL_SMELL: ("leak",),
+    WRONG_FUEL: ("wrong-fuel",),
+    RUNS_NOW: ("engine-runs", "key-on", "pressure-up", "engine-hot"),
+}
 
 
 def told_test(clause: str, expected: Expected) -> TellTest | None:
@@ -64,6 +71,13 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
     if clause is None or (not asked and _asks_about(clause, expected)):
         return None
     return _told(clause, expected)
+
+
+def it_runs(words: str, expected: Expected) -> TellTest | None:
+    """That the engine runs, said while nothing asks for it. None where it may be an answer to what the step asks."""
+    if not tells_it_runs(words.split()) or is_asked(words, expected):
+        return None
+    return _told(RUNS_NOW, expected)
 
 
 def _told(clause: str, expected: Expected) -> TellTest:

@@ -31,11 +31,12 @@ from assistant.language.model import (
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import aired, alarm, danger, fire_dictated, fuel_outside, wrong_fuel
+from assistant.language.out_of_turn import aired, alarm, danger, fire_dictated, fuel_outside, it_runs, wrong_fuel
 from assistant.language.own_words import meant_by
 from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, reading_inside
+from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -85,7 +86,8 @@ def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean by lists and grammars: an answer, a danger, what is so of the car; None where by none."""
     meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
     meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
-    return meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
+    meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
+    return meaning or it_runs(words, expected)
 
 
 def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
@@ -107,6 +109,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
     if isinstance(guessed, GiveResult) or guessed.offer is not None:
         return guessed
     told = danger(words, expected, asked=True) or _corrected(words, expected)
+    if told is None and tells_it_runs(words.split()):
+        return _say_if_meant(SAYABLE_RUNS[0], words)
     if told is None and order is not None and isinstance(order.given, Control):
         return _say_if_meant(phrase_of(order.given), words)
     return told or guessed
@@ -229,7 +233,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     them, where it is known."""
     words = plain_words(heard.free_text or "")
     told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
-    told = told or aired(words, expected)
+    told = told or aired(words, expected) or it_runs(words, expected)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words else None

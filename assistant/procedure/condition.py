@@ -33,6 +33,7 @@ class Condition(StrEnum):
     PACK_ON = "pack-on"  # jump pack or cables
     CLAMP_OFF = "clamp-off"  # the battery's ground clamp
     ENGINE_HOT = "engine-hot"
+    ENGINE_RUNS = "engine-runs"  # as was told, or for a step that is done on a running engine
     PRESSURE_UP = "pressure-up"  # fuel rail; also where nobody knows
     BURNED = "burned"  # something burned or smoked
     KNOCKED = "knocked"  # a crash before, and nobody has looked for leaking fuel since
@@ -49,7 +50,8 @@ C = Condition
 
 UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
     {
-        "key-off": frozenset({C.KEY_ON}),
+        "key-off": frozenset({C.KEY_ON, C.ENGINE_RUNS}),
+        "engine-off": frozenset({C.ENGINE_RUNS}),
         "leak-mended": frozenset({C.LEAK}),
         "fuel-flushed": frozenset({C.WRONG_FUEL}),
         "line-closed": frozenset({C.LINE_OPEN}),

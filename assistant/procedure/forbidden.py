@@ -58,6 +58,8 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (LIGHT, C.KNOCKED, NEVER, "It had a knock and may leak fuel, and this step can light it."),
     (TURN, C.KNOCKED, NEVER, "It had a knock and may leak fuel, so the engine must not turn."),
     (TURN, C.CAN_ROLL, NEVER, "The car may roll, so the engine must not turn."),
+    (frozenset({H.CRANKING}), C.ENGINE_RUNS, NEVER, "The engine runs, so the starter must not turn."),
+    (LET_OUT, C.ENGINE_RUNS, NEVER, "The engine runs, and fuel that comes out lights on it."),
     (TURN, C.CLAMP_OFF, NEVER, "The ground clamp is off, so the starter must not turn."),
     (TURN | CLAMP, C.BATTERY_UNSAFE, NEVER, "The battery is damaged, so it is not loaded or clamped."),
     (LET_OUT, C.ENGINE_HOT, NEVER, "The engine is hot, and fuel lights on hot parts."),
@@ -78,8 +80,15 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
 )
 """In which the key is not turned on, and why."""
 
+ORDER: Mapping[Condition, int] = MappingProxyType({each: number for number, each in enumerate(REMEDIES)})
+"""Where each remedy stands."""
+
 OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
-    {C.KEY_ON: "This is done with the key out.", C.ENGINE_HOT: "This is done on a cool engine."}
+    {
+        C.KEY_ON: "This is done with the key out.",
+        C.ENGINE_HOT: "This is done on a cool engine.",
+        C.ENGINE_RUNS: "This is done on an engine that stands.",
+    }
 )
 """Why a step that needs it undone may not begin; any other condition: it is named."""
 
@@ -139,11 +148,17 @@ def _next_of(forbidden: frozenset[Condition], conditions: frozenset[Condition]) 
     due = stand
     while True:
         for each in stand:
-            remedy = REMEDIES[each]
-            due |= (remedy.first | forbids_hazards(remedy.hazards, (str(each),))) & conditions
+            due |= _asked_before(each) & conditions
         if due == stand:
-            return next(each for each in REMEDIES if each in due)
+            return min(due, key=ORDER.__getitem__)
         stand = due
+
+
+@lru_cache(maxsize=64)
+def _asked_before(condition: Condition) -> frozenset[Condition]:
+    """What is to be undone before the remedy of this."""
+    remedy = REMEDIES[condition]
+    return remedy.first | forbids_hazards(remedy.hazards, (str(condition),))
 
 
 def forbids_hazards(hazards: frozenset[Hazard], needs: tuple[str, ...] = ()) -> frozenset[Condition]:

@@ -216,6 +216,7 @@ class Proof(StrEnum):
     HOLDS = "holds"
     FAILS = "fails"
     NONE = "none"  # it found nothing to repair
+    DONE = "done"  # there was one before the guide was told: it is checked at once, and the job does not end
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -321,7 +322,8 @@ class Leading:
     """How a plan may lead through a procedure. Until the step `after` is behind it, none does.
 
     `only`: steps that nothing but a plan enters. Of these `repair` is the finding that proposes a repair, `search` the
-    one that says that no test is left. `recheck`: the procedure that checks a repair in the same job.
+    one that says that no test is left. `recheck`: the procedure that checks a repair in the same job. `runs`: the step
+    to go on at once it is told out of turn that the engine runs; empty where nobody is led for that.
     """
 
     after: str
@@ -329,6 +331,7 @@ class Leading:
     repair: str
     search: str
     recheck: str
+    runs: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

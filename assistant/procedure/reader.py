@@ -149,6 +149,7 @@ def _leading(fields: Fields) -> Leading | None:
         repair=inner.name("repair") or "",
         search=inner.name("search") or "",
         recheck=inner.name("recheck") or "",
+        runs=inner.name("runs", needed=False) or "",
     )
     inner.finish()
     return leading

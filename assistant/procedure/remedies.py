@@ -81,6 +81,15 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             makes=("key-off",),
             minutes=0.0,
         ),
+        C.ENGINE_RUNS: Remedy(
+            gate=_gate(
+                "engine-off",
+                "Switch the engine off. Does it stand still?",
+                *("it stands still", "engine stands still"),
+            ),
+            makes=("engine-off",),
+            minutes=0.0,
+        ),
         C.LEAK: Remedy(
             caution=_FUEL_OUT,
             gate=_gate(
@@ -164,7 +173,7 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             gate=None,
             makes=(),
             minutes=VAPOUR_CLEARS_S / 60.0,
-            first=frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT}),
+            first=frozenset({C.ENGINE_RUNS, C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT}),
         ),
         C.BATTERY_UNSAFE: Remedy(
             gate=_gate(

@@ -167,7 +167,9 @@ def _parts() -> Schema:
                     "repair": _about(_ID, "The finding that proposes a repair, one of these."),
                     "search": _about(_ID, "The finding that says that no test is left, one of these."),
                     "recheck": _about(_ID, "The procedure that checks a repair in the same job."),
-                }
+                    "runs": _about(_ID, "Where it goes on when it is told out of turn that the engine runs."),
+                },
+                optional=("runs",),
             ),
             "How a plan may lead through the procedure.",
         ),

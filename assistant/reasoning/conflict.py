@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.reasoning.network import Network
-from assistant.reasoning.posterior import Belief, Evidence, believe, fault_odds, without_each
+from assistant.reasoning.posterior import Belief, Evidence, believe, fault_odds, without, without_each
 
 CONFLICT_BITS = 1.0
 """Above this a conflict is told: the results together are half as likely as apart. Judgement."""
@@ -75,7 +75,10 @@ def alone_odds(network: Network, name: str, value: str) -> float:
 
 
 def find_conflict(network: Network, belief: Belief) -> Conflict | None:
-    """The conflict in the evidence, or None where it fits together or one hypothesis explains it."""
+    """The conflict in the evidence, or None where it fits together or one hypothesis explains it. That the engine runs
+    now fits whatever was seen before: what comes and goes does so, and here a fault is there or away."""
+    for name in [name for name, value in belief.evidence.items() if value == network.nodes[name].passing]:
+        belief = without(network, belief, name)
     evidence = belief.evidence
     if len(evidence) < 2:
         return None

@@ -161,7 +161,8 @@ class Variable:
 
     `wrong`: share of its results that are seen or told wrong, where it is not the model's. `cures`: it takes a fault
     away and asks whether the engine starts then; with two faults the least change shows, for both must be taken away.
-    `lasting`: it shows a fault that is not there at present too: it asks for the past.
+    `lasting`: it shows a fault that is not there at present too: it asks for the past. `away`: what it shows of a car
+    whose fault is not there at present, where that is another thing than of one whose fault is none of these.
     """
 
     id: str
@@ -179,6 +180,7 @@ class Variable:
     wrong: float | None = None
     cures: bool = False
     lasting: bool = False
+    away: tuple[float, ...] = ()
 
     @property
     def depends(self) -> tuple[str, ...]:

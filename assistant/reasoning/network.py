@@ -29,7 +29,8 @@ class Node:
 
     `parents`: core variables it depends on, beside the hypothesis. `table`: probabilities as they are told, shape
     (hypotheses, size of each parent or 1 along every core axis, values); sums to 1 along the last axis. `shown`: the
-    same of what the car shows, before any of it is told wrong. `wrong`: share of results told wrong.
+    same of what the car shows, before any of it is told wrong. `wrong`: share of results told wrong. `passing`: the
+    value that tells that the fault is not there at present; empty where none does.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Node:
     table: Array
     shown: Array
     wrong: float
+    passing: str = ""
 
     def told(self, value: int) -> Array:
         """P(told as `value` | what the car shows), shape (…, values shown)."""
@@ -267,7 +269,8 @@ def _node(
         table = np.concatenate([single, both])
     if away:
         rows = [1 + number if variable.lasting else 0 for number in away]
-        table = np.concatenate([table, single[rows]])
+        gone = np.broadcast_to(np.array(variable.away), single[rows].shape) if variable.away else single[rows]
+        table = np.concatenate([table, gone])
     table = np.concatenate([table, single[1 : 1 + left]])
     shape = [1] * len(core)
     for axis, known in enumerate(core):
@@ -283,6 +286,7 @@ def _node(
         table=np.moveaxis(np.ascontiguousarray(np.moveaxis(told, -1, 0)), 0, -1),
         shown=shown,
         wrong=wrong,
+        passing=variable.values[0].id if variable.away else "",
     )
 
 

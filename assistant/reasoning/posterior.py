@@ -107,6 +107,20 @@ def see(network: Network, belief: Belief, test: str, result: str) -> Belief:
     return _belief(network, weights, belief.evidence, {**belief.again, test: result}, before)
 
 
+def without(network: Network, belief: Belief, name: str) -> Belief:
+    """The belief as it would be had a test not been done; what its result alone excludes stays excluded.
+
+    Raises KeyError where it was not done."""
+    first = belief.evidence[name]
+    likely = likelihood_of(network, name, first)
+    if name in belief.again:
+        likely = likely * likelihood_of(network, name, belief.again[name], after=first, anew=name in belief.before)
+    weights = belief.weights / np.where(likely > 0.0, likely, 1.0)
+    evidence = {test: value for test, value in belief.evidence.items() if test != name}
+    again = {test: value for test, value in belief.again.items() if test != name}
+    return _belief(network, weights, evidence, again, belief.before)
+
+
 def repaired(network: Network, belief: Belief, fault: str) -> Belief:
     """The belief once `fault` was repaired and the car still does not run: it was not that, or not that alone.
 

@@ -65,6 +65,8 @@ def read_test(fields: Fields, names: Names) -> Variable:
     if wrong is not None and not 0.0 <= wrong < 1.0:
         fields.fault(fields.spot("wrong"), f"found {wrong:g} for 'wrong'; expected 0 to 1; do write it as a share")
     cures, lasting = fields.flag("cures"), fields.flag("lasting")
+    away = fields.inner_table("away", "these probabilities", needed=False)
+    gone = _likely(away, names.values.get(id_, ())) if away else ()
     variable = _variable(fields, names, "results")
     fields.finish()
     return replace(
@@ -77,6 +79,7 @@ def read_test(fields: Fields, names: Names) -> Variable:
         wrong=wrong,
         cures=cures,
         lasting=lasting,
+        away=gone,
     )
 
 

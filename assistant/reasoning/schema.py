@@ -177,7 +177,7 @@ _OPTIONAL = (
         "makes",
         "unless",
     ),
-    *("unit", "bands", "seen_from", "heard", "wrong", "cures", "lasting"),
+    *("unit", "bands", "seen_from", "heard", "wrong", "cures", "lasting", "away"),
 )
 
 
@@ -217,4 +217,5 @@ def _work() -> dict[str, Schema]:
         "wrong": about(number(0, 1.0), "Share of its results told wrong, in place of the model's."),
         "cures": about(_FLAG, "Takes a fault away and asks whether the engine starts: both of two must go."),
         "lasting": about(_FLAG, "Shows a fault that is not there at present too."),
+        "away": about(_LIKELY, "Of a car whose fault is not there at present; by default as of none of these."),
     }

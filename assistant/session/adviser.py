@@ -223,7 +223,8 @@ class Adviser:
         told = {test for procedure, test, _ in logged(self._thoughts.facts) if procedure == OWN_CHOICE}
         here = (key.partition("=")[0] for key in self._here(state).values())
         known = next((test for test in here if test in told and test in self._belief.evidence), None)
-        if known is None:
+        led = self._library[state.root].led
+        if known is None or (led is not None and state.at == Frame(procedure=state.root, step=led.runs)):
             return ""
         return texts.you_told(answers.say_result(self._reasoner.model, known, self._belief.evidence[known]))
 

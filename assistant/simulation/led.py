@@ -34,12 +34,14 @@ CHANGED_OFTEN = frozenset({Condition.KEY_ON, Condition.PRESSURE_UP})
 
 
 def is_walked_aside(so: frozenset[Condition]) -> bool:
-    """Whether what leads aside is walked on where this is so: with each thing by itself, key and pressure besides.
+    """Whether what leads aside is walked on where this is so: with each thing by itself, key and pressure besides, and
+    heat with an engine that runs.
 
     Each row of the table looks at one condition alone. By the book, and on the procedure's own ways, everything that is
     so together is walked; with every two of them aside it takes an hour more.
     """
-    return len((so & FORBIDDING) - CHANGED_OFTEN) <= 1
+    beside = {Condition.ENGINE_HOT} if Condition.ENGINE_RUNS in so else set()
+    return len((so & FORBIDDING) - CHANGED_OFTEN - beside) <= 1
 
 
 class AnyBlock:

@@ -309,7 +309,7 @@ class Search:
             *(state.mode, state.position, frozenset(facts), frozenset(tries), starter),
             *(watch.so & FORBIDDING, frozenset(watch.items)),
             *(state.acknowledged, state.passed, watch.acknowledged, watch.passed),
-            *(state.instructed, state.burst_done, state.finding, state.clearing),
+            *(state.instructed, state.burst_done, state.finding, state.clearing, state.ran),
             frozenset() if self._manner is Manner.FULL else frozenset(watch.warned),
             (pending.name, pending.value) if pending else None,
             (timed.begun, timed.calls) if timed else None,
@@ -323,7 +323,7 @@ class Search:
             *(state.acknowledged, state.passed, state.instructed, state.burst_done, state.finding, state.clearing),
             (state.pending.name, state.pending.value) if state.pending else None,
             (state.timed.begun, state.timed.calls) if state.timed else None,
-            bool(watch.items),
+            *(state.ran, bool(watch.items)),
         )
 
     def _count(self, facts: tuple[Fact, ...]) -> tuple[float, float]:

@@ -29,14 +29,14 @@ from assistant.procedure.model import IGNITES_VAPOUR, Duty, Hazard, Kind, Step
 from assistant.procedure.remedies import ASSERTS, CAUTIONS, FORBIDDING
 
 FUEL_ABOUT = frozenset({C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED})
-LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.BURNED})
+LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.BURNED})
 NOT_TURNED = frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL})
 
 STOPS: Mapping[Hazard, frozenset[Condition]] = {
     Hazard.EXPOSED_SPARK: FUEL_ABOUT | {C.PACK_ON},
     Hazard.HOT_WORK: FUEL_ABOUT,
     Hazard.BATTERY_CLAMP: FUEL_ABOUT | {C.KEY_ON, C.PACK_ON, C.BATTERY_UNSAFE},
-    Hazard.CRANKING: FUEL_ABOUT | NOT_TURNED | {C.DUCT_OPEN, C.PROP_IN},
+    Hazard.CRANKING: FUEL_ABOUT | NOT_TURNED | {C.DUCT_OPEN, C.PROP_IN, C.ENGINE_RUNS},
     Hazard.RUNNING_ENGINE: FUEL_ABOUT | NOT_TURNED | {C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG},
     Hazard.SPRAYING: LET_OUT_NEVER | {C.WRONG_FUEL, C.LINE_OPEN},
     Hazard.OPEN_FUEL_LINE: LET_OUT_NEVER | {C.KEY_ON, C.PRESSURE_UP},
@@ -52,7 +52,7 @@ Words = tuple[str, ...]
 MAY_NEED = frozenset({C.VAPOUR, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.PRESSURE_UP, C.PACK_ON})
 """What a step may say that it is done in."""
 
-ASKED_ANYWAY = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.CAN_OUT, C.CAN_ROLL, C.KNOCKED})
+ASKED_ANYWAY = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.ENGINE_RUNS, C.CAN_OUT, C.CAN_ROLL, C.KNOCKED})
 """What no step need undo for another: the question before the work is the way. The can goes with its vapour."""
 
 _FINISHED = frozenset(

@@ -20,6 +20,7 @@ from assistant.language.grammars import grammar_of
 from assistant.language.model import Expected
 from assistant.language.quantities import UNITS
 from assistant.language.questions import QUESTION_PHRASES
+from assistant.language.runs_now import SAYABLE_RUNS
 from assistant.language.signals import TONES
 from assistant.language.speech import Tone
 
@@ -70,6 +71,7 @@ def _lines() -> Iterator[str]:
     yield from _commands()
     yield from (f"question {question}: {', '.join(said)}" for question, said in QUESTION_PHRASES.items())
     yield from (f"danger: {', '.join(said)}" for said in SAYABLE.values())
+    yield f"engine: {', '.join(SAYABLE_RUNS)}"
     yield from _codes()
     yield from _units()
     yield from _tones()

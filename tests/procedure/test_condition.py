@@ -23,7 +23,8 @@ from assistant.procedure.condition import (
 from assistant.procedure.model import Action, Hazard, Kind, Pace, Place, Step
 
 UNDONE_BY = {
-    "key-off": {C.KEY_ON}, "leak-mended": {C.LEAK}, "fuel-flushed": {C.WRONG_FUEL}, "line-closed": {C.LINE_OPEN},
+    "key-off": {C.KEY_ON, C.ENGINE_RUNS}, "engine-off": {C.ENGINE_RUNS},
+    "leak-mended": {C.LEAK}, "fuel-flushed": {C.WRONG_FUEL}, "line-closed": {C.LINE_OPEN},
     "can-away": {C.CAN_OUT}, "duct-closed": {C.DUCT_OPEN}, "prop-out": {C.PROP_IN}, "tester-off": {C.TESTER_HUNG},
     "battery-sound": {C.BATTERY_UNSAFE}, "pack-off": {C.PACK_ON}, "clamp-on": {C.CLAMP_OFF},
     "engine-cool": {C.ENGINE_HOT}, "pressure-down": {C.PRESSURE_UP}, "battery-good": {C.BATTERY_LOW, C.BATTERY_FLAT},
@@ -63,9 +64,9 @@ def test_what_nobody_said_is_on_the_side_on_which_nobody_is_hurt() -> None:
 
 
 def test_what_stays_with_the_car_goes_on_to_its_next_job() -> None:
-    """All that endangers but key, heat, pressure and what holds the car, which are asked or count as so anyway."""
+    """All that endangers but key, heat, an engine that runs, pressure and what holds the car: asked, or so anyway."""
     told_only = {C.BATTERY_LOW, C.BATTERY_FLAT, *map(C, NOT_HERE)}
-    assert set(C) - told_only - {C.KEY_ON, C.ENGINE_HOT, C.PRESSURE_UP, C.CAN_ROLL} == OF_THE_CAR
+    assert set(C) - told_only - {C.KEY_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.PRESSURE_UP, C.CAN_ROLL} == OF_THE_CAR
     assert len(NOT_HERE) == 4 and all(word.startswith("no-") for word in NOT_HERE)
 
 

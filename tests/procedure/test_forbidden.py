@@ -11,9 +11,9 @@ from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, REMEDIES, REPAIRED
 BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
 TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL}
 TURNS |= {C.KNOCKED}
-LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.BURNED}
+LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.BURNED}
 NOT_IN = {
-    H.CRANKING: TURNS | {C.VAPOUR},
+    H.CRANKING: TURNS | {C.VAPOUR, C.ENGINE_RUNS},
     H.RUNNING_ENGINE: TURNS | {C.VAPOUR, C.TESTER_HUNG},
     H.SPRAYING: LETS_OUT | {C.WRONG_FUEL, C.LINE_OPEN},
     H.OPEN_FUEL_LINE: LETS_OUT | {C.KEY_ON, C.PRESSURE_UP},
@@ -36,7 +36,7 @@ FIRST = {
     C.LEAK: {C.KEY_ON}, C.WRONG_FUEL: {C.KEY_ON}, C.LINE_OPEN: {C.KEY_ON}, C.TESTER_HUNG: {C.KEY_ON},
     C.BURNED: {C.KEY_ON},
     C.KNOCKED: {C.KEY_ON, C.LEAK, C.WRONG_FUEL},
-    C.VAPOUR: {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
+    C.VAPOUR: {C.ENGINE_RUNS, C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
     C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED},
     C.PRESSURE_UP: {C.KEY_ON, C.ENGINE_HOT},
 }  # fmt: skip
@@ -143,7 +143,7 @@ def test_it_is_told_why_just_where_it_is_forbidden() -> None:
         C.LEAK: "leaks", C.WRONG_FUEL: "wrong fuel", C.LINE_OPEN: "line", C.CAN_OUT: "fluid", C.DUCT_OPEN: "duct",
         C.PROP_IN: "prop", C.VAPOUR: "Vapour", C.TESTER_HUNG: "tester", C.PACK_ON: "jump pack", C.CLAMP_OFF: "clamp",
         C.BATTERY_UNSAFE: "battery", C.ENGINE_HOT: "hot", C.KEY_ON: "key", C.PRESSURE_UP: "pressure",
-        C.BURNED: "burned", C.CAN_ROLL: "roll", C.KNOCKED: "knock",
+        C.BURNED: "burned", C.CAN_ROLL: "roll", C.KNOCKED: "knock", C.ENGINE_RUNS: "runs",
     }  # fmt: skip
     for hazard, forbidden in NOT_IN.items():
         assert all(words[condition] in why_not(plain(hazard), condition) for condition in forbidden)
@@ -156,6 +156,7 @@ def test_what_a_step_needs_undone_is_told_in_its_own_words() -> None:
     """The key and the heat by a sentence each, all else by its name."""
     assert why_not(plain(needs=("key-off",)), C.KEY_ON) == "This is done with the key out."
     assert why_not(plain(needs=("engine-cool",)), C.ENGINE_HOT) == "This is done on a cool engine."
+    assert why_not(plain(needs=("engine-off",)), C.ENGINE_RUNS) == "This is done on an engine that stands."
     assert why_not(plain(needs=("can-away",)), C.CAN_OUT) == "This is not done with can out."
     assert why_not(plain(needs=("can-away",)), C.LEAK) == ""
 
@@ -181,7 +182,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     assert minutes == {
         C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
         C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
-        C.CAN_ROLL: 0.5, C.KNOCKED: 2.0,
+        C.CAN_ROLL: 0.5, C.KNOCKED: 2.0, C.ENGINE_RUNS: 0.0,
     }  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from assistant.reasoning.conflict import against_others_bits, alone_odds, confli
 from assistant.reasoning.doubt import wrong_odds
 from assistant.reasoning.model import Model
 from assistant.reasoning.network import compile_network
-from assistant.reasoning.posterior import believe
+from assistant.reasoning.posterior import believe, fault_odds
 from assistant.reasoning.reasoner import Reasoner
 
 
@@ -104,3 +104,23 @@ def test_the_pattern_of_a_lost_key_accuses_what_it_does_not_explain(shipped: Rea
         assert conflict is None or conflict.suspect == "how-it-stopped"
         odds = {name: wrong_odds(shipped.network, belief, name) for name in seen}
         assert max(odds, key=lambda name: odds[name]) == "how-it-stopped"
+
+
+def test_an_engine_that_runs_now_contradicts_nothing_that_was_seen_before(shipped: Reasoner) -> None:
+    """A silent pump with no feed, and then it runs: that is what comes and goes does. The fault stays the likeliest,
+    what can never go away by itself falls out, and a dead crank is still one sign against what is away."""
+    seen = {"pump-prime": "silent", "fuel-pressure": "none", "cranking-speed": "normal"}
+    before = believe(shipped.network, seen)
+    after = believe(shipped.network, {**seen, "starts-and-dies": "runs"})
+    assert find_conflict(shipped.network, after) == find_conflict(shipped.network, before)
+    was, now = (fault_odds(shipped.network, each) for each in (before, after))
+    assert now["pump-dead"] + now["pump-feed"] > 0.4
+    alone, runs = (
+        fault_odds(shipped.network, believe(shipped.network, told)) for told in ({}, {"starts-and-dies": "runs"})
+    )
+    for fault in ("empty-tank", "timing-slipped", "engine-stuck", "low-compression"):
+        assert runs[fault] < 0.5 * alone[fault]
+    assert runs["crank-sensor"] > 2 * alone["crank-sensor"]
+    dead = believe(shipped.network, {"starts-and-dies": "never"})
+    away = slice(shipped.network.left.start - len(shipped.network.away), shipped.network.left.start)
+    assert dead.hypotheses[away].sum() < 0.1 * shipped.network.prior[away].sum() < was["pump-dead"]

@@ -72,3 +72,17 @@ def test_every_table_sums_to_one(lamp: Model) -> None:
         assert node.table.sum(axis=-1) == pytest.approx(np.ones(node.table.shape[:-1]))
         assert (node.table >= 0.0).all()
     assert network.joint.sum() == pytest.approx(1.0)
+
+
+def test_what_is_away_shows_what_is_written_for_it(lamp: Model) -> None:
+    """A bulb that comes and goes shows nothing while it is away: as none of these does, or what `away` says."""
+    flickers = replace(lamp, faults=(replace(lamp.faults[0], comes_and_goes=0.2), *lamp.faults[1:]))
+    look = replace(next(test for test in lamp.tests if test.id == "look"), away=(0.98, 0.02))
+    told = replace(flickers, tests=tuple(look if test.id == "look" else test for test in lamp.tests))
+    none, gone = 0, -1 - len(lamp.faults)  # last those that are left of two
+    for model, likely in ((flickers, None), (told, [0.98, 0.02])):
+        shown = compile_network(model).nodes["look"].shown
+        for feed in range(shown.shape[1]):
+            assert shown[gone, feed] == pytest.approx(likely or shown[none, feed])
+    assert compile_network(flickers).nodes["look"].passing == ""
+    assert compile_network(told).nodes["look"].passing == "lit"

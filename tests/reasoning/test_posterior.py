@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.reasoning.model import NONE_OF_THESE, Model
 from assistant.reasoning.network import compile_network
-from assistant.reasoning.posterior import believe, fault_odds, repaired, see, value_odds
+from assistant.reasoning.posterior import believe, fault_odds, repaired, see, value_odds, without
 from assistant.reasoning.reasoner import Reasoner
 
 
@@ -125,3 +125,17 @@ def test_a_search_that_found_nothing_leaves_no_other_fault_behind(lamp: Model) -
     was, now = fault_odds(network, before), fault_odds(network, after)
     assert now[NONE_OF_THESE] == 0.0
     assert now["dead-bulb"] / now["no-feed"] == pytest.approx(was["dead-bulb"] / was["no-feed"])
+
+
+def test_what_is_left_out_is_as_if_it_had_not_been_seen(lamp: Model) -> None:
+    """With its second look; what a finding excludes stays excluded."""
+    network = compile_network(lamp)
+    once = believe(network, {"volts": "good", "current": "none"})
+    twice = see(network, once, "volts", "good")
+    for belief in (once, twice):
+        left = without(network, belief, "volts")
+        assert fault_odds(network, left) == pytest.approx(fault_odds(network, believe(network, {"current": "none"})))
+        assert left.evidence == {"current": "none"} and left.again == {}
+    assert fault_odds(network, without(network, believe(network, {"feed": "gone"}), "feed"))["dead-bulb"] < 0.5
+    with pytest.raises(KeyError):
+        without(network, once, "look")

@@ -51,7 +51,7 @@ def led_walk() -> Search:
 
 def only_led() -> Mapping[str, int]:
     """The steps that nothing but a plan leads to, and how many results each has: those that it enters, the crank with a
-    dry cap and its finding."""
+    dry cap and its finding, and the end of what was mended before we were told."""
     _, library = load_libraries(shipped_procedures())
     main = library["no-start"]
     assert main.led is not None
@@ -62,6 +62,7 @@ def only_led() -> Mapping[str, int]:
         "damp-plugs-crank",
         "damp-plugs-dry",
         "injectors-dead",
+        "mended",
         *main.led.only,
     }
     assert flow.only_led(main) == found

@@ -43,7 +43,7 @@ def _check_led(page: Page, book: Book, steps: Mapping[str, Step]) -> None:
     led = page.procedure.led
     if led is None:
         return
-    for key, names in (("after", (led.after,)), ("only", led.only)):
+    for key, names in (("after", (led.after,)), ("only", led.only), ("runs", (led.runs,))):
         for name in names:
             if name and name not in steps:
                 page.file_fault(f"led.{key}", _missing("step", name, steps))

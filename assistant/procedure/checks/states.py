@@ -19,6 +19,7 @@ from assistant.procedure.model import Caution, Gate, Procedure, Step
 from assistant.procedure.remedies import ASSERTS, FORBIDDING, REMEDIES, SAID_BY
 
 LEFT_TO_THE_GUIDE = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.VAPOUR, C.CAN_OUT, C.KNOCKED, C.CAN_ROLL})
+LEFT_TO_THE_GUIDE |= {C.ENGINE_RUNS}
 """Vapour and its can have a check of their own, which also knows where it was sprayed."""
 
 TRACKED = FORBIDDING - LEFT_TO_THE_GUIDE
