@@ -45,7 +45,7 @@ Numbers = list[float]
 def print_of(values: np.ndarray) -> Numbers:
     """A few numbers that any change of any value moves: count, mean, spread, ends, and a sum by place."""
     flat = np.asarray(values, np.float64).ravel()
-    by_place = float(flat @ np.cos(0.37 * np.arange(len(flat))) / max(1, len(flat)))
+    by_place = float(flat @ np.cos(0.37 * np.arange(len(flat))) / max(1, len(flat)) ** 0.5)
     return [len(flat), *(float(each) for each in (flat.mean(), flat.std(), flat.min(), flat.max())), by_place]
 
 
@@ -157,6 +157,8 @@ GROUPS = {
     "expected": expectations,
 }  # fmt: skip
 """By what the names begin with; those of what is heard are told by their seed, which they end with."""
+MADE = ("noise", "crank", "room", "microphone", "whine", "clunk", "plan", "scene", "limit", "expected")
+"""How the names of what is made begin, and of what is only set."""
 
 
 @functools.cache
@@ -182,8 +184,10 @@ BEFORE = json.loads(KEPT.read_text(encoding="utf-8"))
 
 @pytest.mark.parametrize("name", BEFORE)
 def test_nothing_moved_under_the_weights(name: str) -> None:
-    """To a part in a thousand: libraries reckon their last digits differently."""
-    assert now(name) == pytest.approx(BEFORE[name], rel=1e-3, abs=2e-4)
+    """Libraries reckon their last digits differently: of what is made to a part in 100,000, of what is heard, for the
+    most part in short floats, in 10,000."""
+    rel = 1e-5 if name.startswith(MADE) else 1e-4
+    assert now(name) == pytest.approx(BEFORE[name], rel=rel, abs=rel)
 
 
 def test_all_that_is_made_is_kept() -> None:
