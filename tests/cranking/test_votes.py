@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 import pytest
@@ -58,7 +59,7 @@ class Given:
         assert width == pytest.approx(1.5 * LEVEL_RATE_HZ / self.hz), "more than a pulse, for each may fade deeply"
         return self.dips_db
 
-    looked_at = list[np.ndarray]()
+    looked_at: ClassVar = list[np.ndarray]()
 
 
 def told(monkeypatch: pytest.MonkeyPatch, **given: object) -> Mapping[str, float]:
