@@ -308,3 +308,73 @@ def test_what_ended_long_ago_is_forgotten() -> None:
     heard._track.odds = np.zeros((500, PARTS), np.float32)
     heard._look(over=False)
     assert [one.stop for one in heard._stretches] == [1250] and [one.stop for one in heard._rejected] == [1250]
+
+
+def test_two_stretches_that_end_one_after_the_other_are_both_judged() -> None:
+    """Of those that end together the first is."""
+    for second, told in ((401, [200, 250]), (400, [200])):
+        heard = ear_at(1000, stretches=[raised(200, 400), raised(250, second)])
+        heard._stay = lambda: None  # type: ignore[method-assign]
+        heard._may_be = lambda _one: True  # type: ignore[method-assign]
+        found = [due.start for due in (heard._due(over=False), heard._due(over=False)) if due is not None]
+        assert found == told
+
+
+def test_what_may_well_be_something_else_is_no_starter_now(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However sure the two views are."""
+    half = Likely(shares={kind: 0.5 * (kind in (Kind.CRANK, Kind.OTHER)) for kind in KINDS})
+    heard = ear()
+    monkeypatch.setattr(heard, "_stay", lambda: STAY)
+    monkeypatch.setattr(heard, "_weigh", lambda _stay: BURST)
+    monkeypatch.setattr(heard, "_likely", lambda *_: half)
+    assert half.sure == 0.5 and heard.judged() == 0.0
+
+
+def wired(monkeypatch: pytest.MonkeyPatch) -> tuple[CrankEar, list[Any]]:
+    """An ear that only takes in sound, and what it did, in order: levels and frames taken in, and looks."""
+    heard, done = ear_at(0), list[Any]()
+
+    def feed(levels: np.ndarray, sound: np.ndarray) -> None:
+        done.append((len(levels), len(sound)))
+        heard._track.now += len(levels)  # type: ignore[misc] - a stand-in
+
+    heard._track.feed = feed  # type: ignore[method-assign]
+    monkeypatch.setattr(heard._finder, "feed", lambda levels: ([raised(1)], [raised(2, 2 + len(levels))]))
+    monkeypatch.setattr(heard._finder, "finish", lambda: [raised(3, 9)])
+    monkeypatch.setattr(heard, "_look", lambda *, over: done.append(over) or ["looked"])
+    monkeypatch.setattr(heard, "_news", lambda: ["news"])
+    monkeypatch.setattr(heard, "_knocks", lambda: ["knocks"])
+    return heard, done
+
+
+def test_sound_waits_until_it_is_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each 0.24 s, each 0.08 s while something turns; and what waits at the end is taken in."""
+    heard, done = wired(monkeypatch)
+    level = np.zeros(HOP, np.int16)
+    assert heard.feed(np.zeros(5 * HOP, np.int16)) == ["looked", "news", "knocks"]
+    assert [len(heard.feed(level)) for _ in range(30)] == [0] * 29 + [3]
+    assert done == [(5, 5 * HOP), False, (30, 30 * HOP), False]
+    heard._turning = Turning(start=1)
+    assert [len(heard.feed(level)) for _ in range(40)] == [0] * 29 + [3] + [0] * 9 + [3]
+    assert [one.stop for one in heard._stretches] == [7, 32, 32, 12]
+    done.clear()
+    heard.feed(level)
+    assert heard.finish() == ["looked"] and done == [(1, HOP), True] and heard._stretches[-1].stop == 9
+    assert heard.finish() == ["looked"] and done[2:] == [(0, 0), True]
+
+
+def test_a_look_judges_all_that_is_due_then_what_only_rose_then_what_stands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In that order; what only rose is asked about once."""
+    heard = ear_at(5000, followed=(0, []))
+    aside, due, told = [raised(100, 200)], iter([STAY, STAY, None, None]), list[Any]()
+    heard._aside = aside
+    heard._track.look = lambda: told.append("look")  # type: ignore[method-assign]
+    monkeypatch.setattr(heard, "_read_open", lambda: told.append("read"))
+    monkeypatch.setattr(heard, "_due", lambda *, over: told.append(over) or next(due))
+    monkeypatch.setattr(heard, "_judge", lambda stay: [stay.start])
+    monkeypatch.setattr(heard, "_oddly", lambda start, stop: [(start, stop)])
+    monkeypatch.setattr(heard, "_stands", lambda *, over: [over])
+    assert heard._look(over=True) == [1000, 1000, (100, 200), True]
+    assert told == ["look", "read", True, True, True]
+    assert heard._aside == [] and heard._followed is None
+    assert heard._look(over=False) == [False]
