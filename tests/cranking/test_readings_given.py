@@ -121,7 +121,7 @@ def test_a_tail_that_does_not_pulse_is_cut_off(monkeypatch: pytest.MonkeyPatch) 
 def test_what_pulses_hardly_less_than_the_rest_is_part_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
     """45 % of what is usual in the better fifth; where nothing pulses, and in what is short, nothing is cut."""
     for share, cut in ((0.46, False), (0.44, True)):
-        told = trimmed(monkeypatch, lambda at, share=share: 1.0 if at >= 420 else share, reading())
+        told = trimmed(monkeypatch, lambda at, share=share: 0.5 if at >= 420 else share / 2, reading())
         assert (told[0] > 300) is cut
     assert trimmed(monkeypatch, lambda _: -1.0, reading())[2] == []
     for long, cut in ((219, False), (220, True)):  # twice a piece of 110
