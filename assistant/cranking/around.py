@@ -16,17 +16,28 @@ _INSIDE, _USUAL = 0.4, 0.6  # shares of the levels that are at most the usual le
 _FULL_RISE_DB = 8.0
 
 
+def beside(levels: Levels, start: int, stop: int) -> tuple[Band, Band | None, Band | None]:
+    """The usual level of each band from `start` to `stop`, before it and after it; None where too little was heard."""
+    margin = min(_MARGIN, max(1, (stop - start) // 6))
+    inside = rank(levels[start + margin : max(stop - margin, start + margin + 1)], _INSIDE)
+    sides = (levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)], levels[stop + _MARGIN :][:_NEAR])
+    before, after = (rank(side, _USUAL) if len(side) >= _MARGIN else None for side in sides)
+    return inside, before, after
+
+
+def weighed(rise: Band) -> Band:
+    """How much each band counts that rose so far, dB: 0.001 to 1."""
+    return np.asarray(np.clip(rise / _FULL_RISE_DB, 0.1, 1.0) ** 3, dtype=np.float64)
+
+
 def risen(levels: Levels, start: int, stop: int) -> Band:
     """How far each band rose from `start` to `stop` above what was around it, (BANDS,), 0.001 to 1.
 
     Alike for all bands where the sound holds nothing around it.
     """
-    margin = min(_MARGIN, max(1, (stop - start) // 6))
-    inside = rank(levels[start + margin : max(stop - margin, start + margin + 1)], _INSIDE)
-    sides = (levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)], levels[stop + _MARGIN :][:_NEAR])
-    usual = [rank(side, _USUAL) for side in sides if len(side) >= _MARGIN]
-    rise = inside - np.max(usual, axis=0) if usual else np.full(levels.shape[1], _FULL_RISE_DB)
-    return np.asarray(np.clip(rise / _FULL_RISE_DB, 0.1, 1.0) ** 3, dtype=np.float64)
+    inside, *sides = beside(levels, start, stop)
+    usual = [side for side in sides if side is not None]
+    return weighed(inside - np.max(usual, axis=0)) if usual else np.ones(levels.shape[1])
 
 
 def rank(levels: Levels | Band, share: float) -> Band:

@@ -11,13 +11,12 @@ from assistant.cranking.case import Case
 from assistant.cranking.judge import RAN_TOLD, TOLD, odds_of, to_burst, weigh
 from assistant.cranking.knocks import find_knocks
 from assistant.cranking.layers import StarterLayers
-from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, LevelMeter, Levels
+from assistant.cranking.levels import LEVEL_RATE_HZ, Levels, levels_of
 from assistant.cranking.likely import Likely, likely_of
 from assistant.cranking.model import Hearing, Kind, Sound
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trust import BRIEF_S, expected_in
 
-_BLOCK = 16_000 * 60
 _NEXT_TO = 50  # levels: what lies within 0.4 s of a burst belongs to it
 _CLEAR_RISE_DB = 6.0
 _ODD_LEAST = 60  # levels of a starter that turns nothing: 0.5 s
@@ -25,9 +24,7 @@ _ODD_LEAST = 60  # levels of a starter that turns nothing: 0.5 s
 
 def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None = None) -> Hearing:
     """All bursts in a whole sound. `pcm`: int16, mono, (frames,), 16 000 Hz."""
-    meter = LevelMeter()
-    parts = [meter.feed(pcm[first : first + _BLOCK]) for first in range(0, len(pcm), _BLOCK)]
-    levels = np.concatenate(parts) if parts else np.zeros((0, BANDS), dtype=np.float32)
+    levels = levels_of(pcm)
     finder = StretchFinder()
     stretches = sorted([*finder.feed(levels)[1], *finder.finish()], key=lambda one: one.start)
     odds, seconds = odds_of(levels, pcm, layers), len(pcm) / 16_000

@@ -6,12 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.cranking.around import Band, rank
+from assistant.cranking.around import Band, beside, weighed
 from assistant.cranking.levels import Levels
 
 _MARGIN = 12  # levels next to an edge that count neither as inside nor as outside: 0.1 s
-_NEAR = 200  # levels before and after that say what was there without it: 1.6 s
-_USUAL = 0.6  # share of the levels outside that are at most the usual level there
 _SEARCH = 90  # how far an edge may be moved: 0.7 s
 
 
@@ -35,36 +33,23 @@ class Frame:
 def find_edges(levels: Levels, start: int, stop: int) -> Frame:
     """The frame of the stretch that lies roughly from `start` to `stop`."""
     for _ in range(2):
-        inside, before, after = _around(levels, start, stop)
+        inside, before, after = beside(levels, start, stop)
         middle = (start + stop) // 2
         start = _edge(levels[:middle], start, inside, before, forward=False) if before is not None else 0
         if after is None:
             stop = len(levels)
         else:
             stop = middle + _edge(levels[middle:], stop - middle, inside, after, forward=True)
-    inside, before, after = _around(levels, start, stop)
+    inside, before, after = beside(levels, start, stop)
     around = [usual for usual in (before, after) if usual is not None]
     rise = inside - np.max(around, axis=0) if around else np.full(levels.shape[1], 3.0)
-    weights = np.clip(rise / 8.0, 0.1, 1.0) ** 3
     return Frame(
         start=start,
         stop=stop,
-        weights=np.asarray(weights, dtype=np.float64),
+        weights=weighed(rise),
         broad=float(np.clip(rise / 4.0, 0, 1).mean()),
         rise_db=_clear(inside, before),
         fall_db=_clear(inside, after),
-    )
-
-
-def _around(levels: Levels, start: int, stop: int) -> tuple[Band, Band | None, Band | None]:
-    margin = min(_MARGIN, max(1, (stop - start) // 6))
-    inside = rank(levels[start + margin : max(stop - margin, start + margin + 1)], 0.4)
-    before = levels[max(0, start - _MARGIN - _NEAR) : max(0, start - _MARGIN)]
-    after = levels[stop + _MARGIN : stop + _MARGIN + _NEAR]
-    return (
-        inside,
-        rank(before, _USUAL) if len(before) >= _MARGIN else None,
-        rank(after, _USUAL) if len(after) >= _MARGIN else None,
     )
 
 

@@ -45,8 +45,8 @@ def _heights(swing: Curve, pulse_hz: float) -> NDArray[np.float64]:
     phase = np.unwrap(np.angle(turning)) / (2 * np.pi)
     number = np.floor(phase - phase[0]).astype(int)
     wave = np.cos(2 * np.pi * phase)
-    count = number[-1] + 1 if len(number) else 0
-    if count < 3 or abs(count / (len(swing) * pulse_hz / LEVEL_RATE_HZ) - 1) > 0.15:
+    count = number[-1] + 1
+    if abs(count / (len(swing) * pulse_hz / LEVEL_RATE_HZ) - 1) > 0.15:
         return np.zeros(0)
     found = np.array(
         [np.mean((swing * wave)[number == one]) if (number == one).any() else np.nan for one in range(count)]

@@ -99,7 +99,9 @@ class StretchFinder:
             rise_db=clear,
         )
         stretch.seen = [self._height(stretch, step) for step in steps[-_AHEAD:]]
-        self.open = [other for other in self.open if other.start < stretch.start - 8 * STEP or other.rise_db > clear]
+        self.open = [
+            other for other in self.open if other.start < stretch.start - 8 * STEP
+        ]  # else it is the same, clearer
         self.open.append(stretch)
         return [stretch]
 
@@ -131,7 +133,7 @@ class StretchFinder:
             over = len(seen) * STEP_S > LONGEST_S
             if recent < max(0.45 * usual, usual - _FALL_DB) or over:
                 self.open.remove(stretch)
-                stretch.stop = max(stretch.start + STEP, (self._count - (0 if over else _SMOOTH // 2)) * STEP)
+                stretch.stop = (self._count - (0 if over else _SMOOTH // 2)) * STEP
                 stretch.fall_db = 0.0 if over else usual - recent
                 ended.append(stretch)
         return ended

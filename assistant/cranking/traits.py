@@ -18,7 +18,6 @@ from assistant.cranking.levels import BANDS, HOP, LEVEL_RATE_HZ, SAMPLE_RATE_HZ,
 
 STEP = 10
 """Levels in a step: 80 ms."""
-STEP_S = STEP / LEVEL_RATE_HZ
 
 Traits = NDArray[np.float32]
 Curves = NDArray[np.float32]

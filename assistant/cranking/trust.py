@@ -87,8 +87,8 @@ class Proof:
     risen: float
     engine: float
     long: float
-    expected: float = 0.0
-    brief: bool = False
+    expected: float
+    brief: bool
 
     @property
     def confidence(self) -> float:

@@ -37,7 +37,7 @@ def measure(stage: Stage, frame: edges.Frame, *, split: bool = False) -> Reading
         "colour": _vote(2.5 - wanders_db, 0, 0.5, most=0.5),
         "length": _vote(seconds, _SHORTEST_S + 0.2, 0.1, most=0.5),
     }
-    if seconds > LONGEST_S + 5 or wanders_db > 4 or _hopeless(early):
+    if seconds > LONGEST_S + 5 or _hopeless(early):
         return None
     margin = min(12, len(inside) // 8)
     tail = min(_BLEND, len(inside) // 6) if split else margin // 2
@@ -99,7 +99,7 @@ def _rate_vote(pulses: Pulses, cylinders: int | None) -> float:
     if cylinders is None:
         return _vote(20.5 - pulses.hz, 0, 1.5, most=0.3)
     rpm = pulses.hz * 120 / cylinders
-    return min(_vote(400 - rpm, 0, 40, most=0.3), _vote(rpm, 45, 15, most=0.3))
+    return _vote(min((400 - rpm) / 40, (rpm - 45) / 15), 0, 1, most=0.3)
 
 
 def _beat_vote(stage: Stage, frame: edges.Frame, pulses: Pulses) -> float:

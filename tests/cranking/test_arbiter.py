@@ -15,6 +15,7 @@ from assistant.cranking.arbiter import (
     HARDLY_VOICED,
     MOST_RESTLESS,
     NEEDED,
+    OF_LATE_S,
     UNASKED_S,
     UNDECIDED_S,
     WAITS_S,
@@ -173,3 +174,100 @@ def test_12_in_a_restless_shop_the_ear_must_be_surer():
     assert in_restless_shop(0.5, 100) == pytest.approx(1 / (1 + math.exp(MOST_RESTLESS)))
     assert in_restless_shop(0.0, 3) == 0.0
     assert in_restless_shop(1.0, 3) == 1.0
+
+
+@pytest.mark.parametrize(
+    ("sounding", "ruling"),
+    [
+        ({"voiced": 0.49}, Ruling.TAKEN), ({"voiced": 0.5}, Ruling.WORD),
+        ({"owned": 0.49}, Ruling.TAKEN), ({"owned": 0.5}, Ruling.WORD),
+        ({"seconds": 1.2, "maybe_voiced": 0.1, "confidence": 0.89}, Ruling.WORD),
+        ({"seconds": 1.21, "maybe_voiced": 0.1, "confidence": 0.89}, Ruling.TAKEN),
+        ({"seconds": 1.2, "maybe_voiced": 0.09, "confidence": 0.89}, Ruling.TAKEN),
+        ({"seconds": 1.2, "maybe_voiced": 0.1, "confidence": 0.9}, Ruling.TAKEN),
+        ({"quiet_s": 0.29}, Ruling.WAITS), ({"quiet_s": 0.3}, Ruling.TAKEN),
+        ({"quiet_s": 0.79, "voiced": 0.1}, Ruling.WAITS), ({"quiet_s": 0.79, "voiced": 0.09}, Ruling.TAKEN),
+        ({"quiet_s": 0.8, "voiced": 0.1}, Ruling.TAKEN),
+        ({"quiet_s": 0.0, "waited_s": 2.9}, Ruling.WAITS), ({"quiet_s": 0.0, "waited_s": 3.0}, Ruling.TAKEN),
+    ],
+)  # fmt: skip
+def test_a_whole_burst_at_the_limits_that_were_measured(sounding, ruling):
+    """Half of its time, a word of 1.2 s, a tenth that may be a voice, 0.3 and 0.8 s of quiet, 3 s of waiting."""
+    assert rule_sound(replace(BURST, **sounding)) is ruling
+
+
+@pytest.mark.parametrize(
+    ("sounding", "place", "taken"),
+    [
+        ({"seconds": 1.0}, Place.ASKED, True), ({"seconds": 0.99}, Place.ASKED, False),
+        ({"voiced": 0.29}, Place.ASKED, True), ({"voiced": 0.3}, Place.ASKED, False),
+        ({"owned": 0.01}, Place.ASKED, False),
+        ({"quiet_s": 0.3}, Place.ASKED, True), ({"quiet_s": 0.29}, Place.ASKED, False),
+        ({"quiet_s": 0.29, "seconds": 3.99}, Place.ASKED, False),
+        ({"quiet_s": 0.29, "seconds": 4.0}, Place.ASKED, True),
+        ({"quiet_s": 0.99, "maybe_voiced": 0.1, "confidence": 0.89}, Place.ASKED, False),
+        ({"quiet_s": 1.0, "maybe_voiced": 0.1, "confidence": 0.89}, Place.ASKED, True),
+        *((({"confidence": needed - less}, place, not less)) for less in (0.0, 0.001) for place, needed in (
+            (Place.ASKED, 0.5), (Place.AWAITED, 0.75), (Place.TOLD, 0.7), (Place.UNASKED, 0.9), (Place.KEY_OFF, 0.98))),
+    ],
+)  # fmt: skip
+def test_a_beginning_at_the_limits_that_were_measured(sounding, place, taken):
+    """A second of it, less than three tenths of it a voice, and as sure as its place asks for."""
+    found = rule_beginning(replace(BURST, **({"seconds": 2.0} | sounding)), place)
+    assert found is (Ruling.TAKEN if taken else Ruling.WAITS)
+
+
+@pytest.mark.parametrize(
+    ("sounding", "place", "ruling"),
+    [
+        ({"voiced": 0.29}, Place.TOLD, Ruling.TAKEN), ({"voiced": 0.3}, Place.TOLD, Ruling.WORD),
+        ({"owned": 0.01}, Place.TOLD, Ruling.WORD),
+        ({"maybe_voiced": 0.1, "confidence": 0.89}, Place.TOLD, Ruling.WORD),
+        ({"maybe_voiced": 0.1, "confidence": 0.9}, Place.TOLD, Ruling.TAKEN),
+        ({"confidence": 0.7}, Place.TOLD, Ruling.TAKEN), ({"confidence": 0.69}, Place.TOLD, Ruling.DOUBTED),
+        ({"confidence": 0.75}, Place.AWAITED, Ruling.TAKEN), ({"confidence": 0.74}, Place.AWAITED, Ruling.DOUBTED),
+        ({"confidence": 0.5}, Place.ASKED, Ruling.TAKEN), ({"confidence": 0.49}, Place.ASKED, Ruling.DOUBTED),
+        ({"confidence": 1.0}, Place.UNASKED, Ruling.DOUBTED), ({"confidence": 1.0}, Place.KEY_OFF, Ruling.DOUBTED),
+    ],
+)  # fmt: skip
+def test_an_engine_that_takes_over_at_the_limits_that_were_measured(sounding, place, ruling):
+    """Told only where the starter was asked for."""
+    assert rule_takeover(replace(BURST, **sounding), place) is ruling
+
+
+@pytest.mark.parametrize(
+    ("sounding", "ruling"),
+    [
+        ({}, Ruling.TAKEN), ({"voiced": 0.09}, Ruling.TAKEN), ({"voiced": 0.1}, Ruling.WORD),
+        ({"owned": 0.01}, Ruling.WORD), ({"quiet_s": 0.8}, Ruling.TAKEN), ({"quiet_s": 0.79}, Ruling.DOUBTED),
+    ],
+)  # fmt: skip
+def test_a_knock_at_the_limits_that_were_measured(sounding, ruling):
+    """Hardly a moment of it a voice, and nobody speaks since 0.8 s."""
+    assert rule_knock(replace(BURST, **sounding)) is ruling
+
+
+@pytest.mark.parametrize(
+    ("seconds", "confidence", "place", "known", "ruling"),
+    [
+        (0.8, 0.9, Place.UNASKED, True, Ruling.TAKEN), (0.79, 1.0, Place.UNASKED, True, Ruling.DOUBTED),
+        (0.8, 0.98, Place.KEY_OFF, True, Ruling.TAKEN), (0.79, 1.0, Place.KEY_OFF, True, Ruling.DOUBTED),
+        (0.1, 0.5, Place.ASKED, False, Ruling.TAKEN), (0.1, 0.7, Place.TOLD, False, Ruling.TAKEN),
+        (3.0, 0.5, Place.AWAITED, True, Ruling.ASKS), (3.0, 0.49, Place.AWAITED, True, Ruling.DOUBTED),
+        (3.0, 0.74, Place.AWAITED, True, Ruling.ASKS), (3.0, 0.75, Place.AWAITED, True, Ruling.TAKEN),
+        (1.2, 0.89, Place.AWAITED, True, Ruling.ASKS), (1.2, 0.9, Place.AWAITED, True, Ruling.TAKEN),
+        (1.21, 0.89, Place.AWAITED, True, Ruling.TAKEN), (1.2, 1.0, Place.AWAITED, False, Ruling.ASKS),
+        (1.21, 0.9, Place.AWAITED, False, Ruling.TAKEN),
+    ],
+)  # fmt: skip
+def test_a_burst_in_its_place_at_the_limits_that_were_measured(seconds, confidence, place, known, ruling):
+    """What is short and says no more than a blow is asked about where a step waits."""
+    assert rule_burst(seconds, confidence, place, outcome_known=known) is ruling
+
+
+@pytest.mark.parametrize(("times", "less"), [(0, 0.0), (1, 0.3), (6, 1.8), (7, 2.0), (20, 2.0)])
+def test_a_restless_shop_takes_so_much_confidence(times, less):
+    """0.3 of its log-odds each time, 2 at most; what is certain stays so."""
+    now = in_restless_shop(0.8, times)
+    assert math.log(now / (1 - now)) == pytest.approx(math.log(4) - less)
+    assert (in_restless_shop(1.0, times), in_restless_shop(0.0, times), OF_LATE_S) == (1.0, 0.0, 120.0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise, product
 
 import numpy as np
+import pytest
 
 from assistant.cranking.course import changes, follow
 from assistant.cranking.layers import ELSE, ENGINE, STARTER
@@ -101,3 +102,25 @@ def test_the_course_is_the_cheapest_of_all():
         wanted = cheapest(drawn, sound)
         kept = [part for part, told in zip(wanted, told_parts, strict=True) if told != ELSE]
         assert kept == [told for told in told_parts if told != ELSE]
+
+
+@pytest.mark.parametrize(("nats", "again"), [(5.5, False), (6.5, True)])
+def test_an_engine_that_ran_is_turned_again_only_where_much_speaks_for_it(nats: float, *, again: bool) -> None:
+    """Two nats more than any other change, which costs four where the levels change much."""
+    parts = odds((STARTER, 20), (ENGINE, 20), (ENGINE, 10), doubt=1e-3)
+    parts[-10:, STARTER] = parts[-10:, ENGINE] + nats / 10
+    found = told(follow(parts, levels((-60, 20), (-40, 20), (-20, 10))))
+    assert found == [(STARTER, 0, 20), *([(ENGINE, 20, 40), (STARTER, 40, 50)] if again else [(ENGINE, 20, 50)])]
+
+
+@pytest.mark.parametrize(
+    ("part", "steps", "kept"), [(STARTER, 4, True), (STARTER, 3, False), (ENGINE, 6, True), (ENGINE, 5, False)]
+)
+def test_what_is_too_short_counts_as_nothing_but_at_the_end(part: int, steps: int, *, kept: bool) -> None:
+    """A third of a second of a starter, half a second of an engine; at the end it may go on."""
+    before = 20 if part == ENGINE else 0
+    lead = [(ELSE, 20), (STARTER, before)] if before else [(ELSE, 20)]
+    sound = levels((-60, 20), (-40, before), (-20, steps), (-60, 20))
+    for after, told_of in ((20, kept), (0, True)):
+        found = told(follow(odds(*lead, (part, steps), (ELSE, after), doubt=1e-4), sound))
+        assert ((part, 20 + before, 20 + before + steps) in found) is told_of

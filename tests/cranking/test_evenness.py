@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from assistant.cranking import evenness
 from assistant.cranking.evenness import weakest_share
 from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, levels_of
 
@@ -58,3 +59,47 @@ def test_pulses_that_cannot_be_counted_tell_of_no_cylinder():
     assert weakest_share(swelling(6.0, 4, 0.5), EVEN, 8.0, 4) is None
     assert weakest_share(swelling(6.0, 4, 0.5, 360), EVEN, 6.0, 4) is None
     assert weakest_share(swelling(6.0, 4, 0.5, 420), EVEN, 6.0, 4) == pytest.approx(0.5, abs=0.03)
+
+
+def share_of(monkeypatch: pytest.MonkeyPatch, heights: list[list[float]], cylinders: int | None = None) -> float | None:
+    """What is told of pulses of these heights, a row a cycle."""
+    monkeypatch.setattr(evenness, "_heights", lambda *_: np.array([one for row in heights for one in row]))
+    return weakest_share(np.zeros((100, BANDS), np.float32), EVEN, 6.0, cylinders or len(heights[0]))
+
+
+@pytest.mark.parametrize(("wavers", "told"), [(0.0, 0.5), (0.26, 0.5), (0.27, 0.0)])
+def test_a_weak_one_must_fall_further_than_chance(monkeypatch, wavers, told):
+    """By three standard errors of a median, which is 1.25 times that of a mean: here 3 * 1.25 * wavers / 2."""
+    rows = [[1.0, 0.5 + sign * wavers, 1.0, 1.0] for sign in (1, -1, 1, -1)]
+    assert share_of(monkeypatch, rows) == pytest.approx(told)
+
+
+def test_four_cycles_of_two_cylinders_are_the_least_that_tells(monkeypatch):
+    """What is left of a cycle is not heeded; a pulse that is lost is all of it; without pulses there is none."""
+    assert share_of(monkeypatch, [[1.0, 0.5, 1.0]] * 4) == pytest.approx(0.5)
+    assert share_of(monkeypatch, [[1.0, 0.5, 1.0]] * 3 + [[1.0, 0.5]], 3) is None
+    assert share_of(monkeypatch, [*[[1.0, 0.5, 1.0]] * 4, [0.0, 9.0]], 3) == pytest.approx(0.5)
+    assert share_of(monkeypatch, [[1.0, 0.5]] * 4) == pytest.approx(0.25 / 0.75)
+    assert share_of(monkeypatch, [[1.0]] * 8) is None
+    assert share_of(monkeypatch, [[1.0, -0.5, 1.0]] * 4) == 1.0
+    assert share_of(monkeypatch, [[0.0, 0.0, 0.0]] * 4) is None and share_of(monkeypatch, [[-1.0] * 3] * 4) is None
+
+
+def test_the_height_of_a_pulse_is_half_its_swing():
+    """As the mean of a wave with itself is; the first and the last are cut off. Bands count by their weights."""
+    at = np.arange(500) / LEVEL_RATE_HZ
+    heights = evenness._heights(3 * np.cos(2 * np.pi * 6 * at), 6.0)
+    assert len(heights) == 22 and heights[:-1] == pytest.approx(1.5, abs=0.05)
+    # A rate told as much as 15 % wrong still counts them, but for one pulse at an end.
+    for wrong, counted in ((1.18, False), (1.13, True), (0.87, True), (0.8, False)):
+        assert bool(len(evenness._heights(3 * np.cos(2 * np.pi * 6 * at), 6.0 / wrong))) is counted
+
+
+def test_bands_count_by_their_weights(monkeypatch):
+    """Together one."""
+    asked = []
+    monkeypatch.setattr(evenness, "_heights", lambda swing, _hz: asked.append(swing) or np.zeros(0))
+    monkeypatch.setattr(evenness, "swings", lambda levels: levels)
+    weakest_share(np.arange(1.0, 1 + BANDS)[None], np.arange(BANDS) == 3, 6.0, 4)
+    weakest_share(np.arange(1.0, 1 + BANDS)[None], 5 * EVEN, 6.0, 4)
+    assert [swing.tolist() for swing in asked] == [[4.0], [pytest.approx((1 + BANDS) / 2)]]

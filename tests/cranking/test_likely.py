@@ -193,3 +193,6 @@ def test_without_layers_or_sound_before_it_everything_turns_an_engine():
     levels = levels_of(pcm)
     assert likely_of(None, levels, pcm, odds_of(levels, pcm, LAYERS), (start, stop)) is TURNS
     assert likely(pcm, 0, stop) is TURNS
+    plain = {"caught": False, "blows_before": 0.0, "rise_db": 0.0, "clipped": False, "wobble": 1.0, "seconds": 0.0}
+    assert Likely(shares=shares(Kind.CRANK, 1.0, Kind.OTHER), believed=1.0, pulses=None, **plain) == TURNS
+    assert TURNS.told(BURST) == BURST

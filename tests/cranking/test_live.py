@@ -66,10 +66,10 @@ def test_a_word_just_before_the_starter_does_not_hide_its_beginning():
     assert at(told, Ended)[-1][1].burst.start_s == pytest.approx(scene.start_s, abs=0.3)
 
 
-@pytest.mark.parametrize("number", [0, 1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 15, 16, 17, 22, 25])
+@pytest.mark.parametrize("number", [2, 6, 10, 14, 16, 25])
 def test_what_never_ran_is_not_told_as_running(number):
-    """What seems to take over is judged again before it is told: of the first 16 scenes of the second maker that do not
-    start none is told as running."""
+    """What seems to take over is judged again before it is told: of six short scenes of the second maker that do not
+    start none is told as running (nor of the first 16, measured)."""
     scene = make_variant(np.random.default_rng([777, number]))
     assert not scene.caught
     assert not any(event.burst.caught for _, event in at(listen_live(scene, LAYERS), Ended))

@@ -9,8 +9,9 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from assistant.cranking import picture as picture_
 from assistant.cranking.model import Burst, Hearing
-from assistant.cranking.picture import draw
+from assistant.cranking.picture import _frame, draw
 from assistant.cranking.synthetic import CrankPlan, crank
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -129,3 +130,73 @@ def test_hardly_any_sound_is_still_a_picture(frames) -> None:
     line = points(next(picture.iter(f"{SVG}polyline")))
     assert np.isfinite(line).all()
     assert line[:, 0].min() >= LEFT and line[:, 0].max() <= RIGHT
+
+
+@pytest.mark.parametrize(
+    ("seconds", "step"),
+    [
+        (0.1, 0.5), (8.0, 0.5), (8.1, 1), (16.0, 1), (16.1, 2), (32.1, 5), (80.1, 10), (160.1, 30), (480.1, 60),
+        (960.1, 300), (4_800.1, 1_800), (90_000.0, 1_800),
+    ],
+)  # fmt: skip
+def test_the_axis_has_sixteen_marks_at_most(seconds, step) -> None:
+    """Each with its line from top to bottom and its second below; a day and more has as many as it takes."""
+    frame = ElementTree.fromstring(f"<svg>{_frame(seconds, Hearing())}</svg>")
+    marks = [text for text in frame.iter("text") if text.get("text-anchor") == "middle"]
+    assert [float(mark.text or "") for mark in marks] == [step * n for n in range(int(seconds / step) + 1)]
+    at = [float(mark.get("x", "")) for mark in marks]
+    assert at == pytest.approx([where(step * n, seconds) for n in range(len(marks))], abs=0.06)
+    assert {mark.get("y") for mark in marks} == {"358.0"}  # 18 below the axis at 340
+    lines = [path.get("d") for path in frame.iter("path")]
+    assert lines == [f"M{mark.get('x')} 44V340" for mark in marks]
+
+
+def test_words_stand_beside_what_they_name() -> None:
+    """Length in the midst above its box; units left of their axes; seconds at the right below."""
+    picture = drawn(Hearing(bursts=(BURST,), seconds=8.0), 4)
+    place = {text.text: (float(text.get("x", "")), float(text.get("y", "")), text.get("text-anchor")) for text in
+             picture.iter(f"{SVG}text")}  # fmt: skip
+    assert place["3.0 s"] == (pytest.approx(where(3.5), abs=0.1), 38.0, "middle")
+    assert place["loudness"] == (76.0, 54.0, "end") and place["rpm"] == (76.0, 230.0, "end")
+    assert place["seconds"] == (876.0, 376.0, "end") and place["1 burst of the starter"] == (84.0, 24.0, "start")
+    [box] = [rect for rect in picture.iter(f"{SVG}rect") if rect.get("fill-opacity")]
+    assert (box.get("y"), box.get("height")) == ("44", "296")
+    axes = {path.get("d") for path in picture.iter(f"{SVG}path")}
+    assert {"M84 174H876", "M84 340H876"} <= axes
+    assert picture.get("viewBox") == "0 0 900 386" and (picture.get("width"), picture.get("height")) == ("900", "386")
+
+
+@pytest.mark.parametrize(("value", "y"), [(0, 174.0), (10, 174.0), (3_277, 44 + 130 * 2 / 7), (32_767, 44.0)])
+def test_loudness_is_drawn_in_decibels(value, y) -> None:
+    """From 70 dB below full scale at the bottom to full scale at the top."""
+    line = points(next(drawn(Hearing(), pcm=np.full(16_000, value, np.int16)).iter(f"{SVG}polyline")))
+    assert line[:, 1] == pytest.approx(y, abs=0.1)
+    assert len(line) == 125 and line[:, 0] == pytest.approx([where((n + 0.5) / 125, 1.0) for n in range(125)], abs=0.06)
+
+
+def test_a_long_sound_has_six_hundred_points() -> None:
+    """No more than can be seen."""
+    assert len(points(next(drawn(Hearing(), pcm=np.zeros(100_000, np.int16)).iter(f"{SVG}polyline")))) == 600
+
+
+def test_speed_is_drawn_up_to_a_quarter_above_the_quickest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where it was, each burst its own line, with its mean beside the middle of it."""
+    monkeypatch.setattr(picture_, "speed_track", lambda *_: (np.array([50.0, 125.0, 200.0]), np.array([4.0, 8.0, 6.0])))
+    picture = drawn(Hearing(bursts=(BURST, replace(BURST, start_s=5.5, end_s=7.5)), seconds=8.0), 4)
+    lines = [points(line) for line in picture.iter(f"{SVG}polyline")][1:]
+    for line, start_s in zip(lines, (2.0, 5.5), strict=True):
+        assert line[:, 0] == pytest.approx([where(start_s + at) for at in (0.4, 1.0, 1.6)], abs=0.1)
+        assert line[:, 1] == pytest.approx([340 - 120 * share for share in (0.4, 0.8, 0.6)], abs=0.1)
+    said = [text for text in picture.iter(f"{SVG}text") if text.text == "180 rpm"]  # 6 pulses a second of 4 cylinders
+    assert [float(text.get("x", "")) for text in said] == pytest.approx([where(3.0), where(6.5)], abs=0.1)
+    assert {float(text.get("y", "")) for text in said} == {340 - 120 * 0.6 - 8}
+    assert "6.0 pulses/s" in words(drawn(Hearing(bursts=(BURST,), seconds=8.0)))
+
+
+def test_the_mark_of_an_engine_runs_from_top_to_bottom() -> None:
+    """Its words on the other side from seven tenths of the width on."""
+    for end_s, anchor in ((5.5, "start"), (5.6, "end")):
+        picture = drawn(Hearing(bursts=(replace(BURST, start_s=1.0, end_s=end_s, caught=True),), seconds=8.0))
+        [text] = [text for text in picture.iter(f"{SVG}text") if text.text == "caught"]
+        assert (text.get("text-anchor"), text.get("y")) == (anchor, "194.0")
+        assert f"M{where(end_s):.1f} 44V340" in {path.get("d") for path in picture.iter(f"{SVG}path")}

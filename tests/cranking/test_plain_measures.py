@@ -296,8 +296,9 @@ def test_what_is_too_long_or_changes_its_colour_is_no_starter() -> None:
 
 
 PROOF = Proof(
-    sure=1.1, votes=None, strength=0.23, clear=0.31, begins=1.7, ends=1.9, dips=2.3, risen=0.41, engine=0.37, long=0.43
-)
+    sure=1.1, votes=None, strength=0.23, clear=0.31, begins=1.7, ends=1.9, dips=2.3, risen=0.41, engine=0.37, long=0.43,
+    expected=0.0, brief=False,
+)  # fmt: skip
 
 
 @pytest.mark.parametrize(
