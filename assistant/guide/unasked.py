@@ -24,6 +24,8 @@ def tell_test(making: Making, told: TellTest) -> None:
         _refuse_airing(making)
     if told.stops or making.state.mode is Mode.TIMING:
         hold(making, facts.Stopped, "stop")
+    burns = told.stops and Condition.BURNED in told.makes
+    making.say(sayings.FIRE if burns else "", "caution")
     echo = echo_of(making, told.words)
     before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
     making.note(

@@ -43,6 +43,18 @@ def test_no_starter_turns_before_it_is_put_right(words):
         assert job.state.mode is asked
 
 
+@pytest.mark.parametrize("words", ["there is smoke", "it's on fire", "the wiring is melting"])
+def test_fire_is_answered_by_what_to_do_before_anything_else(words):
+    """It was only told to say resume: key off and away first, then the extinguisher and help."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", words)
+    first, *rest = job.said.split(". ")
+    assert (first, rest[0]) == ("Danger", "Key off, and step back")
+    told = [job.said.index(each) for each in ("only if that is safe", "extinguisher", "call for help", "resume")]
+    assert told == sorted(told)
+    assert "extinguisher" in job.say("smoke from under the dash").said
+    assert "extinguisher" not in Job(*TO_CRANK, "area is clear", "the car moved").said
+
+
 @pytest.mark.parametrize("words", ["wait", "not yet", "somebody is under the car", "let me put the phone away"])
 def test_whatever_is_not_understood_ends_the_count(words):
     """It may have been a wait in other words; one more ready is all that it costs."""
