@@ -72,6 +72,7 @@ SAID: Mapping[Condition, str] = {
     Condition.PACK_ON: "a jump pack on",
     Condition.CLAMP_OFF: "the ground clamp off",
     Condition.ENGINE_HOT: "engine hot",
+    Condition.OVERHEATED: "an overheated engine",
     Condition.PRESSURE_UP: "fuel pressure up",
     Condition.BURNED: "something that burned",
     Condition.KNOCKED: "a knock and no look for fuel since",

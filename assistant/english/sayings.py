@@ -24,6 +24,7 @@ FIRE = (
     "electrical fires, no water. If it burns on, get everybody out and call for help."
 )
 """Before all else, where something burns or smokes. Source: common practice, no source."""
+OVERHEATED = "Hot parts and coolant scald. Hands off until it is cool, and never open a hot cap."
 WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel is flushed."
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."

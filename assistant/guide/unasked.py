@@ -35,6 +35,9 @@ def tell_test(making: Making, told: TellTest) -> None:
     making.say(echo, "readback")
     for each, caution in ((Condition.LEAK, sayings.FIND_THE_LEAK), (Condition.WRONG_FUEL, sayings.WRONG_FUEL)):
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
+    hot = Condition.OVERHEATED in making.state.bay.conditions - so_before
+    if hot and forbidden_now(making.library, making.state) is before:  # else it is led to its caution at once
+        making.say(sayings.OVERHEATED, "caution")
     break_off(making, before)
 
 
