@@ -197,10 +197,12 @@ def unclear(making: Making, said: Unclear) -> None:
     timed = making.state.timed
     if making.state.mode is Mode.TIMING and timed is not None and not timed.begun:
         hold(making, facts.Stopped, "stop")
-        making.say(refusals.NOT_CAUGHT_IN_COUNT, "refusal")
+        warned = said.detail if said.reason is UnclearReason.WARNED else ""
+        making.say(warned or refusals.NOT_CAUGHT_IN_COUNT, "caution" if warned else "refusal")
         making.add(*full_hint(making.library, making.state))
         return
-    making.say(said.detail or refusals.NOT_CAUGHT, "refusal")
+    kind = "caution" if said.reason is UnclearReason.WARNED else "refusal"
+    making.say(said.detail or refusals.NOT_CAUGHT, kind)
     offer = _offered(making, said)
     if offer is not None:
         making.reply.clear()

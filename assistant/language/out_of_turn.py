@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.english import heard as texts
 from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
@@ -17,8 +18,23 @@ from assistant.language.dangers import (
     tells_some_leak,
     tells_the_wrong_fuel,
 )
-from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
-from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_it_runs_on, tells_of_somebody
+from assistant.language.model import (
+    Command,
+    Control,
+    Expected,
+    GiveControl,
+    TellTest,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.perils import (
+    has_an_implant,
+    is_on_fire,
+    tells_a_fire,
+    tells_it_moves,
+    tells_it_runs_on,
+    tells_of_somebody,
+)
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
@@ -83,6 +99,14 @@ def alarm(words: str, expected: Expected) -> Command | None:
     if tells_of_somebody(said) or tells_it_runs_on(said) or words.startswith("stop "):
         return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
     return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
+
+
+def implant(words: str, expected: Expected) -> Unclear | None:
+    """What whoever has a pacemaker is told. None where the step asks whether one can do it: there it is an answer."""
+    known = (*expected.examples.values(), tuple(expected.answers.values()))
+    if not has_an_implant(words.split()) or any("pacemaker" in each for said in known for each in said):
+        return None
+    return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
 
 
 def fire_dictated(words: str) -> TellTest | None:

@@ -11,6 +11,7 @@ from assistant.language.model import Acknowledge, Control, GiveControl, GiveResu
 from assistant.procedure.condition import C
 from assistant.wiring import load_libraries, shipped_procedures
 from tests.guide.job import TO_CRANK, Job
+from tests.guide.led import Led
 
 
 @pytest.mark.parametrize(
@@ -86,3 +87,21 @@ def test_going_back_over_the_chocks_opens_what_they_settled():
     for words in ("nothing can roll", "it is in park", "brake is set", "wheels are blocked"):
         go(Acknowledge(words=words))
     assert C.CAN_ROLL not in turn.state.bay.conditions
+
+
+@pytest.mark.parametrize("words", ["I have a pacemaker", "the customer's got a heart implant"])
+def test_a_pacemaker_is_answered_by_what_to_keep_away_from(words):
+    """It was once taken for a lamp that nobody saw. In a count it ends the count; nothing of it is kept."""
+    job = Job("done", words)
+    assert job.said.startswith("Warning. ") and "jump pack" in job.said and "Ask your doctor" in job.said
+    assert "Leave the spark tests to somebody else." in job.said and not job.kinds
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready", words)
+    assert job.state.mode is Mode.HELD and job.said.startswith("Release the key. Warning. ")
+    assert "Ask your doctor" not in Job("done", "nobody has a pacemaker").said
+
+
+def test_where_the_step_asks_for_it_a_pacemaker_is_an_answer():
+    """Whoever has one leaves the spark test out there."""
+    _, library = load_libraries(shipped_procedures())
+    job = Led(library, "spark-check", {}).until("choice", mode=Mode.ASKING)
+    assert "Ask your doctor" not in job.say("no i've got a pacemaker").words
