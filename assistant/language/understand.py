@@ -228,8 +228,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     likeliest result taken or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of
     them, where it is known."""
     words = plain_words(heard.free_text or "")
-    told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
-    told = told or aired(words, expected) or implant(words, expected)
+    told: Command | Unclear | None = danger(words, expected, asked=True) or fuel_outside(words, expected)
+    told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words else None

@@ -29,7 +29,7 @@ WORK = sorted({frozenset(each) for hazards, *_ in ROWS for each in [hazards, *({
 @pytest.mark.parametrize("hazards", WORK, ids=lambda hazards: "+".join(sorted(hazards)))
 def test_out_of_every_state_the_questions_lead(hazards):
     """Each set of what bears on work of each kind of hazard, alone and together: what forbids it or one of the remedies
-    that lead out, and what these make; all else of the 131,072 sets that can be so is not even looked at."""
+    that lead out, and what these make; all else of the 262,144 sets that can be so is not even looked at."""
     work = step(hazards)
     bears: frozenset[Condition] = forbids(work)
     while bears != (more := bears.union(*map(_asked_before, bears))):
