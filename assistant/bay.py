@@ -73,6 +73,7 @@ SAID: Mapping[Condition, str] = {
     Condition.CLAMP_OFF: "the ground clamp off",
     Condition.ENGINE_HOT: "engine hot",
     Condition.ENGINE_RUNS: "engine running",
+    Condition.OVERHEATED: "an overheated engine",
     Condition.PRESSURE_UP: "fuel pressure up",
     Condition.BURNED: "something that burned",
     Condition.KNOCKED: "a knock and no look for fuel since",

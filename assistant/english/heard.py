@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 TAKE_YOUR_TIME = "Take your time."
+PACEMAKER = (
+    "Warning. A running ignition, a coil or a jump pack can upset a pacemaker. Keep well away from running ignition "
+    "parts, coils and the leads of a jump pack. Leave the spark tests to somebody else. Ask your doctor and the "
+    "vehicle maker."
+)
+"""Source: common practice, no source. It is told and not kept: how somebody is is not the car's record."""
 NOT_SURE = "I am not sure. Say it once more."
 CODE_AGAIN = "I did not get that code. Say its letter and its four marks once more."
 SUCH_A_NUMBER = "That number"

@@ -19,6 +19,12 @@ STILL_UNTIL_MENDED = "The starter stays still until you say that the leak is men
 FUEL_RUNS = f"Fuel runs out, so leave the key off. {STILL_UNTIL_MENDED}"
 FIND_THE_LEAK = f"Key off. Find where it comes from. {STILL_UNTIL_MENDED}"
 SPRAYED = "Its vapour may still be there. Can out of the bay, hood open, no spark."
+FIRE = (
+    "Danger. Key off, and step back. Disconnect the battery only if that is safe. Only an extinguisher for fuel and "
+    "electrical fires, no water. If it burns on, get everybody out and call for help."
+)
+"""Before all else, where something burns or smokes. Source: common practice, no source."""
+OVERHEATED = "Hot parts and coolant scald. Hands off until it is cool, and never open a hot cap."
 WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel is flushed."
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."

@@ -21,7 +21,7 @@ from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
-from assistant.guide.places import band_of, caution_now, gate_now, limits_of, remedy_now
+from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
@@ -91,6 +91,8 @@ def give_result(making: Making, given: GiveResult) -> None:
     if making.state.mode is Mode.EXCUSING:
         excuse(making, given)
         return
+    if making.state.mode is Mode.WAITING:
+        _end_early(making)
     end_by_word(making)
     if (
         cranked_unseen(making.state)
@@ -102,6 +104,17 @@ def give_result(making: Making, given: GiveResult) -> None:
     else:
         making.say(echo_of(making, given.words), "readback")
         log_result(making, given.result, given.words, echoed=True)
+
+
+def _end_early(making: Making) -> None:
+    """What is told while a wait runs ends it, and answers the question for what ended it."""
+    early = ends_early(making.library, making.state)
+    if early is None:
+        raise Refused(refusals.NOT_ASKED)
+    making.note(facts.Stopped())
+    making.note(facts.Resumed())
+    enter(making, replace(making.state.at, step=early.id), "next")
+    making.reply.clear()  # it is answered already
 
 
 def give_facts(making: Making, given: GiveFacts) -> None:
@@ -184,10 +197,12 @@ def unclear(making: Making, said: Unclear) -> None:
     timed = making.state.timed
     if making.state.mode is Mode.TIMING and timed is not None and not timed.begun:
         hold(making, facts.Stopped, "stop")
-        making.say(refusals.NOT_CAUGHT_IN_COUNT, "refusal")
+        warned = said.detail if said.reason is UnclearReason.WARNED else ""
+        making.say(warned or refusals.NOT_CAUGHT_IN_COUNT, "caution" if warned else "refusal")
         making.add(*full_hint(making.library, making.state))
         return
-    making.say(said.detail or refusals.NOT_CAUGHT, "refusal")
+    kind = "caution" if said.reason is UnclearReason.WARNED else "refusal"
+    making.say(said.detail or refusals.NOT_CAUGHT, kind)
     offer = _offered(making, said)
     if offer is not None:
         making.reply.clear()

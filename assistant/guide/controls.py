@@ -14,8 +14,8 @@ from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import put_off, take_follow_up, take_to
-from assistant.guide.occasions import leaves_now, ways_on
-from assistant.guide.other_fuel import burns_diesel, has_high_voltage
+from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
+from assistant.guide.occasions import ways_on
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
@@ -305,12 +305,6 @@ def _another(making: Making) -> None:
     enter_led(making, put_off(making))
 
 
-def refuse_elsewhere(making: Making) -> None:
-    """Raises Refused where nobody can be led elsewhere: while something is counted, held or asked over this."""
-    if not leaves_now(making.state):
-        raise Refused(refusals.FINISH_FIRST)
-
-
 def take_me_to(making: Making, told: TakeTo) -> None:
     """Enter the block that was named."""
     refuse_elsewhere(making)
@@ -331,14 +325,6 @@ def _same_car(making: Making) -> None:
     making.note(facts.VehicleNoted(fact=SAME_CAR, value=job, by="technician", inherits=offer, hearing=making.hearing))
     making.say(words_of_left(offer), "readback")
     break_off(making, before)
-
-
-def _leave_for(making: Making, keep: Callable[[Making], Frame | None]) -> None:
-    refuse_elsewhere(making)
-    if (to := keep(making)) is not None:  # what is worked on is left: nothing here was made for it
-        enter(making, to, "plan")
-    else:
-        making.add(*hint(making.library, making.state))
 
 
 OBEY: Mapping[Control, Callable[[Making], None]] = {
@@ -375,6 +361,6 @@ OBEY: Mapping[Control, Callable[[Making], None]] = {
     Control.CANNOT: cannot,
     Control.REPAIR_DONE: repair_done,
     Control.SAME_CAR: _same_car,
-    Control.DIESEL: lambda making: _leave_for(making, burns_diesel),
-    Control.HYBRID: lambda making: _leave_for(making, has_high_voltage),
+    Control.DIESEL: leave_for_diesel,
+    Control.HYBRID: leave_for_high_voltage,
 }

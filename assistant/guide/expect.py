@@ -10,6 +10,7 @@ from assistant.guide.occasions import legal_now, offered_now
 from assistant.guide.places import (
     Library,
     caution_now,
+    ends_early,
     gate_now,
     limits_of,
     procedure_of,
@@ -95,6 +96,12 @@ def expected(library: Library, state: State) -> Expected:
     if mode is Mode.GATING:
         gate = gate_now(library, state)
         return Expected(controls=controls, acknowledge=passes(gate) if gate else (), hazardous=hazardous)
+    if mode is Mode.WAITING and (early := ends_early(library, state)) is not None:
+        breaking = {each.id for each in early.results if each.goes != step.id}
+        told = _answers(early, mode)
+        results = {each: said for each, said in told.results.items() if each in breaking}
+        answers = {each: said for each, said in told.answers.items() if each in breaking}
+        return Expected(controls=controls, results=results, answers=answers, hazardous=hazardous, read_back=True)
     if mode is Mode.POISED:
         return Expected(controls=controls, hazardous=hazardous)
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):

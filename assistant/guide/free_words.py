@@ -10,7 +10,14 @@ from assistant.guide.arrive import complete, go_to, leaves, onward
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
-from assistant.language.dangers import FuelOutside, fuel_told_in, tells_a_knock, tells_of_a_spray, tells_the_wrong_fuel
+from assistant.language.dangers import (
+    FuelOutside,
+    fuel_told_in,
+    tells_a_knock,
+    tells_it_overheated,
+    tells_of_a_spray,
+    tells_the_wrong_fuel,
+)
 from assistant.language.manner import Manner
 from assistant.language.model import Dictate
 from assistant.language.understand import MAX_KEPT_CHARACTERS
@@ -47,7 +54,10 @@ def dictate(making: Making, given: Dictate) -> None:
         typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else to_strike(making, typed), "readback")
         sprayed = tells_of_a_spray(words)
+        hot = tells_it_overheated(words)
         dangers = (
+            (Condition.ENGINE_HOT, hot),
+            (Condition.OVERHEATED, hot),
             (Condition.LEAK, outside is FuelOutside.RUNS),
             (Condition.VAPOUR, sprayed),
             (Condition.CAN_OUT, sprayed),
@@ -63,5 +73,6 @@ def dictate(making: Making, given: Dictate) -> None:
             making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
         making.say(sayings.WRONG_FUEL if wrong else "", "caution")
         making.say(sayings.SPRAYED if sprayed else "", "caution")
+        making.say(sayings.OVERHEATED if hot else "", "caution")
         complete(making)
         go_to(making, onward(step))

@@ -125,7 +125,8 @@ def _no_diesel(library: Library, state: State) -> bool:
 
 
 def _no_hybrid(library: Library, state: State) -> bool:
-    return leaves_now(state) and state.vehicle.get(HYBRID) != "yes"
+    heard = leaves_now(state) or state.mode in (Mode.HELD, Mode.TIMING)  # it is a danger, which ends a count
+    return heard and state.vehicle.get(HYBRID) != "yes"
 
 
 def _may_strike(library: Library, state: State) -> bool:

@@ -257,6 +257,15 @@ def clears_here(library: Library, state: State) -> bool:
     )
 
 
+def ends_early(library: Library, state: State) -> Step | None:
+    """The question for what ended a wait before its time, which its answers may be told to while it runs: "it died".
+    None where the wait has none, or vapour clears."""
+    step = step_of(library, state)
+    if step.kind is not Kind.WAIT or step.otherwise is None or state.clearing:
+        return None
+    return library[state.at.procedure].step(step.otherwise)
+
+
 def may_check(library: Library, state: State) -> bool:
     """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
     the place or the car is not for us, which is found out before any plan may lead."""

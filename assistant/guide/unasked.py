@@ -35,6 +35,8 @@ def tell_test(making: Making, told: TellTest) -> None:
         burst_said(making)
     if told.stops or mode is Mode.TIMING:
         hold(making, facts.Stopped, "stop")
+    burns = told.stops and Condition.BURNED in told.makes
+    making.say(sayings.FIRE if burns else "", "caution")
     before = _note(making, told)
     if started is not None:
         give_result(making, GiveResult(result=started.id, words=started.phrases[0]))
@@ -57,6 +59,9 @@ def _note(making: Making, told: TellTest) -> Condition | None:
     making.say(echo, "readback")
     for each, caution in COMES_UP.items():
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
+    hot = Condition.OVERHEATED in making.state.bay.conditions - so_before
+    if hot and forbidden_now(making.library, making.state) is before:  # else it is led to its caution at once
+        making.say(sayings.OVERHEATED, "caution")
     return before
 
 

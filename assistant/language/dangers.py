@@ -123,9 +123,11 @@ _BAY = {
         | frozen | split | burst | leaking | leaking acid | hissing | gassing | boiling | fizzing | smoking)
         | [there is | i see] [battery] acid (everywhere | on the (tray | floor | case) | leaking)""",
     ),
-    "engine-hot": (
+    "engine-hot overheated": (
         "the engine is hot",
-        f"""{_HEY} ([the | this] (engine | block | motor) [is] {_STILL} [red | very | really | too | pretty | boiling |
+        f"""{_HEY} ([it | she | the (engine | car | motor | radiator)] [has | had | was | is] [just | really]
+        (overheated | boiled over | boiled dry)
+        | [the | this] (engine | block | motor) [is] {_STILL} [red | very | really | too | pretty | boiling |
         scalding | steaming | so] (hot | steaming | boiling | overheating | boiling over | overheated)
         | [the | this] (engine | block | motor) [is] {_STILL} hot and steaming
         | [it | she] [is] {_STILL} (boiling over | overheating | steaming | boiling hot | red hot | scalding hot)
@@ -271,6 +273,11 @@ _SPRAYED = re.compile(
     rf"|\b(?:spray\w*|squirt\w*)\b{_UP_TO_3}(?:brake|carb|choke) clean(?:er)?\b{_UP_TO_3}(?:in|into|down)"
     r" (?:the |its |a )?(?:intake|throttle|carb\w*|manifold|air)\b"
 )
+_HOT = re.compile(
+    r"\bover ?heat(?:s|ed|ing)?\b|\bboil(?:s|ed|ing) (?:over|dry)\b|\bboiling hot\b|\bsteaming\b"
+    r"|\bsteam (?:came|coming|comes|pour\w*|out|from|everywhere)\b"
+    r"|\b(?:engine|motor) (?:is |was |still |very |too |so )*hot and\b|\b(?:temperature )?gauge in the red\b"
+)
 _LONG_AGO = re.compile(r"\b(?:yesterday|last (?:night|week|month|year)|(?:days?|weeks?|months?|years?) ago)\b")
 _KNOCK = re.compile(
     r"\b(?:car |road |traffic |minor |little |small |bad |rear end )*"
@@ -293,6 +300,12 @@ def tells_of_a_spray(words: str) -> bool:
     """Whether these words tell somewhere that starting fluid went in, and not that it was days ago."""
     said = _parted(words)
     return _LONG_AGO.search(said) is None and told_of(said, _SPRAYED)
+
+
+def tells_it_overheated(words: str) -> bool:
+    """Whether these words tell somewhere of an engine that got too hot, and not that it was days ago."""
+    said = _parted(words)
+    return _LONG_AGO.search(said) is None and told_of(said, _HOT)
 
 
 NO_AND_A_SENTENCE = re.compile(r"\bno (?=(?:i|you|he|she|it|we|they|that|there)(?:'\w+)?\b)")

@@ -310,6 +310,7 @@ class UnclearReason(StrEnum):
     IMPOSSIBLE = "impossible"  # a number that the quantity cannot be; `offer` is the likely one
     WRONG_UNIT = "wrong-unit"
     THINKS = "thinks"  # who said it thinks or works, and has not answered
+    WARNED = "warned"  # who said it is in danger near such work: `detail` says how to keep out of it
     UNSURE = "unsure"  # near threshold; `offer` is the phrase to ask about
 
 

@@ -3,6 +3,7 @@ everything."""
 
 from __future__ import annotations
 
+from assistant.english import heard as texts
 from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
@@ -18,8 +19,23 @@ from assistant.language.dangers import (
     tells_some_leak,
     tells_the_wrong_fuel,
 )
-from assistant.language.model import Command, Control, Expected, GiveControl, TellTest
-from assistant.language.perils import is_on_fire, tells_a_fire, tells_it_moves, tells_it_runs_on, tells_of_somebody
+from assistant.language.model import (
+    Command,
+    Control,
+    Expected,
+    GiveControl,
+    TellTest,
+    Unclear,
+    UnclearReason,
+)
+from assistant.language.perils import (
+    has_an_implant,
+    is_on_fire,
+    tells_a_fire,
+    tells_it_moves,
+    tells_it_runs_on,
+    tells_of_somebody,
+)
 from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
 
 CAR_AND_BAY = "car-and-bay"
@@ -97,6 +113,14 @@ def alarm(words: str, expected: Expected) -> Command | None:
     if tells_of_somebody(said) or tells_it_runs_on(said) or words.startswith("stop "):
         return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
     return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
+
+
+def implant(words: str, expected: Expected) -> Unclear | None:
+    """What whoever has a pacemaker is told. None where the step asks whether one can do it: there it is an answer."""
+    known = (*expected.examples.values(), tuple(expected.answers.values()))
+    if not has_an_implant(words.split()) or any("pacemaker" in each for said in known for each in said):
+        return None
+    return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
 
 
 def fire_dictated(words: str) -> TellTest | None:

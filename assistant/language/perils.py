@@ -97,6 +97,16 @@ _MOVES = re.compile(
 )
 """Bare, "it rolled over" is said of an engine that cranked."""
 
+_IMPLANT = re.compile(
+    r"\b(?:pace ?maker|defibrillator|(?:heart|cardiac) (?:implant|device)|implant (?:in|for|on) (?:my|his|her) heart"
+    r"|insulin pump|(?:have|got|with|has) (?:a |an |got )*implant)\b"
+)
+
+
+def has_an_implant(said: Sequence[str]) -> bool:
+    """Whether these plain words tell of a pacemaker or another device that ignition can upset."""
+    return told_of(" ".join(spelled_out(said)), _IMPLANT)
+
 
 def is_on_fire(said: Sequence[str]) -> bool:
     """Whether these plain words cry fire, which is no text that anybody dictates."""

@@ -31,7 +31,16 @@ from assistant.language.model import (
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import not_meant
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
-from assistant.language.out_of_turn import aired, alarm, danger, fire_dictated, fuel_outside, it_runs, wrong_fuel
+from assistant.language.out_of_turn import (
+    aired,
+    alarm,
+    danger,
+    fire_dictated,
+    fuel_outside,
+    implant,
+    it_runs,
+    wrong_fuel,
+)
 from assistant.language.own_words import meant_by
 from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
@@ -76,7 +85,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
-        return _in_own_words(words, control, expected)
+        return implant(words, expected) or _in_own_words(words, control, expected)
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -232,8 +241,9 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     likeliest result taken or offered. Where a step can hurt someone it counts only after a yes. `found`: the opinion of
     them, where it is known."""
     words = plain_words(heard.free_text or "")
-    told = danger(words, expected, asked=True) or fuel_outside(words, expected) or alarm(words, expected)
-    told = told or aired(words, expected) or it_runs(words, expected)
+    told: Command | Unclear | None = danger(words, expected, asked=True) or fuel_outside(words, expected)
+    told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
+    told = told or it_runs(words, expected)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words else None

@@ -34,6 +34,7 @@ class Condition(StrEnum):
     CLAMP_OFF = "clamp-off"  # the battery's ground clamp
     ENGINE_HOT = "engine-hot"
     ENGINE_RUNS = "engine-runs"  # as was told, or for a step that is done on a running engine
+    OVERHEATED = "overheated"  # told so: steam, boiling coolant, too hot for hands
     PRESSURE_UP = "pressure-up"  # fuel rail; also where nobody knows
     BURNED = "burned"  # something burned or smoked
     KNOCKED = "knocked"  # a crash before, and nobody has looked for leaking fuel since
@@ -63,6 +64,7 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "pack-off": frozenset({C.PACK_ON}),
         "clamp-on": frozenset({C.CLAMP_OFF}),
         "engine-cool": frozenset({C.ENGINE_HOT}),
+        "cooled-down": frozenset({C.OVERHEATED}),
         "pressure-down": frozenset({C.PRESSURE_UP}),
         "burn-mended": frozenset({C.BURNED}),
         "looked-dry": frozenset({C.KNOCKED}),
@@ -72,7 +74,9 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
-BY_WORD_ALONE = frozenset({"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll"})
+BY_WORD_ALONE = frozenset(
+    {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down"}
+)
 """Said by the technician to a question of the guide; no step of a file may claim it."""
 
 WORDS = (*(str(each) for each in Condition), *UNDOES)

@@ -9,7 +9,8 @@ Rules
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
 5. Under a leak, on the wrong fuel, where something burned or after a crash that nobody looked into the key stays off
    as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
-6. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
+6. On an overheated engine hands stay out from under hood and car: there is no hazard for it, the place of a step is it.
+7. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from assistant.procedure.condition import UNDOES, C, Condition, after_words, switches_on
-from assistant.procedure.model import Hazard, Kind, Step
+from assistant.procedure.model import Hazard, Kind, Place, Step
 from assistant.procedure.model import Hazard as H
 from assistant.procedure.remedies import ASSERTS, CLAMP, REMEDIES
 
@@ -82,6 +83,10 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
 
 ORDER: Mapping[Condition, int] = MappingProxyType({each: number for number, each in enumerate(REMEDIES)})
 """Where each remedy stands."""
+HANDS_IN = frozenset({Place.HOOD, Place.UNDER})
+"""Where hands are at what scalds and burns."""
+
+TOO_HOT = "It is overheated, and hot parts and coolant scald."
 
 OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
     {
@@ -100,6 +105,8 @@ def why_not(step: Step, condition: Condition) -> str:
             return why
     if condition in KEY_OFF_IN and switches_on(step.say):
         return KEY_OFF_IN[condition]
+    if condition is C.OVERHEATED and condition in _forbids_step(step):
+        return TOO_HOT
     named = OF_NEEDS.get(condition, f"This is not done with {condition.replace('-', ' ')}.")
     return named if any(condition in UNDOES.get(word, ()) for word in step.needs) else ""
 
@@ -168,6 +175,7 @@ def forbids_hazards(hazards: frozenset[Hazard], needs: tuple[str, ...] = ()) -> 
 
 def _forbids_step(step: Step) -> frozenset[Condition]:
     found = _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK)
+    found = found | {C.OVERHEATED} if step.place in HANDS_IN else found
     return found.union(KEY_OFF_IN) if switches_on(step.say) else found
 
 

@@ -282,7 +282,7 @@ class Step:
     wait_s: float | None = None
     clears_vapour: bool = False
     cases: Mapping[str, str] = field(default_factory=dict)  # choose: value -> step
-    otherwise: str | None = None  # choose: unknown or any other value
+    otherwise: str | None = None  # choose: unknown or any other value; wait: asks what ended it early
     calls: str | None = None  # call: procedure id
     outcome: str | None = None  # return
     finding: Finding | None = None

@@ -206,7 +206,8 @@ def _pace(fields: Fields) -> dict[str, Any]:
 
 
 def _wait(fields: Fields) -> dict[str, Any]:
-    return {"wait_s": fields.number("wait_s"), "next": fields.name("next")}
+    early = fields.name("otherwise", needed=False)
+    return {"wait_s": fields.number("wait_s"), "next": fields.name("next"), "otherwise": early}
 
 
 def _choose(fields: Fields) -> dict[str, Any]:

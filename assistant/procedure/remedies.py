@@ -64,6 +64,16 @@ _CLAMP = Caution(
     covers=frozenset({H.BATTERY_CLAMP, H.BATTERY_GAS}),
     acknowledge=("eyes are covered", "my eyes are covered"),
 )
+_SCALD = Caution(
+    id="hot-coolant",
+    signal=Signal.WARNING,
+    hazard="Hot parts burn, and hot coolant is under pressure.",
+    avoid="Hands and face away until it is cool. Never open a hot radiator or tank cap.",
+    consequence="It can scald you badly.",
+    covers=frozenset({H.HOT_PART}),
+    acknowledge=("caps stay shut", "the caps stay shut"),
+)
+"""Source: common practice, no source."""
 _PRESSURE = Caution(
     id="fuel-under-pressure",
     signal=Signal.WARNING,
@@ -89,6 +99,17 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             ),
             makes=("engine-off",),
             minutes=0.0,
+        ),
+        C.OVERHEATED: Remedy(
+            caution=_SCALD,
+            gate=_gate(
+                "cooled-down",
+                "Let it stand until no heat comes off it. Is it cool?",
+                *("engine is cool", "the engine is cool"),
+            ),
+            makes=("cooled-down", "engine-cool"),
+            minutes=30.0,
+            first=frozenset({C.KEY_ON}),
         ),
         C.LEAK: Remedy(
             caution=_FUEL_OUT,

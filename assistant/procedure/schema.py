@@ -238,7 +238,7 @@ _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
         ("walk_s",),
     ),
     Kind.PACE: (_NEXT | {"pace": {"$ref": "#/$defs/pace"}}, ()),
-    Kind.WAIT: (_NEXT | {"wait_s": _number(0, MAX_WAIT_S, above=True)}, ()),
+    Kind.WAIT: (_NEXT | {"wait_s": _number(0, MAX_WAIT_S, above=True), "otherwise": _ID}, ("otherwise",)),
     Kind.CHOOSE: (
         {
             "vehicle": _VEHICLE,

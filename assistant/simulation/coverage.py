@@ -54,6 +54,8 @@ class Coverage:
         step = self._library[place[0]].step(place[1])
         if step.kind in _SILENT:
             self.steps.add(place)
+        waits = (each for each in self._library[place[0]].steps if each.kind is Kind.WAIT and each.otherwise == step.id)
+        self.results |= {(place[0], each.id, OTHERWISE) for each in waits}
         chooses = looks(self._library, fact)
         if chooses is not None and chooses.kind is Kind.CHOOSE and chooses.vehicle:
             values = possible_values(possible, chooses.vehicle)

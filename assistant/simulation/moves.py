@@ -58,7 +58,8 @@ class Moves:
         if state.mode in CLOCKED:
             if next_deadline(state) is None:
                 raise DeadEnd(f"nothing ends the {state.mode.value}")
-            return (TIME_PASSES,)
+            early = state.mode is Mode.WAITING and expected(self._library, state).results
+            return (TIME_PASSES, *self._find(state)) if early else (TIME_PASSES,)
         moment = (
             *(state.at, state.mode, len(state.acknowledged), len(state.passed)),
             *(state.burst_done, bool(state.open_items)),
@@ -67,9 +68,14 @@ class Moves:
             self._known[moment] = self._find(state)
         return self._known[moment]
 
+    def _told_in_a_wait(self, state: State) -> bool:
+        """Whether the step asks what ended a wait early, so that a no asks for the first time."""
+        steps = self._library[state.at.procedure].steps
+        return any(step.kind is Kind.WAIT and step.otherwise == state.at.step for step in steps)
+
     def _find(self, state: State) -> tuple[Move, ...]:
         said = answers(self._library, state)
-        if state.mode is Mode.CONFIRMING:
+        if state.mode is Mode.CONFIRMING and not self._told_in_a_wait(state):
             said = said[:1]  # yes; a no only asks again
         if state.mode is Mode.CLOSING and state.open_items:
             said = said[:1]  # put right; whatever is left off ends in the same way

@@ -9,6 +9,7 @@ from assistant.facts import FactKind
 from assistant.guide import Mode, advance, begin, expected, fold, reopen
 from assistant.language.model import Acknowledge, Control, GiveControl, TellTest
 from assistant.procedure.condition import VAPOUR_CLEARS_S, Condition
+from assistant.procedure.forbidden import forbids
 from tests.guide.led import CAR, Led
 
 LEAK = ("leak-check", "leak", "leak", "vapour")
@@ -250,3 +251,22 @@ def test_how_long_vapour_has_been_about_is_told_from_a_minute_on():
     bay = Bay(marks=(Mark(condition=Condition.VAPOUR, at_s=60.0, fact="job-7"),))
     assert words_of(bay, 80.0) == ("vapour about",)
     assert words_of(bay, 240.0) == ("vapour about for 3 min",)
+
+
+def test_an_overheated_engine_is_left_to_cool_before_hands_go_in(library):
+    """Told at the look over the engine: the caution, then a question that its phrase alone passes."""
+    job = Led(library, "no-start", {"complaint": "it will not start"}).until("visual", mode=Mode.ASKING)
+    assert "Leave off." in job.say("there is steam coming out").words
+    assert "Warning. Hot parts burn, and hot coolant is under pressure." in job.words and "radiator" in job.words
+    job.say("caps stay shut")
+    for plea in ("yes", "done", "hands are clear"):
+        assert job.say(plea).state.mode is Mode.GATING
+    job.say("engine is cool")
+    assert Condition.OVERHEATED not in job.state.bay.conditions
+    assert Condition.OVERHEATED in forbids(library["no-start"].step("cam-look"))
+
+
+def test_steam_told_at_the_seat_is_answered_at_once(library):
+    """Nothing is forbidden there, and it is told all the same what scalds."""
+    job = Led(library, "no-start", {"complaint": "it will not start"}).until("security", mode=Mode.ASKING)
+    assert "Hands off until it is cool, and never open a hot cap." in job.say("the engine overheated").words

@@ -99,3 +99,30 @@ def test_nothing_is_started_where_that_could_hurt(library, answers, at):
         return
     job.until("first-start", mode=Mode.POISED)
     assert "fuel is flushed" in job.asked
+
+
+@pytest.mark.parametrize("words", ["it has died", "it died on me", "it quit", "the engine stalled", "it just cut out"])
+def test_an_engine_that_dies_while_it_is_let_idle_ends_the_wait(library, words):
+    """Its prompt speaks of dying, and the word for it was not understood: it did not keep running, once it is a yes."""
+    job = found(library).say("repair done")
+    while job.at != "idle-run" or job.state.mode is not Mode.WAITING:
+        job.step_on()
+    assert job.say("the radio is on").state.mode is Mode.WAITING
+    assert job.say(words).words == "I heard it died. Yes?"
+    assert job.state.mode is Mode.CONFIRMING
+    job.say("yes")
+    assert [fact.data["fault"] for fact in kept(job, FactKind.REPAIR_FAILED)] == ["empty-tank"]
+    assert job.at == "not-mended" and fold(library, job.facts) == job.state
+
+
+def test_a_wait_that_was_ended_in_error_begins_anew(library):
+    """After its no the question is asked, and an engine that runs is let idle for the whole time again."""
+    job = found(library).say("repair done")
+    while job.at != "idle-run" or job.state.mode is not Mode.WAITING:
+        job.step_on()
+    job.say("it died")
+    assert "Did it die by itself?" in job.say("no").words or job.at == "idle-died"
+    job.say("still running")
+    while job.state.mode is Mode.CONFIRMING:
+        job.say("yes")
+    assert job.at == "idle-run"

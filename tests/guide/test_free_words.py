@@ -105,3 +105,13 @@ def test_a_crash_told_when_asked_what_came_before_counts_as_one_in_the_complaint
 def test_what_is_no_crash_has_nothing_looked_for(words: str) -> None:
     """The word alone is none."""
     assert C.KNOCKED not in told(words)[0].bay.conditions
+
+
+def test_an_overheated_engine_in_the_complaint_keeps_hands_off() -> None:
+    """It is said at once; long ago, or denied, it is no danger."""
+    state, said = told("it overheated on the motorway and died")
+    assert {C.ENGINE_HOT, C.OVERHEATED} <= state.bay.conditions
+    assert "Hands off until it is cool, and never open a hot cap." in said
+    for harmless in ("it overheated last week", "it never overheated", "they steam cleaned the engine"):
+        state, said = told(harmless)
+        assert C.OVERHEATED not in state.bay.conditions and "hot cap" not in said

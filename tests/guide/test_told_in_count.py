@@ -11,6 +11,7 @@ from assistant.language.model import Acknowledge, Control, GiveControl, GiveResu
 from assistant.procedure.condition import C
 from assistant.wiring import load_libraries, shipped_procedures
 from tests.guide.job import TO_CRANK, Job
+from tests.guide.led import Led
 
 
 @pytest.mark.parametrize(
@@ -41,6 +42,18 @@ def test_no_starter_turns_before_it_is_put_right(words):
     for plea in ("area is clear", "yes", "ready", "done"):
         job.say(plea)
         assert job.state.mode is asked
+
+
+@pytest.mark.parametrize("words", ["there is smoke", "it's on fire", "the wiring is melting"])
+def test_fire_is_answered_by_what_to_do_before_anything_else(words):
+    """It was only told to say resume: key off and away first, then the extinguisher and help."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set", words)
+    first, *rest = job.said.split(". ")
+    assert (first, rest[0]) == ("Danger", "Key off, and step back")
+    told = [job.said.index(each) for each in ("only if that is safe", "extinguisher", "call for help", "resume")]
+    assert told == sorted(told)
+    assert "extinguisher" in job.say("smoke from under the dash").said
+    assert "extinguisher" not in Job(*TO_CRANK, "area is clear", "the car moved").said
 
 
 @pytest.mark.parametrize("words", ["wait", "not yet", "somebody is under the car", "let me put the phone away"])
@@ -74,3 +87,21 @@ def test_going_back_over_the_chocks_opens_what_they_settled():
     for words in ("nothing can roll", "it is in park", "brake is set", "wheels are blocked"):
         go(Acknowledge(words=words))
     assert C.CAN_ROLL not in turn.state.bay.conditions
+
+
+@pytest.mark.parametrize("words", ["I have a pacemaker", "the customer's got a heart implant"])
+def test_a_pacemaker_is_answered_by_what_to_keep_away_from(words):
+    """It was once taken for a lamp that nobody saw. In a count it ends the count; nothing of it is kept."""
+    job = Job("done", words)
+    assert job.said.startswith("Warning. ") and "jump pack" in job.said and "Ask your doctor" in job.said
+    assert "Leave the spark tests to somebody else." in job.said and not job.kinds
+    job = Job(*TO_CRANK, "area is clear", "brake is set", "ready", words)
+    assert job.state.mode is Mode.HELD and job.said.startswith("Release the key. Warning. ")
+    assert "Ask your doctor" not in Job("done", "nobody has a pacemaker").said
+
+
+def test_where_the_step_asks_for_it_a_pacemaker_is_an_answer():
+    """Whoever has one leaves the spark test out there."""
+    _, library = load_libraries(shipped_procedures())
+    job = Led(library, "spark-check", {}).until("choice", mode=Mode.ASKING)
+    assert "Ask your doctor" not in job.say("no i've got a pacemaker").words

@@ -34,7 +34,7 @@ UNLESS_NEEDED = {
 
 FIRST = {
     C.LEAK: {C.KEY_ON}, C.WRONG_FUEL: {C.KEY_ON}, C.LINE_OPEN: {C.KEY_ON}, C.TESTER_HUNG: {C.KEY_ON},
-    C.BURNED: {C.KEY_ON},
+    C.BURNED: {C.KEY_ON}, C.OVERHEATED: {C.KEY_ON},
     C.KNOCKED: {C.KEY_ON, C.LEAK, C.WRONG_FUEL},
     C.VAPOUR: {C.ENGINE_RUNS, C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
     C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED},
@@ -94,7 +94,7 @@ def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
     assert cautions == {
         C.LEAK: "fuel-out", C.WRONG_FUEL: "fuel-out", C.LINE_OPEN: "fuel-out", C.PRESSURE_UP: "fuel-under-pressure",
         C.BATTERY_UNSAFE: "clamp-spark", C.PACK_ON: "clamp-spark", C.CLAMP_OFF: "clamp-spark",
-        C.CAN_ROLL: "roll-away", C.KNOCKED: "fuel-out",
+        C.CAN_ROLL: "roll-away", C.KNOCKED: "fuel-out", C.OVERHEATED: "hot-coolant",
     }  # fmt: skip
 
 
@@ -119,7 +119,7 @@ def test_the_way_out_of_everything_at_once_is_this_one() -> None:
     assert found == (*fuel, C.BATTERY_UNSAFE, C.PACK_ON)
     assert remedies_in_turn(forbids_hazards(frozenset({H.HOT_WORK})), everything) == fuel
     step = Step(
-        kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.HOOD, hazards=frozenset({H.EXPOSED_SPARK})
+        kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.SEAT, hazards=frozenset({H.EXPOSED_SPARK})
     )
     assert next_remedy(step, everything) is C.KEY_ON and next_remedy(step, frozenset()) is None
 
@@ -127,7 +127,7 @@ def test_the_way_out_of_everything_at_once_is_this_one() -> None:
 def plain(*hazards: H, **more: object) -> Step:
     """A step with these hazards and nothing else."""
     return Step(
-        kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.HOOD, hazards=frozenset(hazards), **more
+        kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.SEAT, hazards=frozenset(hazards), **more
     )
 
 
@@ -165,7 +165,7 @@ def test_nothing_forbids_where_nothing_that_forbids_is_so() -> None:
     """Other states do not lead to a question."""
     assert next_remedy(plain(H.CRANKING), frozenset({C.ENGINE_HOT})) is None
     assert next_remedy(plain(), frozenset(C)) is None
-    assert set(REMEDIES) == set().union(*NOT_IN.values())
+    assert set(REMEDIES) == {C.OVERHEATED}.union(*NOT_IN.values())
 
 
 def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
@@ -175,6 +175,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
         "fuel-out": {H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
         "clamp-spark": {H.BATTERY_CLAMP, H.BATTERY_GAS},
         "roll-away": {H.ROLL_AWAY},
+        "hot-coolant": {H.HOT_PART},
         "fuel-under-pressure": {H.STORED_PRESSURE, H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
     }
     assert all(len(remedy.gate.acknowledge) == 2 for remedy in REMEDIES.values() if remedy.gate)
@@ -182,7 +183,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
     assert minutes == {
         C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
         C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
-        C.CAN_ROLL: 0.5, C.KNOCKED: 2.0, C.ENGINE_RUNS: 0.0,
+        C.CAN_ROLL: 0.5, C.KNOCKED: 2.0, C.ENGINE_RUNS: 0.0, C.OVERHEATED: 30.0,
     }  # fmt: skip
 
 
@@ -204,3 +205,16 @@ def test_under_a_leak_or_on_the_wrong_fuel_the_key_is_not_turned_on() -> None:
         hazards=frozenset(),
     )
     assert next_remedy(off, frozenset({C.LEAK})) is None
+
+
+@pytest.mark.parametrize(("place", "hands_in"), [(Place.HOOD, True), (Place.UNDER, True), (Place.SEAT, False)])
+def test_on_an_overheated_engine_hands_stay_out_from_under_hood_and_car(place: Place, hands_in: bool) -> None:
+    """Told to steam, it was led to "look over the engine" and to the oil filler cap without a word."""
+    look = Step(kind=Kind.ASK, id="it", say="Look.", minutes=1.0, place=place, hazards=frozenset())
+    assert (C.OVERHEATED in forbids(look)) is hands_in
+    said = why_not(look, C.OVERHEATED)
+    assert said == ("It is overheated, and hot parts and coolant scald." if hands_in else "")
+    assert next_remedy(look, frozenset({C.OVERHEATED, C.KEY_ON})) is (C.KEY_ON if hands_in else None)
+    assert next_remedy(look, frozenset({C.OVERHEATED})) is (C.OVERHEATED if hands_in else None)
+    caution = REMEDIES[C.OVERHEATED].caution
+    assert caution is not None and "Never open a hot radiator or tank cap." in caution.avoid

@@ -19,7 +19,7 @@ from assistant.procedure.remedies import CAUTIONS, FORBIDDING, GATES, REMEDIES
 
 def step(hazards=(), say="Do it.", kind=Kind.INSTRUCT, **more):
     """A step with these hazards."""
-    plain = {"id": "it", "minutes": 1.0, "place": Place.HOOD}
+    plain = {"id": "it", "minutes": 1.0, "place": Place.SEAT}
     return Step(kind=kind, say=say, hazards=frozenset(hazards), **(plain | more))
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.procedure.model import Hazard, Kind, Procedure
+from assistant.wiring import load_model
 from tests.procedures import fault_player
 
 FAULTS = list(fault_player.known_faults())
@@ -82,3 +83,9 @@ def test_no_spark_is_made_in_vapour(shipped: Library) -> None:
             elif fact.kind is FactKind.INSTRUCTION_SPOKEN and fact.procedure and fact.step and vapour:
                 assert not shipped[fact.procedure].step(fact.step).all_hazards & light, (fault.name, fact.step)
     assert sprayed > 0
+
+
+def test_a_cap_that_only_needed_drying_is_not_called_burned() -> None:
+    """The fault that both findings of the cap name is said so that either of them is true."""
+    fault = next(each for each in load_model("no-start").faults if each.id == "rotor-cap")
+    assert "damp" in fault.say and "burned" in fault.say

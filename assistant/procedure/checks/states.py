@@ -18,8 +18,9 @@ from assistant.procedure.forbidden import forbids, forbids_hazards, remedies_in_
 from assistant.procedure.model import Caution, Gate, Procedure, Step
 from assistant.procedure.remedies import ASSERTS, FORBIDDING, REMEDIES, SAID_BY
 
-LEFT_TO_THE_GUIDE = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.VAPOUR, C.CAN_OUT, C.KNOCKED, C.CAN_ROLL})
-LEFT_TO_THE_GUIDE |= {C.ENGINE_RUNS}
+LEFT_TO_THE_GUIDE = frozenset(
+    {C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.VAPOUR, C.CAN_OUT, C.KNOCKED, C.CAN_ROLL}
+)
 """Vapour and its can have a check of their own, which also knows where it was sprayed."""
 
 TRACKED = FORBIDDING - LEFT_TO_THE_GUIDE
