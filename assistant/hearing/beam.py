@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from types import MappingProxyType
 
 import numpy as np
 
@@ -79,14 +78,13 @@ class _Hypothesis:
     place: Place
     speech: float
     habit: float
-    fall: float
 
 
 class Language:
     """One grammar ready to be searched; keeps what the searches learn about it, so make it once.
 
     `few`: it is so small that habits need not be known to keep the search narrow; they are looked up at its end, of the
-    sentences found, which spares a call of the network for each token. `falls`: as `Spelling` has them.
+    sentences found, which spares a call of the network for each token.
     """
 
     def __init__(
@@ -97,13 +95,12 @@ class Language:
         sounds: Sounds | None = None,
         *,
         few: bool = False,
-        falls: Mapping[int, float] = MappingProxyType({}),
     ) -> None:
         self._automaton = automaton
         self._vocabulary = vocabulary
         self._sounds = sounds
         self._readings: dict[str, tuple[Reading, ...]] = {}
-        self.spelling = Spelling(automaton, falls)
+        self.spelling = Spelling(automaton)
         self.beginnings = vocabulary.beginnings(self.spelling.written_words())
         self._habits = habits
         self._few = few
@@ -119,9 +116,9 @@ class Language:
             self._habits_here |= self._habits.look_up(missing)
         return [self._habits_here[prefix] for prefix, _ in rows]
 
-    def part(self, automaton: Automaton, falls: Mapping[int, float] = MappingProxyType({})) -> Language:
-        """A part of it, with what is known of its habits. `falls`: as `Spelling` has them."""
-        return Language(automaton, self._vocabulary, self._habits, few=True, falls=falls)
+    def part(self, automaton: Automaton) -> Language:
+        """A part of it, with what is known of its habits."""
+        return Language(automaton, self._vocabulary, self._habits, few=True)
 
     def weighed(self, found: Candidates, settings: BeamSettings) -> list[Candidate]:
         """The sentences found, best first; where habits were left out of the search they are taken off now."""
@@ -235,7 +232,7 @@ def search(
     `among`: those of the sentences found, before their habits are looked up, that matter.
     """
     spelling = language.spelling
-    live = [_Hypothesis((), "", spelling.start, 0.0, 0.0, 0.0)]
+    live = [_Hypothesis((), "", spelling.start, 0.0, 0.0)]
     logits = passage.begin()
     ended: dict[str, Candidate] = {}
     best_speech = -np.inf
@@ -249,7 +246,7 @@ def search(
                 candidate = _ended(
                     row, float(logits[index, vocabulary.end] - whole[index]), known[index][1], vocabulary, settings
                 )
-                best_speech = max(best_speech, candidate.speech + row.fall)
+                best_speech = max(best_speech, candidate.speech)
                 key = _canonical(candidate.text)
                 if key not in ended or ended[key].score < candidate.score:
                     ended[key] = candidate
@@ -299,8 +296,7 @@ def _best_moves(
         for index, (row, legal) in enumerate(zip(live, legals, strict=True))
     ]
     habit = [row.habit + known[index][0] for index, row in enumerate(live)]
-    falls = [np.minimum(row.fall, legal.falls) for row, legal in zip(live, legals, strict=True)]
-    scores = np.concatenate([s - settings.prior_share * h + f for s, h, f in zip(speech, habit, falls, strict=True)])
+    scores = np.concatenate([s - settings.prior_share * h for s, h in zip(speech, habit, strict=True)])
     if not scores.size:
         return []
     starts = np.cumsum([0] + [len(legal.tokens) for legal in legals])
@@ -318,9 +314,8 @@ def _best_moves(
             legals[index].places[move],
             float(speech[index][move]),
             float(habit[index][move]),
-            float(falls[index][move]),
         )
-        hopeless = grown.speech + grown.fall < best_speech - settings.slack_to_whole
+        hopeless = grown.speech < best_speech - settings.slack_to_whole
         if scores[flat] < floor or not np.isfinite(scores[flat]) or hopeless:
             continue
         # Two spellings of the same letters crowd out other phrases; the better one stands for both, also where the

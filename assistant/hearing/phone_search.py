@@ -8,7 +8,7 @@ Approximation: a word that ends at one moment has one beginning, whatever stood 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,16 +32,6 @@ _NEVER = np.float32(-1e9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
-    """Of a grammar what fits the phones. `best`: the sentence that fits best. `falls`: by the place behind each word,
-    how far the best sentence through the word falls short of that: nats, 0 or less."""
-
-    automaton: Automaton
-    best: str
-    falls: Mapping[int, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class PhoneNet:
     """A grammar as chains of phones, a chain for each pronunciation of a word in each of its places.
 
@@ -61,39 +51,33 @@ class PhoneNet:
     begins: Ints
     ends: Ints
 
-    def part(self, scores: Floats, *, within: float, most: int) -> Part | None:
+    def part(self, scores: Floats, *, within: float, most: int) -> tuple[Automaton, str] | None:
         """What of the grammar has a sentence `within` so many nats of the best: at most so many words in their places,
-        the best. None when the sound is no sentence of it at all. `scores`: of each phone at each step, (steps, 40)."""
+        the best; and the best sentence. None when the sound is no sentence of it at all. `scores`: of each phone at
+        each step, (steps, 40)."""
         through, sentence = self.through(scores)
         best = through.max()
         # Talk that is not for us ends here, before the network writes a word of it.
         if best < scores.max(axis=1).sum() - HOPELESS - HOPELESS_A_STEP * len(scores):
             return None
         kept = np.argsort(-through, kind="stable")[:most]
-        near = kept[through[kept] >= best - within]
-        return self._of_chains(near, (through[near] - best).tolist(), sentence)
+        return self._of_chains(kept[through[kept] >= best - within]), sentence
 
     def through(self, scores: Floats) -> tuple[Floats, str]:
         """Score of the best sentence through each chain, (chains,), and the best sentence of all."""
         ended, since, places = _forward(self, scores)
         return _to_the_end(self, ended, since, places), _best_sentence(self, ended, since)
 
-    def _of_chains(self, kept: Ints, short: Sequence[float], best: str) -> Part:
+    def _of_chains(self, kept: Ints) -> Automaton:
         final = 1
         empty: Empty = {2 + int(place): [(final, None, 0.0)] for place in self.ends}
         arcs: dict[int, tuple[str, int]] = {}
-        falls: dict[int, float] = {}
-        told: dict[tuple[int, str, int], float] = {}
-        for chain, fall in zip(kept.tolist(), short, strict=True):
-            way = int(self.source[chain]), self.words[chain], int(self.target[chain])
-            told[way] = max(told.get(way, fall), fall)
-        before = 2 + len(self.begins)
-        for number, ((source, word, target), fall) in enumerate(sorted(told.items()), before):
-            after = number + len(told)  # a place of its own behind each word, so that its fall is known from there
-            arcs[number], falls[after] = (word, after), fall
+        following = 2 + len(self.begins)
+        told = {(int(self.source[chain]), self.words[chain], int(self.target[chain])) for chain in kept}
+        for number, (source, word, target) in enumerate(sorted(told), following):
+            arcs[number] = (word, 2 + target)
             empty.setdefault(2 + source, []).append((number, None, 0.0))
-            empty[after] = [(2 + target, None, 0.0)]
-        return Part(automaton=Automaton(2, final, empty, arcs), best=best, falls=falls)
+        return Automaton(2, final, empty, arcs)
 
 
 def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]) -> PhoneNet | None:

@@ -9,11 +9,10 @@ from math import exp
 from types import MappingProxyType
 from typing import TypeVar
 
-from assistant.grammar.automaton import one_sentence
+from assistant.grammar.automaton import Automaton, one_sentence
 from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, heard_as, search
 from assistant.hearing.digits import is_number
 from assistant.hearing.passage import Passage
-from assistant.hearing.phone_search import Part
 from assistant.hearing.phones import fits, nearest
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful, evidence_of, probability
@@ -149,26 +148,27 @@ def likely(
         if part is None:
             return []
         found = _in_part(passage, language, part, vocabulary, settings=settings, meaning=meaning)
-        if not is_number(part.best) or len({meaning(words) for words, _ in found}) > 1:
+        if not is_number(part[1]) or len({meaning(words) for words, _ in found}) > 1:
             break
     return found
 
 
 def _in_part(
-    passage: Passage, language: Language, part: Part, vocabulary: Vocabulary, *,
+    passage: Passage, language: Language, part: tuple[Automaton, str], vocabulary: Vocabulary, *,
     settings: BeamSettings, meaning: Callable[[str], Hashable],
 ) -> Found:  # fmt: skip
     """What the network makes of a part of the language, the best sentence by phones always among it."""
+    automaton, best = part
     narrow = replace(settings, first_widths=())
-    few = language.part(part.automaton, {place: PHONE_SHARE * fall for place, fall in part.falls.items()})
+    few = language.part(automaton)
 
     def among(every: Candidates) -> Candidates:
         ranked = sorted(every, key=lambda one: -one.score)
         return apart(ranked, lambda one: meaning(" ".join(few.spelling.words(one.text) or ())))
 
     found = _by_words(search(passage, few, vocabulary, narrow, among), few)
-    if all(words != part.best for words, _ in found):
-        alone = language.part(one_sentence(part.best))
+    if all(words != best for words, _ in found):
+        alone = language.part(one_sentence(best))
         found += _by_words(search(passage, alone, vocabulary, narrow), alone)
     return found
 

@@ -8,9 +8,8 @@ come, how a number goes on). Sets are made on demand and remembered, so the lang
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
 from assistant.grammar.automaton import Automaton
 from assistant.hearing.digits import DIGITS, ORDINALS, POINTS, SCALES, SIGNS, TEENS, TENS
@@ -50,12 +49,10 @@ class Place:
 
 
 class Spelling:
-    """The language of `automaton` as text. `falls`: nats, 0 or less, by which a sentence through a place of it falls
-    short at least, for other reasons than its text; of a place that is not named 0."""
+    """The language of `automaton` as text."""
 
-    def __init__(self, automaton: Automaton, falls: Mapping[int, float] = MappingProxyType({})) -> None:
+    def __init__(self, automaton: Automaton) -> None:
         self._automaton = automaton
-        self._falls = falls
         self._expanded: dict[tuple[int, str], tuple[frozenset[Item], bool]] = {}
         self._places: dict[tuple[frozenset[Item], frozenset[Item], bool], Place] = {}
         self.start = self._place([(automaton.start, "", "")])
@@ -85,13 +82,6 @@ class Spelling:
             reached = None if items is None else self._place(items)
         place.known[letter] = reached
         return reached
-
-    def fall(self, place: Place, letter: str) -> float:
-        """By how much what goes on with this letter falls short at least."""
-        items = place.moves.get(letter)
-        if not items or not self._falls or letter in IGNORED:  # a mark may also stand without meaning
-            return 0.0
-        return max(self._falls.get(state, 0.0) for state, _, _ in items)
 
     def words(self, text: str) -> tuple[str, ...] | None:
         """The words of the grammar that this text spells, or None. Digits are read as one number where that is legal,

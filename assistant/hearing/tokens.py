@@ -47,12 +47,10 @@ class _Branch:
 
 @dataclass(frozen=True, slots=True)
 class Legal:
-    """Tokens that may come at a place: (n,) int64 ids in rising order, and the place after each. `falls`: by how much
-    what goes on so falls short at least, as `Spelling` has it, (n,)."""
+    """Tokens that may come at a place: (n,) int64 ids in rising order, and the place after each."""
 
     tokens: NDArray[np.int64]
     places: tuple[Place, ...]
-    falls: NDArray[np.float64]
     classes: NDArray[np.int64]
     allowed: dict[tuple[int, tuple[int, ...]], NDArray[np.bool_]] = field(default_factory=dict)
 
@@ -141,20 +139,19 @@ class Vocabulary:
         """Which tokens may come at this place of the language; remembered at the place."""
         if isinstance(place.tokens, Legal):
             return place.tokens
-        found: list[tuple[int, Place, float]] = []
-        pending = [(self._root, place, 0.0)]
+        found: list[tuple[int, Place]] = []
+        pending = [(self._root, place)]
         while pending:
-            branch, here, fall = pending.pop()
-            found.extend((token, here, fall) for token in branch.tokens)
+            branch, here = pending.pop()
+            found.extend((token, here) for token in branch.tokens)
             for letter in branch.below:
                 if letter in here.moves or not letter.isalnum():
                     after = spelling.after(here, letter)
                     if after is not None:
-                        pending.append((branch.below[letter], after, min(fall, spelling.fall(here, letter))))
-        found.sort(key=lambda one: one[0])
-        tokens = np.array([token for token, _, _ in found], np.int64)
-        falls = np.array([fall for _, _, fall in found])
-        place.tokens = legal = Legal(tokens, tuple(after for _, after, _ in found), falls, self._classes[tokens])
+                        pending.append((branch.below[letter], after))
+        found.sort(key=lambda pair: pair[0])
+        tokens = np.array([token for token, _ in found], np.int64)
+        place.tokens = legal = Legal(tokens, tuple(after for _, after in found), self._classes[tokens])
         return legal
 
     def may_follow(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.grammar.automaton import Automaton, automaton_of
+from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
 from assistant.hearing.beam import BeamSettings, Language, search
 from assistant.hearing.free import write_freely
@@ -63,17 +63,6 @@ def test_the_habits_of_the_network_are_taken_off(vocabulary: Vocabulary) -> None
         assert search(sound, legal, vocabulary, BeamSettings(prior_share=0.0))[0].text == " no"
         found = search(sound, legal, vocabulary, BeamSettings(prior_share=0.7))
         assert found[0].text.rstrip(".") == " no spark"
-
-
-def test_what_falls_short_by_other_evidence_is_left_unwritten(vocabulary: Vocabulary) -> None:
-    """The nearest sentence by the text is not searched where the phones speak against it: fewer texts at each step."""
-    empty = {2: [(3, None, 0.0)], 4: [(5, None, 0.0), (6, None, 0.0)], 7: [(1, None, 0.0)], 8: [(1, None, 0.0)]}
-    automaton = Automaton(2, 1, empty, {3: ("no", 4), 5: ("spark", 7), 6: ("start", 8)})
-    whole = Language(automaton, vocabulary, None)
-    sound = Dictated(vocabulary, " no start", nats=1.0)
-    found = search(sound, whole.part(automaton, {8: -60.0}), vocabulary, BeamSettings())
-    assert {one.text for one in found} == {" no spark"}
-    assert search(sound, whole.part(automaton), vocabulary, BeamSettings())[0].text == " no start"
 
 
 SOUNDS = {

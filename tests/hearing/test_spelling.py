@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from num2words import num2words
 
-from assistant.grammar.automaton import Automaton, automaton_of
+from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
 from assistant.hearing.spelling import Spelling
 
@@ -83,14 +83,3 @@ def test_a_place_knows_whether_the_text_is_whole_and_whether_it_goes_on() -> Non
     assert not place.goes_on
     inside = spelling.after(spelling.start, "n")
     assert inside is not None and spelling.after(inside, " ") is None
-
-
-def test_what_falls_short_is_known_from_the_first_letter_that_leads_nowhere_else() -> None:
-    """Of the words that a letter may still become the best counts; of places that are not named, and of marks, none."""
-    empty = {2: [(each, None, 0.0) for each in (3, 4, 5)]} | {each: [(1, None, 0.0)] for each in (6, 7, 8)}
-    automaton = Automaton(2, 1, empty, {3: ("spark", 6), 4: ("stop", 7), 5: ("pump", 8)})
-    spelling = Spelling(automaton, {6: -2.0, 7: -7.0})
-    after_s = spelling.after(spelling.start, "s")
-    assert after_s is not None
-    assert [spelling.fall(spelling.start, letter) for letter in "sp.x"] == [-2.0, 0.0, 0.0, 0.0]
-    assert [spelling.fall(after_s, letter) for letter in "pt"] == [-2.0, -7.0]
