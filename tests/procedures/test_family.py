@@ -48,6 +48,7 @@ NOTHING_TO_GUESS = frozenset(
         "no-start/diesel",
         "no-start/other-fuel",
         "no-start/high-voltage",
+        "no-start/mended",
         "recheck-start/not-ready",
         "recheck-start/proved",
         "recheck-start/proved-unread",
