@@ -57,12 +57,8 @@ ASKED_ANYWAY = frozenset(
 )
 """What no step need undo for another: the question before the work is the way. The can goes with its vapour."""
 
-_FINISHED = frozenset(
-    {
-        *(FactKind.INSTRUCTION_DONE, FactKind.RESULT_LOGGED, FactKind.READING_LOGGED),
-        *(FactKind.WORDS_KEPT, FactKind.WAIT_ENDED),
-    }
-)
+_FINISHED = frozenset({FactKind.INSTRUCTION_DONE, FactKind.RESULT_LOGGED, FactKind.READING_LOGGED})
+_FINISHED |= {FactKind.WORDS_KEPT, FactKind.WAIT_ENDED}
 FUEL_WAS_OUT = frozenset({"leak-mended", "fuel-flushed", "line-closed"})
 """Gates behind which fuel was in the open, so that its vapour is about."""
 
