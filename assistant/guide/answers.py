@@ -194,14 +194,13 @@ def reject(making: Making) -> None:
 def unclear(making: Making, said: Unclear) -> None:
     """What could not be acted on: the reason, the likely meaning offered for a yes, and what is listened for. Said in
     the count before a timed action it ends the count: it may have been a "wait" in other words."""
-    timed = making.state.timed
+    timed, warned = making.state.timed, said.reason is UnclearReason.WARNED
+    kind = "caution" if warned else "refusal"
     if making.state.mode is Mode.TIMING and timed is not None and not timed.begun:
         hold(making, facts.Stopped, "stop")
-        warned = said.detail if said.reason is UnclearReason.WARNED else ""
-        making.say(warned or refusals.NOT_CAUGHT_IN_COUNT, "caution" if warned else "refusal")
+        making.say(said.detail if warned else refusals.NOT_CAUGHT_IN_COUNT, kind)
         making.add(*full_hint(making.library, making.state))
         return
-    kind = "caution" if said.reason is UnclearReason.WARNED else "refusal"
     making.say(said.detail or refusals.NOT_CAUGHT, kind)
     offer = _offered(making, said)
     if offer is not None:

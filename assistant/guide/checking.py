@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from assistant.english import refusals, sayings
-from assistant.facts import RepairDone
+from assistant.english import refusals
 from assistant.guide.arrive import enter
-from assistant.guide.mended import NO_FAULT
+from assistant.guide.mended import NO_FAULT, begin_check
 from assistant.guide.places import may_check
-from assistant.guide.state import Frame, Mode
+from assistant.guide.state import Mode
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import open_words
 from assistant.procedure.model import Proof
@@ -23,7 +22,4 @@ def repair_done(making: Making) -> None:
     found = making.step.finding
     named = found is not None and found.repair is not Proof.FAILS and state.found not in NO_FAULT
     fault = state.repaired if state.repaired is not None else state.found if named else ""
-    minutes = round((making.at_s - state.found_s) / 60.0, 1)
-    making.note(RepairDone(fault=fault, minutes=minutes, hearing=making.hearing))
-    making.say(sayings.CHECKING)
-    enter(making, Frame(procedure=led.recheck, step=making.library[led.recheck].begin), "check")
+    enter(making, begin_check(making, led, fault, since_s=state.found_s, hearing=making.hearing), "check")

@@ -155,8 +155,8 @@ def _told_how(order: Order, words: str) -> GiveControl | Unclear | None:
 def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
     """Whether words that are only typed for a strict command are an answer to what is asked: "it is a diesel"."""
     strict = control.row.stakes is Stakes.STRICT and words in control.row.typed
-    answers = strict and meant_by(words, expected.results, expected.answers) is not None
-    return answers or (strict and facts_of(words, expected) is not None)
+    answers = meant_by(words, expected.results, expected.answers) or facts_of(words, expected) if strict else None
+    return answers is not None
 
 
 def asked(heard: Heard, expected: Expected) -> Ask | None:
