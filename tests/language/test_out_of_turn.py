@@ -10,7 +10,7 @@ from assistant.language.dangers import WRONG_FUEL, tells_the_wrong_fuel
 from assistant.language.model import GiveResult, Heard
 from assistant.language.out_of_turn import aired, alarm, danger, fuel_outside, wrong_fuel
 from assistant.language.understand import understand
-from tests.language.test_dangers import TOLD
+from tests.language.told import TOLD
 
 
 def test_where_no_stop_is_listened_for_who_is_hurt_gives_none():

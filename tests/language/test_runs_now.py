@@ -11,7 +11,7 @@ from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Dictate, Expected, GiveControl, GiveResult, Heard, TellTest, Unclear
 from assistant.language.runs_now import RUNS_NOW, SAYABLE_RUNS, tells_it_runs
 from assistant.language.understand import understand
-from tests.language.test_dangers import TOLD
+from tests.language.told import TOLD
 
 NOW = replace(TOLD, supposed={**TOLD.supposed, "starts-and-dies=runs": (RUNS_NOW,)})
 RUNS = TellTest(test="starts-and-dies", result="runs", words=RUNS_NOW)
