@@ -253,12 +253,15 @@ def work_on(reasoner: Reasoner, car: Car, step: Step) -> Outcome:
 
 
 def until_it_runs(job: Job, step: Step) -> Outcome:
-    """The rest of a job. Raises RuntimeError where it goes on for ever."""
+    """The rest of a job. Who has done MOST_STEPS things in vain searches by the maker's information: all that was done
+    counts, and so does the search."""
     for _ in range(MOST_STEPS):
         if job.runs:
             return job.outcome()
         step(job)
-    raise RuntimeError("a made-up car never comes to run")
+    if not job.runs:
+        job.repair(NONE_OF_THESE)
+    return job.outcome()
 
 
 def brier(outcomes: list[Outcome], cars: tuple[Car, ...]) -> float:

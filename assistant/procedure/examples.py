@@ -51,18 +51,22 @@ def read_examples(text: str, source: str) -> Examples:
 def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> dict[str, Procedure]:
     """The procedures with what people have answered to them, and to like questions.
 
-    What was answered where a result of the same id has the same grammar counts for both: the same is asked there. What
+    What was answered where a result of the same id has the same grammar counts for both: the same is asked there. So it
+    does where beside it a second one of the same id may be answered ("runs" or "dead"), after the step's own. What
     tells of no test ("missed it", "beats me") is the same everywhere and stands under `*`; where a step has one result
     for it, all of that means this one. Beside it stands talk (`TALK`), which is told apart from answers, as is a part
     of what answers other questions.
     """
     steps = [(procedure, step) for procedure in procedures.values() for step in procedure.steps]
     alike = defaultdict[tuple[str, str], list[str]](list)
+    beside = defaultdict[tuple[str, str], list[str]](list)
     others = list[tuple[str, str]]()
     for procedure, step in steps:
         told = examples.get(procedure.id, {}).get(step.id, {})
         for result in step.results:
             alike[_kind(result)] += told.get(result.id, ()) if result.answers else ()
+            for other in _told_apart(step, result):
+                beside[result.id, other] += told.get(result.id, ())
             others += [(result.id, said) for said in told.get(result.id, ())]
     others.sort(key=lambda one: crc32(one[1].encode()))  # mixed, and the same ones each time
     same = examples.get(ANY, {}).get(ANY, {})
@@ -71,7 +75,7 @@ def with_examples(procedures: Mapping[str, Procedure], examples: Examples) -> di
     found = defaultdict[str, list[Step]](list)
     for procedure, step in steps:
         told = examples.get(procedure.id, {}).get(step.id, {})
-        known = _with(step, told, alike, untold)
+        known = _with(step, told, alike, beside, untold)
         elsewhere = (*told.get(TALK, ()), *_elsewhere(known, talk, others))
         found[procedure.id].append(replace(known, elsewhere=elsewhere))
     passing = frozenset(PHRASES)
@@ -103,6 +107,7 @@ def _with(
     step: Step,
     told: Mapping[str, Sequence[str]],
     alike: Mapping[tuple[str, str], Sequence[str]],
+    beside: Mapping[tuple[str, str], Sequence[str]],
     untold: Mapping[str, Sequence[str]],
 ) -> Step:
     untested = [result.id for result in step.results if result.id in untold]
@@ -114,6 +119,7 @@ def _with(
             *told.get(result.id, ()),
             *(alike[_kind(result)] if result.answers else ()),
             *untold.get(result.id, ()),
+            *(said for other in _told_apart(step, result) for said in beside[result.id, other]),
         ]
         for result in step.results
     }
@@ -123,6 +129,17 @@ def _with(
         for result in step.results
     )
     return replace(step, results=results)
+
+
+ANYWHERE = frozenset({"yes", "no", "unseen", "unknown", "untested", "not-tested", "no-tool", "unclear"})
+"""Ids of results that stand beside any others: what is asked follows from none of them."""
+
+
+def _told_apart(step: Step, result: Result) -> tuple[str, ...]:
+    """The ids from which the step tells this result."""
+    if not result.answers or result.id in ANYWHERE:
+        return ()
+    return tuple(each.id for each in step.results if each.id != result.id and each.id not in ANYWHERE and each.answers)
 
 
 def _kind(result: Result) -> tuple[str, str]:

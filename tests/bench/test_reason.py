@@ -14,6 +14,7 @@ import pytest
 from assistant.__main__ import run
 from assistant.bench.accuracy import wilson
 from assistant.bench.reason_cars import (
+    MOST_STEPS,
     TWO_FAULTS,
     WRONG_ANSWERS,
     Car,
@@ -29,6 +30,7 @@ from assistant.bench.reason_picture import WIDTH, draw_reliability, draw_ways
 from assistant.bench.reason_tree import walk_tree
 from assistant.bench.reason_ways import advised, asked_tests, greedy, knows_the_fault, own_checks, planned, repair_next
 from assistant.procedure.lettering import text_width
+from assistant.reasoning.model import NONE_OF_THESE
 from assistant.reasoning.network import compile_network
 from assistant.reasoning.posterior import believe, fault_odds, value_odds
 from assistant.reasoning.reasoner import make_reasoner
@@ -126,6 +128,17 @@ def test_only_tests_that_a_session_asks_are_done() -> None:
             job = Job(reasoner, car)
             until_it_runs(job, way(ASKED))
             assert not unasked & set(job.belief.evidence)
+
+
+def test_who_tests_in_vain_for_ever_ends_in_a_search_that_counts() -> None:
+    """One car in two thousand went on past the bound: it is measured like any other, its search on top."""
+    reasoner = make_reasoner(MODEL)
+    job = Job(reasoner, plain_car("pump-feed"))
+    outcome = until_it_runs(job, lambda one: one.do("fuel-level"))
+    assert job.runs and outcome.tests == MOST_STEPS
+    tested = job.situation.minutes
+    assert outcome.minutes == tested + MODEL.settings.search_min
+    assert (outcome.first, outcome.right) == (NONE_OF_THESE, False)
 
 
 def test_a_wrong_repair_costs_its_minutes_and_counts_its_part() -> None:

@@ -56,12 +56,12 @@ def asked() -> Step:
     return read.procedure.step("one")
 
 
-def _library(asked: Step, *, other_grammar: bool = False) -> dict[str, Procedure]:
+def _library(asked: Step, *, other_grammar: bool = False, beside: str = "dark") -> dict[str, Procedure]:
     base = read_procedure("made-up.yaml", TEXT).procedure
     assert base is not None
     lit, dark, unseen = asked.results
     other = replace(lit, answers="it glows") if other_grammar else lit
-    second = replace(asked, results=(other, dark, unseen))
+    second = replace(asked, results=(other, replace(dark, id=beside), unseen))
     return {name: replace(base, id=name, steps=(step,)) for name, step in (("first", asked), ("second", second))}
 
 
@@ -70,10 +70,13 @@ def _told(library: dict[str, Procedure], procedure: str) -> dict[str, tuple[str,
 
 
 def test_what_was_answered_counts_wherever_the_same_is_asked(asked: Step) -> None:
-    """The same id with the same grammar is the same answer; with another grammar it is not."""
+    """The same id with the same grammar is the same answer, and so it is where it is told from a second one of the same
+    id: there it comes after the step's own. Beside nothing but "not seen" another grammar is another answer."""
     assert set(_told(_library(asked), "second")["lit"]) == {"she glows", "bright as day"}
     assert set(_told(_library(asked), "second")["dark"]) == {"black as coal"}
-    assert set(_told(_library(asked, other_grammar=True), "second")["lit"]) == {"she glows"}
+    assert _told(_library(asked, other_grammar=True), "second")["lit"] == ("she glows", "bright as day")
+    alone = _told(_library(asked, other_grammar=True, beside="yes"), "second")
+    assert (alone["lit"], alone["yes"]) == (("she glows",), ())
 
 
 def test_what_tells_of_no_test_means_the_one_result_for_it(asked: Step) -> None:
