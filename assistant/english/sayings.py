@@ -165,9 +165,9 @@ def stand_clear(time: str) -> str:
     return f"Hood open, can out of the bay, no spark. Stand clear for {time}."
 
 
-def part_done(outcome: str) -> str:
-    """A procedure that was started by itself."""
-    return f"This part is done. Outcome: {outcome}."
+def part_done(say: str, outcome: str) -> str:
+    """A procedure that was started by itself: what came of it in its own sentence, else by its name."""
+    return f"This part is done. {sentence(say) or f'It ends with: {outcome}.'}"
 
 
 def offered(left_open: str) -> str:

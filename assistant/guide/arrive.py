@@ -309,7 +309,7 @@ def _find(making: Making, step: Step) -> None:
         )
     )
     if step.outcome:
-        making.say(sayings.part_done(step.outcome.replace("-", " ")))
+        making.say(sayings.part_done(step.say, step.outcome.replace("-", " ")))
     else:
         making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:
