@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from assistant import facts
 from assistant.english import prompts, refusals, sayings
-from assistant.english.heard import say_if_meant
+from assistant.english.heard import say_if_meant, too_rough
 from assistant.english.lists import say_list, sentence
 from assistant.guide.arrive import (
     ask_next,
@@ -39,7 +39,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.reading import as_shown
+from assistant.language.reading import as_shown, is_rough
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
@@ -141,6 +141,9 @@ def _log_facts(making: Making, pending: Pending) -> None:
 def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
     spoken = given.spoken or say_amount(given.value, given.unit)
+    if is_rough(spoken) and near_limit(making.library, making.state, making.step, given.value):
+        unclear(making, Unclear(reason=UnclearReason.UNSURE, detail=too_rough(as_shown(spoken))))
+        return
     if _reading_needs_yes(making, given):
         value, unit, said = given.value, given.unit, given.words
         making.note(facts.ReadingHeard(value=value, unit=unit, words=spoken, said=said, hearing=making.hearing))

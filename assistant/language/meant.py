@@ -75,12 +75,12 @@ def with_surroundings(words: str, expected: Expected) -> Command | Unclear | Non
         return other
     for first, then in corrected(said):
         last = answer_of(then, expected)
-        if last is not None and answer_of(first, expected) is not None:
+        if isinstance(last, GiveReading | GiveResult) and answer_of(first, expected) is not None:
             return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
     return None
 
 
-def answer_of(said: list[str], expected: Expected) -> GiveReading | GiveResult | None:
+def answer_of(said: list[str], expected: Expected) -> GiveReading | GiveResult | Unclear | None:
     """The answer that these words are, with what shows that they are one ("looks like") taken off."""
     for part in (said, *without_surroundings(said, opinion=True)):
         meaning = meaning_of(" ".join(part), expected)

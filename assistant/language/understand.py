@@ -10,9 +10,8 @@ from assistant.english.answered import NO_TEXT
 from assistant.language.codes import codes_in, like_a_code, say_code
 from assistant.language.commanded import Order, found_meant, ordered, place_meant
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
-from assistant.language.dangers import NO_AND_A_SENTENCE
 from assistant.language.guess import guess
-from assistant.language.meant import answer_of, facts_of, meaning_of, name_choices, with_surroundings
+from assistant.language.meant import facts_of, meaning_of, name_choices, with_surroundings
 from assistant.language.model import (
     TYPED,
     Acknowledge,
@@ -22,6 +21,7 @@ from assistant.language.model import (
     GiveCode,
     GiveControl,
     GiveFacts,
+    GiveReading,
     GiveResult,
     Heard,
     TellTest,
@@ -29,8 +29,8 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.named import place_named, supposed_after
-from assistant.language.not_meant import not_meant
-from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
+from assistant.language.not_meant import cannot_mean, which_degrees
+from assistant.language.opposites import alike, contradicted, denies, opposed, supported
 from assistant.language.out_of_turn import (
     aired,
     alarm,
@@ -200,8 +200,10 @@ def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
 
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
+    if (alone := which_degrees(words, expected)) is not None:
+        return alone
     found = guess(words, expected)
-    if found is None or not found.clear or _not_it(words, found.result, expected):
+    if found is None or not found.clear or cannot_mean(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure:
@@ -214,27 +216,6 @@ def _corrected(words: str, expected: Expected) -> Unclear | None:
     rest = words.removeprefix("no ")
     meaning = meaning_of(rest, expected) if rest != words and Control.NO in expected.controls else None
     return _did_you_mean(expected.results[meaning.result][0], words) if isinstance(meaning, GiveResult) else None
-
-
-def _not_it(words: str, result: str, expected: Expected) -> bool:
-    return not_meant(words, result, expected) or _denied(words, result, expected)
-
-
-def _denied(words: str, result: str, expected: Expected) -> bool:
-    """Whether the words deny what they would be taken for: "no new battery". A "no" before a sentence, or before more
-    where it is an answer for the same result, denies nothing of it ("no it's dead", "no dead"); what nobody is known to
-    say with a denial, nobody means by one."""
-    said = NO_AND_A_SENTENCE.sub("", words)
-    first, _, rest = said.partition(" ")
-    if rest and meant_by(first, expected.results, expected.answers) == result:
-        said = rest
-    if not denies(said):
-        return False
-    known = (*expected.results[result], *expected.examples.get(result, ()), expected.answers.get(result, ""))
-    if not any(map(denies, known)):
-        return True
-    affirmed = answer_of(undenied(said).split(), replace(expected, quantity=None, unit=None))
-    return isinstance(affirmed, GiveResult) and affirmed.result == result
 
 
 def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> Command | Unclear:
@@ -254,11 +235,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
     if (told := found_meant(words, expected)) is not None:
         return _say_if_meant(f"{I_FOUND} {told.words}", words)
-    if expected.quantity is not None and expected.unit is not None:
-        reading = reading_inside(words, expected.quantity, expected.unit)
-        if reading is not None:
-            offer = as_shown(reading.spoken)
-            return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
+    if (reading := _read_freely(words, expected)) is not None:
+        return reading
     if expected.codes and like_a_code(words.split()):
         codes = () if denies(words) else codes_in(words.split())
         spoken = say_code(codes[0]) if codes else None
@@ -270,7 +248,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         wanted = _told_how(order, words)
         if wanted is not None:
             return wanted
-    if not words or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
+    if not words or found is None or found.sure < ASKED or cannot_mean(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     against = heard.words is not None and not heard.unsure  # the grammar heard something else, and was sure
@@ -278,6 +256,17 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     if taken and (expected.read_back or not expected.hazardous):
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
+
+
+def _read_freely(words: str, expected: Expected) -> Unclear | None:
+    """A reading among these words, which is offered, or what is to be said of it."""
+    if expected.quantity is None or expected.unit is None:
+        return None
+    reading = reading_inside(words, expected.quantity, expected.unit)
+    if not isinstance(reading, GiveReading):
+        return reading
+    offer = as_shown(reading.spoken)
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
 
 
 def _did_you_mean(phrase: str, words: str) -> Unclear:
