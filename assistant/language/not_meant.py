@@ -6,6 +6,7 @@ A guess weighs how words are like what people say; it does not know what stands 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.english import heard as texts
@@ -28,6 +29,9 @@ _THINGS_MEASURED = frozenset(
 _NUMBER = re.compile(r"-?\d[\d.,]*(?:°?[cf])?")
 _MINUS_FORTY = re.compile(r"(?:minus forty|minus 40|-40)\b")
 """The same in both units, and colder than a shop is: what a sensor shows whose wire is off."""
+
+MOST_DENIED = 5
+"""Words that a denial may reach over, itself counted. Source: judgement."""
 
 _UNTOLD = "<dont_know>"
 """The shared rule in the answers of a result that tells of nothing seen: nobody knows, not looked at."""
@@ -100,8 +104,23 @@ def _denied(words: str, result: str, expected: Expected) -> bool:
         said = rest
     if not denies(said):
         return False
+    if _denies_just_it(said.split(), result, expected):
+        return True
     known = (*expected.results[result], *expected.examples.get(result, ()), expected.answers.get(result, ""))
     if not any(map(denies, known)):
         return True
     affirmed = answer_of(undenied(said).split(), replace(expected, quantity=None, unit=None))
     return isinstance(affirmed, GiveResult) and affirmed.result == result
+
+
+def _denies_just_it(said: Sequence[str], result: str, expected: Expected) -> bool:
+    """Whether a denial stands right before words that mean it alone: "petrol, no propane" is no propane."""
+    for at in (place for place, word in enumerate(said) if word in ("no", "not", "without", "never")):
+        for end in range(at + 2, min(len(said), at + MOST_DENIED) + 1):
+            words = " ".join(said[at + 1 : end])
+            if (
+                words in expected.examples.get(result, ())
+                or meant_by(words, expected.results, expected.answers) == result
+            ):
+                return True
+    return False

@@ -90,9 +90,14 @@ _DIGIT = re.compile(r"(?<![\w.,])([a-z]?)(\d)([a-z]*)(?![\w.,])")
 """A digit alone, after a letter or before a word: "6", "v6", "4cylinder"; parts of a decimal are none."""
 
 
+_LETTERS = re.compile(r"\b(?:lpg|cng)\b")
+"""Abbreviations of the trade that are spoken letter by letter."""
+
+
 def _written_out(said: list[str]) -> Iterator[list[str]]:
     """The words as they are, and with "the button's up" as "the button is up", "has" or neither, "v6" as "v six"."""
     spelt = _DIGIT.sub(lambda found: f"{found[1]} {ONES[int(found[2])]} {found[3]}", " ".join(said)).split()
+    spelt = _LETTERS.sub(lambda found: " ".join(found[0]), " ".join(spelt)).split()
     yield from (said,) if spelt == said else (said, spelt)
     for verb in ("is", "has", ""):
         written = _SHORTENED.sub(rf"\1 {verb}", " ".join(spelt)).split()

@@ -12,7 +12,7 @@ from assistant.english import live as texts
 from assistant.english.reasoned import DO_NOT_FIT
 from assistant.facts import Fact, FactKind, PlanChanged, Weighed
 from assistant.guide import Library, Mode, State, Turn, expected
-from assistant.guide.other_fuel import FUEL, PETROL
+from assistant.guide.other_fuel import DUAL, FUEL, PETROL
 from assistant.guide.places import step_of
 from assistant.guide.state import Frame
 from assistant.language.manner import Manner
@@ -42,7 +42,7 @@ KEPT_ODDS = 0.002
 
 def _burns_petrol(state: State) -> bool:
     """Whether the fault model is of this car, as far as is known: it knows petrol alone."""
-    return state.vehicle.get(FUEL, PETROL) == PETROL
+    return state.vehicle.get(FUEL, PETROL) in (PETROL, DUAL)
 
 
 def may_ask(state: State, now: Expected) -> bool:
