@@ -23,7 +23,7 @@ from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
-from assistant.guide.state import Frame, Mode, Pending, Position
+from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
@@ -191,6 +191,8 @@ def reject(making: Making) -> None:
     if cranked_unseen(making.state):
         enter(making, making.state.at, "again")
         return
+    if pending is not None and pending.by == BY_COMPLAINT:
+        making.add(*instruction_words(making.step, making.state.manner))
     making.add(*hint(making.library, making.state))
 
 
