@@ -76,6 +76,14 @@ def too_rough(amount: str) -> str:
     return f"{amount.capitalize()} is too near a limit. Say the figure that you read."
 
 
+WHICH_TEST = "Which test, and what did it show? Say: I found, and what it showed."
+
+
+def what_it_showed(test: str, results: Sequence[str]) -> str:
+    """Of a test that was done: its results, each as it may be told."""
+    return f"What did it show, the {test}? Say: {say_list(results, 'or')}."
+
+
 A_NUMBER_ALONE = "A number alone does not tell it here."
 WHICH_DEGREES = f"Degrees Celsius or Fahrenheit? {A_NUMBER_ALONE}"
 

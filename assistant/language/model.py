@@ -90,7 +90,7 @@ class Expected:
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
     stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
-    the engine burns; empty where nobody has said.
+    the engine burns; empty where nobody has said. `tests`: each test of the fault model -> its name.
     """
 
     controls: frozenset[Control]
@@ -115,6 +115,7 @@ class Expected:
     attention: str = ""
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     fuel: str = ""
+    tests: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -47,6 +47,7 @@ from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Questio
 from assistant.language.reading import as_shown, reading_inside
 from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
+from assistant.language.tested import which_result
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -107,6 +108,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return place
     if (found := found_meant(words, expected)) is not None:
         return found
+    if (done := which_result(words, expected, named=True)) is not None:
+        return done
     if words in expected.passing and Control.REPAIR_DONE in expected.controls:
         return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
@@ -122,7 +125,7 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return _say_if_meant(SAYABLE_RUNS[0], words)
     if told is None and order is not None and isinstance(order.given, Control):
         return _say_if_meant(phrase_of(order.given), words)
-    return told or guessed
+    return told or which_result(words, expected, named=False) or guessed
 
 
 def _wins(order: Order, words: str, expected: Expected) -> bool:
@@ -235,6 +238,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
     if (told := found_meant(words, expected)) is not None:
         return _say_if_meant(f"{I_FOUND} {told.words}", words)
+    if (done := which_result(words, expected, named=True)) is not None:
+        return done
     if (reading := _read_freely(words, expected)) is not None:
         return reading
     if expected.codes and like_a_code(words.split()):

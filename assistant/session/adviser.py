@@ -114,7 +114,9 @@ class Adviser:
         """What may be said now, with what may be asked, supposed and, where the plan leads, named as a place."""
         places = self.leader.places() if state.leads else {}
         controls = now.controls | ({Control.TAKE_TO} if places else set())
-        return replace(now, questions=True, supposed=self.supposed(state), places=places, controls=controls)
+        tests = {test.id: test.say for test in self._reasoner.model.tests}
+        supposed = self.supposed(state)
+        return replace(now, questions=True, supposed=supposed, places=places, controls=controls, tests=tests)
 
     def answer(self, ask: Ask, state: State) -> str:
         """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the
