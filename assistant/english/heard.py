@@ -76,6 +76,8 @@ def too_rough(amount: str) -> str:
     return f"{amount.capitalize()} is too near a limit. Say the figure that you read."
 
 
+ASKED_BEFORE = "That answers what I asked before. To change that answer, say: strike that."
+ASKED_LATER = "That is asked later. First this."
 WHICH_TEST = "Which test, and what did it show? Say: I found, and what it showed."
 
 

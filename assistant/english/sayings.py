@@ -28,6 +28,7 @@ OVERHEATED = "Hot parts and coolant scald. Hands off until it is cool, and never
 WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel is flushed."
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."
+REST_LATER = "The rest I did not get. Say it when I ask for it."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."

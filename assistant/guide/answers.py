@@ -122,6 +122,7 @@ def give_facts(making: Making, given: GiveFacts) -> None:
     pairs = tuple((told.fact, told.value) for told in given.facts)
     words = say_list([told.words for told in given.facts])
     making.note(facts.ResultHeard(facts=pairs, words=words, hearing=making.hearing))
+    making.say(sayings.REST_LATER if given.partly else "", "refusal")
     making.add(*hint(making.library, making.state))
 
 

@@ -91,6 +91,7 @@ class Expected:
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
     stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
     the engine burns; empty where nobody has said. `tests`: each test of the fault model -> its name.
+    `asked_before`: the questions that were asked last, whose answers may come late.
     """
 
     controls: frozenset[Control]
@@ -115,6 +116,7 @@ class Expected:
     attention: str = ""
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     fuel: str = ""
+    asked_before: tuple[FactAsked, ...] = ()
     tests: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -137,9 +139,10 @@ class GiveResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveFacts:
-    """Several facts of the car, told in one breath."""
+    """Several facts of the car, told in one breath. `partly`: among words that were not understood."""
 
     facts: tuple[FactTold, ...]
+    partly: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,7 +46,7 @@ _SMALL = frozenset(
     (
         "i", "it", "it's", "is", "was", "a", "an", "the", "at", "in", "on", "of", "to", "and", "have", "had", "has",
         "my", "me", "that", "this", "there", "just", "i'm", "for", "with", "one", "up", "out", "he", "she", "we",
-        "they", "really",
+        "they", "really", "once",
     )
 )  # fmt: skip
 

@@ -11,7 +11,7 @@ from assistant.language.codes import codes_in, like_a_code, say_code
 from assistant.language.commanded import Order, found_meant, ordered, place_meant
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
 from assistant.language.guess import guess
-from assistant.language.meant import facts_of, meaning_of, name_choices, with_surroundings
+from assistant.language.meant import facts_among, facts_of, meaning_of, name_choices, with_surroundings
 from assistant.language.model import (
     TYPED,
     Acknowledge,
@@ -39,6 +39,7 @@ from assistant.language.out_of_turn import (
     fuel_outside,
     implant,
     it_runs,
+    other_question,
     wrong_fuel,
 )
 from assistant.language.own_words import meant_by
@@ -110,6 +111,8 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return found
     if (done := which_result(words, expected, named=True)) is not None:
         return done
+    if (apart := other_question(words, expected) or facts_among(words, expected)) is not None:
+        return apart
     if words in expected.passing and Control.REPAIR_DONE in expected.controls:
         return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
