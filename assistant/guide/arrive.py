@@ -119,7 +119,7 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
         return Frame(procedure=here, step=step.next), "next"  # nobody starts an engine that runs
     if (recheck := check_mended(making)) is not None:
         return recheck, "check"
-    if step.kind is Kind.ASK and not step.all_hazards and making.choose and told_before(step, state) is None:
+    if step.kind is Kind.ASK and not step.all_hazards and making.choose and not told_before(step, state):
         told = making.choose.known(state, making.facts)
         return None if told is None else _known(making, told)
     return None

@@ -44,8 +44,8 @@ def _clauses(words: str) -> Iterator[str]:
     """Every stretch from one boundary to another."""
     text = f" {words.lower()} "
     cuts = [(0, 0), *((found.start(), found.end()) for found in _BETWEEN.finditer(text)), (len(text), len(text))]
-    for first, (_, begin) in enumerate(cuts):
+    for first, (before, begin) in enumerate(cuts):
         for end, _ in cuts[first + 1 :]:
-            clause = plain_words(text[begin:end])
-            if len(clause.split()) >= LEAST_WORDS and not _SELDOM.search(clause):
-                yield clause
+            for clause in {plain_words(text[begin:end]), plain_words(text[before:end])}:  # "after filling up", too
+                if len(clause.split()) >= LEAST_WORDS and not _SELDOM.search(clause):
+                    yield clause

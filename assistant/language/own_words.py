@@ -16,7 +16,7 @@ from assistant.language.numbers import ONES
 from assistant.procedure.answers import answers_of, rules_for
 
 _LEADS = """
-    uh | um | er | ah | oh | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
+    uh | um | er | ah | oh | hang on | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
     | let me see | now | like | yeah | yep | well now | okay so | right so | [i] [already | just] told you [already]
     | [like | as] i [just] said [already]"""
 _OPINIONS = """

@@ -98,6 +98,18 @@ def test_what_is_not_plain_is_asked(library, words):
     assert (talk.state.mode, talk.state.at.step) == (Mode.ASKING, "changed")
 
 
+def test_of_two_stories_none_is_taken_silently(library):
+    """What the odds make of the complaint answers no question by itself either."""
+    talk = Talk(library, "understood", "cuts out on the motorway when hot, starts again when cool", "nothing")
+    assert (talk.state.mode, talk.state.at.step) == (Mode.ASKING, "how-stopped")
+    assert "How did it stop?" in talk.words
+
+
+def test_what_the_complaint_says_with_after_is_told_plainly(library):
+    """ "After" may begin what came before."""
+    assert "just filled up" in Talk(library, "understood", "no start after filling it up").words
+
+
 def test_a_clause_must_name_what_it_is_of(library):
     """ "It was fine yesterday" tells of the car, not of a tester."""
     step = library["spark-check-coil-on-plug"].step("was-proved")
