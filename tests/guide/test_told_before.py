@@ -107,7 +107,7 @@ def test_of_two_stories_none_is_taken_silently(library):
 
 def test_what_the_complaint_says_with_after_is_told_plainly(library):
     """ "After" may begin what came before."""
-    assert "just filled up" in Talk(library, "understood", "no start after filling it up").words
+    assert "recent repair" in Talk(library, "understood", "no start after a service").words
 
 
 def test_a_clause_must_name_what_it_is_of(library):
