@@ -38,13 +38,15 @@ class Heard:
 
     `confidence` is a probability, 0 to 1: that the words are what was said; of dictated words, the share of them that
     should be right. Every engine says it, none by default: 1.0 is for words that were typed. `unsure` asks for a
-    question ("Did you say weak spark?"), not an action.
+    question ("Did you say weak spark?"), not an action. `cut`: sound of it is missing, so nothing in the rest bears the
+    words out.
     `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
     """
 
     words: str | None
     confidence: float
     unsure: bool = False
+    cut: bool = False
     began_s: float = 0.0
     ended_s: float = 0.0
     took_ms: float = 0.0

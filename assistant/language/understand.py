@@ -274,7 +274,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     against = heard.words is not None and not heard.unsure  # the grammar heard something else, and was sure
-    taken = found.taken and (not against or (expected.read_back and found.sure >= TAKEN))
+    taken = found.taken and not heard.cut and (not against or (expected.read_back and found.sure >= TAKEN))
     if taken and (expected.read_back or not expected.hazardous):
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
@@ -334,7 +334,8 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
     """The result, held against what was written freely of the same sound: taken, offered or left open; or another.
     Where nothing could be written it is left open: of 2,000 things said 4 were heard as a result so, all wrongly.
 
-    Where a step can hurt someone this makes nothing surer than it was heard, unless it waits for its yes.
+    Where a step can hurt someone this makes nothing surer than it was heard, unless it waits for its yes; nowhere what
+    was cut, for both were heard in the same rest.
     """
     # The weights were fitted where it is known what people answer; elsewhere the grammar's own trust stands.
     weighed = any(expected.examples.values())
@@ -343,7 +344,7 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
         return _unsure(meaning, words, heard, expected) if heard.unsure else meaning
     if found.result != meaning.result or not heard.free_text:
         return _freely(heard, expected, found)
-    if found.taken and (expected.read_back or not (heard.unsure and expected.hazardous)):
+    if found.taken and not heard.cut and (expected.read_back or not (heard.unsure and expected.hazardous)):
         return meaning
     if found.sure >= ASKED:
         return _unsure(meaning, words, heard, expected)

@@ -44,9 +44,6 @@ BREATH_S = 0.5
 LOST_SOUND_S = 0.25
 """Lost sound shorter than this cannot hide a command. Source: judgement."""
 
-LOST_WORD_S = 0.1
-"""Lost sound of this length inside an utterance can hide a "not". Source: judgement."""
-
 AROUND_LOSS_S = 0.5
 """Speech so near to lost sound may have gone on in it. Source: judgement."""
 
@@ -161,6 +158,8 @@ class LiveLoop:
         self._taken_s = begun_s - block.waited_s
         question = self._conversation.question
         heard = self._watchdog.hear(self._ears.recogniser, block)
+        if self._watchdog.deaf:
+            self._losses.unheard(block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
         self._our_voice.mind(block, over_words=self._spoke)
         if heard is not None and self._conversation.question != question and not self._cuts_in(heard):
@@ -315,13 +314,7 @@ class LiveLoop:
         if self._level is not None:
             self._level.understood()
         sound = self._recent.between(heard.began_s, heard.ended_s) if self._recent is not None else None
-        self._conversation.hear(self._doubted(heard), self._now_s(), sound)
-
-    def _doubted(self, heard: Heard) -> Heard:
-        """Words heard across lost sound are asked about: a "not" may have been lost."""
-        return (
-            heard if self._losses.between(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
-        )
+        self._conversation.hear(self._losses.doubted(heard), self._now_s(), sound)
 
     def _miss(self, heard: Heard) -> None:
         """Speech that was not understood: a sign for each, none where it need not be meant for us or is our own."""
