@@ -18,6 +18,7 @@ from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
 from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
+from assistant.session.ahead import Ahead
 from assistant.session.burst_news import Starter, take_event
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
@@ -128,6 +129,7 @@ class LiveLoop:
         self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
+        self._ahead = Ahead(voice)
         self._our_voice = OurVoice(conversation, voice, ears.recogniser, loudness, now_s())
 
     def run(self) -> None:
@@ -166,7 +168,14 @@ class LiveLoop:
             self._notice("miss", texts.TOO_EARLY, MISS_SHOWN_S)  # a key has answered meanwhile
         else:
             self._obey(heard)
+        if heard is None and self._may_prepare(block):
+            self._ahead.go_on(self._conversation.question, self._conversation.likely_replies)
         self._redraw(rms_dbfs(block.pcm))
+
+    def _may_prepare(self, block: AudioBlock) -> bool:
+        """Whether nobody speaks to us and nothing is late or timed: words that may be said are made ready only then."""
+        busy = self._our_voice.hears_voice or block.waited_s > IN_TIME_S or self._lag.catching_up
+        return not busy and self._conversation.state.mode is not Mode.TIMING
 
     def while_hearing(self, waited_s: float) -> None:
         """While the recogniser works on one block, since `waited_s`: everything but hearing goes on."""

@@ -130,6 +130,8 @@ class TimedVoice:
         self.said = []
         self.until_s = 0.0
         self.spans = []
+        self.prepared = []
+        self.busy = False
         self.cuts = 0
         self.volume = None
         self.rate = None
@@ -146,6 +148,13 @@ class TimedVoice:
         begins_s = max(self.until_s, self.clock.at_s)
         self.until_s = begins_s + seconds
         self.spans.append((begins_s, self.until_s))
+
+    def prepare(self, text):
+        """Keeps it; one at a time, where it is asked to be busy."""
+        if self.busy:
+            return False
+        self.prepared.append((self.clock.at_s, text))
+        return True
 
     def stop(self):
         """Silent at once."""
