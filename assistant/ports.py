@@ -102,6 +102,10 @@ class Voice(Protocol):
     def say(self, utterances: Sequence[Utterance]) -> None:
         """Begin to speak, after what is still being spoken; returns at once."""
 
+    def prepare(self, text: str) -> bool:
+        """Begin to make words ready that may be said soon, so that they sound at once; returns at once. False where
+        something else is being made: ask again."""
+
     def stop(self) -> None:
         """Cut all sound now."""
 

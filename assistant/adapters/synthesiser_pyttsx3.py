@@ -7,7 +7,7 @@ import os
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -30,9 +30,6 @@ _TRIES = 5
 
 _LIBRARY = "libespeak-ng.so.1"
 
-_REMEMBERED = 256
-"""Sentences kept: prompts come again and again, and the first word should not wait for the same work twice."""
-
 
 class Pyttsx3Synthesiser:
     """Speaks text into arrays, with one voice; may be used from any thread."""
@@ -40,7 +37,6 @@ class Pyttsx3Synthesiser:
     def __init__(self, *, voice: str = "gmw/en-us") -> None:
         """`voice`: an eSpeak NG voice, with a variant if wanted, such as `gmw/en-us+f3` or `ko`."""
         self._voice = voice
-        self._remembered = lru_cache(maxsize=_REMEMBERED)(self._render_now)
 
     def render(self, text: str, *, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
         """The text spoken: int16, mono, (frames,), at `rate_hz`, without silence at either end; not to be written to.
@@ -49,17 +45,13 @@ class Pyttsx3Synthesiser:
         """
         if not any(sign.isalnum() for sign in text):
             return np.zeros(0, dtype=np.int16)
-        return self._remembered(text, words_per_minute, rate_hz)
-
-    def close(self) -> None:
-        """Forget the sentences; may be called twice."""
-        self._remembered.cache_clear()
-
-    def _render_now(self, text: str, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
         spoken, spoken_hz = _engine().render(text, voice=self._voice, words_per_minute=words_per_minute)
         pcm = _resampled(_trimmed(spoken), spoken_hz, rate_hz)
         pcm.setflags(write=False)  # the same array is handed out again
         return pcm
+
+    def close(self) -> None:
+        """There is nothing to free: the engine is the process's."""
 
 
 class _Engine:

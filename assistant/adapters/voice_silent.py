@@ -13,6 +13,10 @@ class SilentVoice:
     def say(self, utterances: Sequence[Utterance]) -> None:
         """Nothing is heard."""
 
+    def prepare(self, text: str) -> bool:
+        """There is nothing to make."""
+        return True
+
     def stop(self) -> None:
         """There is nothing to cut."""
 

@@ -57,8 +57,9 @@ class SpokenVoice:
         self._volume_gain = self._lift_gain = 1.0
         self.set_volume(volume)
         self._lock = threading.Lock()
-        self._waiting: queue.SimpleQueue[tuple[int, Sequence[Utterance]] | None] = queue.SimpleQueue()
+        self._waiting: queue.SimpleQueue[tuple[int, Sequence[Utterance]] | str | None] = queue.SimpleQueue()
         self._unspoken = 0  # sequences asked for and not yet handed to the speaker
+        self._preparing = False
         self._cuts = 0
         self._fault: HoodsideError | None = None
         self._on_lost = on_lost
@@ -83,6 +84,16 @@ class SpokenVoice:
             self._speak(*asked)
         else:
             self._waiting.put(asked)
+
+    def prepare(self, text: str) -> bool:
+        """See ports: one breath of it, which the synthesiser has to remember. What is said meanwhile waits for that."""
+        if self._worker is None:
+            return True  # nobody waits for words where time is not the room's
+        if self._unspoken or self._preparing:
+            return False
+        self._preparing = True
+        self._waiting.put(text)
+        return True
 
     def stop(self) -> None:
         """Cut all sound now, and whatever was still to be spoken."""
@@ -140,7 +151,17 @@ class SpokenVoice:
                 continue
             if asked is None:
                 return
-            self._speak(*asked)
+            if isinstance(asked, str):
+                self._make_ready(asked)
+            else:
+                self._speak(*asked)
+
+    def _make_ready(self, text: str) -> None:
+        """The first breath: those after it are made while it sounds."""
+        with suppress(Exception):  # what cannot be made is told where it is to be said
+            for breath in breaths(text)[:1]:
+                self._synthesiser.render(breath, words_per_minute=self._words_per_minute, rate_hz=self._speaker.rate_hz)
+        self._preparing = False
 
     def _speak(self, cuts: int, utterances: Sequence[Utterance]) -> None:
         try:

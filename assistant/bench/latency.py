@@ -12,17 +12,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.synthesiser_hibari import HibariSynthesiser
+from assistant.adapters.synthesiser_remembering import RememberingSynthesiser
 from assistant.bench.readings import any_reading
 from assistant.bench.sets import Ask
 from assistant.bench.setting import Setting, Wish, make_setting
 from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
+from assistant.guide import advance
+from assistant.language.breaths import breaths
 from assistant.language.grammars import says_all
 from assistant.language.guess import said_for
+from assistant.language.model import Heard
 from assistant.language.reading import only_names_the_unit
+from assistant.language.speech import Sentence
 from assistant.language.stakes import Tail, tail_of
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.language.understand import asked, understand
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Synthesiser
 from assistant.record.wording import fitted
+from assistant.session.ahead import likely_replies
 
 Pcm = NDArray[np.int16]
 
@@ -32,19 +39,22 @@ ROOM_LEVEL = 60.0
 """Root mean square of the room, of 32 768: a quiet shop."""
 
 
-def measure_latency(setting: Setting) -> dict[str, Any]:
-    """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the read-back.
+def measure_latency(setting: Setting, *, ahead: bool = True) -> dict[str, Any]:
+    """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the first breath of
+    what the guide then says. `ahead`: what is likely said was made ready before, as a session does in silences.
 
     `whole`: phrases with which no longer one of another meaning begins; `waiting`: those that count only when nothing
     more is said, such as yes and done; `begin_another`: the rest; `readings`: numbers with units. `missed`: not heard,
     or heard as something else.
     """
     random = np.random.default_rng(setting.wish.seed)
-    synthesiser = HibariSynthesiser()
-    synthesiser.render("Ready.", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
+    synthesiser = RememberingSynthesiser(HibariSynthesiser())
+    made(synthesiser, "Ready.")
     took: dict[str, list[float]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
     missed = 0
     for ask, words, speaker, is_reading in phrases_said(setting, random):
+        for text in likely_replies(setting.library, ask.state, ask.expected) if ahead and ask.state else ():
+            made(synthesiser, text)
         found = latency_ms(setting, synthesiser, ask, words, in_a_room(setting.speech(speaker, words), random))
         if found is None:
             missed += 1
@@ -53,7 +63,22 @@ def measure_latency(setting: Setting) -> dict[str, Any]:
     return {name: _spread(values) for name, values in took.items()} | {"missed": missed}
 
 
-def latency_ms(setting: Setting, synthesiser: HibariSynthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
+def made(synthesiser: Synthesiser, text: str) -> Pcm:
+    """The text as our voice says it."""
+    return synthesiser.render(text, words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
+
+
+def first_breath(setting: Setting, ask: Ask, heard: Heard) -> str:
+    """What is said to it first. A question to the plan is answered at length by who knows the job; here, and where the
+    moment's state is not known, a read-back stands for it."""
+    if ask.state is None or asked(heard, ask.expected) is not None:
+        return f"{heard.words}. Right?"
+    turn = advance(setting.library, ask.state, understand(heard, ask.expected), ask.state.at_s, heard=heard)
+    said = next((each.text for each in turn.reply if isinstance(each, Sentence)), "")
+    return next(iter(breaths(said)), "")
+
+
+def latency_ms(setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
     """Milliseconds from the last sample of the speech to the first of the answer; None when it was not heard.
 
     `room`: speech of these words from its first second on, and quiet around it. A block waits until the one before it
@@ -80,7 +105,7 @@ def latency_ms(setting: Setting, synthesiser: HibariSynthesiser, ask: Ask, words
         if heard is not None:
             if heard.words is None or (ask.expected.quantity is None and heard.words != words):
                 break
-            synthesiser.render(f"{heard.words}. Right?", words_per_minute=165, rate_hz=SAMPLE_RATE_HZ)
+            made(synthesiser, first_breath(setting, ask, heard))
             answered = perf_counter()
             recogniser.finish()
             return (began_s - ends_s + answered - began) * 1000
@@ -134,10 +159,12 @@ def _spread(values: Sequence[float]) -> dict[str, Any]:
 @click.command(epilog="Example: hoodside bench latency --json")
 @click.option("--count", default=120, show_default=True, help="Phrases said, and a third as many readings.")
 @click.option("--procedure", default="no-start", show_default=True, help="Whose steps and phrases.")
+@click.option("--ahead/--not-ahead", default=True, show_default=True, help="Whether likely answers are made ready.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
-def command(count: int, procedure: str, as_json: bool) -> None:
+def command(*, count: int, procedure: str, ahead: bool, as_json: bool) -> None:
     """Milliseconds from the last sample of speech to the first of the answer, in stream and computing time."""
-    measured = measure_latency(make_setting(Wish(procedure=procedure, count=count, hours=0.0, seed=2)))
+    setting = make_setting(Wish(procedure=procedure, count=count, hours=0.0, seed=2))
+    measured = measure_latency(setting, ahead=ahead)
     if as_json:
         click.echo(json.dumps(measured))
         return

@@ -64,6 +64,9 @@ class _CountingVoice:
             elif isinstance(each, Tone | Pause):
                 continue  # a burst takes its time in every way to speak
 
+    def prepare(self, text: str) -> bool:
+        return True
+
     def stop(self) -> None: ...
 
     def set_volume(self, level: float) -> None: ...

@@ -34,10 +34,12 @@ PHRASES_A_MOMENT = 6
 
 @dataclass(frozen=True)
 class Ask:
-    """A moment of a job at which something may be said: `expected` is just what the live session expects there."""
+    """A moment of a job at which something may be said: `expected` is just what the live session expects there.
+    `state`: the job's at it, where it is known."""
 
     step: str
     expected: Expected
+    state: State | None = None
 
     @cached_property
     def grammar(self) -> Grammar:
@@ -99,7 +101,7 @@ def asks_of(library: Library, adviser: Adviser | None = None) -> list[Ask]:
 def _ask(library: Library, state: State, adviser: Adviser | None) -> Ask:
     supposed = adviser.supposed(state) if adviser else {}
     now = replace(expected(library, state), questions=True, supposed=supposed)
-    return Ask(f"{state.at.procedure}/{state.at.step}", now)
+    return Ask(f"{state.at.procedure}/{state.at.step}", now, replace(state, root=state.at.procedure))
 
 
 class Speech:

@@ -10,7 +10,7 @@ from assistant.bench.checkout import has_training, training
 from assistant.cli._groups import HelpfulGroup
 
 NAMES = (
-    "all", "attacks", "breath", "crank", "dictation", "echo", "hear", "job", "knock", "latency", "learn", "led",
+    "all", "attacks", "breath", "crank", "cut", "dictation", "echo", "hear", "job", "knock", "latency", "learn", "led",
     "ready", "reason", "record", "said", "shop", "stop", "tones", "understand", "voice",
 )  # fmt: skip
 TRAINED = ("commands", "gate", "phones", "second", "starter", "writing")

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from assistant.english.lists import say_list
+
 TAKE_YOUR_TIME = "Take your time."
 PACEMAKER = (
     "Warning. A running ignition, a coil or a jump pack can upset a pacemaker. Keep well away from running ignition "
@@ -51,6 +55,39 @@ def nothing_to_say_it_to(word: str) -> str:
 def other_unit(wanted: str, spoken: str) -> str:
     """Units in the plural."""
     return f"This step needs {wanted}, not {spoken}."
+
+
+def which_unit(amounts: Sequence[str]) -> str:
+    """A number that means one thing in one unit and another in the other."""
+    return f"{say_list(amounts, 'or').capitalize()}? Say it with its unit." if amounts else "Say it with its unit."
+
+
+def no_figure(amount: str) -> str:
+    """More or less than so much, which is no reading."""
+    return f"{amount.capitalize()} is no figure. Say the figure that you read."
+
+
+ABOUT = "about"
+"""Before a figure that was told as roughly so much."""
+
+
+def too_rough(amount: str) -> str:
+    """About so much, so near a limit that it decides nothing."""
+    return f"{amount.capitalize()} is too near a limit. Say the figure that you read."
+
+
+ASKED_BEFORE = "That answers what I asked before. To change that answer, say: strike that."
+ASKED_LATER = "That is asked later. First this."
+WHICH_TEST = "Which test, and what did it show? Say: I found, and what it showed."
+
+
+def what_it_showed(test: str, results: Sequence[str]) -> str:
+    """Of a test that was done: its results, each as it may be told."""
+    return f"What did it show, the {test}? Say: {say_list(results, 'or')}."
+
+
+A_NUMBER_ALONE = "A number alone does not tell it here."
+WHICH_DEGREES = f"Degrees Celsius or Fahrenheit? {A_NUMBER_ALONE}"
 
 
 def cannot_be(amount: str, what: str) -> str:

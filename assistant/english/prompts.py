@@ -86,6 +86,11 @@ def meant(words: str) -> str:
     return f"Did you say {words}?"
 
 
+def told_before(words: str, *, brief: bool) -> str:
+    """What the complaint told of what would be asked now."""
+    return f"You said: {words}. {YES if brief else LOG_IT}"
+
+
 def heard(words: str) -> str:
     """A read-back."""
     return f"I heard {words}."

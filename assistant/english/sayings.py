@@ -28,6 +28,7 @@ OVERHEATED = "Hot parts and coolant scald. Hands off until it is cool, and never
 WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel is flushed."
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."
+REST_LATER = "The rest I did not get. Say it when I ask for it."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."
@@ -165,9 +166,9 @@ def stand_clear(time: str) -> str:
     return f"Hood open, can out of the bay, no spark. Stand clear for {time}."
 
 
-def part_done(outcome: str) -> str:
-    """A procedure that was started by itself."""
-    return f"This part is done. Outcome: {outcome}."
+def part_done(say: str, outcome: str) -> str:
+    """A procedure that was started by itself: what came of it in its own sentence, else by its name."""
+    return f"This part is done. {sentence(say) or f'It ends with: {outcome}.'}"
 
 
 def offered(left_open: str) -> str:

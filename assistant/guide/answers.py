@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from assistant import facts
 from assistant.english import prompts, refusals, sayings
-from assistant.english.heard import say_if_meant
+from assistant.english.heard import say_if_meant, too_rough
 from assistant.english.lists import say_list, sentence
 from assistant.guide.arrive import (
     ask_next,
@@ -23,7 +23,7 @@ from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
-from assistant.guide.state import Frame, Mode, Pending, Position
+from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
@@ -39,7 +39,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.reading import as_shown
+from assistant.language.reading import as_shown, is_rough
 from assistant.language.speak import say_amount
 from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
@@ -122,6 +122,7 @@ def give_facts(making: Making, given: GiveFacts) -> None:
     pairs = tuple((told.fact, told.value) for told in given.facts)
     words = say_list([told.words for told in given.facts])
     making.note(facts.ResultHeard(facts=pairs, words=words, hearing=making.hearing))
+    making.say(sayings.REST_LATER if given.partly else "", "refusal")
     making.add(*hint(making.library, making.state))
 
 
@@ -141,6 +142,9 @@ def _log_facts(making: Making, pending: Pending) -> None:
 def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
     spoken = given.spoken or say_amount(given.value, given.unit)
+    if is_rough(spoken) and near_limit(making.library, making.state, making.step, given.value):
+        unclear(making, Unclear(reason=UnclearReason.UNSURE, detail=too_rough(as_shown(spoken))))
+        return
     if _reading_needs_yes(making, given):
         value, unit, said = given.value, given.unit, given.words
         making.note(facts.ReadingHeard(value=value, unit=unit, words=spoken, said=said, hearing=making.hearing))
@@ -188,6 +192,8 @@ def reject(making: Making) -> None:
     if cranked_unseen(making.state):
         enter(making, making.state.at, "again")
         return
+    if pending is not None and pending.by == BY_COMPLAINT:
+        making.add(*instruction_words(making.step, making.state.manner))
     making.add(*hint(making.library, making.state))
 
 

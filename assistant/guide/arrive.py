@@ -24,6 +24,7 @@ from assistant.facts import (
     StepSkipped,
     WaitBegun,
 )
+from assistant.guide.from_complaint import offer_told, told_before
 from assistant.guide.leading import follow_up, lead_on
 from assistant.guide.manner import is_known
 from assistant.guide.mended import check_mended
@@ -40,7 +41,7 @@ from assistant.guide.places import (
     way_past,
 )
 from assistant.guide.plan_changes import written
-from assistant.guide.proposal import RAN_BRIEFLY, RAN_ON
+from assistant.guide.proposal import may_run
 from assistant.guide.reckoned import reckoned_words
 from assistant.guide.state import Frame, Position, State
 from assistant.guide.turn import Known, Making, to_ms
@@ -118,7 +119,7 @@ def _pass_silently(making: Making) -> tuple[Frame, str] | None:
         return Frame(procedure=here, step=step.next), "next"  # nobody starts an engine that runs
     if (recheck := check_mended(making)) is not None:
         return recheck, "check"
-    if step.kind is Kind.ASK and not step.all_hazards and making.choose is not None:
+    if step.kind is Kind.ASK and not step.all_hazards and making.choose and not told_before(step, state):
         told = making.choose.known(state, making.facts)
         return None if told is None else _known(making, told)
     return None
@@ -208,20 +209,14 @@ def ask_next(making: Making) -> None:
 def _was_passed(state: State, gate: Gate | None) -> bool:
     """Whether the gate was asked and passed before in this job, and we speak to somebody for whom that is enough. The
     key's is not, where the engine may run: it has to be switched off first."""
-    if gate is not None and gate.id == KEY_OUT and _may_run(state):
+    if gate is not None and gate.id == KEY_OUT and may_run(state):
         return False
     return state.manner is not Manner.FULL and gate is not None and f"gate {gate.id}" in state.named
 
 
-def _may_run(state: State) -> bool:
-    """Whether the engine runs, or the last that was told is that it started."""
-    if Condition.ENGINE_RUNS in state.bay.conditions:
-        return True
-    kept = next((visit.kept[-1] for visit in reversed(state.history) if visit.kept), None)
-    return kept is not None and kept.kind == "result" and kept.name in (*RAN_ON, *RAN_BRIEFLY)
-
-
 def _instruct(making: Making, step: Step) -> None:
+    if offer_told(making, step):
+        return
     words = instruction_words(step, making.state.manner)
     making.note(InstructionSpoken(makes=tuple(words_of(begun(step))), spoken=as_spoken(words)))
     making.add(*words)
@@ -309,7 +304,7 @@ def _find(making: Making, step: Step) -> None:
         )
     )
     if step.outcome:
-        making.say(sayings.part_done(step.outcome.replace("-", " ")))
+        making.say(sayings.part_done(step.say, step.outcome.replace("-", " ")))
     else:
         making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:

@@ -25,6 +25,7 @@ from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
 from assistant.procedure.affirmed import passes
+from assistant.procedure.answers import tells_nothing
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.model import Kind, Place, Procedure, Step
 from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
@@ -111,6 +112,7 @@ def expected(library: Library, state: State) -> Expected:
         waiting = state.pending.name if mode is Mode.CONFIRMING and state.pending is not None else None
         now = replace(now, waiting=waiting, passing=procedure_of(library, state).passing)
         opens = mode is Mode.ASKING and _opens(step)
+        now = replace(now, asked_before=() if mode is Mode.TIMING else _asked_before(library, state))
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)
 
@@ -145,6 +147,26 @@ def _facts_asked(library: Library, state: State) -> tuple[FactAsked, ...]:
             answers={result.id: result.answers for result in step.results if result.answers},
         )
         for fact, step in asking.items()
+    )
+
+
+MOST_ASKED_BEFORE = 2
+"""Questions whose answers may still come late. Source: judgement."""
+
+
+def _asked_before(library: Library, state: State) -> tuple[FactAsked, ...]:
+    """The latest questions that were asked before this one, but what tells of nothing seen: that may be of any."""
+    steps = (library[visit.position.at.procedure].step(visit.position.at.step) for visit in reversed(state.history))
+    asked = [step for step in steps if step is not None and step.kind is Kind.ASK and step.results][:MOST_ASKED_BEFORE]
+    return tuple(map(_as_asked, asked))
+
+
+def _as_asked(step: Step) -> FactAsked:
+    told = [each for each in step.results if not tells_nothing(each.answers)]
+    return FactAsked(
+        fact=step.id,
+        results={each.id: (*each.phrases, *each.examples) for each in told},
+        answers={each.id: each.answers for each in told if each.answers},
     )
 
 

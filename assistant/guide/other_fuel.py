@@ -11,7 +11,7 @@ from assistant.guide.turn import Led, Making, Refused
 from assistant.procedure.model import Kind
 
 FUEL, HYBRID = "fuel", "hybrid"
-PETROL, DIESEL = "petrol", "diesel"
+PETROL, DIESEL, DUAL = "petrol", "diesel", "dual"
 
 
 def burns_diesel(making: Making) -> Frame | None:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from assistant.cranking.model import Kind as Kinds
 from assistant.guide.state import Burst, State
 from assistant.language.model import BurstHeard
+from assistant.procedure.condition import Condition
 from assistant.procedure.model import Kind, Result, Step
 
 SLOW_RPM = 100.0
@@ -80,3 +81,11 @@ def _beside(step: Step, names: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
 def _named(step: Step, names: tuple[str, ...]) -> Result | None:
     by_id = {result.id: result for result in step.results}
     return next((by_id[name] for name in names if name in by_id), None)
+
+
+def may_run(state: State) -> bool:
+    """Whether the engine runs, or the last that was told is that it started."""
+    if Condition.ENGINE_RUNS in state.bay.conditions:
+        return True
+    kept = next((visit.kept[-1] for visit in reversed(state.history) if visit.kept), None)
+    return kept is not None and kept.kind == "result" and kept.name in (*RAN_ON, *RAN_BRIEFLY)

@@ -20,6 +20,10 @@ A_YES = "a yes"
 """Named once a read-back was answered."""
 
 
+BY_COMPLAINT = "complaint"
+"""Who proposed an answer that the complaint gave."""
+
+
 class Mode(StrEnum):
     """What the conversation waits for. The position in a procedure is data, not a mode."""
 

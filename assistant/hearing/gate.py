@@ -37,6 +37,11 @@ BAND_GROUPS = ((0, 3), (3, 6), (6, 9), (9, 11), (11, 13))
 RISE_DB = (-10.0, 25.0)
 """A rise counts within these."""
 
+NEW_FRAMES = 16
+"""Till so many frames are known, half a second, nothing is usual here, and what begins with the stream would rise over
+itself: so long the detector alone may tell of speech, too. Source: `hoodside bench cut`: of 50 phrases that began with
+their stream in a quiet room, by made-up voices, 12 were lost without a sign, and none with it."""
+
 AGO = (0, 1, 2)
 """Frames whose traits are looked at together: now, and so many before."""
 
@@ -113,7 +118,8 @@ class Gate:
         """Probability that somebody speaks to us in this frame. `probability`: what the detector said of it."""
         if self._layers is None:
             raise RuntimeError("this gate has no layers")
-        return self._layers(self.traits(frame, probability))
+        speaks = self._layers(self.traits(frame, probability))
+        return max(speaks, probability) if len(self._odds) <= NEW_FRAMES else speaks
 
     def traits(self, frame: Pcm, probability: float) -> Floats:
         """What the layers look at: (TRAITS,)."""

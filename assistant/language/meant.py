@@ -26,7 +26,7 @@ from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import corrected, meant_by, without_surroundings
 from assistant.language.questions import I_FOUND
 from assistant.language.reading import parse_reading, reading_inside
-from assistant.language.several import least_told, several
+from assistant.language.several import least_told, partly, several
 
 
 def meaning_of(words: str, expected: Expected) -> Command | Unclear | None:
@@ -75,12 +75,12 @@ def with_surroundings(words: str, expected: Expected) -> Command | Unclear | Non
         return other
     for first, then in corrected(said):
         last = answer_of(then, expected)
-        if last is not None and answer_of(first, expected) is not None:
+        if isinstance(last, GiveReading | GiveResult) and answer_of(first, expected) is not None:
             return replace(last, guessed=True)  # "tight and clean, no corrosion" corrects nothing
     return None
 
 
-def answer_of(said: list[str], expected: Expected) -> GiveReading | GiveResult | None:
+def answer_of(said: list[str], expected: Expected) -> GiveReading | GiveResult | Unclear | None:
     """The answer that these words are, with what shows that they are one ("looks like") taken off."""
     for part in (said, *without_surroundings(said, opinion=True)):
         meaning = meaning_of(" ".join(part), expected)
@@ -98,6 +98,12 @@ def facts_of(words: str, expected: Expected) -> GiveFacts | GiveResult | None:
     if len(told) == 1 and expected.results == next(each.results for each in asked if each.fact == told[0].fact):
         return GiveResult(result=told[0].value, words=told[0].words)
     return GiveFacts(facts=told) if told else None
+
+
+def facts_among(words: str, expected: Expected) -> GiveFacts | None:
+    """Facts of the car told together among words that are not understood."""
+    told = partly(words.split(), expected.several) if expected.several else ()
+    return GiveFacts(facts=told, partly=True) if told else None
 
 
 def _exampled(words: str, expected: Expected) -> str | None:

@@ -38,13 +38,15 @@ class Heard:
 
     `confidence` is a probability, 0 to 1: that the words are what was said; of dictated words, the share of them that
     should be right. Every engine says it, none by default: 1.0 is for words that were typed. `unsure` asks for a
-    question ("Did you say weak spark?"), not an action.
+    question ("Did you say weak spark?"), not an action. `cut`: sound of it is missing, so nothing in the rest bears the
+    words out.
     `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
     """
 
     words: str | None
     confidence: float
     unsure: bool = False
+    cut: bool = False
     began_s: float = 0.0
     ended_s: float = 0.0
     took_ms: float = 0.0
@@ -90,7 +92,8 @@ class Expected:
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
     stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
-    the engine burns; empty where nobody has said.
+    the engine burns; empty where nobody has said. `tests`: each test of the fault model -> its name.
+    `asked_before`: the questions that were asked last, whose answers may come late.
     """
 
     controls: frozenset[Control]
@@ -115,6 +118,8 @@ class Expected:
     attention: str = ""
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     fuel: str = ""
+    asked_before: tuple[FactAsked, ...] = ()
+    tests: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,9 +141,10 @@ class GiveResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GiveFacts:
-    """Several facts of the car, told in one breath."""
+    """Several facts of the car, told in one breath. `partly`: among words that were not understood."""
 
     facts: tuple[FactTold, ...]
+    partly: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

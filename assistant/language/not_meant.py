@@ -6,9 +6,32 @@ A guess weighs how words are like what people say; it does not know what stands 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 
-from assistant.language.model import Expected
+from assistant.english import heard as texts
+from assistant.language.dangers import NO_AND_A_SENTENCE
+from assistant.language.meant import answer_of
+from assistant.language.model import Expected, GiveResult, Unclear, UnclearReason
+from assistant.language.numbers import ONES, TEENS, TENS
+from assistant.language.opposites import denies, undenied
+from assistant.language.own_words import meant_by
 from assistant.language.questions import I_FOUND
+
+_FIGURES = frozenset((*ONES, *TEENS, *TENS, "oh", "hundred", "thousand", "point", "half", "minus"))
+_THINGS_MEASURED = frozenset(
+    (
+        "coolant", "water", "air", "intake", "engine", "outside", "ambient", "temp", "temps", "temperature", "sensor",
+        "reads", "reading", "read", "shows", "says", "degrees", "degree", "celsius", "fahrenheit", "c", "f", "and",
+        "about", "around", "now", "both", "other", "are",
+    )
+)  # fmt: skip
+_NUMBER = re.compile(r"-?\d[\d.,]*(?:°?[cf])?")
+_MINUS_FORTY = re.compile(r"(?:minus forty|minus 40|-40)\b")
+"""The same in both units, and colder than a shop is: what a sensor shows whose wire is off."""
+
+MOST_DENIED = 5
+"""Words that a denial may reach over, itself counted. Source: judgement."""
 
 _UNTOLD = "<dont_know>"
 """The shared rule in the answers of a result that tells of nothing seen: nobody knows, not looked at."""
@@ -23,7 +46,7 @@ _SMALL = frozenset(
     (
         "i", "it", "it's", "is", "was", "a", "an", "the", "at", "in", "on", "of", "to", "and", "have", "had", "has",
         "my", "me", "that", "this", "there", "just", "i'm", "for", "with", "one", "up", "out", "he", "she", "we",
-        "they", "really",
+        "they", "really", "once",
     )
 )  # fmt: skip
 
@@ -37,7 +60,7 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
     answer that waits for its yes: what is said then is more likely the answer to the next question. And it is of seeing
     or knowing, or shares a word with what people say so: "I have a pacemaker" was once guessed to be it.
     """
-    if words in expected.passing or words.startswith(f"{I_FOUND} "):
+    if words in expected.passing or words.startswith(f"{I_FOUND} ") or figure_alone(words, expected):
         return True
     if _UNTOLD not in expected.answers.get(result, ""):
         return False
@@ -45,3 +68,59 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
         return True
     known = {word for each in expected.examples.get(result, ()) for word in each.split()}
     return _SEEN.search(words) is None and not (set(words.split()) & known) - _SMALL
+
+
+def figure_alone(words: str, expected: Expected) -> bool:
+    """Whether they tell a temperature and nothing of how it is, where it is asked whether temperatures can be true:
+    110 may be hot water or a cold engine's fault. Nobody judges it but who stands there."""
+    known = (*(told for said in expected.examples.values() for told in said),)
+    if not any("temp" in each or "coolant" in each for each in known) or _MINUS_FORTY.search(words):
+        return False
+    said = [word for word in words.split() if word not in _THINGS_MEASURED | _SMALL]
+    return bool(said) and all(word in _FIGURES or _NUMBER.fullmatch(word) for word in said)
+
+
+def which_degrees(words: str, expected: Expected) -> Unclear | None:
+    """What is answered to a temperature alone: its unit is asked where it has none, and the judgement in any case."""
+    if not figure_alone(words, expected):
+        return None
+    named = re.search(r"\b(?:celsius|fahrenheit|centigrade|\d+ ?[cf]|[cf])\b|°", words) is not None
+    detail = texts.A_NUMBER_ALONE if named else texts.WHICH_DEGREES
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=detail)
+
+
+def cannot_mean(words: str, result: str, expected: Expected) -> bool:
+    """Whether the words cannot be taken for it, or deny it."""
+    return not_meant(words, result, expected) or _denied(words, result, expected)
+
+
+def _denied(words: str, result: str, expected: Expected) -> bool:
+    """Whether the words deny what they would be taken for: "no new battery". A "no" before a sentence, or before more
+    where it is an answer for the same result, denies nothing of it ("no it's dead", "no dead"); what nobody is known to
+    say with a denial, nobody means by one."""
+    said = NO_AND_A_SENTENCE.sub("", words)
+    first, _, rest = said.partition(" ")
+    if rest and meant_by(first, expected.results, expected.answers) == result:
+        said = rest
+    if not denies(said):
+        return False
+    if _denies_just_it(said.split(), result, expected):
+        return True
+    known = (*expected.results[result], *expected.examples.get(result, ()), expected.answers.get(result, ""))
+    if not any(map(denies, known)):
+        return True
+    affirmed = answer_of(undenied(said).split(), replace(expected, quantity=None, unit=None))
+    return isinstance(affirmed, GiveResult) and affirmed.result == result
+
+
+def _denies_just_it(said: Sequence[str], result: str, expected: Expected) -> bool:
+    """Whether a denial stands right before words that mean it alone: "petrol, no propane" is no propane."""
+    for at in (place for place, word in enumerate(said) if word in ("no", "not", "without", "never")):
+        for end in range(at + 2, min(len(said), at + MOST_DENIED) + 1):
+            words = " ".join(said[at + 1 : end])
+            if (
+                words in expected.examples.get(result, ())
+                or meant_by(words, expected.results, expected.answers) == result
+            ):
+                return True
+    return False

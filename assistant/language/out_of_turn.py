@@ -3,6 +3,8 @@ everything."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from assistant.english import heard as texts
 from assistant.language.dangers import (
     FUEL_LEAK,
@@ -23,11 +25,13 @@ from assistant.language.model import (
     Command,
     Control,
     Expected,
+    FactAsked,
     GiveControl,
     TellTest,
     Unclear,
     UnclearReason,
 )
+from assistant.language.own_words import meant_by
 from assistant.language.perils import (
     has_an_implant,
     is_on_fire,
@@ -37,6 +41,7 @@ from assistant.language.perils import (
     tells_of_somebody,
 )
 from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
+from assistant.language.several import NAMES_NOTHING
 
 CAR_AND_BAY = "car-and-bay"
 """Stands in place of a test where what is so was told and none showed it."""
@@ -121,6 +126,21 @@ def implant(words: str, expected: Expected) -> Unclear | None:
     if not has_an_implant(words.split()) or any("pacemaker" in each for said in known for each in said):
         return None
     return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
+
+
+def other_question(words: str, expected: Expected) -> Unclear | None:
+    """What is answered to who answers another question word for word: one that was asked before, whose answer stands,
+    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one."""
+    later = (each for each in expected.several if each.results != expected.results)
+    if not NAMES_NOTHING.issuperset(words.split()) and any(map(_answers(words), later)):
+        return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
+    if " " in words and any(map(_answers(words), expected.asked_before)):
+        return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_BEFORE)
+    return None
+
+
+def _answers(words: str) -> Callable[[FactAsked], bool]:
+    return lambda asked: meant_by(words, asked.results, asked.answers) is not None
 
 
 def fire_dictated(words: str) -> TellTest | None:

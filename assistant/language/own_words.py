@@ -16,7 +16,7 @@ from assistant.language.numbers import ONES
 from assistant.procedure.answers import answers_of, rules_for
 
 _LEADS = """
-    uh | um | er | ah | oh | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
+    uh | um | er | ah | oh | hang on | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
     | let me see | now | like | yeah | yep | well now | okay so | right so | [i] [already | just] told you [already]
     | [like | as] i [just] said [already]"""
 _OPINIONS = """
@@ -90,9 +90,14 @@ _DIGIT = re.compile(r"(?<![\w.,])([a-z]?)(\d)([a-z]*)(?![\w.,])")
 """A digit alone, after a letter or before a word: "6", "v6", "4cylinder"; parts of a decimal are none."""
 
 
+_LETTERS = re.compile(r"\b(?:lpg|cng)\b")
+"""Abbreviations of the trade that are spoken letter by letter."""
+
+
 def _written_out(said: list[str]) -> Iterator[list[str]]:
     """The words as they are, and with "the button's up" as "the button is up", "has" or neither, "v6" as "v six"."""
     spelt = _DIGIT.sub(lambda found: f"{found[1]} {ONES[int(found[2])]} {found[3]}", " ".join(said)).split()
+    spelt = _LETTERS.sub(lambda found: " ".join(found[0]), " ".join(spelt)).split()
     yield from (said,) if spelt == said else (said, spelt)
     for verb in ("is", "has", ""):
         written = _SHORTENED.sub(rf"\1 {verb}", " ".join(spelt)).split()

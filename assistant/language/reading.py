@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from assistant.english.heard import SUCH_A_NUMBER, cannot_be, other_unit
+from assistant.english.heard import ABOUT, SUCH_A_NUMBER, cannot_be, no_figure, other_unit, which_unit
 from assistant.language.model import GiveReading, Unclear, UnclearReason
 from assistant.language.numbers import LARGEST, ONES, TEENS, TENS, parse_number, ways_to_say
 from assistant.language.quantities import (
@@ -22,6 +23,7 @@ from assistant.language.quantities import (
     unit_named,
     units_of,
 )
+from assistant.language.roughly import Sureness, sureness, with_sureness_last
 from assistant.language.speak import say_amount
 from assistant.procedure.model import Quantity
 
@@ -35,6 +37,9 @@ def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Un
 
     Unclear with a sentence for a unit of another kind, or for a number that the quantity cannot be, with an offer.
     """
+    if is_rough(words):
+        exact = parse_reading(words.removeprefix(f"{ABOUT} "), quantity, unit)
+        return _as_sure(exact, ABOUT, "") if isinstance(exact, GiveReading) else exact
     said = _amount(words)
     if said is None:
         return None
@@ -42,7 +47,11 @@ def parse_reading(words: str, quantity: Quantity, unit: str) -> GiveReading | Un
     usable = [spoken for spoken in units if spoken in units_of(quantity)]
     if units and not usable:
         return _wrong_unit(words, units[0], unit)
+    if not units and quantity is Quantity.TEMPERATURE:
+        return _which_unit(words, value, quantity)
     spoken = usable[0] if usable else unit_named(unit)
+    if not decimals_of(quantity, spoken.symbol) and _run_together(words.split()[:3]):
+        value *= 100  # "twelve four five" of what has no digits after the point
     asked = convert(float(value), spoken.symbol, unit)
     if spoken is not unit_named(unit):
         asked = float(f"{asked:.{_DIGITS}g}")
@@ -56,10 +65,15 @@ def shown_by_meter(read_back: str) -> tuple[float, str] | None:
 
     The record keeps these words beside the value in the unit of the step: "sixty psi, that is …".
     """
-    said = _amount(as_shown(read_back))
+    said = _amount(as_shown(read_back).removeprefix(f"{ABOUT} "))
     if said is None or not said[1]:
         return None
     return float(said[0]), said[1][0].symbol
+
+
+def is_rough(read_back: str) -> bool:
+    """Whether the words by which a reading is read back say that it was told roughly."""
+    return read_back.startswith(f"{ABOUT} ")
 
 
 def as_shown(read_back: str) -> str:
@@ -87,14 +101,15 @@ _CORRECTS = frozenset(("no", "wait", "sorry", "correction", "rather", "meant", "
 _LONGEST = 9
 
 
-def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | None:
+def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | Unclear | None:
     """The reading that stands among other words, "it dropped to eight point seven by the end"; None where none does.
 
     Of several values the last counts, and only after a correction; with another number or unit besides, or "not",
-    none does.
+    none does. What is told roughly says so; Unclear, with what is to be said, where the figure or its unit is missing.
     """
-    said = words.split()
+    said = with_sureness_last(words).split()
     found: list[tuple[int, int, GiveReading]] = []
+    lacking: Unclear | None = None
     at = 0
     while at < len(said):
         best = None
@@ -103,6 +118,8 @@ def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | N
             if isinstance(read, GiveReading):
                 best = (at, end, read)
                 break
+            if lacking is None and isinstance(read, Unclear) and read.reason is UnclearReason.UNSURE:
+                lacking = read
         alone = best is not None and best[1] - at == 1 and at > 0 and said[at - 1] in ("this", "that", "the", "other")
         if best is not None and not alone:
             found.append(best)
@@ -111,6 +128,8 @@ def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | N
             at += 1
     inside = {place for begin, end, _ in found for place in range(begin, end)}
     rest = [word for place, word in enumerate(said) if place not in inside]
+    if not found and lacking is not None and not _DENIED.intersection(rest):
+        return lacking
     if not found or _DENIED.intersection(rest) or _OTHER_NUMBERS.intersection(rest):
         return None
     if any(one[1] == other[0] for one, other in pairwise(found)):
@@ -118,7 +137,17 @@ def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | N
     first, last = found[0], found[-1]
     if len({each.value for _, _, each in found}) > 1 and not _CORRECTS.intersection(said[first[1] : last[0]]):
         return None
-    return last[2]
+    return _as_sure(last[2], " ".join(said[: last[0]]), " ".join(said[last[1] :]))
+
+
+def _as_sure(reading: GiveReading, before: str, after: str) -> GiveReading | Unclear:
+    """The reading as surely as it was told by the words around it."""
+    told = sureness(before, after)
+    if told is Sureness.ABOUT and not is_rough(reading.spoken):
+        return replace(reading, spoken=f"{ABOUT} {reading.spoken}", guessed=True)
+    if told is Sureness.BOUND:
+        return Unclear(reason=UnclearReason.UNSURE, words=reading.words, detail=no_figure(as_shown(reading.spoken)))
+    return reading
 
 
 def amount_said(words: str) -> object:
@@ -136,11 +165,12 @@ def only_names_the_unit(words: str, longer: Sequence[str]) -> bool:
 def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[str, ...]:
     """Every spoken form of a reading that is understood while this quantity is asked in this unit.
 
-    With each unit word of that unit and, since the unit is implied, without.
+    With each unit word of that unit and, where the unit is implied, without.
     """
     named = unit_named(unit)
+    words = named.spoken if quantity is Quantity.TEMPERATURE else (*named.spoken, "")
     forms = ways_to_say(Decimal(f"{value:.{shown_decimals(quantity, unit, value)}f}"))
-    return tuple(f"{form} {word}".strip() for form in forms for word in (*named.spoken, ""))
+    return tuple(f"{form} {word}".strip() for form in forms for word in words)
 
 
 _THAT_IS = ", that is "
@@ -181,11 +211,14 @@ def _amount(words: str) -> tuple[Decimal, tuple[Unit, ...]] | None:
     return None if value is None else (value, ())
 
 
+_SPOKEN_DIGITS = frozenset((*ONES, "oh"))
+
 _SHORT = {"half a": "a half", "half an": "a half", "quarter of a": "a quarter"}
 
 
 def _number(tokens: list[str]) -> Decimal | None:
-    """A number, also as people shorten it: "half a" litre, "hundred and ten", "twelve four" for twelve point four."""
+    """A number, also as people shorten it: "half a" litre, "hundred and ten", "twelve four" and "twelve four five" for
+    twelve point four and twelve point four five."""
     value = parse_number(tokens)
     if value is not None or not tokens:
         return value
@@ -197,11 +230,16 @@ def _number(tokens: list[str]) -> Decimal | None:
         return parse_number(["zero" if word == "nought" else word for word in tokens])
     if len(tokens) == 2 and tokens[1] in ("tenth", "tenths"):
         return parse_number(["point", "one" if tokens[0] == "a" else tokens[0]])
-    if len(tokens) == 2 and tokens[0] in TEENS and tokens[1] in ONES:
-        return parse_number([tokens[0], "point", tokens[1]])
+    if _run_together(tokens) or (len(tokens) == 2 and tokens[0] in TEENS and tokens[1] in ONES):
+        return parse_number([tokens[0], "point", *tokens[1:]])
     if len(tokens) in (2, 3) and tokens[0] in TEENS and tokens[1] in TENS:
         return parse_number([tokens[0], "hundred", "and", *tokens[1:]])
     return None
+
+
+def _run_together(tokens: list[str]) -> bool:
+    """Whether it is a number of which its point is left out, "twelve four five"."""
+    return len(tokens) == 3 and tokens[0] in TEENS and _SPOKEN_DIGITS.issuperset(tokens[1:])
 
 
 def _typed_amount(number: str, tail: str) -> tuple[Decimal, tuple[Unit, ...]] | None:
@@ -225,6 +263,12 @@ def _wrong_unit(words: str, spoken: Unit, unit: str) -> Unclear:
         words=words,
         detail=other_unit(unit_named(unit).many, spoken.many),
     )
+
+
+def _which_unit(words: str, value: Decimal, quantity: Quantity) -> Unclear:
+    """A temperature without its unit: twenty is a warm day or a hard frost, so none of the two is guessed."""
+    say = [say_amount(value, symbol) for symbol in MEASURES[quantity].decimals] if abs(value) <= LARGEST else []
+    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=which_unit(say))
 
 
 def _impossible(words: str, value: Decimal, spoken: Unit, quantity: Quantity) -> Unclear:

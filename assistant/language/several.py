@@ -99,6 +99,61 @@ def several(said: Sequence[str], asked: Sequence[FactAsked], least: int = LEAST)
     return tuple(found.values()) if len(found) >= least else ()
 
 
+_TURNS = frozenset(
+    (
+        "no", "not", "nor", "never", "neither", "none", "nothing", "without", "cannot", "except", "unless", "instead",
+        "wait", "sorry", "correction", "rather", "meant", "mean", "actually", "scratch", "maybe", "perhaps", "might",
+        "may", "could", "would", "should", "or", "if", "whether", "either", "think", "guess", "unsure", "sure", "used",
+        "converted", "conversion", "swapped", "another", "other", "like", "than", "once", "formerly", "before",
+    )
+)  # fmt: skip
+"""What can turn what stands beside it into something else: with one of these among what was not understood, nothing of
+the breath is taken."""
+
+_COUNTED = frozenset(
+    (
+        *ONES,
+        *TEENS,
+        *TENS,
+        *(word for words in SAID_BETWEEN if len(words) == 1 for word in words),
+        "just",
+        "only",
+        "all",
+    )
+) | frozenset(("she", "she's", "one's", "got", "of", "them", "in", "row", "normal", "plain", "standard"))
+"""Words of a fact that name nothing by themselves."""
+
+_ALONE = frozenset(("petrol", "gasoline", "distributor", "hybrid"))
+"""Facts that a single word tells in any sentence. "Four" may be days, "normal" how it cranks."""
+
+
+def partly(said: Sequence[str], asked: Sequence[FactAsked]) -> tuple[FactTold, ...]:
+    """The facts that these words tell among others that are not understood; empty where they tell fewer than LEAST, one
+    twice, or where what was not understood may deny, doubt or correct one of them."""
+    found: dict[str, FactTold] = {}
+    at, skipped = 0, list[str]()
+    while at < len(said):
+        told, length = _fact_at(said, at, asked)
+        size = _size_at(said, at)
+        if told is not None and size <= length and _names_itself(said[at : at + length]):
+            if told.fact in found:
+                return ()
+            found[told.fact] = told
+            at += length
+            continue
+        between = size or _between_at(said, at)
+        skipped += said[at : at + (between or 1)]
+        at += between or 1
+    turned = any(word in _TURNS or word.endswith("n't") for word in skipped)
+    return tuple(found.values()) if not turned and len(found) >= LEAST else ()
+
+
+def _names_itself(words: Sequence[str]) -> bool:
+    """Whether a fact among other words says what it is of: "it has four" may be wheels, "normal" how it cranks."""
+    named = [word for word in words if word not in _COUNTED]
+    return (len(words) > 1 and bool(named)) or (named == [*words] and words[0] in _ALONE)
+
+
 def _size_at(said: Sequence[str], at: int) -> int:
     size = _SIZE.match(" ".join(said[at:]))
     return len(size.group().split()) if size else 0

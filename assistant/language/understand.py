@@ -10,9 +10,8 @@ from assistant.english.answered import NO_TEXT
 from assistant.language.codes import codes_in, like_a_code, say_code
 from assistant.language.commanded import Order, found_meant, ordered, place_meant
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
-from assistant.language.dangers import NO_AND_A_SENTENCE
 from assistant.language.guess import guess
-from assistant.language.meant import answer_of, facts_of, meaning_of, name_choices, with_surroundings
+from assistant.language.meant import facts_among, facts_of, meaning_of, name_choices, with_surroundings
 from assistant.language.model import (
     TYPED,
     Acknowledge,
@@ -22,6 +21,7 @@ from assistant.language.model import (
     GiveCode,
     GiveControl,
     GiveFacts,
+    GiveReading,
     GiveResult,
     Heard,
     TellTest,
@@ -29,8 +29,8 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.named import place_named, supposed_after
-from assistant.language.not_meant import not_meant
-from assistant.language.opposites import alike, contradicted, denies, opposed, supported, undenied
+from assistant.language.not_meant import cannot_mean, which_degrees
+from assistant.language.opposites import alike, contradicted, denies, opposed, supported
 from assistant.language.out_of_turn import (
     aired,
     alarm,
@@ -39,6 +39,7 @@ from assistant.language.out_of_turn import (
     fuel_outside,
     implant,
     it_runs,
+    other_question,
     wrong_fuel,
 )
 from assistant.language.own_words import meant_by
@@ -47,6 +48,7 @@ from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Questio
 from assistant.language.reading import as_shown, reading_inside
 from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
+from assistant.language.tested import which_result
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -107,6 +109,10 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return place
     if (found := found_meant(words, expected)) is not None:
         return found
+    if (done := which_result(words, expected, named=True)) is not None:
+        return done
+    if (apart := other_question(words, expected) or facts_among(words, expected)) is not None:
+        return apart
     if words in expected.passing and Control.REPAIR_DONE in expected.controls:
         return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
@@ -122,7 +128,7 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return _say_if_meant(SAYABLE_RUNS[0], words)
     if told is None and order is not None and isinstance(order.given, Control):
         return _say_if_meant(phrase_of(order.given), words)
-    return told or guessed
+    return told or which_result(words, expected, named=False) or guessed
 
 
 def _wins(order: Order, words: str, expected: Expected) -> bool:
@@ -200,8 +206,10 @@ def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
 
 def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     """The result that the words mean most likely: taken where it is far ahead, offered for a yes where it is ahead."""
+    if (alone := which_degrees(words, expected)) is not None:
+        return alone
     found = guess(words, expected)
-    if found is None or not found.clear or _not_it(words, found.result, expected):
+    if found is None or not found.clear or cannot_mean(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     if found.sure:
@@ -214,27 +222,6 @@ def _corrected(words: str, expected: Expected) -> Unclear | None:
     rest = words.removeprefix("no ")
     meaning = meaning_of(rest, expected) if rest != words and Control.NO in expected.controls else None
     return _did_you_mean(expected.results[meaning.result][0], words) if isinstance(meaning, GiveResult) else None
-
-
-def _not_it(words: str, result: str, expected: Expected) -> bool:
-    return not_meant(words, result, expected) or _denied(words, result, expected)
-
-
-def _denied(words: str, result: str, expected: Expected) -> bool:
-    """Whether the words deny what they would be taken for: "no new battery". A "no" before a sentence, or before more
-    where it is an answer for the same result, denies nothing of it ("no it's dead", "no dead"); what nobody is known to
-    say with a denial, nobody means by one."""
-    said = NO_AND_A_SENTENCE.sub("", words)
-    first, _, rest = said.partition(" ")
-    if rest and meant_by(first, expected.results, expected.answers) == result:
-        said = rest
-    if not denies(said):
-        return False
-    known = (*expected.results[result], *expected.examples.get(result, ()), expected.answers.get(result, ""))
-    if not any(map(denies, known)):
-        return True
-    affirmed = answer_of(undenied(said).split(), replace(expected, quantity=None, unit=None))
-    return isinstance(affirmed, GiveResult) and affirmed.result == result
 
 
 def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> Command | Unclear:
@@ -254,11 +241,10 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
     if (told := found_meant(words, expected)) is not None:
         return _say_if_meant(f"{I_FOUND} {told.words}", words)
-    if expected.quantity is not None and expected.unit is not None:
-        reading = reading_inside(words, expected.quantity, expected.unit)
-        if reading is not None:
-            offer = as_shown(reading.spoken)
-            return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
+    if (done := which_result(words, expected, named=True)) is not None:
+        return done
+    if (reading := _read_freely(words, expected)) is not None:
+        return reading
     if expected.codes and like_a_code(words.split()):
         codes = () if denies(words) else codes_in(words.split())
         spoken = say_code(codes[0]) if codes else None
@@ -270,14 +256,25 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         wanted = _told_how(order, words)
         if wanted is not None:
             return wanted
-    if not words or found is None or found.sure < ASKED or _not_it(words, found.result, expected):
+    if not words or found is None or found.sure < ASKED or cannot_mean(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     against = heard.words is not None and not heard.unsure  # the grammar heard something else, and was sure
-    taken = found.taken and (not against or (expected.read_back and found.sure >= TAKEN))
+    taken = found.taken and not heard.cut and (not against or (expected.read_back and found.sure >= TAKEN))
     if taken and (expected.read_back or not expected.hazardous):
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
+
+
+def _read_freely(words: str, expected: Expected) -> Unclear | None:
+    """A reading among these words, which is offered, or what is to be said of it."""
+    if expected.quantity is None or expected.unit is None:
+        return None
+    reading = reading_inside(words, expected.quantity, expected.unit)
+    if not isinstance(reading, GiveReading):
+        return reading
+    offer = as_shown(reading.spoken)
+    return Unclear(reason=UnclearReason.UNSURE, words=words, offer=offer, detail=texts.did_you_say(offer))
 
 
 def _did_you_mean(phrase: str, words: str) -> Unclear:
@@ -334,7 +331,8 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
     """The result, held against what was written freely of the same sound: taken, offered or left open; or another.
     Where nothing could be written it is left open: of 2,000 things said 4 were heard as a result so, all wrongly.
 
-    Where a step can hurt someone this makes nothing surer than it was heard, unless it waits for its yes.
+    Where a step can hurt someone this makes nothing surer than it was heard, unless it waits for its yes; nowhere what
+    was cut, for both were heard in the same rest.
     """
     # The weights were fitted where it is known what people answer; elsewhere the grammar's own trust stands.
     weighed = any(expected.examples.values())
@@ -343,7 +341,7 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
         return _unsure(meaning, words, heard, expected) if heard.unsure else meaning
     if found.result != meaning.result or not heard.free_text:
         return _freely(heard, expected, found)
-    if found.taken and (expected.read_back or not (heard.unsure and expected.hazardous)):
+    if found.taken and not heard.cut and (expected.read_back or not (heard.unsure and expected.hazardous)):
         return meaning
     if found.sure >= ASKED:
         return _unsure(meaning, words, heard, expected)

@@ -69,6 +69,11 @@ def shared_rules() -> Mapping[str, Expansion]:
     return MappingProxyType({name: read_expansion(text, f"<{name}>") for name, text in _RULES.items()})
 
 
+def tells_nothing(answers: str | None) -> bool:
+    """Whether these further answers are those of who does not know, or that there is nothing of what is asked."""
+    return any(rule in (answers or "") for rule in ("<dont_know>", "<none>"))
+
+
 @lru_cache(maxsize=4096)
 def answers_of(text: str) -> Expansion:
     """The grammar of a result's further answers. Raises ProcedureError where it is none."""

@@ -271,6 +271,7 @@ class Step:
     elsewhere: tuple[str, ...] = ()  # what people said that answers nothing here; not of the file
     results: tuple[Result, ...] = ()  # ask, crank, call (ids are the outcomes; no phrases)
     vehicle: str | None = None  # ask: the vehicle fact that the result fills; choose: the fact that decides
+    told_before: tuple[str, ...] = ()  # ask: what a complaint that holds one of these words tells of it is offered
     reckons: Reckoning | None = None  # ask: what the guide works out to propose a result
     name: str | None = None  # reading: what is measured, e.g. "battery at rest"
     quantity: Quantity | None = None

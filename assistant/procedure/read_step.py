@@ -114,6 +114,7 @@ def _ask(fields: Fields) -> dict[str, Any]:
         "results": _results(fields),
         "vehicle": fields.text("vehicle", needed=False),
         "reckons": fields.choice("reckons", Reckoning, needed=False),
+        "told_before": fields.texts("told_before", needed=False),
     }
 
 

@@ -215,8 +215,12 @@ _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
             "results": _list({"$ref": "#/$defs/result"}, 2),
             "vehicle": _VEHICLE,
             "reckons": {"enum": [str(reckoning) for reckoning in Reckoning]},
+            "told_before": _about(
+                _list(_TEXT, 1),
+                "Words of which a clause of the complaint must hold one to be offered, or anything.",
+            ),
         },
-        ("vehicle", "reckons"),
+        ("vehicle", "reckons", "told_before"),
     ),
     Kind.READING: (
         {

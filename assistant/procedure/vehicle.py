@@ -14,7 +14,7 @@ _YES_NO_UNKNOWN = ("yes", "no", UNKNOWN)
 
 VEHICLE_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "fuel": ("petrol", "diesel", "gas", UNKNOWN),
+        "fuel": ("petrol", "diesel", "gas", "dual", UNKNOWN),
         "cylinders": ("1", "2", "3", "4", "5", "6", "8", "10", "12", UNKNOWN),
         "ignition": ("coil-on-plug", "wasted-spark", "distributor", UNKNOWN),
         "throttle-by-wire": _YES_NO_UNKNOWN,
@@ -24,7 +24,8 @@ VEHICLE_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "remote-starter": ("yes", "no"),
     }
 )
-"""Fact → its values. `gas` is gaseous fuel; `remote-starter` is a hand switch that turns the starter from the hood."""
+"""Fact → its values. `gas` is gaseous fuel, `dual` petrol with a gas system beside it;
+`remote-starter` is a hand switch that turns the starter from the hood."""
 
 TOLD_IN_PASSING = ("still", "slow", "turns", "wet", "hot", "sudden", "sputtered", "wrong-fuel", "leaks")
 """What a complaint may tell beside itself: whether the starter turns the engine, when it fails, how it stopped, what of
@@ -38,7 +39,9 @@ WRITTEN: Mapping[str, Mapping[str, str]] = MappingProxyType(
 AMBIGUOUS: Mapping[str, frozenset[str]] = MappingProxyType({"fuel": frozenset({"gas"})})
 """Fact → values that nobody may write, since they mean one thing to some and another to others: petrol, or propane."""
 
-_SAID = MappingProxyType({("fuel", "gas"): "propane or natural gas"})
+_SAID = MappingProxyType(
+    {("fuel", "gas"): "propane or natural gas", ("fuel", "dual"): "petrol, with a gas system beside it"}
+)
 
 
 def written_values(fact: str) -> Mapping[str, str]:

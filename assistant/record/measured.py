@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from assistant.facts import Fact, FactKind, ReadingLogged, ResultLogged, TestTold
 from assistant.language.quantities import convert
-from assistant.language.reading import shown_by_meter
+from assistant.language.reading import is_rough, shown_by_meter
 from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
 from assistant.procedure.vehicle import said_value
 from assistant.record.compression import Compression, Cylinder, Evenness, Level
@@ -148,12 +148,15 @@ def _reading(walk: Walk, fact: Fact) -> Reading | None:
         judged_value=value,
         judged_unit=unit,
         judgement=band_id,
-        verdict=_verdict(band_id, low, high, shown[1]),
+        verdict=TOLD_ROUGHLY * is_rough(hearing.words or "") + _verdict(band_id, low, high, shown[1]),
         at_least=low,
         below=high,
         hearing=hearing,
         cylinder=_cylinder(fact, name),
     )
+
+
+TOLD_ROUGHLY = "told as about so much; "
 
 
 def _shown(read_back: str, value: float, unit: str) -> tuple[float, str]:

@@ -12,7 +12,7 @@ from assistant.english import live as texts
 from assistant.english.reasoned import DO_NOT_FIT
 from assistant.facts import Fact, FactKind, PlanChanged, Weighed
 from assistant.guide import Library, Mode, State, Turn, expected
-from assistant.guide.other_fuel import FUEL, PETROL
+from assistant.guide.other_fuel import DUAL, FUEL, PETROL
 from assistant.guide.places import step_of
 from assistant.guide.state import Frame
 from assistant.language.manner import Manner
@@ -42,7 +42,7 @@ KEPT_ODDS = 0.002
 
 def _burns_petrol(state: State) -> bool:
     """Whether the fault model is of this car, as far as is known: it knows petrol alone."""
-    return state.vehicle.get(FUEL, PETROL) == PETROL
+    return state.vehicle.get(FUEL, PETROL) in (PETROL, DUAL)
 
 
 def may_ask(state: State, now: Expected) -> bool:
@@ -114,7 +114,9 @@ class Adviser:
         """What may be said now, with what may be asked, supposed and, where the plan leads, named as a place."""
         places = self.leader.places() if state.leads else {}
         controls = now.controls | ({Control.TAKE_TO} if places else set())
-        return replace(now, questions=True, supposed=self.supposed(state), places=places, controls=controls)
+        tests = {test.id: test.say for test in self._reasoner.model.tests}
+        supposed = self.supposed(state)
+        return replace(now, questions=True, supposed=supposed, places=places, controls=controls, tests=tests)
 
     def answer(self, ask: Ask, state: State) -> str:
         """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -14,16 +14,7 @@ from assistant.english import refusals
 from assistant.english.heard import say_first
 from assistant.errors import DeviceLost, RecordError
 from assistant.facts import FactKind
-from assistant.guide import (
-    Library,
-    Mode,
-    State,
-    Turn,
-    advance,
-    awaits_burst,
-    burst_place,
-    next_deadline,
-)
+from assistant.guide import Library, Mode, State, Turn, advance, awaits_burst, burst_place, next_deadline
 from assistant.guide.expect import yes_is_free
 from assistant.guide.places import duty_of
 from assistant.guide.words import choices, hint
@@ -53,6 +44,7 @@ from assistant.ports import Aids, Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser
+from assistant.session.ahead import likely_replies
 from assistant.session.aids import aided
 from assistant.session.kept_sound import with_sound
 from assistant.session.legal import Legal
@@ -149,6 +141,10 @@ class Conversation:
         """What tells the present question from any other: what was said before it was asked cannot answer it."""
         state = self._state
         return (state.at, state.mode, state.pending, len(state.history))
+
+    def likely_replies(self) -> Iterator[str]:
+        """The first breaths of what would be said to what may be said now, likeliest first."""
+        return likely_replies(self._library, self._state, self.expected)
 
     @property
     def deadline_s(self) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.guide import Library, Mode, State, can_say, expected
+from assistant.guide.other_fuel import DUAL, FUEL, PETROL
 from assistant.language.attention import to_say
 from assistant.language.model import Expected
 from assistant.language.questions import Question
@@ -43,7 +44,7 @@ class Legal:
         return self._known
 
     def _expected(self, state: State, attention: str) -> Expected:
-        fuel = str(state.vehicle.get("fuel", ""))
+        fuel = str(state.vehicle.get(FUEL, "")).replace(DUAL, PETROL)
         now = widened(replace(expected(self._library, state), attention=attention, fuel=fuel), self._aids)
         if not may_ask(state, now):
             if self._adviser is None or state.mode is not Mode.TIMING:

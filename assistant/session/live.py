@@ -18,6 +18,7 @@ from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
 from assistant.language.plain import plain_words
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
+from assistant.session.ahead import Ahead
 from assistant.session.burst_news import Starter, take_event
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
@@ -43,9 +44,6 @@ BREATH_S = 0.5
 
 LOST_SOUND_S = 0.25
 """Lost sound shorter than this cannot hide a command. Source: judgement."""
-
-LOST_WORD_S = 0.1
-"""Lost sound of this length inside an utterance can hide a "not". Source: judgement."""
 
 AROUND_LOSS_S = 0.5
 """Speech so near to lost sound may have gone on in it. Source: judgement."""
@@ -131,6 +129,7 @@ class LiveLoop:
         self._quiet_s = now_s()  # since when nothing was said on either side
         self._sounded_to_s = -math.inf
         self._drawn_s = -REDRAW_S
+        self._ahead = Ahead(voice)
         self._our_voice = OurVoice(conversation, voice, ears.recogniser, loudness, now_s())
 
     def run(self) -> None:
@@ -161,13 +160,22 @@ class LiveLoop:
         self._taken_s = begun_s - block.waited_s
         question = self._conversation.question
         heard = self._watchdog.hear(self._ears.recogniser, block)
+        if self._watchdog.deaf:
+            self._losses.unheard(block)
         self._mind_lag(block.waited_s + self._now_s() - begun_s)
         self._our_voice.mind(block, over_words=self._spoke)
         if heard is not None and self._conversation.question != question and not self._cuts_in(heard):
             self._notice("miss", texts.TOO_EARLY, MISS_SHOWN_S)  # a key has answered meanwhile
         else:
             self._obey(heard)
+        if heard is None and self._may_prepare(block):
+            self._ahead.go_on(self._conversation.question, self._conversation.likely_replies)
         self._redraw(rms_dbfs(block.pcm))
+
+    def _may_prepare(self, block: AudioBlock) -> bool:
+        """Whether nobody speaks to us and nothing is late or timed: words that may be said are made ready only then."""
+        busy = self._our_voice.hears_voice or block.waited_s > IN_TIME_S or self._lag.catching_up
+        return not busy and self._conversation.state.mode is not Mode.TIMING
 
     def while_hearing(self, waited_s: float) -> None:
         """While the recogniser works on one block, since `waited_s`: everything but hearing goes on."""
@@ -315,13 +323,7 @@ class LiveLoop:
         if self._level is not None:
             self._level.understood()
         sound = self._recent.between(heard.began_s, heard.ended_s) if self._recent is not None else None
-        self._conversation.hear(self._doubted(heard), self._now_s(), sound)
-
-    def _doubted(self, heard: Heard) -> Heard:
-        """Words heard across lost sound are asked about: a "not" may have been lost."""
-        return (
-            heard if self._losses.between(heard.began_s, heard.ended_s) < LOST_WORD_S else replace(heard, unsure=True)
-        )
+        self._conversation.hear(self._losses.doubted(heard), self._now_s(), sound)
 
     def _miss(self, heard: Heard) -> None:
         """Speech that was not understood: a sign for each, none where it need not be meant for us or is our own."""

@@ -40,6 +40,11 @@ class OurVoice:
         self._was_speaking = False
         self._counted_to_s = now_s
 
+    @property
+    def hears_voice(self) -> bool:
+        """Whether somebody surely makes a sound with his voice, as far as the recogniser tells."""
+        return self._tells is not None and self._tells.hears_voice
+
     def sound_tones(self, now_s: float) -> None:
         """What is due in a silence of ours: that we have finished, and the last seconds of a count."""
         state, speaking = self._conversation.state, self._voice.speaking
@@ -57,7 +62,7 @@ class OurVoice:
     def mind(self, block: AudioBlock, *, over_words: bool) -> None:
         """Be softer while somebody hums into what we say, and follow the noise in our silences. `over_words`: whether
         words of ours sounded in the block."""
-        hears = self._tells is not None and self._tells.hears_voice
+        hears = self.hears_voice
         duck = hears and over_words and self._voice.speaking
         if duck is not self._ducked:
             self._ducked = duck

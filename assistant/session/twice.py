@@ -24,4 +24,5 @@ class Twice:
         if before is None or not heard.unsure or heard.words != before.words or contradicted(heard):
             return heard
         self._unsure = None
-        return replace(heard, unsure=False, confidence=1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence))
+        sure = 1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence)
+        return replace(heard, unsure=False, cut=False, confidence=sure)

@@ -54,6 +54,11 @@ class Watchdog:
         self._deaf = ""  # what was told of hearing that failed, until it is back
         self._slow = False
 
+    @property
+    def deaf(self) -> bool:
+        """Whether nobody listened to the latest block."""
+        return bool(self._deaf)
+
     def mind(self) -> None:
         """Sleep and speech. Raises VoiceLost, after whatever was timed has been stopped."""
         self._mind_sleep()

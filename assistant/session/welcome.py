@@ -16,6 +16,7 @@ from assistant.language.speech import Sentence
 from assistant.ports import Listening, Screen, View, Voice
 from assistant.record.summary import Summary
 from assistant.session.live import BLOCK_WAIT_S, Ears
+from assistant.session.losses import Losses
 
 MOST_OFFERED = 3
 """More open jobs than this are not read out one by one. Source: judgement."""
@@ -102,9 +103,10 @@ def typed_answers(lines: Iterator[str]) -> Callable[[], Control | None]:
 
 
 def spoken_answers(ears: Ears, voice: Voice) -> Callable[[], Control | None]:
-    """What is said; over our own question only stop counts, and what was not surely heard is asked again. None at the
-    end of a sound file. Raises DeviceLost."""
+    """What is said; over our own question only stop counts, and what was not surely heard, or not from its beginning,
+    is asked again. None at the end of a sound file. Raises DeviceLost."""
     ears.recogniser.expect(Listening(grammar=grammar_of(ANSWERS)))
+    losses = Losses()
 
     def heard() -> Control | None:
         while True:
@@ -112,8 +114,11 @@ def spoken_answers(ears: Ears, voice: Voice) -> Callable[[], Control | None]:
                 block = ears.microphone.read(BLOCK_WAIT_S)
             except EOFError:
                 last = ears.recogniser.finish()
-                return _understood(last.words) if last is not None and last.words and not last.unsure else None
+                sure = last is not None and not losses.doubted(last).unsure
+                return _understood(last.words) if last is not None and last.words and sure else None
             speaking = voice.speaking
+            if block is not None:
+                losses.note(block)
             said = ears.recogniser.accept(block) if block is not None else None
             if said is None or said.words is None:
                 continue
@@ -121,7 +126,7 @@ def spoken_answers(ears: Ears, voice: Voice) -> Callable[[], Control | None]:
             if control is Control.STOP:
                 voice.stop()
             if control is Control.STOP or not speaking:
-                return control if not said.unsure or control in LEAVES else Control.SAY_AGAIN
+                return control if not losses.doubted(said).unsure or control in LEAVES else Control.SAY_AGAIN
 
     return heard
 

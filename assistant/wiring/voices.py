@@ -23,22 +23,24 @@ def make_synthesiser(
     plain: str = "gmw/en-us",
     on_slow: Callable[[SetupError], None] | None = None,
 ) -> Synthesiser:
-    """The voice of that name, loaded when it first speaks. It raises SetupError when it first cannot speak.
+    """The voice of that name, loaded when it first speaks; it remembers what it said. It raises SetupError when it
+    first cannot speak.
 
     `on_change`: told once where the plain voice must stand in for the natural one. `throat`: as HibariSynthesiser has
     it. `plain`: the eSpeak NG voice of the plain one. `on_slow`: told of a sentence that takes long; where it is given
     a voice that hangs is given up.
     """
     from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser  # sound is loaded only where there is some
+    from assistant.adapters.synthesiser_remembering import RememberingSynthesiser
 
     second = _watched(Pyttsx3Synthesiser(voice=plain), on_slow)
     if voice == PLAIN:
-        return second
+        return RememberingSynthesiser(second)
     from assistant.adapters.synthesiser_fallback import FallbackSynthesiser  # as above
     from assistant.adapters.synthesiser_hibari import HibariSynthesiser
 
     first = _watched(HibariSynthesiser(throat=throat), on_slow)
-    return FallbackSynthesiser(first, second, on_change=lambda why: on_change(_told(why)))
+    return RememberingSynthesiser(FallbackSynthesiser(first, second, on_change=lambda why: on_change(_told(why))))
 
 
 def _watched(synthesiser: Synthesiser, on_slow: Callable[[SetupError], None] | None) -> Synthesiser:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded.files import GATE_LAYERS, read_gate_layers, write_gate_layers
 from assistant.hearing.endpoint import FRAME_S, Endpoint, EndpointSettings, Mark
-from assistant.hearing.gate import FRAME, LOUDEST_DBFS, NOISE_DBFS, TRAITS, Gate, GateLayers
+from assistant.hearing.gate import FRAME, LOUDEST_DBFS, NEW_FRAMES, NOISE_DBFS, TRAITS, Gate, GateLayers
 from assistant.hearing.level import rms_dbfs
 
 Pcm = NDArray[np.int16]
@@ -110,3 +110,11 @@ def test_layers_come_back_as_they_were_written(tmp_path: Path) -> None:
     write_gate_layers(layers, tmp_path / "gate.npz")
     traits = random.standard_normal(TRAITS)
     assert read_gate_layers(tmp_path / "gate.npz")(traits) == pytest.approx(layers(traits), abs=1e-5)
+
+
+def test_what_begins_with_the_stream_is_told_by_the_detector() -> None:
+    """Nothing is usual yet, so nothing rises over it; once something is, the detector alone is not enough."""
+    word = [*voiced(8, 3_000.0), *noise(NEW_FRAMES, 30.0)]
+    assert min(scores(np.array(word), [0.95] * 8 + [0.0] * NEW_FRAMES)[:8]) >= 0.95
+    late = np.array([*noise(NEW_FRAMES, 3_000.0), *noise(4, 3_000.0, seed=2)])
+    assert max(scores(late, [0.0] * NEW_FRAMES + [0.4] * 4)[NEW_FRAMES:]) < 0.4

@@ -105,6 +105,17 @@ def test_what_both_say_is_taken_though_it_was_unsure() -> None:
     assert isinstance(taken, GiveResult) and taken.result == "out"
 
 
+@pytest.mark.parametrize("words", ["lamp is out", None])
+def test_what_was_cut_is_asked_about_though_both_say_it(words: str | None) -> None:
+    """Both heard the same rest of the sound: neither knows what was missing. Read back or not."""
+    heard = replace(_heard("lamp is out", 0.97, "The lamp went out", unsure=True), words=words, cut=True)
+    for read_back in (False, True):
+        meant = understand(heard, replace(LAMP, read_back=read_back))
+        assert isinstance(meant, Unclear) and meant.detail
+        whole = replace(heard, cut=False)
+        assert isinstance(understand(whole, replace(LAMP, read_back=read_back)), GiveResult)
+
+
 def test_what_free_writing_contradicts_is_not_taken() -> None:
     """However sure the grammar was, for it knows no other sentences; nor is the opposite offered."""
     unclear = understand(_heard("lamp is out", 0.93, "It is burning, bright red."), LAMP)

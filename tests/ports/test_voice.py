@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from assistant.adapters.microphone_wav import read_sound
 from assistant.adapters.speaker_wav import WavSpeaker
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.adapters.synthesiser_remembering import RememberingSynthesiser
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.adapters.voice_spoken import SpokenVoice
 from assistant.errors import DeviceLost, SetupError, UsageError
@@ -238,6 +239,36 @@ def test_what_stands_before_a_tone_does_not_wait_for_what_is_timed() -> None:
     assert [piece.size for piece in speaker.wait_for(2)] == [16_000, 24_000]
     synthesiser.go.release()
     assert [piece.size for piece in speaker.wait_for(3)] == [16_000, 24_000, 16_000]
+    voice.close()
+
+
+def test_what_was_made_ready_sounds_without_being_made_again() -> None:
+    """Its first breath, and silently; one at a time, and none before what is to be said."""
+    slow, speaker = SlowSynthesiser(), FakeSpeaker()
+    voice = SpokenVoice(synthesiser=RememberingSynthesiser(slow), speaker=speaker)
+    assert voice.prepare("One. Three.")
+    assert slow.asked.wait(20) and not voice.prepare("Seven.") and not voice.speaking
+    slow.go.release()
+    voice.say([Sentence(text="One. Three.")])
+    assert not voice.prepare("Seven.")
+    assert [int(piece[0]) for piece in speaker.wait_for(1)] == [4]
+    slow.go.release()
+    assert [int(piece[0]) for piece in speaker.wait_for(3)] == [4, 0, 6]
+    assert len(slow.rates) == 2
+    voice.close()
+
+
+def test_what_cannot_be_made_ready_is_told_only_where_it_is_said() -> None:
+    """A fault of words that nobody needs yet frightens nobody."""
+    speaker = FakeSpeaker()
+    voice = SpokenVoice(synthesiser=Pyttsx3Synthesiser(voice="none"), speaker=speaker)
+    assert voice.prepare("Key off.")
+    while not voice.prepare("Key off."):
+        threading.Event().wait(0.01)
+    voice.say([])
+    assert not speaker.given
+    voice.say([Sentence(text="Key off.")])
+    assert np.abs(speaker.wait_for(1)[0].astype(int)).max() > 10_000
     voice.close()
 
 

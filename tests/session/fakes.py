@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,6 +13,8 @@ from assistant.language.speech import Sentence
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
 BLOCK_S = 0.1
+SAID_S = 0.9
+"""What is said takes so long, where a test does not tell when it was said."""
 
 
 class Clock:
@@ -76,6 +79,7 @@ class ScriptedRecogniser:
         self.clock = clock
         self.takes_s = 0.0
         self.said = deque()
+        self.heard_to_s = 0.0
 
     def will_hear_at(self, ended_s, words):
         """Something that is said so that it ends then, in the stream."""
@@ -87,13 +91,18 @@ class ScriptedRecogniser:
 
     def accept(self, block):
         """The next thing in the queue, or the next one said by now."""
+        if block is not None:
+            self.heard_to_s = block.start_s + BLOCK_S
         if block is not None and self.said and block.start_s + BLOCK_S >= self.said[0].ended_s:
             self.will_hear.append(self.said.popleft())
         if not self.will_hear:
             return None
         if self.takes_s:
             self.clock.at_s = round(self.clock.at_s + self.takes_s, 6)
-        return self.will_hear.popleft()
+        heard = self.will_hear.popleft()
+        if heard is None or heard.ended_s:
+            return heard
+        return replace(heard, began_s=self.heard_to_s - SAID_S, ended_s=self.heard_to_s)
 
     def finish(self):
         """The rest."""
@@ -121,6 +130,8 @@ class TimedVoice:
         self.said = []
         self.until_s = 0.0
         self.spans = []
+        self.prepared = []
+        self.busy = False
         self.cuts = 0
         self.volume = None
         self.rate = None
@@ -137,6 +148,13 @@ class TimedVoice:
         begins_s = max(self.until_s, self.clock.at_s)
         self.until_s = begins_s + seconds
         self.spans.append((begins_s, self.until_s))
+
+    def prepare(self, text):
+        """Keeps it; one at a time, where it is asked to be busy."""
+        if self.busy:
+            return False
+        self.prepared.append((self.clock.at_s, text))
+        return True
 
     def stop(self):
         """Silent at once."""

@@ -17,7 +17,7 @@ def test_the_answers_are_named_once_after_six_seconds(library):
     assert [line["said"] for line in room.type("@wait 5")] == [[]]
     before = room.conversation.state
     named = room.type("@wait 7")[-1]
-    assert named["said"] == ["Say petrol, diesel, propane or i don't know."]
+    assert named["said"] == ["Say petrol, diesel, petrol and gas, propane or i don't know."]
     assert named["facts"] == []
     assert room.conversation.state == before
     assert room.type("@wait 60")[-1]["said"] == []

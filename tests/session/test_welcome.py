@@ -70,6 +70,11 @@ def test_by_voice_only_what_is_surely_said_in_our_silence_counts():
     recogniser.will_hear.append(Heard(words="stop", confidence=1.0))
     assert heard() is Control.STOP
     assert voice.cuts == 1
+    voice.stop()
+    microphone.clock.at_s += 5.0  # nothing came for so long: what follows may begin within a word
+    at_s = microphone.heard_to_s = microphone.clock.at_s
+    recogniser.will_hear.append(Heard(words="yes", confidence=1.0, began_s=at_s, ended_s=at_s + 0.1))
+    assert heard() is Control.SAY_AGAIN
     microphone.lost_reads = 1
     with pytest.raises(DeviceLost):
         heard()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import importlib
 import threading
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -39,9 +39,6 @@ KNEE = 0.7
 _QUIET = 10 ** (-50 / 20)
 """What is so far below the loudest sample at either end of a sentence counts as silence."""
 
-_REMEMBERED = 256
-"""Sentences kept: prompts come again and again, and the first word should not wait for the same work twice."""
-
 _SEED = 1
 """Of the voice's breath: the same words sound alike each time."""
 
@@ -52,7 +49,6 @@ class HibariSynthesiser:
     def __init__(self, *, throat: float = 1.0) -> None:
         """`throat`: how large it is, beside the voice's own: pitch and resonances lie so much lower."""
         self._throat = throat
-        self._remembered = lru_cache(maxsize=_REMEMBERED)(self._render_now)
 
     def warm(self) -> None:
         """Begin to load, on a thread of its own, what speaking needs; what goes wrong is raised by `render`."""
@@ -65,20 +61,6 @@ class HibariSynthesiser:
         """
         if not any(sign.isalnum() for sign in text):
             return np.zeros(0, dtype=np.int16)
-        return self._remembered(text, words_per_minute, rate_hz)
-
-    def close(self) -> None:
-        """Forget the sentences; may be called twice."""
-        self._remembered.cache_clear()
-
-    def _try_to_load(self) -> None:
-        try:
-            with _ONE_AT_A_TIME:
-                _engine()
-        except SetupError:
-            return  # `render` tries once more and tells
-
-    def _render_now(self, text: str, words_per_minute: int, rate_hz: int) -> NDArray[np.int16]:
         pace = min(max(words_per_minute / OWN_WPM * self._throat, SLOWEST), FASTEST)
         with _ONE_AT_A_TIME:
             engine = _engine()
@@ -88,6 +70,16 @@ class HibariSynthesiser:
         pcm = np.asarray(np.rint(np.clip(sound, -1.0, 1.0) * 32_767), dtype=np.int16)
         pcm.setflags(write=False)  # the same array is handed out again
         return pcm
+
+    def close(self) -> None:
+        """There is nothing to free: the engine is the process's."""
+
+    def _try_to_load(self) -> None:
+        try:
+            with _ONE_AT_A_TIME:
+                _engine()
+        except SetupError:
+            return  # `render` tries once more and tells
 
 
 class _Engine:

@@ -1,0 +1,48 @@
+"""An answer to another question, asked before or still to come, is told apart from one to the present."""
+
+import pytest
+
+from assistant.facts import FactKind
+from assistant.guide import Mode
+from assistant.wiring import load_libraries, shipped_procedures
+from tests.guide.test_told_before import Talk
+
+LIBRARY = load_libraries(tuple(shipped_procedures()))[1]
+
+
+def _at_fuel():
+    return Talk(LIBRARY, "understood", "no start", "nothing", "overnight")
+
+
+@pytest.mark.parametrize("words", ["cut out at once", "just washed", "it cut out on the motorway"])
+def test_an_answer_to_what_was_asked_before_is_said_to_be_one(words):
+    """It is no guess at the fuel, and the answer that was given stands until it is struck."""
+    talk = _at_fuel()
+    before = talk.logged
+    talk.say(words)
+    assert (talk.state.mode, talk.state.at.step) == (Mode.ASKING, "fuel")
+    assert "what I asked before" in talk.words
+    assert "strike that" in talk.words
+    assert talk.logged == before
+
+
+def test_at_once_is_not_nobody_knows():
+    """It was logged as an unknown fuel, which ended the job."""
+    talk = _at_fuel().say("at once")
+    assert talk.state.mode is Mode.ASKING
+    assert talk.state.pending is None
+
+
+@pytest.mark.parametrize("words", ["petrol", "four cylinders", "coil on plug"])
+def test_a_fact_that_comes_yet_is_kept_for_its_question(words):
+    """Alone it answers nothing here; two of them at once are understood as ever."""
+    talk = Talk(LIBRARY, "understood", "no start", "nothing").say(words)
+    assert talk.state.at.step == "how-stopped"
+    assert "asked later" in talk.words
+    assert not [fact for fact in talk.facts if fact.kind is FactKind.VEHICLE_NOTED]
+
+
+def test_an_answer_to_the_present_question_is_one_whatever_was_asked():
+    """What both questions know is the present one's."""
+    talk = Talk(LIBRARY, "understood", "no start").say("nobody knows").say("nobody knows")
+    assert talk.logged[-1] == ("how-stopped", "unknown")
