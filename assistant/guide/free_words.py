@@ -16,6 +16,7 @@ from assistant.language.dangers import (
     tells_a_knock,
     tells_it_overheated,
     tells_of_a_spray,
+    tells_the_pack_is_on,
     tells_the_wrong_fuel,
 )
 from assistant.language.manner import Manner
@@ -63,6 +64,7 @@ def dictate(making: Making, given: Dictate) -> None:
             (Condition.CAN_OUT, sprayed),
             (Condition.WRONG_FUEL, wrong),
             (Condition.KNOCKED, tells_a_knock(words)),
+            (Condition.PACK_ON, tells_the_pack_is_on(words)),
         )
         makes = (*leaves(step), *(str(each) for each, told in dangers if told))
         cleared = step.clears_vapour

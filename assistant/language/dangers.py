@@ -30,6 +30,7 @@ _FUELS = ("petrol", "gasoline", "gas", "fuel")
 _FUEL = f"({' | '.join(_FUELS)})"
 _HEY = "[oh | hey | wait | hang on | careful | now | and]"
 _WHERE = """[all] [over | on | under | underneath | off | from | out of | at | down] [the | a | it | there]
+    [(back | front | side | end | bottom | underside | top | corner) of [the | a]]
     [floor | ground | engine | block | car | rail | fuel rail | line | fuel line | hose | pipe | filter | tank | pump
     | injector | injectors | joint | manifold | everywhere | place]"""
 _OUT = """(leaking | dripping | running | running out | running down | spraying | pouring | pouring out | squirting
@@ -83,8 +84,8 @@ _WHO = "[i | we | he | she | they | somebody | someone | the (customer | owner |
 _HAVING = f"{_WHO} [have | has | had | already | just] [already | just]"
 _I_LEFT = f"{_HAVING} left"
 _LINE = "fuel [supply | return | feed] (line | hose | rail | filter | pipe | pump | tank | cap)"
-_PACK = """(jump pack | booster | booster pack | jump leads | jumper cables | jumpers | jump starter | charger
-    | battery charger | boost pack | leads | cables | clamps of the (booster | pack | charger))"""
+_PACK = """((jump | jumper | jumping | booster | boost | boosting) (pack | leads | cables | box) | pack | booster | jumpers
+    | jump starter | charger | battery charger | leads | cables | clamps of the (booster | pack | charger))"""
 _SPRAY = """(starting fluid | ether | start spray | easy start | quick start | brake cleaner | brake clean
     | carb cleaner | carb clean | choke cleaner)"""
 _SOME_OF_IT = "[a (bit | shot | squirt | whiff | splash | dose) of | some]"
@@ -105,7 +106,7 @@ _BAY = {
         "the jump pack is on",
         f"""{_HEY} [the] (other | donor) car is {_STILL} (on | connected | hooked up)
         | {_HEY} [the] {_PACK} [is | are] {_STILL} (on from the other car
-        | on | connected | hooked up | clipped on | clamped on | attached)
+        | on | connected | hooked up | hooked on | clipped on | clamped on | attached)
         | {_I_LEFT} [the] {_PACK} [on | connected | hooked up]""",
     ),
     "vapour can-out": (
@@ -278,6 +279,10 @@ _HOT = re.compile(
     r"|\bsteam (?:came|coming|comes|pour\w*|out|from|everywhere)\b"
     r"|\b(?:engine|motor) (?:is |was |still |very |too |so )*hot and\b|\b(?:temperature )?gauge in the red\b"
 )
+_PACK_STILL_ON = re.compile(
+    r"\b(?:(?:jump(?:er|ing)?|boost(?:er|ing)?) (?:pack|leads|cables|box)|jump starter|jumpers|booster|(?<!coil )pack)"
+    r" (?:is |are |all |just )*still (?:on|clamped|clipped|connected|hooked|attached|there)\b"
+)
 _LONG_AGO = re.compile(r"\b(?:yesterday|last (?:night|week|month|year)|(?:days?|weeks?|months?|years?) ago)\b")
 _KNOCK = re.compile(
     r"\b(?:car |road |traffic |minor |little |small |bad |rear end )*"
@@ -300,6 +305,11 @@ def tells_of_a_spray(words: str) -> bool:
     """Whether these words tell somewhere that starting fluid went in, and not that it was days ago."""
     said = _parted(words)
     return _LONG_AGO.search(said) is None and told_of(said, _SPRAYED)
+
+
+def tells_the_pack_is_on(words: str) -> bool:
+    """Whether these words tell somewhere that what helps the battery was left on."""
+    return told_of(" ".join(spelled_out(_parted(words).split())), _PACK_STILL_ON)
 
 
 def tells_it_overheated(words: str) -> bool:

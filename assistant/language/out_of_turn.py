@@ -19,6 +19,7 @@ from assistant.language.dangers import (
     tells_a_fuel_leak,
     tells_a_smell,
     tells_some_leak,
+    tells_the_pack_is_on,
     tells_the_wrong_fuel,
 )
 from assistant.language.model import (
@@ -80,6 +81,16 @@ def fuel_outside(words: str, expected: Expected) -> TellTest | None:
         return _told(FUEL_SMELL, expected)
     leaks = told is FuelOutside.RUNS or leaks_anywhere(words)
     return _told(FUEL_LEAK, expected) if leaks and not _asks_about(FUEL_LEAK, expected) else None
+
+
+def pack_left_on(words: str, expected: Expected) -> TellTest | None:
+    """That what helped the battery is still on it, told in the same breath as something else. None where people are
+    known to tell of it as an answer."""
+    known = (said for answers in (expected.results, expected.examples) for each in answers.values() for said in each)
+    if not tells_the_pack_is_on(words) or any(tells_the_pack_is_on(each) for each in known):
+        return None
+    words, condition = PACK_ON
+    return TellTest(test=CAR_AND_BAY, result=condition, words=words, makes=(condition,))
 
 
 def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest | None:
@@ -157,6 +168,7 @@ def aired(words: str, expected: Expected) -> TellTest | None:
 
 
 BURNED, ROLLS = ("something burned or smoked", "burned"), ("the car may roll", "can-roll")
+PACK_ON = ("the jump pack is on", "pack-on")
 
 
 def _so(told: tuple[str, str]) -> TellTest:

@@ -40,6 +40,7 @@ from assistant.language.out_of_turn import (
     implant,
     it_runs,
     other_question,
+    pack_left_on,
     wrong_fuel,
 )
 from assistant.language.own_words import meant_by
@@ -96,7 +97,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
 def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean by lists and grammars: an answer, a danger, what is so of the car; None where by none."""
     meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
-    meaning = meaning or fuel_outside(words, expected) or with_surroundings(words, expected)
+    meaning = meaning or fuel_outside(words, expected) or pack_left_on(words, expected)
+    meaning = meaning or with_surroundings(words, expected)
     meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
     return meaning or it_runs(words, expected)
 
@@ -230,6 +232,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     them, where it is known."""
     words = plain_words(heard.free_text or "")
     told: Command | Unclear | None = danger(words, expected, asked=True) or fuel_outside(words, expected)
+    told = told or pack_left_on(words, expected)
     told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
     told = told or it_runs(words, expected)
     if told is not None:

@@ -1,5 +1,7 @@
 """A second job on the same car begins with what the first left of it; no clock clears what nobody saw clear."""
 
+import pytest
+
 from assistant.facts import EarlierJob, Fact, FactKind, Left, Turned
 from assistant.guide import Mode, begin, can_say, fold
 from assistant.guide.inherited import LONGEST_REST_S, Earlier, left_by, words_of_left
@@ -141,3 +143,15 @@ def test_what_an_earlier_job_found_is_told_unless_it_went_back():
     for facts, fault in (([began, found], "coil"), ([began, found, back], None), ([began, found, back, other], "pump")):
         (job,) = left_by([Earlier(facts=facts, away_s=0.0)]).jobs
         assert job == EarlierJob(job="job k", fault=fault or "")
+
+
+@pytest.mark.parametrize(
+    ("procedure", "step", "mode"), [("battery-state", "rest-volts", Mode.ASKING), ("charging", "idle-run", None)]
+)
+def test_no_voltage_is_read_at_a_pack_that_an_earlier_job_left_on(library, procedure, step, mode):
+    """12.9 volts of the pack read as a charged battery, 14.2 as an alternator that charges."""
+    first = Led(library, procedure).say("the jump pack is on")
+    left = left_by([Earlier(facts=first.facts)])
+    assert {each.condition for each in left.marks} == {"pack-on"}
+    second = Led(library, procedure, inherits=left).until(step, mode=mode)
+    assert "pack is off" in second.asked

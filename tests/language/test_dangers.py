@@ -41,6 +41,7 @@ from tests.language.told import TOLD
         "fuel's pouring out",
         "it's wet with petrol here",
         "fuel is running out",
+        "there's fuel dripping off the back of the rail",
     ],
 )
 def test_running_fuel_is_told_without_i_found(words):
@@ -247,6 +248,15 @@ def test_where_no_test_may_be_told_a_danger_counts_all_the_same():
     assert isinstance(heard, TellTest) and (heard.test, heard.makes) == (CAR_AND_BAY, ("leak",))
 
 
+@pytest.mark.parametrize(
+    "words", ["the coil pack is still on it", "no jump pack is on it", "the plug leads are still on"]
+)
+def test_no_other_pack_or_lead_is_taken_for_what_helps_the_battery(words):
+    """Nor one that is denied."""
+    asked = replace(TOLD, results={"unknown": ("nobody knows",), "known": ("it is known",)})
+    assert not isinstance(understand(Heard(words=words, confidence=1.0), asked), TellTest)
+
+
 def test_a_danger_needs_no_attention_word():
     """As stop needs none."""
     heard = Heard(words="there is a fuel leak", confidence=1.0)
@@ -279,6 +289,13 @@ def test_a_danger_needs_no_attention_word():
         ("I've disconnected the fuel line", "a fuel line is open", ("line-open",)),
         ("the rail is off", "a fuel line is open", ("line-open",)),
         ("booster's still connected", "the jump pack is on", ("pack-on",)),
+        ("the booster cables are still connected", "the jump pack is on", ("pack-on",)),
+        ("the jumper leads are still on", "the jump pack is on", ("pack-on",)),
+        (
+            "battery went flat, we've boosted it off another car and the pack's still clamped on",
+            "the jump pack is on",
+            ("pack-on",),
+        ),
         ("I've left the charger on", "the jump pack is on", ("pack-on",)),
         ("the cables are still on", "the jump pack is on", ("pack-on",)),
         ("I've just put ether in", "starting fluid was sprayed", ("vapour", "can-out")),
