@@ -114,13 +114,19 @@ def _denied(words: str, result: str, expected: Expected) -> bool:
 
 
 def _denies_just_it(said: Sequence[str], result: str, expected: Expected) -> bool:
-    """Whether a denial stands right before words that mean it alone: "petrol, no propane" is no propane."""
+    """Whether a denial stands right before words that mean it alone: "petrol, no propane" is no propane. A "no" that
+    follows no other answer may be an answer by itself: "no, same thing, not moving"."""
     for at in (place for place, word in enumerate(said) if word in ("no", "not", "without", "never")):
+        if said[at] == "no" and _meant(said[:at], expected) in (None, result):
+            continue
         for end in range(at + 2, min(len(said), at + MOST_DENIED) + 1):
-            words = " ".join(said[at + 1 : end])
-            if (
-                words in expected.examples.get(result, ())
-                or meant_by(words, expected.results, expected.answers) == result
-            ):
+            if _meant(said[at + 1 : end], expected) == result:
                 return True
     return False
+
+
+def _meant(said: Sequence[str], expected: Expected) -> str | None:
+    """The result that these words are known to mean, as they stand."""
+    words = " ".join(said)
+    meant = meant_by(words, expected.results, expected.answers)
+    return meant or next((result for result, known in expected.examples.items() if words in known), None)
