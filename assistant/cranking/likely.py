@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.cranking.around import risen
 from assistant.cranking.case import Case
 from assistant.cranking.description import RISE, WOBBLE, described, quickest_db
 from assistant.cranking.kinds import KINDS, KindLayers
@@ -15,6 +16,7 @@ from assistant.cranking.layers import Odds
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ, Levels
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.rate import Pulses
+from assistant.cranking.turning import NONE, steady_turn
 
 NOTHING = 0.5
 """How likely something else must be for a stretch that the two views took for a starter to be none. Source: of made-up
@@ -44,6 +46,11 @@ PLAIN_RHYTHM, EVEN_BLOWS, LEARNT_LIGHT_S = 0.15, 0.75, 10.5
 even, as nothing does the blows of a solenoid; the longest light engine that the nets learnt from, s. Source: of a maker
 not learnt from, in view while they were chosen, 12 of 35 light engines taken for a whine have such a rhythm, as slow as
 a crankshaft turns, and none of 50 free spins; of 17 chatters none is so even, of 290 of practice 2 %."""
+TURNS_FROM = 2.5
+"""How far a slow and even swell must stand out for something to turn as slowly as a crankshaft (`steady_turn`). Source:
+of 40 free spins by the first maker's formula at 9 and 18 dB, in view, none comes to 2.4; of 36 light engines of
+practice 21 reach it. A chatter may as well, since blows swell too. Where neither view heard a starter its edges are
+not known, and a noise that began with it swells as well."""
 SPUN_HZ = 6.0
 """How often a second a starter turns a light engine at most: 360 rpm. What turns nothing has no rhythm as slow as that;
 what is quicker is of compressions. Source: of that maker's in view the quickest rhythm once a turn is 5.8 a second."""
@@ -67,7 +74,8 @@ class Likely:
     they took the stretch for nothing. `caught`: by them an engine ran after it. `blows_before`: how quick blows were
     there before, as a share of its own; `rise_db`: how far it stands above what was there before. `clipped`: whether
     the microphone could not tell how loud it was. `pulses`: how often it swells and fades, what did so before played
-    down; `wobble`: how much its lines do; `seconds`: how long it lasted.
+    down; `wobble`: how much its lines do; `seconds`: how long it lasted; `turn`: how far a slow and steady swell stands
+    out of it.
     """
 
     shares: Mapping[Kind, float]
@@ -79,11 +87,13 @@ class Likely:
     pulses: Pulses | None = None
     wobble: float = 1.0
     seconds: float = 0.0
+    turn: float = NONE
 
     @property
     def kind(self) -> Kind:
-        """The likeliest."""
-        return max(self.shares, key=lambda one: self.shares[one])
+        """The likeliest; where something turns as slowly as a crankshaft a light engine in place of a whine."""
+        likeliest = max(self.shares, key=lambda one: self.shares[one])
+        return Kind.LIGHT if likeliest is Kind.WHINE and self.turning else likeliest
 
     @property
     def nothing(self) -> bool:
@@ -97,7 +107,7 @@ class Likely:
         tools = self.blows_before >= BLOWS_BEFORE and self.rise_db < BLOWS_DROWNED_DB
         even = self.pulses is not None and self.pulses.strength >= EVEN_BLOWS
         whines, chatters = self.kind is Kind.WHINE, self.kind is Kind.CHATTER
-        may_be = (whines and not self.turning) or (chatters and not tools and not even)
+        may_be = whines or (chatters and not tools and not even)
         surely_turns = self.believed is not None and self.believed >= BELIEVED
         likelier = THOUGH_CLIPPED if self.clipped else YET_WHINES if self.easy < EASY else WHINES
         usual = CHATTERS if chatters else likelier if surely_turns else WHINES
@@ -110,23 +120,36 @@ class Likely:
 
     @property
     def turning(self) -> bool:
-        """Whether its rhythm is plain and as slow as a crankshaft: then something turned, whatever the nets say."""
+        """Whether something turned as slowly as a crankshaft, whatever the nets say: it swells as slowly and evenly, or
+        its rhythm is plain and as slow."""
+        return self.turn >= TURNS_FROM or self._slow
+
+    @property
+    def _slow(self) -> bool:
+        """Whether its rhythm, by which its speed would be told, is plain and as slow as a crankshaft."""
         return self.pulses is not None and self.pulses.clear >= PLAIN_RHYTHM and self.pulses.hz <= SPUN_HZ
 
     @property
     def light(self) -> bool:
         """Whether the engine turned light and even. Where a rhythm is plain that is quicker than its crankshaft turns
         while its lines wobble, or lasts longer than any light engine that was learnt from, it compresses."""
-        if self.easy < EASY or not (self.kind is Kind.LIGHT or self.turning):  # so easy, it is that or a whine
+        if self.easy < EASY or self.kind is not Kind.LIGHT:
             return False
         plain = self.pulses is not None and self.pulses.clear >= PLAIN_RHYTHM
-        still = self.turning or self.wobble < LINES_STILL
+        still = self._slow or self.wobble < LINES_STILL
         return not plain or (still and self.seconds <= LEARNT_LIGHT_S)
 
     @property
     def sure(self) -> float:
         """How likely it was a starter at all: no likelier than the two views have it, where they heard one."""
         return self.shares[self.kind] if self.believed is None else min(self.believed, 1 - self.shares[Kind.OTHER])
+
+    def over(self, whole: Likely, believed: float, *, most: bool) -> Likely:
+        """What it is over all of the raised sound that began with it, which by itself is `whole`. `believed`: how sure
+        the two views are of a starter; `most`: whether it is most of that, whose rhythm is then its own."""
+        if not most:
+            return replace(whole, believed=believed)
+        return replace(whole, believed=believed, pulses=self.pulses, turn=self.turn)
 
     def told(self, burst: Burst) -> Burst:
         """The burst as it is told: of a light engine no speed, since no pulses tell it; and no surer than that it was a
@@ -158,6 +181,7 @@ def likely_of(
     numbers = described(levels, pcm, odds, span, None if case is None else case.believed - expected)
     shares = dict(zip(KINDS, layers(numbers).tolist(), strict=True))
     start, stop = span
+    weights = risen(levels, start, stop)
     return Likely(
         shares=shares,
         believed=None if case is None else case.confidence,
@@ -165,6 +189,7 @@ def likely_of(
         blows_before=quickest_db(levels[max(0, start - WIDE) : start]) / max(1.0, quickest_db(levels[start:stop])),
         rise_db=float(numbers[RISE]),
         pulses=None if case is None else case.pulses,
+        turn=NONE if case is None else steady_turn(levels, start, stop, WIDE, weights / weights.sum()),
         wobble=float(numbers[WOBBLE]),
         seconds=(stop - start) / LEVEL_RATE_HZ,
         clipped=bool((np.abs(pcm[start * HOP : stop * HOP].astype(np.int32)) >= FULL_SCALE).mean() >= CLIPPED),

@@ -235,8 +235,8 @@ class CrankEar:
         may_have_run = case.caught or (case.caught is None and not runs_out)
         longer = None if may_have_run or likely.odd else self._longer(case)
         if longer is not None:
-            most = 2 * (case.stop - case.start) > longer[1] - longer[0]  # its rhythm is that of the whole
-            whole = replace(self._likely(*longer), believed=case.confidence, pulses=case.pulses if most else None)
+            most = 2 * (case.stop - case.start) > longer[1] - longer[0]
+            whole = likely.over(self._likely(*longer), case.confidence, most=most)
             likely, span = (whole, longer) if whole.odd else (likely, span)
         if likely.nothing or likely.odd:
             self._rejected.append(stay)

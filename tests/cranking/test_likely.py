@@ -26,6 +26,7 @@ from assistant.cranking.likely import (
     PLAIN_RHYTHM,
     SPUN_HZ,
     TURNS,
+    TURNS_FROM,
     WHINES,
     YET_WHINES,
     Likely,
@@ -35,6 +36,7 @@ from assistant.cranking.model import Burst, Kind
 from assistant.cranking.rate import Pulses
 from assistant.cranking.scenes import make_scene
 from assistant.cranking.synthetic import CrankPlan
+from assistant.cranking.turning import NONE
 from assistant.training.crank_practice_kinds import chatter, free_spin, machines
 
 LAYERS = starter_layers()
@@ -146,6 +148,19 @@ def test_what_pulses_as_slowly_as_a_crankshaft_turns_is_no_whine():
     assert replace(whines, pulses=pulsing(4.0, PLAIN_RHYTHM - 0.01)).odd
 
 
+def test_what_swells_as_slowly_and_evenly_as_a_crankshaft_is_no_whine():
+    """Though no compressions are found, or at another rate; told as light however little the nets think of that."""
+    whines = Likely(shares=shares(Kind.WHINE, 0.9, Kind.CRANK, Kind.LIGHT), believed=1.0)
+    for pulses in (None, pulsing(SPUN_HZ + 0.1, PLAIN_RHYTHM - 0.01)):
+        turns = replace(whines, turn=TURNS_FROM, pulses=pulses)
+        assert (turns.kind, turns.odd) == (Kind.LIGHT, False)
+        assert turns.told(BURST).kind is Kind.LIGHT
+        assert replace(turns, turn=TURNS_FROM - 0.01).odd
+    assert not replace(whines, turn=9.0, pulses=pulsing(SPUN_HZ + 0.1)).light, "compressions turn slowly, too"
+    assert Likely(shares=shares(Kind.CRANK, 0.9, Kind.WHINE), turn=9.0).told(BURST).kind is Kind.CRANK
+    assert Likely(shares=shares(Kind.CHATTER, 0.9, Kind.CRANK), turn=9.0).odd, "blows swell as well"
+
+
 def test_a_chatter_may_pulse_as_slowly_but_never_so_evenly():
     """Its blows are its rhythm, but no flywheel keeps them even."""
     chatters = Likely(shares=shares(Kind.CHATTER, 0.9, Kind.CRANK), pulses=pulsing(6.0, 1.0))
@@ -178,8 +193,10 @@ def test_the_rhythm_is_that_of_the_case():
     )
     found = likely_of(LAYERS.kinds, levels, scene.pcm, odds, span, case=case)
     assert found.pulses == case.pulses
+    assert found.turn > TURNS_FROM
     assert found.seconds == pytest.approx(4.0, abs=0.02)
-    assert likely_of(LAYERS.kinds, levels, scene.pcm, odds, span).pulses is None
+    alone = likely_of(LAYERS.kinds, levels, scene.pcm, odds, span)
+    assert (alone.pulses, alone.turn) == (None, NONE), "nobody knows its edges"
 
 
 def test_a_burst_is_no_surer_than_that_it_was_a_starter():

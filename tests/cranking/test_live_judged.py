@@ -15,7 +15,7 @@ from assistant.cranking.judge import TOLD
 from assistant.cranking.kinds import KINDS
 from assistant.cranking.layers import PARTS
 from assistant.cranking.levels import HOP, LEVEL_RATE_HZ
-from assistant.cranking.likely import Likely
+from assistant.cranking.likely import TURNS_FROM, Likely
 from assistant.cranking.live import CrankEar
 from assistant.cranking.model import Kind
 from assistant.cranking.rate import Pulses
@@ -156,10 +156,11 @@ def test_a_spin_is_told_by_all_of_the_raised_sound_that_began_with_it(monkeypatc
 def test_the_rhythm_of_a_burst_is_that_of_the_whole_where_it_is_most_of_it(
     monkeypatch: pytest.MonkeyPatch, stop: int, *, odd: bool
 ) -> None:
-    """A rhythm as slow as a crankshaft says that something turned."""
-    slow = case(1000, 1300, pulses=Pulses(hz=4.0, strength=0.5, clear=0.3))
-    found = judged(monkeypatch, ear(stretches=[raised(1000, stop)]), slow, like(Kind.CRANK), like(Kind.WHINE))
-    assert found[0][0] == ("whine" if odd else "crank")
+    """A rhythm as slow as a crankshaft, or a swell as slow and even, says that something turned."""
+    for known in ({"pulses": Pulses(hz=4.0, strength=0.5, clear=0.3)}, {"turn": TURNS_FROM}):
+        whole = like(Kind.CRANK, **known)
+        found = judged(monkeypatch, ear(stretches=[raised(1000, stop)]), BURST, whole, like(Kind.WHINE))
+        assert found[0][0] == ("whine" if odd else "crank")
 
 
 def test_an_engine_that_was_told_of_is_not_denied(monkeypatch: pytest.MonkeyPatch) -> None:
