@@ -19,12 +19,6 @@ FALLEN_DB = 7.0
 """How far it must have fallen below its usual level and below its least together. Source: of 118 bursts of the maker
 that the ear was built with, in view, none is told as over too early from 6 dB on, four are at 5."""
 
-SINKS_DB = 1.5
-"""How far it must have fallen below its least alone, once its pulses were heard several times: a crankshaft that runs
-out is as loud as before for a while, but nothing lifts it again. Source: of 54 no-starts of two makers, in view, 53 are
-told within 0.3 s so, 52 without, and of their 72 bursts one more too early; at 1 dB four more are. Of 20 no-starts of a
-third maker, which it was not chosen by, 16 in place of 12."""
-
 _ENGINE, _SWELLS_DB, _LATEST, _LATE = -4.0, 0.37, 3.4, -1.7
 """Whether an engine runs: what stands before all, and weights of how much more low sounds came up than the starter's
 own, and of its log-odds in the latest step and in the mean of four. A logistic fit (scikit-learn) on the same bursts,
@@ -37,7 +31,6 @@ called."""
 _SPUN_UP, _BESIDE = 25, 12  # levels of spinning up, and those next to the beginning, that say nothing
 _BEFORE, _LONG, _USUAL = 200, 500, 375  # levels before it, and of it, that are looked at: 1.6, 4 and 3 s
 _PULSE, _MOMENT = 20, 10  # levels that are now: 0.16 s for what pulses, 0.08 s for low sounds
-_HEARD_OUT = 225  # levels of a starter by which its slowest pulses were heard several times: 1.8 s beside spinning up
 _FULL_RISE_DB, _MOST_DB = 8.0, 12.0
 _LOW = 4  # bands below some 400 Hz
 _STEPS = 4  # of the odds: 0.32 s
@@ -47,20 +40,18 @@ _STEPS = 4  # of the odds: 0.32 s
 class Moment:
     """`loud_db`: how loud it is, in the bands that the starter raised, against its usual level; `below_db`: against the
     least that it fell to before; `low_db`: how far low sounds came up. `latest`, `late`: log-odds of an engine against
-    all else, in the latest step and in the mean of the last four. `heard_out`: whether its pulses were heard several
-    times."""
+    all else, in the latest step and in the mean of the last four."""
 
     loud_db: float
     below_db: float
     low_db: float
     latest: float
     late: float
-    heard_out: bool = False
 
     @property
     def fallen(self) -> bool:
         """Whether the starter seems to have let go."""
-        return self.loud_db + self.below_db <= -FALLEN_DB or (self.heard_out and self.below_db <= -SINKS_DB)
+        return self.loud_db + self.below_db <= -FALLEN_DB
 
     @property
     def runs(self) -> bool:
@@ -94,5 +85,4 @@ def moment_of(levels: Levels, odds: Odds, start: int) -> Moment | None:
         low_db=float(np.clip(low, -_MOST_DB, _MOST_DB).mean()),
         latest=float(latest),
         late=float(late),
-        heard_out=len(turned) >= _HEARD_OUT,
     )

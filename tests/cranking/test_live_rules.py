@@ -68,7 +68,7 @@ COURSES: dict[str, tuple[Callable[[], Script], list[str]]] = {
     ),
     "a shorter one": (
         lambda: Script(7).starter(2, 5).raise_(3.2, 3.24, 3.0),
-        ["2.44 began 2", "5.04 released 4.92", "5.56 2 to 4.96 did not catch"],
+        ["2.44 began 2", "5.08 released 4.96", "5.56 2 to 4.96 did not catch"],
     ),
     "a blow": (lambda: Script(4).starter(2, 2.2), []),
     "short": (lambda: Script(4).starter(2, 2.4), ["2.44 began 2", "2.52 released 2.4", "3.00 2 to 2.4 unknown"]),
