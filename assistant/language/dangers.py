@@ -84,8 +84,8 @@ _WHO = "[i | we | he | she | they | somebody | someone | the (customer | owner |
 _HAVING = f"{_WHO} [have | has | had | already | just] [already | just]"
 _I_LEFT = f"{_HAVING} left"
 _LINE = "fuel [supply | return | feed] (line | hose | rail | filter | pipe | pump | tank | cap)"
-_PACK = """((jump | jumper | jumping | booster | boost | boosting) (pack | leads | cables | box) | pack | booster | jumpers
-    | jump starter | charger | battery charger | leads | cables | clamps of the (booster | pack | charger))"""
+_PACK = """((jump | jumper | jumping | booster | boost | boosting) (pack | leads | cables | box) | pack | booster
+    | jumpers | jump starter | charger | battery charger | leads | cables | clamps of the (booster | pack | charger))"""
 _SPRAY = """(starting fluid | ether | start spray | easy start | quick start | brake cleaner | brake clean
     | carb cleaner | carb clean | choke cleaner)"""
 _SOME_OF_IT = "[a (bit | shot | squirt | whiff | splash | dose) of | some]"

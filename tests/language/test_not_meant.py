@@ -71,8 +71,8 @@ def test_what_shares_no_word_with_nothing_seen_is_none_of_it() -> None:
     [
         ("no-start", "prime", "I told you, it doesn't hum", "silent"),
         ("no-start", "prime", "sounds like nothing's humming", "silent"),
-        ("no-start", "values", "coolant says twenty and air says twenty one, that's about right", None),
-        ("no-start", "values", "coolant eighty five, air twenty, she was warm so that's fair", None),
+        ("no-start", "values", "coolant says twenty and air says twenty one, that's about right", "plausible"),
+        ("no-start", "values", "coolant eighty five, air twenty, she was warm so that's fair", "plausible"),
         ("battery-state", "stood", "it's been sitting an hour", "fresh"),
         ("battery-state", "stood", "parked here for two hours since it died", "fresh"),
         ("battery-state", "stood", "it's been sitting six hours", "rested"),
@@ -81,8 +81,8 @@ def test_what_shares_no_word_with_nothing_seen_is_none_of_it() -> None:
 def test_what_was_once_turned_into_its_opposite_is_what_was_said(
     procedure: str, step: str, words: str, result: str | None
 ) -> None:
-    """Who says it once more is no striker, a denial drawn together denies, and one hour is no rest of four; two
-    temperatures are asked about again."""
+    """Who says it once more is no striker, a denial drawn together denies, one hour is no rest of four, and two
+    temperatures that are told as fair are."""
     assert said(words, asked_at(procedure, step)) == result
 
 
