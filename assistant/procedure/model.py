@@ -277,6 +277,7 @@ class Step:
     quantity: Quantity | None = None
     unit: str | None = None
     bands: tuple[Band, ...] = ()
+    falls_from: tuple[str, ...] = ()  # reading: steps with the first reading, of which this one asks what was lost
     burst_s: float | None = None  # crank: release call after this many seconds
     walk_s: float = 0.0  # crank: time allowed from hood to seat
     pace: Pace | None = None

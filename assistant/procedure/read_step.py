@@ -163,6 +163,7 @@ def _reading(fields: Fields) -> dict[str, Any]:
         "name": fields.text("name"),
         "quantity": fields.choice("quantity", Quantity),
         "unit": fields.text("unit"),
+        "falls_from": fields.texts("falls_from", needed=False),
     }
     bands = []
     tables = fields.inner_tables("bands", "band")
