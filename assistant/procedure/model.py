@@ -287,13 +287,14 @@ class Step:
     otherwise: str | None = None  # choose: unknown or any other value; wait: asks what ended it early
     calls: str | None = None  # call: procedure id
     outcome: str | None = None  # return
+    advice: str | None = None  # return: what it means and what comes next, for whom this very part was what was begun
     finding: Finding | None = None
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
     def texts(self) -> Iterator[tuple[str, str]]:
         """All that the step may say, each with its key."""
-        for key in ("say", "alone", "briefly", "tersely"):
+        for key in ("say", "alone", "briefly", "tersely", "advice"):
             text: str | None = getattr(self, key)
             if text:
                 yield key, text

@@ -238,7 +238,7 @@ def _cases(fields: Fields) -> Mapping[str, str]:
 
 
 def _return(fields: Fields) -> dict[str, Any]:
-    return {"outcome": fields.name("outcome")}
+    return {"outcome": fields.name("outcome"), "advice": fields.text("advice", needed=False)}
 
 
 def _finding(fields: Fields) -> dict[str, Any]:

@@ -253,7 +253,10 @@ _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
         (),
     ),
     Kind.CALL: ({"calls": _ID, "results": _list({"$ref": "#/$defs/outcome"})}, ()),
-    Kind.RETURN: ({"outcome": _ID}, ()),
+    Kind.RETURN: (
+        {"outcome": _ID, "advice": _about(_TEXT, "What comes next, for whom this very procedure was what was begun.")},
+        ("advice",),
+    ),
     Kind.FINDING: ({"finding": {"$ref": "#/$defs/finding"}}, ()),
 }
 _ABOUT: Mapping[Kind, str] = {
