@@ -6,8 +6,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from assistant.procedure.flow import ways_of
-from assistant.procedure.model import Kind, Procedure
+from assistant.procedure.model import Procedure
 from tests.guide.led import Led
 
 HIGH = {
@@ -41,8 +40,12 @@ def test_a_reading_is_no_yes_to_whether_a_fuse_shows_a_drop(shipped: Mapping[str
     assert led.at == "fuses"
 
 
-def test_every_way_from_a_fuse_that_drops_comes_past_its_parts(shipped: Mapping[str, Procedure]) -> None:
-    procedure = shipped["parasitic-draw"]
-    for name in ("fuses", "fuses-inline"):
-        goes = {way.answer: way.goes for way in ways_of(procedure.step(name))}
-        assert procedure.step(goes["found"]).kind is Kind.ASK
+@pytest.mark.parametrize("way", HIGH)
+def test_which_fuse_it_is_is_asked_for_and_kept_as_it_was_said(shipped: Mapping[str, Procedure], way: str) -> None:
+    led = Led(shipped, "parasitic-draw", HIGH[way]).until(f"note-fuse{way}")
+    led.say("take a note")
+    led.say("number fourteen, boot lamp")
+    notes = [fact.data["words"] for fact in led.facts if fact.kind.value == "note-taken"]
+    assert notes == ["number fourteen, boot lamp"]
+    led.say("done")
+    assert led.at == f"parts{way}"
