@@ -236,6 +236,11 @@ def cut_short(words: str) -> str:
     return f"{words} and so on"
 
 
+def fell(before: str, now: str) -> str:
+    """Two readings of the same gauge, behind what it lost."""
+    return f"from {before} to {now}"
+
+
 def evenness(lowest: str, share: str, line: str, *, passes: bool) -> str:
     """The compression of all cylinders against each other."""
     verdict = "passes" if passes else "fails"

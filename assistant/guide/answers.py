@@ -21,6 +21,7 @@ from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
+from assistant.guide.fallen import as_fall
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
@@ -141,6 +142,7 @@ def _log_facts(making: Making, pending: Pending) -> None:
 
 def give_reading(making: Making, given: GiveReading) -> None:
     """A reading: read back when its band chooses the way, else logged at once and echoed."""
+    given = as_fall(making.library, making.state, given, making.words)
     spoken = given.spoken or say_amount(given.value, given.unit)
     if is_rough(spoken) and near_limit(making.library, making.state, making.step, given.value):
         unclear(making, Unclear(reason=UnclearReason.UNSURE, detail=too_rough(as_shown(spoken))))
@@ -226,6 +228,7 @@ def _offered(making: Making, said: Unclear) -> str | None:
     if isinstance(meaning, GiveResult):
         heard = facts.ResultHeard(result=meaning.result, words=meaning.words)
     elif isinstance(meaning, GiveReading):
+        meaning = as_fall(making.library, making.state, meaning, said.words or "")
         spoken = meaning.spoken or say_amount(meaning.value, meaning.unit)
         heard = facts.ReadingHeard(value=meaning.value, unit=meaning.unit, words=spoken)
     elif isinstance(meaning, GiveCode):
@@ -261,7 +264,7 @@ def _reading_needs_yes(making: Making, given: GiveReading) -> bool:
     band = band_of(step, given.value, limits_of(library, state))
     doubtful = given.guessed or near_limit(library, state, step, given.value)
     knows = _known_by(making, band.id if band is not None else "")
-    if doubtful and state.manner is not Manner.FULL:
+    if step.falls_from or (doubtful and state.manner is not Manner.FULL):
         return True
     return needs_yes(library, state, step, band, making.heard, knows=knows)
 

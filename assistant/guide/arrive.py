@@ -298,13 +298,14 @@ def _find(making: Making, step: Step) -> None:
             proved=found.proved if found else (),
             likely=found.likely if found else (),
             untested=found.untested if found else (),
-            advice=found.advice if found else "",
+            advice=found.advice if found else step.advice or "",
             customer=found.customer if found else "",
             outcome=step.outcome or None,
         )
     )
     if step.outcome:
         making.say(sayings.part_done(step.say, step.outcome.replace("-", " ")))
+        making.say(step.advice or "")
     else:
         making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:

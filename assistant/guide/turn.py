@@ -145,9 +145,14 @@ class Making:
         return HowHeard(engine=self.heard.engine, confidence=confidence, clip=self.heard.clip or "")
 
     @property
+    def words(self) -> str:
+        """What was said, as it was heard; empty where nobody spoke."""
+        return (self.heard.words or "") if self.heard is not None else ""
+
+    @property
     def bare_yes(self) -> bool:
         """Whether nothing was said but a yes."""
-        return self.heard is not None and control_of((self.heard.words or "").lower().strip(" .!")) is Control.YES
+        return control_of(self.words.lower().strip(" .!")) is Control.YES
 
     @property
     def dictated(self) -> bool:

@@ -78,7 +78,7 @@ def is_rough(read_back: str) -> bool:
 
 def as_shown(read_back: str) -> str:
     """Of the words by which a reading is read back those that say what the meter showed."""
-    return read_back.split(_THAT_IS, maxsplit=1)[0]
+    return read_back.split(THAT_IS, maxsplit=1)[0]
 
 
 _SIZES = (
@@ -173,7 +173,7 @@ def ways_to_say_reading(value: float, quantity: Quantity, unit: str) -> tuple[st
     return tuple(f"{form} {word}".strip() for form in forms for word in words)
 
 
-_THAT_IS = ", that is "
+THAT_IS = ", that is "
 """Between what was said and what it is in the unit of the step."""
 
 _DIGITS = 5
@@ -185,7 +185,7 @@ def _read_back(value: Decimal, said: Unit, asked: float, quantity: Quantity, uni
     as_said = say_amount(value, said.symbol)
     if said is unit_named(unit):
         return as_said
-    return f"{as_said}{_THAT_IS}{say_amount(_fitting(asked, decimals_of(quantity, unit)), unit)}"
+    return f"{as_said}{THAT_IS}{say_amount(_fitting(asked, decimals_of(quantity, unit)), unit)}"
 
 
 def _fitting(value: float, decimals: int) -> Decimal:

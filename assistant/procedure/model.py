@@ -277,6 +277,7 @@ class Step:
     quantity: Quantity | None = None
     unit: str | None = None
     bands: tuple[Band, ...] = ()
+    falls_from: tuple[str, ...] = ()  # reading: steps with the first reading, of which this one asks what was lost
     burst_s: float | None = None  # crank: release call after this many seconds
     walk_s: float = 0.0  # crank: time allowed from hood to seat
     pace: Pace | None = None
@@ -286,13 +287,14 @@ class Step:
     otherwise: str | None = None  # choose: unknown or any other value; wait: asks what ended it early
     calls: str | None = None  # call: procedure id
     outcome: str | None = None  # return
+    advice: str | None = None  # return: what it means and what comes next, for whom this very part was what was begun
     finding: Finding | None = None
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
     def texts(self) -> Iterator[tuple[str, str]]:
         """All that the step may say, each with its key."""
-        for key in ("say", "alone", "briefly", "tersely"):
+        for key in ("say", "alone", "briefly", "tersely", "advice"):
             text: str | None = getattr(self, key)
             if text:
                 yield key, text

@@ -163,6 +163,7 @@ def _reading(fields: Fields) -> dict[str, Any]:
         "name": fields.text("name"),
         "quantity": fields.choice("quantity", Quantity),
         "unit": fields.text("unit"),
+        "falls_from": fields.texts("falls_from", needed=False),
     }
     bands = []
     tables = fields.inner_tables("bands", "band")
@@ -237,7 +238,7 @@ def _cases(fields: Fields) -> Mapping[str, str]:
 
 
 def _return(fields: Fields) -> dict[str, Any]:
-    return {"outcome": fields.name("outcome")}
+    return {"outcome": fields.name("outcome"), "advice": fields.text("advice", needed=False)}
 
 
 def _finding(fields: Fields) -> dict[str, Any]:

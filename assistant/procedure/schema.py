@@ -228,8 +228,9 @@ _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
             "quantity": {"enum": [str(quantity) for quantity in Quantity]},
             "unit": _UNIT,
             "bands": _list({"$ref": "#/$defs/band"}, 1),
+            "falls_from": _about(_list(_ID, 1), "Steps with the first reading, of which this one asks what was lost."),
         },
-        (),
+        ("falls_from",),
     ),
     Kind.CODES: (_NEXT, ()),
     Kind.TELL: (_NEXT, ()),
@@ -252,7 +253,10 @@ _OWN: Mapping[Kind, tuple[Schema, tuple[str, ...]]] = {
         (),
     ),
     Kind.CALL: ({"calls": _ID, "results": _list({"$ref": "#/$defs/outcome"})}, ()),
-    Kind.RETURN: ({"outcome": _ID}, ()),
+    Kind.RETURN: (
+        {"outcome": _ID, "advice": _about(_TEXT, "What comes next, for whom this very procedure was what was begun.")},
+        ("advice",),
+    ),
     Kind.FINDING: ({"finding": {"$ref": "#/$defs/finding"}}, ()),
 }
 _ABOUT: Mapping[Kind, str] = {

@@ -50,6 +50,7 @@ OPENING = {
     "no-start/security": "out",
     "no-start/visual": "sound",
     "battery-state/case": "sound",
+    "boost-battery/case": "sound",
     "battery-state/posts": "tight",
     "battery-state/stood": "rested",
     "battery-state/rest-volts": "twelve point six volts",

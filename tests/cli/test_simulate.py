@@ -67,8 +67,8 @@ def test_a_sound_procedure_is_told_in_a_table(capsys: pytest.CaptureFixture[str]
     """A shipped id: every figure, what was kept, and the rate; exit code 0."""
     assert run(["simulate", "boost-battery", "--whole", "3"]) == 0
     out = capsys.readouterr().out
-    assert out.splitlines()[1].split()[:3] == ["boost-battery", "5/5", "3/3"]
-    assert "5 of 5 steps walked.\n3 of 3 results walked.\nNo dead ends, " in out
+    assert out.splitlines()[1].split()[:3] == ["boost-battery", "8/8", "6/6"]
+    assert "8 of 8 steps walked.\n6 of 6 results walked.\nNo dead ends, " in out
     assert "paths a minute." in out
     assert max(map(len, out.splitlines())) <= 80
 

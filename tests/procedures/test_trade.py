@@ -20,6 +20,9 @@ from tests.procedures import fault_player
 
 Library = Mapping[str, Procedure]
 
+STARTERS = frozenset({"starter-tired", "starter-usual", "starter-large", "starter-small"})
+"""Findings that condemn the starter of an engine that turns slowly."""
+
 
 def _steps(shipped: Library) -> Iterator[tuple[str, Step]]:
     for procedure in shipped.values():
@@ -166,7 +169,7 @@ def test_a_battery_that_was_not_tested_condemns_no_starter(shipped: Library) -> 
     """Without a load tester it is cranked with help, or left open."""
     procedure = shipped["slow-crank"]
     helped = frozenset({"help-off"})
-    assert "starter-tired" not in _reached(procedure, _goes(procedure, "load", "not-tested"), helped)
+    assert not STARTERS & _reached(procedure, _goes(procedure, "load", "not-tested"), helped)
     assert _goes(procedure, "help", "not-boosted") == "battery-open"
 
 
@@ -176,7 +179,22 @@ def test_no_cable_is_cleared_that_was_measured_only_before_its_clamp_was_cleaned
     for side in ("voltage-drop-positive", "voltage-drop-ground"):
         measured = frozenset(step.id for step in procedure.steps if step.calls == side)
         reached = _reached(procedure, _goes(procedure, "clean-crank", "slow"), measured)
-        assert not {"starter-tired", "engine-tight", "ground-cable"} & reached, side
+        assert not (STARTERS | {"engine-tight", "ground-cable"}) & reached, side
+
+
+def test_what_the_clamp_meter_showed_stands_in_the_finding(shipped: Library) -> None:
+    """Far too much was once followed by "not tested: starter current" and "measure it": no limit of amps has a source,
+    so the judgement is what is kept."""
+    procedure = shipped["slow-crank"]
+    told = {"usual": "as usual", "large": "far too much", "small": "very little"}
+    for result, words in told.items():
+        end = procedure.step(procedure.step(_goes(procedure, "clamp-crank", result)).next or "")
+        found = end.finding
+        assert found is not None and found.fault == "starter-tired"
+        assert any(words in each and "current" in each for each in found.proved), found.proved
+        assert not any("current" in each for each in found.untested)
+        assert "easure the starter's current" not in found.advice
+    assert procedure.step(procedure.step(_goes(procedure, "clamp-crank", "unseen")).next or "").id == "starter-tired"
 
 
 def test_compression_is_only_there_where_it_was_measured(shipped: Library) -> None:

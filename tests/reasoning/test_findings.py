@@ -73,6 +73,17 @@ def test_a_lamp_seen_twice_does_not_prove_what_a_spare_key_decides(shipped: Reas
     assert finding_stands(shipped, starts, "security") is Standing.PROVED
 
 
+def test_bright_lamps_under_a_bad_ground_of_the_engine_fit_and_name_the_ground_side(shipped: Reasoner) -> None:
+    """Lamps hang on the body's ground: 3.1 V on the engine's side decide it, over clamps that were measured good."""
+    seen = {"battery-at-rest": "good", "clamps": "loose", "cranking-speed": "none", "lamps-at-start": "bright"}
+    seen |= {"neutral-crank": "no-change", "start-click": "click", "start-command": "arrives", "by-hand": "easy"}
+    belief = see(shipped.network, believe(shipped.network, seen | {"voltage-drop": "ground"}), "clamps", "tight")
+    assert finding_stands(shipped, belief, "bad-connection") is Standing.PROVED
+    said = say_finding(shipped, belief, "bad-connection")
+    assert "the ground side drops too much" in said
+    assert "clamp is loose" not in said and "do not fit" not in said
+
+
 def test_a_conflict_closes_the_finding(shipped: Reasoner) -> None:
     """What does not fit is told with it."""
     opinion = form_opinion(

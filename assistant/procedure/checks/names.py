@@ -75,6 +75,10 @@ def _check_step(page: Page, book: Book, step: Step, steps: Sequence[str]) -> Non
             page.faults.add(way.spot, _missing("step", way.goes, steps), step=step.id)
     _check_answers(page, step, "result", step.results)
     _check_answers(page, step, "band", step.bands)
+    first = [one.id for one in procedure.steps if one.quantity is not None and one.unit == step.unit]
+    for number, name in enumerate(step.falls_from):
+        if name not in first:
+            page.step_fault(step, f"falls_from.{number}", _missing("reading in the same unit", name, first))
     if step.calls and step.calls not in book.procedures:
         page.step_fault(step, "calls", _missing("procedure", step.calls, book.procedures))
 

@@ -1,0 +1,51 @@
+"""What drains a car overnight: the meter stays on until it has told which part it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+
+from assistant.procedure.model import Procedure
+from tests.guide.led import Led
+
+HIGH = {
+    "": {"which": "clamp meter", "drain": "four hundred milliamps", "fuses": "found a drop"},
+    "-inline": {"which": "in line meter", "drain-inline": "four hundred milliamps", "fuses-inline": "found a drop"},
+}
+
+
+@pytest.mark.parametrize("way", HIGH)
+def test_the_meter_is_watched_while_the_parts_of_the_circuit_are_unplugged(
+    shipped: Mapping[str, Procedure], way: str
+) -> None:
+    """It once came off before the finding said to watch it."""
+    led = Led(shipped, "parasitic-draw", HIGH[way]).until(f"parts{way}")
+    assert "drain meter" in led.state.open_items
+    led.say("it fell with one")
+    led.until("drain-part")
+    assert "drain meter" not in led.state.open_items
+
+
+def test_no_finding_behind_the_meter_tells_to_watch_it(shipped: Mapping[str, Procedure]) -> None:
+    for step in shipped["parasitic-draw"].steps:
+        assert step.finding is None or "watch the meter" not in step.finding.advice, step.id
+
+
+@pytest.mark.parametrize("said", ["420 milliamps", "four hundred and twenty milliamps", "0.4 amps", "12.4 volts"])
+def test_a_reading_is_no_yes_to_whether_a_fuse_shows_a_drop(shipped: Mapping[str, Procedure], said: str) -> None:
+    led = Led(shipped, "parasitic-draw", HIGH[""]).until("fuses")
+    led.say(said)
+    assert led.state.pending is None, led.words
+    assert led.at == "fuses"
+
+
+@pytest.mark.parametrize("way", HIGH)
+def test_which_fuse_it_is_is_asked_for_and_kept_as_it_was_said(shipped: Mapping[str, Procedure], way: str) -> None:
+    led = Led(shipped, "parasitic-draw", HIGH[way]).until(f"note-fuse{way}")
+    led.say("take a note")
+    led.say("number fourteen, boot lamp")
+    notes = [fact.data["words"] for fact in led.facts if fact.kind.value == "note-taken"]
+    assert notes == ["number fourteen, boot lamp"]
+    led.say("done")
+    assert led.at == f"parts{way}"
