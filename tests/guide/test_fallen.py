@@ -55,3 +55,4 @@ def test_it_is_asked_for_a_yes_also_where_we_speak_briefly(library):
     led = Led(library, "fuel-pressure", CAR, manner="brief").until("lost")
     led.say("forty eight p s i")
     assert led.state.pending is not None
+    assert "wo p s i, that is from fifty p s i to forty eight p s i. Yes?" in led.words
