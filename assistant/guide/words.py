@@ -174,7 +174,9 @@ def _brief_hint(library: Library, state: State) -> str:
     mode, step, pending = state.mode, step_of(library, state), state.pending
     plainly = other_view(step, state, pending.name) is None and not cranked_unseen(state) if pending else False
     if mode is Mode.CONFIRMING and pending and not pending.by and plainly:
-        return prompts.meant(pending.words) if pending.offered else prompts.heard_shortly(as_shown(pending.words))
+        both = bool(step.falls_from)  # which of two figures was meant is what the yes tells
+        short = pending.words if both else as_shown(pending.words)
+        return prompts.meant(pending.words) if pending.offered else prompts.heard_shortly(short)
     if mode in (Mode.RESTING, Mode.WAITING):
         return ""
     if mode not in (Mode.ASKING, Mode.POISED):

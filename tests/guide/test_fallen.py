@@ -42,6 +42,7 @@ def test_what_is_near_the_first_reading_is_what_the_gauge_shows(library, said, r
 
 
 def test_the_record_keeps_the_loss_with_both_readings(library):
+    """The value is what was lost, its words name both readings."""
     led = at_the_loss(library)
     led.say("forty eight p s i")
     led.say("yes")
@@ -50,6 +51,8 @@ def test_the_record_keeps_the_loss_with_both_readings(library):
 
 
 def test_it_is_asked_for_a_yes_also_where_we_speak_briefly(library):
+    """Only the technician knows which of the two was meant."""
     led = Led(library, "fuel-pressure", CAR, manner="brief").until("lost")
     led.say("forty eight p s i")
     assert led.state.pending is not None
+    assert "wo p s i, that is from fifty p s i to forty eight p s i. Yes?" in led.words

@@ -12,12 +12,14 @@ def found(led):
 
 
 def test_a_low_battery_is_to_be_charged_and_tested_under_load(library):
+    """It once ended in "outcome: low" alone; the advice is spoken and kept."""
     led = Led(library, "battery-state", {"rest-volts": "twelve point one volts"}).until("low")
     assert "The battery is partly charged. Charge it fully, let it rest, and load test it." in led.words
     assert found(led)["advice"].startswith("Charge it fully")
 
 
 def test_within_another_procedure_nothing_is_said_of_it(library):
+    """There what comes next is the business of the procedure that called it."""
     led = Led(
         library,
         "no-crank",
@@ -28,5 +30,6 @@ def test_within_another_procedure_nothing_is_said_of_it(library):
 
 @pytest.mark.parametrize("name", ALONE)
 def test_each_outcome_of_what_may_be_begun_alone_says_what_is_next(library, name):
+    """No outcome of these parts is without advice."""
     for step in library[name].steps:
         assert step.outcome is None or step.advice, step.id

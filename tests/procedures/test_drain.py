@@ -28,12 +28,14 @@ def test_the_meter_is_watched_while_the_parts_of_the_circuit_are_unplugged(
 
 
 def test_no_finding_behind_the_meter_tells_to_watch_it(shipped: Mapping[str, Procedure]) -> None:
+    """By then it is off."""
     for step in shipped["parasitic-draw"].steps:
         assert step.finding is None or "watch the meter" not in step.finding.advice, step.id
 
 
 @pytest.mark.parametrize("said", ["420 milliamps", "four hundred and twenty milliamps", "0.4 amps", "12.4 volts"])
 def test_a_reading_is_no_yes_to_whether_a_fuse_shows_a_drop(shipped: Mapping[str, Procedure], said: str) -> None:
+    """A current or a voltage says nothing of the fuse: the question stays open."""
     led = Led(shipped, "parasitic-draw", HIGH[""]).until("fuses")
     led.say(said)
     assert led.state.pending is None, led.words
@@ -42,6 +44,7 @@ def test_a_reading_is_no_yes_to_whether_a_fuse_shows_a_drop(shipped: Mapping[str
 
 @pytest.mark.parametrize("way", HIGH)
 def test_which_fuse_it_is_is_asked_for_and_kept_as_it_was_said(shipped: Mapping[str, Procedure], way: str) -> None:
+    """As a note, in the words of the technician."""
     led = Led(shipped, "parasitic-draw", HIGH[way]).until(f"note-fuse{way}")
     led.say("take a note")
     led.say("number fourteen, boot lamp")

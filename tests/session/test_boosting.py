@@ -22,12 +22,14 @@ def asked(facts: object, procedure: str, step: str) -> bool:
 
 
 def test_started_alone_it_asks_for_the_case_before_a_clamp(library: Library) -> None:
+    """Nobody else has asked for it in this job."""
     led = Led(library, "boost-battery", {"means": "jump pack"}).until("connect")
     assert asked(led.facts, "boost-battery", "case")
     assert asked(led.facts, "boost-battery", "means")
 
 
 def test_a_frozen_battery_is_neither_jumped_nor_charged(library: Library) -> None:
+    """It ends before anybody is asked what is at hand."""
     for means in ("jump pack", "battery charger"):
         led = Led(library, "boost-battery", {"means": means})
         led.say("it is frozen")
@@ -37,12 +39,14 @@ def test_a_frozen_battery_is_neither_jumped_nor_charged(library: Library) -> Non
 
 
 def test_a_slow_engine_is_not_boosted_before_the_case_was_looked_at(library: Library) -> None:
+    """There the battery test is not on the way."""
     led = Led(library, "slow-crank", {"held": "it sagged", "tester": "no load tester", "means": "jump pack"})
     led.until("connect")
     assert asked(led.facts, "boost-battery", "case")
 
 
 def test_what_was_looked_at_in_this_job_is_not_asked_again(library: Library, reasoner: Reasoner) -> None:
+    """The battery test has asked for the same case."""
     room = Room(library, adviser=Adviser(reasoner, library))
     Player(room, library, USUAL | FLAT).until("boost-battery/connect")
     assert asked(room.facts, "battery-state", "case")
