@@ -22,6 +22,7 @@ from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.fallen import as_fall
+from assistant.guide.fuel_told import weigh_fuel
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
@@ -131,6 +132,7 @@ def _log_facts(making: Making, pending: Pending) -> None:
     """Keep each fact, that of the present step last, so that it leads on past all that is known."""
     own = dict(pending.facts).get(making.step.vehicle or "")
     for name, value in pending.facts:
+        weigh_fuel(making, name, value)
         if name != making.step.vehicle:
             making.note(facts.VehicleNoted(fact=name, value=value, answered=True, hearing=making.hearing))
     if own is None:
@@ -305,6 +307,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
     step = making.step
     result = next(each for each in step.results if each.id == result_id)
     other = other_view(step, making.state, result_id)
+    weigh_fuel(making, step.vehicle, result_id)
     making.note(
         facts.ResultLogged(
             result=result_id,
