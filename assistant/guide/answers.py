@@ -25,6 +25,7 @@ from assistant.guide.fallen import as_fall
 from assistant.guide.fuel_told import weigh_fuel
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
+from assistant.guide.putting_back import put_back
 from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
@@ -92,6 +93,9 @@ def give_result(making: Making, given: GiveResult) -> None:
         return
     if making.state.mode is Mode.EXCUSING:
         excuse(making, given)
+        return
+    if making.state.mode is Mode.PUTTING_BACK:
+        put_back(making, given.words)
         return
     if making.state.mode is Mode.WAITING:
         _end_early(making)

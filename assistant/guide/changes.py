@@ -299,6 +299,11 @@ def _asked_over(library: Library, state: State, fact: Fact) -> State:
     return replace(state, under=state.mode if state.mode in ASKED_OVER else state.under)
 
 
+def _put_back_asked(library: Library, state: State, fact: Fact) -> State:
+    said = fact.says(facts.PutBackAsked)
+    return replace(_asked_over(library, state, fact), wanted=(said.to, said.name))
+
+
 def _item_settled(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.ItemSettled)
     return _keep(state, fact, "item", sayings.item_named(said.item), said.item) if said.said else state
@@ -364,6 +369,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.PLAN_CHANGED: plan_changed,
     FactKind.VOICE_SET: _voice_set,
     FactKind.CANNOT_ASKED: _asked_over,
+    FactKind.PUT_BACK_ASKED: _put_back_asked,
     FactKind.TEST_LEFT_OUT: left_out,
     FactKind.REPAIR_DONE: repair_done,
     FactKind.REPAIR_FAILED: repair_settled,

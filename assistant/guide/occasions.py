@@ -20,7 +20,7 @@ from assistant.language.commands import ALWAYS, Control, When, phrase_of
 from assistant.language.manner import Manner
 from assistant.procedure.model import Kind
 
-DROPPABLE = (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING)
+DROPPABLE = (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING, Mode.PUTTING_BACK)
 """Modes that ask something over another one, and that a no gives back to it."""
 
 _SKIPPED_FROM = (Mode.ASKING, Mode.POISED, Mode.CONFIRMING, Mode.HELD)
@@ -56,6 +56,8 @@ def _never(library: Library, state: State) -> bool:
 def _work_to_do(library: Library, state: State) -> bool:
     if state.mode is Mode.CLOSING:
         return not state.open_items
+    if state.mode is Mode.PUTTING_BACK:
+        return True
     return state.mode is Mode.ASKING and step_of(library, state).kind in (Kind.INSTRUCT, Kind.CODES)
 
 
@@ -89,7 +91,13 @@ def _result_proposed(library: Library, state: State) -> bool:
 
 
 def _may_drop(library: Library, state: State) -> bool:
-    return state.mode in DROPPABLE
+    return may_drop(state)
+
+
+def may_drop(state: State) -> bool:
+    """Whether a no gives back what is asked over: what cannot be done is left out by then, and comes off."""
+    stays = state.mode is Mode.PUTTING_BACK and not any(state.wanted)
+    return state.mode in DROPPABLE and not stays
 
 
 def _nothing_asked_over(library: Library, state: State) -> bool:
@@ -130,7 +138,7 @@ def _no_hybrid(library: Library, state: State) -> bool:
 
 
 def _may_strike(library: Library, state: State) -> bool:
-    if state.mode in (*DROPPABLE, Mode.ENDING, Mode.CONFIRMING):
+    if may_drop(state) or state.mode in (Mode.ENDING, Mode.CONFIRMING):
         return True
     return state.mode in ASKED_OVER and strike_now(state) is not None
 

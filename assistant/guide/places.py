@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from assistant.bay import Bay, known
@@ -10,7 +10,7 @@ from assistant.guide.state import Frame, Mode, State
 from assistant.procedure.condition import ITEMS, UNDOES, C, Condition, begun
 from assistant.procedure.forbidden import forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Procedure, Proof, Result, Step
-from assistant.procedure.remedies import ASSERTS, NO_SMELL, REMEDIES, Remedy
+from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, NO_SMELL, REMEDIES, Remedy
 
 Library = Mapping[str, Procedure]
 
@@ -313,7 +313,23 @@ def taken_off_here(step: Step, state: State) -> tuple[str, ...]:
 def may_be_left_undone(library: Library, state: State) -> bool:
     """Whether a plan may lead away from a step that cannot be done: what it takes off comes off as it is left."""
     step = step_of(library, state)
-    begun = state.instructed and bool(step.removes)
+    begun = state.instructed and bool(step.removes) and not all(puts_back_here(library, state, step.removes))
     own = taken_off_here(step, state)
+    open_too = [item for item in state.open_items if item not in own]
+    own = (*own, *(item for item in open_too if all(puts_back_here(library, state, open_too))))
     bay = replace(state.bay, off=tuple(each for each in state.bay.off if each.item not in own))
     return state.leads and not begun and may_leave(library, replace(state, bay=bay))
+
+
+def puts_back(library: Library, state: State) -> bool:
+    """Whether all that is off the car may be put right by word, before somebody is led elsewhere."""
+    return all(puts_back_here(library, state, state.open_items))
+
+
+def puts_back_here(library: Library, state: State, items: Iterable[str]) -> Iterator[bool]:
+    """Of each of these things whether the present procedure puts it back without a caution or a check before it: what
+    needs one is put back by its own step alone, and so is all that nobody has written down how to."""
+    for item in items:
+        steps = [step for step in procedure_of(library, state).steps if item in step.refits]
+        safe = (not step.all_hazards and not step.cautions and not step.gates for step in steps)
+        yield bool(steps) and all(safe) and ITEMS.get(item) not in NEVER_LEFT
