@@ -19,6 +19,7 @@ from assistant.guide.told import caution_acknowledged, caution_spoken, gate_pass
 from assistant.language.manner import Manner
 from assistant.language.out_of_turn import AIRED
 from assistant.procedure.condition import Condition
+from assistant.procedure.model import Kind
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -89,7 +90,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         pending=None,
         timed=None,
         rest_until_s=None,
-        wait_until_s=None if fresh else state.wait_until_s,
+        wait_until_s=None if fresh and not _asks_in_wait(library, state, target) else state.wait_until_s,
         clearing=False if fresh else state.clearing,
         airing=state.airing and not fresh,
         may_plan=state.may_plan or _behind(library, state, how),
@@ -97,6 +98,16 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     )
     step_of(library, entered)
     return entered
+
+
+def _asks_in_wait(library: Library, state: State, target: Frame) -> bool:
+    """Whether a wait goes on meanwhile: it is left for the question for what ended it, or come back to from there."""
+    if not state.at.step or target.procedure != state.at.procedure:
+        return False
+    left, entered = step_of(library, state), library[target.procedure].step(target.step)
+    return (left.kind is Kind.WAIT and left.otherwise == target.step) or (
+        entered.kind is Kind.WAIT and entered.otherwise == state.at.step
+    )
 
 
 def _behind(library: Library, state: State, how: str) -> bool:

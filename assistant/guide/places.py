@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assistant.bay import Bay, known
 from assistant.guide.state import Frame, Mode, State
-from assistant.procedure.condition import ITEMS, UNDOES, C, Condition, begun
+from assistant.procedure.condition import ASKED_FOR_ONCE, ITEMS, UNDOES, C, Condition, begun
 from assistant.procedure.forbidden import forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Procedure, Proof, Result, Step
 from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, NO_SMELL, REMEDIES, Remedy
@@ -167,7 +167,13 @@ def may_turn_back(library: Library, state: State) -> bool:
 
 def told_by_bay(step: Step, procedure: Procedure, bay: Bay) -> Result | None:
     """The answer that car and bay give to a question whether something still is so: the one that leads to the step that
-    `needs` it so, where it is known to be so and another answer would undo it. None where somebody must be asked."""
+    `needs` it so, where it is known to be so and another answer would undo it; or the one that says that a tool is
+    missing, where it is known to be. None where somebody must be asked."""
+    missing = {str(mark.condition) for mark in known(bay)} & {*map(str, ASKED_FOR_ONCE)}
+    if missing:
+        without = next((result for result in step.results if missing & {*result.makes}), None)
+        if without is not None:
+            return without
     undone = {each for result in step.results for word in result.makes for each in UNDOES.get(word, ())}
     so = undone & {mark.condition for mark in known(bay)}
     if not so:
