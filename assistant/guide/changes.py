@@ -10,7 +10,7 @@ from assistant.cranking import duty as starter
 from assistant.cranking.model import Kind as Sounds
 from assistant.english import sayings
 from assistant.facts import Fact, FactKind
-from assistant.guide.places import Library, MissingStep, asks_what_ran, duty_of, is_spray, step_of, try_key
+from assistant.guide.places import Library, MissingStep, asks_what_ran, duty_of, is_spray, step_of, try_key, waits_on
 from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.proposal import RAN_ON
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
@@ -19,7 +19,6 @@ from assistant.guide.told import caution_acknowledged, caution_spoken, gate_pass
 from assistant.language.manner import Manner
 from assistant.language.out_of_turn import AIRED
 from assistant.procedure.condition import Condition
-from assistant.procedure.model import Kind
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -90,7 +89,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         pending=None,
         timed=None,
         rest_until_s=None,
-        wait_until_s=None if fresh and not _asks_in_wait(library, state, target) else state.wait_until_s,
+        wait_until_s=None if fresh and not waits_on(library, state, target) else state.wait_until_s,
         clearing=False if fresh else state.clearing,
         airing=state.airing and not fresh,
         may_plan=state.may_plan or _behind(library, state, how),
@@ -98,16 +97,6 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
     )
     step_of(library, entered)
     return entered
-
-
-def _asks_in_wait(library: Library, state: State, target: Frame) -> bool:
-    """Whether a wait goes on meanwhile: it is left for the question for what ended it, or come back to from there."""
-    if not state.at.step or target.procedure != state.at.procedure:
-        return False
-    left, entered = step_of(library, state), library[target.procedure].step(target.step)
-    return (left.kind is Kind.WAIT and left.otherwise == target.step) or (
-        entered.kind is Kind.WAIT and entered.otherwise == state.at.step
-    )
 
 
 def _behind(library: Library, state: State, how: str) -> bool:

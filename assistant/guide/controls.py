@@ -15,7 +15,7 @@ from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import take_follow_up
 from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
-from assistant.guide.occasions import may_drop, ways_on
+from assistant.guide.occasions import must_put_back, ways_on
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
 from assistant.guide.putting_back import go_to_another, go_to_named, put_back
 from assistant.guide.reckoned import reckoned_result
@@ -244,7 +244,7 @@ def _no(making: Making) -> None:
         making.say(sayings.KEPT, "readback")
         making.add(*hint(making.library, making.state))
     elif mode in DROPPED_BY_NO:
-        if not may_drop(making.state):
+        if must_put_back(making.state):
             raise Refused(refusals.put_right_first(making.state.open_items[0]))
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))

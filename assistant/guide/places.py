@@ -272,6 +272,16 @@ def ends_early(library: Library, state: State) -> Step | None:
     return library[state.at.procedure].step(step.otherwise)
 
 
+def waits_on(library: Library, state: State, target: Frame) -> bool:
+    """Whether a wait goes on as this step is entered: it is left for the question for what ended it, or come back to
+    from there."""
+    if not state.at.step or target.procedure != state.at.procedure:
+        return False
+    left, entered = step_of(library, state), step_at(library, target)
+    asks = left.kind is Kind.WAIT and left.otherwise == target.step
+    return asks or (entered.kind is Kind.WAIT and entered.otherwise == state.at.step)
+
+
 def may_check(library: Library, state: State) -> bool:
     """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
     the place or the car is not for us, which is found out before any plan may lead."""
@@ -327,9 +337,13 @@ def may_be_left_undone(library: Library, state: State) -> bool:
     return state.leads and not begun and may_leave(library, replace(state, bay=bay))
 
 
-def puts_back(library: Library, state: State) -> bool:
-    """Whether all that is off the car may be put right by word, before somebody is led elsewhere."""
-    return all(puts_back_here(library, state, state.open_items))
+def may_be_led(library: Library, state: State) -> bool:
+    """Whether somebody may be led elsewhere by word: what is off the car, or may be by now, can be put right before."""
+    removes = step_of(library, state).removes if state.instructed and state.mode is not Mode.CLOSING else ()
+    off = {*state.open_items, *removes} - {each.item for each in state.bay.off if each.left}
+    if not all(puts_back_here(library, state, off)):
+        return False
+    return may_leave(library, replace(state, bay=replace(state.bay, off=())))
 
 
 def puts_back_here(library: Library, state: State, items: Iterable[str]) -> Iterator[bool]:

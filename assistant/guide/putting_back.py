@@ -7,7 +7,7 @@ from assistant.english import refusals, sayings
 from assistant.facts import ItemRefitted, PutBackAsked
 from assistant.guide.arrive import enter_led, leave_undone
 from assistant.guide.leading import change, leader, put_off, take_to
-from assistant.guide.places import puts_back
+from assistant.guide.places import may_be_led
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
@@ -19,7 +19,7 @@ ANOTHER = phrase_of(Control.ANOTHER)
 def go_to_named(making: Making, block: str, name: str) -> None:
     """Enter the block that was named, once all is put right that this step or one before it took off."""
     leave_undone(making)
-    if not making.state.open_items or not puts_back(making.library, making.state):
+    if not making.state.open_items or not may_be_led(making.library, making.state):
         enter_led(making, take_to(making, block, name))
         return
     why = making.choose.closed(making.state, making.facts, block) if making.choose is not None else ""
@@ -32,7 +32,7 @@ def go_to_another(making: Making) -> None:
     """Enter what the plan would rather test, once all is put right."""
     leave_undone(making)
     plan = making.choose is not None and making.state.leads
-    if plan and making.state.open_items and puts_back(making.library, making.state):
+    if plan and making.state.open_items and may_be_led(making.library, making.state):
         ask_to_put_back(making, name=ANOTHER)
     else:
         enter_led(making, put_off(making))
