@@ -118,6 +118,7 @@ def _result_heard(library: Library, state: State, fact: Fact) -> State:
         offered=said.offered,
         by=said.by,
         facts=said.facts,
+        said=said.said or "",
     )
     return replace(state, pending=pending, echoed=False)
 

@@ -91,6 +91,7 @@ class Pending:
 
     kind: str  # result, reading, code or facts
     words: str
+    said: str = ""  # the words themselves, where they are others
     name: str = ""  # result id or code
     value: float = 0.0
     unit: str = ""
