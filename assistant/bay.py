@@ -84,6 +84,7 @@ SAID: Mapping[Condition, str] = {
     Condition.NO_LOAD_TESTER: "no load tester here",
     Condition.NO_PRESSURE_GAUGE: "no pressure gauge here",
     Condition.NO_DRAIN_METER: "no drain meter here",
+    Condition.NO_READER: "no code reader here that does it",
 }
 """Each condition in words, for ear, screen and report."""
 

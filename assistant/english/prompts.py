@@ -71,6 +71,11 @@ def put_right(item: str, *, may_stay: bool) -> str:
     return f"The {item}: say it is put right{', or left off' if may_stay else ''}."
 
 
+def put_right_then(item: str) -> str:
+    """A thing that is put right before somebody is led elsewhere; what is worked on has its own "done"."""
+    return f"Key out. First put right the {item}. Then say: it is put right."
+
+
 def strike(words: str, *, moves: bool) -> str:
     """Whether to strike it; `moves`: the job goes back for it."""
     return f"Strike {words}{', and go back to it' if moves else ''}? Yes or no."

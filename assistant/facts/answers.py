@@ -14,7 +14,8 @@ from assistant.facts.said import HowHeard, LimitUsed, Said, Weighed
 class ResultHeard(Said):
     """A result, several facts of the car, or a fault code, whichever is there, with the words that are read back.
 
-    `offered`: we asked whether it was said; `said`: what was said instead. `by`: ear or figures, if one proposed it.
+    `offered`: we asked whether it was said; `said`: what was said, where that is other words. `by`: ear or figures, if
+    one proposed it.
     """
 
     KIND = FactKind.RESULT_HEARD
@@ -65,9 +66,9 @@ class ResultRejected(Said):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResultLogged(Weighed):
-    """`words`: None where nobody said any. `known`: the fact of the car, or the test done
-    before, that answers the step; `outcome_of`: the
-    procedure whose outcome it is. `echoed`: taken without a yes. `ear_result`: what it sounded like instead."""
+    """`words`: None where nobody said any; `said`: what was said, where it was taken as these without a yes. `known`:
+    the fact of the car, or the test done before, that answers the step; `outcome_of`: the procedure whose outcome it
+    is. `echoed`: taken without a yes. `ear_result`: what it sounded like instead."""
 
     KIND = FactKind.RESULT_LOGGED
     result: str
@@ -77,6 +78,7 @@ class ResultLogged(Weighed):
     echoed: bool = False
     ear_result: str = ""
     ear_words: str = ""
+    said: str | None = None
     makes: tuple[str, ...] = ()
     vapour_cleared: bool = False
     hearing: HowHeard | None = None

@@ -52,6 +52,8 @@ class FactKind(StrEnum):
     STRUCK = "struck"
     CANNOT_ASKED = "cannot-asked"  # "I can't do that" was said; waits for the reason
     CANNOT_DECLINED = "cannot-declined"
+    PUT_BACK_ASKED = "put-back-asked"  # what is off the car is asked for, before somebody is led elsewhere
+    PUT_BACK_DECLINED = "put-back-declined"
     TEST_LEFT_OUT = "test-left-out"
     ITEM_REMOVED = "item-removed"
     ITEM_REFITTED = "item-refitted"

@@ -154,6 +154,23 @@ class CannotDeclined(Said):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PutBackAsked(Said):
+    """Waits until what is off the car is put right. `to`: the block to be entered then, `name` what it was called;
+    empty for what the plan would rather test."""
+
+    KIND = FactKind.PUT_BACK_ASKED
+    to: str = ""
+    name: str = ""
+
+
+class PutBackDeclined(Said):
+    """It stays as it is, and the step goes on."""
+
+    __slots__ = ()
+    KIND = FactKind.PUT_BACK_DECLINED
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TestLeftOut(Weighed):
     """`why`: no-tool, no-reach, too-loud or not-on-car, said in `words`."""
 

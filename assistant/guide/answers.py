@@ -22,8 +22,11 @@ from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
 from assistant.guide.expect import expected
 from assistant.guide.fallen import as_fall
+from assistant.guide.fuel_told import weigh_fuel
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
+from assistant.guide.putting_back import put_back
+from assistant.guide.runs_besides import tell_it_runs
 from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
 from assistant.guide.timing import end_by_word, hold
 from assistant.guide.turn import Making, Refused
@@ -92,6 +95,9 @@ def give_result(making: Making, given: GiveResult) -> None:
     if making.state.mode is Mode.EXCUSING:
         excuse(making, given)
         return
+    if making.state.mode is Mode.PUTTING_BACK:
+        put_back(making, given.words)
+        return
     if making.state.mode is Mode.WAITING:
         _end_early(making)
     end_by_word(making)
@@ -100,7 +106,8 @@ def give_result(making: Making, given: GiveResult) -> None:
         or _result_needs_yes(making, given)
         or other_view(making.step, making.state, given.result) is not None
     ):
-        making.note(facts.ResultHeard(result=given.result, words=given.words, hearing=making.hearing))
+        said = making.own_words(given.words)
+        making.note(facts.ResultHeard(result=given.result, words=given.words, said=said, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
         making.say(echo_of(making, given.words), "readback")
@@ -131,6 +138,7 @@ def _log_facts(making: Making, pending: Pending) -> None:
     """Keep each fact, that of the present step last, so that it leads on past all that is known."""
     own = dict(pending.facts).get(making.step.vehicle or "")
     for name, value in pending.facts:
+        weigh_fuel(making, name, value)
         if name != making.step.vehicle:
             making.note(facts.VehicleNoted(fact=name, value=value, answered=True, hearing=making.hearing))
     if own is None:
@@ -295,16 +303,18 @@ def _log(making: Making, pending: Pending) -> None:
     elif pending.kind == "reading":
         log_reading(making, pending.value, pending.unit, pending.words)
     else:
-        log_result(making, pending.name, pending.words)
+        log_result(making, pending.name, pending.words, said=pending.said)
 
 
-def log_result(making: Making, result_id: str, words: str, *, echoed: bool = False) -> None:
+def log_result(making: Making, result_id: str, words: str, *, echoed: bool = False, said: str = "") -> None:
     """Keep a result, what the ear heard in its place, and the vehicle fact that it fills, and go where it leads.
 
-    `echoed`: it was taken without a yes."""
+    `echoed`: it was taken without a yes. `said`: the words that were read back otherwise."""
     step = making.step
     result = next(each for each in step.results if each.id == result_id)
     other = other_view(step, making.state, result_id)
+    weigh_fuel(making, step.vehicle, result_id)
+    tell_it_runs(making, result_id, said or making.own_words(words) or words)
     making.note(
         facts.ResultLogged(
             result=result_id,
@@ -312,6 +322,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
             echoed=_as_echo(making, echoed=echoed),
             ear_result=other.id if other else "",
             ear_words=other.phrases[0] if other else "",
+            said=making.own_words(words) if echoed else None,
             makes=leaves(step, result),
             vapour_cleared=step.clears_vapour,
             hearing=making.hearing,

@@ -10,7 +10,7 @@ from assistant.cranking import duty as starter
 from assistant.cranking.model import Kind as Sounds
 from assistant.english import sayings
 from assistant.facts import Fact, FactKind
-from assistant.guide.places import Library, MissingStep, asks_what_ran, duty_of, is_spray, step_of, try_key
+from assistant.guide.places import Library, MissingStep, asks_what_ran, duty_of, is_spray, step_of, try_key, waits_on
 from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled
 from assistant.guide.proposal import RAN_ON
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
@@ -89,7 +89,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         pending=None,
         timed=None,
         rest_until_s=None,
-        wait_until_s=None if fresh else state.wait_until_s,
+        wait_until_s=None if fresh and not waits_on(library, state, target) else state.wait_until_s,
         clearing=False if fresh else state.clearing,
         airing=state.airing and not fresh,
         may_plan=state.may_plan or _behind(library, state, how),
@@ -118,6 +118,7 @@ def _result_heard(library: Library, state: State, fact: Fact) -> State:
         offered=said.offered,
         by=said.by,
         facts=said.facts,
+        said=said.said or "",
     )
     return replace(state, pending=pending, echoed=False)
 
@@ -299,6 +300,11 @@ def _asked_over(library: Library, state: State, fact: Fact) -> State:
     return replace(state, under=state.mode if state.mode in ASKED_OVER else state.under)
 
 
+def _put_back_asked(library: Library, state: State, fact: Fact) -> State:
+    said = fact.says(facts.PutBackAsked)
+    return replace(_asked_over(library, state, fact), wanted=(said.to, said.name))
+
+
 def _item_settled(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.ItemSettled)
     return _keep(state, fact, "item", sayings.item_named(said.item), said.item) if said.said else state
@@ -364,6 +370,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.PLAN_CHANGED: plan_changed,
     FactKind.VOICE_SET: _voice_set,
     FactKind.CANNOT_ASKED: _asked_over,
+    FactKind.PUT_BACK_ASKED: _put_back_asked,
     FactKind.TEST_LEFT_OUT: left_out,
     FactKind.REPAIR_DONE: repair_done,
     FactKind.REPAIR_FAILED: repair_settled,

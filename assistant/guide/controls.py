@@ -13,10 +13,11 @@ from assistant.guide.closing import confirm_end, end
 from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
 from assistant.guide.inherited import SAME_CAR, words_of_left
-from assistant.guide.leading import put_off, take_follow_up, take_to
+from assistant.guide.leading import take_follow_up
 from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
-from assistant.guide.occasions import ways_on
+from assistant.guide.occasions import must_put_back, ways_on
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
+from assistant.guide.putting_back import go_to_another, go_to_named, put_back
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Frame, Kept, Mode, State
@@ -26,7 +27,7 @@ from assistant.guide.timing import hold, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.unasked import break_off
 from assistant.guide.words import current_words, hint, left_words, open_words, where_words
-from assistant.language.commands import Control, names_of_commands
+from assistant.language.commands import Control, names_of_commands, phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import TakeTo
 from assistant.language.speak import say_seconds
@@ -38,6 +39,7 @@ DROPPED_BY_NO: Mapping[Mode, facts.Said] = {
     Mode.NOTING: facts.NoteDropped(),
     Mode.EXPLAINING: facts.SkipDeclined(),
     Mode.EXCUSING: facts.CannotDeclined(),
+    Mode.PUTTING_BACK: facts.PutBackDeclined(),
 }
 """Modes that ask something over another, and what a no to it becomes."""
 
@@ -242,6 +244,8 @@ def _no(making: Making) -> None:
         making.say(sayings.KEPT, "readback")
         making.add(*hint(making.library, making.state))
     elif mode in DROPPED_BY_NO:
+        if must_put_back(making.state):
+            raise Refused(refusals.put_right_first(making.state.open_items[0]))
         making.note(DROPPED_BY_NO[mode])
         making.add(*current_words(making.library, making.state))
     elif mode in (Mode.CAUTIONING, Mode.GATING):
@@ -265,6 +269,9 @@ def _end_job(making: Making) -> None:
 def _done(making: Making) -> None:
     if making.state.mode is Mode.CLOSING:
         end(making)
+        return
+    if making.state.mode is Mode.PUTTING_BACK:
+        put_back(making, phrase_of(Control.DONE))
         return
     step = making.step
     if making.state.mode is not Mode.ASKING or step.kind not in (Kind.INSTRUCT, Kind.CODES):
@@ -302,13 +309,13 @@ def _by_the_book(making: Making) -> None:
 
 def _another(making: Making) -> None:
     refuse_elsewhere(making)
-    enter_led(making, put_off(making))
+    go_to_another(making)
 
 
 def take_me_to(making: Making, told: TakeTo) -> None:
     """Enter the block that was named."""
     refuse_elsewhere(making)
-    enter_led(making, take_to(making, told.block, told.name))
+    go_to_named(making, told.block, told.name)
 
 
 def _take_nowhere(making: Making) -> None:

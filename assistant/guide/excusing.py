@@ -7,6 +7,7 @@ from assistant.facts import CannotAsked, ItemRefitted, TestLeftOut
 from assistant.guide.arrive import enter_led, go_to, leave_undone
 from assistant.guide.leading import change
 from assistant.guide.places import may_be_left_undone, may_skip, taken_off_here, way_past
+from assistant.guide.putting_back import ask_to_put_back
 from assistant.guide.state import Frame, Mode, State
 from assistant.guide.table import EXCUSED_FROM, PASSED_FROM
 from assistant.guide.turn import Choose, Making, Refused
@@ -32,11 +33,16 @@ def excuse(making: Making, given: GiveResult) -> None:
     before, own = making.state, taken_off_here(making.step, making.state)
     past = way_past(making.step) if _may_skip(making, before) else None
     choose = _plan(making)
+    if choose is not None:
+        leave_undone(making)
     making.note(TestLeftOut(why=given.result, words=given.words, hearing=making.hearing))
     making.say(sayings.left_out(given.words), "readback")
     for item in own:
         making.say(refusals.put_right_first(item))
         making.note(ItemRefitted(item=item))
+    if choose is not None and making.state.open_items:
+        ask_to_put_back(making)
+        return
     target = Frame(procedure=before.at.procedure, step=past) if past else None
     led = choose.rather(making.state, making.facts, target) if choose is not None else None
     if led is not None:

@@ -87,6 +87,8 @@ def expected(library: Library, state: State) -> Expected:
         return Expected(controls=controls, dictation=True)
     if mode is Mode.EXCUSING:
         return Expected(controls=controls, results=CANNOT_RESULTS)
+    if mode is Mode.PUTTING_BACK:
+        return Expected(controls=controls, results={"refitted": answered.REFITTED})
     if mode is Mode.CLOSING:
         return Expected(controls=controls, results=item_results(state), passing=_put_right(state))
     step = step_of(library, state)

@@ -7,6 +7,7 @@ from assistant import facts
 from assistant.english import prompts, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
+from assistant.guide.other_fuel import FUEL
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
@@ -30,7 +31,7 @@ TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
     state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
-    outside, wrong = fuel_told_in(words), tells_the_wrong_fuel(words)
+    outside, wrong = fuel_told_in(words), tells_the_wrong_fuel(words, str(state.vehicle.get(FUEL, "")))
     kept = sayings.kept(given.words)
     if given.cut:
         kept = TOO_LONG

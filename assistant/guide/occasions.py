@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from assistant.guide.other_fuel import DIESEL, FUEL, HYBRID
-from assistant.guide.places import Library, may_be_left_undone, may_check, may_leave, may_skip, may_turn_back, step_of
+from assistant.guide.places import Library, may_be_led, may_be_left_undone, may_check, may_skip, may_turn_back, step_of
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.striking import strike_now
@@ -20,7 +20,7 @@ from assistant.language.commands import ALWAYS, Control, When, phrase_of
 from assistant.language.manner import Manner
 from assistant.procedure.model import Kind
 
-DROPPABLE = (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING)
+DROPPABLE = (Mode.NOTING, Mode.EXPLAINING, Mode.EXCUSING, Mode.PUTTING_BACK)
 """Modes that ask something over another one, and that a no gives back to it."""
 
 _SKIPPED_FROM = (Mode.ASKING, Mode.POISED, Mode.CONFIRMING, Mode.HELD)
@@ -56,6 +56,8 @@ def _never(library: Library, state: State) -> bool:
 def _work_to_do(library: Library, state: State) -> bool:
     if state.mode is Mode.CLOSING:
         return not state.open_items
+    if state.mode is Mode.PUTTING_BACK:
+        return True
     return state.mode is Mode.ASKING and step_of(library, state).kind in (Kind.INSTRUCT, Kind.CODES)
 
 
@@ -89,7 +91,12 @@ def _result_proposed(library: Library, state: State) -> bool:
 
 
 def _may_drop(library: Library, state: State) -> bool:
-    return state.mode in DROPPABLE
+    return state.mode in DROPPABLE and not must_put_back(state)
+
+
+def must_put_back(state: State) -> bool:
+    """Whether no "no" gives back what is under it: what cannot be done is left out by then, and comes off."""
+    return state.mode is Mode.PUTTING_BACK and not any(state.wanted)
 
 
 def _nothing_asked_over(library: Library, state: State) -> bool:
@@ -104,7 +111,7 @@ def leaves_now(state: State) -> bool:
 
 def may_lead_elsewhere(library: Library, state: State) -> bool:
     """Whether "another test", or one that is named, may be asked for."""
-    return state.leads and leaves_now(state) and may_leave(library, state)
+    return state.leads and leaves_now(state) and may_be_led(library, state)
 
 
 def _excusable(library: Library, state: State) -> bool:
@@ -130,7 +137,7 @@ def _no_hybrid(library: Library, state: State) -> bool:
 
 
 def _may_strike(library: Library, state: State) -> bool:
-    if state.mode in (*DROPPABLE, Mode.ENDING, Mode.CONFIRMING):
+    if _may_drop(library, state) or state.mode in (Mode.ENDING, Mode.CONFIRMING):
         return True
     return state.mode in ASKED_OVER and strike_now(state) is not None
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from assistant.bay import Bay, known
 from assistant.guide.state import Frame, Mode, State
-from assistant.procedure.condition import ITEMS, UNDOES, C, Condition, begun
+from assistant.procedure.condition import ASKED_FOR_ONCE, ITEMS, UNDOES, C, Condition, begun
 from assistant.procedure.forbidden import forbids, next_remedy
 from assistant.procedure.model import Action, Band, Caution, Duty, Gate, Hazard, Kind, Procedure, Proof, Result, Step
-from assistant.procedure.remedies import ASSERTS, NO_SMELL, REMEDIES, Remedy
+from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, NO_SMELL, REMEDIES, Remedy
 
 Library = Mapping[str, Procedure]
 
@@ -167,7 +167,13 @@ def may_turn_back(library: Library, state: State) -> bool:
 
 def told_by_bay(step: Step, procedure: Procedure, bay: Bay) -> Result | None:
     """The answer that car and bay give to a question whether something still is so: the one that leads to the step that
-    `needs` it so, where it is known to be so and another answer would undo it. None where somebody must be asked."""
+    `needs` it so, where it is known to be so and another answer would undo it; or the one that says that a tool is
+    missing, where it is known to be. None where somebody must be asked."""
+    missing = {str(mark.condition) for mark in known(bay)} & {*map(str, ASKED_FOR_ONCE)}
+    if missing:
+        without = next((result for result in step.results if missing & {*result.makes}), None)
+        if without is not None:
+            return without
     undone = {each for result in step.results for word in result.makes for each in UNDOES.get(word, ())}
     so = undone & {mark.condition for mark in known(bay)}
     if not so:
@@ -266,6 +272,16 @@ def ends_early(library: Library, state: State) -> Step | None:
     return library[state.at.procedure].step(step.otherwise)
 
 
+def waits_on(library: Library, state: State, target: Frame) -> bool:
+    """Whether a wait goes on as this step is entered: it is left for the question for what ended it, or come back to
+    from there."""
+    if not state.at.step or target.procedure != state.at.procedure:
+        return False
+    left, entered = step_of(library, state), step_at(library, target)
+    asks = left.kind is Kind.WAIT and left.otherwise == target.step
+    return asks or (entered.kind is Kind.WAIT and entered.otherwise == state.at.step)
+
+
 def may_check(library: Library, state: State) -> bool:
     """Whether a repair of what was found could be checked now: by a recheck that the procedure names, and never where
     the place or the car is not for us, which is found out before any plan may lead."""
@@ -313,7 +329,27 @@ def taken_off_here(step: Step, state: State) -> tuple[str, ...]:
 def may_be_left_undone(library: Library, state: State) -> bool:
     """Whether a plan may lead away from a step that cannot be done: what it takes off comes off as it is left."""
     step = step_of(library, state)
-    begun = state.instructed and bool(step.removes)
+    begun = state.instructed and bool(step.removes) and not all(puts_back_here(library, state, step.removes))
     own = taken_off_here(step, state)
+    open_too = [item for item in state.open_items if item not in own]
+    own = (*own, *(item for item in open_too if all(puts_back_here(library, state, open_too))))
     bay = replace(state.bay, off=tuple(each for each in state.bay.off if each.item not in own))
     return state.leads and not begun and may_leave(library, replace(state, bay=bay))
+
+
+def may_be_led(library: Library, state: State) -> bool:
+    """Whether somebody may be led elsewhere by word: what is off the car, or may be by now, can be put right before."""
+    removes = step_of(library, state).removes if state.instructed and state.mode is not Mode.CLOSING else ()
+    off = {*state.open_items, *removes} - {each.item for each in state.bay.off if each.left}
+    if not all(puts_back_here(library, state, off)):
+        return False
+    return may_leave(library, replace(state, bay=replace(state.bay, off=())))
+
+
+def puts_back_here(library: Library, state: State, items: Iterable[str]) -> Iterator[bool]:
+    """Of each of these things whether the present procedure puts it back without a caution or a check before it: what
+    needs one is put back by its own step alone, and so is all that nobody has written down how to."""
+    for item in items:
+        steps = [step for step in procedure_of(library, state).steps if item in step.refits]
+        safe = (not step.all_hazards and not step.cautions and not step.gates for step in steps)
+        yield bool(steps) and all(safe) and ITEMS.get(item) not in NEVER_LEFT

@@ -83,6 +83,12 @@ def _named(step: Step, names: tuple[str, ...]) -> Result | None:
     return next((by_id[name] for name in names if name in by_id), None)
 
 
+def since_heard(state: State, start_s: float, at_s: float) -> float:
+    """When a burst that is told by word began at the earliest: what the ear has counted is not counted again."""
+    burst = state.burst
+    return max(start_s, min(burst.end_s, at_s)) if burst is not None and burst.by == "ear" else start_s
+
+
 def may_run(state: State) -> bool:
     """Whether the engine runs, or the last that was told is that it started."""
     if Condition.ENGINE_RUNS in state.bay.conditions:

@@ -40,6 +40,7 @@ class Mode(StrEnum):
     HELD = "held"  # stopped or paused
     EXPLAINING = "explaining"  # a skip was asked; waits for the reason
     EXCUSING = "excusing"  # "I can't do that" was said; waits for which of the reasons it is
+    PUTTING_BACK = "putting-back"  # somebody is to be led elsewhere; waits until what is off the car is put right
     NOTING = "noting"  # waits for the words of a note
     ENDING = "ending"  # the end was asked; waits for its yes
     STRIKING = "striking"  # what is to be struck was said; waits for its yes
@@ -90,6 +91,7 @@ class Pending:
 
     kind: str  # result, reading, code or facts
     words: str
+    said: str = ""  # the words themselves, where they are others
     name: str = ""  # result id or code
     value: float = 0.0
     unit: str = ""
@@ -202,6 +204,7 @@ class State:
     repaired: str | None = None  # the fault whose repair is being checked; empty where none was named
     mended: str = ""  # the fault whose repair was seen to hold
     ran: bool = False  # it was told that the engine runs, and what was done before is still to be asked
+    wanted: tuple[str, str] = ("", "")  # the block that was named while something was off the car, and its name
     repair_min: float = 0.0  # minutes from its finding until it was said to be repaired
 
     @property

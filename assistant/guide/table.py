@@ -13,8 +13,8 @@ Rules
 6. Stop and pause hold in every live mode. A timed action that runs is ended first, by a fact of its own.
 7. From held only `resumed`, moving elsewhere, or the end lead on. A resumed step is entered anew, so that rule 3 asks
    everything again; only the result of a burst that is over, and the closing of a job, go on where they were.
-8. A note, a skip, a strike, "I can't do that" and the end are asked over another mode and, when dropped, give back the
-   mode under them.
+8. A note, a skip, a strike, "I can't do that", what is to be put right before somebody is led elsewhere, and the end
+   are asked over another mode and, when dropped, give back the mode under them.
 9. A rest and a wait are left by their clock, by stop or pause, by going back or by the end; never by a skip.
 10. A job ends only from closing, or from a confirmed end, and only when no item is still off the car. From the closing
    of a finding a repair leads on to its check, and another test back into the job. What was mended before we were
@@ -35,7 +35,7 @@ from assistant.guide.state import Mode as M
 ASKED_OVER = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING, M.RESTING, M.WAITING, M.HELD, M.CLOSING)
 """Modes over which a note, a strike or the end may be asked, and to which they give back."""
 
-LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.EXCUSING, M.NOTING, M.ENDING, M.STRIKING)
+LIVE = (M.MOVING, *ASKED_OVER, M.TIMING, M.EXPLAINING, M.EXCUSING, M.PUTTING_BACK, M.NOTING, M.ENDING, M.STRIKING)
 EXCUSED_FROM = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
 """Modes in which a test may be asked that cannot be done."""
 
@@ -67,7 +67,7 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.READING_LOGGED, (M.ASKING, M.CONFIRMING), M.MOVING, ()),
     (F.CODE_LOGGED, (M.ASKING, M.CONFIRMING), M.ASKING, ()),
     (F.WORDS_KEPT, (M.ASKING,), M.MOVING, ()),
-    (F.TEST_TOLD, (*ASKED_OVER, M.EXCUSING, M.ENDING, M.STRIKING), SAME, ()),
+    (F.TEST_TOLD, (*ASKED_OVER, M.EXCUSING, M.PUTTING_BACK, M.ENDING, M.STRIKING), SAME, ()),
     # timed actions and the starter
     (F.READY_GIVEN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "nothing_runs")),
     (F.BURST_BEGUN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "cranks")),
@@ -98,10 +98,12 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     # over another mode
     (F.NOTE_ASKED, ASKED_OVER, M.NOTING, ()),
     (F.STRIKE_ASKED, ASKED_OVER, M.STRIKING, ()),
-    (F.END_ASKED, (*ASKED_OVER, M.NOTING, M.EXPLAINING, M.EXCUSING), M.ENDING, ()),
+    (F.PUT_BACK_ASKED, (M.MOVING, *ASKED_OVER), M.PUTTING_BACK, ()),
+    (F.END_ASKED, (*ASKED_OVER, M.NOTING, M.EXPLAINING, M.EXCUSING, M.PUTTING_BACK), M.ENDING, ()),
     *((F.NOTE_TAKEN, (M.NOTING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.NOTE_DROPPED, (M.NOTING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.CANNOT_DECLINED, (M.EXCUSING,), mode, (f"under_{mode}",)) for mode in EXCUSED_FROM),
+    *((F.PUT_BACK_DECLINED, (M.PUTTING_BACK,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.SKIP_DECLINED, (M.EXPLAINING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.STRIKE_DECLINED, (M.STRIKING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
     *((F.STRUCK, (M.STRIKING,), mode, (f"under_{mode}",)) for mode in ASKED_OVER),
@@ -115,12 +117,12 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.REPAIR_DONE, (M.CLOSING, M.MOVING), M.MOVING, ("nothing_open", "may_check")),
     (F.REPAIR_FAILED, (M.MOVING,), SAME, ()),
     # the plan
-    (F.PLAN_CHANGED, ASKED_OVER, M.MOVING, ("nothing_runs", "leaves_block")),
+    (F.PLAN_CHANGED, (*ASKED_OVER, M.PUTTING_BACK), M.MOVING, ("nothing_runs", "leaves_block")),
     (F.PLAN_CHANGED, LIVE, SAME, ()),
     # what never changes the mode
     (F.STRUCK, LIVE, SAME, ()),
     (F.ITEM_REMOVED, LIVE, SAME, ()),
-    (F.ITEM_REFITTED, (M.MOVING, M.GATING, M.CLOSING), SAME, ()),
+    (F.ITEM_REFITTED, (M.MOVING, M.GATING, M.CLOSING, M.PUTTING_BACK), SAME, ()),
     (F.ITEM_LEFT_OFF, (M.CLOSING,), SAME, ()),
     (F.VOICE_SET, LIVE, SAME, ()),
     (F.TAKEN_OVER, LIVE, SAME, ()),

@@ -30,7 +30,7 @@ from assistant.facts import (
 )
 from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
 from assistant.guide.places import Library, action_of, duty_of, forbidden_now, paced_s, step_of
-from assistant.guide.proposal import propose
+from assistant.guide.proposal import propose, since_heard
 from assistant.guide.state import Mode, State, Timed
 from assistant.guide.turn import Making, Refused, to_ms
 from assistant.guide.words import RELEASE, hint
@@ -258,7 +258,7 @@ def end_by_word(making: Making) -> None:
     if timed.action != "crank":
         raise Refused(refusals.TIMED)
     planned_s = timed.release_s - timed.begin_s
-    start_s = timed.begin_s if timed.begun else making.at_s - planned_s
+    start_s = since_heard(making.state, timed.begin_s if timed.begun else making.at_s - planned_s, making.at_s)
     making.note(replace(_burst(start_s, making.at_s, "word"), assumed=not timed.begun))
 
 
@@ -269,6 +269,7 @@ def burst_said(making: Making) -> None:
     start_s = making.at_s - min(planned_s, making.step.burst_s or planned_s)
     if ended_s is not None and (rested_s := ended_s + duty_of(making.library, making.state).rest_s) <= making.at_s:
         start_s = max(start_s, rested_s)
+    start_s = since_heard(making.state, start_s, making.at_s)
     making.note(_plan(BurstBegun, making, making.step, start_s, "word"))
     making.note(replace(_burst(start_s, making.at_s, "word"), assumed=True))
 

@@ -12,6 +12,7 @@ from assistant.guide.places import Library, step_of
 from assistant.guide.state import Frame, Position, State
 from assistant.language.commands import control_of
 from assistant.language.model import TYPED, Control, Heard
+from assistant.language.plain import plain_words
 from assistant.language.speech import Sentence, Utterance
 from assistant.procedure.model import Step
 
@@ -143,6 +144,11 @@ class Making:
             return None
         confidence = round(self.heard.confidence, 3)
         return HowHeard(engine=self.heard.engine, confidence=confidence, clip=self.heard.clip or "")
+
+    def own_words(self, taken: str) -> str | None:
+        """What was said, where it was taken as other words; None where it is these, or nobody said any."""
+        said = (self.heard.words or "").strip() if self.heard is not None else ""
+        return said if said and plain_words(said) != plain_words(taken) else None
 
     @property
     def words(self) -> str:

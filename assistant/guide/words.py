@@ -216,6 +216,7 @@ def _full_hint(library: Library, state: State) -> str:
         Mode.WAITING: prompts.WAITING,
         Mode.HELD: prompts.HELD,
         Mode.EXCUSING: prompts.why_not([each[0] for each in CANNOT_RESULTS.values()]),
+        Mode.PUTTING_BACK: prompts.put_right_then(state.open_items[0]) if state.open_items else "",
         Mode.EXPLAINING: prompts.EXPLAINING,
         Mode.NOTING: prompts.NOTING,
         Mode.ENDING: prompts.ENDING,

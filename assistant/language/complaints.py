@@ -74,11 +74,13 @@ _TELLS = {
 _RIVALS = (frozenset({"still", "slow", "turns"}), frozenset({"wet", "hot"}))
 
 
-def told_in(words: str) -> tuple[str, ...]:
-    """What these free words tell, each by its id; the key that does not turn in its lock is no engine."""
+def told_in(words: str, fuel: str = "") -> tuple[str, ...]:
+    """What these free words tell, each by its id; the key that does not turn in its lock is no engine.
+
+    `fuel`: what the engine burns, where that is known."""
     said = re.sub(r"\bkey (?:doesn't|won't|wouldn't|can't) turn\b", " ", _plain(words))
     found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
-    found |= {"wrong-fuel"} if tells_the_wrong_fuel(words) else frozenset()
+    found |= {"wrong-fuel"} if tells_the_wrong_fuel(words, fuel) else frozenset()
     found |= {"leaks"} if fuel_told_in(words) is FuelOutside.RUNS else frozenset()
     found |= _stopped(said)
     found -= {"wet"} if re.search(_STOOD_WET, said) else frozenset()

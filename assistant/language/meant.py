@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 from assistant.english import heard as texts
 from assistant.language.codes import END_PHRASES, codes_in
@@ -21,6 +23,7 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
+from assistant.language.numbers import say_number
 from assistant.language.opposites import denies
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import corrected, meant_by, without_surroundings
@@ -32,6 +35,8 @@ from assistant.language.several import least_told, partly, several
 def meaning_of(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean among the things asked now, commands aside."""
     result = meant_by(words, expected.results, expected.answers) or _exampled(words, expected)
+    if result is None and (spelled := _figures_spelled(words)) != words:
+        result = meant_by(spelled, expected.results, expected.answers)
     if result is not None:
         return GiveResult(result=result, words=_told_as(words, expected.results[result]))
     if expected.acknowledge and {words, " ".join(spelled_out(words.split()))} & {
@@ -50,6 +55,14 @@ def meaning_of(words: str, expected: Expected) -> Command | Unclear | None:
     if expected.quantity is not None and expected.unit is not None:
         return parse_reading(words, expected.quantity, expected.unit)
     return None
+
+
+_FIGURE = re.compile(r"(?<![\w.])\d{1,3}(?:\.\d{1,2})?(?![\w.])")
+
+
+def _figures_spelled(words: str) -> str:
+    """With figures in words, as the answers to a question have them: "10.6" is "ten point six"."""
+    return _FIGURE.sub(lambda figure: say_number(Decimal(figure.group())), words)
 
 
 def with_surroundings(words: str, expected: Expected) -> Command | Unclear | None:

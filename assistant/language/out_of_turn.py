@@ -50,12 +50,13 @@ CAR_AND_BAY = "car-and-bay"
 AIRED = "aired"
 """The result of what is told where somebody says that the vapour is gone. It makes nothing so and clears nothing."""
 
-_MAKES = {
+MAKES = {
     FUEL_LEAK: ("leak",),
     FUEL_SMELL: ("leak",),
     WRONG_FUEL: ("wrong-fuel",),
     RUNS_NOW: ("engine-runs", "key-on", "pressure-up", "engine-hot"),
 }
+"""By the clause: what it makes so of car and bay."""
 
 
 def told_test(clause: str, expected: Expected) -> TellTest | None:
@@ -114,7 +115,7 @@ def it_runs(words: str, expected: Expected) -> TellTest | None:
 
 def _told(clause: str, expected: Expected) -> TellTest:
     """As the result of a test, or where none may be told, as what is so of car and bay."""
-    makes = _MAKES[clause]
+    makes = MAKES[clause]
     return told_test(clause, expected) or TellTest(test=CAR_AND_BAY, result=makes[0], words=clause, makes=makes)
 
 

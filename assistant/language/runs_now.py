@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.language.dangers import says
+from assistant.language.dangers import says, told_of
 from assistant.language.model import Expected
 
 RUNS_NOW = "the engine runs now"
@@ -41,10 +41,19 @@ _NAMED = re.compile(r"\b(?:engine|motor|car|fired|caught|life)\b")
 _PUMP = re.compile(r"\b(?:pump|hum(?:s|med|ming)?|buzz\w*|whirr?\w*)\b")
 _MOVES = re.compile(r"\b(?:start\w*|r[au]n\w*|fire[sd]?|idl\w+|hums?|humming|spin\w*|turn\w*|going|catch\w*|caught)\b")
 
+_FIRES = re.compile(r"\b(?:fires?|fired|starts?|started|runs|running|idl(?:es|ing)|caught|catches|came to life)\b")
+_ENDS = re.compile(r"\b(?:but|died|dies|dead|stall\w*|quits?|cuts? out|almost|nearly|briefly|second|starter)\b")
+"""After these it does not run, or something else does: who says so is asked on."""
+
 
 def tells_it_runs(said: Sequence[str]) -> bool:
     """Whether these plain words say, as a whole, that the engine runs."""
     return says(said, _RUNS)
+
+
+def says_it_fires(words: str) -> bool:
+    """Whether these words, an answer to whether the engine turns, say beside it that it started and did not die."""
+    return _ENDS.search(words.lower()) is None and told_of(words.lower(), _FIRES)
 
 
 def is_asked(words: str, expected: Expected) -> bool:

@@ -25,6 +25,7 @@ _MODES = {
     Mode.HELD: "on hold",
     Mode.EXPLAINING: "why skip?",
     Mode.EXCUSING: "why not?",
+    Mode.PUTTING_BACK: "put right first",
     Mode.NOTING: "your note",
     Mode.ENDING: "end the job?",
     Mode.STRIKING: "take it back?",
@@ -48,6 +49,7 @@ _MEANS = {
     Mode.NOTING: {Control.NO: "no note"},
     Mode.EXPLAINING: {Control.NO: "do not skip"},
     Mode.EXCUSING: {Control.NO: "I can after all"},
+    Mode.PUTTING_BACK: {Control.NO: "go on here"},
     Mode.CLOSING: {
         Control.DONE: "close the job", Control.REPAIR_DONE: "we check it",
         Control.REPAIR_CONFIRMED: "without a check",

@@ -45,6 +45,7 @@ class Condition(StrEnum):
     NO_LOAD_TESTER = "no-load-tester"
     NO_PRESSURE_GAUGE = "no-pressure-gauge"
     NO_DRAIN_METER = "no-drain-meter"
+    NO_READER = "no-code-reader"  # or none that clears codes on this car
 
 
 C = Condition
@@ -92,8 +93,13 @@ STEP_NEEDS = (
 """What a step may need: something undone, or what it may be done in. Vapour: the crank that a spray
 is for. Nothing needs a leak."""
 
-NOT_HERE = tuple(str(each) for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER))
+NOT_HERE = tuple(
+    str(each) for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER, C.NO_READER)
+)
 """What is not at hand, so that a test cannot be done."""
+
+ASKED_FOR_ONCE = frozenset({C.NO_READER})
+"""What is asked for twice in one check, and known to be missing after the first time. All else may be fetched."""
 
 AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP, C.CAN_ROLL})
 """What counts as so until somebody has said otherwise: the side on which nobody is hurt."""

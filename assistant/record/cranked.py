@@ -33,8 +33,11 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
         if said.corrects and found:  # the ear heard better what the timer had counted
             found.pop()
             state, ended_before = before
-        before = state, ended_before
         start, end = _span(fact, said, begun)
+        if said.by == "word" and found and _counted(found[-1], start, end):
+            begun = None
+            continue
+        before = state, ended_before
         due = rest_left_s(state, start, limits)
         state = burst(state, start, end, limits)
         found.append(
@@ -57,6 +60,11 @@ def bursts(walk: Walk, limits: Duty) -> tuple[Burst, ...]:
         )
         begun, ended_before = None, end
     return tuple(found)
+
+
+def _counted(last: Burst, start: float, end: float) -> bool:
+    """Whether a burst that was told by word is the one that the ear has counted: it lies over it, or leaves nothing."""
+    return last.timed_by == "ear" and (start < last.ended_s or end <= start)
 
 
 def _span(fact: Fact, said: BurstEnded, begun: float | None) -> tuple[float, float]:

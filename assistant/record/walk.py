@@ -129,7 +129,9 @@ def _words(said: Said) -> str | None:
             return words or spoken
         case CodeLogged(spoken=words):
             return words
-        case ResultHeard() | ReadingHeard() | ResultLogged() | TestTold() | TestLeftOut() | WordsKept() | NoteTaken():
+        case ResultHeard(said=own, words=words) | ResultLogged(said=own, words=words):
+            return own or words  # what they were taken as is the label of the result
+        case ReadingHeard() | TestTold() | TestLeftOut() | WordsKept() | NoteTaken():
             return said.words
         case _:
             return None

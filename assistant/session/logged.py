@@ -16,6 +16,7 @@ from assistant.facts import (
     ResultLogged,
     Struck,
     TestTold,
+    VehicleNoted,
     WordsKept,
 )
 from assistant.guide.proposal import FAST_RPM, SLOW_RPM, USUAL_RPM
@@ -45,6 +46,7 @@ def logged(facts: Iterable[Fact], before: Iterable[Fact] = ()) -> tuple[Logged, 
     """
     facts = tuple(facts)
     struck = {said.struck for fact in facts if isinstance(said := fact.said, Struck)}
+    fuel = _fuel(facts)
     found: list[Logged] = []
     otherwise = _otherwise(before, set())
     for fact in facts:
@@ -55,7 +57,7 @@ def logged(facts: Iterable[Fact], before: Iterable[Fact] = ()) -> tuple[Logged, 
         if isinstance(said, BurstEnded) and not otherwise and (speed := _speed(said)):
             found.append((BY_EAR, "", speed))
         if isinstance(said, WordsKept) and fact.id not in struck:
-            found.extend((fact.procedure or "", fact.step or "", told) for told in told_in(said.words or ""))
+            found.extend((fact.procedure or "", fact.step or "", told) for told in told_in(said.words or "", fuel))
         answer = _answer(fact) if fact.id not in struck else None
         if answer is None or fact.procedure is None or fact.step is None:
             continue
@@ -63,6 +65,12 @@ def logged(facts: Iterable[Fact], before: Iterable[Fact] = ()) -> tuple[Logged, 
         if fact.kind is not FactKind.INSTRUCTION_DONE or all((one[0], one[1]) != place for one in found):
             found.append((*place, answer))
     return tuple(found)
+
+
+def _fuel(facts: tuple[Fact, ...]) -> str:
+    """What the engine burns as told last, for "filled it up with diesel" is worth by it; empty where nobody told."""
+    told = (said.value for fact in facts if isinstance(said := fact.said, VehicleNoted) and said.fact == "fuel")
+    return str(next(reversed(tuple(told)), ""))
 
 
 def _otherwise(facts: Iterable[Fact], already: set[str]) -> set[str]:

@@ -20,6 +20,7 @@ ANSWERED = frozenset(
         Mode.CONFIRMING,
         Mode.EXPLAINING,
         Mode.EXCUSING,
+        Mode.PUTTING_BACK,
         Mode.NOTING,
         Mode.ENDING,
         Mode.STRIKING,

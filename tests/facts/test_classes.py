@@ -42,7 +42,7 @@ FOR_WHO_READS_THE_RECORD = {
     ("ActionEnded", "action"), ("ActionEnded", "seconds"), ("BurstEnded", "confirmed"),
     ("EndConfirmed", "finding"), ("FindingReached", "outcome"), ("InstructionSpoken", "spoken"),
     ("JobEnded", "finding"), ("PlanChanged", "instead"), ("ReadingHeard", "said"), ("ReadingLogged", "goes"),
-    ("ReadingLogged", "judgement"), ("ReleaseCalled", "hard"), ("RestBegun", "rest_s"), ("ResultHeard", "said"),
+    ("ReadingLogged", "judgement"), ("ReleaseCalled", "hard"), ("RestBegun", "rest_s"),
     ("ResultLogged", "ear_result"), ("ResultLogged", "outcome_of"), ("ResultRejected", "facts_kept"),
     ("StepEntered", "outcome"), ("StrikeAsked", "asked"), ("WaitBegun", "wait_s"),
 }  # fmt: skip

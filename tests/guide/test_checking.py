@@ -3,7 +3,8 @@
 import pytest
 
 from assistant.facts import FactKind
-from assistant.guide import Mode, fold
+from assistant.guide import Mode, advance, fold
+from assistant.language.model import TimePassed
 from tests.guide.led import Led
 
 GOOD = {
@@ -115,14 +116,45 @@ def test_an_engine_that_dies_while_it_is_let_idle_ends_the_wait(library, words):
     assert job.at == "not-mended" and fold(library, job.facts) == job.state
 
 
-def test_a_wait_that_was_ended_in_error_begins_anew(library):
-    """After its no the question is asked, and an engine that runs is let idle for the whole time again."""
+@pytest.mark.parametrize("asked_s", [0.0, 20.0, 400.0])
+def test_a_wait_that_was_ended_in_error_goes_on(library, asked_s):
+    """After its no the question is asked. An engine that runs has idled meanwhile: its five minutes do not begin anew,
+    and where they are over by then it is asked at once how it idles."""
+    job = found(library).say("repair done")
+    while job.at != "idle-run" or job.state.mode is not Mode.WAITING:
+        job.step_on()
+    over_s = job.state.wait_until_s
+    job.say("it died")
+    assert "Did it die by itself?" in job.say("no").words or job.at == "idle-died"
+    job.take(advance(library, job.state, TimePassed(), job.state.at_s + asked_s))
+    job.say("still running")
+    while job.state.mode is Mode.CONFIRMING:
+        job.say("yes")
+    while job.state.mode is Mode.CAUTIONING:
+        job.step_on()
+    assert (job.at, job.state.mode, job.state.wait_until_s) == ("idle-run", Mode.WAITING, over_s)
+    job.take(advance(library, job.state, TimePassed(), max(over_s, job.state.at_s)))
+    assert job.at == "idle" and fold(library, job.facts) == job.state
+
+
+def test_an_engine_that_was_switched_off_is_started_again(library):
+    """To idle it for the rest of its five minutes while it stands proves nothing."""
     job = found(library).say("repair done")
     while job.at != "idle-run" or job.state.mode is not Mode.WAITING:
         job.step_on()
     job.say("it died")
-    assert "Did it die by itself?" in job.say("no").words or job.at == "idle-died"
-    job.say("still running")
+    job.say("no")
+    job.say("i switched it off")
     while job.state.mode is Mode.CONFIRMING:
         job.say("yes")
-    assert job.at == "idle-run"
+    assert job.at == "first-start" and job.state.wait_until_s is None
+
+
+@pytest.mark.parametrize("cleared", [True, False])
+def test_a_reader_that_is_not_there_is_asked_for_once(library, cleared):
+    """Who has none cannot read what came back: the second start is told as what it is."""
+    job = found(library).say("repair done")
+    job.answers |= {"recheck-start/clear-codes": "codes are cleared" if cleared else "no reader here"}
+    while job.at not in ("codes-back", "proved", "proved-unread"):
+        job.step_on()
+    assert job.at == ("codes-back" if cleared else "proved-unread")

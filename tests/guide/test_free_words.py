@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.facts import VehicleNoted, WordsKept, fact_of
 from assistant.guide import State, advance, begin, expected
 from assistant.guide.state import Mode
 from assistant.language.model import Heard
 from assistant.language.speech import Sentence
 from assistant.language.understand import understand
 from assistant.procedure.condition import C
+from assistant.session.logged import logged
 from assistant.wiring import load_library
 
 _, LIBRARY = load_library("no-start")
@@ -20,9 +22,9 @@ UNTIL_THE_KEY = (
 )  # fmt: skip
 
 
-def told(*words: str) -> tuple[State, str]:
+def told(*words: str, **vehicle: str) -> tuple[State, str]:
     """The state after these words in a job by the book, and what was said to the last of them."""
-    turn = begin(LIBRARY, "no-start", "k", "job", {})
+    turn = begin(LIBRARY, "no-start", "k", "job", vehicle)
     for each in ("understood", *words):
         heard = Heard(words=each, confidence=1.0)
         turn = advance(
@@ -65,6 +67,36 @@ def test_the_wrong_fuel_in_the_complaint_keeps_the_key_off() -> None:
     state, said = told(words, *UNTIL_THE_KEY)
     assert (state.mode, state.at.step) == (Mode.GATING, "fuel-level")
     assert "Key on." not in said and "with the key on the pump takes it further" in said
+
+
+FILLED = "won't start since yesterday, customer's kid filled it up with diesel"
+
+
+def test_diesel_in_a_car_that_is_known_to_burn_petrol_is_the_wrong_fuel() -> None:
+    """What the car burns may have been told at the start: then nobody need say that it was a mistake."""
+    state, said = told(FILLED, fuel="petrol")
+    assert C.WRONG_FUEL in state.bay.conditions and "On the wrong fuel the key stays off" in said
+    state, said = told(FILLED, fuel="diesel")
+    assert C.WRONG_FUEL not in state.bay.conditions and "wrong fuel" not in said
+
+
+@pytest.mark.parametrize("answer", [("petrol", "yes"), ("petrol four cylinders", "yes")])
+def test_the_fuel_told_after_the_complaint_makes_it_the_wrong_one(answer: tuple[str, ...]) -> None:
+    """Before it is known what the car burns, it may be its own; once petrol is told, the key stays off."""
+    state, _ = told(FILLED, "nothing changed", "nobody knows")
+    assert C.WRONG_FUEL not in state.bay.conditions
+    state, said = told(FILLED, "nothing changed", "nobody knows", *answer)
+    assert C.WRONG_FUEL in state.bay.conditions and "On the wrong fuel the key stays off" in said
+    state, said = told(FILLED, *UNTIL_THE_KEY)
+    assert (state.mode, state.at.step) == (Mode.GATING, "fuel-level") and "Key on." not in said
+
+
+def test_the_odds_learn_of_it_as_well() -> None:
+    """What such a complaint is worth hangs on the fuel, whichever of both was told first."""
+    words = fact_of(WordsKept(words=FILLED), id="k-1", job="j", number=1, at_s=0.0, procedure="no-start", step="told")
+    fuel = fact_of(VehicleNoted(fact="fuel", value="petrol"), id="k-2", job="j", number=2, at_s=1.0)
+    assert logged((words,)) == ()
+    assert logged((words, fuel)) == logged((fuel, words)) == (("no-start", "told", "wrong-fuel"),)
 
 
 def test_starting_fluid_in_the_complaint_is_taken_for_vapour_about() -> None:

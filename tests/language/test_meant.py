@@ -24,6 +24,7 @@ from assistant.language.model import (
 from assistant.language.own_words import corrected, correction_ends, without_surroundings
 from assistant.language.questions import Ask, Question
 from assistant.language.understand import asked, meaning_of_offer, understand
+from assistant.wiring import load_library
 from tests.language.test_understand import ASK, CAUTION, CODES, READ, TASK
 
 
@@ -158,3 +159,29 @@ def test_a_question_that_free_writing_does_not_bear_out_is_what_was_written():
     assert isinstance(again, Unclear) and again.offer is None and "If you said why" in (again.detail or "")
     for plain in (replace(heard, free_text="why"), replace(heard, free_text=""), replace(heard, engine=TYPED)):
         assert asked(plain, now) == Ask(question=Question.WHY)
+
+
+@pytest.mark.parametrize(
+    ("procedure", "step", "words", "result"),
+    [
+        ("slow-crank", "held", "I got ten point six on the meter while it turned", "held"),
+        ("slow-crank", "held", "10.6 while cranking", "held"),
+        ("slow-crank", "held", "it held, 10.6 while cranking", "held"),
+        ("slow-crank", "held", "8.9 while cranking", "sagged"),
+        ("slow-crank", "held", "it read eight point nine", "sagged"),
+        ("slow-crank", "held", "9.5 volts", "sagged"),
+        ("vehicle-facts", "fuel", "four cylinder common rail diesel", "diesel"),
+        ("comes-and-goes", "when", "dies once it's heat soaked, an hour later she fires right up", "hot"),
+    ],
+)
+def test_what_a_player_of_made_up_cars_said_is_taken_as_it_was_meant(procedure, step, words, result):
+    """A figure beside a question with a limit is its answer, in words or digits, and never that of the other side."""
+    _, library = load_library(procedure)
+    asked = library[procedure].step(step)
+    now = Expected(
+        controls=frozenset(),
+        results={each.id: each.phrases for each in asked.results},
+        answers={each.id: each.answers for each in asked.results if each.answers},
+    )
+    meant = understand(Heard(words=words, confidence=1.0, engine="typed"), now)
+    assert isinstance(meant, GiveResult) and meant.result == result

@@ -1,0 +1,68 @@
+"""What is off the car as somebody is led elsewhere is put right first: asked by itself, so that its "done" is of
+nothing else, and then the way that was asked for is taken."""
+
+from __future__ import annotations
+
+from assistant.english import refusals, sayings
+from assistant.facts import ItemRefitted, PutBackAsked
+from assistant.guide.arrive import enter_led, leave_undone
+from assistant.guide.leading import change, leader, put_off, take_to
+from assistant.guide.places import may_be_led
+from assistant.guide.state import Mode
+from assistant.guide.turn import Making, Refused
+from assistant.guide.words import hint
+from assistant.language.commands import Control, phrase_of
+
+ANOTHER = phrase_of(Control.ANOTHER)
+
+
+def go_to_named(making: Making, block: str, name: str) -> None:
+    """Enter the block that was named, once all is put right that this step or one before it took off."""
+    leave_undone(making)
+    if not making.state.open_items or not may_be_led(making.library, making.state):
+        enter_led(making, take_to(making, block, name))
+        return
+    why = making.choose.closed(making.state, making.facts, block) if making.choose is not None else ""
+    if why:
+        raise Refused(why)
+    ask_to_put_back(making, block, name)
+
+
+def go_to_another(making: Making) -> None:
+    """Enter what the plan would rather test, once all is put right."""
+    leave_undone(making)
+    plan = making.choose is not None and making.state.leads
+    if plan and making.state.open_items and may_be_led(making.library, making.state):
+        ask_to_put_back(making, name=ANOTHER)
+    else:
+        enter_led(making, put_off(making))
+
+
+def ask_to_put_back(making: Making, block: str = "", name: str = "") -> None:
+    """Ask for what is off the car. `block`: the way to be taken then; empty for what the plan would rather test,
+    by word where there is a `name`, else since the present test is left out."""
+    making.note(PutBackAsked(to=block, name=name))
+    making.add(*hint(making.library, making.state))
+
+
+def put_back(making: Making, words: str) -> None:
+    """The first thing is where it belongs: the next is asked for, else the way is taken."""
+    item, wanted = making.state.open_items[0], making.state.wanted
+    if making.state.mode is not Mode.PUTTING_BACK:
+        raise Refused(refusals.NOTHING_TO_DO)
+    making.note(ItemRefitted(item=item, said=words, hearing=making.hearing))
+    making.say(sayings.settled(item, back=True), "readback")
+    if making.state.open_items:
+        making.add(*hint(making.library, making.state))
+        return
+    block, name = wanted
+    if block:
+        enter_led(making, take_to(making, block, name))
+        return
+    if name:
+        enter_led(making, put_off(making))
+        return
+    led = leader(making).rather(making.state, making.facts, None)
+    if led is None:
+        raise Refused(refusals.NO_OTHER_TEST)
+    enter_led(making, change(making, led))
