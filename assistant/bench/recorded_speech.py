@@ -24,14 +24,14 @@ from assistant.bench.stream import Stream, core_of, in_noise
 from assistant.bench.voices import trimmed
 from assistant.errors import UsageError
 from assistant.grammar.jsgf import read_jsgf
-from assistant.grammar.model import Grammar
 from assistant.hearing.beam import Language
 from assistant.hearing.endpoint import FRAME_S
 from assistant.language.commands import ALWAYS
 from assistant.language.grammars import WORDED_TAGS, grammar_of
 from assistant.language.guess import said_for
-from assistant.language.model import Expected
+from assistant.language.model import Expected, Heard, Unclear
 from assistant.language.numbers import say_whole
+from assistant.language.understand import understand
 from assistant.ports import SAMPLE_RATE_HZ, Listening
 
 Pcm = NDArray[np.int16]
@@ -99,16 +99,17 @@ def _people(setting: Setting) -> Path:
 def _words(setting: Setting, task: tuple[str, float | None, str]) -> Row:
     name, level, word = task
     asks = [ask for ask in setting.asks if ask.answers]
+    now = None
     if name == READ_BACK:
-        now = asks[0].expected
-        listening = Listening(grammar=confirming(now), read_back=True, second_chance=True, said=said_for(now))
+        now = confirmed(asks[0].expected)
+        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
     else:
         listening = Listening(grammar=max(asks, key=lambda ask: len(ask.answers) + len(ask.others)).grammar)
     words = [word] if word in WANTED else [each for each in (*WORDS, OTHER_WORDS) if each not in WANTED]
     people, count = _people(setting), setting.wish.count
     takes = [take for each in words for take in single_words(people, each, Part.MEASURE)[:count]]
     wanted = word if word in WANTED else None
-    return _heard(setting, listening, [(take.pcm, wanted) for take in takes], level)
+    return _heard(setting, listening, [(take.pcm, wanted) for take in takes], level, now)
 
 
 def _strings(setting: Setting, task: tuple[str, float | None]) -> Row:
@@ -132,9 +133,9 @@ def digit_strings(takes: Mapping[int, Sequence[Take]], *, count: int, seed: int)
     return made
 
 
-def confirming(expected: Expected) -> Grammar:
+def confirmed(expected: Expected) -> Expected:
     """What may be said at a read-back of that step: its results anew, and every command."""
-    return grammar_of(Expected(controls=ALWAYS, results=expected.results, questions=expected.questions))
+    return Expected(controls=ALWAYS, results=expected.results, questions=expected.questions)
 
 
 STILL, QUIET_DB = "fan", 50.0
@@ -146,12 +147,19 @@ def level_name(level: float | None) -> str:
     return "quiet" if level is None else f"{level:g} dB"
 
 
-def _heard(setting: Setting, listening: Listening, said: Sequence[tuple[Pcm, str | None]], level: float | None) -> Row:
+def _heard(
+    setting: Setting,
+    listening: Listening,
+    said: Sequence[tuple[Pcm, str | None]],
+    level: float | None,
+    expected: Expected | None = None,
+) -> Row:
     """The rates of what became of them, and how many were lost where; other words of the same meaning are right. None
-    said: nothing that is legal."""
+    said: nothing that is legal. With what is `expected`, `obeyed`: by which noise how many a session would act upon,
+    which holds what was heard against what was written freely."""
     recogniser, random = setting.recogniser, np.random.default_rng(setting.wish.seed)
     stream, language = Stream(recogniser), recogniser.language(listening.grammar)
-    kinds, taken, lost = [], [], Counter[str]()
+    kinds, taken, lost, obeyed = [], [], Counter[str](), Counter[str]()
     looks: list[Look] = []
     recogniser.on_look = looks.append
     for number, (sound, words) in enumerate(said):
@@ -163,6 +171,7 @@ def _heard(setting: Setting, listening: Listening, said: Sequence[tuple[Pcm, str
         heard = stream.heard(stretch, listening)
         same = words is not None and _means(language, words, heard.words)
         kinds.append(_kind(words if same else heard.words, words, heard.unsure))
+        obeyed[noise] += expected is not None and acted_upon(heard, expected)
         taken += [heard.words] if kinds[-1].endswith("wrong") else []
         if words is not None and kinds[-1] != "right":
             begins_s, ends_s = (before + (stretch.begins + place) / SAMPLE_RATE_HZ for place in core)
@@ -170,7 +179,14 @@ def _heard(setting: Setting, listening: Listening, said: Sequence[tuple[Pcm, str
             cause = kinds[-1] if kinds[-1] != "refused" else where_lost(looks, said_so, begins_s, ends_s)
             lost[f"{cause} over talk" if noise == "babble" else cause] += 1
     recogniser.on_look = lambda look: None
-    return rates(kinds) | {"taken": taken, "lost": dict(lost.most_common())}
+    told = {} if expected is None else {"obeyed": dict(obeyed)}
+    return rates(kinds) | {"taken": taken, "lost": dict(lost.most_common())} | told
+
+
+def acted_upon(heard: Heard, expected: Expected) -> bool:
+    """Whether a session does something for it but ask."""
+    silent = heard.words is None and heard.free_text is None
+    return not silent and not isinstance(understand(heard, expected), Unclear)
 
 
 def _means(language: Language, words: str, heard: str | None) -> bool:

@@ -7,10 +7,13 @@ import pytest
 
 from assistant.adapters.recogniser_embedded.tried import Look
 from assistant.bench.recorded import Take
-from assistant.bench.recorded_speech import GAPS_S, confirming, digit_strings, where_lost
+from assistant.bench.recorded_speech import GAPS_S, acted_upon, confirmed, digit_strings, where_lost
 from assistant.grammar.automaton import automaton_of
-from assistant.language.model import Expected
+from assistant.language.grammars import grammar_of
+from assistant.language.model import Expected, Heard
 from assistant.ports import SAMPLE_RATE_HZ
+
+READ_BACK = Expected(controls=frozenset(), results={"dark": ("the lamp is dark",)})
 
 
 def test_strings_of_digits_hold_what_they_say_and_gaps_between() -> None:
@@ -27,9 +30,23 @@ def test_strings_of_digits_hold_what_they_say_and_gaps_between() -> None:
 
 def test_at_a_read_back_yes_no_and_the_results_are_legal() -> None:
     """And no word that only another step knows."""
-    legal = automaton_of(confirming(Expected(controls=frozenset(), results={"dark": ("the lamp is dark",)})))
+    legal = automaton_of(grammar_of(confirmed(READ_BACK)))
     assert all(legal.accepts(words.split()) for words in ("yes", "no", "stop", "the lamp is dark"))
     assert not any(legal.accepts(words.split()) for words in ("go", "left", "up"))
+
+
+@pytest.mark.parametrize(
+    ("heard", "acts"),
+    [
+        (Heard(words="yes", confidence=0.9, free_text="Yes."), True),
+        (Heard(words="go back", confidence=0.9, free_text="Go.", engine="embedded"), False),
+        (Heard(words=None, confidence=0.1, free_text="Up."), False),
+        (Heard(words=None, confidence=0.0), False),
+    ],
+)
+def test_a_session_acts_only_on_what_free_writing_bears_out(heard: Heard, acts: bool) -> None:
+    """What the ear alone took is not yet obeyed."""
+    assert acted_upon(heard, confirmed(READ_BACK)) is acts
 
 
 def look(began_s: float, ended_s: float, best: str | None, *, acts: bool = False, sure: bool = True) -> Look:
