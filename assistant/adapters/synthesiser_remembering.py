@@ -21,8 +21,9 @@ class RememberingSynthesiser:
     """Implements `assistant.ports.Synthesiser` by another one; may be used from any thread."""
 
     def __init__(self, synthesiser: Synthesiser, *, most_bytes: int = MOST_BYTES) -> None:
-        """`most_bytes`: of samples that are kept; what was used longest ago goes first. `kept_bytes` are."""
-        self._synthesiser = synthesiser
+        """`most_bytes`: of samples that are kept; what was used longest ago goes first. `kept_bytes` are. `made_by`: the
+        other one."""
+        self.made_by = synthesiser
         self._most_bytes = most_bytes
         self._kept: OrderedDict[_Key, NDArray[np.int16]] = OrderedDict()
         self.kept_bytes = 0
@@ -35,7 +36,7 @@ class RememberingSynthesiser:
             if key in self._kept:
                 self._kept.move_to_end(key)
                 return self._kept[key]
-        pcm = self._synthesiser.render(text, words_per_minute=words_per_minute, rate_hz=rate_hz)
+        pcm = self.made_by.render(text, words_per_minute=words_per_minute, rate_hz=rate_hz)
         self._keep(key, pcm)
         return pcm
 
@@ -44,7 +45,7 @@ class RememberingSynthesiser:
         with self._lock:
             self._kept.clear()
             self.kept_bytes = 0
-        self._synthesiser.close()
+        self.made_by.close()
 
     def _keep(self, key: _Key, pcm: NDArray[np.int16]) -> None:
         with self._lock:

@@ -77,7 +77,8 @@ LOAD_TABLE = {70: 9.6, 60: 9.5, 50: 9.4, 40: 9.3, 30: 9.1, 20: 8.9, 10: 8.7, 0: 
 def _load_limit(library: Library, fahrenheit: float) -> float:
     procedure = library["battery-load-test"]
     band = _band(library, "battery-load-test", "warmth", fahrenheit)
-    step = procedure.step(f"load-{band}")
+    goes = next(each.goes for each in procedure.step("warmth").bands if each.id == band)
+    step = procedure.step(str(goes))
     name = next(each.at_least for each in step.bands if each.id == "passed")
     return next(limit.value for limit in procedure.limits if limit.id == name)
 

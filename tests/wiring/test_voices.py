@@ -14,6 +14,7 @@ from assistant.adapters.microphone_wav import read_sound
 from assistant.adapters.synthesiser_fallback import FallbackSynthesiser
 from assistant.adapters.synthesiser_hibari import synthesiser
 from assistant.adapters.synthesiser_pyttsx3 import Pyttsx3Synthesiser
+from assistant.adapters.synthesiser_remembering import RememberingSynthesiser
 from assistant.errors import SetupError
 from assistant.wiring import sessions
 from assistant.wiring.voices import NATURAL, PLAIN, make_synthesiser
@@ -33,9 +34,10 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 def test_the_natural_voice_speaks_unless_the_plain_one_is_wished_for() -> None:
-    """And the plain one stands behind it."""
-    assert isinstance(make_synthesiser(), FallbackSynthesiser)
-    assert isinstance(make_synthesiser(PLAIN), Pyttsx3Synthesiser)
+    """And the plain one stands behind it; each remembers what it said."""
+    natural, plain = make_synthesiser(), make_synthesiser(PLAIN)
+    assert isinstance(natural, RememberingSynthesiser) and isinstance(natural.made_by, FallbackSynthesiser)
+    assert isinstance(plain, RememberingSynthesiser) and isinstance(plain.made_by, Pyttsx3Synthesiser)
 
 
 @pytest.mark.usefixtures("broken")
