@@ -21,8 +21,9 @@ class RememberingSynthesiser:
     """Implements `assistant.ports.Synthesiser` by another one; may be used from any thread."""
 
     def __init__(self, synthesiser: Synthesiser, *, most_bytes: int = MOST_BYTES) -> None:
-        """`most_bytes`: of samples that are kept; what was used longest ago goes first. `kept_bytes` are. `made_by`: the
-        other one."""
+        """`most_bytes`: of samples that are kept; what was used longest ago goes first. `kept_bytes` are.
+
+        `made_by`: the other one."""
         self.made_by = synthesiser
         self._most_bytes = most_bytes
         self._kept: OrderedDict[_Key, NDArray[np.int16]] = OrderedDict()

@@ -28,7 +28,8 @@ _THINGS_MEASURED = frozenset(
 )  # fmt: skip
 _NUMBER = re.compile(r"-?\d[\d.,]*(?:°?[cf])?")
 _BOUND = re.compile(
-    r"(?:it )?(?:was |is |went |fell |stayed |read )?(?:just |well )?(?:below|under|above|over|less than|more than) (.+)"
+    r"(?:it )?(?:was |is |went |fell |stayed |read )?(?:just |well )?"
+    r"(?:below|under|above|over|less than|more than) (.+)"
 )
 _MINUS_FORTY = re.compile(r"(?:minus forty|minus 40|-40)\b")
 """The same in both units, and colder than a shop is: what a sensor shows whose wire is off."""
