@@ -19,10 +19,9 @@ from assistant.adapters.recogniser_embedded import EmbeddedRecogniser
 from assistant.bench.noises import NOISES, mixed
 from assistant.bench.sets import Ask, Speech
 from assistant.bench.voices import Speaker
-from assistant.language.guess import said_for
 from assistant.language.model import Control, GiveControl, GiveReading, GiveResult, Heard, Unclear
 from assistant.language.understand import asked, understand
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 
 Pcm = NDArray[np.int16]
 
@@ -187,17 +186,7 @@ def in_a_shop(speech: Pcm, snr_db: float, kind: str, random: np.random.Generator
 def heard_live(recogniser: EmbeddedRecogniser, ask: Ask, pcm: Pcm) -> list[Heard]:
     """All that was heard in the sound, block by block as a live session hears, in what is legal there."""
     recogniser.finish()
-    now = ask.expected
-    second = bool(now.results or now.quantity)
-    recogniser.expect(
-        Listening(
-            grammar=ask.grammar,
-            hazardous=now.hazardous,
-            read_back=now.read_back,
-            second_chance=second,
-            said=said_for(now),
-        )
-    )
+    recogniser.expect(ask.listening)
     found = []
     for at in range(0, len(pcm), BLOCK):
         heard = recogniser.accept(AudioBlock(pcm=pcm[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))

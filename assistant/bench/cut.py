@@ -23,10 +23,9 @@ from assistant.bench.sets import Ask
 from assistant.bench.setting import Setting, Wish, make_setting
 from assistant.bench.stream import BLOCK
 from assistant.bench.voices import Speaker
-from assistant.language.guess import said_for
 from assistant.language.model import Control, GiveControl, GiveReading, GiveResult, Heard, Unclear
 from assistant.language.understand import asked, understand
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock
 from assistant.record.wording import fitted
 from assistant.session.losses import Losses
 
@@ -107,16 +106,7 @@ def blocks_of(setting: Setting, piece: Piece, random: np.random.Generator) -> It
 def heard_live(recogniser: EmbeddedRecogniser, ask: Ask, blocks: Iterable[AudioBlock]) -> list[Heard]:
     """All that a live session would hear in a stream of these blocks."""
     recogniser.finish()
-    now = ask.expected
-    recogniser.expect(
-        Listening(
-            grammar=ask.grammar,
-            hazardous=now.hazardous,
-            read_back=now.read_back,
-            second_chance=bool(now.results or now.quantity),
-            said=said_for(now),
-        )
-    )
+    recogniser.expect(ask.listening)
     losses, found = Losses(), []
     for block in blocks:
         losses.note(block)

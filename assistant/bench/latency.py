@@ -21,13 +21,12 @@ from assistant.bench.voices import Speaker
 from assistant.guide import advance
 from assistant.language.breaths import breaths
 from assistant.language.grammars import says_all
-from assistant.language.guess import said_for
 from assistant.language.model import Heard
 from assistant.language.reading import only_names_the_unit
 from assistant.language.speech import Sentence
 from assistant.language.stakes import Tail, tail_of
 from assistant.language.understand import asked, understand
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Synthesiser
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Synthesiser
 from assistant.record.wording import fitted
 from assistant.session.ahead import likely_replies
 
@@ -86,16 +85,7 @@ def latency_ms(setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str,
     """
     recogniser = setting.recogniser
     ends_s = len(room) / SAMPLE_RATE_HZ - AFTER_S
-    now = ask.expected
-    recogniser.expect(
-        Listening(
-            grammar=ask.grammar,
-            hazardous=now.hazardous,
-            read_back=now.read_back,
-            second_chance=bool(now.results or now.quantity),
-            said=said_for(now),
-        )
-    )
+    recogniser.expect(ask.listening)
     free_s = 0.0
     for at in range(0, len(room), BLOCK):
         began_s = max(free_s, (at + BLOCK) / SAMPLE_RATE_HZ)

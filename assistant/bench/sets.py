@@ -17,8 +17,10 @@ from assistant.guide import expected
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.language.commands import COMMAND_PHRASES
 from assistant.language.grammars import dangers_of, grammar_of
+from assistant.language.guess import said_for
 from assistant.language.model import Control, Expected
 from assistant.language.questions import QUESTION_PHRASES, WHAT_IF
+from assistant.ports import Listening
 from assistant.procedure.model import Kind, Procedure
 from assistant.session.adviser import Adviser
 
@@ -45,6 +47,18 @@ class Ask:
     def grammar(self) -> Grammar:
         """All that is legal there."""
         return grammar_of(self.expected)
+
+    @cached_property
+    def listening(self) -> Listening:
+        """What a live session asks its recogniser to listen for there."""
+        now = self.expected
+        return Listening(
+            grammar=self.grammar,
+            hazardous=now.hazardous,
+            read_back=now.read_back,
+            second_chance=bool(now.results or now.quantity),
+            said=said_for(now),
+        )
 
     @cached_property
     def answers(self) -> tuple[str, ...]:
