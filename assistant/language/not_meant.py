@@ -17,6 +17,7 @@ from assistant.language.numbers import ONES, TEENS, TENS
 from assistant.language.opposites import denies, undenied
 from assistant.language.own_words import meant_by
 from assistant.language.questions import I_FOUND
+from assistant.language.roughly import Sureness, sureness
 
 _FIGURES = frozenset((*ONES, *TEENS, *TENS, "oh", "hundred", "thousand", "point", "half", "minus"))
 _THINGS_MEASURED = frozenset(
@@ -27,10 +28,6 @@ _THINGS_MEASURED = frozenset(
     )
 )  # fmt: skip
 _NUMBER = re.compile(r"-?\d[\d.,]*(?:°?[cf])?")
-_BOUND = re.compile(
-    r"(?:it )?(?:was |is |went |fell |stayed |read )?(?:just |well )?"
-    r"(?:below|under|above|over|less than|more than) (.+)"
-)
 _MINUS_FORTY = re.compile(r"(?:minus forty|minus 40|-40)\b")
 """The same in both units, and colder than a shop is: what a sensor shows whose wire is off."""
 
@@ -79,8 +76,9 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
 def is_a_bound(words: str) -> bool:
     """Whether they tell a figure's bound and nothing else: "below ten" may lie on either side of the limit that is
     asked about. Which bounds answer is what the grammars know."""
-    found = _BOUND.fullmatch(words)
-    return found is not None and all(word in _FIGURES or _NUMBER.fullmatch(word) for word in found[1].split())
+    said = words.split()
+    at = next((place for place, word in enumerate(said) if _is_figure(word)), len(said))
+    return at < len(said) and all(map(_is_figure, said[at:])) and sureness(" ".join(said[:at]), "") is Sureness.BOUND
 
 
 def figure_alone(words: str, expected: Expected) -> bool:
@@ -90,7 +88,11 @@ def figure_alone(words: str, expected: Expected) -> bool:
     if not any("temp" in each or "coolant" in each for each in known) or _MINUS_FORTY.search(words):
         return False
     said = [word for word in words.split() if word not in _THINGS_MEASURED | _SMALL]
-    return bool(said) and all(word in _FIGURES or _NUMBER.fullmatch(word) for word in said)
+    return bool(said) and all(map(_is_figure, said))
+
+
+def _is_figure(word: str) -> bool:
+    return word in _FIGURES or _NUMBER.fullmatch(word) is not None
 
 
 def which_degrees(words: str, expected: Expected) -> Unclear | None:
