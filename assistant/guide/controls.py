@@ -20,7 +20,7 @@ from assistant.guide.places import caution_now, forbidden_now, gate_now, may_ski
 from assistant.guide.putting_back import go_to_another, go_to_named, put_back
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
-from assistant.guide.state import Frame, Kept, Mode, State
+from assistant.guide.state import Kept, Mode, State
 from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import hold, next_deadline, ready
@@ -286,7 +286,7 @@ def _confirm_repair(making: Making) -> None:
         raise Refused(refusals.NO_REPAIR_TO_CONFIRM)
     fault = making.state.repaired or making.state.found
     confirmed = facts.RepairConfirmed(fault=fault, by="technician", hearing=making.hearing)
-    making.note(confirmed, at=Frame(procedure=making.state.root, step=""))
+    making.note_of_job(confirmed)
     making.say(sayings.REPAIR_NOTED, "readback")
     making.add(*hint(making.library, making.state))
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from assistant.english import sayings
 from assistant.facts import TestTold
 from assistant.guide.other_fuel import FUEL
-from assistant.guide.state import Frame
 from assistant.guide.turn import Making
 from assistant.language.dangers import WRONG_FUEL, tells_the_wrong_fuel
 from assistant.language.out_of_turn import CAR_AND_BAY
@@ -20,8 +19,5 @@ def weigh_fuel(making: Making, fact: str | None, value: str) -> None:
     told = (kept.words for kept in state.strikable if kept.kind == "words")
     if any(tells_the_wrong_fuel(words, value) for words in told):
         so = str(Condition.WRONG_FUEL)
-        making.note(
-            TestTold(test=CAR_AND_BAY, result=so, words=WRONG_FUEL, makes=(so,)),
-            at=Frame(procedure=state.root, step=""),
-        )
+        making.note_of_job(TestTold(test=CAR_AND_BAY, result=so, words=WRONG_FUEL, makes=(so,)))
         making.say(sayings.WRONG_FUEL, "caution")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.english import sayings
 from assistant.facts import TestTold
 from assistant.guide.proposal import RAN_ON_S, TURNED, started_by
-from assistant.guide.state import Frame, State
+from assistant.guide.state import State
 from assistant.guide.turn import Making
 from assistant.language.out_of_turn import CAR_AND_BAY, MAKES
 from assistant.language.runs_now import RUNS_NOW, says_it_fires
@@ -21,10 +21,7 @@ def tell_it_runs(making: Making, result: str, said: str) -> None:
     if Condition.ENGINE_RUNS in state.bay.conditions or not (_heard_to_run(state) or says_it_fires(said)):
         return
     makes = MAKES[RUNS_NOW]
-    making.note(
-        TestTold(test=CAR_AND_BAY, result=makes[0], words=RUNS_NOW, makes=makes, hearing=making.hearing),
-        at=Frame(procedure=state.root, step=""),
-    )
+    making.note_of_job(TestTold(test=CAR_AND_BAY, result=makes[0], words=RUNS_NOW, makes=makes, hearing=making.hearing))
     making.say(sayings.CLEAR_OF_BELTS, "caution")
 
 

@@ -123,6 +123,10 @@ class Making:
         self.facts.append(fact)
         return fact
 
+    def note_of_job(self, said: Said) -> None:
+        """Keep what is of the whole job and of no step."""
+        self.note(said, at=Frame(procedure=self.state.root, step=""))
+
     def would(self, said: Said, *, at: Frame | None = None, name: str = "") -> Fact:
         """The fact as it would be added now; it is not kept. `name`: so that its id is none of a kept one."""
         place = at or self.state.at

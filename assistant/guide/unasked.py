@@ -13,7 +13,7 @@ from assistant.guide.occasions import leaves_now
 from assistant.guide.places import clears_here, forbidden_now, may_ask_what_ran
 from assistant.guide.plan_changes import written
 from assistant.guide.proposal import started_by
-from assistant.guide.state import Frame, Mode
+from assistant.guide.state import Mode
 from assistant.guide.timing import burst_said, hold
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
@@ -52,9 +52,8 @@ def _note(making: Making, told: TellTest) -> Condition | None:
     """Keep what was told and say it; what forbade the present step before."""
     echo = echo_of(making, told.words)
     before, so_before = forbidden_now(making.library, making.state), making.state.bay.conditions
-    making.note(
-        facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing),
-        at=Frame(procedure=making.state.root, step=""),
+    making.note_of_job(
+        facts.TestTold(test=told.test, result=told.result, words=told.words, makes=told.makes, hearing=making.hearing)
     )
     making.say(echo, "readback")
     for each, caution in COMES_UP.items():
