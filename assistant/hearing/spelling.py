@@ -8,7 +8,7 @@ come, how a number goes on). Sets are made on demand and remembered, so the lang
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from assistant.grammar.automaton import Automaton
@@ -20,6 +20,9 @@ IGNORED = frozenset(".,-'?!")
 
 Item = tuple[int, str, str]
 """Automaton state after the piece; letters still to come; how the number goes on: '', 'unit', 'two' or 'three'."""
+
+Opening = tuple[tuple[str, ...], Item, float]
+"""Words said with a letter, the item after it, and what it costs to read them so."""
 
 Way = tuple[float, tuple[str, object] | None]
 """What a reading costs, and its words, last first."""
@@ -55,6 +58,7 @@ class Spelling:
         self._automaton = automaton
         self._expanded: dict[tuple[int, str], tuple[frozenset[Item], bool]] = {}
         self._places: dict[tuple[frozenset[Item], frozenset[Item], bool], Place] = {}
+        self._openings: dict[tuple[int, str], dict[str, list[Opening]]] = {}
         self.start = self._place([(automaton.start, "", "")])
 
     def written_words(self) -> frozenset[str]:
@@ -92,12 +96,11 @@ class Spelling:
             for item, (cost, link) in ways.items():
                 if letter in IGNORED or letter == " ":
                     _keep(moved, item, (cost + (0.2 if letter in ".-" else 0.0), link))
-                for said, (state, rest, mode) in self._steps(item):
-                    if rest[0] == letter:
-                        grown = link
-                        for word in said:
-                            grown = (word, grown)
-                        _keep(moved, (state, rest[1:], mode), (cost + _cost(said, rest), grown))
+                for said, after, added in self._steps(item, letter):
+                    grown = link
+                    for word in said:
+                        grown = (word, grown)
+                    _keep(moved, after, (cost + added, grown))
             ways = moved
         return self._best(ways)
 
@@ -121,13 +124,18 @@ class Spelling:
                     return (word, *tail)
         return None
 
-    def _steps(self, item: Item) -> Iterator[tuple[tuple[str, ...], Item]]:
-        """Items with letters to come that this item leads to, and the words said by that."""
+    def _steps(self, item: Item, letter: str) -> Sequence[Opening]:
+        """Where this letter leads from the item."""
         state, rest, mode = item
         if rest:
-            yield (), item
-        else:
-            yield from _pieces(self._automaton, state, mode)
+            return (((), (state, rest[1:], mode), 0.0),) if rest[0] == letter else ()
+        openings = self._openings.get((state, mode))
+        if openings is None:
+            openings = self._openings[state, mode] = {}
+            for said, (after, piece, then) in _pieces(self._automaton, state, mode):
+                opening = said, (after, piece[1:], then), _cost(said, piece)
+                openings.setdefault(piece[0], []).append(opening)
+        return openings.get(letter, ())
 
     def _place(self, items: Iterable[Item], *, began: bool = True) -> Place:
         """`began`: items with letters to come stand inside a word; else they begin one."""
