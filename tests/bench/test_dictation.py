@@ -21,5 +21,5 @@ def test_words_and_trust_are_counted() -> None:
 
 
 def test_complaints_are_forty_and_each_its_own() -> None:
-    """The figure in README.md is over these."""
+    """The figure in .pictures/measures.md is over these."""
     assert len(set(COMPLAINTS)) == 40
