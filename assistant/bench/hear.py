@@ -193,6 +193,7 @@ def _told(bench: Bench, name: str, parts: Iterable[list[Answer]]) -> list[Answer
     "--people", type=click.Path(path_type=Path, file_okay=False), help="Recordings: DIR/commands/WORD/*.flac."
 )
 @click.option("--rows", default="", help="Of the parts words, digits, strangers only these, as 'read-back 15 dB no'.")
+@click.option("--past", default=0, show_default=True, help="Of the part words leave out each word's first so many.")
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
 @click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
@@ -205,6 +206,7 @@ def command(
     seed: int,
     people: Path | None,
     rows: str,
+    past: int,
     jobs: int,
     plot: Path | None,
     as_json: bool,
@@ -214,7 +216,9 @@ def command(
     All but the cost is heard in a stream of noise, as a live session hears.
     """
     threads = 1 if jobs > 1 else 2
-    wish = Wish(procedure=procedure, count=count, hours=hours, seed=seed, people=people, threads=threads, rows=rows)
+    wish = Wish(
+        procedure=procedure, count=count, hours=hours, seed=seed, people=people, threads=threads, rows=rows, past=past
+    )  # fmt: skip
     bench = make_bench(wish, jobs=jobs, tell=lambda words: click.echo(words, err=True))
     usual = set(PARTS) if people else set(PARTS) - WITH_PEOPLE
     measured = {name: measure(bench) for name, measure in PARTS.items() if name in (parts or usual)}

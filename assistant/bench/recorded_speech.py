@@ -106,8 +106,8 @@ def _words(setting: Setting, task: tuple[str, float | None, str]) -> Row:
     else:
         listening = Listening(grammar=max(asks, key=lambda ask: len(ask.answers) + len(ask.others)).grammar)
     words = [word] if word in WANTED else [each for each in (*WORDS, OTHER_WORDS) if each not in WANTED]
-    people, count = _people(setting), setting.wish.count
-    takes = [take for each in words for take in single_words(people, each, Part.MEASURE)[:count]]
+    people, some = _people(setting), slice(setting.wish.past, setting.wish.past + setting.wish.count)
+    takes = [take for each in words for take in single_words(people, each, Part.MEASURE)[some]]
     wanted = word if word in WANTED else None
     return _heard(setting, listening, [(take.pcm, wanted) for take in takes], level, now)
 

@@ -32,7 +32,8 @@ Found = TypeVar("Found")
 class Wish:
     """What was asked for. `count`: phrases for each row; `hours`: of made-up talk; `people`: a folder with recordings
     `commands/WORD/*.flac` of real people; `threads`: cores for one call of the network.
-    `rows`: of recorded people and strangers only rows that hold this, as "read-back 15 dB"."""
+    `rows`: of recorded people and strangers only rows that hold this, as "read-back 15 dB"; `past`: of each word the
+    first so many recordings are left out."""
 
     procedure: str
     count: int
@@ -41,6 +42,7 @@ class Wish:
     people: Path | None = None
     threads: int = 2
     rows: str = ""
+    past: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ import numpy as np
 
 from assistant.grammar.automaton import Automaton
 from assistant.hearing.habits import HabitBook
-from assistant.hearing.outsiders import MOST_PHONES, parts_of, strangers_to
+from assistant.hearing.outsiders import MOST_HELD_PHONES, Outsider, parts_of, strangers_to
 from assistant.hearing.passage import Floats, Passage, log_sums
 from assistant.hearing.phone_search import PhoneNet, phone_net
 from assistant.hearing.phones import Reading, numbered
@@ -116,6 +116,15 @@ class Language:
             self._habits_here |= self._habits.look_up(missing)
         return [self._habits_here[prefix] for prefix, _ in rows]
 
+    def habits_of(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
+        """Log-probability of each sentence of tokens over noise alone, its end included; noughts without habits."""
+        return self._habits.of_sentences(sentences) if self._habits else [0.0] * len(sentences)
+
+    def written_as(self, words: str) -> list[tuple[int, ...]]:
+        """The tokens of the ways in which the network may write these words, legal or not."""
+        ways = (f" {form}{end}" for form in (words, words.capitalize()) for end in ("", "."))
+        return [tokens for tokens in map(self._vocabulary.encode, ways) if tokens]
+
     def part(self, automaton: Automaton) -> Language:
         """A part of it, with what is known of its habits."""
         return Language(automaton, self._vocabulary, self._habits, few=True)
@@ -126,7 +135,7 @@ class Language:
             return sorted(found, key=lambda candidate: -candidate.score)
         habits = self._habits.of_sentences([candidate.tokens for candidate in found])
         weighed = [
-            replace(candidate, habit=habit, score=_score(candidate.speech, habit, len(candidate.tokens), settings))
+            replace(candidate, habit=habit, score=score_of(candidate.speech, habit, len(candidate.tokens), settings))
             for candidate, habit in zip(found, habits, strict=True)
         ]
         return sorted(weighed, key=lambda candidate: -candidate.score)
@@ -165,16 +174,16 @@ class Language:
             self._readings[word] = tuple(dict.fromkeys(numbered(phones) for phones in known))
         return self._readings[word]
 
-    def outsiders(self, words: str) -> tuple[Sequence[Reading], ...]:
-        """What a short sentence could be instead when nothing legal was said, each by its readings: parts of it, and
-        common words; none where it is long or the sound of a word is unknown."""
+    def outsiders(self, words: str) -> tuple[Outsider, ...]:
+        """What a short sentence could be instead when nothing legal was said: parts of it, and common words; none where
+        it is long or the sound of a word is unknown."""
         own = self.readings(words)
-        if not own or min(map(len, own)) > MOST_PHONES:
+        if not own or min(map(len, own)) > MOST_HELD_PHONES:
             return ()
         return *parts_of(words, self.readings, self._automaton.accepts), *self._strangers
 
     @cached_property
-    def _strangers(self) -> tuple[Sequence[Reading], ...]:
+    def _strangers(self) -> tuple[Outsider, ...]:
         beginnings = {word for word, _ in self._automaton.next_words(self._automaton.start)}
         legal = [self._of_word(word) for word in beginnings if self._automaton.accepts([word])]
         return strangers_to({reading for each in legal for reading in each}, self._of_word)
@@ -341,17 +350,18 @@ def _ended(
         text=vocabulary.text(row.tokens),
         speech=speech,
         habit=habit,
-        score=_score(speech, habit, len(row.tokens), settings),
+        score=score_of(speech, habit, len(row.tokens), settings),
     )
 
 
 def heard_as(candidate: Candidate, speech: float, settings: BeamSettings) -> Candidate:
     """The same sentence with another log-probability over the sound."""
-    score = _score(speech, candidate.habit, len(candidate.tokens), settings)
+    score = score_of(speech, candidate.habit, len(candidate.tokens), settings)
     return replace(candidate, speech=speech, score=score)
 
 
-def _score(speech: float, habit: float, tokens: int, settings: BeamSettings) -> float:
+def score_of(speech: float, habit: float, tokens: int, settings: BeamSettings) -> float:
+    """What the text of a sentence counts."""
     return float((speech - settings.prior_share * habit) / (tokens + 1) ** settings.length_power)
 
 

@@ -8,11 +8,15 @@ one or two syllables, our own choice; those that are legal themselves are left o
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from assistant.hearing.phones import Reading
 
 MOST_PHONES = 10
-"""Of longer sentences no single word is a rival."""
+"""Of longer sentences no single word is a rival by its phones alone."""
+
+MOST_HELD_PHONES = 14
+"""Longer sentences are not held against words outside at all: "well, go by the book" has 12 and was "go" once."""
 
 WORDS = (
     "about", "after", "air", "all", "am", "and", "any", "are", "as", "ask", "at", "away", "back", "bad", "bag",
@@ -48,11 +52,18 @@ WORDS = (
 )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outsider:
+    """Words that are not legal by themselves, and the ways to say them."""
+
+    words: str
+    readings: Sequence[Reading]
+
+
 def parts_of(
     words: str, readings: Callable[[str], Sequence[Reading]], accepts: Callable[[Sequence[str]], bool]
-) -> Iterator[Sequence[Reading]]:
-    """The readings of each part of a short sentence that is itself not legal and sounds otherwise: of "time left" those
-    of "time" and of "left"."""
+) -> Iterator[Outsider]:
+    """Each part of a short sentence that is itself not legal and sounds otherwise: of "time left" "time" and "left"."""
     said, own = words.split(), readings(words)
     for start in range(len(said)):
         for end in range(start + 1, len(said) + 1):
@@ -60,10 +71,10 @@ def parts_of(
             if len(part) < len(said) and not accepts(part):
                 found = readings(" ".join(part))
                 if own[0] not in found:
-                    yield found
+                    yield Outsider(words=" ".join(part), readings=found)
 
 
-def strangers_to(legal: set[Reading], of_word: Callable[[str], Sequence[Reading]]) -> tuple[Sequence[Reading], ...]:
-    """The readings of each common word that sounds like nothing legal and whose sound is known."""
-    known = [of_word(word) for word in WORDS]
-    return tuple(each for each in known if each and legal.isdisjoint(each))
+def strangers_to(legal: set[Reading], of_word: Callable[[str], Sequence[Reading]]) -> tuple[Outsider, ...]:
+    """Each common word that sounds like nothing legal and whose sound is known."""
+    known = [Outsider(words=word, readings=of_word(word)) for word in WORDS]
+    return tuple(each for each in known if each.readings and legal.isdisjoint(each.readings))

@@ -98,14 +98,14 @@ def fits(ears: Floats, sentences: Sequence[Sequence[Reading]]) -> list[float]:
     return [float(each) for each in best.mean(axis=1)]
 
 
-def nearest(ears: Floats, sentences: Sequence[Sequence[Reading]], most: int) -> list[Sequence[Reading]]:
-    """The `most` sentences whose phones are there at all, whatever their order: a bound that costs little. Each phone
-    counts by the moment at which it is least below the best one."""
+def nearest(ears: Floats, sentences: Sequence[Sequence[Reading]], most: int) -> list[int]:
+    """The places of the `most` sentences whose phones are there at all, whatever their order: a bound that costs
+    little. Each phone counts by the moment at which it is least below the best one."""
     if len(sentences) <= most:
-        return list(sentences)
+        return list(range(len(sentences)))
     there = (ears - ears.max(axis=2, keepdims=True)).max(axis=1).mean(axis=0).tolist()
     bounds = [max(sum(there[phone] for phone in reading) for reading in each) for each in sentences]
-    return [sentences[place] for place in np.argsort(bounds)[::-1][:most]]
+    return [int(place) for place in np.argsort(bounds)[::-1][:most]]
 
 
 def _likelihoods(ears: Floats, readings: Sequence[Reading]) -> Floats:

@@ -12,10 +12,12 @@ from typing import TypeVar
 from assistant.grammar.automaton import Automaton, one_sentence
 from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, heard_as, search
 from assistant.hearing.digits import is_number
+from assistant.hearing.outsiders import MOST_PHONES, Outsider
 from assistant.hearing.passage import Passage
 from assistant.hearing.phones import fits, nearest
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful, evidence_of, probability
+from assistant.hearing.unasked_for import CLEAR_BY_PHONES, best_outside, may_be_held
 
 FULL_WIDTH_S = 2.0
 """Sound up to this long is searched in full width; each hypothesis keeps a megabyte for two seconds of sound."""
@@ -99,14 +101,20 @@ def judge(
     found = likely(passage, language, vocabulary, narrowed, worded)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
-    rated, evidence, rivals = _weigh([passage], language, found, settings, worded)
-    sure = probability(evidence)
-    if twice and doubtful(evidence, sure):
+    heard = [passage]
+    weighed = _weigh(heard, language, found, settings, worded)
+    sure = probability(weighed.evidence)
+    if twice and doubtful(weighed.evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
-        rated, evidence, rivals = _weigh([passage, passage.again()], language, found, settings, worded)
-        sure = probability(evidence, twice=True)
+        heard = [passage, passage.again()]
+        weighed = _weigh(heard, language, found, settings, worded)
+        sure = probability(weighed.evidence, twice=True)
+    rated, evidence, rivals = weighed.rated, weighed.evidence, weighed.rivals
     words = rated[0].words
     limits = thresholds(words)
+    if sure >= limits.ask:
+        evidence = replace(evidence, beyond=_beyond(heard, language, weighed, settings))
+        sure = probability(evidence, twice=len(heard) > 1)
     return Verdict(
         words=words if sure >= limits.ask else None,
         confidence=sure,
@@ -206,20 +214,51 @@ def _best(every: Candidates) -> Candidates:
     return sorted(every, key=lambda one: -one.score)[:1]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Weighed:
+    """The sentences, best first, what speaks for the first, its close rivals, and the words outside the grammar nearest
+    to the sound of a short one without a number, each with its fall."""
+
+    rated: list[Rated]
+    evidence: Evidence
+    rivals: tuple[str, ...]
+    outside: list[tuple[Outsider, float]]
+
+
 def _weigh(
     heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings, worded: Worded
-) -> tuple[list[Rated], Evidence, tuple[str, ...]]:
-    """The sentences, best first, what speaks for the first, and its close rivals. Two ways to say the same need no
-    question which of them it was."""
+) -> _Weighed:
+    """Two ways to say the same need no question which of them it was."""
     best, *others = rate(heard, language, found, settings)
     rivals = [one for one in others if not language.mean_the_same(best.words, one.words, worded)]
     close = tuple(one.words for one in rivals if one.joint > best.joint - RIVALS_WITHIN)
+    number = is_number(best.words)
+    near = _near(heard, language.outsiders(best.words)) if best.fall is not None and not number else []
     outside = None
-    outsiders = language.outsiders(best.words)
-    if outsiders and best.fall is not None:
-        near = nearest(heard[0].phones(), outsiders, OUTSIDERS)
-        outside = best.fall - max(_means([fits(passage.phones(), near) for passage in heard]))
-    return [best, *others], evidence_of(best, rivals, outside=outside, number=is_number(best.words)), close
+    if near and best.fall is not None and best.phones is not None and best.phones <= MOST_PHONES:
+        outside = best.fall - max(fall for _, fall in near)
+    evidence = evidence_of(best, rivals, outside=outside, number=number)
+    return _Weighed(rated=[best, *others], evidence=evidence, rivals=close, outside=near)
+
+
+def _near(heard: Sequence[Passage], outsiders: Sequence[Outsider]) -> list[tuple[Outsider, float]]:
+    """Those that are nearest, each with its fall."""
+    places = nearest(heard[0].phones(), [each.readings for each in outsiders], OUTSIDERS)
+    near = [outsiders[place] for place in places]
+    readings = [each.readings for each in near]
+    return list(zip(near, _means([fits(passage.phones(), readings) for passage in heard]), strict=True))
+
+
+def _beyond(heard: Sequence[Passage], language: Language, weighed: _Weighed, settings: BeamSettings) -> float | None:
+    """How much better the best sentence fits than any of these, by text and phones together; None where that is clear
+    by phones alone, or cannot be told."""
+    best, near = weighed.rated[0], weighed.outside
+    if best.fall is None or not near or not may_be_held(language, best.words):
+        return None
+    if best.fall - max(fall for _, fall in near) >= CLEAR_BY_PHONES:
+        return None
+    outside = best_outside(heard, language, best.words, near, phone_share=PHONE_SHARE, settings=settings)
+    return None if outside is None else best.score + PHONE_SHARE * best.fall - outside
 
 
 def rate(heard: Sequence[Passage], language: Language, found: Found, settings: BeamSettings) -> list[Rated]:
