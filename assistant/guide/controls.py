@@ -26,7 +26,7 @@ from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import hold, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.unasked import break_off
-from assistant.guide.words import current_words, hint, left_words, open_words, where_words
+from assistant.guide.words import asked_again, current_words, hint, left_words, open_words, where_words
 from assistant.language.commands import Control, names_of_commands, phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import TakeTo
@@ -229,8 +229,11 @@ def _yes(making: Making) -> None:
         take_reckoned(making, reckoned)
     elif making.state.echoed and making.state.manner is not Manner.FULL and mode is Mode.ASKING:
         making.say(sayings.NOTED_ALREADY)  # meant for what was echoed, by who is used to read-backs
+        making.add(*asked_again(making.library, making.state))  # or for this, and then it tells nothing
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused(refusals.BARE_YES)
+    elif mode is Mode.ASKING and making.step.results:
+        raise Refused(refusals.WHICH_ONE)
     else:
         enter_led(making, take_follow_up(making), "check")
 
@@ -253,6 +256,8 @@ def _no(making: Making) -> None:
         raise Refused(refusals.I_WAIT_FOR_DRY if gate is not None and gate.id in LEAK_ASKED else refusals.I_WAIT)
     elif mode is Mode.CLOSING and making.state.open_items:
         raise Refused(refusals.PUT_IT_BACK)
+    elif mode is Mode.ASKING and making.step.results:
+        raise Refused(refusals.WHICH_ONE)
     else:
         raise Refused(refusals.NOTHING_TO_REJECT)
 

@@ -151,6 +151,15 @@ def hint(library: Library, state: State) -> tuple[Sentence, ...]:
     return (Sentence(text=text, kind="prompt"),) if text else ()
 
 
+def asked_again(library: Library, state: State) -> tuple[Sentence, ...]:
+    """What is waited for, so that it can be chosen: of few answers each, else the question, which names them."""
+    step = step_of(library, state)
+    if state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES:
+        _, question = _split_question(say_of(step, state.manner)[0])
+        return (Sentence(text=question, kind="instruction"),) if question else full_hint(library, state)
+    return full_hint(library, state)
+
+
 def full_hint(library: Library, state: State) -> tuple[Sentence, ...]:
     """The same for who does not know: after a refusal, a silence, or what was not understood."""
     text = _full_hint(library, state)
