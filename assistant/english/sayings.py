@@ -29,6 +29,7 @@ WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel i
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."
 REST_LATER = "The rest I did not get. Say it when I ask for it."
+FIRST_THIS = "Kept for later. First this."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."

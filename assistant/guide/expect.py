@@ -15,6 +15,7 @@ from assistant.guide.places import (
     limits_of,
     procedure_of,
     step_of,
+    targets_of,
 )
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
@@ -116,6 +117,8 @@ def expected(library: Library, state: State) -> Expected:
         now = replace(now, waiting=waiting, passing=procedure_of(library, state).passing)
         opens = mode is Mode.ASKING and _opens(step)
         now = replace(now, asked_before=() if mode is Mode.TIMING else _asked_before(library, state))
+        if mode is Mode.ASKING:
+            now = replace(now, asked_next=_asked_next(library, state, step))
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)
 
@@ -171,6 +174,13 @@ def _asked_before(library: Library, state: State) -> tuple[FactAsked, ...]:
     steps = (library[visit.position.at.procedure].step(visit.position.at.step) for visit in reversed(state.history))
     asked = [step for step in steps if step is not None and step.kind is Kind.ASK and step.results][:MOST_ASKED_BEFORE]
     return tuple(map(_as_asked, asked))
+
+
+def _asked_next(library: Library, state: State, step: Step) -> tuple[FactAsked, ...]:
+    """The questions behind this one that take what was told of them before."""
+    here = library[state.at.procedure]
+    behind = (here.step(each) for each in sorted(targets_of(step)))
+    return tuple(_as_asked(each) for each in behind if each is not None and each.told_before and each.kind is Kind.ASK)
 
 
 def _as_asked(step: Step) -> FactAsked:

@@ -50,6 +50,12 @@ CAR_AND_BAY = "car-and-bay"
 AIRED = "aired"
 """The result of what is told where somebody says that the vapour is gone. It makes nothing so and clears nothing."""
 
+ASKED_NEXT = "told-early"
+"""Stands in place of a test where the next question was answered before it was asked."""
+
+OF_NO_TEST = frozenset((CAR_AND_BAY, ASKED_NEXT))
+"""What is told that moves no odds."""
+
 MAKES = {
     FUEL_LEAK: ("leak",),
     FUEL_SMELL: ("leak",),
@@ -140,15 +146,26 @@ def implant(words: str, expected: Expected) -> Unclear | None:
     return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
 
 
-def other_question(words: str, expected: Expected) -> Unclear | None:
+def other_question(words: str, expected: Expected) -> Unclear | TellTest | None:
     """What is answered to who answers another question word for word: one that was asked before, whose answer stands,
-    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one."""
+    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one. What
+    follows, and takes what was told before it, is kept for it."""
+    if (told := _for_the_next(words, expected)) is not None:
+        return told
     later = (each for each in expected.several if each.results != expected.results)
     if not NAMES_NOTHING.issuperset(words.split()) and any(map(_answers(words), later)):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
     if " " in words and any(map(_answers(words), expected.asked_before)):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_BEFORE)
     return None
+
+
+def _for_the_next(words: str, expected: Expected) -> TellTest | None:
+    told = ((asked, meant_by(words, asked.results, asked.answers)) for asked in expected.asked_next)
+    asked, result = next((each for each in told if each[1] is not None), (None, None))
+    if asked is None or result is None or " " not in words:
+        return None
+    return TellTest(test=ASKED_NEXT, result=f"{asked.fact}={result}", words=asked.results[result][0])
 
 
 def _answers(words: str) -> Callable[[FactAsked], bool]:
