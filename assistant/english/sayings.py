@@ -33,6 +33,12 @@ FIRST_THIS = "Kept for later. First this."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."
+HELPER = (
+    "Tell your helper: the key turns at my tone alone, and goes back at the next, or at any shout of stop. "
+    "You say ready, clear of belts and fan."
+)
+"""Who turns the key does not see the engine bay. Source: common practice, no source."""
+NO_COMPUTER = "I leave out the engine computer and the injectors."
 CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."
 AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."
 THE_NOTE = "the note"

@@ -17,6 +17,7 @@ from assistant.guide.arrive import (
     limits_used,
     prepare,
 )
+from assistant.guide.built import note_carburettor
 from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
@@ -127,6 +128,7 @@ def _end_early(making: Making) -> None:
 
 def give_facts(making: Making, given: GiveFacts) -> None:
     """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
+    note_carburettor(making, making.words)
     pairs = tuple((told.fact, told.value) for told in given.facts)
     words = say_list([told.words for told in given.facts])
     making.note(facts.ResultHeard(facts=pairs, words=words, hearing=making.hearing))

@@ -1,4 +1,4 @@
-"""What the complaint or an answer told already is offered for a yes in place of the open question; it is never taken by itself."""
+"""What complaint or answer told already is offered for a yes in place of the open question, never taken by itself."""
 
 from __future__ import annotations
 

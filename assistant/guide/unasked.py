@@ -103,6 +103,8 @@ COMES_UP: Mapping[Condition, str] = {
     Condition.LEAK: sayings.FIND_THE_LEAK,
     Condition.WRONG_FUEL: sayings.WRONG_FUEL,
     Condition.ENGINE_RUNS: sayings.CLEAR_OF_BELTS,
+    Condition.HELPER: sayings.HELPER,
+    Condition.NO_COMPUTER: sayings.NO_COMPUTER,
 }
 """What is said at once where a telling made it so."""
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.english import heard as texts
+from assistant.language.carburettor import CARBURETTOR, tells_a_carburettor
 from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
@@ -22,6 +23,7 @@ from assistant.language.dangers import (
     tells_the_pack_is_on,
     tells_the_wrong_fuel,
 )
+from assistant.language.helpers import GONE, HERE, has_gone, is_here
 from assistant.language.model import (
     Command,
     Control,
@@ -61,6 +63,7 @@ MAKES = {
     FUEL_SMELL: ("leak",),
     WRONG_FUEL: ("wrong-fuel",),
     RUNS_NOW: ("engine-runs", "key-on", "pressure-up", "engine-hot"),
+    CARBURETTOR: ("no-engine-computer",),
 }
 """By the clause: what it makes so of car and bay."""
 
@@ -112,11 +115,27 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
     return _told(clause, expected)
 
 
+def besides(words: str, expected: Expected) -> TellTest | None:
+    """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help."""
+    return it_runs(words, expected) or carburettor(words, expected) or helper(words)
+
+
 def it_runs(words: str, expected: Expected) -> TellTest | None:
     """That the engine runs, said while nothing asks for it. None where it may be an answer to what the step asks."""
     if not tells_it_runs(words.split()) or is_asked(words, expected):
         return None
     return _told(RUNS_NOW, expected)
+
+
+def carburettor(words: str, expected: Expected) -> TellTest | None:
+    """That the engine has no computer and no injectors. Whether it is an answer comes first."""
+    return _told(CARBURETTOR, expected) if tells_a_carburettor(words) else None
+
+
+def helper(words: str) -> TellTest | None:
+    """That a second person is here, or gone again. Whether it is an answer comes first."""
+    told = HERE if is_here(words.split()) else GONE if has_gone(words.split()) else None
+    return None if told is None else TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
 
 
 def _told(clause: str, expected: Expected) -> TellTest:
