@@ -68,6 +68,7 @@ CLOSED = "The job is closed."
 NOT_TESTED = "Not tested"
 FOR_CUSTOMER = "For the customer"
 
+PART_DONE = "This part is done."
 YOU_DECIDE = "You decide."
 
 NOTHING_TIMED = "Nothing is timed here."
@@ -173,9 +174,9 @@ def stand_clear(time: str) -> str:
     return f"Hood open, can out of the bay, no spark. Stand clear for {time}."
 
 
-def part_done(say: str, outcome: str) -> str:
+def came_to(say: str, outcome: str) -> str:
     """A procedure that was started by itself: what came of it in its own sentence, else by its name."""
-    return f"This part is done. {sentence(say) or f'It ends with: {outcome}.'}"
+    return sentence(say) or f"It ends with: {outcome}."
 
 
 def offered(left_open: str) -> str:

@@ -43,6 +43,7 @@ from assistant.language.perils import (
     tells_it_runs_on,
     tells_of_somebody,
 )
+from assistant.language.plain import plain_words
 from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
 from assistant.language.several import NAMES_NOTHING
 
@@ -51,6 +52,10 @@ CAR_AND_BAY = "car-and-bay"
 
 AIRED = "aired"
 """The result of what is told where somebody says that the vapour is gone. It makes nothing so and clears nothing."""
+
+_LEADS = frozenset(("lead", "leads", "cable", "cables"))
+_HELPS = frozenset(("jump", "jumper", "jumping", "boost", "booster", "boosting", "pack", "charger", "donor", "other"))
+"""What says of leads that they help the battery."""
 
 ASKED_NEXT = "told-early"
 """Stands in place of a test where the next question was answered before it was asked."""
@@ -99,15 +104,24 @@ def pack_left_on(words: str, expected: Expected) -> TellTest | None:
     known = (said for answers in (expected.results, expected.examples) for each in answers.values() for said in each)
     if not tells_the_pack_is_on(words) or any(tells_the_pack_is_on(each) for each in known):
         return None
+    if _of_the_meter(words, expected):
+        return None
     words, condition = PACK_ON
     return TellTest(test=CAR_AND_BAY, result=condition, words=words, makes=(condition,))
+
+
+def _of_the_meter(words: str, expected: Expected) -> bool:
+    """Whether bare leads or cables are those that the instruction at hand is about: "leads are on" carries it out."""
+    work = frozenset(plain_words(expected.work).split())
+    meant = frozenset(words.split())
+    return not _LEADS.isdisjoint(meant) and not _LEADS.isdisjoint(work) and _HELPS.isdisjoint(meant | work)
 
 
 def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest | None:
     """A danger that these plain words, as a whole, tell of. None where the step asks about it, unless it is `asked` for
     all the same: there its own answers come first."""
     so = so_of_the_bay(words.split())
-    if so is not None:
+    if so is not None and not (so[0] == PACK_ON[0] and _of_the_meter(words, expected)):
         return TellTest(test=CAR_AND_BAY, result=so[1][0], words=so[0], makes=so[1])
     clause = danger_told(words.split())
     if clause is None or (not asked and _asks_about(clause, expected)):
