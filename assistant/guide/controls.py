@@ -17,7 +17,7 @@ from assistant.guide.leading import take_follow_up
 from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
 from assistant.guide.occasions import must_put_back, ways_on
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
-from assistant.guide.putting_back import go_to_another, go_to_named, put_back
+from assistant.guide.putting_back import go_to_another, go_to_named, put_back, way_kept
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Kept, Mode, State
@@ -283,7 +283,8 @@ def _done(making: Making) -> None:
         raise Refused(refusals.NOTHING_TO_DO)
     making.note(facts.InstructionDone(makes=leaves(step), vapour_cleared=step.clears_vapour, hearing=making.hearing))
     complete(making)
-    go_to(making, step.next or "")
+    if not way_kept(making):
+        go_to(making, step.next or "")
 
 
 def _confirm_repair(making: Making) -> None:
