@@ -206,7 +206,7 @@ def reject(making: Making) -> None:
         return
     if pending is not None and pending.by == BY_COMPLAINT:
         making.add(*instruction_words(making.step, making.state.manner))
-    making.add(*hint(making.library, making.state))
+    making.add(*(full_hint if making.state.burst_done else hint)(making.library, making.state))
 
 
 def unclear(making: Making, said: Unclear) -> None:

@@ -2,8 +2,9 @@
 
 import pytest
 
-from assistant.guide import Mode
+from assistant.guide import Mode, advance
 from assistant.language.manner import Manner
+from assistant.language.model import BurstHeard, BurstStarted
 from assistant.procedure.asked import is_open
 from tests.guide.led import Led
 
@@ -53,3 +54,16 @@ def test_where_a_yes_or_no_is_clear_it_stays_an_answer(library):
         words: each.id for each in asked.results for words in (*each.phrases, "no" if each.id == "neither" else "")
     }
     assert not is_open("no", (asked.say,), known.get)
+
+
+@pytest.mark.parametrize("manner", list(Manner))
+def test_a_no_to_what_the_ear_heard_is_asked_again_with_what_can_be_chosen(library, manner):
+    """It may deny what sounded so or answer the question: "does it turn?", "it sounded like nothing", "nope"."""
+    job = Led(library, "no-crank", {"dash": "stay bright"}, manner=manner, ear=True).until("neutral", mode=Mode.POISED)
+    job.say("ready")
+    for heard in (BurstStarted(), BurstHeard(seconds=3.0, rpm=0.0, caught=False)):
+        job.take(advance(library, job.state, heard, job.state.at_s + 3.0))
+    assert job.state.pending.by == "ear"
+    job.say("nope")
+    assert job.state.mode is Mode.ASKING
+    assert job.words.endswith("Say turns now or nothing at all.")
