@@ -85,6 +85,8 @@ SAID: Mapping[Condition, str] = {
     Condition.NO_PRESSURE_GAUGE: "no pressure gauge here",
     Condition.NO_DRAIN_METER: "no drain meter here",
     Condition.NO_READER: "no code reader here that does it",
+    Condition.NO_COMPUTER: "a carburettor, no engine computer",
+    Condition.HELPER: "a helper at the key",
 }
 """Each condition in words, for ear, screen and report."""
 
@@ -164,7 +166,7 @@ def _resumed(bay: Bay, fact: Fact) -> Bay:
     """Nobody saw what was done meanwhile: the key, and after the program's end the chocks, are asked about again, and
     whether the engine runs has to be told anew."""
     reopened = fact.says(Resumed).reopened
-    bay = _undo(bay, frozenset({Condition.ENGINE_RUNS})) if reopened else bay
+    bay = _undo(bay, frozenset({Condition.ENGINE_RUNS, Condition.HELPER})) if reopened else bay
     unseen = (Condition.KEY_ON, Condition.CAN_ROLL) if reopened else (Condition.KEY_ON,)
     return replace(bay, marks=(*bay.marks, *(Mark(condition=each) for each in unseen if each not in bay.conditions)))
 

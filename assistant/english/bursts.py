@@ -33,6 +33,11 @@ def walk(time: str) -> str:
     return f"You have {time} to get there. Begin at the tone."
 
 
+def step_clear(time: str) -> str:
+    """The same where somebody else turns the key."""
+    return f"{time.capitalize()} to step clear. Your helper begins at the tone."
+
+
 def walk_known(time: str) -> str:
     """The same to who knows the work."""
     return f"{time.capitalize()}. Begin at the tone."

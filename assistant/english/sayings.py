@@ -29,9 +29,16 @@ WRONG_FUEL = "On the wrong fuel the key stays off, until you say that the fuel i
 ONE_CODE = "One code after the other."
 NOT_LOGGED = "Not logged."
 REST_LATER = "The rest I did not get. Say it when I ask for it."
+FIRST_THIS = "Kept for later. First this."
 NOTED_ALREADY = "Noted already."
 PICTURE_KEPT = "Picture kept."
 LEAVE_OFF = "Leave off."
+HELPER = (
+    "Tell your helper: the key turns at my tone alone, and goes back at the next, or at any shout of stop. "
+    "You say ready, clear of belts and fan."
+)
+"""Who turns the key does not see the engine bay. Source: common practice, no source."""
+NO_COMPUTER = "I leave out the engine computer and the injectors."
 CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."
 AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."
 THE_NOTE = "the note"
@@ -61,6 +68,7 @@ CLOSED = "The job is closed."
 NOT_TESTED = "Not tested"
 FOR_CUSTOMER = "For the customer"
 
+PART_DONE = "This part is done."
 YOU_DECIDE = "You decide."
 
 NOTHING_TIMED = "Nothing is timed here."
@@ -166,9 +174,9 @@ def stand_clear(time: str) -> str:
     return f"Hood open, can out of the bay, no spark. Stand clear for {time}."
 
 
-def part_done(say: str, outcome: str) -> str:
+def came_to(say: str, outcome: str) -> str:
     """A procedure that was started by itself: what came of it in its own sentence, else by its name."""
-    return f"This part is done. {sentence(say) or f'It ends with: {outcome}.'}"
+    return sentence(say) or f"It ends with: {outcome}."
 
 
 def offered(left_open: str) -> str:

@@ -10,8 +10,9 @@ from assistant.facts.said import HowHeard, Said, Weighed
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepEntered(Said):
-    """`how`: next, call, return, back, skip, again, resume, plan or check. `stack`: the calls that wait there, each a
-    procedure and its step, outermost first, where the plan comes back. `outcome`: of a call that returned."""
+    """`how`: next, call, return, back, skip, again, resume, plan, check or put-back. `stack`: the calls that wait
+    there, each a procedure and its step, outermost first, where the plan comes back. `outcome`: of a call that
+    returned."""
 
     KIND = FactKind.STEP_ENTERED
     how: str

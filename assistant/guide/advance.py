@@ -29,7 +29,7 @@ from assistant.guide.state import NEW, Frame, Mode, State
 from assistant.guide.timing import burst_caught, burst_dropped, burst_heard, burst_started, end_timed, pass_time
 from assistant.guide.turn import Choose, Making, Refused, Turn
 from assistant.guide.unasked import tell_test
-from assistant.guide.words import full_hint, open_words
+from assistant.guide.words import asked_again, open_words
 from assistant.language.manner import Manner
 from assistant.language.model import (
     Acknowledge,
@@ -238,5 +238,5 @@ def _happen(making: Making, event: TimePassed | StarterCommand, at_s: float) -> 
 
 
 def _refusal(library: Library, state: State, why: str) -> Turn:
-    prompt = tuple(each for each in full_hint(library, state) if each.text != why) if state.at.step else ()
+    prompt = tuple(each for each in asked_again(library, state) if each.text != why) if state.at.step else ()
     return Turn(state=state, reply=(Sentence(text=why, kind="refusal"), *prompt), refused=why)

@@ -17,6 +17,7 @@ from assistant.guide.arrive import (
     limits_used,
     prepare,
 )
+from assistant.guide.built import note_carburettor
 from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
@@ -127,6 +128,7 @@ def _end_early(making: Making) -> None:
 
 def give_facts(making: Making, given: GiveFacts) -> None:
     """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
+    note_carburettor(making, making.words)
     pairs = tuple((told.fact, told.value) for told in given.facts)
     words = say_list([told.words for told in given.facts])
     making.note(facts.ResultHeard(facts=pairs, words=words, hearing=making.hearing))
@@ -204,7 +206,7 @@ def reject(making: Making) -> None:
         return
     if pending is not None and pending.by == BY_COMPLAINT:
         making.add(*instruction_words(making.step, making.state.manner))
-    making.add(*hint(making.library, making.state))
+    making.add(*(full_hint if making.state.burst_done else hint)(making.library, making.state))
 
 
 def unclear(making: Making, said: Unclear) -> None:

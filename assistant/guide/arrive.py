@@ -304,8 +304,9 @@ def _find(making: Making, step: Step) -> None:
         )
     )
     if step.outcome:
-        making.say(sayings.part_done(step.say, step.outcome.replace("-", " ")))
+        making.say(sayings.came_to(step.say, step.outcome.replace("-", " ")))
         making.say(step.advice or "")
+        making.say(sayings.PART_DONE)
     else:
         making.add(*spoken_finding(step, making.state.manner))
     if proof is Proof.HOLDS and repaired:

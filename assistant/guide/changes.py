@@ -10,12 +10,12 @@ from assistant.cranking import duty as starter
 from assistant.cranking.model import Kind as Sounds
 from assistant.english import sayings
 from assistant.facts import Fact, FactKind
+from assistant.guide import told
 from assistant.guide.places import Library, MissingStep, asks_what_ran, duty_of, is_spray, step_of, try_key, waits_on
-from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled
+from assistant.guide.plan_changes import frames, left_out, plan_changed, repair_done, repair_settled, still_wanted
 from assistant.guide.proposal import RAN_ON
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
-from assistant.guide.told import caution_acknowledged, caution_spoken, gate_passed, instruction_done, joined, named
 from assistant.language.manner import Manner
 from assistant.language.out_of_turn import AIRED
 from assistant.procedure.condition import Condition
@@ -75,11 +75,11 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         stack = stack[:-1]
     elif how in ("plan", "check"):
         stack = frames(library, said.stack)
-    visited = fresh and how != "back" and state.instructed and not joined(library, state)
+    visited = fresh and how != "back" and state.instructed and not told.joined(library, state)
     entered = replace(
         state,
         position=Position(at=target, stack=stack),
-        named=state.named | named(library, state),
+        named=state.named | told.named(library, state),
         history=(*state.history, Visit(position=state.position, kept=state.kept)) if visited else state.history,
         kept=() if fresh else state.kept,
         acknowledged=frozenset(),
@@ -94,6 +94,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         airing=state.airing and not fresh,
         may_plan=state.may_plan or _behind(library, state, how),
         ran=state.ran and not asks_what_ran(library, state.root, target),
+        wanted=still_wanted(state, how),
     )
     step_of(library, entered)
     return entered
@@ -310,13 +311,6 @@ def _item_settled(library: Library, state: State, fact: Fact) -> State:
     return _keep(state, fact, "item", sayings.item_named(said.item), said.item) if said.said else state
 
 
-def _voice_set(library: Library, state: State, fact: Fact) -> State:
-    said = fact.says(facts.VoiceSet)
-    tones = state.tones if said.tones is None else said.tones
-    manner = said.manner or state.manner
-    return replace(state, volume=said.volume, rate_wpm=said.rate_wpm, manner=manner, tones=tones)
-
-
 def _finding_reached(library: Library, state: State, fact: Fact) -> State:
     return replace(state, finding=True, found=fact.says(facts.FindingReached).fault or "", found_s=fact.at_s)
 
@@ -332,11 +326,11 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.JOB_STARTED: _job_started,
     FactKind.VEHICLE_NOTED: _vehicle_noted,
     FactKind.STEP_ENTERED: _step_entered,
-    FactKind.CAUTION_SPOKEN: caution_spoken,
-    FactKind.CAUTION_ACKNOWLEDGED: caution_acknowledged,
-    FactKind.GATE_PASSED: gate_passed,
+    FactKind.CAUTION_SPOKEN: told.caution_spoken,
+    FactKind.CAUTION_ACKNOWLEDGED: told.caution_acknowledged,
+    FactKind.GATE_PASSED: told.gate_passed,
     FactKind.INSTRUCTION_SPOKEN: _instruction_spoken,
-    FactKind.INSTRUCTION_DONE: instruction_done,
+    FactKind.INSTRUCTION_DONE: told.instruction_done,
     FactKind.RESULT_HEARD: _result_heard,
     FactKind.READING_HEARD: _reading_heard,
     FactKind.RESULT_REJECTED: _no_pending,
@@ -368,7 +362,7 @@ CHANGES: Mapping[FactKind, Change] = {
     FactKind.ITEM_REFITTED: _item_settled,
     FactKind.ITEM_LEFT_OFF: _item_settled,
     FactKind.PLAN_CHANGED: plan_changed,
-    FactKind.VOICE_SET: _voice_set,
+    FactKind.VOICE_SET: told.voice_set,
     FactKind.CANNOT_ASKED: _asked_over,
     FactKind.PUT_BACK_ASKED: _put_back_asked,
     FactKind.TEST_LEFT_OUT: left_out,

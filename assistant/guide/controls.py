@@ -17,7 +17,7 @@ from assistant.guide.leading import take_follow_up
 from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
 from assistant.guide.occasions import must_put_back, ways_on
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
-from assistant.guide.putting_back import go_to_another, go_to_named, put_back
+from assistant.guide.putting_back import go_to_another, go_to_named, put_back, way_kept
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Kept, Mode, State
@@ -26,7 +26,7 @@ from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import hold, next_deadline, ready
 from assistant.guide.turn import Making, Refused
 from assistant.guide.unasked import break_off
-from assistant.guide.words import current_words, hint, left_words, open_words, where_words
+from assistant.guide.words import asked_again, current_words, hint, left_words, open_words, where_words
 from assistant.language.commands import Control, names_of_commands, phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import TakeTo
@@ -229,8 +229,11 @@ def _yes(making: Making) -> None:
         take_reckoned(making, reckoned)
     elif making.state.echoed and making.state.manner is not Manner.FULL and mode is Mode.ASKING:
         making.say(sayings.NOTED_ALREADY)  # meant for what was echoed, by who is used to read-backs
+        making.add(*asked_again(making.library, making.state))  # or for this, and then it tells nothing
     elif mode in (Mode.CAUTIONING, Mode.GATING):
         raise Refused(refusals.BARE_YES)
+    elif mode is Mode.ASKING and making.step.results:
+        raise Refused(refusals.WHICH_ONE)
     else:
         enter_led(making, take_follow_up(making), "check")
 
@@ -253,6 +256,8 @@ def _no(making: Making) -> None:
         raise Refused(refusals.I_WAIT_FOR_DRY if gate is not None and gate.id in LEAK_ASKED else refusals.I_WAIT)
     elif mode is Mode.CLOSING and making.state.open_items:
         raise Refused(refusals.PUT_IT_BACK)
+    elif mode is Mode.ASKING and making.step.results:
+        raise Refused(refusals.WHICH_ONE)
     else:
         raise Refused(refusals.NOTHING_TO_REJECT)
 
@@ -278,7 +283,8 @@ def _done(making: Making) -> None:
         raise Refused(refusals.NOTHING_TO_DO)
     making.note(facts.InstructionDone(makes=leaves(step), vapour_cleared=step.clears_vapour, hearing=making.hearing))
     complete(making)
-    go_to(making, step.next or "")
+    if not way_kept(making):
+        go_to(making, step.next or "")
 
 
 def _confirm_repair(making: Making) -> None:

@@ -15,6 +15,7 @@ from assistant.guide.places import (
     limits_of,
     procedure_of,
     step_of,
+    targets_of,
 )
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
@@ -26,6 +27,7 @@ from assistant.language.quantities import decimals_of, possible_range
 from assistant.language.speak import say_amount
 from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import tells_nothing
+from assistant.procedure.asked import is_open
 from assistant.procedure.condition import ITEMS
 from assistant.procedure.model import Kind, Place, Procedure, Step
 from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
@@ -110,13 +112,24 @@ def expected(library: Library, state: State) -> Expected:
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
         if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
-            controls -= {each for each in (Control.YES, Control.NO) if meant_by(each.value, now.results, now.answers)}
+            controls -= {each for each in (Control.YES, Control.NO) if _is_answer(each, step, now)}
         waiting = state.pending.name if mode is Mode.CONFIRMING and state.pending is not None else None
         now = replace(now, waiting=waiting, passing=procedure_of(library, state).passing)
         opens = mode is Mode.ASKING and _opens(step)
         now = replace(now, asked_before=() if mode is Mode.TIMING else _asked_before(library, state))
+        if mode is Mode.ASKING:
+            now = replace(now, asked_next=_asked_next(library, state, step))
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)
+
+
+def _is_answer(control: Control, step: Step, now: Expected) -> bool:
+    """Whether a bare yes or no answers what the step asks, and leaves nothing open."""
+
+    def means(words: str) -> str | None:
+        return meant_by(words, now.results, now.answers)
+
+    return means(control.value) is not None and not is_open(control.value, (text for _, text in step.texts()), means)
 
 
 def _put_right(state: State) -> frozenset[str]:
@@ -161,6 +174,13 @@ def _asked_before(library: Library, state: State) -> tuple[FactAsked, ...]:
     steps = (library[visit.position.at.procedure].step(visit.position.at.step) for visit in reversed(state.history))
     asked = [step for step in steps if step is not None and step.kind is Kind.ASK and step.results][:MOST_ASKED_BEFORE]
     return tuple(map(_as_asked, asked))
+
+
+def _asked_next(library: Library, state: State, step: Step) -> tuple[FactAsked, ...]:
+    """The questions behind this one that take what was told of them before."""
+    here = library[state.at.procedure]
+    behind = (here.step(each) for each in sorted(targets_of(step)))
+    return tuple(_as_asked(each) for each in behind if each is not None and each.told_before and each.kind is Kind.ASK)
 
 
 def _as_asked(step: Step) -> FactAsked:

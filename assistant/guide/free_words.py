@@ -7,6 +7,7 @@ from assistant import facts
 from assistant.english import prompts, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
+from assistant.guide.built import note_carburettor
 from assistant.guide.other_fuel import FUEL
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
@@ -67,6 +68,7 @@ def dictate(making: Making, given: Dictate) -> None:
             (Condition.KNOCKED, tells_a_knock(words)),
             (Condition.PACK_ON, tells_the_pack_is_on(words)),
         )
+        note_carburettor(making, words)
         makes = (*leaves(step), *(str(each) for each, told in dangers if told))
         cleared = step.clears_vapour
         making.note(

@@ -1,4 +1,4 @@
-"""What the complaint told already is offered for a yes in place of the open question; it is never taken by itself."""
+"""What complaint or answer told already is offered for a yes in place of the open question, never taken by itself."""
 
 from __future__ import annotations
 
@@ -7,18 +7,22 @@ from assistant.guide.state import BY_COMPLAINT, State
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
 from assistant.language.clauses import told_plainly
+from assistant.language.out_of_turn import ASKED_NEXT
 from assistant.procedure.answers import tells_nothing
 from assistant.procedure.model import Result, Step
 
 
 def told_before(step: Step, state: State) -> tuple[Result, ...]:
-    """The answers of the step that the complaint gives plainly."""
-    told = [kept.words for kept in state.strikable if kept.kind == "words"] if step.told_before else []
+    """The answers of the step that the complaint gives plainly, or that were given at the question before it."""
+    if not step.told_before:
+        return ()
+    told = [kept.words for kept in state.strikable if kept.kind == "words"]
+    given = {kept.words for kept in state.strikable if kept.name == ASKED_NEXT}
     asked = [each for each in step.results if not tells_nothing(each.answers)]
     results = {each.id: each.phrases for each in asked}
     answers = {each.id: each.answers for each in asked if each.answers}
     found = frozenset[str]().union(*(told_plainly(words, results, answers, step.told_before) for words in told))
-    return tuple(each for each in asked if each.id in found)
+    return tuple(each for each in asked if each.id in found or not given.isdisjoint(each.phrases))
 
 
 def offer_told(making: Making, step: Step) -> bool:

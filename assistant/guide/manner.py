@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assistant.english import prompts
+from assistant.english import bursts, prompts
 from assistant.language.manner import Manner
 from assistant.procedure.condition import CHANGING, Condition
 from assistant.procedure.forbidden import ROWS
@@ -31,6 +31,15 @@ def say_of(step: Step, manner: Manner) -> tuple[str, str]:
         return short, ""
     alone = step.alone or ""
     return step.say, alone if weighty(alone) else ""
+
+
+def way_there(walk: str, manner: Manner, *, first: bool, helped: bool) -> str:
+    """The time to get to the key, or where a helper sits there, out of the way; `first`: of the job."""
+    if helped:
+        return bursts.step_clear(walk)
+    if manner is Manner.FULL:
+        return bursts.walk(walk)
+    return bursts.walk_known(walk) if first else bursts.walk_again(walk)
 
 
 Told = tuple[str, str, str, str]

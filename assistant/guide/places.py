@@ -346,6 +346,17 @@ def may_be_led(library: Library, state: State) -> bool:
     return may_leave(library, replace(state, bay=replace(state.bay, off=())))
 
 
+def puts_all_back(library: Library, state: State) -> str | None:
+    """The step of the present procedure that puts back all that is off the car, with its cautions; None where there is
+    none, or nobody may be led from here anyway. Of several the first that puts back least besides."""
+    off = frozenset(state.open_items)
+    if not off or not may_leave(library, replace(state, bay=replace(state.bay, off=()))):
+        return None
+    instructs = (each for each in procedure_of(library, state).steps if each.kind is Kind.INSTRUCT)
+    steps = [each for each in instructs if off <= {*each.refits}]
+    return min(steps, key=lambda step: len(step.refits)).id if steps else None
+
+
 def puts_back_here(library: Library, state: State, items: Iterable[str]) -> Iterator[bool]:
     """Of each of these things whether the present procedure puts it back without a caution or a check before it: what
     needs one is put back by its own step alone, and so is all that nobody has written down how to."""

@@ -73,3 +73,8 @@ def repair_settled(library: Library, state: State, fact: Fact) -> State:
     said = fact.said
     held = isinstance(said, RepairConfirmed) and said.by == "recheck"
     return replace(state, repaired=None, mended=(state.repaired or "") if held else "")
+
+
+def still_wanted(state: State, how: str) -> tuple[str, str]:
+    """Where somebody wants to be led, as a step is entered in this way: forgotten but on the way to it."""
+    return state.wanted if how in ("put-back", "again", "resume") else ("", "")

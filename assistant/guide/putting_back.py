@@ -5,10 +5,10 @@ from __future__ import annotations
 
 from assistant.english import refusals, sayings
 from assistant.facts import ItemRefitted, PutBackAsked
-from assistant.guide.arrive import enter_led, leave_undone
+from assistant.guide.arrive import enter, enter_led, leave_undone
 from assistant.guide.leading import change, leader, put_off, take_to
-from assistant.guide.places import may_be_led
-from assistant.guide.state import Mode
+from assistant.guide.places import may_be_led, puts_all_back
+from assistant.guide.state import Frame, Mode
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
 from assistant.language.commands import Control, phrase_of
@@ -19,21 +19,48 @@ ANOTHER = phrase_of(Control.ANOTHER)
 def go_to_named(making: Making, block: str, name: str) -> None:
     """Enter the block that was named, once all is put right that this step or one before it took off."""
     leave_undone(making)
-    if not making.state.open_items or not may_be_led(making.library, making.state):
+    if not making.state.open_items:
+        enter_led(making, take_to(making, block, name))
+        return
+    step = None if may_be_led(making.library, making.state) else puts_all_back(making.library, making.state)
+    if step is None and not may_be_led(making.library, making.state):
         enter_led(making, take_to(making, block, name))
         return
     why = making.choose.closed(making.state, making.facts, block) if making.choose is not None else ""
     if why:
         raise Refused(why)
-    ask_to_put_back(making, block, name)
+    if step is None:
+        ask_to_put_back(making, block, name)
+    else:
+        _put_back_by_its_step(making, step, block, name)
+
+
+def _put_back_by_its_step(making: Making, step: str, block: str, name: str) -> None:
+    """What is put back with care has its own step, with its cautions; the way is taken as that is done."""
+    making.say(refusals.put_right_first(making.state.open_items[0]))
+    making.note(PutBackAsked(to=block, name=name))
+    enter(making, Frame(procedure=making.state.at.procedure, step=step), "put-back")
+
+
+def way_kept(making: Making) -> bool:
+    """Take the way that was asked for before this step put all back. False where none was."""
+    block, name = making.state.wanted
+    if making.state.mode is not Mode.MOVING or making.state.open_items or not (block or name):
+        return False
+    enter_led(making, take_to(making, block, name) if block else put_off(making))
+    return True
 
 
 def go_to_another(making: Making) -> None:
     """Enter what the plan would rather test, once all is put right."""
     leave_undone(making)
     plan = making.choose is not None and making.state.leads
-    if plan and making.state.open_items and may_be_led(making.library, making.state):
+    led = may_be_led(making.library, making.state)
+    step = None if led or not plan else puts_all_back(making.library, making.state)
+    if plan and making.state.open_items and led:
         ask_to_put_back(making, name=ANOTHER)
+    elif step is not None:
+        _put_back_by_its_step(making, step, "", ANOTHER)
     else:
         enter_led(making, put_off(making))
 

@@ -42,7 +42,7 @@ EXCUSED_FROM = (M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
 PASSED_FROM = (M.ASKING, M.POISED, M.CONFIRMING)
 """Those of them in which its cautions are answered, so that the step itself may be passed over."""
 
-ENTERED_FROM = (M.MOVING, M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING)
+ENTERED_FROM = (M.MOVING, M.CAUTIONING, M.GATING, M.POISED, M.ASKING, M.CONFIRMING, M.PUTTING_BACK)
 SAME = "="
 
 ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (

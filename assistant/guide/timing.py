@@ -29,6 +29,7 @@ from assistant.facts import (
     WaitEnded,
 )
 from assistant.guide.arrive import begin_rest, complete, enter, go_to, leaves, rest_due_s, seconds_to_crank
+from assistant.guide.manner import way_there
 from assistant.guide.places import Library, action_of, duty_of, forbidden_now, paced_s, step_of
 from assistant.guide.proposal import propose, since_heard
 from assistant.guide.state import Mode, State, Timed
@@ -161,7 +162,8 @@ def ready(making: Making) -> None:
     if rest_due_s(making, step) > 0:
         begin_rest(making, step)
         return
-    by = "ear" if state.ear and step.kind is Kind.CRANK else "tones"
+    helped = Condition.HELPER in state.bay.conditions  # who turns the key for another waits for a tone
+    by = "ear" if state.ear and step.kind is Kind.CRANK and not helped else "tones"
     runs = step.kind is Kind.PACE and Hazard.CRANKING in step.all_hazards
     wait_s = UNHEARD_S if by == "ear" else RUNNING_S if runs else COUNT_IN_S
     making.note(_plan(ReadyGiven, making, step, making.at_s + step.walk_s + wait_s, by))
@@ -171,12 +173,7 @@ def ready(making: Making) -> None:
         pass  # it dies while we speak: the tone is the next that is heard
     elif step.walk_s > 0:
         walk = say_seconds(step.walk_s)
-        if state.manner is Manner.FULL:
-            making.say(bursts.walk(walk), "prompt")
-        elif state.duty == NOT_CRANKED:
-            making.say(bursts.walk_known(walk), "prompt")
-        else:
-            making.say(bursts.walk_again(walk), "prompt")
+        making.say(way_there(walk, state.manner, first=state.duty == NOT_CRANKED, helped=helped), "prompt")
     else:
         making.say(bursts.COUNT_IN, "prompt")
 

@@ -1,10 +1,10 @@
-"""What facts change of what the technician was told by now: cautions, gates, and how one answers."""
+"""What facts change of what the technician was told by now: cautions, gates, how one answers, and how it is spoken."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.facts import CautionAcknowledged, CautionSpoken, Fact, GatePassed, InstructionDone
+from assistant.facts import CautionAcknowledged, CautionSpoken, Fact, GatePassed, InstructionDone, VoiceSet
 from assistant.guide.manner import told_as, warned_of
 from assistant.guide.places import Library, caution_now, names_of, step_of
 from assistant.guide.state import State
@@ -50,3 +50,11 @@ def gate_passed(library: Library, state: State, fact: Fact) -> State:
 def instruction_done(library: Library, state: State, fact: Fact) -> State:
     """Said by the technician, unless the step was told in one breath with what follows."""
     return state if fact.says(InstructionDone).joined else replace(state, echoed=False)
+
+
+def voice_set(library: Library, state: State, fact: Fact) -> State:
+    """How loud, how fast and how much we say from now on."""
+    said = fact.says(VoiceSet)
+    tones = state.tones if said.tones is None else said.tones
+    manner = said.manner or state.manner
+    return replace(state, volume=said.volume, rate_wpm=said.rate_wpm, manner=manner, tones=tones)

@@ -16,9 +16,9 @@ from assistant.guide.proposal import started_by
 from assistant.guide.state import Mode
 from assistant.guide.timing import burst_said, hold
 from assistant.guide.turn import Making, Refused
-from assistant.guide.words import hint
+from assistant.guide.words import asked_again, hint
 from assistant.language.model import GiveResult, TellTest
-from assistant.language.out_of_turn import AIRED
+from assistant.language.out_of_turn import AIRED, ASKED_NEXT
 from assistant.procedure.condition import Condition
 
 
@@ -29,6 +29,9 @@ def tell_test(making: Making, told: TellTest) -> None:
     is not to be asked yet, it is as soon as it may be."""
     if told.result == AIRED:
         _refuse_airing(making)
+    if told.test == ASKED_NEXT:
+        _keep_for_the_next(making, told)
+        return
     runs, mode = str(Condition.ENGINE_RUNS) in told.makes, making.state.mode
     started = started_by(making.step) if runs and mode is Mode.POISED else None
     if started is not None:  # whoever was to crank has done so without our tone
@@ -46,6 +49,13 @@ def tell_test(making: Making, told: TellTest) -> None:
         enter_led(making, change(making, where_it_runs(making), aside=waits))
     else:
         break_off(making, before)
+
+
+def _keep_for_the_next(making: Making, told: TellTest) -> None:
+    """It is offered at its own question, and the present one is asked once more."""
+    _note(making, told)
+    making.say(sayings.FIRST_THIS)
+    making.add(*asked_again(making.library, making.state))
 
 
 def _note(making: Making, told: TellTest) -> Condition | None:
@@ -93,6 +103,8 @@ COMES_UP: Mapping[Condition, str] = {
     Condition.LEAK: sayings.FIND_THE_LEAK,
     Condition.WRONG_FUEL: sayings.WRONG_FUEL,
     Condition.ENGINE_RUNS: sayings.CLEAR_OF_BELTS,
+    Condition.HELPER: sayings.HELPER,
+    Condition.NO_COMPUTER: sayings.NO_COMPUTER,
 }
 """What is said at once where a telling made it so."""
 

@@ -34,7 +34,7 @@ from assistant.language.quantities import unit_named
 from assistant.language.reading import as_shown
 from assistant.language.speak import say_seconds
 from assistant.language.speech import Sentence
-from assistant.procedure.condition import ITEMS
+from assistant.procedure.condition import ITEMS, Condition
 from assistant.procedure.forbidden import forbids, why_not
 from assistant.procedure.model import Caution, Gate, Kind, Place, Step
 from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
@@ -151,6 +151,15 @@ def hint(library: Library, state: State) -> tuple[Sentence, ...]:
     return (Sentence(text=text, kind="prompt"),) if text else ()
 
 
+def asked_again(library: Library, state: State) -> tuple[Sentence, ...]:
+    """What is waited for, so that it can be chosen: of few answers each, else the question, which names them."""
+    step = step_of(library, state)
+    if state.mode is Mode.ASKING and len(step.results) > SPOKEN_CHOICES:
+        _, question = _split_question(say_of(step, state.manner)[0])
+        return (Sentence(text=question, kind="instruction"),) if question else full_hint(library, state)
+    return full_hint(library, state)
+
+
 def full_hint(library: Library, state: State) -> tuple[Sentence, ...]:
     """The same for who does not know: after a refusal, a silence, or what was not understood."""
     text = _full_hint(library, state)
@@ -185,7 +194,7 @@ def _brief_hint(library: Library, state: State) -> str:
         return ""  # it was asked before the starter turned
     known = state.named & names_of(step, state.at)
     if mode is Mode.POISED:
-        return prompts.READY
+        return _ready_hint(state, step) if Condition.HELPER in state.bay.conditions else prompts.READY
     asked = "?" in say_of(step, state.manner)[0]
     names_unit = step.unit is not None and unit_named(step.unit).many in step.say
     told = step.kind is Kind.TELL or END_PHRASES[0] in step.say or names_unit
@@ -197,7 +206,7 @@ def _full_hint(library: Library, state: State) -> str:
     if mode in (Mode.CAUTIONING, Mode.GATING):
         return prompts.phrase(answers(library, state)[0])
     if mode is Mode.POISED:
-        return prompts.READY_TO_PACE if step.kind is Kind.PACE else prompts.READY_TO_CRANK
+        return _ready_hint(state, step)
     if mode is Mode.CONFIRMING and state.pending:
         return _confirm_hint(step, state, state.pending)
     if mode is Mode.ASKING:
@@ -222,6 +231,12 @@ def _full_hint(library: Library, state: State) -> str:
         Mode.ENDING: prompts.ENDING,
         Mode.ENDED: prompts.ENDED,
     }.get(mode, "")
+
+
+def _ready_hint(state: State, step: Step) -> str:
+    if step.kind is Kind.PACE:
+        return prompts.READY_TO_PACE
+    return prompts.READY_WITH_HELPER if Condition.HELPER in state.bay.conditions else prompts.READY_TO_CRANK
 
 
 def _closing_hint(library: Library, state: State) -> str:

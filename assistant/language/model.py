@@ -93,7 +93,8 @@ class Expected:
     "i found", "test=result" -> clauses in plain words. `attention`: the words that must stand before each command but
     stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
     the engine burns; empty where nobody has said. `tests`: each test of the fault model -> its name.
-    `asked_before`: the questions that were asked last, whose answers may come late.
+    `asked_before`: the questions that were asked last, whose answers may come late. `asked_next`: those that follow and
+    take what was told before them.
     """
 
     controls: frozenset[Control]
@@ -119,6 +120,7 @@ class Expected:
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     fuel: str = ""
     asked_before: tuple[FactAsked, ...] = ()
+    asked_next: tuple[FactAsked, ...] = ()
     tests: Mapping[str, str] = field(default_factory=dict)
 
 

@@ -28,6 +28,7 @@ _THINGS_MEASURED = frozenset(
     )
 )  # fmt: skip
 _NUMBER = re.compile(r"-?\d[\d.,]*(?:°?[cf])?")
+_OF_HEAT = re.compile(r"\b(?:temps?|temperatures?|coolant)\b")
 _MINUS_FORTY = re.compile(r"(?:minus forty|minus 40|-40)\b")
 """The same in both units, and colder than a shop is: what a sensor shows whose wire is off."""
 
@@ -43,6 +44,13 @@ _SEEN = re.compile(
     r"|none|nobody|never|neither|without|too|beats|forgot|unsure|anybody|[a-z]+n't)\b"
 )
 """What is said of seeing and knowing, or denies it."""
+_OF_THE_THING = re.compile(
+    r"\b(?!(?:i|we|you|he|she|nobody|somebody|customer|owner|who|that)\b)[a-z]+"
+    r" (?:don't|doesn't|didn't|won't|wouldn't|never)"
+    r" (?:even |really |just )*(?!(?:see|say|tell|show|know|look|read|let|give|make|reach|fit|matter|come)\b)[a-z]+"
+    r"|\bnot (?:even )?(?:a|one|any) (?!clue|idea|chance)[a-z]+|\bno (?!idea|clue|access|way|view|time)[a-z]+"
+)
+"""A denial of what the thing does, or of what would be heard of it: "they don't flinch", "not a sound"."""
 _SMALL = frozenset(
     (
         "i", "it", "it's", "is", "was", "a", "an", "the", "at", "in", "on", "of", "to", "and", "have", "had", "has",
@@ -59,7 +67,8 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
     That nobody knows is said in more than a word: of 23 single words that were guessed so 13 were "dunno", which is
     known, and 10 were answers to other questions (cross-validated over 26 steps). Nor does it take the place of an
     answer that waits for its yes: what is said then is more likely the answer to the next question. And it is of seeing
-    or knowing, or shares a word with what people say so: "I have a pacemaker" was once guessed to be it.
+    or knowing, or shares a word with what people say so: "I have a pacemaker" was once guessed to be it, and so was
+    "headlights don't flinch".
     """
     if words in expected.passing or words.startswith(f"{I_FOUND} ") or figure_alone(words, expected):
         return True
@@ -70,7 +79,8 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
     if " " not in words or (expected.waiting is not None and expected.waiting != result):
         return True
     known = {word for each in expected.examples.get(result, ()) for word in each.split()}
-    return _SEEN.search(words) is None and not (set(words.split()) & known) - _SMALL
+    own = _OF_THE_THING.sub(" ", words)
+    return _SEEN.search(own) is None and not (set(own.split()) & known) - _SMALL
 
 
 def is_a_bound(words: str) -> bool:
@@ -85,7 +95,7 @@ def figure_alone(words: str, expected: Expected) -> bool:
     """Whether they tell a temperature and nothing of how it is, where it is asked whether temperatures can be true:
     110 may be hot water or a cold engine's fault. Nobody judges it but who stands there."""
     known = (*(told for said in expected.examples.values() for told in said),)
-    if not any("temp" in each or "coolant" in each for each in known) or _MINUS_FORTY.search(words):
+    if not any(map(_OF_HEAT.search, known)) or _MINUS_FORTY.search(words):
         return False
     said = [word for word in words.split() if word not in _THINGS_MEASURED | _SMALL]
     return bool(said) and all(map(_is_figure, said))

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.english import heard as texts
+from assistant.language.carburettor import CARBURETTOR, tells_a_carburettor
 from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
@@ -22,6 +23,7 @@ from assistant.language.dangers import (
     tells_the_pack_is_on,
     tells_the_wrong_fuel,
 )
+from assistant.language.helpers import GONE, HERE, has_gone, is_here
 from assistant.language.model import (
     Command,
     Control,
@@ -41,6 +43,7 @@ from assistant.language.perils import (
     tells_it_runs_on,
     tells_of_somebody,
 )
+from assistant.language.plain import plain_words
 from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
 from assistant.language.several import NAMES_NOTHING
 
@@ -50,11 +53,22 @@ CAR_AND_BAY = "car-and-bay"
 AIRED = "aired"
 """The result of what is told where somebody says that the vapour is gone. It makes nothing so and clears nothing."""
 
+_LEADS = frozenset(("lead", "leads", "cable", "cables"))
+_HELPS = frozenset(("jump", "jumper", "jumping", "boost", "booster", "boosting", "pack", "charger", "donor", "other"))
+"""What says of leads that they help the battery."""
+
+ASKED_NEXT = "told-early"
+"""Stands in place of a test where the next question was answered before it was asked."""
+
+OF_NO_TEST = frozenset((CAR_AND_BAY, ASKED_NEXT))
+"""What is told that moves no odds."""
+
 MAKES = {
     FUEL_LEAK: ("leak",),
     FUEL_SMELL: ("leak",),
     WRONG_FUEL: ("wrong-fuel",),
     RUNS_NOW: ("engine-runs", "key-on", "pressure-up", "engine-hot"),
+    CARBURETTOR: ("no-engine-computer",),
 }
 """By the clause: what it makes so of car and bay."""
 
@@ -90,15 +104,24 @@ def pack_left_on(words: str, expected: Expected) -> TellTest | None:
     known = (said for answers in (expected.results, expected.examples) for each in answers.values() for said in each)
     if not tells_the_pack_is_on(words) or any(tells_the_pack_is_on(each) for each in known):
         return None
+    if _of_the_meter(words, expected):
+        return None
     words, condition = PACK_ON
     return TellTest(test=CAR_AND_BAY, result=condition, words=words, makes=(condition,))
+
+
+def _of_the_meter(words: str, expected: Expected) -> bool:
+    """Whether bare leads or cables are those that the instruction at hand is about: "leads are on" carries it out."""
+    work = frozenset(plain_words(expected.work).split())
+    meant = frozenset(words.split())
+    return not _LEADS.isdisjoint(meant) and not _LEADS.isdisjoint(work) and _HELPS.isdisjoint(meant | work)
 
 
 def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest | None:
     """A danger that these plain words, as a whole, tell of. None where the step asks about it, unless it is `asked` for
     all the same: there its own answers come first."""
     so = so_of_the_bay(words.split())
-    if so is not None:
+    if so is not None and not (so[0] == PACK_ON[0] and _of_the_meter(words, expected)):
         return TellTest(test=CAR_AND_BAY, result=so[1][0], words=so[0], makes=so[1])
     clause = danger_told(words.split())
     if clause is None or (not asked and _asks_about(clause, expected)):
@@ -106,11 +129,27 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
     return _told(clause, expected)
 
 
+def besides(words: str, expected: Expected) -> TellTest | None:
+    """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help."""
+    return it_runs(words, expected) or carburettor(words, expected) or helper(words)
+
+
 def it_runs(words: str, expected: Expected) -> TellTest | None:
     """That the engine runs, said while nothing asks for it. None where it may be an answer to what the step asks."""
     if not tells_it_runs(words.split()) or is_asked(words, expected):
         return None
     return _told(RUNS_NOW, expected)
+
+
+def carburettor(words: str, expected: Expected) -> TellTest | None:
+    """That the engine has no computer and no injectors. Whether it is an answer comes first."""
+    return _told(CARBURETTOR, expected) if tells_a_carburettor(words) else None
+
+
+def helper(words: str) -> TellTest | None:
+    """That a second person is here, or gone again. Whether it is an answer comes first."""
+    told = HERE if is_here(words.split()) else GONE if has_gone(words.split()) else None
+    return None if told is None else TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
 
 
 def _told(clause: str, expected: Expected) -> TellTest:
@@ -140,15 +179,26 @@ def implant(words: str, expected: Expected) -> Unclear | None:
     return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
 
 
-def other_question(words: str, expected: Expected) -> Unclear | None:
+def other_question(words: str, expected: Expected) -> Unclear | TellTest | None:
     """What is answered to who answers another question word for word: one that was asked before, whose answer stands,
-    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one."""
+    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one. What
+    follows, and takes what was told before it, is kept for it."""
+    if (told := _for_the_next(words, expected)) is not None:
+        return told
     later = (each for each in expected.several if each.results != expected.results)
     if not NAMES_NOTHING.issuperset(words.split()) and any(map(_answers(words), later)):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
     if " " in words and any(map(_answers(words), expected.asked_before)):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_BEFORE)
     return None
+
+
+def _for_the_next(words: str, expected: Expected) -> TellTest | None:
+    told = ((asked, meant_by(words, asked.results, asked.answers)) for asked in expected.asked_next)
+    asked, result = next((each for each in told if each[1] is not None), (None, None))
+    if asked is None or result is None or " " not in words:
+        return None
+    return TellTest(test=ASKED_NEXT, result=f"{asked.fact}={result}", words=asked.results[result][0])
 
 
 def _answers(words: str) -> Callable[[FactAsked], bool]:

@@ -29,7 +29,8 @@ _TRAILS = """
     please | thanks | thank you | boss | mate | man | sir | buddy | chief | now | here | there | i think | i guess
     | i'd say | i reckon | right now | at the moment | for sure | though | by the looks [of it] | as far as i can (see
     | tell) | on this one | on this car | on this thing | alright | okay | then | again | actually | really
-    | at least | [like | as] i [just] said | [i] [already | just] told you"""
+    | at least | [and] nothing else | that's (all | it | about it) | as far as i know
+    | [like | as] i [just] said | [i] [already | just] told you"""
 _CORRECTIONS = """
     no | no wait | wait | wait no | sorry | no sorry | [no] i mean | correction | make that | scratch that | rather
     | no make that | sorry make that | i meant | hang on | no hang on"""

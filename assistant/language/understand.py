@@ -34,11 +34,11 @@ from assistant.language.opposites import alike, contradicted, denies, opposed, s
 from assistant.language.out_of_turn import (
     aired,
     alarm,
+    besides,
     danger,
     fire_dictated,
     fuel_outside,
     implant,
-    it_runs,
     other_question,
     pack_left_on,
     wrong_fuel,
@@ -100,7 +100,7 @@ def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
     meaning = meaning or fuel_outside(words, expected) or pack_left_on(words, expected)
     meaning = meaning or with_surroundings(words, expected)
     meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
-    return meaning or it_runs(words, expected)
+    return meaning or besides(words, expected)
 
 
 def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
@@ -234,7 +234,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told: Command | Unclear | None = danger(words, expected, asked=True) or fuel_outside(words, expected)
     told = told or pack_left_on(words, expected)
     told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
-    told = told or it_runs(words, expected)
+    told = told or besides(words, expected)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words else None

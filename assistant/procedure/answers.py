@@ -46,7 +46,7 @@ _RULES: Mapping[str, str] = MappingProxyType(
             | no clue | unsure | i'm not certain | not certain | unknown | [i] can't really (tell | say)
             | your guess is as good as mine | haven't checked | not known""",
         "not_fitted": """
-            not fitted [here | on this one | to this (car | one | engine)]
+            not fitted [here | on this one | to this (car | one | engine)] | (haven't | hasn't) got one
             | [there] (isn't | is not) one [here | fitted]
             | [there's | there is] no such (thing | part | switch)
             | [it | this [car | one | engine]] (doesn't | does not)

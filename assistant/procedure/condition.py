@@ -46,6 +46,8 @@ class Condition(StrEnum):
     NO_PRESSURE_GAUGE = "no-pressure-gauge"
     NO_DRAIN_METER = "no-drain-meter"
     NO_READER = "no-code-reader"  # or none that clears codes on this car
+    NO_COMPUTER = "no-engine-computer"  # nor injectors: a carburettor
+    HELPER = "helper"  # a second person, who turns the key
 
 
 C = Condition
@@ -71,12 +73,13 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "looked-dry": frozenset({C.KNOCKED}),
         "cannot-roll": frozenset({C.CAN_ROLL}),
         "battery-good": frozenset({C.BATTERY_LOW, C.BATTERY_FLAT}),
+        "alone": frozenset({C.HELPER}),
     }
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
 BY_WORD_ALONE = frozenset(
-    {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down"}
+    {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down", "alone"}
 )
 """Said by the technician to a question of the guide; no step of a file may claim it."""
 
@@ -88,18 +91,19 @@ STEP_MAKES = tuple(word for word in WORDS if word not in BY_WORD_ALONE)
 STEP_NEEDS = (
     *(str(each) for each in (C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP)),
     str(C.VAPOUR),
-    *(word for word in UNDOES if word != "battery-good"),
+    *(word for word in UNDOES if word not in ("battery-good", "alone")),
 )
 """What a step may need: something undone, or what it may be done in. Vapour: the crank that a spray
 is for. Nothing needs a leak."""
 
 NOT_HERE = tuple(
-    str(each) for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER, C.NO_READER)
+    str(each)
+    for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER, C.NO_READER, C.NO_COMPUTER)
 )
-"""What is not at hand, so that a test cannot be done."""
+"""What is not at hand, or not on this car, so that a test cannot be done."""
 
-ASKED_FOR_ONCE = frozenset({C.NO_READER})
-"""What is asked for twice in one check, and known to be missing after the first time. All else may be fetched."""
+ASKED_FOR_ONCE = frozenset({C.NO_READER, C.NO_COMPUTER})
+"""What is asked for more than once, and known to be missing after the first time. All else may be fetched."""
 
 AT_FIRST = frozenset({C.KEY_ON, C.PRESSURE_UP, C.CAN_ROLL})
 """What counts as so until somebody has said otherwise: the side on which nobody is hurt."""

@@ -17,7 +17,7 @@ from assistant.guide.places import step_of
 from assistant.guide.state import Frame
 from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
-from assistant.language.out_of_turn import CAR_AND_BAY
+from assistant.language.out_of_turn import OF_NO_TEST
 from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence
@@ -94,7 +94,7 @@ class Adviser:
     def as_answer(self, told: TellTest, state: State, now: Expected) -> GiveResult | TellTest:
         """A test told where the present step asks for its very result is the answer of the step; else it is told with
         what it leaves so of car and bay."""
-        if told.test == CAR_AND_BAY:
+        if told.test in OF_NO_TEST:
             return told
         key = f"{told.test}={told.result}"
         asked = [result for result, meant in self._here(state).items() if meant == key and result in now.results]

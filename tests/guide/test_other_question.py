@@ -4,6 +4,7 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Mode
+from assistant.language.manner import Manner
 from assistant.wiring import load_libraries, shipped_procedures
 from tests.guide.test_told_before import Talk
 
@@ -46,3 +47,34 @@ def test_an_answer_to_the_present_question_is_one_whatever_was_asked():
     """What both questions know is the present one's."""
     talk = Talk(LIBRARY, "understood", "no start").say("nobody knows").say("nobody knows")
     assert talk.logged[-1] == ("how-stopped", "unknown")
+
+
+@pytest.mark.parametrize("words", ["it cut out while driving", "cut out at once", "it died while hot", "sputtered out"])
+@pytest.mark.parametrize("manner", list(Manner))
+def test_what_is_asked_next_and_told_now_is_kept_and_offered_there(words, manner):
+    """How it stopped says nothing of what came before: that is asked once more, and then it is offered for a yes."""
+    talk = Talk(LIBRARY, "understood", "no start", manner=manner) if manner is Manner.FULL else None
+    talk = talk or Talk(LIBRARY, "no start", manner=manner)
+    talk.say(words)
+    assert (talk.state.at.step, talk.state.mode, talk.logged) == ("changed", Mode.ASKING, [])
+    assert "First this." in talk.words
+    assert "wash, new key, battery" in talk.words
+    talk.say("nothing")
+    talk = talk.say("yes") if talk.state.at.step == "changed" else talk
+    result = {"hot": "hot", "out": "sputtered"}.get(words.split()[-1], "sudden")
+    assert (talk.state.at.step, talk.state.mode) == ("how-stopped", Mode.CONFIRMING)
+    assert talk.state.pending.name == result
+    assert talk.say("yes").logged[-1] == ("how-stopped", result)
+
+
+def test_what_was_kept_for_the_next_question_can_be_struck():
+    """It then asks as if nothing had been told."""
+    talk = Talk(LIBRARY, "understood", "no start", "cut out at once", "strike that", "yes", "nothing", "yes")
+    assert (talk.state.at.step, talk.state.mode) == ("how-stopped", Mode.ASKING)
+
+
+@pytest.mark.parametrize("words", ["nothing it just quit", "it just died", "nothing", "it suddenly cut out"])
+def test_that_it_just_quit_still_says_that_nothing_came_before(words):
+    """So people answer what came before."""
+    talk = Talk(LIBRARY, "understood", "no start", words)
+    assert talk.state.pending.name == "nothing" if talk.state.pending else talk.logged == [("changed", "nothing")]

@@ -64,7 +64,7 @@ SAID = [
     (CLOSING, Control.ANOTHER, "We go by the book now. Say lead the way first."),
     (ASKED, Control.ANOTHER, "We go by the book now. Say lead the way first."),
     (("lead the way",), Control.LEAD, "I am leading already."),
-    (("be brief", "done", "full of dirt", "no"), Control.YES, "There is nothing to say yes to."),
+    (("be brief", "done", "full of dirt", "no"), Control.YES, "That does not tell which."),
     (CLOSING, Control.DONE, "Still to put right: duct."),
     (CLOSING, Control.NO, "Then put it back, or say left off."),
     (CLOSING, Control.SKIP, "There is nothing to skip now."),
@@ -210,7 +210,7 @@ def test_who_leads_is_changed_by_word_and_what_waits_is_put_again() -> None:
 def test_a_yes_to_what_was_echoed_is_heard_out() -> None:
     """In the brief way, by who is used to read-backs; nothing is logged twice. In full it means nothing."""
     job = Job("be brief", "done", "all clean").say("yes")
-    assert (job.said, job.kinds, job.turn.refused) == ("Noted already.", [], None)
+    assert (job.said, job.kinds, job.turn.refused) == ("Noted already. Say the reading in volts.", [], None)
     job = Job("done", "all clean", "yes").say("yes")
     assert job.turn.refused == "There is nothing to say yes to."
 

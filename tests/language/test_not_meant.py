@@ -116,3 +116,34 @@ def test_what_no_guess_may_make_of_words(words: str, result: str, waiting: str |
         waiting=waiting,
     )
     assert not_meant(words, result, now) is never
+
+
+@pytest.mark.parametrize("words", ["headlights don't flinch", "not a sound", "they never dip", "no click"])
+def test_what_the_thing_does_not_do_is_no_want_of_seeing(words: str) -> None:
+    """A lamp that does not flinch was looked at."""
+    assert said(words, asked_at("no-crank", "dash")) != "unseen"
+
+
+@pytest.mark.parametrize(
+    "words", ["i didn't look", "couldn't see them from here", "didn't see it", "no idea", "i wasn't watching"]
+)
+def test_who_did_not_look_still_says_so(words: str) -> None:
+    """Whoever denies their own looking has seen nothing."""
+    assert said(words, asked_at("no-crank", "dash")) == "unseen"
+
+
+@pytest.mark.parametrize(
+    "words", ["headlights don't flinch, not a sound", "lights don't flinch", "not a flicker, dead silent"]
+)
+def test_lamps_that_do_not_flinch_stay_bright(words: str) -> None:
+    """With what was not heard beside it."""
+    assert said(words, asked_at("no-crank", "dash")) == "bright"
+
+
+def test_a_voltage_is_no_temperature() -> None:
+    """Where nobody asks for one, "wouldn't attempt it" asks for no degrees."""
+    meant = understand(
+        Heard(words="twelve point one", confidence=1.0, engine="typed"), asked_at("battery-state", "case")
+    )
+    assert isinstance(meant, Unclear)
+    assert "Celsius" not in meant.detail

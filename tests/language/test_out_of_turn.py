@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.language.dangers import WRONG_FUEL, tells_the_wrong_fuel
-from assistant.language.model import GiveResult, Heard
+from assistant.language.model import Control, GiveResult, Heard, TellTest
 from assistant.language.out_of_turn import aired, alarm, danger, fuel_outside, wrong_fuel
 from assistant.language.understand import understand
 from tests.language.told import TOLD
@@ -65,3 +65,23 @@ def test_petrol_is_the_wrong_fuel_in_a_diesel(words):
     """Only there; what is denied went in nowhere."""
     assert tells_the_wrong_fuel(words, "diesel") and not tells_the_wrong_fuel(words, "petrol")
     assert not tells_the_wrong_fuel("there is no petrol in it", "diesel") and not tells_the_wrong_fuel(words)
+
+
+METER = "Red lead to the plus post, black lead to the small terminal of the starter. Hold the lowest."
+
+
+@pytest.mark.parametrize("words", ["leads are on", "the leads are connected", "both leads are on"])
+def test_the_leads_of_the_meter_are_no_jump_leads(words):
+    """Where the instruction is to put them on; elsewhere bare leads that are on are those of a pack."""
+    clipping = replace(TOLD, work=METER, controls=TOLD.controls | {Control.DONE})
+    told = understand(Heard(words=words, confidence=1.0), clipping)
+    assert not isinstance(told, TellTest)
+    elsewhere = understand(Heard(words="leads are on", confidence=1.0), TOLD)
+    assert elsewhere.makes == ("pack-on",)
+
+
+@pytest.mark.parametrize("words", ["the jump leads are on", "the pack is on", "the charger is still on"])
+def test_a_pack_that_is_on_is_told_whatever_the_instruction_is_about(words):
+    """It is a danger at the meter's leads as well."""
+    told = understand(Heard(words=words, confidence=1.0), replace(TOLD, work=METER))
+    assert told.makes == ("pack-on",)

@@ -22,6 +22,15 @@ def test_an_end_has_its_sentence(procedure, step):
 def test_a_part_that_was_started_alone_tells_what_it_came_to():
     """Where "outcome: good" was spoken, the sentence is; it is the title of the report, too."""
     led = Led(read_library(), "voltage-drop-ground", {"side": "zero point one volts"}).until("good", mode=Mode.CLOSING)
-    assert "This part is done. The ground side is good." in " ".join(led.said)
+    assert led.words.startswith("The ground side is good. ")
+    assert "This part is done." in led.words
     reached = next(fact for fact in led.facts if fact.kind.value == "finding-reached")
     assert reached.data["say"] == "The ground side is good."
+
+
+def test_that_a_part_is_done_is_said_after_what_is_advised():
+    """Who hears that it is done does not wait for what is still to do."""
+    led = Led(read_library(), "battery-state", {"rest-volts": "twelve point one volts"}).until("low", mode=Mode.CLOSING)
+    advice = read_library()["battery-state"].step("low").advice
+    assert advice
+    assert led.words.index(advice) < led.words.index("This part is done.")

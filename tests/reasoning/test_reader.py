@@ -75,14 +75,14 @@ def test_broken_links_are_told(old: str, new: str, message: str) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("      - injector-pulse/system\n", "", "'injector-pulse/system', which asks and feeds no test"),
+        ("      - spark-check/look\n", "", "'spark-check/look', which asks and feeds no test"),
         (
-            "- injector-pulse/system",
+            "- spark-check/look",
             "- injector-pulse/fit",
             "'injector-pulse/fit' in 'feeds_nothing', which asks nothing",
         ),
         (
-            "- injector-pulse/system",
+            "- spark-check/look",
             "- injector-pulse/lamp",
             "'injector-pulse/lamp' in 'feeds_nothing', which feeds a test",
         ),

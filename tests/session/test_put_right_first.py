@@ -89,3 +89,39 @@ def test_what_needs_a_caution_is_put_back_by_its_own_step(library: Library) -> N
         ("boost-battery", "jump pack"),
     ):
         assert not by_word[where], where
+
+
+@pytest.mark.parametrize("at", ["read-port", "lost"])
+def test_what_needs_cautions_is_put_back_with_them_and_the_way_is_taken(led: Room, library: Library, at: str) -> None:
+    """A gauge on an open fuel line was a refusal. Its own step is led, and nothing is logged that nobody measured."""
+    Leader(led, library, USUAL | {"fuel-pressure/read-port": "three hundred kilopascals"}).until(f"fuel-pressure/{at}")
+    before = len(led.facts)
+    led.type("take me to the battery")
+    state = led.conversation.state
+    assert (state.at.procedure, library["fuel-pressure"].step(state.at.step).refits) == (
+        "fuel-pressure",
+        ("fuel gauge",),
+    )
+    assert state.mode in (Mode.CAUTIONING, Mode.GATING)
+    on = Leader(led, library, USUAL)
+    for _ in range(12):
+        if led.conversation.state.at.procedure != "fuel-pressure":
+            break
+        on.next_line()
+    assert led.conversation.state.at.procedure == "battery-state"
+    assert led.conversation.state.open_items == ()
+    assert fold(library, led.facts) == led.conversation.state
+    logged = [fact for fact in led.facts[before:] if fact.kind is FactKind.RESULT_LOGGED]
+    assert not [fact for fact in logged if fact.procedure in ("fuel-pressure", "fuel-supply")]
+
+
+def test_after_the_way_was_taken_no_later_step_takes_it_again(led: Room, library: Library) -> None:
+    """What was wanted then is not wanted for the rest of the job."""
+    Leader(led, library, USUAL).until("fuel-pressure/read-port")
+    led.type("take me to the battery")
+    on = Leader(led, library, USUAL)
+    for _ in range(30):
+        if led.conversation.state.at.procedure == "battery-state":
+            break
+        on.next_line()
+    assert led.conversation.state.wanted == ("", "")

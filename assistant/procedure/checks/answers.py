@@ -10,6 +10,7 @@ from assistant.errors import ProcedureError
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.model import Alternatives, Expansion, Grammar, phrase, references
 from assistant.procedure.answers import answers_of, rules_for, shared_rules
+from assistant.procedure.asked import options_of, questions_in
 from assistant.procedure.checks.book import Page, at
 from assistant.procedure.model import Result, Step
 from assistant.procedure.near import Sounds, nearest
@@ -20,7 +21,6 @@ _POLAR = re.compile(
     r"(?:is|are|was|were|does|do|did|has|have|had|can|could|will|would|any|anything|same)\b(?!.*\bor\b)", re.DOTALL
 )
 _NAMED = re.compile(r"<([^<>\s]+)>")
-_SENTENCE = re.compile(r"[^.!?]+[.!?]?")
 Accepts = Callable[[str], bool]
 
 POLAR = ("yes", "no")
@@ -139,21 +139,15 @@ def _check_asked(page: Page, step: Step, said: dict[str, Automaton]) -> None:
 
 def unanswered(asked: str, accepts: Accepts) -> Iterator[str]:
     """What a question offers and none of its results takes: "yes" or "no" of a polar one, else options named in it."""
-    questions = [each.strip() for each in _SENTENCE.findall(asked.lower()) if each.strip().endswith("?")]
+    questions = questions_in(asked)
     if not questions:
         return
     last = questions[-1]
     if _POLAR.match(last):
         yield from (word for word in ("yes", "no") if not accepts(word))
         return
-    if " or " not in last:
-        return
-    pieces = [piece.strip(" ?,") for piece in re.split(r",? or |, ", last)]
-    for number, piece in enumerate(pieces):
-        words = re.findall(r"[a-z']+", piece)
-        ends = [" ".join(words[begin:]) for begin in range(len(words) if number == 0 else min(3, len(words)))]
-        if words and not any(map(accepts, ends)):
-            yield piece
+    if " or " in last:
+        yield from (option for option, said in options_of(last) if not any(map(accepts, said)))
 
 
 def _check_apart(
