@@ -27,6 +27,8 @@ T = TypeVar("T")
 Found = list[tuple[str, Candidate]]
 """Sentences by their words, each with what the network thinks of it."""
 Worded = Mapping[str, Callable[[str], object]]
+Part = tuple[Automaton, str]
+"""The part of a grammar that fits the phones, and its best sentence by them."""
 
 RIVALS = 8
 """Meanings that are judged phone by phone."""
@@ -91,12 +93,14 @@ def judge(
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
     settled: Callable[[str], bool] = lambda _: False, worded: Worded = MappingProxyType({}), twice: bool = True,
     adds_nothing: Callable[[str, Sequence[str]], bool] = lambda words, longer: False,
+    nearest: tuple[Part | None, ...] = (),
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`, `adds_nothing`: see
     `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
-    else it is asked about."""
+    else it is asked about. `nearest`: the one thing that `near` found, where it was asked
+    already."""
     narrowed = for_length(settings, seconds)
-    found = likely(passage, language, vocabulary, narrowed, worded)
+    found = likely(passage, language, vocabulary, narrowed, worded=worded, nearest=nearest)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
     rated, evidence, rivals = _weigh([passage], language, found, settings, worded)
@@ -126,8 +130,8 @@ def _odds(rated: Sequence[Rated]) -> tuple[tuple[str, float], ...]:
 
 
 def likely(
-    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings,
-    worded: Worded = MappingProxyType({}),
+    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings, *,
+    worded: Worded = MappingProxyType({}), nearest: tuple[Part | None, ...] = (),
 ) -> Found:  # fmt: skip
     """The sentences worth judging, by text, best first: of the part of the language that fits the phones, at most
     RIVALS of different meaning, and of each the TWINS likeliest ways to say it.
@@ -138,13 +142,12 @@ def likely(
     def meaning(words: str) -> Hashable:
         return language.meaning(words, worded)
 
-    net = language.phone_net
-    if net is None:
+    if language.phone_net is None:
         every = _by_words(search(passage, language, vocabulary, settings), language)
         return list(apart(every, lambda one: meaning(one[0])))
     found: Found = []
     for within in (FAR, FAR_FROM_NUMBERS):
-        part = net.part(passage.phones()[0], within=within, most=MOST_WORDS)
+        part = nearest[0] if nearest and within == FAR else near(passage, language, within)
         if part is None:
             return []
         found = _in_part(passage, language, part, vocabulary, settings=settings, meaning=meaning)
@@ -153,8 +156,15 @@ def likely(
     return found
 
 
+def near(passage: Passage, language: Language, within: float = FAR) -> Part | None:
+    """What of the language is no more than so many nats further from the phones than its best sentence; None where the
+    phones can tell nothing of it, or the sound is no sentence of it at all."""
+    net = language.phone_net
+    return None if net is None else net.part(passage.phones()[0], within=within, most=MOST_WORDS)
+
+
 def _in_part(
-    passage: Passage, language: Language, part: tuple[Automaton, str], vocabulary: Vocabulary, *,
+    passage: Passage, language: Language, part: Part, vocabulary: Vocabulary, *,
     settings: BeamSettings, meaning: Callable[[str], Hashable],
 ) -> Found:  # fmt: skip
     """What the network makes of a part of the language, the best sentence by phones always among it."""
