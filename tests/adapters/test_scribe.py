@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, limits, make_embedded, scribe
 from assistant.adapters.recogniser_embedded.files import find_network
+from assistant.adapters.recogniser_embedded.freely import Writing
 from assistant.adapters.recogniser_embedded.look import Look
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
-from assistant.adapters.recogniser_embedded.scribe import may_stop
+from assistant.adapters.recogniser_embedded.scribe import Sound, may_stop
 from assistant.bench.stream import core_of
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import one_sentence
@@ -125,3 +126,23 @@ def test_a_passage_that_was_given_up_is_worked_on_no_more() -> None:
     for work in (passage.begin, passage.again, passage.free, again.begin, lambda: again.spoken([(400,)])):
         with pytest.raises(GivenUp):
             work()
+
+
+@pytest.mark.parametrize(("words", "written"), [("twelve point four volts", False), ("skip", True)])
+def test_a_reading_is_not_written_freely_at_its_first_look(
+    words: str, monkeypatch: pytest.MonkeyPatch, *, written: bool
+) -> None:
+    """What was begun is given up as soon as the phones say that it is one; any other words are written on."""
+    given_up: list[Writing] = []
+
+    def give_up(writing: Writing) -> None:
+        given_up.append(writing)
+
+    engine = make_embedded(threads=1)
+    engine.expect(READING)
+    monkeypatch.setattr(Writing, "give_up", give_up)
+    pcm = parts_with_pauses(words, pause_s=0.0)[SAMPLE_RATE_HZ // 2 : -SAMPLE_RATE_HZ // 2]
+    monkeypatch.setattr(engine._scribe, "_written", lambda *_: None)
+    engine._scribe.begin(Sound(pcm=pcm, began_s=0.0, started=0.0, later=True))
+    engine.close()
+    assert bool(given_up) is not written

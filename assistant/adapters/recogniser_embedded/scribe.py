@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
 from assistant.adapters.recogniser_embedded.at_stake import AtStake
-from assistant.adapters.recogniser_embedded.freely import FreeWriting, dictated, with_second
+from assistant.adapters.recogniser_embedded.freely import FreeWriting, Writing, dictated, with_second
 from assistant.adapters.recogniser_embedded.look import Look, goes_alone, look_at, since, told_by
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
 from assistant.adapters.recogniser_embedded.second import says_else, wants_second
@@ -22,7 +22,7 @@ from assistant.hearing.gate import FRAME
 from assistant.hearing.sentence import Part, Verdict, judge, near
 from assistant.hearing.sound import cleaned
 from assistant.language.commands import COMMAND_PHRASES, CUTS_SPEECH
-from assistant.language.grammars import WORDED_TAGS, says_all
+from assistant.language.grammars import READING_TAG, WORDED_TAGS, says_all
 from assistant.language.model import Heard, Written
 from assistant.language.reading import only_names_the_unit
 from assistant.language.stakes import Tail
@@ -115,25 +115,38 @@ class Scribe:
 
     def write(self, sound: Sound) -> WrittenDown:
         """What it says."""
-        return self._written(sound, self._passage(sound.pcm))
+        passage = self._passage(sound.pcm)
+        return self._written(sound, passage, self._beside_it(sound, passage))
 
     def begin(self, sound: Sound) -> UnderWay | WrittenDown:
         """The same on another thread; at once where it could be a word that stops us, or is nothing at all."""
         passage, language = self._passage(sound.pcm), self._language
+        writing = self._beside_it(sound, passage)
         if language is None:
-            return self._written(sound, passage)
+            return self._written(sound, passage, writing)
         part = near(passage, language)
+        reads = part is not None and READING_TAG in language.tags(part[1])
+        if sound.later and reads and writing is not None:
+            writing.give_up()  # of a reading free writing is asked only where it is looked at once more
+            writing = None
         if part is None or may_stop(part):
-            return self._written(sound, passage, (part,))
-        return UnderWay(self._beside.submit(self._written, sound, passage, (part,)), passage)
+            return self._written(sound, passage, writing, (part,))
+        return UnderWay(self._beside.submit(self._written, sound, passage, writing, (part,)), passage)
+
+    def _beside_it(self, sound: Sound, passage: SpeechPassage) -> Writing | None:
+        """Free writing, begun before it is known whether it is wanted: mostly it is."""
+        asks = self._listening is not None and self._listening.second_chance and not self._listening.dictation
+        return self._free.begin(passage) if asks and not sound.hurried else None
 
     def _passage(self, pcm: Pcm) -> SpeechPassage:
         if self._network is None:
             raise RuntimeError("the recogniser is closed")
         return SpeechPassage(self._network, cleaned(pcm))
 
-    def _written(self, sound: Sound, passage: SpeechPassage, nearest: tuple[Part | None, ...] = ()) -> WrittenDown:
-        """`nearest`: as `judge` has it."""
+    def _written(
+        self, sound: Sound, passage: SpeechPassage, writing: Writing | None, nearest: tuple[Part | None, ...] = ()
+    ) -> WrittenDown:
+        """`writing`: what is written freely meanwhile, if it is; `nearest`: as `judge` has it."""
         if self._listening is None:
             raise RuntimeError("the recogniser expects nothing yet")
         began_s, ended_s, language, part = sound.began_s, sound.began_s + sound.seconds, self._language, sound.part
@@ -143,7 +156,6 @@ class Scribe:
             heard = replace(heard, began_s=began_s, ended_s=ended_s, took_ms=took_ms, engine=self._name)
             return WrittenDown(heard=heard, nothing_longer=False)
         asks = self._listening.second_chance and not sound.hurried
-        writing = self._free.begin(passage) if asks else None
         verdict = self._judged(language, passage, sound.seconds, hurried=sound.hurried, nearest=nearest)
         nearer = self._nearer(language, sound, part, verdict) if part is not None else None
         if part is not None and nearer is not None:
