@@ -93,19 +93,20 @@ def judge(
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
     settled: Callable[[str], bool] = lambda _: False, worded: Worded = MappingProxyType({}), twice: bool = True,
     adds_nothing: Callable[[str, Sequence[str]], bool] = lambda words, longer: False,
-    nearest: tuple[Part | None, ...] = (),
+    nearest: tuple[Part | None, ...] = (), later: bool = False,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`, `adds_nothing`: see
     `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
-    else it is asked about. `nearest`: the one thing that `near` found, where it was asked
-    already."""
+    else it is asked about. `nearest`: the one thing that `near` found, where it was asked already. `later`: what may go
+    on is looked at again in a moment, so that a second hearing of it now would be thrown away."""
     narrowed = for_length(settings, seconds)
     found = likely(passage, language, vocabulary, narrowed, worded=worded, nearest=nearest)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
     rated, evidence, rivals = _weigh([passage], language, found, settings, worded)
     sure = probability(evidence)
-    if twice and doubtful(evidence, sure):
+    waits = later and language.means_more(rated[0].words, settled, adds_nothing)
+    if twice and not waits and doubtful(evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
         rated, evidence, rivals = _weigh([passage, passage.again()], language, found, settings, worded)
         sure = probability(evidence, twice=True)

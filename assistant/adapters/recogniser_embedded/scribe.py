@@ -156,7 +156,7 @@ class Scribe:
             heard = replace(heard, began_s=began_s, ended_s=ended_s, took_ms=took_ms, engine=self._name)
             return WrittenDown(heard=heard, nothing_longer=False)
         asks = self._listening.second_chance and not sound.hurried
-        verdict = self._judged(language, passage, sound.seconds, hurried=sound.hurried, nearest=nearest)
+        verdict = self._judged(language, passage, sound, nearest=nearest)
         nearer = self._nearer(language, sound, part, verdict) if part is not None else None
         if part is not None and nearer is not None:
             if writing is not None:
@@ -179,18 +179,13 @@ class Scribe:
         return WrittenDown(heard=heard, nothing_longer=verdict.nothing_longer, look=look)
 
     def _judged(
-        self,
-        language: Language,
-        passage: SpeechPassage,
-        seconds: float,
-        *,
-        hurried: bool,
-        nearest: tuple[Part | None, ...] = (),
+        self, language: Language, passage: SpeechPassage, sound: Sound, *, nearest: tuple[Part | None, ...] = ()
     ) -> Verdict:
         return judge(
             passage, language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=self._at_stake.thresholds, settled=says_all,
-            worded=WORDED_TAGS, twice=not hurried, adds_nothing=only_names_the_unit, nearest=nearest,
+            seconds=sound.seconds, settings=self._settings, thresholds=self._at_stake.thresholds, settled=says_all,
+            worded=WORDED_TAGS, twice=not sound.hurried, adds_nothing=only_names_the_unit, nearest=nearest,
+            later=sound.later,
         )  # fmt: skip
 
     def _nearer(
@@ -199,8 +194,9 @@ class Scribe:
         """What stands out by itself, where that is surer than the whole."""
         if sound.hurried or (whole.acts and whole.confidence >= limits.WHOLE_AT):
             return None
-        passage = self._passage(sound.pcm[part.start * FRAME : part.stop * FRAME])
-        alone = self._judged(language, passage, (part.stop - part.start) * FRAME_S, hurried=False)
+        out = replace(sound, pcm=sound.pcm[part.start * FRAME : part.stop * FRAME])
+        passage = self._passage(out.pcm)
+        alone = self._judged(language, passage, out)
         surer = not whole.acts or alone.confidence > whole.confidence
         surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._at_stake.tail(alone.words) is not Tail.NONE
         return (passage, alone) if surer and goes_alone(alone, whole, language, WORDED_TAGS) else None
