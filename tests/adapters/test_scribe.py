@@ -13,7 +13,7 @@ from assistant.adapters.recogniser_embedded.files import find_network
 from assistant.adapters.recogniser_embedded.freely import Writing
 from assistant.adapters.recogniser_embedded.look import Look
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
-from assistant.adapters.recogniser_embedded.scribe import Sound, may_stop
+from assistant.adapters.recogniser_embedded.scribe import Sound, UnderWay, WrittenDown, may_stop, on_a_thread
 from assistant.bench.stream import core_of
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import one_sentence
@@ -146,3 +146,16 @@ def test_a_reading_is_not_written_freely_at_its_first_look(
     engine._scribe.begin(Sound(pcm=pcm, began_s=0.0, started=0.0, later=True))
     engine.close()
     assert bool(given_up) is not written
+
+
+def test_who_waits_for_a_look_is_told_what_it_failed_with() -> None:
+    """And who gives it up, too: an engine that fails is made anew."""
+
+    def fail() -> WrittenDown:
+        raise RuntimeError("out of memory")
+
+    network = Network(find_network(), threads=1)
+    passage = SpeechPassage(network, np.zeros(SAMPLE_RATE_HZ, np.float32))
+    for ask in (UnderWay.result, UnderWay.give_up):
+        with pytest.raises(RuntimeError, match="out of memory"):
+            ask(UnderWay(on_a_thread(fail), passage))

@@ -3,9 +3,12 @@ on a thread of its own while the next sound is taken in."""
 
 from __future__ import annotations
 
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable
+from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
+from threading import Thread
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,9 +81,8 @@ class UnderWay:
         """Speech goes on, or the answer has come: wait until nothing works on it any more, a call of the network at
         most, for what the grammar remembers is made for one at a time."""
         self._passage.give_up()
-        if not self._found.cancel():
-            with suppress(GivenUp):
-                self._found.result()
+        with suppress(GivenUp):
+            self._found.result()
 
 
 class Scribe:
@@ -93,7 +95,6 @@ class Scribe:
         self._vocabulary = network.vocabulary
         self._settings, self._trade, self._name = settings, trade, name
         self._free = FreeWriting(network.vocabulary)
-        self._beside = ThreadPoolExecutor(1, "works-out")
         self._listening: Listening | None = None
         self._language: Language | None = None
         self._at_stake = AtStake(tags=lambda _: ())
@@ -105,7 +106,6 @@ class Scribe:
 
     def close(self) -> None:
         """Free memory; may be called twice."""
-        self._beside.shutdown()
         self._free.close()
         self._network = None
 
@@ -131,7 +131,7 @@ class Scribe:
             writing = None
         if part is None or may_stop(part):
             return self._written(sound, passage, writing, (part,))
-        return UnderWay(self._beside.submit(self._written, sound, passage, writing, (part,)), passage)
+        return UnderWay(on_a_thread(partial(self._written, sound, passage, writing, (part,))), passage)
 
     def _beside_it(self, sound: Sound, passage: SpeechPassage) -> Writing | None:
         """Free writing, begun before it is known whether it is wanted: mostly it is."""
@@ -206,3 +206,17 @@ def may_stop(part: Part) -> bool:
     """Whether a word that stops us can be said with the words of that part of the grammar."""
     words = part[0].vocabulary()
     return any(each <= words for each in CUTTING)
+
+
+def on_a_thread(work: Callable[[], WrittenDown]) -> Future[WrittenDown]:
+    """What comes of the work. No end of the program waits for the thread: a network may hang."""
+    found: Future[WrittenDown] = Future()
+
+    def do() -> None:
+        try:
+            found.set_result(work())
+        except Exception as error:  # who waits for it decides
+            found.set_exception(error)
+
+    Thread(target=do, name="works-out", daemon=True).start()
+    return found
