@@ -30,7 +30,7 @@ from assistant.language.stakes import Tail, tail_of
 from assistant.language.understand import asked, understand
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Synthesiser
 from assistant.record.wording import fitted
-from assistant.session.ahead import likely_replies
+from assistant.session.ahead import likely_replies, reply_to
 
 Pcm = NDArray[np.int16]
 
@@ -77,7 +77,8 @@ def measure_latency(setting: Setting, *, ahead: bool = True) -> dict[str, Any]:
             get_ready(ask.expected)
         for text in likely_replies(setting.library, ask.state, ask.expected) if ahead and ask.state else ():
             made(synthesiser, text)
-        found = answered(setting, synthesiser, ask, words, in_a_room(setting.speech(speaker, words), random))
+        room = in_a_room(setting.speech(speaker, words), random)
+        found = answered(setting, synthesiser, ask, words, room, ahead=ahead)
         if found is None:
             missed += 1
         else:
@@ -106,14 +107,17 @@ def latency_ms(setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str,
     return None if found is None else found.all_ms
 
 
-def answered(setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str, room: Pcm) -> Answered | None:
-    """None when it was not heard.
+def answered(
+    setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str, room: Pcm, *, ahead: bool = True
+) -> Answered | None:
+    """None when it was not heard. `ahead`: what is said to words that wait for their silence is made ready then.
 
     `room`: speech of these words from its first second on, and quiet around it. Each block is given when its last
     sample has sounded, or as soon as those before it are worked out, and says how long it waited, as one that comes out
     of a microphone's queue; the first second of quiet is given at once.
     """
     recogniser, looks = setting.recogniser, list[object]()
+    ready: Heard | None = None
     recogniser.on_look = looks.append
     ends_s = len(room) / SAMPLE_RATE_HZ - AFTER_S
     recogniser.expect(ask.listening)
@@ -139,6 +143,10 @@ def answered(setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str, r
                 sound_s=sounded_s,
                 looks=len(looks),
             )
+        waits = recogniser.would_tell
+        if ahead and ask.state is not None and waits is not None and waits is not ready:
+            ready = waits
+            made(synthesiser, reply_to(setting.library, ask.state, ask.expected, waits) or "Ready.")
     recogniser.finish()
     return None
 

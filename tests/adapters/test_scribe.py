@@ -159,3 +159,20 @@ def test_who_waits_for_a_look_is_told_what_it_failed_with() -> None:
     for ask in (UnderWay.result, UnderWay.give_up):
         with pytest.raises(RuntimeError, match="out of memory"):
             ask(UnderWay(on_a_thread(fail), passage))
+
+
+def test_what_waits_for_its_silence_is_known_before_it_is_told(recogniser: EmbeddedRecogniser) -> None:
+    """Half a second before "skip" counts its answer can be made ready; while it is being said nothing is known."""
+    pcm = parts_with_pauses("skip", pause_s=0.0)
+    recogniser.expect(READING)
+    known_s: list[float] = []
+    for at in range(0, len(pcm), FRAME):
+        heard = recogniser.accept(AudioBlock(pcm=pcm[at : at + FRAME], start_s=at / SAMPLE_RATE_HZ))
+        if heard is not None:
+            break
+        if recogniser.would_tell is not None:
+            known_s.append((at + FRAME) / SAMPLE_RATE_HZ)
+            assert recogniser.would_tell.words == "skip"
+    assert heard is not None and heard.words == "skip" and recogniser.would_tell is None
+    assert at / SAMPLE_RATE_HZ - known_s[0] > 0.4 and known_s[0] > len(pcm) / SAMPLE_RATE_HZ - 1.0
+    recogniser.finish()

@@ -42,6 +42,7 @@ class Recogniser:
         self._clock, self._begins_s, self._works_s, self._hears_s = clock, begins_s, works_s, hears_s
         self.on_look: Callable[[object], object] = lambda _: None
         self.waited_s: list[float] = []
+        self.would_tell: Heard | None = None
 
     def expect(self, listening: object) -> None:
         """Nothing to do."""

@@ -90,6 +90,14 @@ class EmbeddedRecogniser:
         """Whether somebody surely speaks or hums just now."""
         return self._endpoint.speaking and self._endpoint.sure
 
+    @property
+    def would_tell(self) -> Heard | None:
+        """What will be told if nothing more is said, once it is known and waits for its silence only."""
+        tried = self._tried if self._endpoint.speaking and self._looking is None else None
+        if tried is None or not tried.whole or not tried.holds(len(self._kept), self._endpoint.quiet_s):
+            return None
+        return tried.heard if tried.heard.words is not None else None
+
     def expect(self, listening: Listening) -> None:
         """What may be heard from now on. Raises ProcedureError when nothing can be said in the grammar."""
         self._look_no_more()
