@@ -200,7 +200,8 @@ class EmbeddedRecogniser:
         speaks, voice = self._speaks(frame)
         resting = self._stop.hear(frame, calm=speaks < self._endpoint.settings.ends_below)
         mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
-        if self._endpoint.fresh_frames >= limits.GOES_ON_FRAMES:
+        looking = self._looking
+        if looking is not None and looking.reads and self._endpoint.fresh_frames >= limits.GOES_ON_FRAMES:
             self._look_no_more()
         self._kept.add(frame, self._gate.level_dbfs)
         if self._own_voice:

@@ -68,10 +68,10 @@ class WrittenDown:
 
 
 class UnderWay:
-    """Sound that is being worked out on another thread."""
+    """Sound that is being worked out on another thread. `reads`: to the phones it is a reading."""
 
-    def __init__(self, found: Future[WrittenDown], passage: SpeechPassage) -> None:
-        self._found, self._passage = found, passage
+    def __init__(self, found: Future[WrittenDown], passage: SpeechPassage, *, reads: bool = False) -> None:
+        self._found, self._passage, self.reads = found, passage, reads
 
     def result(self) -> WrittenDown:
         """Wait until it is."""
@@ -131,7 +131,7 @@ class Scribe:
             writing = None
         if part is None or may_stop(part):
             return self._written(sound, passage, writing, (part,))
-        return UnderWay(on_a_thread(partial(self._written, sound, passage, writing, (part,))), passage)
+        return UnderWay(on_a_thread(partial(self._written, sound, passage, writing, (part,))), passage, reads=reads)
 
     def _beside_it(self, sound: Sound, passage: SpeechPassage) -> Writing | None:
         """Free writing, begun before it is known whether it is wanted: mostly it is."""

@@ -68,6 +68,11 @@ class Looking:
         """Whether it is worked out on another thread."""
         return isinstance(self.work, UnderWay)
 
+    @property
+    def reads(self) -> bool:
+        """Whether it goes on and is of a reading, within which people pause."""
+        return isinstance(self.work, UnderWay) and self.work.reads
+
     def found(self) -> WrittenDown:
         """What it gave; waits for it."""
         return self.work.result() if isinstance(self.work, UnderWay) else self.work
