@@ -80,6 +80,12 @@ class WatchedRecogniser:
         """As the engine's, where it has such an ear."""
         return bool(getattr(self._engine, "hears_voice", False))
 
+    @property
+    def would_tell(self) -> Heard | None:
+        """As the engine's, where it knows."""
+        told: Heard | None = getattr(self._engine, "would_tell", None)
+        return told
+
     def expect(self, listening: Listening) -> None:
         """See ports. An engine that fails in it is told of by the next `accept`. Raises ProcedureError."""
         self._listening = listening

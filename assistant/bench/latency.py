@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from time import perf_counter
+from dataclasses import dataclass
+from time import perf_counter, process_time, sleep
 from typing import Any
 
 import click
@@ -21,6 +22,7 @@ from assistant.bench.voices import Speaker
 from assistant.guide import advance
 from assistant.language.breaths import breaths
 from assistant.language.grammars import says_all
+from assistant.language.guess import get_ready
 from assistant.language.model import Heard
 from assistant.language.reading import only_names_the_unit
 from assistant.language.speech import Sentence
@@ -28,7 +30,7 @@ from assistant.language.stakes import Tail, tail_of
 from assistant.language.understand import asked, understand
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Synthesiser
 from assistant.record.wording import fitted
-from assistant.session.ahead import likely_replies
+from assistant.session.ahead import likely_replies, reply_to
 
 Pcm = NDArray[np.int16]
 
@@ -38,9 +40,28 @@ ROOM_LEVEL = 60.0
 """Root mean square of the room, of 32 768: a quiet shop."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answered:
+    """How an answer came. `silence_ms`: sound that was taken in behind the last sample of speech until it was heard;
+    `computing_ms`: what more it took until the first sample of the answer; `cpu_s`: of all cores, over `sound_s` of
+    sound; `looks`: how often the sound was worked out."""
+
+    silence_ms: float
+    computing_ms: float
+    cpu_s: float
+    sound_s: float
+    looks: int
+
+    @property
+    def all_ms(self) -> float:
+        """From the last sample of the speech to the first of the answer."""
+        return self.silence_ms + self.computing_ms
+
+
 def measure_latency(setting: Setting, *, ahead: bool = True) -> dict[str, Any]:
-    """Milliseconds, in the time of the stream and of the computing: the recogniser's, and rendering the first breath of
-    what the guide then says. `ahead`: what is likely said was made ready before, as a session does in silences.
+    """Milliseconds in real time: the recogniser's, and rendering the first breath of what the guide then says, and how
+    much of them is silence that was waited for. `ahead`: what is likely said was made ready before, and what answers
+    are like was learnt, as a session does in silences and while it asks.
 
     `whole`: phrases with which no longer one of another meaning begins; `waiting`: those that count only when nothing
     more is said, such as yes and done; `begin_another`: the rest; `readings`: numbers with units. `missed`: not heard,
@@ -49,12 +70,15 @@ def measure_latency(setting: Setting, *, ahead: bool = True) -> dict[str, Any]:
     random = np.random.default_rng(setting.wish.seed)
     synthesiser = RememberingSynthesiser(HibariSynthesiser())
     made(synthesiser, "Ready.")
-    took: dict[str, list[float]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
+    took: dict[str, list[Answered]] = {"whole": [], "waiting": [], "begin_another": [], "readings": []}
     missed = 0
     for ask, words, speaker, is_reading in phrases_said(setting, random):
+        if ahead:
+            get_ready(ask.expected)
         for text in likely_replies(setting.library, ask.state, ask.expected) if ahead and ask.state else ():
             made(synthesiser, text)
-        found = latency_ms(setting, synthesiser, ask, words, in_a_room(setting.speech(speaker, words), random))
+        room = in_a_room(setting.speech(speaker, words), random)
+        found = answered(setting, synthesiser, ask, words, room, ahead=ahead)
         if found is None:
             missed += 1
         else:
@@ -78,27 +102,51 @@ def first_breath(setting: Setting, ask: Ask, heard: Heard) -> str:
 
 
 def latency_ms(setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str, room: Pcm) -> float | None:
-    """Milliseconds from the last sample of the speech to the first of the answer; None when it was not heard.
+    """Milliseconds from the last sample of the speech to the first of the answer; None when it was not heard."""
+    found = answered(setting, synthesiser, ask, words, room)
+    return None if found is None else found.all_ms
 
-    `room`: speech of these words from its first second on, and quiet around it. A block waits until the one before it
-    is worked out, as it does in a queue.
+
+def answered(
+    setting: Setting, synthesiser: Synthesiser, ask: Ask, words: str, room: Pcm, *, ahead: bool = True
+) -> Answered | None:
+    """None when it was not heard. `ahead`: what is said to words that wait for their silence is made ready then.
+
+    `room`: speech of these words from its first second on, and quiet around it. Each block is given when its last
+    sample has sounded, or as soon as those before it are worked out, and says how long it waited, as one that comes out
+    of a microphone's queue; the first second of quiet is given at once.
     """
-    recogniser = setting.recogniser
+    recogniser, looks = setting.recogniser, list[object]()
+    ready: Heard | None = None
+    recogniser.on_look = looks.append
     ends_s = len(room) / SAMPLE_RATE_HZ - AFTER_S
     recogniser.expect(ask.listening)
-    free_s = 0.0
+    began, worked = perf_counter() - 1.0, process_time()
     for at in range(0, len(room), BLOCK):
-        began_s = max(free_s, (at + BLOCK) / SAMPLE_RATE_HZ)
-        began = perf_counter()
-        heard = recogniser.accept(AudioBlock(pcm=room[at : at + BLOCK], start_s=at / SAMPLE_RATE_HZ))
-        free_s = began_s + perf_counter() - began
+        sounded_s = (at + BLOCK) / SAMPLE_RATE_HZ
+        early_s = began + sounded_s - perf_counter()
+        sleep(max(0.0, early_s) if sounded_s > 1.0 else 0.0)
+        waited_s = max(0.0, -early_s) if sounded_s > 1.0 else 0.0
+        pcm = room[at : at + BLOCK]
+        heard = recogniser.accept(AudioBlock(pcm=pcm, start_s=at / SAMPLE_RATE_HZ, waited_s=waited_s))
         if heard is not None:
             if heard.words is None or (ask.expected.quantity is None and heard.words != words):
                 break
+            cpu_s = process_time() - worked
             made(synthesiser, first_breath(setting, ask, heard))
-            answered = perf_counter()
+            over_s = perf_counter() - began
             recogniser.finish()
-            return (began_s - ends_s + answered - began) * 1000
+            return Answered(
+                silence_ms=(sounded_s - ends_s) * 1000,
+                computing_ms=(over_s - sounded_s) * 1000,
+                cpu_s=cpu_s,
+                sound_s=sounded_s,
+                looks=len(looks),
+            )
+        waits = recogniser.would_tell
+        if ahead and ask.state is not None and waits is not None and waits is not ready:
+            ready = waits
+            made(synthesiser, reply_to(setting.library, ask.state, ask.expected, waits) or "Ready.")
     recogniser.finish()
     return None
 
@@ -136,14 +184,21 @@ def _kind_of(setting: Setting, ask: Ask, words: str) -> str:
     return "begin_another" if language.means_more(words, says_all, only_names_the_unit) else "whole"
 
 
-def _spread(values: Sequence[float]) -> dict[str, Any]:
-    if not values:
-        return {"count": 0, "p50_ms": None, "p95_ms": None}
-    return {
-        "count": len(values),
-        "p50_ms": round(float(np.percentile(values, 50))),
-        "p95_ms": round(float(np.percentile(values, 95))),
+def _spread(found: Sequence[Answered]) -> dict[str, Any]:
+    """The middle and the slow end of all of it, and of its parts; computing of all cores a second of sound."""
+    told: dict[str, Any] = {"count": len(found)}
+    parts = {
+        "": [one.all_ms for one in found],
+        "silence_": [one.silence_ms for one in found],
+        "computing_": [one.computing_ms for one in found],
     }
+    for name, values in parts.items():
+        for share in (50, 95):
+            told[f"{name}p{share}_ms"] = round(float(np.percentile(values, share))) if values else None
+    sound_s = sum(one.sound_s for one in found)
+    told["cpu_s_a_second"] = round(sum(one.cpu_s for one in found) / sound_s, 3) if found else None
+    told["looks"] = round(sum(one.looks for one in found) / len(found), 2) if found else None
+    return told
 
 
 @click.command(epilog="Example: hoodside bench latency --json")
@@ -152,7 +207,7 @@ def _spread(values: Sequence[float]) -> dict[str, Any]:
 @click.option("--ahead/--not-ahead", default=True, show_default=True, help="Whether likely answers are made ready.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(*, count: int, procedure: str, ahead: bool, as_json: bool) -> None:
-    """Milliseconds from the last sample of speech to the first of the answer, in stream and computing time."""
+    """Milliseconds from the last sample of speech to the first of the answer, in real time; silence and computing."""
     setting = make_setting(Wish(procedure=procedure, count=count, hours=0.0, seed=2))
     measured = measure_latency(setting, ahead=ahead)
     if as_json:

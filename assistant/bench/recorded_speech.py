@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded.tried import Look
+from assistant.adapters.recogniser_embedded.look import Look
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, Take, digits, single_words

@@ -8,6 +8,7 @@ network would write over noise alone measures those habits, and most of it is ta
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -200,8 +201,11 @@ class Language:
 
     @cached_property
     def unweighed(self) -> Language:
-        """The same language, of whose sentences the habits are looked up at the end of a search."""
-        return self.part(self._automaton)
+        """The same language, of whose sentences the habits are looked up at the end of a search. What is known of its
+        spelling serves both: made anew, each first doubtful answer of a step waits for it, 50 to 100 ms."""
+        same = copy(self)
+        same._few = True
+        return same
 
     def meaning(self, words: str, worded: Mapping[str, Callable[[str], object]]) -> Hashable:
         """What a sentence means, to be compared: its tags, and of the words what these do not say; where it has no tags

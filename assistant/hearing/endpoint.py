@@ -100,6 +100,11 @@ class Endpoint:
         return self._quiet * FRAME_S
 
     @property
+    def fresh_frames(self) -> int:
+        """How many frames were spoken since it was last time to work out what was said."""
+        return self._fresh
+
+    @property
     def sure(self) -> bool:
         """Whether in this utterance, or in the last one where none goes on, somebody surely spoke to us."""
         return self._sure >= self.settings.sure_frames

@@ -29,6 +29,8 @@ T = TypeVar("T")
 Found = list[tuple[str, Candidate]]
 """Sentences by their words, each with what the network thinks of it."""
 Worded = Mapping[str, Callable[[str], object]]
+Part = tuple[Automaton, str]
+"""The part of a grammar that fits the phones, and its best sentence by them."""
 
 RIVALS = 8
 """Meanings that are judged phone by phone."""
@@ -93,18 +95,21 @@ def judge(
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
     settled: Callable[[str], bool] = lambda _: False, worded: Worded = MappingProxyType({}), twice: bool = True,
     adds_nothing: Callable[[str, Sequence[str]], bool] = lambda words, longer: False,
+    nearest: tuple[Part | None, ...] = (), later: bool = False,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`, `adds_nothing`: see
     `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
-    else it is asked about."""
+    else it is asked about. `nearest`: the one thing that `near` found, where it was asked already. `later`: what may go
+    on is looked at again in a moment, so that a second hearing of it now would be thrown away."""
     narrowed = for_length(settings, seconds)
-    found = likely(passage, language, vocabulary, narrowed, worded)
+    found = likely(passage, language, vocabulary, narrowed, worded=worded, nearest=nearest)
     if not found:
         return Verdict(words=None, confidence=0.0, unsure=False, nothing_longer=False, best=None, evidence=None)
     heard = [passage]
     weighed = _weigh(heard, language, found, settings, worded)
     sure = probability(weighed.evidence)
-    if twice and doubtful(weighed.evidence, sure):
+    waits = later and language.means_more(weighed.rated[0].words, settled, adds_nothing)
+    if twice and not waits and doubtful(weighed.evidence, sure):
         found = with_own(found, passage, language, vocabulary, narrowed)
         heard = [passage, passage.again()]
         weighed = _weigh(heard, language, found, settings, worded)
@@ -134,8 +139,8 @@ def _odds(rated: Sequence[Rated]) -> tuple[tuple[str, float], ...]:
 
 
 def likely(
-    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings,
-    worded: Worded = MappingProxyType({}),
+    passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings, *,
+    worded: Worded = MappingProxyType({}), nearest: tuple[Part | None, ...] = (),
 ) -> Found:  # fmt: skip
     """The sentences worth judging, by text, best first: of the part of the language that fits the phones, at most
     RIVALS of different meaning, and of each the TWINS likeliest ways to say it.
@@ -146,13 +151,12 @@ def likely(
     def meaning(words: str) -> Hashable:
         return language.meaning(words, worded)
 
-    net = language.phone_net
-    if net is None:
+    if language.phone_net is None:
         every = _by_words(search(passage, language, vocabulary, settings), language)
         return list(apart(every, lambda one: meaning(one[0])))
     found: Found = []
     for within in (FAR, FAR_FROM_NUMBERS):
-        part = net.part(passage.phones()[0], within=within, most=MOST_WORDS)
+        part = nearest[0] if nearest and within == FAR else near(passage, language, within)
         if part is None:
             return []
         found = _in_part(passage, language, part, vocabulary, settings=settings, meaning=meaning)
@@ -161,8 +165,15 @@ def likely(
     return found
 
 
+def near(passage: Passage, language: Language, within: float = FAR) -> Part | None:
+    """What of the language is no more than so many nats further from the phones than its best sentence; None where the
+    phones can tell nothing of it, or the sound is no sentence of it at all."""
+    net = language.phone_net
+    return None if net is None else net.part(passage.phones()[0], within=within, most=MOST_WORDS)
+
+
 def _in_part(
-    passage: Passage, language: Language, part: tuple[Automaton, str], vocabulary: Vocabulary, *,
+    passage: Passage, language: Language, part: Part, vocabulary: Vocabulary, *,
     settings: BeamSettings, meaning: Callable[[str], Hashable],
 ) -> Found:  # fmt: skip
     """What the network makes of a part of the language, the best sentence by phones always among it."""
@@ -233,31 +244,31 @@ def _weigh(
     rivals = [one for one in others if not language.mean_the_same(best.words, one.words, worded)]
     close = tuple(one.words for one in rivals if one.joint > best.joint - RIVALS_WITHIN)
     number = is_number(best.words)
-    near = _near(heard, language.outsiders(best.words)) if best.fall is not None and not number else []
+    outsiders = _nearest_of(heard, language.outsiders(best.words)) if best.fall is not None and not number else []
     outside = None
-    if near and best.fall is not None and best.phones is not None and best.phones <= MOST_PHONES:
-        outside = best.fall - max(fall for _, fall in near)
+    if outsiders and best.fall is not None and best.phones is not None and best.phones <= MOST_PHONES:
+        outside = best.fall - max(fall for _, fall in outsiders)
     evidence = evidence_of(best, rivals, outside=outside, number=number)
-    return _Weighed(rated=[best, *others], evidence=evidence, rivals=close, outside=near)
+    return _Weighed(rated=[best, *others], evidence=evidence, rivals=close, outside=outsiders)
 
 
-def _near(heard: Sequence[Passage], outsiders: Sequence[Outsider]) -> list[tuple[Outsider, float]]:
+def _nearest_of(heard: Sequence[Passage], outsiders: Sequence[Outsider]) -> list[tuple[Outsider, float]]:
     """Those that are nearest, each with its fall."""
     places = nearest(heard[0].phones(), [each.readings for each in outsiders], OUTSIDERS)
-    near = [outsiders[place] for place in places]
-    readings = [each.readings for each in near]
-    return list(zip(near, _means([fits(passage.phones(), readings) for passage in heard]), strict=True))
+    kept = [outsiders[place] for place in places]
+    readings = [each.readings for each in kept]
+    return list(zip(kept, _means([fits(passage.phones(), readings) for passage in heard]), strict=True))
 
 
 def _beyond(heard: Sequence[Passage], language: Language, weighed: _Weighed, settings: BeamSettings) -> float | None:
     """How much better the best sentence fits than any of these, by text and phones together; None where that is clear
     by phones alone, or cannot be told."""
-    best, near = weighed.rated[0], weighed.outside
-    if best.fall is None or not near or not may_be_held(language, best.words):
+    best, outsiders = weighed.rated[0], weighed.outside
+    if best.fall is None or not outsiders or not may_be_held(language, best.words):
         return None
-    if best.fall - max(fall for _, fall in near) >= CLEAR_BY_PHONES:
+    if best.fall - max(fall for _, fall in outsiders) >= CLEAR_BY_PHONES:
         return None
-    outside = best_outside(heard, language, best.words, near, phone_share=PHONE_SHARE, settings=settings)
+    outside = best_outside(heard, language, best.words, outsiders, phone_share=PHONE_SHARE, settings=settings)
     return None if outside is None else best.score + PHONE_SHARE * best.fall - outside
 
 

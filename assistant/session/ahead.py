@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from itertools import islice, zip_longest
 
 from assistant.guide import Library, State, advance
+from assistant.language.attention import addressed
 from assistant.language.breaths import breaths
 from assistant.language.commands import phrase_of
 from assistant.language.model import (
@@ -24,6 +25,7 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.speech import Sentence
+from assistant.language.understand import asked, understand
 from assistant.ports import Voice
 
 MOST = 16
@@ -40,6 +42,16 @@ MOVES = (Control.YES, Control.NO, Control.DONE, Control.READY)
 def likely_replies(library: Library, state: State, now: Expected) -> Iterator[str]:
     """The first breaths of what would be said to what may be said now, likeliest first, each once; at most MOST."""
     return islice(_replies(library, state, now), MOST)
+
+
+def reply_to(library: Library, state: State, now: Expected, heard: Heard) -> str | None:
+    """The first breath of what would be said to this; None where who knows the plan is asked, or nobody was called."""
+    said = addressed(heard, now)
+    if said is None or asked(said, now) is not None:
+        return None
+    turn = advance(library, state, understand(said, now), state.at_s, heard=heard)
+    text = next((each.text for each in turn.reply if isinstance(each, Sentence)), "")
+    return next(iter(breaths(text)), None)
 
 
 def _replies(library: Library, state: State, now: Expected) -> Iterator[str]:
@@ -77,6 +89,14 @@ class Ahead:
         self._question: object = None
         self._texts: Iterator[str] = iter(())
         self._next: str | None = None
+        self._heard: Heard | None = None
+
+    def answer(self, heard: Heard, reply: Callable[[Heard], str | None]) -> None:
+        """Begin to make ready what is said to this, which waits for its silence. `reply`: to it."""
+        if heard is not self._heard:
+            self._heard, self._next = heard, self._tried(lambda: reply(heard))
+        if self._next is not None and self._voice.prepare(self._next):
+            self._next = None
 
     def go_on(self, question: object, replies: Callable[[], Iterator[str]]) -> None:
         """Begin to make one more ready, where the voice has nothing else to do. `question`: what tells the present one
@@ -84,12 +104,13 @@ class Ahead:
         if question != self._question:
             self._question, self._texts, self._next = question, replies(), None
         if self._next is None:
-            self._next = self._one_more()
+            self._next = self._tried(lambda: next(self._texts, None))
         if self._next is not None and self._voice.prepare(self._next):
             self._next = None
 
-    def _one_more(self) -> str | None:
+    @staticmethod
+    def _tried(made: Callable[[], str | None]) -> str | None:
         try:
-            return next(self._texts, None)
+            return made()
         except Exception:  # what nobody has said yet ends no job; said, it is told of
             return None

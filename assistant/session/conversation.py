@@ -44,7 +44,7 @@ from assistant.ports import Aids, Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
 from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser
-from assistant.session.ahead import likely_replies
+from assistant.session.ahead import likely_replies, reply_to
 from assistant.session.aids import aided
 from assistant.session.kept_sound import with_sound
 from assistant.session.legal import Legal
@@ -145,6 +145,10 @@ class Conversation:
     def likely_replies(self) -> Iterator[str]:
         """The first breaths of what would be said to what may be said now, likeliest first."""
         return likely_replies(self._library, self._state, self.expected)
+
+    def likely_reply(self, heard: Heard) -> str | None:
+        """The first breath of what would be said to this."""
+        return reply_to(self._library, self._state, self.expected, heard)
 
     @property
     def deadline_s(self) -> float | None:

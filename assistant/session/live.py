@@ -168,14 +168,18 @@ class LiveLoop:
             self._notice("miss", texts.TOO_EARLY, MISS_SHOWN_S)  # a key has answered meanwhile
         else:
             self._obey(heard)
-        if heard is None and self._may_prepare(block):
-            self._ahead.go_on(self._conversation.question, self._conversation.likely_replies)
+        if heard is None:
+            self._make_ready(block)
         self._redraw(rms_dbfs(block.pcm))
 
-    def _may_prepare(self, block: AudioBlock) -> bool:
-        """Whether nobody speaks to us and nothing is late or timed: words that may be said are made ready only then."""
-        busy = self._our_voice.hears_voice or block.waited_s > IN_TIME_S or self._lag.catching_up
-        return not busy and self._conversation.state.mode is not Mode.TIMING
+    def _make_ready(self, block: AudioBlock) -> None:
+        """What is said to words that wait for their silence, else to what is likely said; not if late or timed."""
+        if block.waited_s > IN_TIME_S or self._lag.catching_up or self._conversation.state.mode is Mode.TIMING:
+            return
+        if (heard := getattr(self._ears.recogniser, "would_tell", None)) is not None:
+            self._ahead.answer(heard, self._conversation.likely_reply)
+        elif not self._our_voice.hears_voice:
+            self._ahead.go_on(self._conversation.question, self._conversation.likely_replies)
 
     def while_hearing(self, waited_s: float) -> None:
         """While the recogniser works on one block, since `waited_s`: everything but hearing goes on."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.adapters.recogniser_embedded.tried import Look
+from assistant.adapters.recogniser_embedded.look import Look
 from assistant.bench.recorded import Take
 from assistant.bench.recorded_speech import GAPS_S, acted_upon, confirmed, digit_strings, where_lost
 from assistant.grammar.automaton import automaton_of

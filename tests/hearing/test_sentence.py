@@ -134,6 +134,23 @@ def test_in_a_hurry_nothing_is_heard_twice(vocabulary: Vocabulary) -> None:
     assert once.times == 0
 
 
+def test_what_may_go_on_is_heard_twice_only_where_it_is_not_looked_at_again(vocabulary: Vocabulary) -> None:
+    """A doubtful "no", of which "no spark" may become, counts for nothing at the first look; "no spark" may."""
+    automaton = automaton_of(read_jsgf("public <x> = no | no spark | my spark;"))
+    legal = Language(automaton, vocabulary, None, lambda word: SOUNDS.get(word, []))
+    begun = Dictated(vocabulary, " mo", nats=4.0, phones="N OW")
+    whole = Dictated(vocabulary, " mo spark", nats=5.0, phones="M AY S P AA R K")
+    for sound, best, times in ((begun, "no", 0), (whole, "my spark", 1)):
+        for later in (True, False):
+            once = HeardTwice(sound, sound)
+            found = judge(
+                once, legal, vocabulary, seconds=1.0, settings=BeamSettings(), later=later,
+                thresholds=lambda words: Thresholds(act=0.3, ask=0.05),
+            )  # fmt: skip
+            assert found.best == best
+            assert once.times == (times if later else 1)
+
+
 def test_a_rare_sentence_has_its_price(vocabulary: Vocabulary) -> None:
     """Of two that fit the sound alike the one that the grammar makes likelier is heard; a clear sound decides alone."""
 

@@ -8,6 +8,7 @@ import pytest
 
 from assistant.guide import Mode
 from assistant.language.breaths import breaths
+from assistant.language.model import Heard
 from assistant.language.speech import Sentence
 from assistant.session.ahead import MOST
 from tests.session.fakes import TellingRecogniser
@@ -99,6 +100,33 @@ def test_none_while_somebody_speaks_or_we_are_late(library) -> None:
     assert shop.voice.prepared == []
     shop.pass_blocks(BLOCKS)
     assert shop.voice.prepared
+
+
+def test_what_is_said_to_words_that_wait_for_their_silence_is_made_ready(library) -> None:
+    """Once for the same words, though somebody is still heard speaking; nothing while we are late, and it changes
+    nothing."""
+    shop = at_a_question(library, recogniser=TellingRecogniser)
+    shop.recogniser.hears_voice = True
+    assert prepared(shop) == []
+    words = words_of(shop, 1)
+    shop.recogniser.would_tell = Heard(words=words, confidence=0.99, engine="scripted")
+    shop.clock.at_s += 3.0  # blocks wait
+    shop.loop.step()
+    assert shop.voice.prepared == []
+    state = shop.conversation.state
+    shop.pass_blocks(BLOCKS)
+    assert len(shop.voice.prepared) == 1 and shop.conversation.state == state
+    shop.recogniser.would_tell = None
+    shop.recogniser.hears_voice = False
+    assert first_said(shop, words) == shop.voice.prepared[0][1]
+
+
+def test_what_who_knows_the_plan_answers_is_not_foreseen(library) -> None:
+    """A question is nobody's phrase of the guide."""
+    shop = at_a_question(library, recogniser=TellingRecogniser)
+    shop.recogniser.would_tell = Heard(words="why is that", confidence=0.99, engine="scripted")
+    shop.recogniser.hears_voice = True
+    assert prepared(shop) == []
 
 
 def test_none_while_an_action_is_timed(library) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
+from threading import Event
 
 from assistant.adapters.recogniser_embedded.network import SpeechPassage
 from assistant.hearing.free import TOKENS_A_SECOND, by_ear, share_right, width_for, write_freely
@@ -29,6 +30,22 @@ def dictated(passage: SpeechPassage, trade: Callable[[str], bool]) -> Heard:
     return Heard(words=text or None, confidence=sure, free_text=text)
 
 
+class Writing:
+    """Texts that are being written on another core."""
+
+    def __init__(self, texts: Future[tuple[Written, ...]], given_up: Event) -> None:
+        self._texts, self._given_up = texts, given_up
+
+    def texts(self) -> tuple[Written, ...]:
+        """Wait until they are written."""
+        return self._texts.result()
+
+    def give_up(self) -> None:
+        """They are not wanted: what is written next need not wait for them."""
+        self._given_up.set()
+        self._texts.cancel()
+
+
 class FreeWriting:
     """What is said, bound to nothing but nudged to what is said there: a few texts, the likeliest first by the phones
     too. Mostly wanted, so it may be begun, on another core, before that is known."""
@@ -44,9 +61,10 @@ class FreeWriting:
         if said != self._said:
             self._said, self._nudge = said, Nudge(self._vocabulary, said)
 
-    def begin(self, passage: SpeechPassage) -> Callable[[], tuple[Written, ...]]:
-        """Write it down while other things are done; asked for the texts it waits until they are written."""
-        return self._beside.submit(self._write, passage, self._nudge).result
+    def begin(self, passage: SpeechPassage) -> Writing:
+        """Write it down while other things are done."""
+        given_up = Event()
+        return Writing(self._beside.submit(self._write, passage, self._nudge, given_up), given_up)
 
     def write(self, passage: SpeechPassage) -> tuple[Written, ...]:
         """The texts."""
@@ -57,8 +75,9 @@ class FreeWriting:
         self._beside.shutdown()
 
     @staticmethod
-    def _write(passage: SpeechPassage, nudge: Nudge) -> tuple[Written, ...]:
-        texts = write_freely(passage.free(), passage.vocabulary, most=_most(passage), width=SECOND_WIDTH, nudge=nudge)
+    def _write(passage: SpeechPassage, nudge: Nudge, given_up: Event | None = None) -> tuple[Written, ...]:
+        free = passage.free(given_up)
+        texts = write_freely(free, passage.vocabulary, most=_most(passage), width=SECOND_WIDTH, nudge=nudge)
         return distinct(
             Written(text=text.text.strip(), odds=odds, likely=text.speech / max(1, len(text.logs)))
             for text, odds in by_ear(passage, texts, sounds_of)

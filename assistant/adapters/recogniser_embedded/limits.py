@@ -43,6 +43,12 @@ AGAIN_S = 0.256
 
 LONGER_S = 0.512
 """Silence after which words count though a longer sentence may still come, where they need no longer one."""
+
+GOES_ON_FRAMES = 8
+"""After so many frames of new speech, 0.26 s, a look at a reading that was begun in the pause before is given up: it
+was no answer yet, and the next would wait for it. Source: judgement; the shortest digit has some 0.25 s (from memory).
+Not of other words: noise flickers as long 9 dB below, and what both looks say alike is answered 0.1 s sooner."""
+
 SHORT_TAKE_S = 2.5
 """A recording so short is written down whole: looking for its speech would take as long as writing."""
 

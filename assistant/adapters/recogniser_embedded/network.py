@@ -9,7 +9,7 @@ from contextlib import AbstractContextManager
 from copy import copy
 from functools import cache
 from pathlib import Path
-from threading import Lock
+from threading import Event, Lock
 from typing import Any
 
 import numpy as np
@@ -135,10 +135,18 @@ class Network:
         return found
 
 
-class SpeechPassage:
-    """A stretch of sound that the beam writes down; see `assistant.hearing.passage.Passage`."""
+class GivenUp(Exception):
+    """Nobody wants to know any more what the sound says: no error, but the end of work on another thread."""
 
-    def __init__(self, network: Network, samples: Floats) -> None:
+
+class SpeechPassage:
+    """A stretch of sound that the beam writes down; see `assistant.hearing.passage.Passage`. Each call raises GivenUp
+    once it was given up."""
+
+    def __init__(self, network: Network, samples: Floats, given_up: tuple[Event, ...] = ()) -> None:
+        """`given_up`: by any of these too."""
+        self._own_end = Event()
+        self._given_up = (self._own_end, *given_up)
         self._network = network
         self.vocabulary = network.vocabulary
         self.seconds = len(samples) / SAMPLE_RATE_HZ
@@ -152,8 +160,17 @@ class SpeechPassage:
         self._phones: Floats | None = None
         self._at_the_ears = Lock()
 
+    def give_up(self) -> None:
+        """Nobody asks for it any more. May be called on another thread than that which works on it."""
+        self._own_end.set()
+
+    def _go_on(self) -> None:
+        if any(event.is_set() for event in self._given_up):
+            raise GivenUp
+
     def begin(self) -> Floats:
         """Logits of the first token; may be called again to write the same sound anew."""
+        self._go_on()
         answer = self._first or self._decode(self._hidden, self._frames, np.array([[BEGIN]], np.int64), None)
         self._first = answer
         self._fixed = {name: value for name, value in answer.items() if ".encoder." in name}
@@ -169,6 +186,7 @@ class SpeechPassage:
 
     def phones(self) -> Floats:
         """By ear, how far each phone is likelier than usual at each step of the sound: (ears, steps, 40)."""
+        self._go_on()
         with self._at_the_ears:
             if self._phones is None:
                 # Two threads that meet for a millisecond's work wait ten times as long for each other on a busy machine
@@ -178,25 +196,32 @@ class SpeechPassage:
 
     def spoken(self, sentences: Sequence[tuple[int, ...]]) -> list[float]:
         """Log-probability of each whole sentence of tokens, its end included."""
+        self._go_on()
         if not self._fixed:
             self.begin()
         return self._network.log_likelihoods(self._hidden, self._frames, self._fixed, sentences)
 
     def again(self) -> SpeechPassage:
         """The same sound slowed down, as said by somebody larger: what the network mishears, it mishears otherwise."""
+        self._go_on()
         slower = soxr.resample(self._samples, SAMPLE_RATE_HZ, round(SLOWER * SAMPLE_RATE_HZ))
-        return SpeechPassage(self._network, np.asarray(slower, np.float32))
+        return SpeechPassage(self._network, np.asarray(slower, np.float32), self._given_up)
 
-    def free(self) -> SpeechPassage:
+    def free(self, given_up: Event | None = None) -> SpeechPassage:
         """The same sound, heard and written by the halves that were taught the trade's words; its phones stay. May be
-        asked for, and written, on another thread."""
+        asked for, and written, on another thread. `given_up`: by this too."""
+        self._go_on()
         other = copy(self)
+        other._own_end = given_up or Event()
+        other._given_up = (other._own_end, *self._given_up)
+        other._go_on()
         other._decode, other._hidden = self._network.write, self._network.listen(self._samples)
         other._first, other._fixed, other._grown = {}, {}, {}
         return other
 
     def step(self, parents: NDArray[np.int64], tokens: NDArray[np.int64]) -> Floats:
         """Logits after each token was added to its parent row."""
+        self._go_on()
         memory = {name: value[parents] for name, value in self._grown.items()} | self._fixed
         answer = self._decode(self._hidden, self._frames, tokens[:, None], memory)
         self._grown = {name: value for name, value in answer.items() if ".decoder." in name}

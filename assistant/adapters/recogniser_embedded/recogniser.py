@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from time import perf_counter
 
@@ -12,26 +12,24 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
 from assistant.adapters.recogniser_embedded.at_stake import AtStake
-from assistant.adapters.recogniser_embedded.freely import FreeWriting, dictated, with_second
 from assistant.adapters.recogniser_embedded.kept import Kept
 from assistant.adapters.recogniser_embedded.languages import Languages
-from assistant.adapters.recogniser_embedded.network import Network, SpeechPassage, return_memory
-from assistant.adapters.recogniser_embedded.second import says_else, wants_second
+from assistant.adapters.recogniser_embedded.look import Look, since
+from assistant.adapters.recogniser_embedded.network import Network, return_memory
+from assistant.adapters.recogniser_embedded.scribe import Scribe, Sound, WrittenDown
+from assistant.adapters.recogniser_embedded.second import says_else
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Look, Tried, goes_alone, look_at, since, told_by, waits_for
+from assistant.adapters.recogniser_embedded.tried import Looking, Tried, waits_for
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
 from assistant.hearing.running_talk import RunningTalk, goes_on
-from assistant.hearing.sentence import Verdict, judge
-from assistant.hearing.sound import cleaned, speech_span
+from assistant.hearing.sound import speech_span
 from assistant.hearing.standing_out import AROUND_FRAMES, standing_out
 from assistant.language.commands import Stakes
-from assistant.language.grammars import WORDED_TAGS, says_all
 from assistant.language.model import Heard
-from assistant.language.reading import only_names_the_unit
 from assistant.language.stakes import Tail
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
 from assistant.speech_detector import Detector
@@ -55,17 +53,13 @@ class EmbeddedRecogniser:
         """`stop`: what listens for nothing but the words that stop us. `trade`: words, in small letters, that are liked
         a little better where somebody dictates."""
         self._stop = stop
-        self._trade = trade
-        self._network: Network | None = network
-        self._vocabulary = network.vocabulary
+        self._scribe = Scribe(network, settings=settings or BeamSettings(), trade=trade, name=self.name)
         self._detector = detector
         self._gate = gate
-        self._settings = settings or BeamSettings()
         self._languages = Languages(network)
         self._listening: Listening | None = None
         self._at_stake = AtStake(tags=self._tags)
         self._language: Language | None = None
-        self._free = FreeWriting(network.vocabulary)
         self._endpoint = Endpoint(limits.COMMAND)
         self._echo = EchoCanceller()
         self._loose: Pcm = np.zeros(0, np.int16)  # samples that do not fill a frame yet
@@ -75,6 +69,7 @@ class EmbeddedRecogniser:
         self._own_voice = 0  # frames for which our own voice may still be heard
         self._began_s = 0.0
         self._tried: Tried | None = None
+        self._looking: Looking | None = None
         self._hurried = False
         self.on_pause: Callable[[], None] = lambda: None
         self.on_look: Callable[[Look], None] = lambda look: None
@@ -95,13 +90,21 @@ class EmbeddedRecogniser:
         """Whether somebody surely speaks or hums just now."""
         return self._endpoint.speaking and self._endpoint.sure
 
+    @property
+    def would_tell(self) -> Heard | None:
+        """What will be told if nothing more is said, once it is known and waits for its silence only."""
+        tried = self._tried if self._endpoint.speaking and self._looking is None else None
+        if tried is None or not tried.whole or not tried.holds(len(self._kept), self._endpoint.quiet_s):
+            return None
+        return tried.heard if tried.heard.words is not None else None
+
     def expect(self, listening: Listening) -> None:
         """What may be heard from now on. Raises ProcedureError when nothing can be said in the grammar."""
+        self._look_no_more()
         if not listening.dictation:
             self._language = self.language(listening.grammar).made_ready()
         if self._listening is None or self._listening.dictation != listening.dictation:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
-        self._free.expect(listening.said)
         self._tried = None
         self._listening = listening
         self._at_stake = AtStake(
@@ -110,6 +113,7 @@ class EmbeddedRecogniser:
             read_back=listening.read_back,
             second_chance=listening.second_chance,
         )
+        self._scribe.expect(listening, self._language, self._at_stake)
 
     def language(self, grammar: Grammar) -> Language:
         """The grammar made ready, from memory when it was heard before."""
@@ -158,14 +162,16 @@ class EmbeddedRecogniser:
         span = speech_span(pcm, [] if short else self._probabilities(pcm))
         if span is None or span[1] - span[0] > limits.LONGEST_TAKE_S * SAMPLE_RATE_HZ:
             return Heard(words=None, confidence=0.0, took_ms=since(started), engine=self.name)
-        heard, _ = self._write(pcm[span[0] : span[1]], span[0] / SAMPLE_RATE_HZ, started)
+        self._look_no_more()
+        sound = Sound(pcm=pcm[span[0] : span[1]], began_s=span[0] / SAMPLE_RATE_HZ, started=started)
+        taken = self._scribe.write(sound)
         return_memory()
-        return heard
+        return taken.heard
 
     def close(self) -> None:
         """Free memory; may be called twice."""
-        self._free.close()
-        self._network = None
+        self._look_no_more()
+        self._scribe.close()
         self._languages.clear()
 
     def _probabilities(self, pcm: Pcm) -> list[float]:
@@ -194,6 +200,9 @@ class EmbeddedRecogniser:
         speaks, voice = self._speaks(frame)
         resting = self._stop.hear(frame, calm=speaks < self._endpoint.settings.ends_below)
         mark = Mark.NOTHING if resting else self._endpoint.frame(speaks, voice, self._gate.level_dbfs)
+        looking = self._looking
+        if looking is not None and looking.reads and self._endpoint.fresh_frames >= limits.GOES_ON_FRAMES:
+            self._look_no_more()
         self._kept.add(frame, self._gate.level_dbfs)
         if self._own_voice:
             self._talk.forget()
@@ -231,19 +240,15 @@ class EmbeddedRecogniser:
         stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
         if stop is None:
             return None
-        if asked and began_s is not None and says_else(self._free.write(self._passage(self._kept.pcm()))):
+        if asked and began_s is not None and says_else(self._scribe.freely(self._kept.pcm())):
             self._stop.let_go()
             return None
         told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
         if stop.inside and self._endpoint.speaking:
-            whole = self._write(self._kept.pcm(), self._began_s, started)[0]
+            self._look_no_more()
+            whole = self._scribe.write(self._sound(started)).heard
             told = whole if whole.words is not None and not whole.unsure else told
         return replace(told, took_ms=since(started), engine=self.name)
-
-    def _passage(self, pcm: Pcm) -> SpeechPassage:
-        if self._network is None:
-            raise RuntimeError("the recogniser is closed")
-        return SpeechPassage(self._network, cleaned(pcm))
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -254,11 +259,14 @@ class EmbeddedRecogniser:
         if self._hurried:
             return None
         quiet_s = self._endpoint.quiet_s
-        tried = self._tried
+        tried = self._looked()
         fresh = tried is None or not tried.holds(len(self._kept), quiet_s)
         if tried is None or fresh or (not tried.clear and tried.quiet_s < limits.AGAIN_S <= quiet_s):
-            tried = self._work_out(started, tried)
-        self._tried = tried
+            looking = self._look(started, tried)
+            if looking.goes_on:
+                self._looking = looking
+                return None
+            tried = self._tried = self._made_of(looking)
         if quiet_s >= limits.AGAIN_S and self._told(tried.heard) is None:
             self._kept.keep_lead()  # what began was no word, and nobody's: what is said next is worked out without it
             self._let_pass()
@@ -268,23 +276,45 @@ class EmbeddedRecogniser:
         self._forget()
         return self._told(replace(tried.heard, took_ms=since(started)) if tried.quiet_s < quiet_s else tried.heard)
 
-    def _work_out(self, started: float, before: Tried | None) -> Tried:
-        """What was said so far. `before`: what was made of the beginning of it."""
-        quiet_s = self._endpoint.quiet_s
-        part = standing_out(self._kept.levels)
-        heard, nothing_longer = self._so_far(started, part, later=part is None and quiet_s < limits.AGAIN_S)
+    def _look(self, started: float, before: Tried | None) -> Looking:
+        """Begin to work out what was said so far. On another thread where nothing hangs on it yet, so that what comes
+        in meanwhile is heard and can end it. `before`: what was made of the beginning of it."""
+        quiet_s, part = self._endpoint.quiet_s, standing_out(self._kept.levels)
+        later = part is None and quiet_s < limits.AGAIN_S
+        waits = later and quiet_s < limits.TAIL_S[Tail.SHORT] and (before is None or not before.clear)
+        sound = self._sound(started, part, later=later)
+        return Looking(
+            work=self._scribe.begin(sound) if waits else self._scribe.write(sound),
+            frames=len(self._kept), quiet_s=quiet_s, part=part, levels=tuple(self._kept.levels), before=before,
+        )  # fmt: skip
+
+    def _looked(self) -> Tried | None:
+        """What the latest look found; one that goes on is waited for."""
+        looking, self._looking = self._looking, None
+        if looking is not None:
+            self._tried = self._made_of(looking)
+        return self._tried
+
+    def _look_no_more(self) -> None:
+        looking, self._looking = self._looking, None
+        if looking is not None:
+            looking.give_up()
+
+    def _made_of(self, looking: Looking) -> Tried:
+        heard, nothing_longer = self._heeded(looking.found(), looking.levels)
         clear = heard.words is not None and not heard.unsure and nothing_longer
-        now = self._at_stake
+        now, part = self._at_stake, looking.part
         tail = waits_for(now.tail(heard.words), heard.confidence, at_once=now.at_once(heard.words))
         after_s = limits.TAIL_S[tail]
         after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
-        said_frames = len(self._kept) - round(quiet_s / FRAME_S)
-        if part is not None and heard.ended_s - self._began_s < (len(self._kept) - 0.5) * FRAME_S:  # the part alone
+        said_frames = looking.frames - round(looking.quiet_s / FRAME_S)
+        if part is not None and heard.ended_s - self._began_s < (looking.frames - 0.5) * FRAME_S:  # the part alone
             said_frames = min(said_frames, part.stop - AROUND_FRAMES)
         tried = Tried(
-            heard=heard, frames=len(self._kept), quiet_s=quiet_s, clear=clear, after_s=after_s, said_frames=said_frames
-        )
-        return tried if before is None else tried.after(before)
+            heard=heard, frames=looking.frames, quiet_s=looking.quiet_s, clear=clear, after_s=after_s,
+            said_frames=said_frames,
+        )  # fmt: skip
+        return tried if looking.before is None else tried.after(looking.before)
 
     def _told(self, heard: Heard) -> Heard | None:
         """What counts only where somebody surely spoke: the gate lets some noise begin, and that is nobody's business.
@@ -300,20 +330,32 @@ class EmbeddedRecogniser:
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
-        if self._tried is not None and self._tried.whole and len(self._kept) - self._tried.frames <= quiet:
-            return replace(self._tried.heard, took_ms=since(started))
-        return self._so_far(started, standing_out(self._kept.levels))[0]
+        tried = self._looked()
+        if tried is not None and tried.whole and len(self._kept) - tried.frames <= quiet:
+            return replace(tried.heard, took_ms=since(started))
+        sound = self._sound(started, standing_out(self._kept.levels))
+        return self._heeded(self._scribe.write(sound), self._kept.levels)[0]
 
-    def _so_far(self, started: float, part: slice | None, *, later: bool = False) -> tuple[Heard, bool]:
-        """As `_write`, of all that was kept. What goes on with other talk does nothing by itself: what does no harm is
-        let pass, for it would only speak into the talk, and the rest is asked about."""
-        heard, nothing_longer = self._write(self._kept.pcm(), self._began_s, started, part, later=later)
+    def _heeded(self, written: WrittenDown, levels_db: Sequence[float]) -> tuple[Heard, bool]:
+        """What was written down, and whether nothing longer is legal. What goes on with other talk does nothing by
+        itself: what does no harm is let pass, for it would only speak into the talk, and the rest is asked about.
+        `levels_db`: of its frames."""
+        if written.look is not None:
+            self.on_look(written.look)
+        heard = written.heard
         acts = not heard.unsure and self._at_stake.at_once(heard.words)
-        if not acts or not goes_on(self._before_db, self._kept.levels):
-            return heard, nothing_longer
+        if not acts or not goes_on(self._before_db, levels_db):
+            return heard, written.nothing_longer
         if self._at_stake.stakes(heard.words or "") is Stakes.HARMLESS:
             return replace(heard, words=None), False
-        return replace(heard, unsure=True, free_text=None), nothing_longer
+        return replace(heard, unsure=True, free_text=None), written.nothing_longer
+
+    def _sound(self, started: float, part: slice | None = None, *, later: bool = False) -> Sound:
+        """All that was kept."""
+        return Sound(
+            pcm=self._kept.pcm(), began_s=self._began_s, started=started, part=part, later=later,
+            hurried=self._hurried, sure=self._endpoint.sure,
+        )  # fmt: skip
 
     def _tags(self, words: str) -> tuple[str, ...]:
         return self._language.tags(words) if self._language is not None else ()
@@ -323,58 +365,7 @@ class EmbeddedRecogniser:
         self._let_pass()
 
     def _let_pass(self) -> None:
+        self._look_no_more()
         self._endpoint.reset()
         self._paused = False
         self._tried = None
-
-    def _write(
-        self, pcm: Pcm, began_s: float, started: float, part: slice | None = None, *, later: bool = False
-    ) -> tuple[Heard, bool]:
-        """What the sound says, and whether nothing longer is legal. `part`: the frames of it that stand out; where the
-        whole says nothing that is sure, they alone may. `later`: what is not clear is looked at again in a moment."""
-        if self._listening is None:
-            raise RuntimeError("the recogniser expects nothing yet")
-        seconds, passage = len(pcm) / SAMPLE_RATE_HZ, self._passage(pcm)
-        ended_s = began_s + seconds
-        language = self._language
-        if self._listening.dictation or language is None:
-            heard = dictated(passage, self._trade.__contains__)
-            return replace(heard, began_s=began_s, ended_s=ended_s, took_ms=since(started), engine=self.name), False
-        asks = self._listening.second_chance and not self._hurried
-        writing = self._free.begin(passage) if asks else None
-        verdict = self._judged(language, passage, seconds)
-        nearer = self._nearer(language, pcm, part, verdict) if part is not None else None
-        if part is not None and nearer is not None:
-            writing, (passage, verdict) = None, nearer
-            began_s, seconds = began_s + part.start * FRAME_S, (part.stop - part.start) * FRAME_S
-            ended_s = began_s + seconds
-        heard = told_by(verdict, began_s, ended_s, self.name, started)
-        self.on_look(look_at(verdict, began_s, ended_s, sure=self._endpoint.sure))
-        clear = heard.words is not None and not heard.unsure and verdict.nothing_longer
-        wanted = heard.unsure or (asks and wants_second(heard, self._tags(heard.words or "")))
-        if wanted and (clear or not later):
-            # what is offered for a yes must not be the opposite of what was said
-            written = writing() if writing is not None else self._free.write(passage)
-            heard = replace(with_second(heard, written, verdict), took_ms=since(started))
-            if asks and self._at_stake.tail(heard.words) is Tail.NONE and says_else(written):
-                heard = replace(heard, words=None)
-        return heard, verdict.nothing_longer
-
-    def _judged(self, language: Language, passage: SpeechPassage, seconds: float) -> Verdict:
-        return judge(
-            passage, language, self._vocabulary,
-            seconds=seconds, settings=self._settings, thresholds=self._at_stake.thresholds, settled=says_all,
-            worded=WORDED_TAGS, twice=not self._hurried, adds_nothing=only_names_the_unit,
-        )  # fmt: skip
-
-    def _nearer(
-        self, language: Language, pcm: Pcm, part: slice, whole: Verdict
-    ) -> tuple[SpeechPassage, Verdict] | None:
-        """What stands out by itself, where that is surer than the whole."""
-        if self._hurried or (whole.acts and whole.confidence >= limits.WHOLE_AT):
-            return None
-        passage = self._passage(pcm[part.start * FRAME : part.stop * FRAME])
-        alone = self._judged(language, passage, (part.stop - part.start) * FRAME_S)
-        surer = not whole.acts or alone.confidence > whole.confidence
-        surer = surer and alone.confidence >= limits.STANDS_OUT_AT and self._at_stake.tail(alone.words) is not Tail.NONE
-        return (passage, alone) if surer and goes_alone(alone, whole, language, WORDED_TAGS) else None
