@@ -18,11 +18,11 @@ from assistant.cranking.around import rank
 from assistant.cranking.layers import ELSE, ENGINE, STARTER, Odds
 from assistant.cranking.levels import Levels
 
-FALLEN = 2.0
-"""How much further it must have fallen than ever before, in spreads of what it does while it turns. Source: of 180
-bursts of the maker that the ear was built with and of the second, in view, three are told as over while they turn and
-five as their engine takes over; at 3, one and four, at 1.5, six and six. Of 134 no-starts among them 133 are told
-within 0.3 s, at 3 130. By mean levels alone, as before, 127 were, and one of the 180 was told as over."""
+FALLEN, FALLEN_DB = 2.0, 7.0
+"""How much further it must have fallen than ever before, in spreads of what it does while it turns; or how far below
+its usual level and below its least together, whatever it did before. Source: of 180 bursts of the maker that the ear
+was built with and of the second, in view, four are told as over while they turn and five as their engine takes over; of
+134 no-starts among them 133 are told within 0.3 s. By levels alone one of the 180 is told as over, and 127 in time."""
 
 _UNKNOWN_DB2, _MOST_FALL_DB = 20.0, 12.0
 """Spread that each band is given besides what was heard of it, dB squared, shared among moments of 0.16 s: of a few it
@@ -47,12 +47,13 @@ _STEPS = 4  # of the odds: 0.32 s
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
-    """`loud_db`: how loud it is, in the bands that the starter raised, against its usual level; `fall`: how much
-    further it fell, towards what was there before, than ever while it turned, in spreads; `low_db`: how far low sounds
-    came up. `latest`, `late`: log-odds of an engine against all else, in the latest step and in the mean of the last
-    four."""
+    """`loud_db`: how loud it is, in the bands that the starter raised, against its usual level; `below_db`: against
+    the least that it fell to before; `fall`: how much further it fell, towards what was there before, than ever while
+    it turned, in spreads; `low_db`: how far low sounds came up. `latest`, `late`: log-odds of an engine against all
+    else, in the latest step and in the mean of the last four."""
 
     loud_db: float
+    below_db: float
     fall: float
     low_db: float
     latest: float
@@ -61,7 +62,7 @@ class Moment:
     @property
     def fallen(self) -> bool:
         """Whether the starter seems to have let go."""
-        return self.fall >= FALLEN
+        return self.fall >= FALLEN or self.loud_db + self.below_db <= -FALLEN_DB
 
     @property
     def runs(self) -> bool:
@@ -89,8 +90,10 @@ def moment_of(levels: Levels, odds: Odds, start: int) -> Moment | None:
     low = levels[-_MOMENT:, :_LOW].mean(axis=0) - usual[:_LOW]
     said = odds[-_STEPS:] - odds[-_STEPS:, ELSE, None]
     latest, late = (one[ENGINE] - max(0.0, one[STARTER]) for one in (said[-1], said.mean(axis=0)))
+    loud = means @ (weights / weights.sum())
     return Moment(
-        loud_db=float(means[-1] @ (weights / weights.sum())),
+        loud_db=float(loud[-1]),
+        below_db=float(loud[-1] - loud[:-_PULSE].min()),
         fall=_fall(means[-1], means[:-_PULSE], rise),
         low_db=float(np.clip(low, -_MOST_DB, _MOST_DB).mean()),
         latest=float(latest),

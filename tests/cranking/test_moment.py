@@ -9,10 +9,10 @@ import pytest
 
 from assistant.cranking.layers import ENGINE, STARTER
 from assistant.cranking.levels import BANDS, LEVEL_RATE_HZ, Levels
-from assistant.cranking.moment import FALLEN, Moment, moment_of
+from assistant.cranking.moment import FALLEN, FALLEN_DB, Moment, moment_of
 
 START = 250
-TURNS = Moment(loud_db=0.0, fall=0.0, low_db=0.0, latest=-3.0, late=-3.0)
+TURNS = Moment(loud_db=0.0, below_db=0.0, fall=0.0, low_db=0.0, latest=-3.0, late=-3.0)
 
 
 def odds(latest: float, before: float) -> np.ndarray:
@@ -41,7 +41,7 @@ def heard(levels: Levels, latest: float = -5.0, before: float = -5.0) -> Moment:
     return found
 
 
-def test_a_moment_is_held_against_the_usual_level():
+def test_a_moment_is_held_against_the_usual_level_and_the_least_before():
     """Over 0.16 s, and low sounds over 0.08 s; the odds are those of the last step and of four."""
     levels = turned(2.0)
     levels[START:] = -40.0
@@ -49,7 +49,7 @@ def test_a_moment_is_held_against_the_usual_level():
     levels[-10:, :4] += 9.0
     moment = heard(levels, 2.0, -2.0)
     assert (moment.low_db, moment.latest, moment.late) == pytest.approx((3.0, 2.0, -1.0), abs=1e-4)
-    assert moment.loud_db == pytest.approx(-6.0 + 9.0 / 2 * 4 / BANDS, abs=1e-4)
+    assert moment.loud_db == moment.below_db == pytest.approx(-6.0 + 9.0 / 2 * 4 / BANDS, abs=1e-4)
 
 
 def test_between_two_compressions_it_has_not_let_go_and_below_them_it_has():
@@ -87,10 +87,23 @@ def test_of_few_moments_it_must_fall_far():
         assert heard(levels).fallen is fallen
 
 
-@pytest.mark.parametrize(("fall", "fallen"), [(FALLEN, True), (FALLEN - 0.01, False)])
-def test_it_has_let_go_where_it_falls_further_than_ever(fall: float, *, fallen: bool):
-    """By so many spreads."""
-    assert replace(TURNS, fall=fall).fallen is fallen
+@pytest.mark.parametrize(
+    ("fall", "loud_db", "below_db", "fallen"),
+    [(FALLEN, 0.0, 0.0, True), (FALLEN - 0.01, 0.0, 0.0, False), (0.0, -FALLEN_DB, 0.0, True),
+     (0.0, 0.0, -FALLEN_DB, True), (0.0, -3.0, -3.9, False), (0.0, -9.0, 2.1, False), (0.0, -9.0, 2.0, True)],
+)  # fmt: skip
+def test_it_has_let_go_where_it_falls_further_than_ever_or_far(fall, loud_db, below_db, *, fallen):
+    """By so many spreads; or by so much below its usual level and its least together."""
+    assert replace(TURNS, fall=fall, loud_db=loud_db, below_db=below_db).fallen is fallen
+
+
+def test_after_a_moment_of_silence_it_is_heard_to_let_go_again():
+    """Though it fell as far before."""
+    levels = turned(4.0, swing_db=3.0)
+    levels[-200:-170] = -60.0
+    assert heard(levels[:-168]).fallen and not heard(levels[:-25]).fallen
+    levels[-20:] = -60.0
+    assert heard(levels).fallen
 
 
 @pytest.mark.parametrize(
