@@ -40,7 +40,7 @@ _WINDOW = 30 * LEVEL_RATE_HZ  # levels of which the course is followed, more whe
 _SETTLE = 70  # levels after an end that its judgement looks at: 0.56 s
 _SETTLE_ENGINE = 250  # the same where an engine was heard, which may be hidden for a moment: 2 s
 _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
-_GONE, _UNSEEN = 8, 60  # levels that an end must lie back to be told of, and an engine that no glance saw
+_GONE, _UNSEEN = 8, 60  # levels that an end must lie back to be read, and an engine that no glance saw
 _CLEAR_RISE_DB = 2.5
 _HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
 _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
@@ -298,21 +298,14 @@ class CrankEar:
         return told
 
     def _end(self, stay: Stay, turning: Turning) -> list[Event]:
-        """That the engine took over, or the starter let go: by the course, or by what fell silent."""
+        """That the engine took over, by the course, where no glance saw it. That the starter let go is for glances."""
         track, read = self._track, stay is self._by_reading
-        fallen = self._fallen(stay) if stay.ran_to is None and track.now < stay.stop + _GONE else None
-        stop, ran = fallen or stay.stop, stay.ran_to is not None
-        settled = _SETTLE if read and not ran and fallen is None else _GONE  # a reading ends with what was heard
-        if not turning.began or (ran and turning.caught) or track.now < stop + settled:
+        if not turning.began or turning.caught or stay.nats <= TOOK_OVER_NATS:
             return []
-        edges, late = (stay.start - track.first, stop - track.first), read or track.now >= stop + _UNSEEN
-        runs = stay.nats > TOOK_OVER_NATS and takes_over(track.levels, track.odds, *edges, by_layers=not read)
-        return turning.take_over(stop) if late and runs and not turning.caught else turning.let_go(stop)
-
-    def _fallen(self, stay: Stay) -> int | None:
-        """Where the raised sound ended, just now, that began with it."""
-        ended = [one.stop for one in self._begun_at(stay.start) if one.stop]
-        return next((stop for stop in reversed(ended) if stop >= self._track.now - _SETTLE), None)
+        edges = stay.start - track.first, stay.stop - track.first
+        settled = _UNSEEN if not read else _GONE if stay.ran_to else _SETTLE  # a reading ends with what was heard
+        runs = track.now >= stay.stop + settled and takes_over(track.levels, track.odds, *edges, by_layers=not read)
+        return turning.take_over(stay.stop) if runs else []
 
     def _begun_at(self, start: int) -> list[Stretch]:
         """Raised sound that began there: what ended, then what goes on."""

@@ -266,14 +266,6 @@ def test_what_turns_nothing_stands_while_its_raised_sound_goes_on(monkeypatch: p
     assert heard._oddly(1000, 1300) == []
 
 
-def test_the_sound_fell_where_the_raised_part_of_it_ended_just_now() -> None:
-    """Within 0.56 s; the last that began with it."""
-    ends = [raised(1000, 1200), raised(1010, 1240), raised(1500, 1510)]
-    assert ear_at(1270, stretches=ends)._fallen(STAY) == 1240
-    assert ear_at(1310, stretches=ends)._fallen(STAY) == 1240
-    assert ear_at(1311, stretches=ends)._fallen(STAY) is None
-
-
 def test_how_surely_a_starter_turns_is_asked_of_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing where none is heard, or hardly one, or one that was told of, or something else."""
     for stay, found, kind, sure in (

@@ -56,27 +56,27 @@ COURSES: dict[str, tuple[Callable[[], Script], list[str]]] = {
     ),
     "softer than the starter: nobody calls it an engine": (
         lambda: Script(6).starter(2, 3.4).engine(3.4, 6, 12.0),
-        ["2.44 began 2", "3.64 released 3.44", "-1.00 2 to 3.44 unknown"],
+        ["2.44 began 2", "3.52 released 3.4", "-1.00 2 to 3.44 unknown"],
     ),
     "hardly likely at any moment, and sure in all": (
         lambda: Script(8.4).starter(2, 3.4).engine(3.4, 8.4, 22, 0.5),
-        ["2.44 began 2", "3.56 released 3.36", "7.40 2 to 3.36 caught 4.00"],
+        ["2.44 began 2", "7.40 2 to 3.36 caught 4.00"],
     ),
     "a moment's silence: it is told again when it lets go": (
         lambda: Script(7).starter(2, 5).raise_(3.2, 3.36, 3.0),
-        ["2.44 began 2", "3.28 released 3.16", "5.08 released 4.96", "5.56 2 to 4.96 did not catch"],
+        ["2.44 began 2", "3.24 released 3.12", "5.12 released 5", "5.56 2 to 4.96 did not catch"],
     ),
-    "a shorter one": (
-        lambda: Script(7).starter(2, 5).raise_(3.2, 3.24, 3.0),
-        ["2.44 began 2", "5.08 released 4.96", "5.56 2 to 4.96 did not catch"],
+    "a softer one": (
+        lambda: Script(7).starter(2, 5).raise_(3.2, 3.24, 14.0),
+        ["2.44 began 2", "5.04 released 4.92", "5.56 2 to 4.96 did not catch"],
     ),
     "a blow": (lambda: Script(4).starter(2, 2.2), []),
-    "short": (lambda: Script(4).starter(2, 2.4), ["2.44 began 2", "2.52 released 2.4", "3.00 2 to 2.4 unknown"]),
+    "short": (lambda: Script(4).starter(2, 2.4), ["2.44 began 2", "2.68 released 2.56", "3.00 2 to 2.4 unknown"]),
     "there from the first: the shop": (lambda: Script(4).starter(0, 2), []),
     "cut off": (lambda: Script(3.6).starter(2, 3.6), ["2.44 began 2", "-1.00 2 to 3.6 did not catch"]),
     "twice within half a second": (
         lambda: Script(7).starter(2, 3.2).starter(3.6, 5),
-        ["2.44 began 2", "3.28 released 3.16", "3.80 2 to 3.2 did not catch",
+        ["2.44 began 2", "3.24 released 3.12", "3.80 2 to 3.2 did not catch",
          "3.96 began 3.6", "5.08 released 4.96", "5.56 3.6 to 4.96 did not catch"],
     ),
     "out of sight": (
@@ -101,11 +101,11 @@ COURSES: dict[str, tuple[Callable[[], Script], list[str]]] = {
     ),
     "what rose with it goes on": (
         lambda: Script(5.4).raise_(2, 5, 15, 6.0).seem(STARTER, 2, 3.2).like(Kind.CRANK),
-        ["2.44 began 2", "4.04 released 3.2", "4.60 2 to 3.2 unknown"],
+        ["2.44 began 2", "4.60 2 to 3.2 unknown"],
     ),
     "what rose with a light engine": (
         lambda: Script(5.4).raise_(2, 5, 15, 6.0).seem(STARTER, 2, 3.2).like(Kind.LIGHT),
-        ["2.44 began 2", "4.04 released 3.2", "4.60 light 2 to 3.2 did not catch"],
+        ["2.44 began 2", "4.60 light 2 to 3.2 did not catch"],
     ),
     "an engine is no chatter": (
         lambda: Script(7).starter(2, 3.4).engine(3.4, 6).like(Kind.CHATTER),

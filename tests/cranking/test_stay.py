@@ -51,9 +51,9 @@ def test_raised_sound_belongs_to_what_it_overlaps(start: int, stop: int | None, 
     assert meets(one, Stay(start=300, stop=550), now) is met
 
 
-QUIET = Moment(loud_db=-6.0, below_db=-2.0, low_db=-5.0, latest=-9.0, late=-9.0)
-TURNS = Moment(loud_db=0.0, below_db=3.0, low_db=0.0, latest=-5.0, late=-5.0)
-RUNS = Moment(loud_db=3.0, below_db=6.0, low_db=5.0, latest=2.5, late=1.0)
+QUIET = Moment(loud_db=-6.0, below_db=-2.0, fall=-1.0, low_db=-5.0, latest=-9.0, late=-9.0)
+TURNS = Moment(loud_db=0.0, below_db=3.0, fall=-3.0, low_db=0.0, latest=-5.0, late=-5.0)
+RUNS = Moment(loud_db=3.0, below_db=6.0, fall=-6.0, low_db=5.0, latest=2.5, late=1.0)
 
 
 def test_a_beginning_is_told_once_after_a_third_of_a_second() -> None:
