@@ -178,9 +178,9 @@ def _asked_before(library: Library, state: State) -> tuple[FactAsked, ...]:
 
 def _asked_next(library: Library, state: State, step: Step) -> tuple[FactAsked, ...]:
     """The questions behind this one that take what was told of them before."""
-    here = library[state.at.procedure]
-    behind = (here.step(each) for each in sorted(targets_of(step)))
-    return tuple(_as_asked(each) for each in behind if each is not None and each.told_before and each.kind is Kind.ASK)
+    targets = targets_of(step)
+    behind = (each for each in library[state.at.procedure].steps if each.id in targets)
+    return tuple(_as_asked(each) for each in behind if each.told_before and each.kind is Kind.ASK)
 
 
 def _as_asked(step: Step) -> FactAsked:

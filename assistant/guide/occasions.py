@@ -11,7 +11,16 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from assistant.guide.other_fuel import DIESEL, FUEL, HYBRID
-from assistant.guide.places import Library, may_be_led, may_be_left_undone, may_check, may_skip, may_turn_back, step_of
+from assistant.guide.places import (
+    Library,
+    may_be_led,
+    may_be_left_undone,
+    may_check,
+    may_skip,
+    may_turn_back,
+    puts_all_back,
+    step_of,
+)
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.guide.striking import strike_now
@@ -111,7 +120,9 @@ def leaves_now(state: State) -> bool:
 
 def may_lead_elsewhere(library: Library, state: State) -> bool:
     """Whether "another test", or one that is named, may be asked for."""
-    return state.leads and leaves_now(state) and may_be_led(library, state)
+    if not state.leads or not leaves_now(state):
+        return False
+    return may_be_led(library, state) or puts_all_back(library, state) is not None
 
 
 def _excusable(library: Library, state: State) -> bool:

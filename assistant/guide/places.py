@@ -339,17 +339,22 @@ def may_be_left_undone(library: Library, state: State) -> bool:
 
 def may_be_led(library: Library, state: State) -> bool:
     """Whether somebody may be led elsewhere by word: what is off the car, or may be by now, can be put right before."""
-    removes = step_of(library, state).removes if state.instructed and state.mode is not Mode.CLOSING else ()
-    off = {*state.open_items, *removes} - {each.item for each in state.bay.off if each.left}
+    off = _off_by_now(library, state) - {each.item for each in state.bay.off if each.left}
     if not all(puts_back_here(library, state, off)):
         return False
     return may_leave(library, replace(state, bay=replace(state.bay, off=())))
 
 
+def _off_by_now(library: Library, state: State) -> frozenset[str]:
+    """What is off the car, and what may be since this step told to take it off."""
+    begun = state.instructed and state.mode is not Mode.CLOSING
+    return frozenset(state.open_items).union(step_of(library, state).removes if begun else ())
+
+
 def puts_all_back(library: Library, state: State) -> str | None:
     """The step of the present procedure that puts back all that is off the car, with its cautions; None where there is
     none, or nobody may be led from here anyway. Of several the first that puts back least besides."""
-    off = frozenset(state.open_items)
+    off = _off_by_now(library, state)
     if not off or not may_leave(library, replace(state, bay=replace(state.bay, off=()))):
         return None
     instructs = (each for each in procedure_of(library, state).steps if each.kind is Kind.INSTRUCT)

@@ -22,8 +22,9 @@ def go_to_named(making: Making, block: str, name: str) -> None:
     if not making.state.open_items:
         enter_led(making, take_to(making, block, name))
         return
-    step = None if may_be_led(making.library, making.state) else puts_all_back(making.library, making.state)
-    if step is None and not may_be_led(making.library, making.state):
+    led = may_be_led(making.library, making.state)
+    step = None if led else puts_all_back(making.library, making.state)
+    if step is None and not led:
         enter_led(making, take_to(making, block, name))
         return
     why = making.choose.closed(making.state, making.facts, block) if making.choose is not None else ""
