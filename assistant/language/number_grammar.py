@@ -89,14 +89,19 @@ def _counted_to(most: int) -> Expansion:
 def _times(most: int, size: int, name: str) -> list[Expansion]:
     """From one to `most`, in hundreds or thousands: "a hundred and five", "two thousand four hundred"."""
     many, few = divmod(most, size)
-    joint: tuple[Expansion, ...] = (_optional(Word("and")),) if size == 100 else ()
     found: list[Expansion] = []
     if many > 1:
         fewer = Alternatives((Word("a"), _counted_to(many - 1)))
-        found.append(Sequence((fewer, Word(name), _optional(Sequence((*joint, _counted_to(size - 1)))))))
+        found.append(Sequence((fewer, Word(name), _optional(_behind(size - 1)))))
     last = (Word("a"), _counted(many)) if many == 1 else (_counted(many),)
-    rest = (_optional(Sequence((*joint, _counted_to(few)))),) if few else ()
+    rest = (_optional(_behind(few)),) if few else ()
     return [*found, Sequence((Alternatives(last), Word(name), *rest))]
+
+
+def _behind(most: int) -> Expansion:
+    """What is said behind hundreds or thousands, one to `most`; "and" stands before what is less than a hundred."""
+    joined = Sequence((Word("and"), _counted_to(min(most, 99))))
+    return Alternatives((_counted_to(most), joined))
 
 
 def _counted(value: int) -> Expansion:

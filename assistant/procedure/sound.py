@@ -76,6 +76,7 @@ _WEAK = frozenset(("HH", "AH0", "IH0"))
 EVERY_PHONE = _VOWELS.union(_WEAK, *_MANNERS.values())
 """What `heard_as` gives: each phone, and the vowels that are weak where no stress is on them."""
 _OURS = {
+    "carburettor": ("K AA1 R B ER0 EY2 T ER0", "K AA2 B Y ER0 EH1 T ER0"),
     "chocked": ("CH AA1 K T",),
     "immobiliser": ("IH2 M OW1 B AH0 L AY2 Z ER0",),
     "immobilizer": ("IH2 M OW1 B AH0 L AY2 Z ER0",),

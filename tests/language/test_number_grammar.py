@@ -9,6 +9,7 @@ from functools import cache
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from num2words import num2words
 
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.model import Grammar
@@ -56,6 +57,15 @@ def test_around_the_greatest_in_thousands_each_number_is_let_through_or_not(most
     for value in near | {1, 10, 20, 99, 100, 999, 1_000, 1_100, most // 2, most // 1_000}:
         for form in ways_to_say(value):
             assert automaton.accepts(form.split()) == (value <= most), (form, most)
+
+
+@pytest.mark.parametrize("lang", ["en", "en_GB"])
+def test_whole_numbers_are_let_through_as_num2words_says_them(lang: str) -> None:
+    """Outside check: num2words (LGPL, PyPI). "Two thousand and three" was heard as "two hundred and three"."""
+    automaton = _automaton(replace(WHOLE, most=12_345))
+    for value in (*range(95, 125), *range(995, 1_125), 2_003, 2_050, *range(9_990, 10_120), 12_003, 12_099, 12_345):
+        words = num2words(value, lang=lang).replace("-", " ").replace(",", "").split()
+        assert automaton.accepts(words) and parse_number(words) == value, words
 
 
 @pytest.mark.parametrize("most", [9, 45, 99])
