@@ -131,7 +131,7 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
 
 def besides(words: str, expected: Expected) -> TellTest | None:
     """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help."""
-    return it_runs(words, expected) or carburettor(words, expected) or helper(words)
+    return it_runs(words, expected) or carburettor(words, expected) or helper(words, expected)
 
 
 def it_runs(words: str, expected: Expected) -> TellTest | None:
@@ -146,8 +146,13 @@ def carburettor(words: str, expected: Expected) -> TellTest | None:
     return _told(CARBURETTOR, expected) if tells_a_carburettor(words) else None
 
 
-def helper(words: str) -> TellTest | None:
-    """That a second person is here, or gone again. Whether it is an answer comes first."""
+def helper(words: str, expected: Expected) -> TellTest | None:
+    """That a second person is here, or gone again. None where people are known to answer so: there it is an answer."""
+    known = (
+        each.split() for answers in (expected.results, expected.examples) for said in answers.values() for each in said
+    )
+    if any(is_here(each) or has_gone(each) for each in known):
+        return None
     told = HERE if is_here(words.split()) else GONE if has_gone(words.split()) else None
     return None if told is None else TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
 

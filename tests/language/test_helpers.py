@@ -1,5 +1,7 @@
 """That a second person is here, or gone again, told whatever is asked."""
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.language.helpers import has_gone, is_here
@@ -43,3 +45,12 @@ def test_what_tells_of_somebody_else_or_denies_it_tells_no_helper(words):
     said = words.lower().split()
     assert not is_here(said)
     assert not has_gone(said)
+
+
+def test_who_is_asked_for_a_second_person_is_answered():
+    """There it is the answer, in own words too, and no telling beside it; of a fifth writer, nothing learnt from it."""
+    asked = {"there": ("second person here", "two of us"), "alone": ("i am alone", "nobody else")}
+    partner = replace(TOLD, results=asked)
+    said = "our kid's here he'll do the key"
+    assert not isinstance(understand(Heard(words=said, confidence=1.0), partner), TellTest)
+    assert isinstance(understand(Heard(words=said, confidence=1.0), TOLD), TellTest)
