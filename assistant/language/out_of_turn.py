@@ -148,13 +148,15 @@ def carburettor(words: str, expected: Expected) -> TellTest | None:
 
 def helper(words: str, expected: Expected) -> TellTest | None:
     """That a second person is here, or gone again. None where people are known to answer so: there it is an answer."""
+    told = HERE if is_here(words.split()) else GONE if has_gone(words.split()) else None
+    if told is None:
+        return None
     known = (
         each.split() for answers in (expected.results, expected.examples) for said in answers.values() for each in said
     )
     if any(is_here(each) or has_gone(each) for each in known):
         return None
-    told = HERE if is_here(words.split()) else GONE if has_gone(words.split()) else None
-    return None if told is None else TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
+    return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
 
 
 def _told(clause: str, expected: Expected) -> TellTest:
