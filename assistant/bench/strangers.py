@@ -15,14 +15,18 @@ from numpy.typing import NDArray
 from assistant.bench.accuracy import poisson_upper
 from assistant.bench.crank_noise import recorded_music
 from assistant.bench.noises import NOISES
+from assistant.bench.sets import Ask
 from assistant.bench.setting import Bench, Setting
 from assistant.bench.spoken_words import spoken_words
 from assistant.bench.stream import Stream
-from assistant.bench.talk import read_aloud
+from assistant.bench.talk import ACTED, acted, read_aloud
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import automaton_of
+from assistant.grammar.model import Grammar
 from assistant.hearing.digits import DIGITS, TEENS, TENS
 from assistant.hearing.trust import HAZARDOUS
+from assistant.language.model import Expected, Heard, Unclear
+from assistant.language.understand import asked, understand
 from assistant.ports import SAMPLE_RATE_HZ, Listening
 
 Pcm = NDArray[np.int16]
@@ -38,8 +42,12 @@ LEVEL = 0.05
 """Root mean square of the strangers' talk: as loud as the technician's own."""
 
 
-WAYS = ("step", "everything")
-"""What is listened for: the step in which most may be said, or all that may be said anywhere."""
+WAYS = ("step", "each step", "everything")
+"""What is listened for: the step in which most may be said, the steps that ask in turn, one a shard, or all that may be
+said anywhere."""
+
+ACTED_SHARDS = 48
+"""The actors' lines in so many pieces of work, some six minutes each."""
 
 SHARD_H = 0.1
 """Hours of sound in one piece of work."""
@@ -47,20 +55,39 @@ SHARD_H = 0.1
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
-    """Where talk or noise comes from. `kind`: people, made-up talk, music or tools; `who`: number of speakers.
-    `shards`: pieces of work that it is cut into."""
+    """Where talk or noise comes from. `kind`: people, made-up talk, music or tools; `who`: number of speakers, None
+    where nobody counted them. `shards`: pieces of work that it is cut into."""
 
     name: str
     kind: str
-    who: int
+    who: int | None
     shards: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """What became of the talk of one shard: `taken`, obeyed or taken for an answer, which is then read back; `asked`:
+    offered for a yes, asked to be said again, or a question answered. `hazardous`: how many of those taken would also
+    have been in a step that can hurt someone: legal in one, and surer than is asked for there."""
+
+    hours: float = 0.0
+    taken: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
+    hazardous: int = 0
+
+    def __add__(self, other: Made) -> Made:
+        return Made(
+            hours=self.hours + other.hours,
+            taken=self.taken + other.taken,
+            asked=self.asked + other.asked,
+            hazardous=self.hazardous + other.hazardous,
+        )
 
 
 def false_accepts(bench: Bench) -> list[dict[str, Any]]:
     """A row for each source and way of listening: hours, what was taken, how often an hour and its upper bound.
 
-    All of it streamed as a live session hears. `hazardous`: what of it would also have been taken in a step that can
-    hurt someone: it is legal in one, and surer than is asked for there.
+    All of it streamed as a live session hears.
     """
     tasks = [
         (source, way, number)
@@ -69,21 +96,22 @@ def false_accepts(bench: Bench) -> list[dict[str, Any]]:
         for number in range(source.shards)
         if bench.setting.wish.rows in f"{source.name} {way}"
     ]
-    found: dict[tuple[Source, str], list[tuple[float, list[str], int]]] = {}
-    for (source, way, _), one in zip(tasks, bench.each(_taken, tasks), strict=True):
-        found.setdefault((source, way), []).append(one)
+    found: dict[tuple[Source, str], Made] = {}
+    for (source, way, _), one in zip(tasks, bench.each(_made, tasks), strict=True):
+        found[source, way] = found.get((source, way), Made()) + one
     rows = []
-    for (source, way), parts in found.items():
-        hours = sum(part[0] for part in parts)
-        words = [each for part in parts for each in part[1]]
-        hazardous = sum(part[2] for part in parts)
+    for (source, way), all_made in found.items():
+        hours, many = all_made.hours, len(all_made.taken)
         rows.append(
             {"source": source.name, "kind": source.kind, "who": source.who, "way": way, "hours": round(hours, 3)}
-            | {"accepted": len(words), "hazardous": hazardous, "words": words}
-            | {"per_hour": round(len(words) / max(hours, 1e-9), 2)}
-            | {"per_hour_upper_95": round(poisson_upper(len(words)) / max(hours, 1e-9), 2)}
+            | {"accepted": many, "hazardous": all_made.hazardous, "words": all_made.taken, "asked": all_made.asked}
+            | {"per_hour": round(many / max(hours, 1e-9), 2)}
+            | {"per_hour_upper_95": round(poisson_upper(many) / max(hours, 1e-9), 2)}
         )
-        bench.tell(f"{source.name}, {way}: {len(words)} taken in {hours:.2f} h, {hazardous} of them hazardous")
+        bench.tell(
+            f"{source.name}, {way}: {many} taken in {hours:.2f} h, {all_made.hazardous} of them hazardous, "
+            f"{len(all_made.asked)} asked about"
+        )
     return rows
 
 
@@ -94,6 +122,8 @@ def sources(setting: Setting) -> list[Source]:
         found.append(Source(name="announcements", kind="people", who=1, shards=3))
     if read_aloud():
         found.append(Source(name="read aloud", kind="people", who=1))
+    if ACTED.is_file():
+        found.append(Source(name="actors", kind="people", who=None, shards=ACTED_SHARDS))
     speakers = len(setting.voices["held-out"])
     shards = max(1, round(setting.wish.hours / 2 / SHARD_H))
     found += [
@@ -105,32 +135,60 @@ def sources(setting: Setting) -> list[Source]:
     return found
 
 
-def _taken(setting: Setting, task: tuple[Source, str, int]) -> tuple[float, list[str], int]:
-    """Hours, the words taken, and how many of them would have been taken in a hazardous step, of one shard."""
+def _made(setting: Setting, task: tuple[Source, str, int]) -> Made:
+    """What became of one shard: in the step what a session makes of it, among all what the recogniser is sure of."""
     source, way, number = task
-    busiest = max(setting.asks, key=lambda ask: len(ask.answers) + len(ask.others))
-    grammar = busiest.grammar if way == "step" else setting.everything
-    sound = _sound(setting, source, number, numbers_too=way == "step")
+    step = step_of(setting, way, number)
+    grammar = setting.everything if step is None else step.grammar
+    sound = _sound(setting, source, number, way, grammar)
     if not len(sound):
-        return 0.0, [], 0
+        return Made()
     dangerous = [automaton_of(ask.grammar) for ask in setting.asks if ask.expected.hazardous]
-    stream = Stream(setting.recogniser)
-    taken = [heard for heard in stream.all_heard(sound, Listening(grammar=grammar)) if heard.words and not heard.unsure]
-    hazardous = sum(
-        heard.confidence >= HAZARDOUS.act and any(step.accepts((heard.words or "").split()) for step in dangerous)
-        for heard in taken
-    )
-    return len(sound) / SAMPLE_RATE_HZ / 3600, [heard.words or "" for heard in taken], hazardous
+    stream, made = Stream(setting.recogniser), Made(hours=len(sound) / SAMPLE_RATE_HZ / 3600)
+    for heard in stream.all_heard(sound, Listening(grammar=grammar) if step is None else step.listening):
+        words = f"{heard.words or ''} ({heard.confidence:.2f}) / {heard.free_text or ''}"
+        kind = _became(heard, None if step is None else step.expected)
+        if kind == "taken":
+            legal = heard.confidence >= HAZARDOUS.act and (heard.words or "").split()
+            hazardous = bool(legal and any(step.accepts(legal) for step in dangerous))
+            made += Made(taken=(words,), hazardous=hazardous)
+        elif kind == "asked":
+            made += Made(asked=(words,))
+    return made
 
 
-def _sound(setting: Setting, source: Source, number: int, *, numbers_too: bool) -> Pcm:
-    """The sound of one shard. `numbers_too`: among all that may be said anywhere any number is a reading, so there a
-    real person's numbers are left out."""
+def step_of(setting: Setting, way: str, number: int) -> Ask | None:
+    """The step in which this shard is heard; None among all that may be said anywhere."""
+    if way == "step":
+        return max(setting.asks, key=lambda ask: len(ask.answers) + len(ask.others))
+    asking = [ask for ask in setting.asks if ask.expected.results]
+    return asking[number % len(asking)] if way == "each step" else None
+
+
+def _became(heard: Heard, expected: Expected | None) -> str:
+    """What a session makes of it: taken, asked or nothing; of everything at once what the recogniser is sure of."""
+    if heard.words is None and (heard.free_text is None or expected is None):
+        return "nothing"
+    if expected is None:
+        return "asked" if heard.unsure else "taken"
+    if asked(heard, expected) is not None:
+        return "asked"
+    meant = understand(heard, expected)
+    if not isinstance(meant, Unclear):
+        return "taken"
+    return "asked" if meant.offer is not None or meant.detail else "nothing"
+
+
+def _sound(setting: Setting, source: Source, number: int, way: str, grammar: Grammar) -> Pcm:
+    """The sound of one shard. Among all that may be said anywhere any number is a reading, so there a real person's
+    numbers are left out; of the actors' lines, which hold many a "yes" and "no", each that is legal."""
     random = np.random.default_rng([setting.wish.seed, number])
     match source.name:
         case "announcements":
             people = setting.talk[number :: source.shards]
-            return spaced(people if numbers_too else without_commands(setting, people), random)
+            return spaced(people if way != "everything" else without_commands(setting, people, grammar), random)
+        case "actors":
+            return spaced(without_commands(setting, acted(slice(number, None, source.shards)), grammar), random)
         case "read aloud":
             return spaced(read_aloud(), random)
         case "workshop talk":
@@ -149,15 +207,15 @@ def _made_up(setting: Setting, texts: Sequence[str], random: np.random.Generator
     return spaced(list(said(texts, setting.voices["held-out"], SHARD_H, random)), random)
 
 
-def without_commands(setting: Setting, people: Sequence[Pcm]) -> list[Pcm]:
-    """Of their talk, cut at its pauses, what holds no number and is not, as a whole, something that may be said to us.
+def without_commands(setting: Setting, people: Sequence[Pcm], grammar: Grammar) -> list[Pcm]:
+    """Of their talk, cut at its pauses, what holds no number and is not, as a whole, legal in the grammar.
 
     What is said nobody wrote down, so the network does, freely and in quiet: "press one for more" holds a reading,
     which it is right to hear. What is too long for it is left out too.
     """
-    recogniser, everything = setting.recogniser, setting.everything
-    recogniser.expect(Listening(grammar=everything, dictation=True))
-    legal = automaton_of(everything)
+    recogniser = setting.recogniser
+    recogniser.expect(Listening(grammar=grammar, dictation=True))
+    legal = automaton_of(grammar)
     numbers = {*DIGITS, *TEENS, *TENS}
     found = []
     for pcm in (piece for whole in people for piece in cut_at_pauses(whole)):

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import io
+import struct
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 import soundfile
+import soxr
 from numpy.typing import NDArray
+
+from assistant.ports import SAMPLE_RATE_HZ
 
 Pcm = NDArray[np.int16]
 
@@ -16,6 +22,14 @@ ANNOUNCEMENTS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 
 TEST_DATA = Path("/usr/share/pocketsphinx/test/data")
 """Commands and read speech of several people, with transcripts. Source: Debian's pocketsphinx-testdata."""
+
+
+ACTED = Path("/usr/share/scummvm/flight-of-the-amazon-queen/queen.1c")
+"""4.6 hours of a game's dialogue, 6,745 lines spoken by actors, sampled at 11 kHz. Source: Debian's
+flight-of-the-amazon-queen (J. Passfield and S. Stamatiadis, 1995; may be passed on, not sold): to measure with only."""
+
+SOUND = b".SB"
+"""How the name of one line's sound ends."""
 
 
 def announcements() -> list[Pcm]:
@@ -33,6 +47,37 @@ def word(name: str) -> Pcm | None:
 def read_aloud() -> list[Pcm]:
     """Sentences of a book, read aloud by a volunteer; empty where they are not installed."""
     return [recording(path) for path in sorted((TEST_DATA / "librivox").glob("*.wav"))]
+
+
+def acted(part: slice = slice(None)) -> list[Pcm]:
+    """Of the lines that actors speak in a game this part, in the order of the file; empty where it is not installed."""
+    if not ACTED.is_file():
+        return []
+    with ACTED.open("rb") as file:
+        return [_line(file, *place) for place in _lines(file)[part]]
+
+
+def acted_lines() -> int:
+    """How many there are."""
+    if not ACTED.is_file():
+        return 0
+    with ACTED.open("rb") as file:
+        return len(_lines(file))
+
+
+def _lines(file: BinaryIO) -> list[tuple[int, int]]:
+    """First byte and length of each line's sound. The file begins with 13 bytes of its own, how many entries it has
+    (16 bits, as all numbers the high byte first), and for each a name of 12 bytes, one byte, and these two numbers."""
+    (count,) = struct.unpack(">13xH", file.read(15))
+    entries = (struct.unpack(">12sxII", file.read(21)) for _ in range(count))
+    return [(first, length) for name, first, length in entries if name.rstrip(b"\0").endswith(SOUND)]
+
+
+def _line(file: BinaryIO, first: int, length: int) -> Pcm:
+    file.seek(first)
+    sound, rate_hz = soundfile.read(io.BytesIO(file.read(length)), dtype="float32", always_2d=True)
+    heard = soxr.resample(sound.mean(axis=1), rate_hz, SAMPLE_RATE_HZ)
+    return np.asarray((heard * 32_768).clip(-32_768, 32_767), np.int16)
 
 
 def spoken_commands() -> Iterator[tuple[str, str, Sequence[Pcm], Sequence[str]]]:

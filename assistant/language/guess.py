@@ -47,6 +47,9 @@ LIKE_TAKEN, LIKE_OFFERED = 0.3, 0.25
 Source: one writer's 1,878 answers, learnt from another's: of all, 88 % are so far ahead as to be taken, 0.2 % wrongly;
 some 95 % to be offered, 1 % wrongly. Of answers to other questions 18 % would be taken."""
 
+UNTOLD = "<dont_know>"
+"""The shared rule in the answers of a result that tells of nothing seen: nobody knows, not looked at."""
+
 _ROUNDS = 40
 _PIECES = (2, 3, 4)
 
@@ -85,6 +88,11 @@ def guess(words: str, expected: Expected) -> Guess | None:
     """The result that these plain words mean most likely; None where nothing was said, nothing is to choose, they are
     likelier said of something else, or the step knows nothing but its phrases: from these few nothing can be learnt."""
     return _model_of(expected).guess(words) if words and _learnt(expected) else None
+
+
+def tells_nothing(result: str, expected: Expected) -> bool:
+    """Whether it tells that nothing was seen or nobody knows."""
+    return UNTOLD in expected.answers.get(result, "")
 
 
 def get_ready(expected: Expected) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
@@ -27,6 +27,7 @@ from assistant.language.numbers import say_number
 from assistant.language.opposites import denies
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import corrected, meant_by, without_surroundings
+from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND
 from assistant.language.reading import parse_reading, reading_inside
 from assistant.language.several import least_told, partly, several
@@ -153,3 +154,14 @@ def name_choices(words: str, rivals: Sequence[str]) -> Unclear:
     """Never one of two opposites alone: who nods it through would log what was not said."""
     asked = texts.say_which(words, rivals[0]) if rivals else texts.NOT_SURE
     return Unclear(reason=UnclearReason.UNSURE, words=words, detail=asked)
+
+
+def resulting(expected: Expected) -> Callable[[str], str | None]:
+    """What tells the result that words of the grammar give."""
+
+    def result_of(words: str) -> str | None:
+        plain = plain_words(words)
+        meaning = meaning_of(plain, expected) or with_surroundings(plain, expected)
+        return meaning.result if isinstance(meaning, GiveResult) else None
+
+    return result_of

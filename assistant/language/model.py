@@ -39,7 +39,7 @@ class Heard:
     `confidence` is a probability, 0 to 1: that the words are what was said; of dictated words, the share of them that
     should be right. Every engine says it, none by default: 1.0 is for words that were typed. `unsure` asks for a
     question ("Did you say weak spark?"), not an action. `cut`: sound of it is missing, so nothing in the rest bears the
-    words out.
+    words out. `amid`: it goes on with other talk, so it is probably not for us.
     `began_s`, `ended_s`: seconds in the stream. `took_ms`: work after the last sample.
     """
 
@@ -47,6 +47,7 @@ class Heard:
     confidence: float
     unsure: bool = False
     cut: bool = False
+    amid: bool = False
     began_s: float = 0.0
     ended_s: float = 0.0
     took_ms: float = 0.0
@@ -56,6 +57,11 @@ class Heard:
     written: tuple[Written, ...] = ()  # the texts of which `free_text` is the first; never recorded
     sentences: tuple[tuple[str, float], ...] = ()  # of the grammar, with their odds, though refused; never recorded
     clip: str | None = None  # name of the kept sound clip
+
+    @property
+    def whole(self) -> bool:
+        """Whether it may be gone by: no sound of it is missing, and it stands alone."""
+        return not (self.cut or self.amid)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,16 +8,17 @@ that none of them was said is one possibility more.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 
-from assistant.language.guess import shares_of
+from assistant.language.guess import shares_of, tells_nothing
 from assistant.language.model import Expected, Heard, Written
 from assistant.language.opposites import alike
+from assistant.language.plain import plain_words
 
 WEIGHTS = (
     -2.24, -0.018, 0.699, 0.022, 0.645, 1.069, -0.481, 7.777, 0.273, -0.577, -1.36, -2.443,
-    0.001, 2.425, -3.145, 0.196, 0.315, 0.2,
+    0.001, 2.425, -3.145, 0.196, 0.315, 0.2, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
 )  # fmt: skip
 """Of the traits, in the order of `traits_of`, in log-odds. Source: the fit that `hoodside bench second --count 900`
 makes, on 1,730 things heard 15 and 9 dB over four noises by the network that ships, two in three answers of training
@@ -72,6 +73,11 @@ def opinion_of(heard: Heard, expected: Expected, result_of: Callable[[str], str 
     return Opinion(result=results[best], sure=odds[best], taken=odds[best] >= least)
 
 
+def asked_at(heard: Heard) -> float:
+    """Probability from which on a result is offered: amid other talk it was probably not for us."""
+    return TAKEN if heard.amid else ASKED
+
+
 def odds_of(traits: Sequence[Sequence[float]], weights: Sequence[float], likelier: float = 0.0) -> list[float]:
     """Probability of each result, by the traits of each; the rest is that of none. `likelier`: log-odds that each of
     them has more against none."""
@@ -99,7 +105,7 @@ def traits_of(heard: Heard, expected: Expected, result_of: Callable[[str], str |
     sure = min(max(heard.confidence, NEVER_SURE), ALL_SURE)
     text = written[0].text if written else ""
     likely = written[0].likely if written else USUALLY_LIKELY
-    few = 1 + len(results)
+    few, long = 1 + len(results), log(1 + len(text.split()))
     found: list[tuple[float, ...]] = []
     for result in results:
         is_it = float(result == grammar)
@@ -108,11 +114,12 @@ def traits_of(heard: Heard, expected: Expected, result_of: Callable[[str], str |
         ahead = log((wrote.get(result, 0.0) + LEAST_SHARE) * few)
         own = log((itself.get(result, 0.0) + LEAST_SHARE) * few) * itself_like if heard.words else 0.0
         free, same = like * ahead, alike(nearest.get(result, ""), text)
+        untold = float(tells_nothing(result, expected))
         found.append(
             (
                 1.0, trust, accepted, log(by_grammar.get(result, 0.0) + LEAST_ODDS), free, ahead, own, like, same,
                 likely, log(few), same * like, trust * same, same * same, likely * same, likely * free, free * same,
-                trust * accepted,
+                trust * accepted, untold, untold * like, untold * same, untold * ahead, long, untold * long,
             )
         )  # fmt: skip
     return found
@@ -134,3 +141,9 @@ def _written_for(written: Sequence[Written], expected: Expected) -> tuple[dict[s
         for result, share in found.items():
             shares[result] = shares.get(result, 0.0) + one.odds * share
     return shares, likeness
+
+
+def plainly_written(heard: Heard) -> Heard:
+    """The same with what was written freely in plain words."""
+    plain = tuple(replace(one, text=plain_words(one.text)) for one in heard.written)
+    return replace(heard, written=plain, free_text=plain_words(heard.free_text or ""))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.english import heard as texts
@@ -11,7 +10,7 @@ from assistant.language.codes import codes_in, like_a_code, say_code
 from assistant.language.commanded import Order, found_meant, ordered, place_meant
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
 from assistant.language.guess import guess
-from assistant.language.meant import facts_among, facts_of, meaning_of, name_choices, with_surroundings
+from assistant.language.meant import facts_among, facts_of, meaning_of, name_choices, resulting, with_surroundings
 from assistant.language.model import (
     TYPED,
     Acknowledge,
@@ -48,7 +47,7 @@ from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Question
 from assistant.language.reading import as_shown, reading_inside
 from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
-from assistant.language.second_opinion import ASKED, TAKEN, Opinion, opinion_of
+from assistant.language.second_opinion import TAKEN, Opinion, asked_at, opinion_of, plainly_written
 from assistant.language.tested import which_result
 
 MAX_KEPT_CHARACTERS = 2_000
@@ -173,7 +172,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     An answer does no harm, so one that was heard near the threshold is answered too; but what is supposed must be heard
     surely, for another clause would be answered as readily.
     """
-    if not expected.questions:
+    if not expected.questions or (heard.amid and heard.words is None):
         return None
     words = plain_words(heard.words or "")
     if heard.words is not None:
@@ -237,15 +236,9 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told = told or besides(words, expected)
     if told is not None:
         return told
-    order = ordered(words, expected) if " " in words else None
-    if order is not None and order.by_rule and (wanted := _told_how(order, words)) is not None:
-        return wanted
-    if (place := place_meant(words, expected)) is not None:
-        return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
-    if (told := found_meant(words, expected)) is not None:
-        return _say_if_meant(f"{I_FOUND} {told.words}", words)
-    if (done := which_result(words, expected, named=True)) is not None:
-        return done
+    order = ordered(words, expected) if " " in words and not heard.amid else None
+    if not heard.amid and (apart := _beside_the_question(words, order, expected)) is not None:
+        return apart
     if (reading := _read_freely(words, expected)) is not None:
         return reading
     if expected.codes and like_a_code(words.split()):
@@ -259,14 +252,25 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         wanted = _told_how(order, words)
         if wanted is not None:
             return wanted
-    if not words or found is None or found.sure < ASKED or cannot_mean(words, found.result, expected):
+    if not words or found is None or found.sure < asked_at(heard) or cannot_mean(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
     against = heard.words is not None and not heard.unsure  # the grammar heard something else, and was sure
-    taken = found.taken and not heard.cut and (not against or (expected.read_back and found.sure >= TAKEN))
+    taken = found.taken and heard.whole and (not against or (expected.read_back and found.sure >= TAKEN))
     if taken and (expected.read_back or not expected.hazardous):
         return GiveResult(result=found.result, words=phrase, guessed=True)
     return _did_you_mean(phrase, words)
+
+
+def _beside_the_question(words: str, order: Order | None, expected: Expected) -> Command | Unclear | None:
+    """What is wanted by rule, a place to go to, what was found and a test that was done."""
+    if order is not None and order.by_rule and (wanted := _told_how(order, words)) is not None:
+        return wanted
+    if (place := place_meant(words, expected)) is not None:
+        return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
+    if (told := found_meant(words, expected)) is not None:
+        return _say_if_meant(f"{I_FOUND} {told.words}", words)
+    return which_result(words, expected, named=True)
 
 
 def _read_freely(words: str, expected: Expected) -> Unclear | None:
@@ -287,23 +291,6 @@ def _did_you_mean(phrase: str, words: str) -> Unclear:
 def _say_if_meant(phrase: str, words: str) -> Unclear:
     """A command that moves the job, of free writing alone: to be said by its own phrase, which the grammar knows."""
     return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.say_if_meant(phrase))
-
-
-def plainly_written(heard: Heard) -> Heard:
-    """The same with what was written freely in plain words."""
-    plain = tuple(replace(one, text=plain_words(one.text)) for one in heard.written)
-    return replace(heard, written=plain, free_text=plain_words(heard.free_text or ""))
-
-
-def resulting(expected: Expected) -> Callable[[str], str | None]:
-    """What tells the result that words of the grammar give."""
-
-    def result_of(words: str) -> str | None:
-        plain = plain_words(words)
-        meaning = meaning_of(plain, expected) or with_surroundings(plain, expected)
-        return meaning.result if isinstance(meaning, GiveResult) else None
-
-    return result_of
 
 
 def _not_legal(words: str, control: Control) -> Unclear:
@@ -327,6 +314,8 @@ def _borne_out(heard: Heard, words: str) -> bool:
 def _instead(heard: Heard, expected: Expected, words: str) -> Command | Unclear:
     """What was said in place of these words, which were not: an answer, or it is to be said once more."""
     found = _freely(replace(heard, words=None), expected)
+    if heard.amid:
+        return found
     return _say_once_more(words) if isinstance(found, Unclear) and found.offer is None else found
 
 
@@ -344,9 +333,9 @@ def _seconded(meaning: GiveResult, words: str, heard: Heard, expected: Expected)
         return _unsure(meaning, words, heard, expected) if heard.unsure else meaning
     if found.result != meaning.result or not heard.free_text:
         return _freely(heard, expected, found)
-    if found.taken and not heard.cut and (expected.read_back or not (heard.unsure and expected.hazardous)):
+    if found.taken and heard.whole and (expected.read_back or not (heard.unsure and expected.hazardous)):
         return meaning
-    if found.sure >= ASKED:
+    if found.sure >= asked_at(heard):
         return _unsure(meaning, words, heard, expected)
     return Unclear(reason=UnclearReason.NOT_HEARD, words=words)
 

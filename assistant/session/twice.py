@@ -25,4 +25,4 @@ class Twice:
             return heard
         self._unsure = None
         sure = 1.0 - (1.0 - before.confidence) * (1.0 - heard.confidence)
-        return replace(heard, unsure=False, cut=False, confidence=sure)
+        return replace(heard, unsure=False, cut=False, amid=False, confidence=sure)

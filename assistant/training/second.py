@@ -1,8 +1,8 @@
 """Which result was said, and how sure that is: fits the weights of the second opinion.
 
 Answers of the training writers that free writing has not learnt from, spoken by the tuning voices in shop noise, each
-heard at a step that knows only three quarters of what people have answered there, and not this answer; and, half as
-many, talk that gives no result.
+heard at a step that knows only three quarters of what people have answered there, and not this answer; half as
+many times talk that gives no result; and, where they are installed, every second line of actors.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from zlib import crc32
 
 import click
@@ -18,16 +19,18 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench.noises import NOISES
+from assistant.bench.recorded_speech import QUIET_DB
 from assistant.bench.spread import shards, spread
 from assistant.bench.strangers import printed, sentences
 from assistant.bench.stream import Stream, in_noise
+from assistant.bench.talk import acted, acted_lines
 from assistant.bench.understand import Answer
 from assistant.bench.voices import TUNING, available, speak
 from assistant.language.grammars import grammar_of
 from assistant.language.guess import said_for
+from assistant.language.meant import resulting
 from assistant.language.model import Expected, Heard
-from assistant.language.second_opinion import traits_of
-from assistant.language.understand import plainly_written, resulting
+from assistant.language.second_opinion import plainly_written, traits_of
 from assistant.ports import Listening
 from assistant.procedure.model import Procedure, Result, Step
 from assistant.session.understood import StepWords
@@ -43,11 +46,17 @@ PULL = 3.0
 TALK_EVERY = 3
 """Of so many things said one is talk."""
 
+MEASURED_OF = 2
+"""Every so manieth line of actors, the first of them, may be learnt from; the others are measured with."""
+
 MODULES = ("ast", "bz2", "cmd", "dis", "gzip", "heapq", "hmac", "imaplib", "pdb", "pprint")
 """Whose prose is talk that is like no answer: of other modules than that of colleagues and strangers."""
 
 WORDS = (3, 14)
 """Of such a sentence, at least and at most."""
+
+ACTED = 2
+"""So many lines of actors for three answers or made-up talk."""
 
 ROUNDS = 60
 LIMITS = (0.5, 0.6, 0.65, 0.7, 0.8, 0.85, 0.88, 0.9, 0.93)
@@ -86,12 +95,14 @@ class Wish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tools:
-    """What one process works with. `chosen`: the answers drawn by chance; `talk`: what
-    is said in the background."""
+    """What one process works with. `chosen`: the answers drawn by chance; `acted`: lines of actors, each at one of
+    `steps` in turn; `talk`: what is said in the background."""
 
     library: Mapping[str, Procedure]
     recogniser: EmbeddedRecogniser
     chosen: Sequence[Answer]
+    acted: Sequence[Pcm]
+    steps: Sequence[tuple[Procedure, Step]]
     talk: Sequence[Pcm]
     seed: int
 
@@ -103,7 +114,16 @@ def make_tools(wish: Wish) -> Tools:
     chosen = [*drawn(library, wish.count, random)]
     recogniser = make_embedded(threads=wish.threads)
     talk = colleagues(available(TUNING), None, np.random.default_rng(wish.seed))
-    return Tools(library=library, recogniser=recogniser, chosen=chosen, talk=talk, seed=wish.seed)
+    return Tools(
+        library=library, recogniser=recogniser, chosen=chosen, acted=lines_of_actors(wish.count * ACTED // 3),
+        steps=_steps(library), talk=talk, seed=wish.seed,
+    )  # fmt: skip
+
+
+def lines_of_actors(most: int) -> list[Pcm]:
+    """So many of the lines that may be learnt from, at most, from all of the game."""
+    apart = max(1, acted_lines() // MEASURED_OF // max(1, most))
+    return acted(slice(0, None, MEASURED_OF * apart))[:most]
 
 
 @click.command(epilog="Example: hoodside bench second --count 150 --jobs 2 --json")
@@ -115,7 +135,9 @@ def command(count: int, seed: int, jobs: int, as_json: bool) -> None:
     """Fit the weights by which all that was heard speaks for a result; nothing is kept."""
     wish = Wish(count=count, seed=seed, threads=1 if jobs > 1 else 2)
     tasks = [(level, numbers) for level in LEVELS_DB for numbers in shards(count)]
-    heard = [one for part in spread(seconded, tasks, make=make_tools, key=wish, jobs=jobs) for one in part]
+    answers = spread(seconded, tasks, make=make_tools, key=wish, jobs=jobs)
+    lines = spread(talked, shards(count * ACTED // 3), make=make_tools, key=wish, jobs=jobs)
+    heard = [one for part in chain(answers, lines) for one in part]
     weights = fitted_weights(heard)
     rows = [{"from": limit} | each for limit, each in shares(heard, LIMITS).items()]
     found = {"heard": len(heard), "weights": [round(each, 3) for each in weights.tolist()], "cross_validated": rows}
@@ -129,7 +151,7 @@ def command(count: int, seed: int, jobs: int, as_json: bool) -> None:
 
 def drawn(library: Mapping[str, Procedure], count: int, random: np.random.Generator) -> Iterator[Answer]:
     """Answers by chance, of one step after the other, and talk at some of these; its result is empty."""
-    steps = [(procedure.id, step) for procedure in library.values() for step in procedure.steps if _answered(step)]
+    steps = _steps(library)
     elsewhere = sorted({words for _, step in steps for words in step.elsewhere if is_left_out(words)})
     prose = [each for each in sentences(printed(MODULES)) if WORDS[0] <= len(each.split()) <= WORDS[1]]
     for number in range(count):
@@ -139,12 +161,16 @@ def drawn(library: Mapping[str, Procedure], count: int, random: np.random.Genera
         if number % TALK_EVERY == TALK_EVERY - 1:
             near = [words for words in step.elsewhere if is_left_out(words)]
             pool = (near or elsewhere, elsewhere, prose)[number // TALK_EVERY % 3]
-            yield Answer(procedure=procedure, step=step.id, said=pool[int(random.integers(len(pool)))], result=TALK)
+            yield Answer(procedure=procedure.id, step=step.id, said=pool[int(random.integers(len(pool)))], result=TALK)
             continue
         told = [(result.id, unheard) for result in step.results if (unheard := _unheard(result))]
         result, examples = told[int(random.integers(len(told)))]
         said = examples[int(random.integers(len(examples)))]
-        yield Answer(procedure=procedure, step=step.id, said=said, result=result)
+        yield Answer(procedure=procedure.id, step=step.id, said=said, result=result)
+
+
+def _steps(library: Mapping[str, Procedure]) -> list[tuple[Procedure, Step]]:
+    return [(procedure, step) for procedure in library.values() for step in procedure.steps if _answered(step)]
 
 
 def _answered(step: Step) -> bool:
@@ -170,6 +196,24 @@ def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
         listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
         one = _of(stream.heard(in_noise(pcm, level, noise, random, tools.talk), listening), answer, now)
         found += [one] if one is not None else []
+    return found
+
+
+def talked(tools: Tools, numbers: range) -> list[Seconded]:
+    """The same of the actors' lines of these numbers, none of which is meant for us, but for those that are answers:
+    every other one in noise, the others in quiet."""
+    random = np.random.default_rng([tools.seed, numbers.start, 1])
+    stream, found = Stream(tools.recogniser), list[Seconded]()
+    for number in range(numbers.start, min(numbers.stop, len(tools.acted))):
+        procedure, step = tools.steps[number % len(tools.steps)]
+        level = QUIET_DB if number % 2 else LEVELS_DB[0]
+        now = StepWords(tools.library, procedure.id, step.id).expected
+        noise = list(NOISES)[number % len(NOISES)]
+        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
+        heard = stream.heard(in_noise(tools.acted[number], level, noise, random, tools.talk), listening)
+        if resulting(now)(heard.free_text or "") is None:
+            one = _of(heard, Answer(procedure=procedure.id, step=step.id, said=str(number), result=TALK), now)
+            found += [one] if one is not None else []
     return found
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from assistant.language.commands import ALWAYS
 from assistant.language.guess import shares_of
+from assistant.language.meant import resulting
 from assistant.language.model import Expected, GiveControl, GiveReading, GiveResult, Heard, Unclear, Written
 from assistant.language.opposites import alike
 from assistant.language.second_opinion import (
@@ -23,9 +24,10 @@ from assistant.language.second_opinion import (
     Opinion,
     odds_of,
     opinion_of,
+    plainly_written,
     traits_of,
 )
-from assistant.language.understand import asked, meaning_of_offer, plainly_written, resulting, understand
+from assistant.language.understand import asked, meaning_of_offer, understand
 from assistant.procedure.model import Quantity
 from tests.language.test_guess import LAMP
 

@@ -338,23 +338,25 @@ class EmbeddedRecogniser:
 
     def _heeded(self, written: WrittenDown, levels_db: Sequence[float]) -> tuple[Heard, bool]:
         """What was written down, and whether nothing longer is legal. What goes on with other talk does nothing by
-        itself: what does no harm is let pass, for it would only speak into the talk, and the rest is asked about.
-        `levels_db`: of its frames."""
+        itself: what does no harm is let pass, for it would only speak into the talk, and of the rest is asked about
+        what free writing bears out. `levels_db`: of its frames."""
         if written.look is not None:
             self.on_look(written.look)
         heard = written.heard
-        acts = not heard.unsure and self._at_stake.at_once(heard.words)
-        if not acts or not goes_on(self._before_db, levels_db):
+        if self._at_stake.tail(heard.words) is Tail.NONE or not goes_on(self._before_db, levels_db):
+            return heard, written.nothing_longer
+        heard = replace(heard, amid=True)
+        if heard.unsure or not self._at_stake.at_once(heard.words):
             return heard, written.nothing_longer
         if self._at_stake.stakes(heard.words or "") is Stakes.HARMLESS:
             return replace(heard, words=None), False
-        return replace(heard, unsure=True, free_text=None), written.nothing_longer
+        return replace(heard, unsure=True), written.nothing_longer
 
     def _sound(self, started: float, part: slice | None = None, *, later: bool = False) -> Sound:
         """All that was kept."""
         return Sound(
             pcm=self._kept.pcm(), began_s=self._began_s, started=started, part=part, later=later,
-            hurried=self._hurried, sure=self._endpoint.sure,
+            hurried=self._hurried, sure=self._endpoint.sure, amid=goes_on(self._before_db, self._kept.levels),
         )  # fmt: skip
 
     def _tags(self, words: str) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ class Sound:
     """`pcm`: int16, mono, (frames,), 16 000 Hz, from `began_s` of the stream on. `part`: the frames of it that stand
     out; where the whole says nothing that is sure, they alone may. `later`: what is not clear is looked at again in a
     moment. `hurried`: sound waits, so it is heard once and nothing is written freely. `sure`: somebody surely spoke to
-    us. `started`: as `since` has it."""
+    us. `amid`: as in `Heard`. `started`: as `since` has it."""
 
     pcm: Pcm
     began_s: float
@@ -51,6 +51,7 @@ class Sound:
     later: bool = False
     hurried: bool = False
     sure: bool = False
+    amid: bool = False
 
     @property
     def seconds(self) -> float:
@@ -166,7 +167,8 @@ class Scribe:
             ended_s = began_s + (part.stop - part.start) * FRAME_S
         heard = told_by(verdict, began_s, ended_s, self._name, sound.started)
         clear = heard.words is not None and not heard.unsure and verdict.nothing_longer
-        wanted = heard.unsure or (asks and wants_second(heard, language.tags(heard.words or "")))
+        second = sound.amid or wants_second(heard, language.tags(heard.words or ""))
+        wanted = heard.unsure or (asks and second)
         if wanted and (clear or not sound.later):
             # what is offered for a yes must not be the opposite of what was said
             written = writing.texts() if writing is not None else self._free.write(passage)
