@@ -18,6 +18,7 @@ from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Alternatives, Grammar, Tagged
 from assistant.language.command_guess import NOTHING, Wanted, wanted
 from assistant.language.commands import Control
+from assistant.language.guess import guess
 from assistant.language.model import Expected, TakeTo, TellTest
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import meant_by, without_surroundings
@@ -51,6 +52,14 @@ _BEGINS = frozenset(("sorry", "please", "and", "but"))
 LIKELY, CLEAR, CERTAIN, WRITTEN = 0.4, 0.55, 0.8, 0.9
 """How sure one is of what was learnt, to tell how it is said, to do what does no harm, to move the job, and to heed
 what was written freely, which others may have said: "repeat what he told you about the tyres" has 0.79."""
+
+WINS = ((0.8, 0.45), (0.9, 0.6))
+"""As sure as this of an order, what is less than so like a known answer is the order. Source: 23 of 3,477 answers of
+three writers that no grammar knows are like an order too, one of them lost; of 20 orders taken for one 8 are won."""
+
+ALL_BUT_SAID = 0.95
+"""So far ahead of all else, talk among it, an answer gives way to no order that is only likely. Source: judgement, by
+"already tested yes", once taken for a question."""
 
 THINKS, LEADS = "thinks", "leads_to"
 """The rules that are no command."""
@@ -105,6 +114,14 @@ def ordered(words: str, expected: Expected) -> Order | None:
         given = Control.NO
     legal = given is None or (expected.questions if isinstance(given, Question) else given in expected.controls)
     return Order(given=given, sure=told.sure) if legal else None
+
+
+def wins(order: Order, words: str, expected: Expected) -> bool:
+    """Whether it wins over the answer that these words would be taken for."""
+    answer = None if order.by_rule else guess(words, expected)
+    if answer is None or not answer.sure:
+        return True
+    return answer.ahead < ALL_BUT_SAID and any(order.sure >= sure and answer.like < like for sure, like in WINS)
 
 
 @lru_cache(maxsize=256)  # the same words are asked about twice a turn

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from assistant.english import heard as texts
 from assistant.language.dangers import NO_AND_A_SENTENCE
+from assistant.language.guess import tells_nothing
 from assistant.language.meant import answer_of
 from assistant.language.model import Expected, GiveResult, Unclear, UnclearReason
 from assistant.language.numbers import ONES, TEENS, TENS
@@ -35,9 +36,6 @@ _MINUS_FORTY = re.compile(r"(?:minus forty|minus 40|-40)\b")
 MOST_DENIED = 5
 """Words that a denial may reach over, itself counted. Source: judgement."""
 
-_UNTOLD = "<dont_know>"
-"""The shared rule in the answers of a result that tells of nothing seen: nobody knows, not looked at."""
-
 _SEEN = re.compile(
     r"\b(?:know|knows|knew|see|saw|seen|tell|sure|look\w*|find|found|reach|notic\w*|idea|clue|check\w*|hear|heard|guess\w*"
     r"|say|said|told|remember|dunno|cannot|miss|missed|hard|dark|maybe|measured?|tested|tried|read|figure|no|not|nothing"
@@ -59,6 +57,23 @@ _SMALL = frozenset(
     )
 )  # fmt: skip
 
+_SENSE_FAILS = re.compile(
+    r"\b(?:got|have|having|caught) (?:a|the) (?:\w+ )?cold\b(?! (?:start|engine|joint|spot|air))"
+    r"|\bnose(?:'s| is| has been)? (?:all )?(?:blocked|bunged|stuffed|shot|gone)|\b(?:blocked|stuffy|bunged up) nose\b"
+    r"|\b(?:no|lost my) sense of smell\b"
+    r"|(?:n't|\bcannot|\bnot able to|\bunable to) hear\b.*\b(?:over|for|because of|with all) (?:the|that|this|all)\b"
+    r"|\btoo (?:loud|noisy) (?:in here|out here|(?:for me )?to (?:hear|tell))\b"
+    r"|\bnoise\b.*\b(?:cannot|can't|couldn't|not able to|unable to) hear\b"
+)
+"""Nose or ears told nothing. Plain English, our own choice."""
+
+
+def not_sensed(words: str, expected: Expected) -> str | None:
+    """The result that tells of nothing seen, where these plain words say why nothing could be smelt or heard: "I can't
+    smell anything" is clean air by itself, and with a cold it is none. None where there is not one such."""
+    untold = [result for result in expected.results if tells_nothing(result, expected)]
+    return untold[0] if len(untold) == 1 and _SENSE_FAILS.search(words) is not None else None
+
 
 def not_meant(words: str, result: str, expected: Expected) -> bool:
     """Whether these plain words cannot mean what they are guessed to.
@@ -74,7 +89,7 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
         return True
     if is_a_bound(words):
         return True
-    if _UNTOLD not in expected.answers.get(result, ""):
+    if not tells_nothing(result, expected):
         return False
     if " " not in words or (expected.waiting is not None and expected.waiting != result):
         return True

@@ -23,6 +23,7 @@ from assistant.language.dangers import (
     tells_the_pack_is_on,
     tells_the_wrong_fuel,
 )
+from assistant.language.guess import guess
 from assistant.language.helpers import GONE, HERE, has_gone, is_here
 from assistant.language.model import (
     Command,
@@ -30,6 +31,7 @@ from assistant.language.model import (
     Expected,
     FactAsked,
     GiveControl,
+    GiveResult,
     TellTest,
     Unclear,
     UnclearReason,
@@ -80,10 +82,16 @@ def told_test(clause: str, expected: Expected) -> TellTest | None:
     return TellTest(test=test, result=result, words=clause) if test else None
 
 
-def wrong_fuel(words: str, expected: Expected) -> TellTest | None:
-    """That the wrong fuel went in, whatever else the words answer: "just filled up, with diesel by mistake"."""
+def wrong_fuel(words: str, expected: Expected) -> TellTest | GiveResult | None:
+    """That the wrong fuel went in, whatever else the words answer: "just filled up, with diesel by mistake". Where that
+    is what is asked, and the words are like its answer far before all others, it is the answer."""
     if not tells_the_wrong_fuel(words, expected.fuel):
         return None
+    found = guess(words, expected)
+    if found is not None and found.sure:
+        known = expected.examples.get(found.result, ())
+        if any(tells_the_wrong_fuel(each, expected.fuel) for each in known):
+            return GiveResult(result=found.result, words=expected.results[found.result][0], guessed=True)
     is_answer = any(words in phrases for phrases in expected.results.values())
     return told_test(WRONG_FUEL, expected) if is_answer else _told(WRONG_FUEL, expected)
 

@@ -12,23 +12,27 @@ from functools import cache, lru_cache
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.jsgf import read_expansion
 from assistant.grammar.model import Alternatives, Expansion, Grammar, Tagged, phrase
+from assistant.language.dialect import in_common_words
 from assistant.language.numbers import ONES
 from assistant.procedure.answers import answers_of, rules_for
 
 _LEADS = """
     uh | um | er | ah | oh | hang on | okay | ok | alright | all right | right | well | so | hey | hm | hmm | let's see
-    | let me see | now | like | yeah | yep | well now | okay so | right so | [i] [already | just] told you [already]
+    | let me see | now | like | yeah | yep | well now | okay so | right so | [oh] aye | och | ach
+    | jeez | honestly | to be honest | [i] [already | just] told you [already]
     | [like | as] i [just] said [already]"""
 _OPINIONS = """
     [it] looks [to me] (like | as if) | [it] seems [to me] [like] | [it] sounds like | [it's] looking like
     | i think | i'd say | i would say | i guess | i reckon | i believe | i see | i got | i've got | i have | i get
     | we got | we've got | we have | got | pretty sure | i'm pretty sure | i'm getting | i'm seeing | there's | there is
     | it's | it is | that's | that is | they're | they are | she's | i can see | i can hear | i hear | all i get is
-    | what i got is | i'd call it | i'd call that | call it | put down | just | must be"""
+    | what i got is | i'd call it | i'd call that | call it | put down | just | must be | he's | he is | she is
+    | this is | these are | those are | [they] look | [they] seem | appears [to be] | probably | if you ask me"""
 _TRAILS = """
     please | thanks | thank you | boss | mate | man | sir | buddy | chief | now | here | there | i think | i guess
     | i'd say | i reckon | right now | at the moment | for sure | though | by the looks [of it] | as far as i can (see
     | tell) | on this one | on this car | on this thing | alright | okay | then | again | actually | really
+    | all right | only | pal | bro | lad | lah | dude | my friend
     | at least | [and] nothing else | that's (all | it | about it) | as far as i know
     | [like | as] i [just] said | [i] [already | just] told you"""
 _CORRECTIONS = """
@@ -96,10 +100,15 @@ _LETTERS = re.compile(r"\b(?:lpg|cng)\b")
 
 
 def _written_out(said: list[str]) -> Iterator[list[str]]:
-    """The words as they are, and with "the button's up" as "the button is up", "has" or neither, "v6" as "v six"."""
+    """The words as they are, in common words, with "the button's up" as "the button is up", "has" or neither, "v6" as
+    "v six"."""
     spelt = _DIGIT.sub(lambda found: f"{found[1]} {ONES[int(found[2])]} {found[3]}", " ".join(said)).split()
     spelt = _LETTERS.sub(lambda found: " ".join(found[0]), " ".join(spelt)).split()
     yield from (said,) if spelt == said else (said, spelt)
+    common = in_common_words(" ".join(spelt)).split()
+    if common != spelt:
+        yield common
+        spelt = common
     for verb in ("is", "has", ""):
         written = _SHORTENED.sub(rf"\1 {verb}", " ".join(spelt)).split()
         if written != spelt:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT
 from assistant.language.codes import codes_in, like_a_code, say_code
-from assistant.language.commanded import Order, found_meant, ordered, place_meant
+from assistant.language.commanded import Order, found_meant, ordered, place_meant, wins
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
 from assistant.language.guess import guess
 from assistant.language.meant import facts_among, facts_of, meaning_of, name_choices, resulting, with_surroundings
@@ -28,7 +28,7 @@ from assistant.language.model import (
     UnclearReason,
 )
 from assistant.language.named import place_named, supposed_after
-from assistant.language.not_meant import cannot_mean, which_degrees
+from assistant.language.not_meant import cannot_mean, not_sensed, which_degrees
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported
 from assistant.language.out_of_turn import (
     aired,
@@ -56,10 +56,6 @@ MAX_KEPT_CHARACTERS = 2_000
 BORNE_OUT = 0.6
 """So much of the letters of a command must stand in what was written freely. Source: judgement, after 40 commands by
 the tuning voices and 7 answers that were taken for commands."""
-
-WINS = ((0.8, 0.45), (0.9, 0.6))
-"""As sure as this of an order, what is less than so like a known answer is the order. Source: 23 of 3,477 answers of
-three writers that no grammar knows are like an order too, one of them lost; of 20 orders taken for one 8 are won."""
 
 _ASKING = frozenset(words for phrases in QUESTION_PHRASES.values() for words in phrases)
 
@@ -118,26 +114,21 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     taken = isinstance(guessed, GiveResult)
-    if order is not None and order.clear and (not taken or _wins(order, words, expected)):
+    if order is not None and order.clear and (not taken or wins(order, words, expected)):
         wanted = _obeyed(order, words, moves=guessed.offer is None if isinstance(guessed, Unclear) else not taken)
         if wanted is not None:
             return wanted
-    if isinstance(guessed, GiveResult) or guessed.offer is not None:
+    if isinstance(guessed, GiveResult):
         return guessed
-    told = danger(words, expected, asked=True) or _corrected(words, expected)
+    peril = danger(words, expected, asked=True)  # before what is only offered
+    if peril is None and guessed.offer is not None:
+        return guessed
+    told = peril or _corrected(words, expected)
     if told is None and tells_it_runs(words.split()):
         return _say_if_meant(SAYABLE_RUNS[0], words)
     if told is None and order is not None and isinstance(order.given, Control):
         return _say_if_meant(phrase_of(order.given), words)
     return told or which_result(words, expected, named=False) or guessed
-
-
-def _wins(order: Order, words: str, expected: Expected) -> bool:
-    """Whether it wins over the answer that these words would be taken for."""
-    answer = None if order.by_rule else guess(words, expected)
-    if answer is None or not answer.sure:
-        return True
-    return any(order.sure >= sure and answer.like < like for sure, like in WINS)
 
 
 def _obeyed(order: Order, words: str, *, moves: bool) -> GiveControl | Unclear | None:
@@ -190,7 +181,7 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
     if control_of(words) is not None or _plainly_meant(words, expected) or danger(words, expected, asked=True):
         return None  # what passes a caution, a reading and a danger are no questions, however like one
     order = ordered(words, expected)
-    if order is None or not isinstance(order.given, Question) or not _wins(order, words, expected):
+    if order is None or not isinstance(order.given, Question) or not wins(order, words, expected):
         return None
     enough = order.clear if typed else order.heeded
     return Ask(question=order.given) if enough else None
@@ -210,6 +201,9 @@ def _guessed(words: str, expected: Expected) -> GiveResult | Unclear:
     if (alone := which_degrees(words, expected)) is not None:
         return alone
     found = guess(words, expected)
+    nothing = not_sensed(words, expected)
+    if found is not None and nothing is not None and not (found.sure and found.untold):
+        return _did_you_mean(expected.results[nothing][0], words)
     if found is None or not found.clear or cannot_mean(words, found.result, expected):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words or None)
     phrase = expected.results[found.result][0]
@@ -248,7 +242,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
         return Unclear(reason=UnclearReason.UNSURE, words=words, offer=spoken, detail=detail)
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
-    if order is not None and order.heeded and (found is None or not found.taken or _wins(order, words, expected)):
+    if order is not None and order.heeded and (found is None or not found.taken or wins(order, words, expected)):
         wanted = _told_how(order, words)
         if wanted is not None:
             return wanted

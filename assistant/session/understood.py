@@ -51,13 +51,22 @@ class StepWords:
             return _answer(result=f"question:{question.question.value}")
         meant = understand(heard, self.expected)
         if not isinstance(meant, Unclear):
-            return _answer(result=named(meant))
+            own = self._own(meant)
+            among = isinstance(meant, GiveFacts) and meant.partly  # which waits for its yes
+            return _answer(offer=own) if own and among else _answer(result=own or named(meant))
         if plain_words(heard.words or "") in self._acknowledged:
             return _answer(result="acknowledge")
         offer = meaning_of_offer(meant.offer, self.expected) if meant.offer else None
         if offer is not None:
             return _answer(offer=named(offer))
         return _answer(unclear=meant.reason.value)
+
+    def _own(self, meant: Command) -> str | None:
+        """The result of the step, where it was told together with other facts of the car."""
+        if not isinstance(meant, GiveFacts):
+            return None
+        asked = {each.fact for each in self.expected.several if each.results == self.expected.results}
+        return next((told.value for told in meant.facts if told.fact in asked), None)
 
 
 def named(command: Command) -> str:

@@ -50,6 +50,14 @@ def given(words, expected):
     return order.given if order is not None and order.by_rule else None
 
 
+HUMS = Guess(result="hum", ahead=0.9, leads=0.95, talk=0.05, like=0.4, untold=False)
+
+
+def _guessing(monkeypatch, found):
+    for where in ("understand", "commanded"):
+        monkeypatch.setattr(f"assistant.language.{where}.guess", lambda words, expected: found)
+
+
 @pytest.mark.parametrize(
     ("said", "meant"),
     [
@@ -328,8 +336,8 @@ def test_how_sure_one_is_decides_what_an_order_may_do(monkeypatch, sure, told):
 def test_of_an_order_and_an_answer_the_likelier_is_taken(monkeypatch, sure, like, wins):
     """The surer the order, the liker an answer may be and yet be lost to it; an order by rule always wins."""
     monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="where", sure=sure))
-    found = Guess(result="hum", ahead=0.9, like=like)
-    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    found = replace(HUMS, ahead=0.9, like=like)
+    _guessing(monkeypatch, found)
     taken = _typed("qwx zyq")
     assert taken == GiveControl(control=Control.WHERE) if wins else isinstance(taken, GiveResult)
     assert _typed("pardon me") == GiveControl(control=Control.SAY_AGAIN)
@@ -337,8 +345,8 @@ def test_of_an_order_and_an_answer_the_likelier_is_taken(monkeypatch, sure, like
 
 def test_an_answer_that_is_offered_goes_before_an_order_that_is_only_likely(monkeypatch):
     """Where the order moves the job: it is not told how to say it either."""
-    found = Guess(result="hum", ahead=0.3, like=0.4)
-    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    found = replace(HUMS, ahead=0.3, like=0.4)
+    _guessing(monkeypatch, found)
     for sure in (0.5, 0.7, 0.9):
         monkeypatch.setattr(
             "assistant.language.commanded.wanted", lambda words, sure=sure: Wanted(name="skip", sure=sure)
@@ -350,10 +358,18 @@ def test_an_answer_that_is_offered_goes_before_an_order_that_is_only_likely(monk
         assert _typed("qwx zyq") == GiveControl(control=control)  # what takes back or harms nothing is done
 
 
+@pytest.mark.parametrize(("ahead", "answers"), [(0.94, False), (0.95, True)])
+def test_an_answer_far_before_all_else_gives_way_to_no_order_that_is_only_likely(monkeypatch, ahead, answers):
+    """ "Already tested yes" was once a question of what can be said."""
+    _guessing(monkeypatch, replace(HUMS, ahead=ahead))
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="where", sure=0.95))
+    assert isinstance(_typed("qwx zyq"), GiveResult if answers else GiveControl)
+
+
 def test_an_answer_that_is_taken_is_not_skipped_by_what_is_like_a_skip(monkeypatch):
     """Though the order wins over it, where it moves the job; what takes back is done."""
-    found = Guess(result="hum", ahead=0.9, like=0.4)
-    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    found = replace(HUMS, ahead=0.9, like=0.4)
+    _guessing(monkeypatch, found)
     for name, done in (("skip", False), ("cannot", False), ("strike", True), ("another", True)):
         monkeypatch.setattr(
             "assistant.language.commanded.wanted", lambda words, name=name: Wanted(name=name, sure=0.95)

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.language.commands import ALWAYS
+from assistant.language.guess import Guess, guess
 from assistant.language.model import Acknowledge, Control, Expected, GiveControl, GiveResult, Heard, Unclear
 from assistant.language.understand import understand
 from assistant.procedure.answers import shared_rules
@@ -107,3 +108,45 @@ def test_what_denies_is_not_guessed_as_what_it_denies(words: str, result: str | 
     taken = _said(words)
     assert getattr(taken, "result", None) == result, taken
     assert result is not None or (isinstance(taken, Unclear) and taken.offer is None)
+
+
+@pytest.mark.parametrize(
+    ("change", "taken", "offered"),
+    [
+        ({}, True, True),
+        ({"ahead": 0.49}, False, True),
+        ({"ahead": -0.2, "talk": 0.6}, False, True),  # talk is likelier, and of the results this one
+        ({"ahead": -0.2, "talk": 0.61}, False, False),
+        ({"ahead": 0.1, "leads": 0.54}, False, False),
+        ({"like": 0.29}, False, True),
+        ({"like": 0.24}, False, False),
+        ({"untold": True}, False, True),
+        ({"untold": True, "ahead": 0.7}, True, True),
+        ({"untold": True, "ahead": 0.29}, False, False),
+        ({"untold": True, "like": 0.29}, False, False),
+    ],
+)
+def test_what_is_taken_and_what_is_offered(change: dict[str, float], taken: bool, offered: bool) -> None:
+    """Taken far before all else; offered where it leads the results, though it may be talk; what tells of nothing seen
+    by more of both, since talk is like it."""
+    usual = {"ahead": 0.6, "leads": 0.8, "talk": 0.1, "like": 0.4, "untold": False}
+    found = Guess(result="lit", **(usual | change))  # type: ignore[arg-type] - a number or whether it is untold
+    assert (found.sure, found.clear) == (taken, offered)
+
+
+def test_where_talk_is_likeliest_the_guess_is_of_the_results() -> None:
+    """Its share of itself and the next, and how far talk is ahead of it."""
+    found = guess("it is cold", replace(LAMP, elsewhere=("pass me the ten mil", "it is cold today")))
+    assert found is not None and found.result in LAMP.results
+    assert found.ahead < 0 < found.talk and 0.5 <= found.leads < 1 and not found.untold
+
+
+def test_what_tells_of_nothing_seen_is_known_by_its_grammar() -> None:
+    """As every procedure has it."""
+    three = replace(
+        LAMP,
+        results=dict(LAMP.results) | {"unseen": ("did not see it",)},
+        answers=dict(LAMP.answers) | {"unseen": "<dont_know> | missed it"},
+    )
+    found = guess("missed it somehow", three)
+    assert found is not None and found.result == "unseen" and found.untold

@@ -139,8 +139,8 @@ def test_what_was_corrected_last_counts_first_and_a_bare_no_corrects_nothing():
 def test_of_a_question_and_an_answer_that_is_taken_the_likelier_counts(monkeypatch, ahead, like, sure, question):
     """An answer that would only be offered gives way."""
     monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="think", sure=sure))
-    found = Guess(result="none", ahead=ahead, like=like)
-    monkeypatch.setattr("assistant.language.understand.guess", lambda words, expected: found)
+    found = Guess(result="none", ahead=ahead, leads=0.9, talk=0.0, like=like, untold=False)
+    monkeypatch.setattr("assistant.language.commanded.guess", lambda words, expected: found)
     now = replace(ASK, questions=True)
     typed = Heard(words="qwx zyq", confidence=1.0, engine=TYPED)
     assert (asked(typed, now) is not None) is question

@@ -147,3 +147,22 @@ def test_a_voltage_is_no_temperature() -> None:
     )
     assert isinstance(meant, Unclear)
     assert "Celsius" not in meant.detail
+
+
+@pytest.mark.parametrize(
+    ("procedure", "step", "words", "offer"),
+    [
+        ("vapour-cleared", "sniff", "i got a cold i can't smell anything", "unknown"),
+        ("vapour-cleared", "sniff", "my nose is blocked can't smell a thing", "unknown"),
+        ("vapour-cleared", "sniff", "can't smell anything", None),
+        ("no-start", "prime", "road noise is there not able to hear", "unclear"),
+        ("no-start", "prime", "couldn't hear a thing over the compressor", "unclear"),
+    ],
+)
+def test_whose_nose_or_ears_fail_tells_of_nothing_seen(
+    procedure: str, step: str, words: str, offer: str | None
+) -> None:
+    """Who has a cold was once offered clean air, behind which comes a spark."""
+    told = words_of(procedure, step).of(words)
+    assert (offer or "clean") in (told["offer"], told["result"])
+    assert offer is None or "clean" not in told.values()

@@ -27,6 +27,20 @@ def test_the_wrong_fuel_as_an_answer_is_told_only_where_a_test_shows_it():
     assert understand(Heard(words=WRONG_FUEL, confidence=1.0), asked) == GiveResult(result="wrong", words=WRONG_FUEL)
 
 
+def test_the_wrong_fuel_is_the_answer_where_people_are_known_to_answer_so():
+    """Far before all other answers; "petrol went into it" beside another answer stays told."""
+    asked = replace(
+        TOLD,
+        results={"other": (WRONG_FUEL,), "some": ("plenty in it",)},
+        answers={"some": "half full | plenty"},
+        examples={"other": ("somebody put diesel in it", "he put diesel in a petrol"), "some": ("half a tank",)},
+    )
+    assert wrong_fuel("some fool put diesel in a petrol", asked) == GiveResult(
+        result="other", words=WRONG_FUEL, guessed=True
+    )
+    assert isinstance(wrong_fuel("half full but we misfuelled it", asked), TellTest)
+
+
 SMELLING = replace(TOLD, results={"wet": ("it is wet",)}, examples={"wet": ("soaked", "stinks of petrol")})
 LEAKING = replace(TOLD, results={"leak": ("hose drips", "fuel is leaking"), "dry": ("it is dry",)})
 

@@ -5,6 +5,7 @@ import pytest
 from assistant.guide import expected
 from assistant.language.model import GiveFacts, Heard
 from assistant.language.understand import understand
+from assistant.session.understood import StepWords
 from assistant.wiring import load_libraries, shipped_procedures
 from tests.guide.test_told_before import Talk
 
@@ -68,3 +69,10 @@ def test_what_was_taken_is_read_back_and_the_rest_is_asked_for():
     talk.say("yes")
     assert (talk.state.vehicle["fuel"], talk.state.vehicle["cylinders"]) == ("petrol", "4")
     assert talk.state.at.step == "drive"
+
+
+def test_outside_a_job_the_step_s_own_fact_is_its_answer():
+    """Taken where all was understood, offered where it was told among other words."""
+    drive = StepWords(LIBRARY, "vehicle-facts", "drive")
+    assert drive.of("petrol hybrid")["result"] == "yes"
+    assert drive.of("yep petrol with a high voltage pack in the back")["offer"] == "yes"
