@@ -25,6 +25,7 @@ from assistant.bench.short_words import through_the_gate
 from assistant.bench.spread import shards
 from assistant.bench.strangers import false_accepts
 from assistant.bench.voices import available
+from assistant.errors import UsageError
 from assistant.grammar.automaton import automaton_of
 
 STEP_SNRS_DB = (15.0, 9.0, 6.0, 3.0)
@@ -195,7 +196,7 @@ def _told(bench: Bench, name: str, parts: Iterable[list[Answer]]) -> list[Answer
 @click.option("--rows", default="", help="Of the parts words, digits, strangers only these, as 'read-back 15 dB no'.")
 @click.option("--past", default=0, show_default=True, help="Of the part words leave out each word's first so many.")
 @click.option("--jobs", default=1, show_default=True, help="Processes to spread the work over: one a core.")
-@click.option("--plot", type=click.Path(path_type=Path), help="Also draw the shares by noise level to this SVG.")
+@click.option("--plot", type=click.Path(path_type=Path), help="Also draw the part steps to this SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON value on standard output.")
 def command(
     *,
@@ -215,6 +216,8 @@ def command(
 
     All but the cost is heard in a stream of noise, as a live session hears.
     """
+    if plot is not None and parts and "steps" not in parts:
+        raise UsageError("--plot draws the part 'steps', which is not among those wished.")
     threads = 1 if jobs > 1 else 2
     wish = Wish(
         procedure=procedure, count=count, hours=hours, seed=seed, people=people, threads=threads, rows=rows, past=past

@@ -7,7 +7,7 @@ them carry how likely each is; a sentence is as likely as the likeliest way thro
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from collections.abc import Sequence as Series
 from math import inf, log
 
@@ -76,6 +76,22 @@ class Automaton:
     def vocabulary(self) -> frozenset[str]:
         """Every word of some sentence."""
         return frozenset(word for state, (word, target) in self._arcs.items() if target in self._useful)
+
+    def without(self, words: Container[str]) -> Automaton:
+        """Its sentences without any of these words."""
+        arcs = {state: arc for state, arc in self._arcs.items() if arc[0] not in words}
+        return Automaton(self.start, self._final, self._empty, arcs)
+
+    def with_any(self, words: Container[str]) -> Automaton:
+        """Its sentences with one of these words at least: each state is there twice, before the first and after it."""
+        on = 1 + max(self.start, self._final, *self._empty, *(max(state, to) for state, (_, to) in self._arcs.items()))
+        empty = self._empty | {
+            state + on: [(target + on, tag, likely) for target, tag, likely in ways]
+            for state, ways in self._empty.items()
+        }
+        arcs = {state: (word, to + on if word in words else to) for state, (word, to) in self._arcs.items()}
+        arcs |= {state + on: (word, to + on) for state, (word, to) in self._arcs.items()}
+        return Automaton(self.start, self._final + on, empty, arcs)
 
     def letter_chains(self, longest: int = 4) -> frozenset[str]:
         """Runs of single-letter words that may be said in a row, joined: `psi`, `kpa`."""

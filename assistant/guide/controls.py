@@ -17,7 +17,7 @@ from assistant.guide.leading import take_follow_up
 from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
 from assistant.guide.occasions import must_put_back, ways_on
 from assistant.guide.places import caution_now, forbidden_now, gate_now, may_skip, may_turn_back, rolls_again
-from assistant.guide.putting_back import go_to_another, go_to_named, put_back, way_kept
+from assistant.guide.putting_back import go_elsewhere, put_back, way_kept
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.speaking import RATE_STEP_WPM, VOLUME_STEP, sound_tones, speak, voice
 from assistant.guide.state import Kept, Mode, State
@@ -315,13 +315,13 @@ def _by_the_book(making: Making) -> None:
 
 def _another(making: Making) -> None:
     refuse_elsewhere(making)
-    go_to_another(making)
+    go_elsewhere(making)
 
 
 def take_me_to(making: Making, told: TakeTo) -> None:
     """Enter the block that was named."""
     refuse_elsewhere(making)
-    go_to_named(making, told.block, told.name)
+    go_elsewhere(making, told.block, told.name)
 
 
 def _take_nowhere(making: Making) -> None:

@@ -16,24 +16,26 @@ from assistant.language.commands import Control, phrase_of
 ANOTHER = phrase_of(Control.ANOTHER)
 
 
-def go_to_named(making: Making, block: str, name: str) -> None:
-    """Enter the block that was named, once all is put right that this step or one before it took off."""
+def go_elsewhere(making: Making, block: str = "", name: str = ANOTHER) -> None:
+    """Enter the block that was named, or without one what the plan would rather test, once all is put right that this
+    step or one before it took off."""
     leave_undone(making)
-    if not making.state.open_items:
-        enter_led(making, take_to(making, block, name))
-        return
-    led = may_be_led(making.library, making.state)
-    step = None if led else puts_all_back(making.library, making.state)
-    if step is None and not led:
-        enter_led(making, take_to(making, block, name))
-        return
-    why = making.choose.closed(making.state, making.facts, block) if making.choose is not None else ""
-    if why:
-        raise Refused(why)
-    if step is None:
-        ask_to_put_back(making, block, name)
-    else:
-        _put_back_by_its_step(making, step, block, name)
+    plan = making.choose is not None and making.state.leads
+    if block and making.choose is not None and (why := making.choose.closed(making.state, making.facts, block)):
+        raise Refused(why)  # before anything is asked for
+    if making.state.open_items and (block or plan):
+        if may_be_led(making.library, making.state):
+            ask_to_put_back(making, block, name)
+            return
+        step = puts_all_back(making.library, making.state)
+        if step is not None:
+            _put_back_by_its_step(making, step, block, name)
+            return
+    _take_way(making, block, name)
+
+
+def _take_way(making: Making, block: str, name: str) -> None:
+    enter_led(making, take_to(making, block, name) if block else put_off(making))
 
 
 def _put_back_by_its_step(making: Making, step: str, block: str, name: str) -> None:
@@ -48,22 +50,8 @@ def way_kept(making: Making) -> bool:
     block, name = making.state.wanted
     if making.state.mode is not Mode.MOVING or making.state.open_items or not (block or name):
         return False
-    enter_led(making, take_to(making, block, name) if block else put_off(making))
+    _take_way(making, block, name)
     return True
-
-
-def go_to_another(making: Making) -> None:
-    """Enter what the plan would rather test, once all is put right."""
-    leave_undone(making)
-    plan = making.choose is not None and making.state.leads
-    led = may_be_led(making.library, making.state)
-    step = None if led or not plan else puts_all_back(making.library, making.state)
-    if plan and making.state.open_items and led:
-        ask_to_put_back(making, name=ANOTHER)
-    elif step is not None:
-        _put_back_by_its_step(making, step, "", ANOTHER)
-    else:
-        enter_led(making, put_off(making))
 
 
 def ask_to_put_back(making: Making, block: str = "", name: str = "") -> None:
@@ -84,11 +72,8 @@ def put_back(making: Making, words: str) -> None:
         making.add(*hint(making.library, making.state))
         return
     block, name = wanted
-    if block:
-        enter_led(making, take_to(making, block, name))
-        return
-    if name:
-        enter_led(making, put_off(making))
+    if block or name:
+        _take_way(making, block, name)
         return
     led = leader(making).rather(making.state, making.facts, None)
     if led is None:

@@ -143,13 +143,24 @@ class Language:
 
     @cached_property
     def phone_net(self) -> PhoneNet | None:
-        """Its words as chains of phones; None where the phones can tell nothing of it."""
-        return phone_net(self._automaton, self._of_word) if self._sounds else None
+        """Its words as chains of phones, all but the sentences of `unsounded`; None where phones can tell nothing."""
+        whole = self._automaton.without(self._mute) if self._mute else self._automaton
+        return phone_net(whole, self._of_word) if self._sounds else None
+
+    @cached_property
+    def unsounded(self) -> Language | None:
+        """Its sentences with a word whose sound is unknown; None where each word has one, or none at all."""
+        beside = self.phone_net is not None and self._mute
+        return self.part(self._automaton.with_any(self._mute)) if beside else None
+
+    @cached_property
+    def _mute(self) -> frozenset[str]:
+        return frozenset(word for word in self._automaton.vocabulary() if not self._of_word(word))
 
     def made_ready(self) -> Language:
         """Itself, with all that a first search would make: better now than between what is said and the answer."""
         if self.phone_net is not None:
-            self._strangers  # noqa: B018 - remembered from here on
+            self._strangers, self.unsounded  # noqa: B018 - remembered from here on
         return self
 
     def unspellable(self, vocabulary: Vocabulary) -> frozenset[str]:
@@ -264,15 +275,9 @@ def search(
                 if key not in ended or ended[key].score < candidate.score:
                     ended[key] = candidate
         chosen = _best_moves(
-            live,
-            legals,
-            (logits, whole),
-            known,
-            (vocabulary, language.beginnings),
-            settings=_at(settings, depth),
-            best_speech=best_speech,
-            reached=reached,
-        )
+            live, legals, (logits, whole), known, (vocabulary, language.beginnings),
+            settings=_at(settings, depth), best_speech=best_speech, reached=reached,
+        )  # fmt: skip
         if not chosen:
             break
         logits = passage.step(

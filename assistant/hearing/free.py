@@ -15,7 +15,7 @@ import numpy as np
 from assistant.hearing.beam import Sounds
 from assistant.hearing.nudge import BEGINNING, Nudge
 from assistant.hearing.passage import Passage, log_softmax
-from assistant.hearing.phones import Reading, fits, numbered
+from assistant.hearing.phones import UNSOUNDED, Reading, fits, numbered
 from assistant.hearing.tokens import Vocabulary
 
 TOKENS_A_SECOND = 8
@@ -32,9 +32,6 @@ LIKED = 1.0
 
 PHONE_SHARE = 0.4
 """Weight of a nat of the phones against a nat of the text."""
-
-UNSOUNDED = 4.0
-"""Nats of the phones by which a text with a word of unknown sound falls short of the worst of the others. Judgement."""
 
 SLACK = 2.0
 """Nats by which a text may fall short of one that has ended and still be written on, where several are wanted."""

@@ -81,7 +81,7 @@ class PhoneNet:
 
 
 def phone_net(automaton: Automaton, readings: Callable[[str], Sequence[Reading]]) -> PhoneNet | None:
-    """None where the grammar is too large, or a word's sound is unknown: then the phones can tell nothing."""
+    """None where the grammar is too large, says nothing, or a word's sound is unknown: then phones can tell nothing."""
     numbers = {automaton.start: 0}
     waiting = [automaton.start]
     chains: list[tuple[int, int, str, Reading]] = []

@@ -33,6 +33,10 @@ REACHES = ((-1, 0, 1), (-2, 0, 2), (-4, 0, 4), (0,))
 """For each layer the steps, counted from the present one, that it sees: together seven before and seven after. The last
 sees the present one alone."""
 
+UNSOUNDED = 4.0
+"""Nats by which words of unknown sound fall short of the worst of the others that they are weighed with: what cannot be
+borne out never wins for want of it. Judgement."""
+
 Reading = tuple[int, ...]
 """The phones of one way to say a sentence, by number."""
 

@@ -14,7 +14,7 @@ from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language
 from assistant.hearing.digits import is_number
 from assistant.hearing.outsiders import MOST_PHONES, Outsider
 from assistant.hearing.passage import Passage
-from assistant.hearing.phones import fits, nearest
+from assistant.hearing.phones import UNSOUNDED, fits, nearest
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import CLOSE, Evidence, Rated, Thresholds, doubtful, evidence_of, probability
 from assistant.hearing.unasked_for import CLEAR_BY_PHONES, best_outside, may_be_held
@@ -145,24 +145,29 @@ def likely(
     """The sentences worth judging, by text, best first: of the part of the language that fits the phones, at most
     RIVALS of different meaning, and of each the TWINS likeliest ways to say it.
 
-    Where the phones can tell nothing the network searches the whole language by itself.
+    What the phones can tell nothing of the network searches by itself: the sentences with a word of unknown sound, or
+    the whole language.
     """
 
     def meaning(words: str) -> Hashable:
         return language.meaning(words, worded)
 
-    if language.phone_net is None:
-        every = _by_words(search(passage, language, vocabulary, settings), language)
+    def by_text(whole: Language) -> Found:
+        every = _by_words(search(passage, whole, vocabulary, settings), whole)
         return list(apart(every, lambda one: meaning(one[0])))
+
+    if language.phone_net is None:
+        return by_text(language)
+    unsounded = by_text(language.unsounded) if language.unsounded is not None else []
     found: Found = []
     for within in (FAR, FAR_FROM_NUMBERS):
         part = nearest[0] if nearest and within == FAR else near(passage, language, within)
         if part is None:
-            return []
+            return unsounded
         found = _in_part(passage, language, part, vocabulary, settings=settings, meaning=meaning)
         if not is_number(part[1]) or len({meaning(words) for words, _ in found}) > 1:
             break
-    return found
+    return [*found, *unsounded]
 
 
 def near(passage: Passage, language: Language, within: float = FAR) -> Part | None:
@@ -276,13 +281,14 @@ def rate(heard: Sequence[Passage], language: Language, found: Found, settings: B
     """The sentences with their scores by text and by phones together, best first. `heard`: the passage in which they
     were found, and others of the same sound; all count alike.
 
-    Where the sound of a word is unknown the phones say nothing for any of them.
+    Where the sound of a word is unknown the phones say nothing for it: among others it counts as UNSOUNDED says.
     """
     readings = [language.readings(words) for words, _ in found]
-    known = all(readings)
     falls = [0.0] * len(found)
-    if known:
-        falls = _means([fits(passage.phones(), readings) for passage in heard])
+    if any(readings):
+        told = _means([fits(passage.phones(), readings) for passage in heard])
+        least = min(fall for fall, each in zip(told, readings, strict=True) if each) - UNSOUNDED
+        falls = [fall if each else least for fall, each in zip(told, readings, strict=True)]
     if len(heard) > 1:
         spoken = [passage.spoken([candidate.tokens for _, candidate in found]) for passage in heard[1:]]
         speech = _means([[candidate.speech for _, candidate in found], *spoken])
@@ -291,8 +297,8 @@ def rate(heard: Sequence[Passage], language: Language, found: Found, settings: B
         Rated(
             words=words,
             score=candidate.score,
-            fall=fall if known else None,
-            phones=min(map(len, each)) if known else None,
+            fall=fall if each else None,
+            phones=min(map(len, each)) if each else None,
             joint=candidate.score + PHONE_SHARE * fall + LIKELY_SHARE * language.likelihood(words),
         )
         for (words, candidate), fall, each in zip(found, falls, readings, strict=True)

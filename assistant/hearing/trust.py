@@ -140,7 +140,7 @@ def evidence_of(
     lead = min(best.joint - rivals[0].joint, NO_RIVAL) if rivals else NO_RIVAL
     if best.fall is None or not best.phones:
         return Evidence(score=best.score, lead=lead)
-    ahead = min((best.fall - (one.fall or 0.0) for one in rivals), default=AHEAD)
+    ahead = min((best.fall - one.fall for one in rivals if one.fall is not None), default=AHEAD)
     ahead = max(-AHEAD, min(AHEAD, ahead))
     outside = None if outside is None else max(-AHEAD, min(AHEAD, outside))
     return Evidence(

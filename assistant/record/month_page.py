@@ -169,14 +169,10 @@ def _bars(name: str, title: str, rows: Sequence[tuple[str, float]], family: str,
     room = canvas.width - LEFT - RIGHT
     for index, (label, value) in enumerate(rows):
         y = 4 + index * STEP
-        canvas.words(LEFT - 6, y + BAR - 1, _cut(label), anchor="end", size=11)
+        canvas.words(LEFT - 6, y + BAR - 1, canvas.cut(label, LEFT - 6), anchor="end", size=11)
         canvas.box(LEFT, y, room * value / most, BAR, fill=fill)
         canvas.words(LEFT + room * value / most + 4, y + BAR - 1, f"{value:g}", size=11, fill=FAINT)
     return Picture(name=name, title=title, alt=alt, svg=canvas.svg())
-
-
-def _cut(label: str, most: int = 26) -> str:
-    return label if len(label) <= most else label[: most - 1] + "…"
 
 
 def _test(name: str) -> str:

@@ -66,6 +66,14 @@ def amount(value: float, unit: str = "") -> str:
     return f"{digits} {UNIT_SIGNS.get(unit, unit)}".rstrip()
 
 
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=[^\W\d_]{1,4}\b|[%°])")
+
+
+def unbroken(words: str) -> str:
+    """The words with each number held on one line with its unit."""
+    return _BEFORE_UNIT.sub("\u00a0", words)
+
+
 def times(count: int, what: str) -> str:
     """`1 job`, `2 jobs`."""
     return f"{count:,} {what}{'s' * (count != 1)}"

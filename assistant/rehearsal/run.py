@@ -166,6 +166,7 @@ def rehearse(
             vehicle=car.vehicle,
             always_confirm=recogniser.always_confirm,
             ear=False,
+            model=model,
             leads=car.led and can_lead(model),
         )
         technician = Technician(car, library, cast.own_words)

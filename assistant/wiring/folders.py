@@ -37,7 +37,7 @@ def find_procedure(name: str) -> Path:
         return shipped
     from difflib import get_close_matches  # only who mistypes waits for it
 
-    near = get_close_matches(name, shipped_procedures(), n=3, cutoff=0.4) or ["no-start"]
+    near = get_close_matches(name, shipped_procedures(), n=3) or ["no-start"]
     raise UsageError(f"There is no procedure '{name}'. Did you mean {' or '.join(near)}?")
 
 

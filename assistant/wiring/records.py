@@ -101,7 +101,7 @@ def left_of_car(
     if same_car is not None:
         facts = journal.facts(same_car)
         if not facts:
-            raise UsageError(f"There is no job '{same_car}'; hoodside jobs lists them.")
+            raise UsageError(f"There is no job '{same_car}'; `hoodside jobs list` names them.")
         told += cars_of(facts)
     wanted = {tidied(each) for each in told}
     if not wanted and same_car is None:

@@ -13,6 +13,7 @@ from typing import TextIO
 
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lines_waiting import WaitingLines
+from assistant.desk.found import entries_of
 from assistant.errors import HoodsideError, ProcedureError, UsageError
 from assistant.facts import Fact, FactKind
 from assistant.grammar.automaton import automaton_of
@@ -180,9 +181,7 @@ class Session:
         not as it was recorded; RecordError when it is held.
         """
         self._journal.claim(job)
-        entries = self._journal.entries(job)
-        if not entries:
-            raise UsageError(f"There is no job '{job}'; hoodside jobs lists them.")
+        entries = entries_of(self._journal, job)
         require_whole(self._journal, job)
         facts = facts_of(entries)
         if any(fact.kind is FactKind.JOB_ENDED for fact in facts):  # whatever its procedures were

@@ -100,6 +100,7 @@ def test_a_job_without_a_name_gets_one(shell):
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
+        (("resume", "nobody"), "no job 'nobody'; `hoodside jobs list` names them"),
         (("resume", "nobody", "--hear", "typed"), "no job 'nobody'"),
         (("start", "nothing", "--hear", "typed"), "no procedure 'nothing'"),
         (("start", "no-star", "--hear", "typed"), "Did you mean no-start"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import product
 from math import inf, log
 
 import pytest
@@ -138,3 +139,21 @@ def test_longer_sentences_are_told_where_they_are_few() -> None:
     assert automaton.longer(["a", "b", "c"], 5) == []
     assert automaton.longer(["a"], 2) is None
     assert automaton.longer(["e"], 20) is None
+
+
+def test_a_grammar_is_parted_by_the_words_that_it_has() -> None:
+    """Every sentence is of those without the words or of those with one of them; tags and weights stay."""
+    whole = automaton_of(read_jsgf("public <x> = /3/ no spark {none} | /1/ [very] (dull | weak)+ spark {weak} | dull;"))
+    words = {"dull", "no"}
+    without, having = whole.without(words), whole.with_any(words)
+    vocabulary = sorted(whole.vocabulary())
+    for length in range(5):
+        for said in product(vocabulary, repeat=length):
+            has = not words.isdisjoint(said)
+            assert without.accepts(said) == (whole.accepts(said) and not has)
+            assert having.accepts(said) == (whole.accepts(said) and has)
+            part = having if has else without
+            if whole.accepts(said):
+                assert part.tags(said) == whole.tags(said)
+                assert part.likelihood(said) == pytest.approx(whole.likelihood(said))
+    assert whole.without(vocabulary).says_nothing and whole.with_any(()).says_nothing

@@ -1,4 +1,4 @@
-"""Each word that may be said has a sound: where one of a moment has none, the phones tell nothing of the others."""
+"""Each word that may be said has a sound: a phrase with a word that has none is heard by its text alone."""
 
 from assistant.bench.sets import asks_of
 from assistant.grammar.automaton import automaton_of

@@ -29,7 +29,7 @@ from assistant.record.pictures import draw_pictures
 from assistant.record.pictures.canvas import AMBER, INK, LEAST_SIZE, PALETTE, Canvas, tidy_step
 from assistant.record.plain import json_text
 from assistant.record.schema import record_schema
-from assistant.record.wording import amount
+from assistant.record.wording import amount, unbroken
 from tests.record.sample_job import PROCEDURES, Bench, sample_job
 
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(1)> {{ 7*7 }} #panic() \\u{202e}\u202e\x07 ]]>"
@@ -182,11 +182,11 @@ def test_the_page_can_be_read_by_ear(record: JobRecord) -> None:
 
 
 def test_each_table_scrolls_and_can_be_reached_by_key(record: JobRecord) -> None:
-    """On a telephone the tables are wider than the screen: each is a named region that takes the focus and shows it."""
+    """What is wider than a telephone, as tables of many columns are: named regions that take the focus and show it."""
     text = html_text(record, same)
     regions = re.findall(r'<div class="scroll" tabindex="0" role="region" aria-label="([^"]+)"><table ', text)
     assert len(regions) == text.count("<table ") == len(set(regions)) > 3
-    assert ".scroll:focus-visible" in text and "table { min-width: 38rem; }" in text
+    assert ".scroll:focus-visible" in text and "table.many { min-width: 38rem; }" in text
 
 
 def contrast(one: str, other: str) -> float:
@@ -344,7 +344,7 @@ def test_the_invoice_names_what_is_not_known(record: JobRecord) -> None:
     ("kind", "caught", "said"),
     [
         ("chatter", None, "only chattered"), ("whine", False, "spun easily, may not have turned the engine"),
-        (None, True, "caught, ran 2.5 s"), (None, False, "did not catch"), ("", None, ""),
+        (None, True, "caught, ran 2.5 s"), (None, False, "did not catch"),
     ],
 )  # fmt: skip
 def test_how_a_burst_sounded_is_said_in_words(
@@ -354,6 +354,26 @@ def test_how_a_burst_sounded_is_said_in_words(
     one = replace(record.bursts[0], kind=kind, caught=caught, run_s=2.5)
     rows = next(table for table in lay_out(replace(record, bursts=(one,)), same).tables if table.name == "bursts")
     assert said in [str(cell).replace("\u00a0", " ") for cell in rows.rows[0].cells]
+
+
+def test_what_no_ear_told_of_a_burst_has_no_column(record: JobRecord) -> None:
+    """Neither a speed nor what the engine did; what stays keeps its side, and one burst that was heard brings them."""
+    heard = replace(record.bursts[0], kind=None, caught=True, rpm=182.0, rest_before_s=None)
+    unheard = replace(heard, caught=None, rpm=None, rest_before_s=130.0)
+    for bursts, columns, numbers in (
+        ((unheard, unheard), ("At", "Length", "Rest before", "Timed by"), (0, 1, 2)),
+        ((heard, unheard), ("At", "Length", "Speed", "Engine", "Rest before", "Timed by"), (0, 1, 2, 4)),
+    ):
+        tables = lay_out(replace(record, bursts=bursts), same).tables
+        table = next(one for one in tables if one.name == "bursts")
+        assert (table.columns, table.numbers) == (columns, numbers)
+        assert all(len(one.cells) == len(columns) for one in table.rows)
+
+
+def test_a_number_is_held_on_one_line_with_its_unit() -> None:
+    """Of a judgement, whose column is narrow; what is no unit may stand on the next line."""
+    assert unbroken("good (at least 11 V), 2.5 kPa") == "good (at least 11\u00a0V), 2.5\u00a0kPa"
+    assert unbroken("75 % of 160 psi, 20 °C, 3 cylinders") == "75\u00a0% of 160\u00a0psi, 20\u00a0°C, 3 cylinders"
 
 
 def test_words_too_small_to_print_are_refused() -> None:

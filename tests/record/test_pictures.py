@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+import string
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import matplotlib
 import pytest
+from fontTools.ttLib import TTFont
 
 from assistant.facts import FactKind
 from assistant.record.build import build_record
+from assistant.record.pdf import FAMILY as PAPER_FAMILY
 from assistant.record.pictures import draw_pictures
-from assistant.record.pictures.canvas import AMBER
+from assistant.record.pictures.canvas import AMBER, WIDTH, Canvas
+from tests.record.paper_jobs import JOBS, record_of
 from tests.record.sample_job import PROCEDURES, Bench
 
 Place = tuple[float, float]
@@ -100,3 +108,75 @@ def test_the_battery_is_drawn_and_no_other_voltage() -> None:
     behind = [words_of(svg)[value][0] - dot for value, dot in zip(("12.5 V", "9.5 V", "9.4 V"), dots, strict=True)]
     per_volt = (dots[0] - dots[1]) / 3.0
     assert behind == pytest.approx([8.0, 8.0 + 0.1 * per_volt, 8.0], abs=0.2)
+
+
+Measure = Callable[..., float]
+
+
+@pytest.fixture(scope="module")
+def pixels() -> Measure:
+    """How wide words stand in DejaVu Sans, the widest letters that browsers are known to take here."""
+    folder = Path(matplotlib.get_data_path()) / "fonts/ttf"
+    fonts = {bold: TTFont(folder / f"DejaVuSans{'-Bold' * bold}.ttf") for bold in (False, True)}
+
+    def measure(words: str, size: float, bold: bool = False) -> float:
+        glyphs, widths = fonts[bold].getBestCmap(), fonts[bold]["hmtx"]
+        ems = sum(widths[glyphs.get(ord(letter), ".notdef")][0] for letter in words) / fonts[bold]["head"].unitsPerEm
+        return size * ems
+
+    return measure
+
+
+def lines_of(svg: str, pixels: Measure) -> list[tuple[float, float, float, str]]:
+    """Each piece of level words: its line, where it begins and ends, and itself."""
+    found = []
+    for each in ET.fromstring(svg).iter():
+        if each.tag.endswith("text") and not each.get("transform"):
+            words = "".join(each.itertext())
+            wide = pixels(words, float(each.get("font-size") or 0), each.get("font-weight") == "bold")
+            before = {"start": 0.0, "middle": wide / 2, "end": wide}[each.get("text-anchor") or ""]
+            begins = float(each.get("x") or 0) - before
+            found.append((float(each.get("y") or 0), begins, begins + wide, words))
+    return sorted(found)
+
+
+FAMILY = "system-ui, sans-serif"
+
+
+@pytest.mark.parametrize("name", sorted(JOBS))
+def test_no_words_leave_the_picture_or_run_into_others(name: str, pixels: Measure) -> None:
+    """In the widest letters too: names are cut by how wide they are, and the times below stand apart."""
+    for picture in draw_pictures(record_of(name), FAMILY).values():
+        placed = lines_of(picture.svg, pixels)
+        for _, begins, ends, words in placed:
+            assert begins >= -0.5 and ends <= WIDTH + 0.5, (picture.name, words)
+        for one, other in pairwise(placed):
+            assert one[0] != other[0] or one[2] <= other[1], (picture.name, one[3], other[3])
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Do you hear the pump hum at the rear seat?",
+        "WWWWWWWWWWWW mmmmmmmm",
+        "illicit lilli, it is still, " * 2,
+        "é" * 40,
+    ],
+)
+def test_a_name_is_cut_by_its_width_and_no_shorter_than_needed(words: str, pixels: Measure) -> None:
+    """Narrow letters leave room for more of them; what fits stays whole; narrower letters of paper take more."""
+    canvas = Canvas(100, "", FAMILY)
+    for room in (40.0, 90.0, 140.0):
+        kept = canvas.cut(words, room)
+        assert pixels(kept, 11) <= room and kept.endswith("…") and words.startswith(kept[:-1])
+        assert pixels(kept[:-1], 11) * 1.25 + 2 * 11 >= room, "two more letters would have stood there"
+        assert len(Canvas(100, "", PAPER_FAMILY).cut(words, room)) >= len(kept)
+    assert canvas.cut(words, pixels(words, 11) * 1.3) == words
+    assert canvas.cut("", 40.0) == ""
+    for letter in string.printable.strip():
+        assert canvas.cut(letter * 20, pixels(letter * 20, 11) - 0.1) != letter * 20, f"{letter} is wider than believed"
+
+
+def test_letters_of_other_scripts_are_not_taken_for_narrow_ones() -> None:
+    """A sign of Chinese takes a whole em."""
+    assert Canvas(100, "", FAMILY).cut("汽车修理工" * 5, 66.0) == "汽车修理工"[:5] + "…"

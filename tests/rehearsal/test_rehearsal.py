@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +14,11 @@ from numpy.typing import NDArray
 
 from assistant.cli.rehearse import DIFFERENT, play_cars
 from assistant.ports import SAMPLE_RATE_HZ
+from assistant.record.page.repair import fault_name
 from assistant.rehearsal.ahead import things_to_say
 from assistant.rehearsal.cars import EMPTY_TANK, MadeUpCar
-from assistant.wiring import load_library
+from assistant.wiring import load_library, open_journal
+from assistant.wiring.documents import record_of as record_of_job
 from assistant.wiring.stage import technicians_synthesiser
 from tests.rehearsal import short_job
 
@@ -55,6 +58,9 @@ def test_the_record_is_what_was_said(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "what do you think" in first["can_say"], "it thinks along as in a real session"
     files = {path.name for path in (tmp_path / EMPTY_TANK.name).iterdir()}
     assert {"session.wav", "record.json", "report.html", "trace.jsonl"} <= files
+    with closing(open_journal(tmp_path / EMPTY_TANK.name / "store", invented=True)) as journal:
+        kept = record_of_job(journal, EMPTY_TANK.name)
+    assert fault_name(kept, "crank-sensor") == "a faulty crank sensor", "the store knows what the faults are called"
 
 
 def test_one_altered_utterance_alters_the_record(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

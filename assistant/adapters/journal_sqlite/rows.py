@@ -112,6 +112,18 @@ def padded(removed_utc: str | None) -> str:
     return (removed_utc or "").ljust(_TIME)
 
 
+def kept_apart(place: str, belongs: str, salt: bytes, value: str, removed_utc: str | None) -> Apart:
+    """A value beside the chain as its row has it: blanks, or nothing in older stores, stand for "not removed"."""
+    gone = (removed_utc or "").strip() or None
+    return Apart(
+        place=place,
+        belongs=Belonging(belongs),
+        salt=None if gone else salt,
+        value=None if gone else value,
+        removed_utc=gone,
+    )
+
+
 def _entries(connection: sqlite3.Connection, rows: Sequence[_Row]) -> tuple[Entry, ...]:
     if not rows:
         return ()
@@ -124,15 +136,7 @@ def _entries(connection: sqlite3.Connection, rows: Sequence[_Row]) -> tuple[Entr
         "ORDER BY number, place",
         (job_no, *numbers),
     ):
-        gone = removed_utc.strip() or None
-        kept = Apart(
-            place=place,
-            belongs=Belonging(belongs),
-            salt=None if gone else salt,
-            value=None if gone else value,
-            removed_utc=gone,
-        )
-        apart.setdefault(number, []).append(kept)
+        apart.setdefault(number, []).append(kept_apart(place, belongs, salt, value, removed_utc))
     return tuple(
         Entry(
             job=name,

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite.failures import told
+from assistant.adapters.journal_sqlite.rows import kept_apart
 from assistant.record.chain import UNREADABLE, Entry, faults
 from assistant.record.personal import Apart, Belonging, commitments
 
@@ -129,13 +130,5 @@ def _apart(connection: sqlite3.Connection, job_no: int) -> dict[int, list[Apart]
     for number, place, belongs, salt, value, removed_utc in connection.execute(
         "SELECT number, place, belongs, salt, value, removed_utc FROM personal WHERE job_no = ?", (job_no,)
     ):
-        gone = (removed_utc or "").strip() or None
-        kept = Apart(
-            place=place,
-            belongs=Belonging(belongs),
-            salt=None if gone else salt,
-            value=None if gone else value,
-            removed_utc=gone,
-        )
-        found.setdefault(number, []).append(kept)
+        found.setdefault(number, []).append(kept_apart(place, belongs, salt, value, removed_utc))
     return found

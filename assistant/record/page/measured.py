@@ -7,9 +7,9 @@ from assistant.language.speak import cut_tenths
 from assistant.record.compression import Compression
 from assistant.record.duty_use import DutyUse
 from assistant.record.model import Burst, JobRecord, Result
-from assistant.record.page.cells import UNSAID, heard, row
+from assistant.record.page.cells import UNSAID, heard, row, without_empty
 from assistant.record.page.model import Table
-from assistant.record.wording import amount, as_shown, elapsed
+from assistant.record.wording import amount, as_shown, elapsed, unbroken
 
 
 def readings(record: JobRecord) -> Table:
@@ -20,7 +20,7 @@ def readings(record: JobRecord) -> Table:
             elapsed(one.mark.at_s),
             one.name,
             as_shown(one),
-            one.verdict,
+            unbroken(one.verdict),
             "; ".join(dict.fromkeys(limit.source for limit in (one.at_least, one.below) if limit and limit.source)),
             heard(one.hearing),
         )
@@ -80,9 +80,10 @@ def bursts(record: JobRecord) -> Table:
         f"{_by_day(duty)}"
     )
     columns = ("At", "Length", "Speed", "Engine", "Rest before", "Timed by")
-    return Table(
+    table = Table(
         name="bursts", title="Cranking bursts and duty", columns=columns, rows=rows, numbers=(0, 1, 2, 4), note=note
     )
+    return without_empty(table)
 
 
 def _answered(one: Result) -> str:

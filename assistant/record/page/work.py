@@ -41,7 +41,7 @@ def steps(record: JobRecord) -> Table:
     rows = [
         Row(
             cells=(
-                bounded(one.label),
+                bounded(named(one)),
                 str(one.entries),
                 f"{one.spent_min:.1f}",
                 "" if one.planned_min is None else f"{one.planned_min:.1f}",
@@ -59,6 +59,11 @@ def steps(record: JobRecord) -> Table:
     columns = ("Step", "Entered", "Minutes", "Planned")
     note = f"Pauses are left out. In all {record.minutes:.1f} minutes."
     return Table(name="steps", title="Minutes by step", columns=columns, rows=tuple(rows), numbers=(1, 2, 3), note=note)
+
+
+def named(step: StepTime) -> str:
+    """The step as it stands in a list of steps: what is measured begins as a question does."""
+    return step.label[:1].upper() + step.label[1:]
 
 
 def worth_showing(steps: Sequence[StepTime]) -> list[StepTime]:

@@ -18,12 +18,11 @@ from assistant.record.pictures.canvas import (
     Place,
     Scale,
     parts,
-    shortened,
 )
 from assistant.record.wording import amount, as_shown
 
 ROW = 23
-LABELS = 134
+LABELS = 150
 ROOM, SHORT_ROOM = 60, 36
 """Pixels that a value needs beside its dot or bar; where a limit's line stands in them, it goes behind the line."""
 MOST_ROWS = 16
@@ -48,7 +47,7 @@ def _battery(rows: Sequence[Reading], values: Sequence[float], place: Place, fam
     _grid(canvas, scale, len(rows), "V")
     for index, one in enumerate(rows):
         y = 12 + index * ROW + ROW / 2
-        canvas.words(LABELS - 8, y + 4, shortened(one.name, 23), size=11, anchor="end")
+        canvas.words(LABELS - 8, y + 4, canvas.cut(one.name, LABELS - 8), size=11, anchor="end")
         for limit in _limits(one):
             canvas.line(scale.at(limit), y - 9, scale.at(limit), y + 9, stroke=AMBER, width=2.5)
         canvas.dot(scale.at(one.judged_value), y, fill=BLUE, radius=5)
@@ -112,7 +111,7 @@ def compression(record: JobRecord, family: str) -> Picture | None:
     if floor is not None:
         alt += f" The floor stands at {amount(round(floor, 1), found.unit)}."
     canvas = Canvas(216, alt, family)
-    right = WIDTH - 96  # beside it stand the names of the lines
+    right = WIDTH - 106  # beside it stand the names of the lines
     for tick in height.ticks(5):
         canvas.line(36, height.at(tick), right, height.at(tick))
         canvas.words(32, height.at(tick) + 4, amount(tick), size=11, fill=FAINT, anchor="end")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.record.model import JobRecord, StepTime
 from assistant.record.page.repair import fault_name
 from assistant.record.page.top import MOST_ROUNDED
-from assistant.record.page.work import worth_showing
+from assistant.record.page.work import named, worth_showing
 from assistant.record.pictures.canvas import (
     AMBER,
     BLUE,
@@ -19,17 +19,16 @@ from assistant.record.pictures.canvas import (
     Canvas,
     Picture,
     Scale,
-    shortened,
 )
 from assistant.record.wording import elapsed, percent
 
 MOST_FAULTS = 5
 MOST_STEPS = 12
 ROW = 19
-TOP = 60
-"""Where the steps begin, under the legend and the events."""
+DONE, TOLD, TOP = 46, 62, 76
+"""Lines of what was done and of what was told, under the legend; where the steps begin."""
 LABEL_HEIGHT = 15.0
-LABELS = 136
+LABELS = 150
 
 
 def odds(record: JobRecord, family: str) -> Picture | None:
@@ -42,7 +41,7 @@ def odds(record: JobRecord, family: str) -> Picture | None:
         f"{fault_name(record, name)} {percent(last[name])}" for name in leading
     )
     canvas = Canvas(230, alt, family)
-    across = Scale(low=0, high=max(record.duration_s, 1.0), start=40, end=WIDTH - 142)
+    across = Scale(low=0, high=max(record.duration_s, 1.0), start=42, end=WIDTH - 142)
     up = Scale(low=0, high=1, start=195, end=12)
     canvas.box(across.start, up.end, across.end - across.start, up.start - up.end, fill=PANEL)
     for tick in (0.0, 0.25, 0.5, 0.75, 1.0):
@@ -60,7 +59,7 @@ def odds(record: JobRecord, family: str) -> Picture | None:
         canvas.words(
             across.end + 6,
             y,
-            f"{percent(last[name])} {shortened(_bare(fault_name(record, name)), 18)}",
+            canvas.cut(f"{percent(last[name])} {_bare(fault_name(record, name))}", WIDTH - across.end - 6),
             size=11,
             fill=colour,
         )
@@ -77,16 +76,17 @@ def timeline(record: JobRecord, family: str) -> Picture | None:
     left_out = len(record.steps) - len(rows)
     alt = f"Timeline of {elapsed(record.duration_s)}: " + "; ".join(_spent(one) for one in rows)
     canvas = Canvas(TOP + 8 + len(rows) * ROW + 40, alt, family)
-    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 52)
+    across = Scale(low=0, high=record.duration_s, start=LABELS, end=WIDTH - 41)
     bottom = TOP + len(rows) * ROW
     canvas.box(across.start, TOP, across.end - across.start, len(rows) * ROW, fill=PANEL)
     _events(canvas, record, across)
+    canvas.words(across.end + 6, TOP - 2, "min", size=11, fill=FAINT)
     for index, one in enumerate(rows):
         y = TOP + index * ROW
-        canvas.words(LABELS - 6, y + 14, shortened(one.label, 25), size=11, anchor="end")
+        canvas.words(LABELS - 6, y + 14, canvas.cut(named(one), LABELS - 6), size=11, anchor="end")
         for began, ended in one.spans_s:
             canvas.box(across.at(began), y + 3, max(across.at(ended) - across.at(began), 2), ROW - 6, fill=BLUE)
-        canvas.words(across.end + 6, y + 14, f"{one.spent_min:.1f} min", size=11, fill=INK)
+        canvas.words(across.end + 6, y + 14, f"{one.spent_min:.1f}", size=11, fill=INK)
     _clock(canvas, across, bottom + 16)
     if left_out:
         canvas.words(LABELS, bottom + 34, f"and {left_out} shorter steps", size=11, fill=FAINT)
@@ -94,29 +94,28 @@ def timeline(record: JobRecord, family: str) -> Picture | None:
 
 
 def _events(canvas: Canvas, record: JobRecord, across: Scale) -> None:
-    y = TOP - 14
+    """On two lines, so that many results hide neither a burst nor a reading."""
+    beside = LABELS + 16  # wide letters, as DejaVu's, need as much for the words before
     canvas.triangle(12, 12, fill=AMBER)
     canvas.words(22, 16, "caution acknowledged", size=11)
-    beside = LABELS + 30  # wide letters, as DejaVu's, need as much for the words before
     canvas.box(beside, 6, 12, 11, fill=INK)
     canvas.words(beside + 17, 16, "starter turned", size=11)
     canvas.diamond(12, 28, fill=BLUE)
     canvas.words(22, 32, "reading", size=11)
-    canvas.dot(beside + 6, 28, fill=GREEN, radius=5)
+    canvas.dot(beside + 6, 28, fill=GREEN)
     canvas.words(beside + 17, 32, "result", size=11)
-    for burst in record.bursts:
-        canvas.box(
-            across.at(burst.began_s), y - 6, max(across.at(burst.ended_s) - across.at(burst.began_s), 3), 12, fill=INK
-        )
     for caution in record.cautions:
         if caution.acknowledged_at_s is not None:
-            canvas.triangle(across.at(caution.acknowledged_at_s), y, fill=AMBER)
-    for reading in record.readings:
-        if reading.mark.struck_by is None:
-            canvas.diamond(across.at(reading.mark.at_s), y, fill=BLUE)
+            canvas.triangle(across.at(caution.acknowledged_at_s), DONE, fill=AMBER)
+    for burst in record.bursts:
+        width = max(across.at(burst.ended_s) - across.at(burst.began_s), 3)
+        canvas.box(across.at(burst.began_s), DONE - 6, width, 12, fill=INK)
     for result in record.results:
         if result.mark.struck_by is None:
-            canvas.dot(across.at(result.mark.at_s), y, fill=GREEN, radius=5)
+            canvas.dot(across.at(result.mark.at_s), TOLD, fill=GREEN, radius=3)
+    for reading in record.readings:
+        if reading.mark.struck_by is None:
+            canvas.diamond(across.at(reading.mark.at_s), TOLD, fill=BLUE)
 
 
 def _bare(words: str) -> str:
@@ -125,8 +124,9 @@ def _bare(words: str) -> str:
 
 def _clock(canvas: Canvas, across: Scale, y: float) -> None:
     minutes = Scale(low=0, high=across.high / 60, start=across.start, end=across.end)
-    for tick in minutes.ticks(5):
-        canvas.words(minutes.at(tick), y, f"{tick:g} min", size=11, fill=FAINT, anchor="middle")
+    for tick in minutes.ticks(4):
+        canvas.words(minutes.at(tick), y, f"{tick:g}", size=11, fill=FAINT, anchor="middle")
+    canvas.words(across.end + 18, y, "min", size=11, fill=FAINT)
 
 
 def _spread(places: list[float]) -> list[float]:
