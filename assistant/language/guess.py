@@ -57,9 +57,6 @@ UNTOLD_TAKEN, UNTOLD_OFFERED, UNTOLD_LIKE = 0.7, 0.3, 0.3
 guessed to be it before all others. Source: of 1,723 answers 7 that were taken are only offered now, 4 offered no more,
 and 4 wrong no more; of 399 times talk 17 were taken and 7 are, 22 were offered and 6 are."""
 
-UNTOLD = "<dont_know>"
-"""The shared rule in the answers of a result that tells of nothing seen: nobody knows, not looked at."""
-
 _ROUNDS = 40
 _PIECES = (2, 3, 4)
 
@@ -116,11 +113,6 @@ def guess(words: str, expected: Expected) -> Guess | None:
         like=like,
         untold=tells_nothing(best, expected),
     )
-
-
-def tells_nothing(result: str, expected: Expected) -> bool:
-    """Whether it tells that nothing was seen or nobody knows."""
-    return UNTOLD in expected.answers.get(result, "")
 
 
 def tells_nothing(result: str, expected: Expected) -> bool:
