@@ -38,6 +38,12 @@ HELPER = (
     "You say ready, clear of belts and fan."
 )
 """Who turns the key does not see the engine bay. Source: common practice, no source."""
+BANG = (
+    "After a bang the timing belt or chain may be torn, and each turn of the starter can bend valves. First turn it by "
+    "hand, key out, two full turns. If it binds, or spins too lightly, do not crank. If it is as usual, say: it turns "
+    "freely by hand."
+)
+"""Before an engine that broke is turned. Source: common practice, no source."""
 NO_COMPUTER = "I leave out the engine computer and the injectors."
 CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."
 AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."

@@ -15,7 +15,6 @@ from assistant.guide.answers import (
     give_facts,
     give_reading,
     give_result,
-    unclear,
 )
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey, take_me_to
@@ -23,6 +22,7 @@ from assistant.guide.expect import expected
 from assistant.guide.fold import MoveRefused
 from assistant.guide.free_words import dictate
 from assistant.guide.inherited import words_of_left, words_of_offer
+from assistant.guide.not_taken import unclear
 from assistant.guide.places import Library
 from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State

@@ -7,11 +7,13 @@ from assistant import facts
 from assistant.english import prompts, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
+from assistant.guide.banged import warn_of_the_bang
 from assistant.guide.built import note_carburettor
 from assistant.guide.other_fuel import FUEL
 from assistant.guide.state import Mode
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
+from assistant.language.banged import tells_a_bang
 from assistant.language.dangers import (
     FuelOutside,
     fuel_told_in,
@@ -67,8 +69,10 @@ def dictate(making: Making, given: Dictate) -> None:
             (Condition.WRONG_FUEL, wrong),
             (Condition.KNOCKED, tells_a_knock(words)),
             (Condition.PACK_ON, tells_the_pack_is_on(words)),
+            (Condition.BANGED, tells_a_bang(words)),
         )
         note_carburettor(making, words)
+        so_before = state.bay.conditions
         makes = (*leaves(step), *(str(each) for each, told in dangers if told))
         cleared = step.clears_vapour
         making.note(
@@ -79,5 +83,6 @@ def dictate(making: Making, given: Dictate) -> None:
         making.say(sayings.WRONG_FUEL if wrong else "", "caution")
         making.say(sayings.SPRAYED if sprayed else "", "caution")
         making.say(sayings.OVERHEATED if hot else "", "caution")
+        warn_of_the_bang(making, so_before)
         complete(making)
         go_to(making, onward(step))

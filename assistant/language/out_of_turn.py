@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.english import heard as texts
+from assistant.language.banged import BANGED, FREE, tells_a_bang, turns_freely
 from assistant.language.carburettor import CARBURETTOR, tells_a_carburettor
 from assistant.language.dangers import (
     FUEL_LEAK,
@@ -131,7 +132,7 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
 
 def besides(words: str, expected: Expected) -> TellTest | None:
     """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help."""
-    return it_runs(words, expected) or carburettor(words, expected) or helper(words, expected)
+    return it_runs(words, expected) or carburettor(words, expected) or helper(words, expected) or bang(words, expected)
 
 
 def it_runs(words: str, expected: Expected) -> TellTest | None:
@@ -157,6 +158,17 @@ def helper(words: str, expected: Expected) -> TellTest | None:
     if any(is_here(each) or has_gone(each) for each in known):
         return None
     return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
+
+
+def bang(words: str, expected: Expected) -> TellTest | None:
+    """That it stopped with a bang, or was turned by hand since and turns freely. None where it answers this question or
+    the next: there it is kept with that."""
+    known = (each for answers in (expected.results, expected.examples) for said in answers.values() for each in said)
+    follows = (each for asked in expected.asked_next for said in asked.results.values() for each in said)
+    if any(tells_a_bang(each) or turns_freely(each) for each in (*known, *follows)):
+        return None
+    told = BANGED if tells_a_bang(words) else FREE if turns_freely(words) else None
+    return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],)) if told else None
 
 
 def _told(clause: str, expected: Expected) -> TellTest:
