@@ -30,7 +30,7 @@ from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.putting_back import put_back
 from assistant.guide.runs_besides import tell_it_runs
 from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
-from assistant.guide.timing import end_by_word
+from assistant.guide.timing import burst_said, end_by_word
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
 from assistant.language.code_meanings import say_meaning
@@ -100,6 +100,11 @@ def give_result(making: Making, given: GiveResult) -> None:
         return
     if making.state.mode is Mode.WAITING:
         _end_early(making)
+    if making.state.mode is Mode.POISED:
+        if given.guessed:
+            unclear(making, Unclear(reason=UnclearReason.NOT_HEARD))
+            return
+        burst_said(making)
     end_by_word(making)
     if (
         cranked_unseen(making.state)

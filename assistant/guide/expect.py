@@ -108,7 +108,10 @@ def expected(library: Library, state: State) -> Expected:
         answers = {each: said for each, said in told.answers.items() if each in breaking}
         return Expected(controls=controls, results=results, answers=answers, hazardous=hazardous, read_back=True)
     if mode is Mode.POISED:
-        return Expected(controls=controls, hazardous=hazardous)
+        told = _answers(step, mode) if step.kind is Kind.CRANK else Expected(controls=controls)
+        return replace(
+            told, controls=controls, hazardous=hazardous, read_back=True
+        )  # who has turned it already says so
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
         if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
@@ -236,7 +239,7 @@ def answers(library: Library, state: State) -> tuple[str, ...]:
     if now.dictation:
         return (EXAMPLE_WORDS[mode],)
     said = list(now.acknowledge[:1])
-    said += [phrases[0] for phrases in now.results.values()]
+    said += [phrases[0] for phrases in now.results.values() if mode is not Mode.POISED]  # ready is waited for
     said += reading_examples(library, state) if mode is Mode.ASKING and now.quantity else []
     if mode is Mode.ASKING and now.codes:
         return (EXAMPLE_CODE, END_PHRASES[0])
