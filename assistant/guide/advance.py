@@ -22,7 +22,7 @@ from assistant.guide.expect import expected
 from assistant.guide.fold import MoveRefused
 from assistant.guide.free_words import dictate
 from assistant.guide.inherited import words_of_left, words_of_offer
-from assistant.guide.not_taken import unclear
+from assistant.guide.opening_words import not_understood
 from assistant.guide.places import Library
 from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State
@@ -202,7 +202,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             making.note(PictureTaken(picture=name))
             making.say("" if making.state.mode is Mode.TIMING else sayings.PICTURE_KEPT)
         case Unclear():
-            unclear(making, said)
+            not_understood(making, said)
         case _:
             _happen(making, said, at_s)
 
