@@ -214,7 +214,7 @@ def _is_asked(library: Library, state: State, said: Command | Unclear) -> bool:
     now = expected(library, state)
     match said:
         case GiveResult(result=result):
-            return result in now.results
+            return result in now.results or (now.turned is not None and result in now.turned.results)
         case GiveReading():
             return now.quantity is not None
         case GiveCode():

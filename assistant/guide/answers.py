@@ -101,9 +101,6 @@ def give_result(making: Making, given: GiveResult) -> None:
     if making.state.mode is Mode.WAITING:
         _end_early(making)
     if making.state.mode is Mode.POISED:
-        if given.guessed:
-            unclear(making, Unclear(reason=UnclearReason.NOT_HEARD))
-            return
         burst_said(making)
     end_by_word(making)
     if (

@@ -30,8 +30,7 @@ def unclear(making: Making, said: Unclear) -> None:
         making.say(said.detail if warned else refusals.NOT_CAUGHT_IN_COUNT, kind)
         making.add(*full_hint(making.library, making.state))
         return
-    poised = making.state.mode is Mode.POISED and said.offer is not None  # no burst is kept for what may be meant
-    making.say((not poised and said.detail) or refusals.NOT_CAUGHT, kind)
+    making.say(said.detail or refusals.NOT_CAUGHT, kind)
     offer = _offered(making, said)
     if offer is not None:
         making.reply.clear()

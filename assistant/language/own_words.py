@@ -24,7 +24,10 @@ _OPINIONS = """
     | i think | i'd say | i would say | i guess | i reckon | i believe | i see | i got | i've got | i have | i get
     | we got | we've got | we have | got | pretty sure | i'm pretty sure | i'm getting | i'm seeing | there's | there is
     | it's | it is | that's | that is | they're | they are | she's | i can see | i can hear | i hear | all i get is
-    | what i got is | i'd call it | i'd call that | call it | put down | just | must be"""
+    | what i got is
+    | neither [one | of (them | those | these | the two | both)] (it's | it is | that's | she's)
+    | none of (them | those | these) (it's | it is | that's | she's)
+    | i'd call it | i'd call that | call it | put down | just | must be"""
 _TRAILS = """
     please | thanks | thank you | boss | mate | man | sir | buddy | chief | now | here | there | i think | i guess
     | i'd say | i reckon | right now | at the moment | for sure | though | by the looks [of it] | as far as i can (see

@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.facts import FactKind
-from assistant.guide import Mode, advance, can_say, expected
+from assistant.guide import Mode, can_say, expected
 from assistant.language.manner import Manner
 from assistant.language.model import GiveResult, Heard
 from assistant.language.understand import understand
@@ -39,13 +39,19 @@ def test_what_is_only_guessed_is_not_taken_there(library):
     """A guess would keep a burst that nobody had."""
     job = _poised(library)
     before = job.state
-    guess = GiveResult(result="bright", words="stay bright", guessed=True)
-    job.take(advance(library, job.state, guess, job.state.at_s))
-    assert job.state.mode is Mode.POISED
-    assert job.state.duty == before.duty
     job.say("hmm the radio went off i guess")
-    assert job.state.mode is Mode.POISED
-    assert not any("mean" in each for each in job.words.split())
+    assert (job.state.mode, job.state.duty) == (Mode.POISED, before.duty)
+    assert not job.turn.facts
+
+
+def test_it_is_found_among_other_words(library):
+    """A clause of its own is enough; what was not seen, and that it runs on, are no reason to have turned it."""
+    job = _poised(library, procedure="starts-then-dies", step="how")
+    job.say("it dies within two seconds, tried it ten times")
+    assert job.state.mode is Mode.CONFIRMING
+    assert job.say("yes").at == "lamp"
+    for words in ("didn't see", "it might die within two seconds, or later"):
+        assert _poised(library, procedure="starts-then-dies", step="how").say(words).state.mode is Mode.POISED
 
 
 def test_ready_is_still_what_is_waited_for(library):
