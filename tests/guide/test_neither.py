@@ -5,7 +5,7 @@ import pytest
 from tests.guide.led import Led
 
 
-@pytest.mark.parametrize("words", ["neither one, it's a carb", "neither of those, it's a carburettor"])
+@pytest.mark.parametrize("words", ["neither one, it's a carb", "neither of those, it's a carb"])
 def test_neither_of_the_two_is_no_lack_of_an_answer(words, library):
     """Where the step has such an answer it is taken as that, and nothing is asked again."""
     job = Led(library, "injector-pulse").until("system")
