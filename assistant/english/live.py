@@ -76,6 +76,11 @@ def named_test_ends(test: str, words: str) -> str:
     return f"That ends the {test}, since you said: {words}."
 
 
+def if_you_saw_it(phrase: str) -> str:
+    """A test that the complaint tells of: it counts once it is told as one's own."""
+    return f"If you tested that yourself, say: {phrase}."
+
+
 def you_told(result: str) -> str:
     """Why a step's answer is known."""
     return f"You told me: {result}."
