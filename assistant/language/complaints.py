@@ -20,6 +20,7 @@ _STILL = (
     rf"\b{_NOT}(?: even| really)? (?:turn(?:ing)?|crank(?:ing)?)\b(?! (?:over )?(?:very )?{_FASTER}\b)(?! off)"
     r"|\bno crank\b|\b(?:just|only|nothing but)(?: a| makes a| one)?(?: loud| single)? (?:click\w*|clunk\w*)\b"
     r"|\b(?:turn|turned|turning|hit|hits) the key (?:and )?nothing\b|\bstarter (?:is |seems )?(?:dead|does nothing)\b"
+    r"|\bnothing (?:at all )?happens (?:when|if|as soon as)(?: [a-z']+){1,2} (?:press|push|turn|hit|hold)(?:es|s|ed)?\b"
 )
 _SLOW = (
     rf"\b{_TURN}(?: very| really| too| so| quite| a bit)? (?:slow\w*|sluggish\w*|lazily|weakly)\b"

@@ -30,7 +30,9 @@ from assistant.language.model import (
     Control,
     Expected,
     FactAsked,
+    FactTold,
     GiveControl,
+    GiveFacts,
     TellTest,
     Unclear,
     UnclearReason,
@@ -198,18 +200,28 @@ def implant(words: str, expected: Expected) -> Unclear | None:
     return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
 
 
-def other_question(words: str, expected: Expected) -> Unclear | TellTest | None:
+def other_question(words: str, expected: Expected) -> Unclear | TellTest | GiveFacts | None:
     """What is answered to who answers another question word for word: one that was asked before, whose answer stands,
-    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one. What
-    follows, and takes what was told before it, is kept for it."""
+    or one for a fact of the car that comes yet, which is read back as that fact where it can be of no other. It is not
+    guessed to answer this one. What follows, and takes what was told before it, is kept for it."""
     if (told := _for_the_next(words, expected)) is not None:
         return told
-    later = (each for each in expected.several if each.results != expected.results)
-    if not NAMES_NOTHING.issuperset(words.split()) and any(map(_answers(words), later)):
-        return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
+    later = [each for each in expected.several if each.results != expected.results and _answers(words)(each)]
+    if later and not NAMES_NOTHING.issuperset(words.split()):
+        fact = _the_one_fact(words, later)
+        return fact or Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
     if " " in words and any(map(_answers(words), expected.asked_before)):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_BEFORE)
     return None
+
+
+def _the_one_fact(words: str, asked: list[FactAsked]) -> GiveFacts | None:
+    """The fact of the car that these words tell, where one question alone has them and they say more than a word."""
+    (only, *others) = asked
+    value = meant_by(words, only.results, only.answers)
+    if others or value is None or " " not in words:
+        return None
+    return GiveFacts(facts=(FactTold(fact=only.fact, value=value, words=only.results[value][0]),))
 
 
 def _for_the_next(words: str, expected: Expected) -> TellTest | None:
