@@ -50,6 +50,8 @@ def test_it_is_found_among_other_words(library):
     job.say("it dies within two seconds, tried it ten times")
     assert job.state.mode is Mode.CONFIRMING
     assert job.say("yes").at == "lamp"
+    job = _poised(library).say("did that already, bright")
+    assert job.state.mode is Mode.CONFIRMING
     for words in ("didn't see", "it might die within two seconds, or later"):
         assert _poised(library, procedure="starts-then-dies", step="how").say(words).state.mode is Mode.POISED
 
