@@ -87,6 +87,7 @@ SAID: Mapping[Condition, str] = {
     Condition.NO_READER: "no code reader here that does it",
     Condition.NO_COMPUTER: "a carburettor, no engine computer",
     Condition.HELPER: "a helper at the key",
+    Condition.BANGED: "a bang as it stopped, not turned by hand since",
 }
 """Each condition in words, for ear, screen and report."""
 

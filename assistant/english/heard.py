@@ -67,6 +67,11 @@ def no_figure(amount: str) -> str:
     return f"{amount.capitalize()} is no figure. Say the figure that you read."
 
 
+def still_rises(amount: str) -> str:
+    """So much at this moment, of what has not come to stand."""
+    return f"{amount.capitalize()} and rising. Say the figure once it stands still."
+
+
 ABOUT = "about"
 """Before a figure that was told as roughly so much."""
 

@@ -33,6 +33,9 @@ LET_GO = "The starter let go."
 CLICKED = "I heard a click and no starter. If it only clicks, say ready and tell me after the tones."
 
 NO_ODDS = "I have no odds for this procedure."
+OWN_ORDER = "This part has its own order. What comes next hangs on your answer."
+FIRST_HERE = "This is what the part begins with."
+FOLLOWS = "After that this is tested."
 LEAK_FIRST = "No test is left that may be done while fuel leaks."
 IN_RECHECK = "The repair is what is checked here. No test comes next."
 FOR_PETROL_ALONE = "My odds and tests are for petrol alone."
@@ -74,6 +77,11 @@ def only_after_crank(test: str) -> str:
 def named_test_ends(test: str, words: str) -> str:
     """Why a test that was asked for ends before it showed anything. `words`: what was answered last."""
     return f"That ends the {test}, since you said: {words}."
+
+
+def if_you_saw_it(phrase: str) -> str:
+    """A test that the complaint tells of: it counts once it is told as one's own."""
+    return f"If you tested that yourself, say: {phrase}."
 
 
 def you_told(result: str) -> str:

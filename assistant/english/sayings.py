@@ -14,6 +14,7 @@ ON_HOLD = "On hold."
 GOING_ON = "Going on."
 GOING_BACK = "Going back."
 KEPT = "Kept."
+KEPT_AS_COMPLAINT = "Kept as the complaint."
 FUEL_SMELLS = "Look for a leak before the key goes on. If fuel runs out anywhere, say: there is a fuel leak."
 STILL_UNTIL_MENDED = "The starter stays still until you say that the leak is mended."
 FUEL_RUNS = f"Fuel runs out, so leave the key off. {STILL_UNTIL_MENDED}"
@@ -38,6 +39,12 @@ HELPER = (
     "You say ready, clear of belts and fan."
 )
 """Who turns the key does not see the engine bay. Source: common practice, no source."""
+BANG = (
+    "After a bang the timing belt or chain may be torn, and each turn of the starter can bend valves. First turn it by "
+    "hand, key out, two full turns. If it binds, or spins too lightly, do not crank. If it is as usual, say: it turns "
+    "freely by hand."
+)
+"""Before an engine that broke is turned. Source: common practice, no source."""
 NO_COMPUTER = "I leave out the engine computer and the injectors."
 CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."
 AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."

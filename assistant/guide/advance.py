@@ -15,7 +15,6 @@ from assistant.guide.answers import (
     give_facts,
     give_reading,
     give_result,
-    unclear,
 )
 from assistant.guide.arrive import enter
 from assistant.guide.controls import go_on, obey, take_me_to
@@ -23,6 +22,7 @@ from assistant.guide.expect import expected
 from assistant.guide.fold import MoveRefused
 from assistant.guide.free_words import dictate
 from assistant.guide.inherited import words_of_left, words_of_offer
+from assistant.guide.opening_words import not_understood
 from assistant.guide.places import Library
 from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State
@@ -202,7 +202,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             making.note(PictureTaken(picture=name))
             making.say("" if making.state.mode is Mode.TIMING else sayings.PICTURE_KEPT)
         case Unclear():
-            unclear(making, said)
+            not_understood(making, said)
         case _:
             _happen(making, said, at_s)
 
@@ -214,7 +214,7 @@ def _is_asked(library: Library, state: State, said: Command | Unclear) -> bool:
     now = expected(library, state)
     match said:
         case GiveResult(result=result):
-            return result in now.results
+            return result in now.results or (now.turned is not None and result in now.turned.results)
         case GiveReading():
             return now.quantity is not None
         case GiveCode():

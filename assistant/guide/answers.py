@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from assistant import facts
 from assistant.english import prompts, refusals, sayings
-from assistant.english.heard import say_if_meant, too_rough
+from assistant.english.heard import too_rough
 from assistant.english.lists import say_list, sentence
 from assistant.guide.arrive import (
     ask_next,
@@ -17,24 +17,24 @@ from assistant.guide.arrive import (
     limits_used,
     prepare,
 )
+from assistant.guide.banged import warn_of_the_bang
 from assistant.guide.built import note_carburettor
 from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
-from assistant.guide.expect import expected
 from assistant.guide.fallen import as_fall
 from assistant.guide.fuel_told import weigh_fuel
+from assistant.guide.not_taken import unclear
 from assistant.guide.places import band_of, caution_now, ends_early, gate_now, limits_of, remedy_now
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.putting_back import put_back
 from assistant.guide.runs_besides import tell_it_runs
 from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
-from assistant.guide.timing import end_by_word, hold
+from assistant.guide.timing import burst_said, end_by_word
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
 from assistant.language.code_meanings import say_meaning
 from assistant.language.codes import say_code
-from assistant.language.commands import Control, phrase_of
 from assistant.language.manner import Manner
 from assistant.language.model import (
     GiveCode,
@@ -46,7 +46,6 @@ from assistant.language.model import (
 )
 from assistant.language.reading import as_shown, is_rough
 from assistant.language.speak import say_amount
-from assistant.language.understand import meaning_of_offer
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.model import Result
 from assistant.procedure.remedies import ASSERTS, Remedy
@@ -101,6 +100,8 @@ def give_result(making: Making, given: GiveResult) -> None:
         return
     if making.state.mode is Mode.WAITING:
         _end_early(making)
+    if making.state.mode is Mode.POISED:
+        burst_said(making)
     end_by_word(making)
     if (
         cranked_unseen(making.state)
@@ -209,46 +210,6 @@ def reject(making: Making) -> None:
     making.add(*(full_hint if making.state.burst_done else hint)(making.library, making.state))
 
 
-def unclear(making: Making, said: Unclear) -> None:
-    """What could not be acted on: the reason, the likely meaning offered for a yes, and what is listened for. Said in
-    the count before a timed action it ends the count: it may have been a "wait" in other words."""
-    timed, warned = making.state.timed, said.reason is UnclearReason.WARNED
-    kind = "caution" if warned else "refusal"
-    if making.state.mode is Mode.TIMING and timed is not None and not timed.begun:
-        hold(making, facts.Stopped, "stop")
-        making.say(said.detail if warned else refusals.NOT_CAUGHT_IN_COUNT, kind)
-        making.add(*full_hint(making.library, making.state))
-        return
-    making.say(said.detail or refusals.NOT_CAUGHT, kind)
-    offer = _offered(making, said)
-    if offer is not None:
-        making.reply.clear()
-        making.say(said.detail if said.reason is UnclearReason.IMPOSSIBLE else "", "refusal")
-    how = full_hint(making.library, making.state)
-    told = said.detail == say_if_meant(phrase_of(Control.DONE)) and [one.text for one in how] == [prompts.DONE]
-    making.add(*(() if told or said.reason is UnclearReason.THINKS else how))
-
-
-def _offered(making: Making, said: Unclear) -> str | None:
-    """The phrase now asked about, when the offer is an answer to the present question."""
-    if said.offer is None or making.state.mode not in (Mode.ASKING, Mode.CONFIRMING):
-        return None
-    meaning = meaning_of_offer(said.offer, expected(making.library, making.state))
-    heard: facts.ResultHeard | facts.ReadingHeard
-    if isinstance(meaning, GiveResult):
-        heard = facts.ResultHeard(result=meaning.result, words=meaning.words)
-    elif isinstance(meaning, GiveReading):
-        meaning = as_fall(making.library, making.state, meaning, said.words or "")
-        spoken = meaning.spoken or say_amount(meaning.value, meaning.unit)
-        heard = facts.ReadingHeard(value=meaning.value, unit=meaning.unit, words=spoken)
-    elif isinstance(meaning, GiveCode):
-        heard = facts.ResultHeard(code=meaning.code, words=say_code(meaning.code))
-    else:
-        return None
-    making.note(replace(heard, offered=True, said=said.words, hearing=making.hearing))
-    return said.offer
-
-
 def echo_of(making: Making, words: str) -> str:
     """The echo of what was logged."""
     return to_strike(making, sayings.noted(words) if making.state.manner is Manner.FULL else sentence(as_shown(words)))
@@ -314,7 +275,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
     `echoed`: it was taken without a yes. `said`: the words that were read back otherwise."""
     step = making.step
     result = next(each for each in step.results if each.id == result_id)
-    other = other_view(step, making.state, result_id)
+    other, so_before = other_view(step, making.state, result_id), making.state.bay.conditions
     weigh_fuel(making, step.vehicle, result_id)
     tell_it_runs(making, result_id, said or making.own_words(words) or words)
     making.note(
@@ -333,6 +294,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
     if step.vehicle:
         making.note(facts.VehicleNoted(fact=step.vehicle, value=result_id, answered=True))
     put_right(making, result.makes)
+    warn_of_the_bang(making, so_before)
     complete(making)
     making.say(result.say or "")
     go_to(making, result.goes)

@@ -24,6 +24,7 @@ from assistant.facts import (
     StepSkipped,
     WaitBegun,
 )
+from assistant.guide.banged import before_the_starter
 from assistant.guide.from_complaint import offer_told, told_before
 from assistant.guide.leading import follow_up, lead_on
 from assistant.guide.manner import is_known
@@ -217,6 +218,7 @@ def _was_passed(state: State, gate: Gate | None) -> bool:
 def _instruct(making: Making, step: Step) -> None:
     if offer_told(making, step):
         return
+    making.add(*before_the_starter(step, making.state))
     words = instruction_words(step, making.state.manner)
     making.note(InstructionSpoken(makes=tuple(words_of(begun(step))), spoken=as_spoken(words)))
     making.add(*words)

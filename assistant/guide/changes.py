@@ -179,7 +179,8 @@ def _note_taken(library: Library, state: State, fact: Fact) -> State:
 
 def _keep(state: State, fact: Fact, kind: str, words: str, name: str = "") -> State:
     kept = Kept(fact=fact.id, kind=kind, words=words, name=name)
-    of_step = (*state.kept, kept) if kind not in ("note", "item", "told") else state.kept
+    of_job = kind in ("note", "item", "told") or (kind == "words" and fact.step is None)
+    of_step = state.kept if of_job else (*state.kept, kept)
     return replace(state, kept=of_step, strikable=(*state.strikable, kept))
 
 

@@ -27,7 +27,7 @@ NEAR_DIGITS = 2
 
 _MOST_SILENT = 100
 
-ONLY_LOOKS = frozenset({str(Condition.KNOCKED)})
+ONLY_LOOKS = frozenset({str(Condition.KNOCKED), str(Condition.BANGED)})
 """What only has somebody look once more: an echo is enough, as it was for the question that tells it."""
 
 Knows = Callable[[Frame], str | None]

@@ -17,6 +17,7 @@ from assistant.guide.places import (
     step_of,
     targets_of,
 )
+from assistant.guide.proposal import started_by
 from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
@@ -108,7 +109,7 @@ def expected(library: Library, state: State) -> Expected:
         answers = {each: said for each, said in told.answers.items() if each in breaking}
         return Expected(controls=controls, results=results, answers=answers, hazardous=hazardous, read_back=True)
     if mode is Mode.POISED:
-        return Expected(controls=controls, hazardous=hazardous)
+        return Expected(controls=controls, hazardous=hazardous, turned=_turned_already(step))
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
         if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
@@ -194,6 +195,16 @@ def _as_asked(step: Step) -> FactAsked:
 
 def _asks_facts_alone(procedure: Procedure) -> bool:
     return all(step.vehicle for step in procedure.steps if step.kind is Kind.ASK)
+
+
+def _turned_already(step: Step) -> FactAsked | None:
+    """What whoever has turned the starter already tells in place of "ready": what it did. That the engine runs is told
+    as such, whatever is asked; what was not seen is no reason to have turned it."""
+    if step.kind is not Kind.CRANK:
+        return None
+    asked, runs = _as_asked(step), started_by(step)
+    did = {result: said for result, said in asked.results.items() if runs is None or result != runs.id}
+    return replace(asked, results=did, answers={each: said for each, said in asked.answers.items() if each in did})
 
 
 def _answers(step: Step, mode: Mode) -> Expected:

@@ -124,6 +124,8 @@ OF_THE_STEP: Mapping[str, Callable[[_Moment], bool]] = {
     "may_start": _Moment.may_start,
     "asks": lambda now: now.step.kind in ANSWERED,
     "times": lambda now: now.step.kind in TIMED,
+    "tells": lambda now: now.step.kind is Kind.TELL,
+    "untold": lambda now: now.step.kind is not Kind.TELL,
     "waits": lambda now: now.step.kind is Kind.WAIT,
     "cranks": lambda now: now.step.kind is Kind.CRANK,
     "burst_unanswered": lambda now: now.step.kind is Kind.CRANK and now.state.burst_done,

@@ -7,11 +7,13 @@ from assistant import facts
 from assistant.english import prompts, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
+from assistant.guide.banged import warn_of_the_bang
 from assistant.guide.built import note_carburettor
 from assistant.guide.other_fuel import FUEL
-from assistant.guide.state import Mode
+from assistant.guide.state import Mode, State
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
+from assistant.language.banged import tells_a_bang
 from assistant.language.dangers import (
     FuelOutside,
     fuel_told_in,
@@ -32,7 +34,7 @@ TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
     state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
-    outside, wrong = fuel_told_in(words), tells_the_wrong_fuel(words, str(state.vehicle.get(FUEL, "")))
+    outside = fuel_told_in(words)
     kept = sayings.kept(given.words)
     if given.cut:
         kept = TOO_LONG
@@ -56,28 +58,41 @@ def dictate(making: Making, given: Dictate) -> None:
         step = making.step
         typed = kept if making.state.manner is Manner.FULL else sayings.KEPT
         making.say(kept if making.dictated else to_strike(making, typed), "readback")
-        sprayed = tells_of_a_spray(words)
-        hot = tells_it_overheated(words)
-        dangers = (
-            (Condition.ENGINE_HOT, hot),
-            (Condition.OVERHEATED, hot),
-            (Condition.LEAK, outside is FuelOutside.RUNS),
-            (Condition.VAPOUR, sprayed),
-            (Condition.CAN_OUT, sprayed),
-            (Condition.WRONG_FUEL, wrong),
-            (Condition.KNOCKED, tells_a_knock(words)),
-            (Condition.PACK_ON, tells_the_pack_is_on(words)),
-        )
-        note_carburettor(making, words)
-        makes = (*leaves(step), *(str(each) for each, told in dangers if told))
         cleared = step.clears_vapour
+        so_before = state.bay.conditions
+        note_carburettor(making, words)
+        makes = (*leaves(step), *made_by(words, state))
         making.note(
             facts.WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
         )
-        if outside is not FuelOutside.NONE:
-            making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
-        making.say(sayings.WRONG_FUEL if wrong else "", "caution")
-        making.say(sayings.SPRAYED if sprayed else "", "caution")
-        making.say(sayings.OVERHEATED if hot else "", "caution")
+        warn_of(making, words, so_before)
         complete(making)
         go_to(making, onward(step))
+
+
+def made_by(words: str, state: State) -> tuple[str, ...]:
+    """What free words make so of car and bay, in the words of its conditions."""
+    sprayed, hot = tells_of_a_spray(words), tells_it_overheated(words)
+    dangers = (
+        (Condition.ENGINE_HOT, hot),
+        (Condition.OVERHEATED, hot),
+        (Condition.LEAK, fuel_told_in(words) is FuelOutside.RUNS),
+        (Condition.VAPOUR, sprayed),
+        (Condition.CAN_OUT, sprayed),
+        (Condition.WRONG_FUEL, tells_the_wrong_fuel(words, str(state.vehicle.get(FUEL, "")))),
+        (Condition.KNOCKED, tells_a_knock(words)),
+        (Condition.PACK_ON, tells_the_pack_is_on(words)),
+        (Condition.BANGED, tells_a_bang(words)),
+    )
+    return tuple(str(each) for each, told in dangers if told)
+
+
+def warn_of(making: Making, words: str, so_before: frozenset[Condition]) -> None:
+    """Say what these words, which were just kept, ask to be heeded. `so_before`: what was so before them."""
+    made, outside = made_by(words, making.state), fuel_told_in(words)
+    if outside is not FuelOutside.NONE:
+        making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
+    making.say(sayings.WRONG_FUEL if Condition.WRONG_FUEL in made else "", "caution")
+    making.say(sayings.SPRAYED if Condition.VAPOUR in made else "", "caution")
+    making.say(sayings.OVERHEATED if Condition.OVERHEATED in made else "", "caution")
+    warn_of_the_bang(making, so_before)

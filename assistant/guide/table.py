@@ -66,7 +66,8 @@ ROWS: tuple[tuple[F, tuple[M, ...], M | str, tuple[str, ...]], ...] = (
     (F.RESULT_LOGGED, (M.MOVING, M.ASKING, M.CONFIRMING), M.MOVING, ()),
     (F.READING_LOGGED, (M.ASKING, M.CONFIRMING), M.MOVING, ()),
     (F.CODE_LOGGED, (M.ASKING, M.CONFIRMING), M.ASKING, ()),
-    (F.WORDS_KEPT, (M.ASKING,), M.MOVING, ()),
+    (F.WORDS_KEPT, (M.ASKING,), M.MOVING, ("tells",)),
+    (F.WORDS_KEPT, (M.CAUTIONING, M.GATING, M.POISED, M.ASKING), SAME, ("untold",)),
     (F.TEST_TOLD, (*ASKED_OVER, M.EXCUSING, M.PUTTING_BACK, M.ENDING, M.STRIKING), SAME, ()),
     # timed actions and the starter
     (F.READY_GIVEN, (M.POISED, M.TIMING), M.TIMING, ("may_start", "nothing_runs")),

@@ -104,6 +104,7 @@ COMES_UP: Mapping[Condition, str] = {
     Condition.WRONG_FUEL: sayings.WRONG_FUEL,
     Condition.ENGINE_RUNS: sayings.CLEAR_OF_BELTS,
     Condition.HELPER: sayings.HELPER,
+    Condition.BANGED: sayings.BANG,
     Condition.NO_COMPUTER: sayings.NO_COMPUTER,
 }
 """What is said at once where a telling made it so."""

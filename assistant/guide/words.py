@@ -12,6 +12,7 @@ from assistant.bay import words_of
 from assistant.english import answered, bursts, prompts, sayings
 from assistant.english.lists import sentence
 from assistant.english.reasoned import BEHIND_IT, BY_TEST
+from assistant.guide.banged import before_the_starter
 from assistant.guide.expect import CANNOT_RESULTS, answers
 from assistant.guide.manner import say_of, still
 from assistant.guide.places import (
@@ -131,7 +132,8 @@ def current_words(library: Library, state: State) -> tuple[Sentence, ...]:
         gate = gate_now(library, state)
         return (*why_words(library, state), *gate_words(gate)) if gate else ()
     if mode in (Mode.ASKING, Mode.POISED) and not state.burst_done:
-        return (*instruction_words(step), *reckoned_words(library, state), *hint(library, state))
+        before = before_the_starter(step, state)
+        return (*before, *instruction_words(step), *reckoned_words(library, state), *hint(library, state))
     if mode is Mode.CLOSING and state.finding:
         return (*finding_words(step), *hint(library, state))
     return hint(library, state)

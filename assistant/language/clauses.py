@@ -21,6 +21,9 @@ _BETWEEN = re.compile(
 LEAST_WORDS = 3
 """Fewer words are no plain clause: "nothing" is said of the key as of what came before."""
 
+BANG = "bang"
+"""With a bang it stopped at once as well: the bang is how."""
+
 _SELDOM = re.compile(r"\b(?:if|might|may|maybe|perhaps|could|would|asks?|asked|says? not|or)\b")
 
 
@@ -37,7 +40,8 @@ def told_plainly(
     open_to_all = ANYTHING in naming
     clauses = [each for each in _clauses(words) if open_to_all or not set(naming).isdisjoint(each.split())]
     found = {meant for clause in clauses if (meant := meant_by(clause, results, answers)) is not None}
-    return frozenset(found | (set(told_in(words)) & set(results) if open_to_all else set()))
+    passing = set(told_in(words)) & set(results) if open_to_all else set()
+    return frozenset(passing if BANG in passing else found | passing)
 
 
 def _clauses(words: str) -> Iterator[str]:

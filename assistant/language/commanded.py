@@ -8,7 +8,7 @@ Nothing that passes a caution or a gate, begins a burst or confirms stands here.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
@@ -22,6 +22,7 @@ from assistant.language.guess import guess
 from assistant.language.model import Expected, TakeTo, TellTest
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import meant_by, without_surroundings
+from assistant.language.plain import plain_words
 from assistant.language.questions import Question
 from assistant.language.work_told import is_done, may_be_done
 
@@ -45,6 +46,16 @@ LEAST_TOLD = 2
 _BEFORE_A_RESULT = re.compile(
     r"^(?:(?:there (?:is|are)|it is|(?:i|we) have(?: got)?|i (?:got|see|found)) )?(?:the |a |an )?"
 )
+
+_BEFORE_MORE = re.compile(
+    r" (?:at all|whatsoever|already|(?:and |cause |because )?(?:i|we|he)(?: have|'ve|'d)?|had) .*$| at all$"
+)
+"""What follows a result that stands first: how it was tested. "No spark when it is wet" is another."""
+
+_DOUBTED = re.compile(
+    r"\b(?:if|when|whenever|unless|maybe|perhaps|might|may|think|guess|not sure|sometimes|or|says?|said)\b"
+)
+_PARTS = re.compile(r"[,.;:!?]+|\b(?:and|but|so|then)\b")
 
 _BEGINS = frozenset(("sorry", "please", "and", "but"))
 """What a question or an order may begin with besides hesitations."""
@@ -156,11 +167,17 @@ def found_meant(words: str, expected: Expected) -> TellTest | None:
     if not expected.questions or len(words.split()) < LEAST_TOLD:
         return None
     bare = _bare(words)
-    for clauses in expected.supposed.values():
-        for clause in clauses:
-            if bare == _bare(clause):
-                return told_test(clause, expected)
-    return None
+    begun = _bare(_BEFORE_MORE.sub("", words)) if not _DOUBTED.search(words) else bare
+    clauses = {_bare(each): each for said in expected.supposed.values() for each in said}
+    clause = clauses.get(bare) or (clauses.get(begun) if len(begun.split()) >= LEAST_TOLD else None)
+    return told_test(clause, expected) if clause else None
+
+
+def found_among(words: str, supposed: Mapping[str, Sequence[str]]) -> str | None:
+    """The clause of the one test whose result stands among these free words, between commas or "and"; else None."""
+    parts = {_bare(plain_words(part)) for part in _PARTS.split(words.lower()) if not _DOUBTED.search(part)}
+    found = {key: each for key, said in supposed.items() for each in said if _bare(each) in parts and " " in each}
+    return next(iter(found.values())) if len(found) == 1 else None
 
 
 @lru_cache(maxsize=4096)  # each clause of a model is asked about in each turn

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from assistant.language.banged import tells_a_bang
 from assistant.language.dangers import FuelOutside, fuel_told_in, tells_the_wrong_fuel
 from assistant.procedure.vehicle import TOLD_IN_PASSING
 
@@ -19,6 +20,7 @@ _STILL = (
     rf"\b{_NOT}(?: even| really)? (?:turn(?:ing)?|crank(?:ing)?)\b(?! (?:over )?(?:very )?{_FASTER}\b)(?! off)"
     r"|\bno crank\b|\b(?:just|only|nothing but)(?: a| makes a| one)?(?: loud| single)? (?:click\w*|clunk\w*)\b"
     r"|\b(?:turn|turned|turning|hit|hits) the key (?:and )?nothing\b|\bstarter (?:is |seems )?(?:dead|does nothing)\b"
+    r"|\bnothing (?:at all )?happens (?:when|if|as soon as)(?: [a-z']+){1,2} (?:press|push|turn|hit|hold)(?:es|s|ed)?\b"
 )
 _SLOW = (
     rf"\b{_TURN}(?: very| really| too| so| quite| a bit)? (?:slow\w*|sluggish\w*|lazily|weakly)\b"
@@ -82,11 +84,11 @@ def told_in(words: str, fuel: str = "") -> tuple[str, ...]:
     found = frozenset(tell for tell, pattern in _TELLS.items() if pattern.search(said))
     found |= {"wrong-fuel"} if tells_the_wrong_fuel(words, fuel) else frozenset()
     found |= {"leaks"} if fuel_told_in(words) is FuelOutside.RUNS else frozenset()
-    found |= _stopped(said)
+    found |= {"bang"} if tells_a_bang(words) else _stopped(said)
     found -= {"wet"} if re.search(_STOOD_WET, said) else frozenset()
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
     seldom = (
-        {"still", "slow", "sudden", "sputtered"} if _SELDOM.search(said) else set[str]()
+        {"still", "slow", "sudden", "sputtered", "bang"} if _SELDOM.search(said) else set[str]()
     )  # what comes and goes is no state
     return tuple(tell for tell in TOLD_IN_PASSING if tell in found - odd - seldom)
 

@@ -100,7 +100,7 @@ class Expected:
     stop; empty where none need. `places`: what may follow "take me to", block -> its names in plain words. `fuel`: what
     the engine burns; empty where nobody has said. `tests`: each test of the fault model -> its name.
     `asked_before`: the questions that were asked last, whose answers may come late. `asked_next`: those that follow and
-    take what was told before them.
+    take what was told before them. `turned`: what the starter did, which may be told before it was asked to be turned.
     """
 
     controls: frozenset[Control]
@@ -127,6 +127,7 @@ class Expected:
     fuel: str = ""
     asked_before: tuple[FactAsked, ...] = ()
     asked_next: tuple[FactAsked, ...] = ()
+    turned: FactAsked | None = None
     tests: Mapping[str, str] = field(default_factory=dict)
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.english import heard as texts
+from assistant.language.banged import BANGED, FREE, tells_a_bang, turns_freely
 from assistant.language.carburettor import CARBURETTOR, tells_a_carburettor
 from assistant.language.dangers import (
     FUEL_LEAK,
@@ -30,7 +31,9 @@ from assistant.language.model import (
     Control,
     Expected,
     FactAsked,
+    FactTold,
     GiveControl,
+    GiveFacts,
     GiveResult,
     TellTest,
     Unclear,
@@ -139,7 +142,7 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
 
 def besides(words: str, expected: Expected) -> TellTest | None:
     """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help."""
-    return it_runs(words, expected) or carburettor(words, expected) or helper(words, expected)
+    return it_runs(words, expected) or carburettor(words, expected) or helper(words, expected) or bang(words, expected)
 
 
 def it_runs(words: str, expected: Expected) -> TellTest | None:
@@ -165,6 +168,17 @@ def helper(words: str, expected: Expected) -> TellTest | None:
     if any(is_here(each) or has_gone(each) for each in known):
         return None
     return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
+
+
+def bang(words: str, expected: Expected) -> TellTest | None:
+    """That it stopped with a bang, or was turned by hand since and turns freely. None where it answers this question or
+    the next: there it is kept with that."""
+    known = (each for answers in (expected.results, expected.examples) for said in answers.values() for each in said)
+    follows = (each for asked in expected.asked_next for said in asked.results.values() for each in said)
+    if any(tells_a_bang(each) or turns_freely(each) for each in (*known, *follows)):
+        return None
+    told = BANGED if tells_a_bang(words) else FREE if turns_freely(words) else None
+    return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],)) if told else None
 
 
 def _told(clause: str, expected: Expected) -> TellTest:
@@ -194,18 +208,28 @@ def implant(words: str, expected: Expected) -> Unclear | None:
     return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
 
 
-def other_question(words: str, expected: Expected) -> Unclear | TellTest | None:
+def other_question(words: str, expected: Expected) -> Unclear | TellTest | GiveFacts | None:
     """What is answered to who answers another question word for word: one that was asked before, whose answer stands,
-    or one for a fact of the car that comes yet. It is neither guessed to answer this one nor taken for that one. What
-    follows, and takes what was told before it, is kept for it."""
+    or one for a fact of the car that comes yet, which is read back as that fact where it can be of no other. It is not
+    guessed to answer this one. What follows, and takes what was told before it, is kept for it."""
     if (told := _for_the_next(words, expected)) is not None:
         return told
-    later = (each for each in expected.several if each.results != expected.results)
-    if not NAMES_NOTHING.issuperset(words.split()) and any(map(_answers(words), later)):
-        return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
+    later = [each for each in expected.several if each.results != expected.results and _answers(words)(each)]
+    if later and not NAMES_NOTHING.issuperset(words.split()):
+        fact = _the_one_fact(words, later)
+        return fact or Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_LATER)
     if " " in words and any(map(_answers(words), expected.asked_before)):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.ASKED_BEFORE)
     return None
+
+
+def _the_one_fact(words: str, asked: list[FactAsked]) -> GiveFacts | None:
+    """The fact of the car that these words tell, where one question alone has them and they say more than a word."""
+    (only, *others) = asked
+    value = meant_by(words, only.results, only.answers)
+    if others or value is None or " " not in words:
+        return None
+    return GiveFacts(facts=(FactTold(fact=only.fact, value=value, words=only.results[value][0]),))
 
 
 def _for_the_next(words: str, expected: Expected) -> TellTest | None:

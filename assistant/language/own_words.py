@@ -26,6 +26,8 @@ _OPINIONS = """
     | i think | i'd say | i would say | i guess | i reckon | i believe | i see | i got | i've got | i have | i get
     | we got | we've got | we have | got | pretty sure | i'm pretty sure | i'm getting | i'm seeing | there's | there is
     | it's | it is | that's | that is | they're | they are | she's | i can see | i can hear | i hear | all i get is
+    | neither [one | of (them | those | these | the two | both)] (it's | it is | that's | she's)
+    | none of (them | those | these) (it's | it is | that's | she's)
     | what i got is | i'd call it | i'd call that | call it | put down | just | must be | he's | he is | she is
     | this is | these are | those are | [they] look | [they] seem | appears [to be] | probably | if you ask me"""
 _TRAILS = """

@@ -8,7 +8,7 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
-from assistant.english.heard import ABOUT, SUCH_A_NUMBER, cannot_be, no_figure, other_unit, which_unit
+from assistant.english.heard import ABOUT, SUCH_A_NUMBER, cannot_be, no_figure, other_unit, still_rises, which_unit
 from assistant.language.model import GiveReading, Unclear, UnclearReason
 from assistant.language.numbers import LARGEST, ONES, TEENS, TENS, parse_number, ways_to_say
 from assistant.language.quantities import (
@@ -145,6 +145,9 @@ def _as_sure(reading: GiveReading, before: str, after: str) -> GiveReading | Unc
     told = sureness(before, after)
     if told is Sureness.ABOUT and not is_rough(reading.spoken):
         return replace(reading, spoken=f"{ABOUT} {reading.spoken}", guessed=True)
+    if told is Sureness.RISING:
+        detail = still_rises(as_shown(reading.spoken))
+        return Unclear(reason=UnclearReason.UNSURE, words=reading.words, detail=detail)
     if told is Sureness.BOUND:
         return Unclear(reason=UnclearReason.UNSURE, words=reading.words, detail=no_figure(as_shown(reading.spoken)))
     return reading

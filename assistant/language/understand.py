@@ -49,6 +49,7 @@ from assistant.language.reading import as_shown, reading_inside
 from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import TAKEN, Opinion, asked_at, opinion_of, plainly_written
 from assistant.language.tested import which_result
+from assistant.language.turned import it_turned
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -83,7 +84,7 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
-        return implant(words, expected) or _in_own_words(words, control, expected)
+        return implant(words, expected) or it_turned(heard.words, expected) or _in_own_words(words, control, expected)
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -227,7 +228,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told: Command | Unclear | None = danger(words, expected, asked=True) or fuel_outside(words, expected)
     told = told or pack_left_on(words, expected)
     told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
-    told = told or besides(words, expected)
+    told = told or besides(words, expected) or it_turned(heard.free_text or "", expected)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words and not heard.amid else None

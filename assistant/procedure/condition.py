@@ -48,6 +48,7 @@ class Condition(StrEnum):
     NO_READER = "no-code-reader"  # or none that clears codes on this car
     NO_COMPUTER = "no-engine-computer"  # nor injectors: a carburettor
     HELPER = "helper"  # a second person, who turns the key
+    BANGED = "banged"  # as it stopped, and nobody has turned it by hand since: told before the starter turns
 
 
 C = Condition
@@ -74,12 +75,14 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "cannot-roll": frozenset({C.CAN_ROLL}),
         "battery-good": frozenset({C.BATTERY_LOW, C.BATTERY_FLAT}),
         "alone": frozenset({C.HELPER}),
+        "turned-by-hand": frozenset({C.BANGED}),
     }
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
 BY_WORD_ALONE = frozenset(
-    {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down", "alone"}
+    {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down"}
+    | {"alone", "turned-by-hand"}
 )
 """Said by the technician to a question of the guide; no step of a file may claim it."""
 
@@ -91,7 +94,7 @@ STEP_MAKES = tuple(word for word in WORDS if word not in BY_WORD_ALONE)
 STEP_NEEDS = (
     *(str(each) for each in (C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP)),
     str(C.VAPOUR),
-    *(word for word in UNDOES if word not in ("battery-good", "alone")),
+    *(word for word in UNDOES if word not in ("battery-good", "alone", "turned-by-hand")),
 )
 """What a step may need: something undone, or what it may be done in. Vapour: the crank that a spray
 is for. Nothing needs a leak."""

@@ -10,11 +10,12 @@ from dataclasses import replace
 
 from assistant.english import live as texts
 from assistant.english.reasoned import DO_NOT_FIT
-from assistant.facts import Fact, FactKind, PlanChanged, Weighed
+from assistant.facts import Fact, FactKind, PlanChanged, Weighed, WordsKept
 from assistant.guide import Library, Mode, State, Turn, expected
 from assistant.guide.other_fuel import DUAL, FUEL, PETROL
 from assistant.guide.places import step_of
 from assistant.guide.state import Frame
+from assistant.language.commanded import found_among
 from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
 from assistant.language.out_of_turn import OF_NO_TEST
@@ -188,6 +189,7 @@ class Adviser:
             reply = after(reply, "readback", news or self._end_of_tests(turn.state))
         if isinstance(command, GiveControl) and command.control is Control.OPTIONS and self.can_ask(turn.state):
             reply = (*reply, Sentence(text=f"{texts.ASKABLE} {texts.TELLABLE if self._suppose_any else ''}".rstrip()))
+        reply = after(reply, "readback", self._seen_yourself(turn))
         if any(fact.kind is FactKind.INSTRUCTION_SPOKEN for fact in turn.facts):
             reply = after(reply, "instruction", self._told_before(turn.state))
         return replace(turn, facts=tuple(facts), reply=reply)
@@ -229,6 +231,13 @@ class Adviser:
         if known is None or (led is not None and state.at == Frame(procedure=state.root, step=led.runs)):
             return ""
         return texts.you_told(answers.say_result(self._reasoner.model, known, self._belief.evidence[known]))
+
+    def _seen_yourself(self, turn: Turn) -> str:
+        """How a test that the complaint tells of is told as one's own: what a customer says is none."""
+        kept = (fact.said.words for fact in turn.facts if isinstance(fact.said, WordsKept))
+        found = (found_among(words, self.supposed(turn.state)) for words in kept)
+        clause = next((each for each in found if each), None)
+        return texts.if_you_saw_it(f"{I_FOUND} {clause}") if clause else ""
 
     def _with_odds(self, said: Weighed, number: int, turn: Turn) -> Weighed:
         """The same with the odds after it, and with what they make of the finding where one stands already."""

@@ -46,6 +46,7 @@ from assistant.record.spoken import read_aloud
 from assistant.session.adviser import Adviser
 from assistant.session.ahead import likely_replies, reply_to
 from assistant.session.aids import aided
+from assistant.session.answering import answer
 from assistant.session.kept_sound import with_sound
 from assistant.session.legal import Legal
 from assistant.session.misses import Sign
@@ -306,7 +307,7 @@ class Conversation:
             told = (Sentence(text=text) for text in read_aloud(record))
             reply: Reply = (*told, *hint(self._library, self._state))
         else:
-            reply = (Sentence(text=self._adviser.answer(question, self._state) if self._adviser else texts.NO_ODDS),)
+            reply = (Sentence(text=answer(question, self._adviser, self._library, self._state)),)
         return self._reply(reply, heard.words, question, at_s)
 
     def _reply(self, reply: Reply, heard: str | None, said: Said, at_s: float, *, refused: str | None = None) -> Turn:

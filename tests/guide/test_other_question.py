@@ -34,13 +34,40 @@ def test_at_once_is_not_nobody_knows():
     assert talk.state.pending is None
 
 
-@pytest.mark.parametrize("words", ["petrol", "four cylinders", "coil on plug"])
-def test_a_fact_that_comes_yet_is_kept_for_its_question(words):
-    """Alone it answers nothing here; two of them at once are understood as ever."""
+def _noted(talk):
+    return [(fact.data["fact"], fact.data["value"]) for fact in talk.facts if fact.kind is FactKind.VEHICLE_NOTED]
+
+
+@pytest.mark.parametrize(
+    ("words", "fact"),
+    [
+        ("it's a petrol", ("fuel", "petrol")),
+        ("four cylinders", ("cylinders", "4")),
+        ("coil on plug", ("ignition", "coil-on-plug")),
+    ],
+)
+def test_a_fact_that_comes_yet_is_kept_after_a_yes(words, fact):
+    """It answers nothing here: it is read back, kept, and the present question is asked again."""
     talk = Talk(LIBRARY, "understood", "no start", "nothing").say(words)
+    assert (talk.state.at.step, talk.state.mode) == ("how-stopped", Mode.CONFIRMING)
+    assert _noted(talk) == []
+    talk.say("yes")
+    assert _noted(talk) == [fact]
+    assert (talk.state.at.step, talk.state.mode) == ("how-stopped", Mode.ASKING)
+
+
+def test_a_single_word_of_a_fact_that_comes_yet_is_asked_for_there():
+    """One word may be of anything."""
+    talk = Talk(LIBRARY, "understood", "no start", "nothing").say("petrol")
     assert talk.state.at.step == "how-stopped"
     assert "asked later" in talk.words
-    assert not [fact for fact in talk.facts if fact.kind is FactKind.VEHICLE_NOTED]
+    assert _noted(talk) == []
+
+
+def test_a_diesel_told_early_leads_out_as_one_that_was_asked():
+    """Nothing of a petrol engine is asked of it first."""
+    talk = Talk(LIBRARY, "understood", "no start", "nothing").say("it's a diesel").say("yes")
+    assert _noted(talk) == [("fuel", "diesel")]
 
 
 def test_an_answer_to_the_present_question_is_one_whatever_was_asked():

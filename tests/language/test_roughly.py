@@ -59,6 +59,9 @@ def test_of_a_pressure_the_same_words_are_hundreds():
     ("words", "spoken"),
     [
         ("ten and a bit", "about ten volts"),
+        ("ten and dropping", "about ten volts"),
+        ("it's ten volts and slowly falling", "about ten volts"),
+        ("ten, still going down", "about ten volts"),
         ("about ten", "about ten volts"),
         ("just over ten", "about ten volts"),
         ("a bit under ten volts", "about ten volts"),
@@ -139,3 +142,10 @@ def test_a_temperature_alone_is_judged_by_nobody_but_who_stands_there(words, ask
 def test_a_temperature_that_is_judged_is_an_answer(words, result):
     """Minus forty is the same in both units, and what a sensor shows whose wire is off."""
     assert VALUES.of(words)["result"] == result
+
+
+@pytest.mark.parametrize("words", ["ten and rising", "it's ten volts, still climbing", "ten but it's going up"])
+def test_what_still_rises_is_waited_for(words):
+    """Where it stands may be another band; that it is no figure would be untrue."""
+    told = _told(words)
+    assert told.offer is None and told.detail == "Ten volts and rising. Say the figure once it stands still."

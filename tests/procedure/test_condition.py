@@ -29,7 +29,7 @@ UNDONE_BY = {
     "battery-sound": {C.BATTERY_UNSAFE}, "pack-off": {C.PACK_ON}, "clamp-on": {C.CLAMP_OFF},
     "engine-cool": {C.ENGINE_HOT}, "pressure-down": {C.PRESSURE_UP}, "battery-good": {C.BATTERY_LOW, C.BATTERY_FLAT},
     "burn-mended": {C.BURNED}, "cannot-roll": {C.CAN_ROLL}, "looked-dry": {C.KNOCKED},
-    "cooled-down": {C.OVERHEATED}, "alone": {C.HELPER},
+    "cooled-down": {C.OVERHEATED}, "alone": {C.HELPER}, "turned-by-hand": {C.BANGED},
 }  # fmt: skip
 
 
@@ -55,11 +55,11 @@ def test_no_file_may_claim_what_only_the_technician_can_say() -> None:
     """That a leak is mended, fuel flushed, or a battery sound; and nothing may be needed in a leak."""
     assert {
         *("leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down"),
-        "alone",
+        *("alone", "turned-by-hand"),
     } == BY_WORD_ALONE
     assert set(STEP_MAKES) == {*map(str, C), *UNDONE_BY} - BY_WORD_ALONE
     done_in = {C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP, C.VAPOUR}
-    assert set(STEP_NEEDS) == {*map(str, done_in), *UNDONE_BY} - {"battery-good", "alone"}
+    assert set(STEP_NEEDS) == {*map(str, done_in), *UNDONE_BY} - {"battery-good", "alone", "turned-by-hand"}
 
 
 def test_what_nobody_said_is_on_the_side_on_which_nobody_is_hurt() -> None:
@@ -69,7 +69,7 @@ def test_what_nobody_said_is_on_the_side_on_which_nobody_is_hurt() -> None:
 
 def test_what_stays_with_the_car_goes_on_to_its_next_job() -> None:
     """All that endangers but key, heat, an engine that runs, pressure and what holds the car: asked, or so anyway."""
-    told_only = {C.BATTERY_LOW, C.BATTERY_FLAT, C.HELPER, *map(C, NOT_HERE)}
+    told_only = {C.BATTERY_LOW, C.BATTERY_FLAT, C.HELPER, C.BANGED, *map(C, NOT_HERE)}
     gone = {C.KEY_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.PRESSURE_UP, C.CAN_ROLL}
     assert set(C) - told_only - gone == OF_THE_CAR
     assert len(NOT_HERE) == 6 and all(word.startswith("no-") for word in NOT_HERE)

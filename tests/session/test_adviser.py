@@ -207,8 +207,26 @@ def test_without_a_model_a_question_is_refused_in_words(library: Library) -> Non
     """A procedure without a fault model says so."""
     room = Room(library, "charging")
     assert "why" not in room.trace[0]["can_say"]
-    (turn,) = room.type("why")
+    (turn,) = room.type("what do you think")
     assert turn["said"] == ["I have no odds for this procedure."]
+
+
+def test_without_a_model_why_is_answered_by_what_was_told(library: Library) -> None:
+    """The answer before it, or at the end what was found by which test; nothing is reckoned."""
+    room = Room(library, "charging")
+    (turn,) = room.type("why")
+    assert turn["said"] == ["This is what the part begins with."]
+    (turn,) = room.type("what next")
+    assert turn["said"] == ["This part has its own order. What comes next hangs on your answer."]
+    for words in ("fan is clear", "tight and whole", "yes"):
+        room.type(words)
+    (turn,) = room.type("why")
+    assert turn["said"] == ["You told me: tight and whole. After that this is tested."]
+    room = Room(library, "charging")
+    for words in ("fan is clear", "belt is torn", "yes"):
+        room.type(words)
+    (turn,) = room.type("why")
+    assert turn["said"] == ["Found by test: The alternator belt is loose, torn or gone."]
 
 
 def test_no_question_while_words_are_kept_or_the_starter_is_counted(room: Room) -> None:

@@ -1,0 +1,28 @@
+"""A bang as it stopped: what tore may bend valves at the next turn, so it is said before the starter turns.
+
+It forbids nothing and waits for nothing: whether it turns by hand is looked at with a tool that not everybody has.
+"""
+
+from __future__ import annotations
+
+from assistant.cranking.duty import NOT_CRANKED
+from assistant.english import sayings
+from assistant.guide.state import State
+from assistant.guide.turn import Making
+from assistant.language.speech import Sentence
+from assistant.procedure.condition import Condition
+from assistant.procedure.forbidden import TURN
+from assistant.procedure.model import Step
+
+
+def warn_of_the_bang(making: Making, so_before: frozenset[Condition]) -> None:
+    """Say it as soon as it is told. `so_before`: what was so of car and bay before that."""
+    if Condition.BANGED in making.state.bay.conditions - so_before:
+        making.say(sayings.BANG, "caution")
+
+
+def before_the_starter(step: Step, state: State) -> tuple[Sentence, ...]:
+    """What is said of it once more where the starter turns for the first time in this job."""
+    turns = step.all_hazards & TURN and state.duty == NOT_CRANKED
+    so = turns and Condition.BANGED in state.bay.conditions
+    return (Sentence(text=sayings.BANG, kind="caution"),) if so else ()

@@ -1,0 +1,52 @@
+"""That it stopped with a bang, and that it was turned by hand since and turns freely, told anywhere in the words.
+
+A backfire, a door or a tyre that bangs tells nothing of the timing belt. Plain English, our own choice; no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+from assistant.language.dangers import spelled_out, told_of
+
+BANGED, FREE = ("a bang as it stopped", "banged"), ("it turns freely by hand", "turned-by-hand")
+"""What is noted, and the word of `procedure.condition` that it makes so."""
+
+_NOISE = r"(?:bang|crunch|snap|clatter)"
+_STOPPED = (
+    r"(?:stop(?:s|ped)?|died|dies|quit(?:s)?|cut(?:s)? out|went dead|dead|nothing|stalled|seized|packed up|gave up"
+    r"|silence|shut (?:off|down)|that was it|won't|wouldn't|never|didn't)"
+)
+_FEW = r"(?:\s+(?!but\b|fine\b|ran\b|runs\b)[a-z']+){0,6}?\s+"
+_A_BANG = rf"(?:{_NOISE}|banged|went bang|snapped|let go with a {_NOISE})"
+_BANG = re.compile(
+    rf"\b{_A_BANG}\b{_FEW}{_STOPPED}\b|\b{_STOPPED}\b{_FEW}(?:with|after|on|and) (?:a |one |an )?(?:\w+ )?{_NOISE}\b"
+    r"|\b(?:timing |cam )?(?:belt|chain) (?:has |is |just |must have )*"
+    r"(?:snapped|torn|tore|broke|broken|let go|went|ripped)\b"
+)
+_OTHER = re.compile(
+    r"\b(?:back ?fir\w*|door|tyre|tire|exhaust|hood|bonnet|boot|trunk|starter|fuse|jump\w*|alternator|fan|serpentine"
+    r"|accessory|drive) ?(?:belt)?\b"
+)
+_HAND = r"(?:by hand|with (?:a |the )?(?:spanner|wrench|socket|ratchet|breaker bar)|on the (?:crank )?(?:bolt|pulley))"
+_WELL = r"(?:free(?:ly)?|fine|okay|normal(?:ly)?|smooth(?:ly)?|as usual|easily enough|all right)"
+_FREELY = re.compile(
+    rf"\bturn(?:s|ed|ing)?\b(?:\s+[a-z']+){{0,6}}?\s+{_HAND}\b{_FEW}{_WELL}\b"
+    rf"|\bturn(?:s|ed)?\b(?: over| round| all the way)? {_WELL} {_HAND}\b"
+)
+_BINDS = re.compile(r"\b(?:not|never|no|but|binds?|sticks?|stuck|locks?|locked|tight|stops|too|[a-z]+n't)\b")
+
+
+def tells_a_bang(words: str) -> bool:
+    """Whether these words tell somewhere that it stopped with a bang, or that what drives the cam tore."""
+    return not _OTHER.search(words.lower()) and told_of(_plain(words), _BANG)
+
+
+def turns_freely(words: str) -> bool:
+    """Whether these words say that it turns by hand as it should."""
+    said = _plain(words)
+    return _BINDS.search(said) is None and _FREELY.search(said) is not None
+
+
+def _plain(words: str) -> str:
+    return " ".join(spelled_out(re.sub(r"[^a-z' ]+", " ", words.lower()).split()))
