@@ -34,14 +34,16 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
 
     One that is not told of counts against its share.
     """
-    starts, ends, engines, wholes, taken_back = [], [], [], [], 0
+    starts, ends, let_go, engines, wholes, taken_back = [], [], [], [], [], 0
     outcomes: Counter[str] = Counter()
     for number in range(count):
         scene = make(np.random.default_rng([seed, number]))
         told = told_live(scene, layers)
         starts.append(late(told, BurstStarted, scene.start_s))
         ends.append(late(told, (BurstReleased, BurstCaught, BurstHeard), scene.end_s))
-        if scene.caught:
+        if not scene.caught:
+            let_go.append(ends[-1])
+        else:
             engines.append(late(told, (BurstCaught, BurstHeard), scene.end_s))
         wholes.append(late(told, BurstHeard, scene.end_s, within_s=np.inf))
         outcomes.update([*outcome(scene, told), *called(scene, told), *shown(scene, told)])
@@ -63,12 +65,14 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         "whole_told_late_s": _spread(wholes),
         "start_late_s": _spread(starts),
         "end_told_within_0.3_s": _share(ends, END_S),
+        "no_start_end_told_within_0.3_s": _share(let_go, END_S),
         "end_late_s": _spread(ends),
         "end_told_too_early": outcomes["shown too early"],
         "engine_told_within_0.5_s": _share(engines, CAUGHT_S),
         "engine_told_late_s": _spread(engines),
         "release_called_in_no_starts": outcomes["called in vain"],
         "release_called_too_early": outcomes["called too early"],
+        "release_called_while_it_fires": outcomes["called while it fires"],
         "taken_back": taken_back,
     }
 
@@ -119,11 +123,14 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
 
 
 def called(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:
-    """Whether the release was called where no engine took over, or before one did: it cuts an attempt short."""
+    """Whether the release was called where no engine took over, or before one did: it cuts an attempt short; less so
+    while the engine fires already, for the key is let go a moment after the call."""
     calls_s = [at_s for at_s, event in told if isinstance(event, BurstCaught)]
     if not scene.caught:
         return ["called in vain"] if calls_s else []
-    return ["called too early"] if any(at_s < scene.end_s - _BEFORE_S for at_s in calls_s) else []
+    early_s = [at_s for at_s in calls_s if at_s < scene.end_s - _BEFORE_S]
+    fires = scene.fires_s is not None and min(early_s, default=0.0) >= scene.fires_s
+    return ["called while it fires" if fires else "called too early"] if early_s else []
 
 
 def shown(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:

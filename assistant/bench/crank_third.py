@@ -206,6 +206,7 @@ def make_third(
         run_s=made.run_s,
         snr_db=snr_db,
         noise=kind,
+        fires_s=None if made.fires_s is None else lead / RATE_HZ + made.fires_s,
     )
 
 
@@ -217,6 +218,7 @@ class _Made:
     end_s: float
     pulse_hz: float
     run_s: float | None = None
+    fires_s: float | None = None
 
 
 def _an_attempt(engine: Engine, attempt: Attempt, rng: np.random.Generator) -> tuple[Engine, _Made]:
@@ -238,7 +240,8 @@ def _an_attempt(engine: Engine, attempt: Attempt, rng: np.random.Generator) -> t
             end_s = held_s if not catches else min(held_s, (last + int(took[0])) * _STEP_S)
             hz = float(rpm) * len(engine.firing) / 120
             ran_s = held_s + run_s - end_s if catches else None
-            return engine, _Made(sound=_sound(engine, course, held_s, rng), end_s=end_s, pulse_hz=hz, run_s=ran_s)
+            sound = _sound(engine, course, held_s, rng)
+            return engine, _Made(sound=sound, end_s=end_s, pulse_hz=hz, run_s=ran_s, fires_s=catch_s)
         engine = replace(draw_engine(rng, attempt))
     raise ValueError("no engine of the wished speed was drawn")
 

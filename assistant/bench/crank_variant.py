@@ -148,6 +148,7 @@ def make_variant(rng: np.random.Generator, *, snr_db: float | None = None, noise
         run_s=run_s if caught else None,
         snr_db=snr_db,
         noise=kind,
+        fires_s=None if catch_s is None else lead / RATE_HZ + catch_s,
     )
 
 

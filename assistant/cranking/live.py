@@ -40,7 +40,7 @@ _WINDOW = 30 * LEVEL_RATE_HZ  # levels of which the course is followed, more whe
 _SETTLE = 70  # levels after an end that its judgement looks at: 0.56 s
 _SETTLE_ENGINE = 250  # the same where an engine was heard, which may be hidden for a moment: 2 s
 _GONE_LOOKS = 8  # looks for which a starter may be out of sight: 0.64 s
-_GONE, _UNSEEN = 8, 60  # levels that an end must lie back to be read, and an engine that no glance saw
+_GONE, _UNSEEN, _PAST = 8, 60, 88  # levels that an end must lie back to be read, an engine that no glance saw, at most
 _CLEAR_RISE_DB = 2.5
 _HARDLY = -3.0  # mean log-odds of a starter below which no stretch is read as one
 _READ_EACH = LEVEL_RATE_HZ  # levels between two readings of what goes on: 1 s
@@ -104,6 +104,11 @@ class CrankEar:
         """Whether what began still goes on."""
         turning = self._turning
         return turning is not None and not turning.gone and self._frames // HOP < turning.stop + 3 * STEP
+
+    @property
+    def took_over(self) -> bool:
+        """Whether an engine seems to have taken over from what began."""
+        return self._turning is not None and self._turning.took_over is not None
 
     def judged(self) -> float:
         """How likely what turns now is a starter, 0 to 1: judged as a whole burst is, over what was heard of it."""
@@ -292,7 +297,7 @@ class CrankEar:
             self._next_glance = self._next_look
             return []
         self._next_glance = track.now + _GLANCE_EACH
-        moment = None if turning.caught else moment_of(track.levels, track.odds, turning.start - track.first)
+        moment = moment_of(track.levels, track.odds, turning.start - track.first)
         told = turning.glanced(moment, track.now)
         self._took_over = turning.took_over or self._took_over
         return told
@@ -300,11 +305,13 @@ class CrankEar:
     def _end(self, stay: Stay, turning: Turning) -> list[Event]:
         """That the engine took over, by the course, where no glance saw it. That the starter let go is for glances."""
         track, read = self._track, stay is self._by_reading
-        if not turning.began or turning.caught or stay.nats <= TOOK_OVER_NATS:
+        if not turning.began or turning.took_over is not None or stay.nats <= TOOK_OVER_NATS:
             return []
         edges = stay.start - track.first, stay.stop - track.first
         settled = _UNSEEN if not read else _GONE if stay.ran_to else _SETTLE  # a reading ends with what was heard
-        runs = track.now >= stay.stop + settled and takes_over(track.levels, track.odds, *edges, by_layers=not read)
+        # What the course makes of it later is mostly of a starter that turns on: a glance would have seen an engine.
+        in_time = stay.stop + settled <= track.now <= stay.stop + _PAST
+        runs = in_time and takes_over(track.levels, track.odds, *edges, by_layers=not read)
         return turning.take_over(stay.stop) if runs else []
 
     def _begun_at(self, start: int) -> list[Stretch]:

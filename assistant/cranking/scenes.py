@@ -13,7 +13,10 @@ from assistant.cranking.synthetic import RATE_HZ, CrankPlan, crank
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
-    """`pcm`: int16, mono, (frames,), 16 000 Hz. The rest is the truth of it; `snr_db` within the burst."""
+    """`pcm`: int16, mono, (frames,), 16 000 Hz. The rest is the truth of it; `snr_db` within the burst.
+
+    `fires_s`: since when the mixture burns, before the engine takes over at `end_s`, where the maker knows.
+    """
 
     pcm: NDArray[np.int16]
     cylinders: int
@@ -25,6 +28,7 @@ class Scene:
     run_s: float | None
     snr_db: float
     noise: str
+    fires_s: float | None = None
 
 
 def draw_plan(rng: np.random.Generator) -> CrankPlan:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import deque
+from dataclasses import dataclass, field
+from statistics import median
 
 from assistant.cranking.course import Span
 from assistant.cranking.events import Began, Caught, Event, Released
@@ -24,14 +26,21 @@ _RUNS, _TOOK, _FELL = 10, 25, 15
 """Levels for which an engine must seem to run at each glance; levels by which it took over, and a starter let go,
 before that is seen. Source: of 208 made-up bursts, in view, the release is called in 2 of 135 no-starts."""
 
+_TURNS_ON = LEVEL_RATE_HZ
+"""Levels for which no engine is heard while the starter turns on, from which none took over. Source: judgement."""
+
+_OLDEST, _NEWEST, _FEWEST = 100, 8, 6
+"""Glances that say what the odds of an engine usually are: of the last 4 s, without the last 0.3 s; the fewest."""
+
 _LEAST = 40  # levels of a starter before its beginning may be told: 0.32 s
 
 
 @dataclass(slots=True, kw_only=True)
 class Turning:
     """The starter as it turns. Times in levels of the stream. `gone`: looks since it was seen. `released`,
-    `took_over`: the ends that were told as such. `fallen`: whether it seems to have let go just now; `runs_since`:
-    since when an engine seems to run, None while none does."""
+    `took_over`: the ends that were told as such. `caught`: whether an engine was ever said to take over. `fallen`:
+    whether it seems to have let go just now; `runs_since`: since when an engine seems to run, None while none does;
+    `ran`: when one seemed to last; `odds`: of an engine at the latest glances."""
 
     start: int
     stop: int = 0
@@ -39,13 +48,11 @@ class Turning:
     began: bool = False
     released: int | None = None
     took_over: int | None = None
+    caught: bool = False
     fallen: bool = False
     runs_since: int | None = None
-
-    @property
-    def caught(self) -> bool:
-        """Whether an engine was said to take over."""
-        return self.took_over is not None
+    ran: int = 0
+    odds: deque[float] = field(default_factory=lambda: deque(maxlen=_OLDEST))
 
     def begin(self, stay: Stay) -> list[Event]:
         """That it turns, once it is heard for long enough, unless that was told."""
@@ -58,11 +65,23 @@ class Turning:
         """What the moment up to level `now` brings; nothing where too little was heard yet."""
         if moment is None:
             return []
-        self.runs_since = (now if self.runs_since is None else self.runs_since) if moment.runs else None
+        runs = moment.runs(self._usual())
+        self.odds.append(moment.latest)
+        self.runs_since = (now if self.runs_since is None else self.runs_since) if runs else None
+        self.ran = now if runs else self.ran
+        if self.took_over is not None:
+            turns_on = self.stop >= self.took_over + _TURNS_ON and now >= self.ran + _TURNS_ON
+            self.took_over = None if turns_on else self.took_over  # it did not, and may do so yet
+            return []
         if self.runs_since is not None and now >= self.runs_since + _RUNS:
             return self.take_over(now - _TOOK)
         fell, self.fallen = moment.fallen and not self.fallen, moment.fallen
         return self.let_go(now - _FELL) if fell else []
+
+    def _usual(self) -> float | None:
+        """The odds of an engine at glances before the latest, None where there were few."""
+        known = list(self.odds)[:-_NEWEST]
+        return median(known) if len(known) >= _FEWEST else None
 
     def let_go(self, stop: int) -> list[Event]:
         """That the starter let go at level `stop`, unless that was told, or a later end."""
@@ -74,6 +93,7 @@ class Turning:
     def take_over(self, stop: int) -> list[Event]:
         """That an engine took over at level `stop`."""
         self.took_over = self.released = stop
+        self.ran, self.caught = max(self.ran, stop), True
         return [Caught(at_s=stop / LEVEL_RATE_HZ)]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,10 +103,18 @@ class VoiceWatch:
 
     def voiced(self, start_s: float, end_s: float, least: float = A_VOICE) -> float:
         """Share of that time of which the detector says more than `least`."""
+        during = self._during(start_s, end_s)
+        return sum(one > least for one in during) / len(during) if during else 0.0
+
+    def unbroken_s(self, start_s: float, end_s: float) -> float:
+        """The longest voice in that time without a break."""
+        runs = (sum(1 for _ in run) for voice, run in groupby(self._during(start_s, end_s), A_VOICE.__lt__) if voice)
+        return max(runs, default=0) * _FRAME_S
+
+    def _during(self, start_s: float, end_s: float) -> list[float]:
         oldest = self._frames - len(self._likely)
         first, last = (round(at_s / _FRAME_S) - oldest for at_s in (start_s, end_s))
-        during = list(self._likely)[max(0, first) : max(0, last) + 1]
-        return sum(one > least for one in during) / len(during) if during else 0.0
+        return list(self._likely)[max(0, first) : max(0, last) + 1]
 
     def owned(self, start_s: float, end_s: float) -> float:
         """Share of that time that words were taken from."""
@@ -176,10 +185,10 @@ class StarterEar:
                 if start_s is not None and self._watch.voiced(start_s, at_s, MAYBE_A_VOICE) < ANY_VOICE:
                     self._false_starts.append(at_s)
                 yield from self._take_back()
+            case Caught() if self._told_s is not None:
+                yield BurstCaught()
             case Caught():
-                yield from self._begin_late()
-                if self._told_s is not None:
-                    yield BurstCaught()
+                self._judged_s = -JUDGED_EACH_S  # whether it was one at all is judged at once
             case Released():
                 if self._told_s is not None:
                     yield BurstReleased()
@@ -209,15 +218,15 @@ class StarterEar:
             yield BurstDropped()
 
     def _begin(self) -> Iterator[StarterEvent]:
-        """The beginning that was heard, once it may be told."""
-        if self._began is not None and self._ear.turns:
-            yield from self._begin_by(rule_beginning, self._began)
-
-    def _begin_late(self) -> Iterator[StarterEvent]:
-        """The beginning of a starter whose engine took over before it was told."""
-        if self._began is not None and self._told_s is None:
-            self._judged_s = -JUDGED_EACH_S
+        """The beginning that was heard, once it may be told; with an engine that took over before it was."""
+        if self._began is None:
+            return
+        if self._ear.took_over:
             yield from self._begin_by(rule_takeover, self._began)
+            if self._began is None:  # it was told just now
+                yield BurstCaught()
+        elif self._ear.turns:
+            yield from self._begin_by(rule_beginning, self._began)
 
     def _begin_by(self, rule: Callable[[Sounding, Place], Ruling], began: Began) -> Iterator[StarterEvent]:
         """That it began, where the rule takes it as it is judged now; judged where that matters."""
@@ -253,6 +262,7 @@ class StarterEar:
             voiced=self._watch.voiced(start_s, end_s),
             maybe_voiced=self._watch.voiced(start_s, end_s, MAYBE_A_VOICE),
             owned=self._watch.owned(start_s, end_s),
+            unbroken_s=self._watch.unbroken_s(start_s, end_s),
             quiet_s=self._watch.quiet_s,
         )
 

@@ -82,6 +82,10 @@ def test_a_release_that_is_called_in_the_midst_of_cranking_is_counted():
     assert called(TRUE, [(4.0, BurstCaught())]) == ["called in vain"]
     assert called(TRUE, [(6.1, BurstReleased())]) == called(ran, [(6.1, BurstCaught())]) == []
     assert called(ran, [(4.0, BurstCaught()), (6.1, BurstCaught())]) == ["called too early"]
+    fires = replace(ran, fires_s=5.7)
+    assert called(fires, [(5.7, BurstCaught())]) == ["called while it fires"]
+    assert called(fires, [(5.95, BurstCaught())]) == []
+    assert called(fires, [(5.6, BurstCaught()), (5.8, BurstCaught())]) == ["called too early"]
 
 
 def test_a_starter_that_is_shown_to_let_go_while_it_turns_is_counted():

@@ -8,6 +8,7 @@ import pytest
 from assistant.bench.crank_third import Attempt, draw_engine, make_third, turn
 from assistant.bench.crank_third_live import told_as
 from assistant.bench.crank_third_place import NO_STARTER
+from assistant.bench.crank_variant import make_variant
 from assistant.language.model import BurstHeard, StarterClicked
 
 
@@ -20,6 +21,15 @@ def test_each_attempt_has_its_truth(attempt):
     assert (scene.pulse_hz > 0) is turns
     assert scene.caught is (scene.run_s is not None)
     assert scene.pcm.dtype == np.int16 and scene.pcm.any()
+
+
+@pytest.mark.parametrize("make", [make_third, make_variant])
+def test_an_engine_fires_before_it_takes_over(make):
+    """By a second and a half at most; what does not catch does not fire."""
+    scenes = [make(np.random.default_rng([61301, number])) for number in (1, 2, 13, 16)]
+    assert {one.caught for one in scenes} == {True, False}
+    for one in scenes:
+        assert one.fires_s is None if not one.caught else one.end_s - 1.5 < one.fires_s < one.end_s
 
 
 def test_compression_slows_the_crankshaft_and_none_does_not():

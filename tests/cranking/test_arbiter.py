@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.cranking.arbiter import (
+    A_BREATH_S,
     A_WORD_S,
     ANY_VOICE,
     BEGINS_S,
@@ -271,3 +272,16 @@ def test_a_restless_shop_takes_so_much_confidence(times, less):
     now = in_restless_shop(0.8, times)
     assert math.log(now / (1 - now)) == pytest.approx(math.log(4) - less)
     assert (in_restless_shop(1.0, times), in_restless_shop(0.0, times), OF_LATE_S) == (1.0, 0.0, 120.0)
+
+
+@pytest.mark.parametrize(
+    ("unbroken_s", "confidence", "nobody"),
+    [(A_BREATH_S + 0.1, 0.9, True), (A_BREATH_S, 0.9, False), (A_BREATH_S + 0.1, 0.89, False)],
+)
+def test_13_nobody_speaks_for_so_long_without_a_breath(unbroken_s, confidence, *, nobody):
+    """Where the ear is as sure as unasked: a whine like a vowel. What words were taken from is a word still."""
+    whine = Sounding(seconds=10.0, confidence=confidence, voiced=0.97, maybe_voiced=0.98, unbroken_s=unbroken_s)
+    assert rule_sound(whine) is (Ruling.TAKEN if nobody else Ruling.WORD)
+    assert rule_sound(replace(whine, owned=0.5)) is Ruling.WORD
+    assert rule_beginning(whine, Place.ASKED) is (Ruling.TAKEN if nobody else Ruling.WAITS)
+    assert rule_takeover(whine, Place.ASKED) is (Ruling.TAKEN if nobody else Ruling.WORD)

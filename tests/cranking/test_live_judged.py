@@ -165,7 +165,7 @@ def test_the_rhythm_of_a_burst_is_that_of_the_whole_where_it_is_most_of_it(
 
 def test_an_engine_that_was_told_of_is_not_denied(monkeypatch: pytest.MonkeyPatch) -> None:
     """The release was called for it."""
-    told = ear(turning=Turning(start=1000, began=True, took_over=1200))
+    told = ear(turning=Turning(start=1000, began=True, caught=True))
     assert judged(monkeypatch, told, BURST) == [("crank", 1000, 1300, None)]
     assert judged(monkeypatch, ear(turning=None), BURST) == [("crank", 1000, 1300, False)]
 

@@ -231,8 +231,8 @@ def test_half_a_minute_is_followed_and_more_where_a_burst_is_longer(
     ("stay", "now", "knows", "goes_on"),
     [
         (Stay(start=500, stop=1000), 1069, {}, True), (Stay(start=500, stop=1000), 1070, {}, False),
-        (Stay(start=500, stop=1000), 1249, {"turning": Turning(start=500, took_over=1000)}, True),
-        (Stay(start=500, stop=1000), 1250, {"turning": Turning(start=500, took_over=1000)}, False),
+        (Stay(start=500, stop=1000), 1249, {"turning": Turning(start=500, caught=True)}, True),
+        (Stay(start=500, stop=1000), 1250, {"turning": Turning(start=500, caught=True)}, False),
         (Stay(start=500, stop=1000), 1249, {"turning": Turning(start=500)}, False),
         (Stay(start=500, stop=1000), 1100, {"judged_again": 1101}, True),
         (Stay(start=500, stop=1000), 1101, {"judged_again": 1101}, False),
@@ -319,13 +319,16 @@ def ends(
 
 
 def test_the_engine_is_told_where_it_plainly_takes_over(monkeypatch: pytest.MonkeyPatch) -> None:
-    """With enough evidence, and half a second after it, for glances see it sooner. A reading always seems to end."""
+    """With enough evidence, and half a second after it, for glances see it sooner. A reading always seems to end.
+
+    What is found out later than 0.7 s is mostly of a starter that turns on.
+    """
     ran = Stay(start=500, stop=900, ran_to=950, nats=4.1)
-    told, ear, asked = ends(monkeypatch, 1000, ran)
+    told, ear, asked = ends(monkeypatch, 988, ran)
     assert told == [Caught(at_s=7.2)] and asked == [(300, 700, True)]
     assert ear._turning is not None and ear._turning.took_over == ear._turning.released == 900
     assert ends(monkeypatch, 960, ran)[0] == [Caught(at_s=7.2)] and ends(monkeypatch, 959, ran)[0] == []
-    assert ends(monkeypatch, 1000, ran, took_over=900)[0] == []
+    assert ends(monkeypatch, 989, ran)[0] == [] == ends(monkeypatch, 980, ran, took_over=900)[0]
     told, _, asked = ends(monkeypatch, 908, ran, read=True)
     assert told == [Caught(at_s=7.2)] and asked == [(300, 700, False)]
     assert ends(monkeypatch, 907, ran, read=True)[0] == []
@@ -336,10 +339,10 @@ def test_the_engine_is_told_where_it_plainly_takes_over(monkeypatch: pytest.Monk
 def test_the_course_says_nothing_of_a_release(monkeypatch: pytest.MonkeyPatch) -> None:
     """It loses sight of a starter that turns on; who glances at it knows."""
     ran = Stay(start=500, stop=900, ran_to=950, nats=4.1)
-    assert ends(monkeypatch, 1000, ran, plain=False)[0] == []
-    assert ends(monkeypatch, 1000, Stay(start=500, stop=900, ran_to=950, nats=4.0))[0] == []
-    assert ends(monkeypatch, 1000, Stay(start=500, stop=900))[0] == []
-    ear = ear_at(1000, turning=Turning(start=500))
+    assert ends(monkeypatch, 980, ran, plain=False)[0] == []
+    assert ends(monkeypatch, 980, Stay(start=500, stop=900, ran_to=950, nats=4.0))[0] == []
+    assert ends(monkeypatch, 980, Stay(start=500, stop=900))[0] == []
+    ear = ear_at(980, turning=Turning(start=500))
     assert ear._turning is not None and ear._end(ran, ear._turning) == []
 
 

@@ -58,9 +58,9 @@ COURSES: dict[str, tuple[Callable[[], Script], list[str]]] = {
         lambda: Script(6).starter(2, 3.4).engine(3.4, 6, 12.0),
         ["2.44 began 2", "3.52 released 3.4", "-1.00 2 to 3.44 unknown"],
     ),
-    "hardly likely at any moment, and sure in all": (
+    "hardly likely at any moment, but far likelier than before": (
         lambda: Script(8.4).starter(2, 3.4).engine(3.4, 8.4, 22, 0.5),
-        ["2.44 began 2", "7.40 2 to 3.36 caught 4.00"],
+        ["2.44 began 2", "3.52 caught 3.32", "7.40 2 to 3.36 caught 4.00"],
     ),
     "a moment's silence: it is told again when it lets go": (
         lambda: Script(7).starter(2, 5).raise_(3.2, 3.36, 3.0),

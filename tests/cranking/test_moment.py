@@ -113,7 +113,17 @@ def test_after_a_moment_of_silence_it_is_heard_to_let_go_again():
 )  # fmt: skip
 def test_an_engine_runs_where_it_is_likely_of_late_and_low_sounds_come_up(low_db, loud_db, latest, late, *, runs):
     """The more they do, the less it must be likely; what was likely before counts half against it: it is no news."""
-    assert replace(TURNS, low_db=low_db, loud_db=loud_db, latest=latest, late=late).runs is runs
+    assert replace(TURNS, low_db=low_db, loud_db=loud_db, latest=latest, late=late).runs() is runs
+
+
+@pytest.mark.parametrize(
+    ("latest", "late", "usual", "runs"),
+    [(1.5, 1.2, None, False), (1.5, 1.2, 0.0, False), (1.5, 1.2, -1.0, False), (1.5, 1.2, -1.1, True),
+     (2.2, 2.1, None, True), (2.2, 2.1, 0.4, True), (2.2, 2.1, 0.5, False)],
+)  # fmt: skip
+def test_an_engine_runs_rather_where_it_is_likelier_than_it_was(latest, late, usual, *, runs):
+    """By 2 nats, beside which it was as likely as now: a shop that sounds like an engine all the time is none."""
+    assert replace(TURNS, low_db=1.0, latest=latest, late=late).runs(usual) is runs
 
 
 def test_nothing_is_said_of_what_was_hardly_heard():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.cranking.course import Span
@@ -81,3 +83,29 @@ def test_an_engine_takes_over_once_it_seems_to_run_at_three_glances() -> None:
     assert turning.glanced(RUNS, 515) == turning.glanced(RUNS, 520) == [] and not turning.caught
     assert turning.glanced(RUNS, 525) == [Caught(at_s=4.0)]
     assert turning.caught and turning.took_over == turning.released == 500
+
+
+def glances(turning: Turning, moment: Moment, first: int, last: int) -> list[object]:
+    """What is told of the same moment each five levels."""
+    return [event for now in range(first, last, 5) for event in turning.glanced(moment, now)]
+
+
+@pytest.mark.parametrize(("turned_to", "again"), [(624, False), (625, True)])
+def test_an_engine_may_yet_take_over_where_the_starter_turned_on(turned_to: int, *, again: bool) -> None:
+    """For a second in which no engine was heard: the first was a tool, or somebody's voice."""
+    turning = Turning(start=250)
+    assert glances(turning, RUNS, 515, 530) == [Caught(at_s=4.0)] and turning.caught
+    turning.stop = turned_to
+    assert glances(turning, TURNS, 530, 650) == glances(turning, RUNS, 650, 665) == [] and turning.took_over == 500
+    assert glances(turning, TURNS, 665, 790) == [] and (turning.took_over is None) is again
+    assert glances(turning, RUNS, 790, 805) == ([Caught(at_s=6.2)] if again else []) and turning.caught
+
+
+@pytest.mark.parametrize(("before", "caught"), [(-2.0, True), (2.0, False)])
+def test_an_engine_is_held_against_what_was_heard_of_one_before(before: float, *, caught: bool) -> None:
+    """By the middle of the glances of the last seconds, but for the newest."""
+    turning, now = Turning(start=250), replace(RUNS, low_db=4.0, latest=1.5, late=1.2)
+    glances(turning, replace(TURNS, latest=before, late=before), 500, 600)
+    assert bool(glances(turning, now, 600, 615)) is caught
+    turning = Turning(start=250)
+    assert not glances(turning, now, 600, 615), "nothing is known of what was before"

@@ -142,6 +142,33 @@ def test_the_release_is_called_for_an_engine_that_catches_at_once():
     assert made.end_s - 0.1 < caught < made.end_s + 0.8
 
 
+def test_whether_it_was_a_starter_is_asked_again_while_its_engine_runs():
+    """Refused as it began and at once, and taken 0.8 s later: told of then, not only once it has run for 4 s."""
+    plan = CrankPlan(cylinders=4, rpm=230.0, burst_s=0.9, run_s=5.0)
+    made = make_scene(np.random.default_rng(9), plan=plan, snr_db=16.0, noise="hum")
+    ear, asked = StarterEar(lambda: 4, starter_layers()), []
+    ear._ear.judged = lambda: asked.append(ear._heard_s) or float(len(asked) >= 4)
+    told = [(at_s, type(event)) for at_s, event in hear(ear, made.pcm) if not isinstance(event, BurstReleased)]
+    assert np.diff(asked[1:]) == pytest.approx([0.4, 0.4], abs=0.05)
+    assert [kind for _, kind in told] == [BurstStarted, BurstCaught, BurstHeard]
+    assert [at_s for at_s, _ in told[:2]] == pytest.approx([asked[3]] * 2, abs=0.04)
+
+
+@pytest.mark.parametrize(("breath", "heard"), [(200, False), (None, True)])
+def test_a_whine_that_passes_for_a_voice_is_heard_where_nobody_could_speak_for_so_long(breath, heard):
+    """Ten seconds of starter that the detector takes for a voice throughout; with a breath after six it is talk."""
+    plan = CrankPlan(cylinders=4, rpm=200.0, burst_s=10.0)
+    made = make_scene(np.random.default_rng(5), plan=plan, snr_db=15.0, noise="compressor")
+    frames, first = iter(range(1_000_000)), int(made.start_s * SAMPLE_RATE_HZ / BLOCK)
+
+    def voice(frame):
+        at = next(frames) - first
+        return float(0 <= at < 10.0 * SAMPLE_RATE_HZ / BLOCK and at != breath)
+
+    told = [type(event) for _, event in hear(StarterEar(lambda: 4, starter_layers(), voice=voice), made.pcm)]
+    assert told == ([BurstStarted, BurstReleased, BurstHeard] if heard else [])
+
+
 def sawing():
     """Twenty seconds of a saw that is pulled, revved and let go."""
     return (3000 * saw(20 * SAMPLE_RATE_HZ, np.random.default_rng([12, 1]))).clip(-32768, 32767).astype(np.int16)
