@@ -47,7 +47,11 @@ WAYS = ("step", "each step", "everything")
 said anywhere."""
 
 ACTED_SHARDS = 48
-"""The actors' lines in so many pieces of work, some six minutes each."""
+"""The actors' lines in so many pieces of work, some six minutes each; in every second of them those that the second
+opinion may learn from."""
+
+UNLEARNT = range(1, ACTED_SHARDS, 2)
+"""The others."""
 
 SHARD_H = 0.1
 """Hours of sound in one piece of work."""
@@ -56,12 +60,12 @@ SHARD_H = 0.1
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """Where talk or noise comes from. `kind`: people, made-up talk, music or tools; `who`: number of speakers, None
-    where nobody counted them. `shards`: pieces of work that it is cut into."""
+    where nobody counted them. `shards`: pieces of work that it is cut into, by their numbers."""
 
     name: str
     kind: str
     who: int | None
-    shards: int = 1
+    shards: range = range(1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +97,7 @@ def false_accepts(bench: Bench) -> list[dict[str, Any]]:
         (source, way, number)
         for source in sources(bench.setting)
         for way in WAYS
-        for number in range(source.shards)
+        for number in source.shards
         if bench.setting.wish.rows in f"{source.name} {way}"
     ]
     found: dict[tuple[Source, str], Made] = {}
@@ -119,18 +123,18 @@ def sources(setting: Setting) -> list[Source]:
     """What is at hand on this machine."""
     found = []
     if setting.talk:
-        found.append(Source(name="announcements", kind="people", who=1, shards=3))
+        found.append(Source(name="announcements", kind="people", who=1, shards=range(3)))
     if read_aloud():
         found.append(Source(name="read aloud", kind="people", who=1))
     if ACTED.is_file():
-        found.append(Source(name="actors", kind="people", who=None, shards=ACTED_SHARDS))
+        found.append(Source(name="actors", kind="people", who=None, shards=UNLEARNT))
     speakers = len(setting.voices["held-out"])
-    shards = max(1, round(setting.wish.hours / 2 / SHARD_H))
+    shards = range(max(1, round(setting.wish.hours / 2 / SHARD_H)))
     found += [
         Source(name=name, kind="made-up talk", who=speakers, shards=shards) for name in ("workshop talk", "radio talk")
     ]
     if music := len(list(recorded_music())):
-        found.append(Source(name="music", kind="music", who=0, shards=music))
+        found.append(Source(name="music", kind="music", who=0, shards=range(music)))
     found += [Source(name=name, kind="tools", who=0) for name in ("fan", "impact", "bustle")]
     return found
 
@@ -185,10 +189,10 @@ def _sound(setting: Setting, source: Source, number: int, way: str, grammar: Gra
     random = np.random.default_rng([setting.wish.seed, number])
     match source.name:
         case "announcements":
-            people = setting.talk[number :: source.shards]
+            people = setting.talk[number :: len(source.shards)]
             return spaced(people if way != "everything" else without_commands(setting, people, grammar), random)
         case "actors":
-            return spaced(without_commands(setting, acted(slice(number, None, source.shards)), grammar), random)
+            return spaced(without_commands(setting, acted(slice(number, None, ACTED_SHARDS)), grammar), random)
         case "read aloud":
             return spaced(read_aloud(), random)
         case "workshop talk":

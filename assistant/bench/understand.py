@@ -12,7 +12,7 @@ import click
 
 from assistant.bench.accuracy import wilson
 from assistant.errors import UsageError
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Kind, Procedure
 from assistant.session.understood import StepWords
 from assistant.wiring import load_libraries, shipped_procedures
 
@@ -66,12 +66,16 @@ def command(
     """Hold answers in people's own words against the procedures: JSON lines {"procedure","step","said","result"}."""
     _, library = load_libraries(tuple(shipped_procedures()))
     for file in files:
-        found = list(understood(read_answers(file), library))
+        every = read_answers(file)
+        answers = [each for each in every if asks(each, library)]
+        if len(answers) < len(every):
+            click.echo(f"{file.name}: {len(every) - len(answers)} left out, at steps that ask nothing.", err=True)
+        found = list(understood(answers, library))
         counts = Counter(each.outcome for each in found)
         if spoken:
             from assistant.bench import understand_spoken as bench  # noqa: PLC0415 - text alone needs no network
 
-            bench.spoken(bench.drawn(read_answers(file), spoken, heard), jobs=jobs, misses=misses, tell=click.echo)
+            bench.spoken(bench.drawn(answers, spoken, heard), jobs=jobs, misses=misses, tell=click.echo)
         if as_json:
             click.echo(json.dumps({"file": file.name, "answers": len(found), **counts}))
             continue
@@ -100,14 +104,23 @@ def read_answers(file: Path) -> list[Answer]:
     return found
 
 
+def asks(answer: Answer, library: Mapping[str, Procedure]) -> bool:
+    """Whether its step waits for an answer: one that leads into another procedure has results too, but asks nothing.
+    Raises UsageError for a step that is not there."""
+    if answer.procedure not in library:
+        raise UsageError(f"No procedure '{answer.procedure}'.")
+    steps = {step.id: step.kind for step in library[answer.procedure].steps}
+    if answer.step not in steps:
+        raise UsageError(f"Procedure '{answer.procedure}' has no step '{answer.step}'.")
+    return steps[answer.step] is not Kind.CALL
+
+
 def understood(answers: Iterable[Answer], library: Mapping[str, Procedure]) -> Iterator[Understood]:
-    """Each answer through its step. Raises UsageError for a step that is not there."""
+    """Each answer through its step, which is there."""
     steps: dict[tuple[str, str], StepWords] = {}
     for answer in answers:
         at = (answer.procedure, answer.step)
         if at not in steps:
-            if answer.procedure not in library:
-                raise UsageError(f"No procedure '{answer.procedure}'.")
             steps[at] = StepWords(library, *at)
         told = steps[at].of(answer.said)
         yield Understood(answer=answer, result=told["result"], offer=told["offer"])
