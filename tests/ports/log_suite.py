@@ -155,7 +155,11 @@ class LastingJournalSuite(LogSuite):
         start = Barrier(len(keys))
 
         def race(key: str) -> None:
-            one = reopen()
+            try:
+                one = reopen()
+            except BaseException:
+                start.abort()  # or the others would wait for ever
+                raise
             start.wait()
             for number in range(1, 6):
                 try:

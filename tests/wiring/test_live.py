@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import sys
 from pathlib import Path
 from typing import ClassVar
 
@@ -121,6 +122,10 @@ def test_a_session_takes_the_devices_that_were_named(
     monkeypatch.setattr(sessions, "make_voice", lambda *_: SilentVoice())
     monkeypatch.setattr(engines, "make_recogniser", stop)
     named = [] if given is None else ["--microphone", given, "--speaker", given]
-    what = "no-start" if command == "start" else "nobody"
+    typed = ["--hear", "typed", "--say", "silent", "--data", str(tmp_path)]
+    if command == "resume":
+        monkeypatch.setattr(sys, "stdin", io.StringIO())
+        assert run(["start", "no-start", "--job", "car", *typed]) == 0
+    what = "no-start" if command == "start" else "car"
     assert run([command, what, "--data", str(tmp_path), *named]) == 3
     assert Device.named == {"HeardBy": device, "SpokenBy": device}

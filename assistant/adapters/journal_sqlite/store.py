@@ -6,10 +6,8 @@ acknowledged survives loss of power. (The rollback journal needs several syncs f
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import stat
-import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -17,6 +15,7 @@ from functools import partial
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite import log
+from assistant.adapters.journal_sqlite.connections import open_for_reading, prepare
 from assistant.adapters.journal_sqlite.failures import read, told
 from assistant.adapters.journal_sqlite.lines import line_faults, note_entries, search
 from assistant.adapters.journal_sqlite.place import files_of, require_in_place
@@ -32,7 +31,7 @@ from assistant.adapters.journal_sqlite.rows import (
     number_of_job,
     repairs,
 )
-from assistant.adapters.journal_sqlite.schema import bring_up_to_date, require_newest
+from assistant.adapters.journal_sqlite.schema import bring_up_to_date
 from assistant.adapters.journal_sqlite.writing import WritingLocks
 from assistant.facts import Fact, FactKind, key_of
 from assistant.record.admission import admit, is_text, take_over
@@ -44,10 +43,6 @@ from assistant.record.summary import JobQuery, Summary
 FILE_NAME = "jobs.sqlite"
 LOCK_FOLDER = "writing"
 BUSY_S = 5.0
-CHECKPOINT_PAGES = 16_000
-"""Pages of the write-ahead log after which it is carried into the store. SQLite's thousand are full after some 130
-appends, whose last then waits for several syncs; these are 64 MB, more than a day. Closing and forgetting empty it too.
-"""
 
 
 class SqliteJournal:
@@ -86,11 +81,11 @@ class SqliteJournal:
             try:
                 if reading:
                     with read(self.path):
-                        self._connection = _open_for_reading(self.path, busy_s)
+                        self._connection = open_for_reading(self.path, busy_s)
                     return
                 keep_to_user(folder, self.path)
                 self._connection = sqlite3.connect(self.path, timeout=busy_s, isolation_level=None)
-                _prepare(self._connection)
+                prepare(self._connection, busy_s)
                 self.backup = bring_up_to_date(self._connection, self.path)
                 self._files = files_of(self.path)
                 self._sign_what_is_unsigned(self._connection)
@@ -341,35 +336,3 @@ def _close_to_others(path: Path, mode: int) -> None:
     with suppress(FileNotFoundError, PermissionError):  # gone meanwhile, or another user's, who must see to it
         if stat.S_IMODE(path.stat().st_mode) & 0o077:
             path.chmod(mode)
-
-
-def _prepare(connection: sqlite3.Connection) -> None:
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("PRAGMA synchronous = FULL")
-    connection.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_PAGES}")
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA secure_delete = ON")  # what is removed is overwritten, not only forgotten
-    connection.execute("PRAGMA trusted_schema = OFF")
-
-
-def _open_for_reading(path: Path, busy_s: float) -> sqlite3.Connection:
-    """A connection that changes nothing, also where the folder may not be written (a disk mounted to look at)."""
-    log, index = (path.with_name(f"{path.name}{end}") for end in ("-wal", "-shm"))
-    how, alone = "", False
-    # Where the log's index cannot be made, nobody writes either: an empty log allows the file to be taken as it stands,
-    # another is read with its index in memory, which wants a way to the file that asks for no locks.
-    if not os.access(path.parent, os.W_OK):
-        logged = log.exists() and log.stat().st_size > 0
-        how, alone = ("&immutable=1", False) if not logged else ("&vfs=unix-none", True)
-        if logged and (index.exists() or sys.platform == "win32"):
-            how, alone = "", False
-    address = f"{path.absolute().as_uri()}?mode=ro{how}"
-    connection = sqlite3.connect(address, uri=True, timeout=busy_s, isolation_level=None)
-    try:
-        if alone:
-            connection.execute("PRAGMA locking_mode = EXCLUSIVE")
-        require_newest(connection, path)
-    except BaseException:
-        connection.close()
-        raise
-    return connection
