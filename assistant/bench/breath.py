@@ -17,17 +17,15 @@ from assistant.adapters.recogniser_embedded import make_embedded
 from assistant.adapters.screen_plain import NoScreen
 from assistant.adapters.voice_silent import SilentVoice
 from assistant.bench.noises import NOISES
+from assistant.bench.sets import at_read_back
 from assistant.bench.stream import Stream, in_noise
 from assistant.bench.talk import announcements
 from assistant.bench.voices import HELD_OUT, TUNING, available, speak
 from assistant.guide import begin
 from assistant.guide.state import Frame
-from assistant.language.grammars import grammar_of
-from assistant.language.guess import said_for
 from assistant.language.manner import Manner
 from assistant.language.model import Expected, GiveFacts, Heard
 from assistant.language.understand import understand
-from assistant.ports import Listening
 from assistant.session.conversation import Conversation
 from assistant.session.trace import Trace
 from assistant.session.typed import TypedTime
@@ -98,7 +96,7 @@ def command(*, count: int, learnt: bool, seed: int, lines: bool, as_json: bool) 
     """Measure whether facts of the car told in one breath are heard; all are read back before they count."""
     now, recogniser = asked(), make_embedded()
     speakers, talk = available(TUNING if learnt else HELD_OUT), announcements()[1::2]
-    listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
+    listening = at_read_back(now)
     for level in LEVELS_DB:
         random = np.random.default_rng(seed)
         said, stream, found = breaths(random), Stream(recogniser), Counter[str]()

@@ -19,6 +19,7 @@ from assistant.adapters.recogniser_embedded.look import Look
 from assistant.bench.accuracy import kind_of, rates
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded import OTHER_WORDS, WORDS, Part, Take, digits, single_words
+from assistant.bench.sets import at_read_back
 from assistant.bench.setting import Bench, Setting
 from assistant.bench.stream import Stream, core_of, in_noise
 from assistant.bench.voices import trimmed
@@ -27,8 +28,7 @@ from assistant.grammar.jsgf import read_jsgf
 from assistant.hearing.beam import Language
 from assistant.hearing.endpoint import FRAME_S
 from assistant.language.commands import ALWAYS
-from assistant.language.grammars import WORDED_TAGS, grammar_of
-from assistant.language.guess import said_for
+from assistant.language.grammars import WORDED_TAGS
 from assistant.language.model import Expected, Heard, Unclear
 from assistant.language.numbers import say_whole
 from assistant.language.understand import understand
@@ -102,7 +102,7 @@ def _words(setting: Setting, task: tuple[str, float | None, str]) -> Row:
     now = None
     if name == READ_BACK:
         now = confirmed(asks[0].expected)
-        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
+        listening = at_read_back(now)
     else:
         listening = Listening(grammar=max(asks, key=lambda ask: len(ask.answers) + len(ask.others)).grammar)
     words = [word] if word in WANTED else [each for each in (*WORDS, OTHER_WORDS) if each not in WANTED]

@@ -34,6 +34,11 @@ PHRASES_A_MOMENT = 6
 """So many phrases are said at one moment of a job before the next."""
 
 
+def at_read_back(now: Expected) -> Listening:
+    """What is listened for where each answer waits for its yes and what the grammar refuses has a second chance."""
+    return Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
+
+
 @dataclass(frozen=True)
 class Ask:
     """A moment of a job at which something may be said: `expected` is just what the live session expects there.

@@ -19,7 +19,7 @@ from assistant.bench.sets import Ask
 from assistant.bench.setting import Bench, Setting
 from assistant.bench.spoken_words import spoken_words
 from assistant.bench.stream import Stream
-from assistant.bench.talk import ACTED, acted, read_aloud
+from assistant.bench.talk import ACTED, LEARNT_EVERY, acted, read_aloud
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.model import Grammar
@@ -47,11 +47,10 @@ WAYS = ("step", "each step", "everything")
 said anywhere."""
 
 ACTED_SHARDS = 48
-"""The actors' lines in so many pieces of work, some six minutes each; in every second of them those that the second
-opinion may learn from."""
+"""The actors' lines in so many pieces of work, some six minutes each."""
 
-UNLEARNT = range(1, ACTED_SHARDS, 2)
-"""The others."""
+UNLEARNT = range(1, ACTED_SHARDS, LEARNT_EVERY)
+"""Those of them in which no line is that may be learnt from."""
 
 SHARD_H = 0.1
 """Hours of sound in one piece of work."""

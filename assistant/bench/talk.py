@@ -26,7 +26,10 @@ TEST_DATA = Path("/usr/share/pocketsphinx/test/data")
 
 ACTED = Path("/usr/share/scummvm/flight-of-the-amazon-queen/queen.1c")
 """4.6 hours of a game's dialogue, 6,745 lines spoken by actors, sampled at 11 kHz. Source: Debian's
-flight-of-the-amazon-queen (J. Passfield and S. Stamatiadis, 1995; may be passed on, not sold): to measure with only."""
+flight-of-the-amazon-queen (J. Passfield and S. Stamatiadis, 1995; may be passed on, not sold)."""
+
+LEARNT_EVERY = 2
+"""Every so manieth line, from the first on, the second opinion may learn from; only the others are measured with."""
 
 SOUND = b".SB"
 """How the name of one line's sound ends."""

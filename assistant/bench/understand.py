@@ -109,10 +109,10 @@ def asks(answer: Answer, library: Mapping[str, Procedure]) -> bool:
     Raises UsageError for a step that is not there."""
     if answer.procedure not in library:
         raise UsageError(f"No procedure '{answer.procedure}'.")
-    steps = {step.id: step.kind for step in library[answer.procedure].steps}
-    if answer.step not in steps:
-        raise UsageError(f"Procedure '{answer.procedure}' has no step '{answer.step}'.")
-    return steps[answer.step] is not Kind.CALL
+    try:
+        return library[answer.procedure].step(answer.step).kind is not Kind.CALL
+    except KeyError as error:
+        raise UsageError(f"Procedure '{answer.procedure}' has no step '{answer.step}'.") from error
 
 
 def understood(answers: Iterable[Answer], library: Mapping[str, Procedure]) -> Iterator[Understood]:

@@ -12,15 +12,13 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench.noises import NOISES
+from assistant.bench.sets import at_read_back
 from assistant.bench.spread import shards, spread
 from assistant.bench.stream import Stream, in_noise
 from assistant.bench.talk import announcements
 from assistant.bench.understand import Answer, Understood
 from assistant.bench.voices import HELD_OUT, available, speak
-from assistant.language.grammars import grammar_of
-from assistant.language.guess import said_for
 from assistant.language.model import Heard
-from assistant.ports import Listening
 from assistant.procedure.model import Procedure
 from assistant.session.understood import StepWords
 from assistant.wiring import load_libraries, shipped_procedures
@@ -94,12 +92,7 @@ def hear(tools: Tools, task: tuple[float, range]) -> list[Spoken]:
         step = StepWords(tools.library, answer.procedure, answer.step)
         pcm = speak(speakers[number % len(speakers)], answer.said)
         noise = list(NOISES)[number // len(speakers) % len(NOISES)]
-        listening = Listening(
-            grammar=grammar_of(step.expected),
-            read_back=True,
-            second_chance=True,
-            said=said_for(step.expected),
-        )
+        listening = at_read_back(step.expected)
         heard = stream.heard(in_noise(pcm, level, noise, random, tools.talk), listening)
         told = step.made_of(heard)
         understood = Understood(answer=answer, result=told["result"], offer=told["offer"])

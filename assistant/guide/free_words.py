@@ -61,11 +61,12 @@ def dictate(making: Making, given: Dictate) -> None:
         cleared = step.clears_vapour
         so_before = state.bay.conditions
         note_carburettor(making, words)
-        makes = (*leaves(step), *made_by(words, state))
+        made = made_by(words, state)
+        makes = (*leaves(step), *made)
         making.note(
             facts.WordsKept(words=words, cut=cut, hearing=hearing, proofed=proofed, makes=makes, vapour_cleared=cleared)
         )
-        warn_of(making, words, so_before)
+        warn_of(making, words, made, so_before)
         complete(making)
         go_to(making, onward(step))
 
@@ -87,9 +88,10 @@ def made_by(words: str, state: State) -> tuple[str, ...]:
     return tuple(str(each) for each, told in dangers if told)
 
 
-def warn_of(making: Making, words: str, so_before: frozenset[Condition]) -> None:
-    """Say what these words, which were just kept, ask to be heeded. `so_before`: what was so before them."""
-    made, outside = made_by(words, making.state), fuel_told_in(words)
+def warn_of(making: Making, words: str, made: tuple[str, ...], so_before: frozenset[Condition]) -> None:
+    """Say what these words, which were just kept, ask to be heeded. `made`: what they make so; `so_before`: what was so
+    before them."""
+    outside = fuel_told_in(words)
     if outside is not FuelOutside.NONE:
         making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
     making.say(sayings.WRONG_FUEL if Condition.WRONG_FUEL in made else "", "caution")

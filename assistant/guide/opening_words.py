@@ -55,7 +55,7 @@ def keep_as_complaint(making: Making, said: Unclear) -> bool:
         making.reply.insert(0, Sentence(text=told, kind="readback"))
         return True
     making.say(told, "readback")
-    warn_of(making, kept, so_before)
+    warn_of(making, kept, makes, so_before)
     break_off(making, before)
     return True
 

@@ -24,7 +24,7 @@ from assistant.language.dangers import (
     tells_the_pack_is_on,
     tells_the_wrong_fuel,
 )
-from assistant.language.guess import guess
+from assistant.language.guess import guess, said_for
 from assistant.language.helpers import GONE, HERE, has_gone, is_here
 from assistant.language.model import (
     Command,
@@ -162,9 +162,7 @@ def helper(words: str, expected: Expected) -> TellTest | None:
     told = HERE if is_here(words.split()) else GONE if has_gone(words.split()) else None
     if told is None:
         return None
-    known = (
-        each.split() for answers in (expected.results, expected.examples) for said in answers.values() for each in said
-    )
+    known = map(str.split, said_for(expected))
     if any(is_here(each) or has_gone(each) for each in known):
         return None
     return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
@@ -173,12 +171,13 @@ def helper(words: str, expected: Expected) -> TellTest | None:
 def bang(words: str, expected: Expected) -> TellTest | None:
     """That it stopped with a bang, or was turned by hand since and turns freely. None where it answers this question or
     the next: there it is kept with that."""
-    known = (each for answers in (expected.results, expected.examples) for said in answers.values() for each in said)
-    follows = (each for asked in expected.asked_next for said in asked.results.values() for each in said)
-    if any(tells_a_bang(each) or turns_freely(each) for each in (*known, *follows)):
-        return None
     told = BANGED if tells_a_bang(words) else FREE if turns_freely(words) else None
-    return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],)) if told else None
+    if told is None:
+        return None
+    follows = (each for asked in expected.asked_next for said in asked.results.values() for each in said)
+    if any(tells_a_bang(each) or turns_freely(each) for each in (*said_for(expected), *follows)):
+        return None
+    return TellTest(test=CAR_AND_BAY, result=told[1], words=told[0], makes=(told[1],))
 
 
 def _told(clause: str, expected: Expected) -> TellTest:

@@ -20,18 +20,16 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
 from assistant.bench.noises import NOISES
 from assistant.bench.recorded_speech import QUIET_DB
+from assistant.bench.sets import at_read_back
 from assistant.bench.spread import shards, spread
 from assistant.bench.strangers import printed, sentences
 from assistant.bench.stream import Stream, in_noise
-from assistant.bench.talk import acted, acted_lines
+from assistant.bench.talk import LEARNT_EVERY, acted, acted_lines
 from assistant.bench.understand import Answer
 from assistant.bench.voices import TUNING, available, speak
-from assistant.language.grammars import grammar_of
-from assistant.language.guess import said_for
 from assistant.language.meant import resulting
 from assistant.language.model import Expected, Heard
 from assistant.language.second_opinion import plainly_written, traits_of
-from assistant.ports import Listening
 from assistant.procedure.model import Procedure, Result, Step
 from assistant.session.understood import StepWords
 from assistant.training.colleagues import colleagues
@@ -45,9 +43,6 @@ PULL = 3.0
 
 TALK_EVERY = 3
 """Of so many things said one is talk."""
-
-MEASURED_OF = 2
-"""Every so manieth line of actors, the first of them, may be learnt from; the others are measured with."""
 
 MODULES = ("ast", "bz2", "cmd", "dis", "gzip", "heapq", "hmac", "imaplib", "pdb", "pprint")
 """Whose prose is talk that is like no answer: of other modules than that of colleagues and strangers."""
@@ -122,8 +117,8 @@ def make_tools(wish: Wish) -> Tools:
 
 def lines_of_actors(most: int) -> list[Pcm]:
     """So many of the lines that may be learnt from, at most, from all of the game."""
-    apart = max(1, acted_lines() // MEASURED_OF // max(1, most))
-    return acted(slice(0, None, MEASURED_OF * apart))[:most]
+    apart = max(1, acted_lines() // LEARNT_EVERY // max(1, most))
+    return acted(slice(0, None, LEARNT_EVERY * apart))[:most]
 
 
 @click.command(epilog="Example: hoodside bench second --count 150 --jobs 2 --json")
@@ -193,7 +188,7 @@ def seconded(tools: Tools, task: tuple[float, range]) -> list[Seconded]:
         now = without(StepWords(tools.library, answer.procedure, answer.step).expected, answer.said)
         pcm = speak(speakers[number % len(speakers)], answer.said)
         noise = list(NOISES)[number // len(speakers) % len(NOISES)]
-        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
+        listening = at_read_back(now)
         one = _of(stream.heard(in_noise(pcm, level, noise, random, tools.talk), listening), answer, now)
         found += [one] if one is not None else []
     return found
@@ -209,7 +204,7 @@ def talked(tools: Tools, numbers: range) -> list[Seconded]:
         level = QUIET_DB if number % 2 else LEVELS_DB[0]
         now = StepWords(tools.library, procedure.id, step.id).expected
         noise = list(NOISES)[number % len(NOISES)]
-        listening = Listening(grammar=grammar_of(now), read_back=True, second_chance=True, said=said_for(now))
+        listening = at_read_back(now)
         heard = stream.heard(in_noise(tools.acted[number], level, noise, random, tools.talk), listening)
         if resulting(now)(heard.free_text or "") is None:
             one = _of(heard, Answer(procedure=procedure.id, step=step.id, said=str(number), result=TALK), now)

@@ -11,7 +11,7 @@ import pytest
 import soundfile
 
 from assistant.bench import talk
-from assistant.training.second import MEASURED_OF, lines_of_actors
+from assistant.training.second import lines_of_actors
 
 RATE_HZ = 11_025
 
@@ -53,7 +53,7 @@ def test_each_line_is_read_at_our_rate(lines: list[float]) -> None:
 def test_what_is_learnt_from_is_never_measured_with(lines: list[float]) -> None:
     """Every second line, and not more than are asked for."""
     learnt = {len(pcm) for pcm in lines_of_actors(3)}
-    measured = {len(pcm) for pcm in talk.acted(slice(1, None, MEASURED_OF))}
+    measured = {len(pcm) for pcm in talk.acted(slice(1, None, talk.LEARNT_EVERY))}
     assert len(learnt) == len(measured) == len(lines) // 2
     assert not learnt & measured
     assert len(lines_of_actors(1)) == 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from time import perf_counter
 
@@ -285,7 +285,7 @@ class EmbeddedRecogniser:
         sound = self._sound(started, part, later=later)
         return Looking(
             work=self._scribe.begin(sound) if waits else self._scribe.write(sound),
-            frames=len(self._kept), quiet_s=quiet_s, part=part, levels=tuple(self._kept.levels), before=before,
+            frames=len(self._kept), quiet_s=quiet_s, part=part, before=before,
         )  # fmt: skip
 
     def _looked(self) -> Tried | None:
@@ -301,7 +301,7 @@ class EmbeddedRecogniser:
             looking.give_up()
 
     def _made_of(self, looking: Looking) -> Tried:
-        heard, nothing_longer = self._heeded(looking.found(), looking.levels)
+        heard, nothing_longer = self._heeded(looking.found())
         clear = heard.words is not None and not heard.unsure and nothing_longer
         now, part = self._at_stake, looking.part
         tail = waits_for(now.tail(heard.words), heard.confidence, at_once=now.at_once(heard.words))
@@ -334,16 +334,16 @@ class EmbeddedRecogniser:
         if tried is not None and tried.whole and len(self._kept) - tried.frames <= quiet:
             return replace(tried.heard, took_ms=since(started))
         sound = self._sound(started, standing_out(self._kept.levels))
-        return self._heeded(self._scribe.write(sound), self._kept.levels)[0]
+        return self._heeded(self._scribe.write(sound))[0]
 
-    def _heeded(self, written: WrittenDown, levels_db: Sequence[float]) -> tuple[Heard, bool]:
+    def _heeded(self, written: WrittenDown) -> tuple[Heard, bool]:
         """What was written down, and whether nothing longer is legal. What goes on with other talk does nothing by
         itself: what does no harm is let pass, for it would only speak into the talk, and of the rest is asked about
-        what free writing bears out. `levels_db`: of its frames."""
+        what free writing bears out."""
         if written.look is not None:
             self.on_look(written.look)
         heard = written.heard
-        if self._at_stake.tail(heard.words) is Tail.NONE or not goes_on(self._before_db, levels_db):
+        if self._at_stake.tail(heard.words) is Tail.NONE or not written.amid:
             return heard, written.nothing_longer
         heard = replace(heard, amid=True)
         if heard.unsure or not self._at_stake.at_once(heard.words):

@@ -61,11 +61,13 @@ class Sound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenDown:
-    """`nothing_longer`: no longer sentence of another meaning is legal. `look`: None where somebody dictates."""
+    """`nothing_longer`: no longer sentence of another meaning is legal. `look`: None where somebody dictates. `amid`:
+    of the sound."""
 
     heard: Heard
     nothing_longer: bool
     look: Look | None = None
+    amid: bool = False
 
 
 class UnderWay:
@@ -155,7 +157,7 @@ class Scribe:
             heard = dictated(passage, self._trade.__contains__)
             took_ms = since(sound.started)
             heard = replace(heard, began_s=began_s, ended_s=ended_s, took_ms=took_ms, engine=self._name)
-            return WrittenDown(heard=heard, nothing_longer=False)
+            return WrittenDown(heard=heard, nothing_longer=False, amid=sound.amid)
         asks = self._listening.second_chance and not sound.hurried
         verdict = self._judged(language, passage, sound, nearest=nearest)
         nearer = self._nearer(language, sound, part, verdict) if part is not None else None
@@ -178,7 +180,7 @@ class Scribe:
         elif writing is not None:
             writing.give_up()
         look = look_at(verdict, began_s, ended_s, sure=sound.sure)
-        return WrittenDown(heard=heard, nothing_longer=verdict.nothing_longer, look=look)
+        return WrittenDown(heard=heard, nothing_longer=verdict.nothing_longer, look=look, amid=sound.amid)
 
     def _judged(
         self, language: Language, passage: SpeechPassage, sound: Sound, *, nearest: tuple[Part | None, ...] = ()

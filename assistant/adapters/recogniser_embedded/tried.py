@@ -54,13 +54,12 @@ def waits_for(tail: Tail, sure: float, *, at_once: bool) -> Tail:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Looking:
     """A look at the sound up to `frames`, in a silence then `quiet_s` long. `part`: the frames of it that stand out;
-    `levels`: of all, in dBFS; `before`: what was made of the beginning of it."""
+    `before`: what was made of the beginning of it."""
 
     work: UnderWay | WrittenDown
     frames: int
     quiet_s: float
     part: slice | None
-    levels: tuple[float, ...]
     before: Tried | None
 
     @property
