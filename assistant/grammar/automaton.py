@@ -21,6 +21,9 @@ LEAST = 1e-6
 Empty = dict[int, list[tuple[int, str | None, float]]]
 """By state: the states that a sentence may go on to without a word, the tag met, and how likely: nats, 0 or less."""
 
+Ways = dict[str, list[tuple[int, tuple[str, ...]]]]
+"""By word: the states after it, each with the tags met before it."""
+
 MAX_STATES = 1_000_000
 """Rules used in many places are copied for each; past this a grammar is refused rather than fill the memory."""
 
@@ -38,6 +41,7 @@ class Automaton:
         self._arcs = arcs
         self._useful = _reaching(final, empty, arcs)
         self._closed: dict[int, tuple[dict[tuple[str, int], float], float]] = {}
+        self._ways: dict[int, tuple[Ways, tuple[str, ...] | None]] = {}
 
     def next_words(self, state: int) -> tuple[tuple[str, int], ...]:
         """Each (word, state after it) from which a sentence can still be ended."""
@@ -117,20 +121,18 @@ class Automaton:
     def tags(self, words: Series[str]) -> tuple[str, ...] | None:
         """The tags met on one way through these words, in order, outer before inner; None when it is no sentence."""
         seen: set[tuple[int, int]] = set()
-        # Depth first with the tags so far as a linked list: each (state, place) is entered once, so time stays linear.
-        pending: list[tuple[int, int, tuple[str, object] | None]] = [(self.start, 0, None)]
+        # Depth first: each (state, place) is entered once, so time stays linear.
+        pending: list[tuple[int, int, tuple[str, ...]]] = [(self.start, 0, ())]
         while pending:
             state, place, met = pending.pop()
             if (state, place) in seen or state not in self._useful:
                 continue
             seen.add((state, place))
-            if state == self._final and place == len(words):
-                return _unlinked(met)
-            arc = self._arcs.get(state)
-            if arc is not None and place < len(words) and arc[0] == words[place]:
-                pending.append((arc[1], place + 1, met))
-            for target, tag, _ in reversed(self._empty.get(state, ())):
-                pending.append((target, place, met if tag is None else (tag, met)))
+            ways, at_end = self._ways_on(state)
+            if place < len(words):
+                pending += [(target, place + 1, met + more) for target, more in reversed(ways.get(words[place], ()))]
+            elif at_end is not None:
+                return met + at_end
         return None
 
     def tags_beyond(self, words: Series[str]) -> Iterator[tuple[str, ...]]:
@@ -181,6 +183,32 @@ class Automaton:
                 if target in self._useful:
                     pending.append((target, met if tag is None else (*met, tag)))
         return seen
+
+    def _ways_on(self, state: int) -> tuple[Ways, tuple[str, ...] | None]:
+        """What may follow a state, in the author's order, and the tags met where a sentence may end there, else None;
+        remembered, for where a sentence begins thousands of alternatives are tried."""
+        known = self._ways.get(state)
+        if known is not None:
+            return known
+        ways: Ways = {}
+        at_end: tuple[str, ...] | None = None
+        seen: set[int] = set()
+        pending: list[tuple[int, tuple[str, ...], bool]] = [(state, (), False)]
+        while pending:
+            here, met, left = pending.pop()
+            if left:  # all that needs no word is before it
+                word, target = self._arcs[here]
+                ways.setdefault(word, []).append((target, met))
+            elif here not in seen and here in self._useful:
+                seen.add(here)
+                if here == self._final and at_end is None:
+                    at_end = met
+                if here in self._arcs:
+                    pending.append((here, met, True))
+                for target, tag, _ in reversed(self._empty.get(here, ())):
+                    pending.append((target, met if tag is None else (*met, tag), False))
+        self._ways[state] = ways, at_end
+        return ways, at_end
 
     def _closure(self, state: int) -> tuple[dict[tuple[str, int], float], float]:
         known = self._closed.get(state)
@@ -317,12 +345,3 @@ def _reaching(final: int, empty: Empty, arcs: dict[int, tuple[str, int]]) -> set
                 found.add(source)
                 pending.append(source)
     return found
-
-
-def _unlinked(met: tuple[str, object] | None) -> tuple[str, ...]:
-    tags: list[str] = []
-    link: object = met
-    while isinstance(link, tuple):
-        tags.append(link[0])
-        link = link[1]
-    return tuple(reversed(tags))

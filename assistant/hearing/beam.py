@@ -15,6 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from assistant.grammar.automaton import Automaton
+from assistant.hearing.candidate import BeamSettings, Candidate, Candidates, score_of
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.outsiders import MOST_HELD_PHONES, Outsider, parts_of, strangers_to
 from assistant.hearing.passage import Floats, Passage, log_sums
@@ -39,35 +40,6 @@ SAYING_NOTHING = frozenset({"a", "an", "the", "uh", "um", "er", "please"})
 """Words without which a sentence that has no tags means the same: articles and pure fillers."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BeamSettings:
-    """`width`: hypotheses kept; `first_widths`: at the first tokens, which tell little. `prior_share`: how much of the
-    habit is taken off, 0 to 1. `length_power`: the score is divided by tokens to this power. `slack`: how far below the
-    best, in nats, a hypothesis may be and stay; `slack_to_whole`: how far below the best whole sentence, by sound
-    alone. Source: measured with `hoodside bench hear` on the tuning voices; of 116 phrases of theirs at 15 and 6 dB
-    none is heard otherwise with 20 below the whole sentence than with 32."""
-
-    width: int = 14
-    first_widths: tuple[int, ...] = (40, 32, 20)
-    prior_share: float = 0.7
-    length_power: float = 0.0
-    slack: float = 16.0
-    slack_to_whole: float = 20.0
-    max_tokens: int = 64
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Candidate:
-    """A whole sentence of the grammar. `speech`, `habit`: its log-probability over the sound and over noise alone."""
-
-    tokens: tuple[int, ...]
-    text: str
-    speech: float
-    habit: float
-    score: float
-
-
-Candidates = Sequence[Candidate]
 Reached = dict[tuple[str, int, bool], float]
 """The best score with which letters were written up to a place of the language, a mark last or not, in a search."""
 
@@ -255,6 +227,12 @@ def search(
 
     `among`: those of the sentences found, before their habits are looked up, that matter.
     """
+    return language.weighed(among(sentences_in(passage, language, vocabulary, settings)), settings)
+
+
+def sentences_in(passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings) -> Candidates:
+    """The same, in no order, before habits that were left out of the search are taken off: it asks the network of
+    nothing but this passage, so another of the same sound may be searched meanwhile."""
     spelling = language.spelling
     live = [_Hypothesis((), "", spelling.start, 0.0, 0.0)]
     logits = passage.begin()
@@ -285,7 +263,7 @@ def search(
             np.array([row.tokens[-1] for _, row in chosen], np.int64),
         )
         live = [row for _, row in chosen]
-    return language.weighed(among(list(ended.values())), settings)
+    return list(ended.values())
 
 
 def _at(settings: BeamSettings, depth: int) -> BeamSettings:
@@ -361,17 +339,6 @@ def _ended(
         habit=habit,
         score=score_of(speech, habit, len(row.tokens), settings),
     )
-
-
-def heard_as(candidate: Candidate, speech: float, settings: BeamSettings) -> Candidate:
-    """The same sentence with another log-probability over the sound."""
-    score = score_of(speech, candidate.habit, len(candidate.tokens), settings)
-    return replace(candidate, speech=speech, score=score)
-
-
-def score_of(speech: float, habit: float, tokens: int, settings: BeamSettings) -> float:
-    """What the text of a sentence counts."""
-    return float((speech - settings.prior_share * habit) / (tokens + 1) ** settings.length_power)
 
 
 def _canonical(text: str) -> str:

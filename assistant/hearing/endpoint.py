@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum, auto
+from math import inf
 
 FRAME_S = 0.032
 """Length of one frame: 512 samples at 16 000 Hz, as the speech detector takes them."""
@@ -15,6 +16,7 @@ class Mark(Enum):
 
     NOTHING = auto()
     BEGAN = auto()
+    EARLY = auto()  # a silence that may become such a one: time to begin to work it out
     TRY = auto()  # a short silence: time to work out what was said, in case that was all
     ENDED = auto()
     LET_PASS = auto()  # over, and it was not for us
@@ -25,8 +27,8 @@ class EndpointSettings:
     """Seconds, and probabilities that somebody speaks to us.
 
     `try_after_s`: silences after which what was said is worked out: the first to act soon, the last for what is decided
-    when the utterance ends. `fresh_frames`: after less new speech than that the first is left out: talk in the
-    background flickers, and little can have changed.
+    when the utterance ends. `early_s`: a shorter one, after which that is begun, in case it lasts. `fresh_frames`:
+    after less new speech than that the first is left out: talk in the background flickers, and little can have changed.
 
     `sure_ends_below`: where somebody surely spoke, what hovers below this without a voice is noise that the gate does
     not know yet, as when a machine has just begun.
@@ -70,6 +72,7 @@ class EndpointSettings:
     let_go_s: float = 1.0
     fresh_frames: int = 4
     try_after_s: tuple[float, ...] = (0.096, 0.256)
+    early_s: float = inf
     end_after_s: float = 0.5
     longest_s: float = 15.0
 
@@ -137,7 +140,9 @@ class Endpoint:
             if let_go:
                 self._talk = self._talk_frames
             return Mark.ENDED if self.sure or not self._over_talk else Mark.LET_PASS
-        return Mark.TRY if self._tries(quiet_s) else Mark.NOTHING
+        if self._tries(quiet_s):
+            return Mark.TRY
+        return Mark.EARLY if self._tries_early(quiet_s) else Mark.NOTHING
 
     def reset(self) -> None:
         """Wait for the next utterance."""
@@ -168,6 +173,10 @@ class Endpoint:
         if self._louder >= self.settings.louder_frames:
             self._power, self._spoken = self._louder_power - power, self._louder - 1  # this one comes with the rest
             self._louder, self._louder_power = 0, 0.0
+
+    def _tries_early(self, quiet_s: float) -> bool:
+        due = quiet_s - FRAME_S < self.settings.early_s <= quiet_s
+        return due and self._fresh >= self.settings.fresh_frames and (self.sure or not self._over_talk)
 
     def _tries(self, quiet_s: float) -> bool:
         due = [after_s for after_s in self.settings.try_after_s if quiet_s - FRAME_S < after_s <= quiet_s]

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import exp
 from types import MappingProxyType
 from typing import TypeVar
 
 from assistant.grammar.automaton import Automaton, one_sentence
-from assistant.hearing.beam import BeamSettings, Candidate, Candidates, Language, heard_as, search
+from assistant.hearing.beam import Language, search, sentences_in
+from assistant.hearing.candidate import BeamSettings, Candidate, Candidates, heard_as
 from assistant.hearing.digits import is_number
 from assistant.hearing.outsiders import MOST_PHONES, Outsider
 from assistant.hearing.passage import Passage
@@ -95,12 +97,13 @@ def judge(
     seconds: float, settings: BeamSettings, thresholds: Callable[[str], Thresholds],
     settled: Callable[[str], bool] = lambda _: False, worded: Worded = MappingProxyType({}), twice: bool = True,
     adds_nothing: Callable[[str, Sequence[str]], bool] = lambda words, longer: False,
-    nearest: tuple[Part | None, ...] = (), later: bool = False,
+    nearest: tuple[Part | None, ...] = (), later: bool = False, own: Callable[[], Candidates] | None = None,
 ) -> Verdict:  # fmt: skip
     """What was said in `seconds` of sound. `thresholds`: those that hold for a sentence. `settled`, `adds_nothing`: see
     `Language.means_more`; `worded`: see `Language.meaning`. `twice`: whether what is doubtful is heard a second time;
     else it is asked about. `nearest`: the one thing that `near` found, where it was asked already. `later`: what may go
-    on is looked at again in a moment, so that a second hearing of it now would be thrown away."""
+    on is looked at again in a moment, so that a second hearing of it now would be thrown away. `own`: what `own_best`
+    finds, where that was begun already."""
     narrowed = for_length(settings, seconds)
     found = likely(passage, language, vocabulary, narrowed, worded=worded, nearest=nearest)
     if not found:
@@ -110,7 +113,9 @@ def judge(
     sure = probability(weighed.evidence)
     waits = later and language.means_more(weighed.rated[0].words, settled, adds_nothing)
     if twice and not waits and doubtful(weighed.evidence, sure):
-        found = with_own(found, passage, language, vocabulary, narrowed)
+        if language.phone_net is not None:
+            own = own or partial(own_best, passage, language, vocabulary, narrowed)
+            found = with_own(found, own(), language, narrowed)
         heard = [passage, passage.again()]
         weighed = _weigh(heard, language, found, settings, worded)
         sure = probability(weighed.evidence, twice=True)
@@ -212,22 +217,19 @@ def apart(ranked: Sequence[T], meaning: Callable[[T], Hashable]) -> list[T]:
     return kept
 
 
-def with_own(
-    found: Found, passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings
-) -> Found:
-    """The sentences found, and what the network would write of the whole language by itself: the phones may have hidden
-    it. Looked for only where there is doubt, for it takes as long as all the rest."""
-    if language.phone_net is None:
-        return found
+def own_best(passage: Passage, language: Language, vocabulary: Vocabulary, settings: BeamSettings) -> Candidates:
+    """What the network would write of the whole language by itself, at most one: the phones may have hidden it. Wanted
+    only where there is doubt, for it takes as long as all the rest. `settings`: those `for_length`."""
     narrow = replace(settings, width=OWN_WIDTH, first_widths=())
-    whole = language.unweighed
-    own = _by_words(search(passage, whole, vocabulary, narrow, _best), whole)
-    known = {words for words, _ in found}
-    return [*found, *(one for one in own if one[0] not in known)]
-
-
-def _best(every: Candidates) -> Candidates:
+    every = sentences_in(passage, language.unweighed, vocabulary, narrow)
     return sorted(every, key=lambda one: -one.score)[:1]
+
+
+def with_own(found: Found, own: Candidates, language: Language, settings: BeamSettings) -> Found:
+    """The sentences found, and with them what `own_best` found."""
+    whole = language.unweighed
+    known = {words for words, _ in found}
+    return [*found, *(one for one in _by_words(whole.weighed(own, settings), whole) if one[0] not in known)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

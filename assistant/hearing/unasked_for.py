@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.hearing.beam import SAYING_NOTHING, BeamSettings, Language, score_of
+from assistant.hearing.beam import SAYING_NOTHING, Language
+from assistant.hearing.candidate import BeamSettings, score_of
 from assistant.hearing.outsiders import Outsider
 from assistant.hearing.passage import Passage
 from assistant.hearing.stop_ear import WORDS as STOPPING

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, limits, make_embedded, scribe
+from assistant.adapters.recogniser_embedded.again import HeardAgain, on_a_thread
 from assistant.adapters.recogniser_embedded.files import find_network
-from assistant.adapters.recogniser_embedded.freely import Writing
 from assistant.adapters.recogniser_embedded.look import Look
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
-from assistant.adapters.recogniser_embedded.scribe import Sound, UnderWay, WrittenDown, may_stop, on_a_thread
+from assistant.adapters.recogniser_embedded.scribe import Sound, UnderWay, WrittenDown, may_stop
 from assistant.bench.stream import core_of
 from assistant.bench.voices import Speaker, speak
 from assistant.grammar.automaton import one_sentence
+from assistant.hearing.candidate import Candidates
+from assistant.hearing.endpoint import FRAME_S
 from assistant.language.grammars import grammar_of
 from assistant.language.guess import said_for
 from assistant.language.model import Control, Expected, GiveReading, Heard
@@ -128,24 +131,29 @@ def test_a_passage_that_was_given_up_is_worked_on_no_more() -> None:
             work()
 
 
-@pytest.mark.parametrize(("words", "written"), [("twelve point four volts", False), ("skip", True)])
-def test_a_reading_is_not_written_freely_at_its_first_look(
-    words: str, monkeypatch: pytest.MonkeyPatch, *, written: bool
+@pytest.mark.parametrize(
+    ("words", "later", "written"),
+    [
+        ("twelve point four volts", True, False),
+        ("skip", True, False),
+        ("it will not move", True, True),
+        ("skip", False, True),
+    ],
+)
+def test_an_answer_alone_is_written_freely_at_its_first_look(
+    words: str, monkeypatch: pytest.MonkeyPatch, *, later: bool, written: bool
 ) -> None:
-    """What was begun is given up as soon as the phones say that it is one; any other words are written on."""
-    given_up: list[Writing] = []
-
-    def give_up(writing: Writing) -> None:
-        given_up.append(writing)
-
+    """The phones say what it is before anything is begun; at its last look all is written."""
+    begun: list[SpeechPassage] = []
     engine = make_embedded(threads=1)
-    engine.expect(READING)
-    monkeypatch.setattr(Writing, "give_up", give_up)
+    engine.expect(replace(READING, grammar=grammar_of(replace(VOLTS, results={"stuck": ("it will not move",)}))))
+    monkeypatch.setattr(engine._scribe._free, "begin", begun.append)
     pcm = parts_with_pauses(words, pause_s=0.0)[SAMPLE_RATE_HZ // 2 : -SAMPLE_RATE_HZ // 2]
     monkeypatch.setattr(engine._scribe, "_written", lambda *_: None)
-    engine._scribe.begin(Sound(pcm=pcm, began_s=0.0, started=0.0, later=True))
+    work = engine._scribe.begin if later else engine._scribe.write
+    work(Sound(pcm=pcm, began_s=0.0, started=0.0, later=later))
     engine.close()
-    assert bool(given_up) is not written
+    assert bool(begun) is written
 
 
 def test_who_waits_for_a_look_is_told_what_it_failed_with() -> None:
@@ -158,7 +166,7 @@ def test_who_waits_for_a_look_is_told_what_it_failed_with() -> None:
     passage = SpeechPassage(network, np.zeros(SAMPLE_RATE_HZ, np.float32))
     for ask in (UnderWay.result, UnderWay.give_up):
         with pytest.raises(RuntimeError, match="out of memory"):
-            ask(UnderWay(on_a_thread(fail), passage))
+            ask(UnderWay(on_a_thread(fail, "fails"), passage))
 
 
 def test_what_waits_for_its_silence_is_known_before_it_is_told(recogniser: EmbeddedRecogniser) -> None:
@@ -176,3 +184,72 @@ def test_what_waits_for_its_silence_is_known_before_it_is_told(recogniser: Embed
     assert heard is not None and heard.words == "skip" and recogniser.would_tell is None
     assert at / SAMPLE_RATE_HZ - known_s[0] > 0.4 and known_s[0] > len(pcm) / SAMPLE_RATE_HZ - 1.0
     recogniser.finish()
+
+
+def test_a_look_is_begun_before_its_silence(recogniser: EmbeddedRecogniser, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It has heard a frame less than one that is begun when it is due, and the same reading."""
+    pcm = parts_with_pauses("twelve point four volts", pause_s=0.0)
+    _, (early, *_) = heard_in(recogniser, pcm)
+    monkeypatch.setattr(recogniser._scribe, "begin_early", lambda _: None)
+    _, (late, *_) = heard_in(recogniser, pcm)
+    assert [said_in_volts(Heard(words=look.best, confidence=1.0)) for look in (early, late)] == [12.4, 12.4]
+    assert late.ended_s - early.ended_s == pytest.approx(FRAME_S, abs=1e-6)
+
+
+def test_what_was_begun_early_is_given_up_by_the_first_frame_of_speech(
+    recogniser: EmbeddedRecogniser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In a pause that is too short for a look: nothing comes of it."""
+    begun: list[UnderWay | None] = []
+    given_up: list[UnderWay] = []
+    begin, give_up = recogniser._scribe.begin_early, UnderWay.give_up
+
+    def begin_early(sound: Sound) -> UnderWay | None:
+        begun.append(begin(sound))
+        return begun[-1]
+
+    def count(work: UnderWay) -> None:
+        given_up.append(work)
+        give_up(work)
+
+    pcm = parts_with_pauses("twelve", "point four volts", pause_s=0.2)
+    monkeypatch.setattr(recogniser._scribe, "begin_early", begin_early)
+    monkeypatch.setattr(UnderWay, "give_up", count)
+    heard, looks = heard_in(recogniser, pcm)
+    assert [said_in_volts(one) for one in heard] == [12.4]
+    assert len(begun) == 2 and given_up == begun[:1]
+    assert "twelve" not in [one.best for one in looks]
+
+
+def test_what_may_stop_us_is_not_begun_early(recogniser: EmbeddedRecogniser) -> None:
+    """It acts by its first look, and waits for that."""
+    recogniser.expect(READING)
+    for words, early in (("stop", False), ("twelve point four volts", True)):
+        pcm = parts_with_pauses(words, pause_s=0.0)[SAMPLE_RATE_HZ // 2 : -SAMPLE_RATE_HZ // 2]
+        work = recogniser._scribe.begin_early(Sound(pcm=pcm, began_s=0.0, started=0.0, later=True))
+        assert (work is not None) is early
+        if work is not None:
+            work.result()
+
+
+def test_a_reading_is_heard_again_beside_as_afterwards(
+    recogniser: EmbeddedRecogniser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To the last digit: what is begun early asks the network the same."""
+    said = parts_with_pauses("twelve point four volts", pause_s=0.0)[SAMPLE_RATE_HZ // 2 : -SAMPLE_RATE_HZ // 2]
+    noise = np.random.default_rng(6).standard_normal(len(said)) * 900
+    sound = Sound(pcm=(said + noise).astype(np.int16), began_s=0.0, started=0.0)
+    recogniser.expect(READING)
+    asked: list[HeardAgain] = []
+    again = HeardAgain.own
+
+    def own(heard_again: HeardAgain) -> Candidates:
+        asked.append(heard_again)
+        return again(heard_again)
+
+    monkeypatch.setattr(HeardAgain, "own", own)
+    beside = recogniser._scribe.write(sound).heard
+    assert len(asked) == 1
+    monkeypatch.setattr(recogniser._scribe, "_heard_again", lambda *_: None)
+    afterwards = recogniser._scribe.write(sound).heard
+    assert replace(beside, took_ms=0.0) == replace(afterwards, took_ms=0.0)

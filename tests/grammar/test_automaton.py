@@ -59,6 +59,41 @@ def test_it_accepts_exactly_the_language_of_the_grammar(part: Expansion) -> None
     assert all(automaton.tags(sentence) is not None for sentence in sentences)
 
 
+def tagged(part: Expansion) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """All ways through it, each with its tags."""
+    match part:
+        case Sequence(parts):
+            found: list[tuple[tuple[str, ...], tuple[str, ...]]] = [((), ())]
+            for inner in parts:
+                found = [(said + more, met + then) for said, met in found for more, then in tagged(inner)]
+            return found
+        case Alternatives(choices):
+            return [way for choice in choices for way in tagged(choice)]
+        case Repeat(inner, least, most):
+            assert most is not None
+            return [way for times in range(least, most + 1) for way in tagged(Sequence((inner,) * times))]
+        case Tagged(inner, tag):
+            return [(said, (tag, *met)) for said, met in tagged(inner)]
+        case _:
+            return [(said, ()) for said in language(part)]
+
+
+@given(expansions)
+def test_a_sentence_has_the_tags_of_one_way_through_it(part: Expansion) -> None:
+    """Of all that are met on it, outer before inner, asked for the first time or again."""
+    ways = tagged(part)
+    automaton = automaton_of(Grammar(rules={"x": part}, starts=("x",)))
+    for said, _ in [*ways, *ways]:
+        assert automaton.tags(said) in [met for words, met in ways if words == said]
+
+
+def test_of_several_ways_the_authors_first_gives_the_tags() -> None:
+    """Also where the later one begins with the same word."""
+    automaton = automaton_of(read_jsgf("public <x> = (a {one} | a b {two}) {all} | a {three} | a b {four};"))
+    assert automaton.tags(["a"]) == ("all", "one")
+    assert automaton.tags(["a", "b"]) == ("all", "two")
+
+
 def test_a_way_that_cannot_end_is_not_offered() -> None:
     """Words after which nothing can be finished are never among the next words."""
     dead = Sequence((Word("a"), Alternatives(())))

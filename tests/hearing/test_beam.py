@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
-from assistant.hearing.beam import BeamSettings, Language, search
+from assistant.hearing.beam import Language, search
+from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.free import write_freely
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import judge

@@ -30,6 +30,14 @@ def test_a_short_pause_is_tried_but_does_not_end_it() -> None:
     assert [mark for _, mark in told] == [Mark.BEGAN, Mark.TRY, Mark.TRY, Mark.TRY, Mark.ENDED]
 
 
+def test_what_is_tried_may_be_begun_earlier() -> None:
+    """A frame before each first try and before no later one; what flickers begins nothing either."""
+    settings = EndpointSettings(early_s=2 * FRAME_S)
+    told = marks([0.9] * 10 + [0.0] * 2 + [0.9] * 10 + ([0.02] * 4 + [0.9]) * 2 + [0.0] * 30, settings)
+    assert [mark for _, mark in told] == [Mark.BEGAN, Mark.EARLY, Mark.EARLY, Mark.TRY, Mark.TRY, Mark.ENDED]
+    assert [index for index, _ in told][1:4] == [11, 23, 24]
+
+
 def test_a_click_is_not_speech_and_silence_is_nothing() -> None:
     """One loud frame alone begins nothing."""
     assert marks([0.0] * 10 + [0.9] + [0.0] * 50) == []

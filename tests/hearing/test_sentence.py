@@ -6,7 +6,8 @@ import numpy as np
 
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
-from assistant.hearing.beam import BeamSettings, Language
+from assistant.hearing.beam import Language
+from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.habits import HabitBook
 from assistant.hearing.sentence import RIVALS, TWINS, Verdict, apart, judge, likely
 from assistant.hearing.tokens import Vocabulary

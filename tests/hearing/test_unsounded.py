@@ -6,7 +6,8 @@ import pytest
 
 from assistant.grammar.automaton import automaton_of
 from assistant.grammar.jsgf import read_jsgf
-from assistant.hearing.beam import BeamSettings, Language
+from assistant.hearing.beam import Language
+from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.sentence import Verdict, judge, likely
 from assistant.hearing.tokens import Vocabulary
 from assistant.hearing.trust import Rated, Thresholds, evidence_of

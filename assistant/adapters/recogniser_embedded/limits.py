@@ -37,7 +37,7 @@ SOON_AT = 0.8
 for one. Source: "we could" was taken for "read the record" with 0.35 and 0.61."""
 
 DICTATION = EndpointSettings(try_after_s=(), end_after_s=1.2, longest_s=60.0)
-COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), end_after_s=0.672)
+COMMAND = EndpointSettings(longest_s=10.0, try_after_s=(0.096, 0.192, 0.256, 0.512), early_s=0.064, end_after_s=0.672)
 AGAIN_S = 0.256
 """Silence after which what gave nothing to act on is worked out once more."""
 

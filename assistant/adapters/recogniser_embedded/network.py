@@ -91,7 +91,9 @@ class Decoder:
 
 
 class Network:
-    """The two halves of the network. `threads`: how many cores a call may use.
+    """The two halves of the network. `threads`: how many cores a call of the half that listens may use.
+
+    The half that writes uses one: parted between two its calls take as long, and a fifth more computing.
 
     Both are there twice: as their maker has them, to weigh the sentences of a grammar and for the ears, and as they
     were taught the trade's words, to write freely.
@@ -99,11 +101,11 @@ class Network:
 
     def __init__(self, files: NetworkFiles, *, threads: int = 2) -> None:
         self.encode = Encoder(files.encoder, threads=threads)
-        self.decode = Decoder(files.decoder, threads=threads)
+        self.decode = Decoder(files.decoder)
         self._pools = ThreadpoolController()
         with self.one_thread():
             self.listen = Encoder(taught_network(files.encoder, read_taught(HEARING)), threads=threads)
-            self.write = Decoder(taught_network(files.decoder, read_taught(WRITING)), threads=threads)
+            self.write = Decoder(taught_network(files.decoder, read_taught(WRITING)))
         self.vocabulary = Vocabulary(read_token_texts(files.tokenizer), begin=BEGIN, end=END)
         self.phone_ears = tuple(map(read_phone_layers, PHONE_LAYERS))
 
@@ -159,6 +161,8 @@ class SpeechPassage:
         self._first: dict[str, Floats] = {}
         self._phones: Floats | None = None
         self._at_the_ears = Lock()
+        self._slower: SpeechPassage | None = None
+        self._at_slowing = Lock()
 
     def give_up(self) -> None:
         """Nobody asks for it any more. May be called on another thread than that which works on it."""
@@ -204,17 +208,25 @@ class SpeechPassage:
     def again(self) -> SpeechPassage:
         """The same sound slowed down, as said by somebody larger: what the network mishears, it mishears otherwise."""
         self._go_on()
-        slower = soxr.resample(self._samples, SAMPLE_RATE_HZ, round(SLOWER * SAMPLE_RATE_HZ))
-        return SpeechPassage(self._network, np.asarray(slower, np.float32), self._given_up)
+        with self._at_slowing:
+            if self._slower is None:
+                slower = soxr.resample(self._samples, SAMPLE_RATE_HZ, round(SLOWER * SAMPLE_RATE_HZ))
+                self._slower = SpeechPassage(self._network, np.asarray(slower, np.float32), self._given_up)
+            return self._slower
 
-    def free(self, given_up: Event | None = None) -> SpeechPassage:
-        """The same sound, heard and written by the halves that were taught the trade's words; its phones stay. May be
-        asked for, and written, on another thread. `given_up`: by this too."""
+    def beside(self, given_up: Event | None = None) -> SpeechPassage:
+        """The same, to be written on another thread, and given up by itself. `given_up`: by this."""
         self._go_on()
         other = copy(self)
         other._own_end = given_up or Event()
         other._given_up = (other._own_end, *self._given_up)
         other._go_on()
+        return other
+
+    def free(self, given_up: Event | None = None) -> SpeechPassage:
+        """The same sound, heard and written by the halves that were taught the trade's words; its phones stay. May be
+        asked for, and written, on another thread. `given_up`: by this too."""
+        other = self.beside(given_up)
         other._decode, other._hidden = self._network.write, self._network.listen(self._samples)
         other._first, other._fixed, other._grown = {}, {}, {}
         return other

@@ -19,16 +19,16 @@ from assistant.adapters.recogniser_embedded.network import Network, return_memor
 from assistant.adapters.recogniser_embedded.scribe import Scribe, Sound, WrittenDown
 from assistant.adapters.recogniser_embedded.second import says_else
 from assistant.adapters.recogniser_embedded.stop import StopWatch
-from assistant.adapters.recogniser_embedded.tried import Looking, Tried, waits_for
+from assistant.adapters.recogniser_embedded.tried import Looking, Tried, heeded, tried_in
 from assistant.grammar.model import Grammar
-from assistant.hearing.beam import BeamSettings, Language
+from assistant.hearing.beam import Language
+from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.echo import EchoCanceller
 from assistant.hearing.endpoint import FRAME_S, Endpoint, Mark
 from assistant.hearing.gate import FRAME, Gate
 from assistant.hearing.running_talk import RunningTalk, goes_on
 from assistant.hearing.sound import speech_span
-from assistant.hearing.standing_out import AROUND_FRAMES, standing_out
-from assistant.language.commands import Stakes
+from assistant.hearing.standing_out import standing_out
 from assistant.language.model import Heard
 from assistant.language.stakes import Tail
 from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening
@@ -70,6 +70,7 @@ class EmbeddedRecogniser:
         self._began_s = 0.0
         self._tried: Tried | None = None
         self._looking: Looking | None = None
+        self._early: Looking | None = None  # begun in a silence that is none yet
         self._hurried = False
         self.on_pause: Callable[[], None] = lambda: None
         self.on_look: Callable[[Look], None] = lambda look: None
@@ -203,6 +204,8 @@ class EmbeddedRecogniser:
         looking = self._looking
         if looking is not None and looking.reads and self._endpoint.fresh_frames >= limits.GOES_ON_FRAMES:
             self._look_no_more()
+        elif self._early is not None and not self._endpoint.quiet_s:
+            self._give_up_early()
         self._kept.add(frame, self._gate.level_dbfs)
         if self._own_voice:
             self._talk.forget()
@@ -216,6 +219,8 @@ class EmbeddedRecogniser:
             return_memory()  # of what was said before: nobody waits for an answer now
             self._began_s = at_s - FRAME_S * (len(self._kept) - 1)
             self._before_db = self._talk.loud_db()
+        elif mark is Mark.EARLY:
+            self._try_early(started)
         elif mark is Mark.TRY:
             if self._endpoint.sure and not self._paused and not self._hurried:
                 self._paused = True
@@ -257,13 +262,14 @@ class EmbeddedRecogniser:
         Not where sound waits: what follows is heard already, so once, at the end, is soon enough.
         """
         if self._hurried:
+            self._give_up_early()
             return None
         quiet_s = self._endpoint.quiet_s
         tried = self._looked()
         fresh = tried is None or not tried.holds(len(self._kept), quiet_s)
         if tried is None or fresh or (not tried.clear and tried.quiet_s < limits.AGAIN_S <= quiet_s):
             looking = self._look(started, tried)
-            if looking.goes_on:
+            if looking.goes_on and (tried is None or not tried.clear):
                 self._looking = looking
                 return None
             tried = self._tried = self._made_of(looking)
@@ -276,10 +282,26 @@ class EmbeddedRecogniser:
         self._forget()
         return self._told(replace(tried.heard, took_ms=since(started)) if tried.quiet_s < quiet_s else tried.heard)
 
+    def _try_early(self, started: float) -> None:
+        """Begin to work out what was said before the silence is as long as a first look needs: where speech goes on
+        that is given up. Not what may stop us, and not where another is louder: that is for the look itself."""
+        if self._hurried or standing_out(self._kept.levels) is not None:
+            return
+        before = self._looked()
+        work = self._scribe.begin_early(self._sound(started, later=True))
+        if work is not None:
+            self._early = Looking(
+                work=work, frames=len(self._kept), quiet_s=self._endpoint.quiet_s, part=None, before=before,
+            )  # fmt: skip
+
     def _look(self, started: float, before: Tried | None) -> Looking:
         """Begin to work out what was said so far. On another thread where nothing hangs on it yet, so that what comes
         in meanwhile is heard and can end it. `before`: what was made of the beginning of it."""
         quiet_s, part = self._endpoint.quiet_s, standing_out(self._kept.levels)
+        if self._early is not None and part is None:
+            early, self._early = self._early, None
+            return early
+        self._give_up_early()
         later = part is None and quiet_s < limits.AGAIN_S
         waits = later and quiet_s < limits.TAIL_S[Tail.SHORT] and (before is None or not before.clear)
         sound = self._sound(started, part, later=later)
@@ -296,25 +318,19 @@ class EmbeddedRecogniser:
         return self._tried
 
     def _look_no_more(self) -> None:
+        self._give_up_early()
         looking, self._looking = self._looking, None
         if looking is not None:
             looking.give_up()
 
+    def _give_up_early(self) -> None:
+        early, self._early = self._early, None
+        if early is not None:
+            early.give_up()
+
     def _made_of(self, looking: Looking) -> Tried:
         heard, nothing_longer = self._heeded(looking.found())
-        clear = heard.words is not None and not heard.unsure and nothing_longer
-        now, part = self._at_stake, looking.part
-        tail = waits_for(now.tail(heard.words), heard.confidence, at_once=now.at_once(heard.words))
-        after_s = limits.TAIL_S[tail]
-        after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
-        said_frames = looking.frames - round(looking.quiet_s / FRAME_S)
-        if part is not None and heard.ended_s - self._began_s < (looking.frames - 0.5) * FRAME_S:  # the part alone
-            said_frames = min(said_frames, part.stop - AROUND_FRAMES)
-        tried = Tried(
-            heard=heard, frames=looking.frames, quiet_s=looking.quiet_s, clear=clear, after_s=after_s,
-            said_frames=said_frames,
-        )  # fmt: skip
-        return tried if looking.before is None else tried.after(looking.before)
+        return tried_in(looking, heard, self._at_stake, began_s=self._began_s, nothing_longer=nothing_longer)
 
     def _told(self, heard: Heard) -> Heard | None:
         """What counts only where somebody surely spoke: the gate lets some noise begin, and that is nobody's business.
@@ -330,6 +346,7 @@ class EmbeddedRecogniser:
 
     def _decide(self, started: float) -> Heard:
         quiet = int(self._endpoint.settings.end_after_s / FRAME_S) + 1
+        self._give_up_early()
         tried = self._looked()
         if tried is not None and tried.whole and len(self._kept) - tried.frames <= quiet:
             return replace(tried.heard, took_ms=since(started))
@@ -337,20 +354,10 @@ class EmbeddedRecogniser:
         return self._heeded(self._scribe.write(sound))[0]
 
     def _heeded(self, written: WrittenDown) -> tuple[Heard, bool]:
-        """What was written down, and whether nothing longer is legal. What goes on with other talk does nothing by
-        itself: what does no harm is let pass, for it would only speak into the talk, and of the rest is asked about
-        what free writing bears out."""
+        """What was written down, and whether nothing longer is legal."""
         if written.look is not None:
             self.on_look(written.look)
-        heard = written.heard
-        if self._at_stake.tail(heard.words) is Tail.NONE or not written.amid:
-            return heard, written.nothing_longer
-        heard = replace(heard, amid=True)
-        if heard.unsure or not self._at_stake.at_once(heard.words):
-            return heard, written.nothing_longer
-        if self._at_stake.stakes(heard.words or "") is Stakes.HARMLESS:
-            return replace(heard, words=None), False
-        return replace(heard, unsure=True), written.nothing_longer
+        return heeded(written, self._at_stake)
 
     def _sound(self, started: float, part: slice | None = None, *, later: bool = False) -> Sound:
         """All that was kept."""

@@ -3,23 +3,23 @@ on a thread of its own while the next sound is taken in."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
-from threading import Thread
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
+from assistant.adapters.recogniser_embedded.again import HeardAgain, on_a_thread
 from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.freely import FreeWriting, Writing, dictated, with_second
 from assistant.adapters.recogniser_embedded.look import Look, goes_alone, look_at, since, told_by
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
-from assistant.adapters.recogniser_embedded.second import says_else, wants_second
-from assistant.hearing.beam import BeamSettings, Language
+from assistant.adapters.recogniser_embedded.second import says_else, usual, wants_second
+from assistant.hearing.beam import Language
+from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.endpoint import FRAME_S
 from assistant.hearing.gate import FRAME
 from assistant.hearing.sentence import Part, Verdict, judge, near
@@ -118,28 +118,46 @@ class Scribe:
 
     def write(self, sound: Sound) -> WrittenDown:
         """What it says."""
-        passage = self._passage(sound.pcm)
-        return self._written(sound, passage, self._beside_it(sound, passage))
+        passage, language = self._passage(sound.pcm), self._language
+        writing = None if sound.later else self._beside_it(sound, passage)
+        if language is None or self._listening is None or self._listening.dictation:
+            return self._written(sound, passage, writing)
+        part = near(passage, language)
+        if sound.later:
+            writing = self._beside_it(sound, passage, part)
+        return self._written(sound, passage, writing, (part,))
 
     def begin(self, sound: Sound) -> UnderWay | WrittenDown:
         """The same on another thread; at once where it could be a word that stops us, or is nothing at all."""
         passage, language = self._passage(sound.pcm), self._language
-        writing = self._beside_it(sound, passage)
         if language is None:
-            return self._written(sound, passage, writing)
+            return self._written(sound, passage, None)
         part = near(passage, language)
-        reads = part is not None and READING_TAG in language.tags(part[1])
-        if sound.later and reads and writing is not None:
-            writing.give_up()  # of a reading free writing is asked only where it is looked at once more
-            writing = None
         if part is None or may_stop(part):
-            return self._written(sound, passage, writing, (part,))
-        return UnderWay(on_a_thread(partial(self._written, sound, passage, writing, (part,))), passage, reads=reads)
+            return self._written(sound, passage, self._beside_it(sound, passage, part), (part,))
+        return self._under_way(sound, passage, language, part)
 
-    def _beside_it(self, sound: Sound, passage: SpeechPassage) -> Writing | None:
-        """Free writing, begun before it is known whether it is wanted: mostly it is."""
+    def begin_early(self, sound: Sound) -> UnderWay | None:
+        """The same where speech may go on in a moment; None for what is not worked out on another thread."""
+        passage, language = self._passage(sound.pcm), self._language
+        part = near(passage, language) if language is not None else None
+        if language is None or part is None or may_stop(part):
+            return None
+        return self._under_way(sound, passage, language, part)
+
+    def _under_way(self, sound: Sound, passage: SpeechPassage, language: Language, part: Part) -> UnderWay:
+        writing = self._beside_it(sound, passage, part)
+        work = partial(self._written, sound, passage, writing, (part,))
+        return UnderWay(on_a_thread(work, "works-out"), passage, reads=is_reading(part, language))
+
+    def _beside_it(self, sound: Sound, passage: SpeechPassage, part: Part | None = None) -> Writing | None:
+        """Free writing, begun before it is known whether it is wanted, where mostly it is. `part`: what fits the
+        phones; at a first look that of no command, question or reading is, nor where nothing fits."""
         asks = self._listening is not None and self._listening.second_chance and not self._listening.dictation
-        return self._free.begin(passage) if asks and not sound.hurried else None
+        if not asks or sound.hurried:
+            return None
+        wanted = part is not None and wants_second(usual(part[1]), self._at_stake.tags(part[1]))
+        return None if sound.later and not sound.amid and not wanted else self._free.begin(passage)
 
     def _passage(self, pcm: Pcm) -> SpeechPassage:
         if self._network is None:
@@ -159,7 +177,12 @@ class Scribe:
             heard = replace(heard, began_s=began_s, ended_s=ended_s, took_ms=took_ms, engine=self._name)
             return WrittenDown(heard=heard, nothing_longer=False, amid=sound.amid)
         asks = self._listening.second_chance and not sound.hurried
-        verdict = self._judged(language, passage, sound, nearest=nearest)
+        again = self._heard_again(language, passage, sound, nearest)
+        try:
+            verdict = self._judged(language, passage, sound, nearest=nearest, again=again)
+        finally:
+            if again is not None:
+                again.give_up()
         nearer = self._nearer(language, sound, part, verdict) if part is not None else None
         if part is not None and nearer is not None:
             if writing is not None:
@@ -182,14 +205,26 @@ class Scribe:
         look = look_at(verdict, began_s, ended_s, sure=sound.sure)
         return WrittenDown(heard=heard, nothing_longer=verdict.nothing_longer, look=look, amid=sound.amid)
 
+    def _heard_again(
+        self, language: Language, passage: SpeechPassage, sound: Sound, nearest: tuple[Part | None, ...]
+    ) -> HeardAgain | None:
+        """Begun where to the phones it is a reading, which will be heard a second time now."""
+        part = nearest[0] if nearest else None
+        if part is None or sound.hurried or not is_reading(part, language):
+            return None
+        if sound.later and language.means_more(part[1], says_all, only_names_the_unit):
+            return None
+        return HeardAgain(passage, language, self._settings)
+
     def _judged(
-        self, language: Language, passage: SpeechPassage, sound: Sound, *, nearest: tuple[Part | None, ...] = ()
-    ) -> Verdict:
+        self, language: Language, passage: SpeechPassage, sound: Sound, *,
+        nearest: tuple[Part | None, ...] = (), again: HeardAgain | None = None,
+    ) -> Verdict:  # fmt: skip
         return judge(
             passage, language, self._vocabulary,
             seconds=sound.seconds, settings=self._settings, thresholds=self._at_stake.thresholds, settled=says_all,
             worded=WORDED_TAGS, twice=not sound.hurried, adds_nothing=only_names_the_unit, nearest=nearest,
-            later=sound.later,
+            later=sound.later, own=None if again is None else again.own,
         )  # fmt: skip
 
     def _nearer(
@@ -206,21 +241,12 @@ class Scribe:
         return (passage, alone) if surer and goes_alone(alone, whole, language, WORDED_TAGS) else None
 
 
+def is_reading(part: Part, language: Language) -> bool:
+    """Whether the best sentence of that part of the grammar, by phones, is a reading."""
+    return READING_TAG in language.tags(part[1])
+
+
 def may_stop(part: Part) -> bool:
     """Whether a word that stops us can be said with the words of that part of the grammar."""
     words = part[0].vocabulary()
     return any(each <= words for each in CUTTING)
-
-
-def on_a_thread(work: Callable[[], WrittenDown]) -> Future[WrittenDown]:
-    """What comes of the work. No end of the program waits for the thread: a network may hang."""
-    found: Future[WrittenDown] = Future()
-
-    def do() -> None:
-        try:
-            found.set_result(work())
-        except Exception as error:  # who waits for it decides
-            found.set_exception(error)
-
-    Thread(target=do, name="works-out", daemon=True).start()
-    return found

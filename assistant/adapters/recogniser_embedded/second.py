@@ -50,6 +50,11 @@ def wants_second(heard: Heard, tags: Collection[str]) -> bool:
     return stakes_of(heard.words, tags, hazardous=False) is Stakes.ANSWER
 
 
+def usual(words: str) -> Heard:
+    """These words, trusted as what was said mostly is: no more than an answer is, no less than a command."""
+    return Heard(words=words, confidence=(SECOND_BELOW + COMMAND_SECOND_BELOW) / 2)
+
+
 def says_else(written: Sequence[Written]) -> bool:
     """Whether what was written freely of the sound in which a word that stops us was found surely is something else."""
     if not written or written[0].likely < SURELY_WRITTEN:

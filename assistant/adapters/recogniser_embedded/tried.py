@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from assistant.adapters.recogniser_embedded import limits
+from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.scribe import UnderWay, WrittenDown
 from assistant.hearing.endpoint import FRAME_S
+from assistant.hearing.standing_out import AROUND_FRAMES
+from assistant.language.commands import Stakes
 from assistant.language.model import Heard
 from assistant.language.stakes import Tail
 
@@ -80,3 +84,35 @@ class Looking:
         """Nobody asks for it any more."""
         if isinstance(self.work, UnderWay):
             self.work.give_up()
+
+
+def tried_in(looking: Looking, heard: Heard, at_stake: AtStake, *, began_s: float, nothing_longer: bool) -> Tried:
+    """What a look gave, and when it counts. `began_s`: of all the sound; `nothing_longer`: no longer sentence of
+    another meaning is legal."""
+    clear = heard.words is not None and not heard.unsure and nothing_longer
+    tail = waits_for(at_stake.tail(heard.words), heard.confidence, at_once=at_stake.at_once(heard.words))
+    after_s = limits.TAIL_S[tail]
+    after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
+    said_frames, part = looking.frames - round(looking.quiet_s / FRAME_S), looking.part
+    if part is not None and heard.ended_s - began_s < (looking.frames - 0.5) * FRAME_S:  # the part alone
+        said_frames = min(said_frames, part.stop - AROUND_FRAMES)
+    tried = Tried(
+        heard=heard, frames=looking.frames, quiet_s=looking.quiet_s, clear=clear, after_s=after_s,
+        said_frames=said_frames,
+    )  # fmt: skip
+    return tried if looking.before is None else tried.after(looking.before)
+
+
+def heeded(written: WrittenDown, at_stake: AtStake) -> tuple[Heard, bool]:
+    """What counts of it, and whether nothing longer is legal. What goes on with other talk does nothing by itself: what
+    does no harm is let pass, for it would only speak into the talk, and of the rest is asked about what free writing
+    bears out."""
+    heard = written.heard
+    if at_stake.tail(heard.words) is Tail.NONE or not written.amid:
+        return heard, written.nothing_longer
+    heard = replace(heard, amid=True)
+    if heard.unsure or not at_stake.at_once(heard.words):
+        return heard, written.nothing_longer
+    if at_stake.stakes(heard.words or "") is Stakes.HARMLESS:
+        return replace(heard, words=None), False
+    return replace(heard, unsure=True), written.nothing_longer
