@@ -28,6 +28,7 @@ from assistant.hearing.trust import HAZARDOUS
 from assistant.language.model import Expected, Heard, Unclear
 from assistant.language.understand import asked, understand
 from assistant.ports import SAMPLE_RATE_HZ, Listening
+from assistant.session.heard_before import HeardBefore
 
 Pcm = NDArray[np.int16]
 GAP_S = (0.3, 1.5)
@@ -148,14 +149,18 @@ def _made(setting: Setting, task: tuple[Source, str, int]) -> Made:
         return Made()
     dangerous = [automaton_of(ask.grammar) for ask in setting.asks if ask.expected.hazardous]
     stream, made = Stream(setting.recogniser), Made(hours=len(sound) / SAMPLE_RATE_HZ / 3600)
-    for heard in stream.all_heard(sound, Listening(grammar=grammar) if step is None else step.listening):
+    before = HeardBefore()
+    for each in stream.all_heard(sound, Listening(grammar=grammar) if step is None else step.listening):
+        heard = each if step is None else before.weigh(each)
         words = f"{heard.words or ''} ({heard.confidence:.2f}) / {heard.free_text or ''}"
         kind = _became(heard, None if step is None else step.expected)
+        if kind != "answered":
+            before.note(heard, taken=kind == "taken")
         if kind == "taken":
             legal = heard.confidence >= HAZARDOUS.act and (heard.words or "").split()
             hazardous = bool(legal and any(step.accepts(legal) for step in dangerous))
             made += Made(taken=(words,), hazardous=hazardous)
-        elif kind == "asked":
+        elif kind != "nothing":
             made += Made(asked=(words,))
     return made
 
@@ -169,13 +174,14 @@ def step_of(setting: Setting, way: str, number: int) -> Ask | None:
 
 
 def _became(heard: Heard, expected: Expected | None) -> str:
-    """What a session makes of it: taken, asked or nothing; of everything at once what the recogniser is sure of."""
+    """What a session makes of it: taken, asked about, answered as a question or nothing; of everything at once what the
+    recogniser is sure of."""
     if heard.words is None and (heard.free_text is None or expected is None):
         return "nothing"
     if expected is None:
         return "asked" if heard.unsure else "taken"
     if asked(heard, expected) is not None:
-        return "asked"
+        return "answered"
     meant = understand(heard, expected)
     if not isinstance(meant, Unclear):
         return "taken"

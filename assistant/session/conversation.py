@@ -47,6 +47,7 @@ from assistant.session.adviser import Adviser
 from assistant.session.ahead import likely_replies, reply_to
 from assistant.session.aids import aided
 from assistant.session.answering import answer
+from assistant.session.heard_before import HeardBefore
 from assistant.session.kept_sound import with_sound
 from assistant.session.legal import Legal
 from assistant.session.misses import Sign
@@ -55,7 +56,6 @@ from assistant.session.shown import Moment, Showing
 from assistant.session.silence import Silence
 from assistant.session.tones import Tones
 from assistant.session.trace import Trace, written
-from assistant.session.twice import Twice
 from assistant.session.unasked import Unasked
 
 NOT_HEARD = Unclear(reason=UnclearReason.NOT_HEARD)
@@ -88,9 +88,8 @@ class Conversation:
         `clips`: keeps the sound behind each fact; None unless the user asked for it. `glances`: whether the screen
         shows more than words. `tones`: those that stand for words; None for all of them. `aids`: what a page can do by
         word; None without one. `on_voice_set`: told when loudness, speed or tones were changed by voice.
-        `on_asked`: told what may be said, once speaking has begun.
-
-        Of the attributes, `showing` draws what is set there with the next view, `mouth` speaks.
+        `on_asked`: told what may be said, once speaking has begun. Of the attributes, `showing` draws what is
+        set there with the next view, `mouth` speaks.
         """
         self._library = library
         self.attention = attention
@@ -104,7 +103,7 @@ class Conversation:
         self._state = State()
         self._legal = Legal(library, adviser, aids)
         self._unasked = Unasked()
-        self._twice = Twice()
+        self._before = HeardBefore()
         self._silence = Silence()
         self._on_voice_set = on_voice_set
         self._on_asked = on_asked
@@ -132,7 +131,7 @@ class Conversation:
     def can_use(self, heard: Heard) -> bool:
         """Whether words that no grammar knows are worth a turn: they are kept, ask something, resemble an answer, or
         there is more to say of them than that they were not caught."""
-        now = self.expected
+        now, heard = self.expected, self._before.amid(heard)
         said = understand(heard, now)
         told = not isinstance(said, Unclear) or said.offer is not None or bool(said.detail)
         return now.dictation or told or asked(heard, now) is not None
@@ -189,7 +188,7 @@ class Conversation:
         """
         now = self.expected
         self.showing.sure = heard.confidence
-        heard = self._twice.weigh(heard)
+        heard = self._before.weigh(heard)
         said = addressed(heard, now)
         if said is None:
             why = texts.call_first(self.attention)
@@ -198,6 +197,7 @@ class Conversation:
         if question is not None:
             return self._answer(question, heard, at_s)
         command = understand(said, now)
+        self._before.note(heard, taken=not isinstance(command, Unclear))
         if isinstance(command, TellTest) and self._adviser:
             command = self._adviser.as_answer(command, self._state, now)
         if self._aids is not None and (did := aided(self._aids, command)) is not None:
@@ -211,7 +211,7 @@ class Conversation:
 
     def press(self, control: Control, at_s: float, *, by: str = BY_KEY) -> Turn:
         """A key that stands for this command, or the machine, gives it: as its word would. Raises RecordError."""
-        self._twice.forget()
+        self._before.forget()
         self.showing.sure = None
         if control in CUTS_SPEECH:
             self.mouth.stop()
@@ -221,6 +221,7 @@ class Conversation:
     def miss(self, heard: Heard, at_s: float, sign: Sign, why: str = "") -> None:
         """Speech that was not understood gets its sign. `why`: said in place of "I did not catch that"."""
         sounded = self.mouth.signal(Signal.MISSED)
+        self._before.note(heard, taken=False)
         if sign is Sign.TONE:
             turn = Turn(state=self._state, reply=tuple(sounded), refused=refusals.NOT_CAUGHT)
             self._trace.write(turn, heard=None, command=NOT_HEARD, at_s=at_s, can_say=self._can_say())

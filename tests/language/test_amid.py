@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from assistant.session.twice import Twice
 
 from assistant.language.commands import Control
 from assistant.language.model import GiveResult, Heard, TellTest, Unclear, Written
 from assistant.language.understand import asked, understand
-from assistant.session.twice import Twice
 from tests.language.test_guess import LAMP
 
 ASKING = replace(LAMP, questions=True, read_back=True)
