@@ -17,8 +17,8 @@ from assistant.adapters.recogniser_embedded.languages import Languages
 from assistant.adapters.recogniser_embedded.look import Look, since
 from assistant.adapters.recogniser_embedded.network import Network, return_memory
 from assistant.adapters.recogniser_embedded.scribe import Scribe, Sound, WrittenDown
-from assistant.adapters.recogniser_embedded.second import says_else
-from assistant.adapters.recogniser_embedded.stop import StopWatch
+from assistant.adapters.recogniser_embedded.second import ends_otherwise, says_else
+from assistant.adapters.recogniser_embedded.stop import Stop, StopWatch
 from assistant.adapters.recogniser_embedded.tried import Looking, Tried, waits_for
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import BeamSettings, Language
@@ -107,12 +107,7 @@ class EmbeddedRecogniser:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
         self._tried = None
         self._listening = listening
-        self._at_stake = AtStake(
-            tags=self._tags,
-            hazardous=listening.hazardous,
-            read_back=listening.read_back,
-            second_chance=listening.second_chance,
-        )
+        self._at_stake = AtStake.where(listening, self._tags)
         self._scribe.expect(listening, self._language, self._at_stake)
 
     def language(self, grammar: Grammar) -> Language:
@@ -236,11 +231,11 @@ class EmbeddedRecogniser:
         if self._listening is None or self._listening.dictation:
             return None
         began_s = self._began_s if self._endpoint.speaking and not self._own_voice else None
-        asked = self._listening.second_chance
+        asked = self._at_stake.asked
         stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
         if stop is None:
             return None
-        if asked and began_s is not None and says_else(self._scribe.freely(self._kept.pcm())):
+        if began_s is not None and self._goes_on(stop, began_s):
             self._stop.let_go()
             return None
         told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
@@ -249,6 +244,15 @@ class EmbeddedRecogniser:
             whole = self._scribe.write(self._sound(started)).heard
             told = whole if whole.words is not None and not whole.unsure else told
         return replace(told, took_ms=since(started), engine=self.name)
+
+    def _goes_on(self, stop: Stop, began_s: float) -> bool:
+        """Whether free writing of the sentence in which it was found has something else: never while something is
+        timed, nor where another says it, nearer to us than who spoke before."""
+        if self._at_stake.timed or not (stop.inside or self._at_stake.asked):
+            return False
+        if stop.inside and self._kept.nearer(stop.began_s - began_s, stop.ended_s - began_s):
+            return False
+        return (ends_otherwise if stop.inside else says_else)(self._scribe.freely(self._kept.pcm()))
 
     def _try(self, started: float) -> Heard | None:
         """Work out what was said so far, at the first silence and where that was not clear once more; act on it once
@@ -301,12 +305,14 @@ class EmbeddedRecogniser:
             looking.give_up()
 
     def _made_of(self, looking: Looking) -> Tried:
-        heard, nothing_longer = self._heeded(looking.found())
+        written = looking.found()
+        heard, nothing_longer = self._heeded(written)
         clear = heard.words is not None and not heard.unsure and nothing_longer
         now, part = self._at_stake, looking.part
         tail = waits_for(now.tail(heard.words), heard.confidence, at_once=now.at_once(heard.words))
         after_s = limits.TAIL_S[tail]
-        after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
+        waits = not clear or (not self._own_voice and now.stop_waits(heard, amid=written.amid))
+        after_s = max(after_s, limits.LONGER_S if heard.words is not None else math.inf) if waits else after_s
         said_frames = looking.frames - round(looking.quiet_s / FRAME_S)
         if part is not None and heard.ended_s - self._began_s < (looking.frames - 0.5) * FRAME_S:  # the part alone
             said_frames = min(said_frames, part.stop - AROUND_FRAMES)
