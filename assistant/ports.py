@@ -51,7 +51,8 @@ class AudioBlock:
 class Listening:
     """What the recogniser is told before each turn; fields as in `Expected`. `second_chance`: what the grammar refuses
     is written down without it, in `Heard.free_text`, so that it can be compared with the answers.
-    `said`: what people say there, which such writing is nudged towards."""
+    `said`: what people say there, which such writing is nudged towards. `timed`: a timed action runs or is about to,
+    or the starter may turn: nothing there makes a word that stops us harder to get than it is by itself."""
 
     grammar: Grammar
     hazardous: bool = False
@@ -59,6 +60,7 @@ class Listening:
     dictation: bool = False
     second_chance: bool = False
     said: tuple[str, ...] = ()
+    timed: bool = False
 
 
 class Microphone(Protocol):

@@ -23,6 +23,7 @@ from assistant.language.questions import QUESTION_PHRASES, WHAT_IF
 from assistant.ports import Listening
 from assistant.procedure.model import Kind, Procedure
 from assistant.session.adviser import Adviser
+from assistant.session.listening import listening_for
 
 Pcm = NDArray[np.int16]
 Library = Mapping[str, Procedure]
@@ -56,14 +57,7 @@ class Ask:
     @cached_property
     def listening(self) -> Listening:
         """What a live session asks its recogniser to listen for there."""
-        now = self.expected
-        return Listening(
-            grammar=self.grammar,
-            hazardous=now.hazardous,
-            read_back=now.read_back,
-            second_chance=bool(now.results or now.quantity),
-            said=said_for(now),
-        )
+        return listening_for(self.expected, self.grammar)
 
     @cached_property
     def answers(self) -> tuple[str, ...]:

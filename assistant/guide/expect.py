@@ -30,7 +30,7 @@ from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import tells_nothing
 from assistant.procedure.asked import is_open
 from assistant.procedure.condition import ITEMS
-from assistant.procedure.model import Kind, Place, Procedure, Step
+from assistant.procedure.model import Hazard, Kind, Place, Procedure, Step
 from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
 
 ITEM_RESULTS = {
@@ -109,9 +109,10 @@ def expected(library: Library, state: State) -> Expected:
         answers = {each: said for each, said in told.answers.items() if each in breaking}
         return Expected(controls=controls, results=results, answers=answers, hazardous=hazardous, read_back=True)
     if mode is Mode.POISED:
-        return Expected(controls=controls, hazardous=hazardous, turned=_turned_already(step))
+        return Expected(controls=controls, hazardous=hazardous, timed=True, turned=_turned_already(step))
     if mode in (Mode.ASKING, Mode.CONFIRMING, Mode.TIMING):
         now = replace(_answers(step, mode), hazardous=hazardous, read_back=reads_back(library, state, step))
+        now = replace(now, timed=mode is Mode.TIMING or _turns(state, step))
         if mode is Mode.ASKING and reckoned_result(library, state) is None:  # no yes is waited for: it may be an answer
             controls -= {each for each in (Control.YES, Control.NO) if _is_answer(each, step, now)}
         waiting = state.pending.name if mode is Mode.CONFIRMING and state.pending is not None else None
@@ -195,6 +196,11 @@ def _as_asked(step: Step) -> FactAsked:
 
 def _asks_facts_alone(procedure: Procedure) -> bool:
     return all(step.vehicle for step in procedure.steps if step.kind is Kind.ASK)
+
+
+def _turns(state: State, step: Step) -> bool:
+    """Whether the starter may turn although nothing counts: the step said to turn it, as while a harness is wiggled."""
+    return state.instructed and Hazard.CRANKING in step.hazards and not (step.kind is Kind.CRANK and state.burst_done)
 
 
 def _turned_already(step: Step) -> FactAsked | None:

@@ -92,7 +92,8 @@ class Expected:
     `several`: facts of the car that may be told in one breath. `done`: further phrases that mean DONE. `work`: the
     instruction that waits for its end, in full words however briefly it is spoken.
     `quantity` and `unit`: a reading is asked. `codes`: fault codes are asked.
-    `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `read_back`: an
+    `dictation`: anything said now is kept as words. `hazardous`: the stricter hearing threshold holds. `timed`: a timed
+    action runs or is about to, or the starter may turn, so a stop must be as easy to get as can be. `read_back`: an
     answer is logged only after a yes. `waiting`: the result that was read back and waits for it. `passing`: what passes
     a caution or gate that is not asked now, and so answers nothing.
     `questions`: whether the questions of `language.questions` may be asked. `supposed`: what may follow "what if" and
@@ -117,6 +118,7 @@ class Expected:
     codes: bool = False
     dictation: bool = False
     hazardous: bool = False
+    timed: bool = False
     read_back: bool = False
     waiting: str | None = None
     passing: frozenset[str] = frozenset()

@@ -13,14 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.guide import Mode
-from assistant.language.grammars import grammar_of
-from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Listening, Recogniser, Synthesiser
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Recogniser, Synthesiser
 from assistant.rehearsal.shop import Shop
 from assistant.rehearsal.technician import Technician
 from assistant.rehearsal.timeline import Timeline
 from assistant.session.conversation import Conversation
+from assistant.session.listening import listening_for
 
 BLOCK_FRAMES = 512
 BEFORE_S, AFTER_S = 0.5, 1.5
@@ -77,16 +76,7 @@ class Stage:
 
     def say(self, words: str, expected: Expected) -> Heard | None:
         """The technician says the words; what the recogniser made of the noisy samples, None when nothing was heard."""
-        self._recogniser.expect(
-            Listening(
-                grammar=grammar_of(expected),
-                hazardous=expected.hazardous,
-                read_back=expected.read_back,
-                dictation=expected.dictation,
-                second_chance=bool(expected.results or expected.quantity),
-                said=said_for(expected),
-            )
-        )
+        self._recogniser.expect(listening_for(expected))
         self._hear_us()
         speech = self._voice.render(words, words_per_minute=TECHNICIAN_WPM, rate_hz=SAMPLE_RATE_HZ)
         start_s = self.now_s + BEFORE_S

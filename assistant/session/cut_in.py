@@ -22,7 +22,7 @@ def heard_over(now: Expected, mode: Mode, spoken: Sequence[Utterance]) -> Expect
     """What is listened for while this is spoken: stop and pause, and the answers where the prompt may be cut."""
     may_cut = mode in ANSWERED_OVER and all(isinstance(each, Sentence) and each.kind != "caution" for each in spoken)
     if not may_cut or now.dictation:
-        return Expected(controls=CUTS_SPEECH, attention=now.attention)
+        return Expected(controls=CUTS_SPEECH, attention=now.attention, timed=now.timed)
     answering = {each for each in now.controls if each.row.over_prompt}
     return replace(now, controls=CUTS_SPEECH | answering, questions=False, supposed={}, hazardous=True, read_back=True)
 

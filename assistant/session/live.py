@@ -13,17 +13,16 @@ from assistant.guide import Mode
 from assistant.hearing.level import rms_dbfs
 from assistant.language.attention import addressed
 from assistant.language.commands import CUTS_SPEECH, control_of
-from assistant.language.grammars import grammar_of
-from assistant.language.guess import said_for
 from assistant.language.model import Expected, Heard
 from assistant.language.plain import plain_words
-from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Listening, Microphone, Pictures, Recogniser, Taps, Voice
+from assistant.ports import SAMPLE_RATE_HZ, AudioBlock, Keys, Microphone, Pictures, Recogniser, Taps, Voice
 from assistant.session.ahead import Ahead
 from assistant.session.burst_news import Starter, take_event
 from assistant.session.conversation import Conversation
 from assistant.session.cut_in import heard_over, taken_over
 from assistant.session.keys import meant_by
 from assistant.session.lag import IN_TIME_S, SLOW_S, Lag
+from assistant.session.listening import listening_for
 from assistant.session.losses import Losses
 from assistant.session.loudness import Loudness
 from assistant.session.microphone_level import MicrophoneLevel, Sound
@@ -217,21 +216,12 @@ class LiveLoop:
         if expected == self._told:
             return
         self._told = expected
-        self._ears.recogniser.expect(
-            Listening(
-                grammar=grammar_of(expected),
-                hazardous=expected.hazardous,
-                read_back=expected.read_back,
-                dictation=expected.dictation,
-                second_chance=bool(expected.results or expected.quantity),
-                said=said_for(expected),
-            )
-        )
+        self._ears.recogniser.expect(listening_for(expected))
 
     def _over_speech(self) -> Expected:
-        if not self._cut_in:
-            return self._while_speaking
         conversation = self._conversation
+        if not self._cut_in:
+            return replace(self._while_speaking, timed=conversation.expected.timed)
         return heard_over(conversation.expected, conversation.state.mode, conversation.mouth.spoken)
 
     def _read(self) -> AudioBlock | None:

@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.freely import distinct
-from assistant.adapters.recogniser_embedded.second import SURELY_WRITTEN, says_else, wants_second
+from assistant.adapters.recogniser_embedded.second import (
+    STOP_WHILE_ASKED,
+    SURELY_WRITTEN,
+    ends_otherwise,
+    goes_otherwise,
+    says_else,
+    stands_alone,
+    wants_second,
+)
+from assistant.hearing.trust import COMMANDS
 from assistant.language.grammars import READING_TAG
 from assistant.language.model import Control, Heard, Written
 from assistant.language.questions import Question
@@ -47,6 +59,61 @@ def test_a_stop_is_let_go_for_what_surely_is_a_sentence(text: str, likely: float
     """A word like one that stops us stays one, and so does any one word: people's "stop" is often written as others."""
     assert says_else((Written(text=text, odds=1.0, likely=likely),)) is else_
     assert not says_else(())
+
+
+@pytest.mark.parametrize(
+    ("text", "otherwise"),
+    [
+        ("Hey go easy with that stuff.", True),
+        ("Take a break by the sea.", True),
+        ("It is still cranking stop.", False),
+        ("That is not right, gold on.", False),
+        ("Stuck.", False),
+        ("", False),
+    ],
+)
+def test_a_sentence_that_ends_otherwise_is_no_stop(text: str, *, otherwise: bool) -> None:
+    """What stops us is said last; a single word has nothing before it but noise."""
+    assert goes_otherwise((Written(text=text, odds=1.0, likely=-0.6),)) is otherwise
+    assert not goes_otherwise(())
+
+
+@pytest.mark.parametrize(
+    ("text", "amid", "alone"),
+    [("Stop.", False, True), ("Stop.", True, False), ("Sure.", False, False), ("", False, False), (None, False, True)],
+)
+def test_a_stop_stands_alone_where_it_is_written_so_and_no_talk_went_before(
+    text: str | None, *, amid: bool, alone: bool
+) -> None:
+    """Where nothing was written at all the grammar is believed."""
+    assert stands_alone(Heard(words="stop", confidence=0.97, free_text=text), amid=amid) is alone
+
+
+def stakes(*, timed: bool, second_chance: bool = True) -> AtStake:
+    """Where stop is a command and an answer is waited for."""
+    return AtStake(tags=lambda words: (words,), second_chance=second_chance, timed=timed)
+
+
+def test_while_something_is_timed_nothing_makes_a_stop_harder() -> None:
+    """No second look, no higher trust, no silence: there a missed stop may hurt, whatever is asked meanwhile."""
+    doubtful = Heard(words="stop", confidence=0.3, free_text="Sure.")
+    now, else_ = stakes(timed=True), stakes(timed=False)
+    assert not now.asked and else_.asked
+    assert now.thresholds("stop") == COMMANDS and else_.thresholds("stop") == STOP_WHILE_ASKED
+    for amid in (False, True):
+        assert not now.stop_waits(doubtful, amid=amid) and else_.stop_waits(doubtful, amid=amid)
+    assert stakes(timed=False, second_chance=False).stop_waits(replace(doubtful, free_text=None), amid=True)
+
+
+def test_only_a_stop_waits_so() -> None:
+    """An answer has a silence of its own."""
+    assert not stakes(timed=False).stop_waits(Heard(words="yes", confidence=0.3, free_text="Sure."), amid=True)
+
+
+def test_back_is_like_break_which_the_ear_does_not_know() -> None:
+    """ "A nice young back" was one of its stops, for the grammar has "take a break"."""
+    written = (Written(text="I have met a nice young back.", odds=1.0, likely=-0.5),)
+    assert ends_otherwise(written) and not goes_otherwise(written)
 
 
 def test_texts_that_differ_in_marks_alone_are_one() -> None:

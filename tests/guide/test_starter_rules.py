@@ -6,11 +6,12 @@ import pytest
 
 from assistant.facts import FactKind
 from assistant.guide import Mode, begin, fold, next_deadline, reopen
-from assistant.guide.expect import yes_is_free
+from assistant.guide.expect import expected, yes_is_free
 from assistant.guide.places import duty_of
 from assistant.guide.state import Frame, Position, State
 from assistant.language.model import BurstCaught, BurstHeard, BurstStarted
-from assistant.procedure.model import Duty
+from assistant.procedure.model import Duty, Hazard
+from assistant.wiring import load_libraries, shipped_procedures
 from tests.guide.job import LIBRARY, TO_CRANK, Job
 
 CONTRADICTED = "To me it sounded like never fired. You said it started. Keep your answer? Say yes or no."
@@ -207,6 +208,26 @@ def test_the_stricter_starter_duty_wins():
     assert in_force(gentle, usual) == gentle
     mixed = Duty(burst_s=12.0, stop_s=13.0, rest_s=60.0)
     assert in_force(usual, mixed) == in_force(mixed, usual) == Duty(burst_s=10.0, stop_s=13.0, rest_s=120.0)
+
+
+def test_from_the_count_to_the_release_it_is_told_that_an_action_is_timed():
+    """So that nothing makes a stop harder to get there; before and after it only pauses the job."""
+    job = Job(*TO_CRANK, "area is clear", "brake is set")
+    assert job.state.mode is Mode.POISED and expected(LIBRARY, job.state).timed
+    job.say("ready")
+    assert job.state.mode is Mode.TIMING and expected(LIBRARY, job.state).timed
+    job.wait(7.0).wait(5.0)
+    assert job.state.mode is Mode.ASKING and not expected(LIBRARY, job.state).timed
+
+
+def test_nor_where_the_starter_may_turn_though_nothing_counts():
+    """Whoever wiggles a harness while a helper turns the key stops as fast."""
+    _, library = load_libraries(shipped_procedures())
+    step = library["comes-and-goes"].step("wiggle-start")
+    at = Position(at=Frame(procedure="comes-and-goes", step=step.id))
+    state = State(position=at, mode=Mode.ASKING)
+    assert Hazard.CRANKING in step.hazards and not expected(library, state).timed
+    assert expected(library, replace(state, instructed=True)).timed
 
 
 def test_something_else_may_be_asked_while_the_ear_waits_for_the_starter_and_no_longer():

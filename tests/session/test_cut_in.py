@@ -6,7 +6,7 @@ from assistant.guide import Mode
 from assistant.language.model import Control, Heard
 from assistant.language.speech import Sentence, Tone
 from assistant.session.cut_in import heard_over, taken_over
-from tests.session.live_shop import Shop
+from tests.session.live_shop import TO_THE_CRANK, Shop
 
 OPENING = ("done", "it cranks but it will not start")
 
@@ -51,6 +51,17 @@ def test_no_answer_cuts_a_caution_a_release_or_tones(library, kind):
     assert heard_over(now, Mode.ASKING, (said,)).controls == {Control.STOP, Control.PAUSE}
     assert not heard_over(now, Mode.ASKING, (said,)).results
     assert heard_over(now, Mode.ASKING, ()).results == now.results
+
+
+def test_while_something_is_timed_a_stop_over_our_voice_is_as_easy(library):
+    """Whether answers may cut in or not, the recogniser is told that an action is timed."""
+    for cut_in in (True, False):
+        shop = Shop(library, "cranking-check", cut_in=cut_in)
+        shop.lead_to(Mode.POISED, *TO_THE_CRANK)
+        shop.pass_blocks(1)
+        assert shop.voice.speaking
+        assert shop.recogniser.told[-1].timed
+        assert not shop.recogniser.told[0].timed
 
 
 @pytest.mark.parametrize("mode", [Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.TIMING])

@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
+from assistant.hearing.endpoint import FRAME_S
+from assistant.hearing.running_talk import goes_on, loud_db
 
 Pcm = NDArray[np.int16]
 
@@ -34,6 +36,12 @@ class Kept:
     def keep_lead(self) -> None:
         """Keep what may be the beginning of what is said next."""
         self._frames, self.levels = self._frames[-limits.LEAD_FRAMES :], self.levels[-limits.LEAD_FRAMES :]
+
+    def nearer(self, begins_s: float, ends_s: float) -> bool:
+        """Whether what lies between, in seconds from the beginning, is so much louder than all before it that another
+        says it, who stands nearer."""
+        first, last = (round(at_s / FRAME_S) for at_s in (begins_s, ends_s))
+        return not goes_on(loud_db(self.levels[:first]), self.levels[first:last])
 
     def pcm(self) -> Pcm:
         """All of it: int16, mono, (frames,), 16 000 Hz."""

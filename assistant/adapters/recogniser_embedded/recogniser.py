@@ -17,7 +17,7 @@ from assistant.adapters.recogniser_embedded.languages import Languages
 from assistant.adapters.recogniser_embedded.look import Look, since
 from assistant.adapters.recogniser_embedded.network import Network, return_memory
 from assistant.adapters.recogniser_embedded.scribe import Scribe, Sound, WrittenDown
-from assistant.adapters.recogniser_embedded.second import says_else
+from assistant.adapters.recogniser_embedded.second import is_otherwise
 from assistant.adapters.recogniser_embedded.stop import StopWatch
 from assistant.adapters.recogniser_embedded.tried import Looking, Tried, heeded, tried_in
 from assistant.grammar.model import Grammar
@@ -108,12 +108,7 @@ class EmbeddedRecogniser:
             self._endpoint = Endpoint(limits.DICTATION if listening.dictation else limits.COMMAND)
         self._tried = None
         self._listening = listening
-        self._at_stake = AtStake(
-            tags=self._tags,
-            hazardous=listening.hazardous,
-            read_back=listening.read_back,
-            second_chance=listening.second_chance,
-        )
+        self._at_stake = AtStake.where(listening, self._tags)
         self._scribe.expect(listening, self._language, self._at_stake)
 
     def language(self, grammar: Grammar) -> Language:
@@ -241,13 +236,16 @@ class EmbeddedRecogniser:
         if self._listening is None or self._listening.dictation:
             return None
         began_s = self._began_s if self._endpoint.speaking and not self._own_voice else None
-        asked = self._listening.second_chance
+        asked = self._at_stake.asked
         stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
         if stop is None:
             return None
-        if asked and began_s is not None and says_else(self._scribe.freely(self._kept.pcm())):
-            self._stop.let_go()
-            return None
+        if began_s is not None and self._at_stake.stop_is_doubted(inside=stop.inside):
+            # another, nearer to us, may say it beside who talks
+            nearer = stop.inside and self._kept.nearer(stop.began_s - began_s, stop.ended_s - began_s)
+            if not nearer and is_otherwise(self._scribe.freely(self._kept.pcm()), inside=stop.inside):
+                self._stop.let_go()
+                return None
         told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
         if stop.inside and self._endpoint.speaking:
             self._look_no_more()
@@ -329,8 +327,8 @@ class EmbeddedRecogniser:
             early.give_up()
 
     def _made_of(self, looking: Looking) -> Tried:
-        heard, nothing_longer = self._heeded(looking.found())
-        return tried_in(looking, heard, self._at_stake, began_s=self._began_s, nothing_longer=nothing_longer)
+        written = self._seen(looking.found())
+        return tried_in(looking, written, self._at_stake, began_s=self._began_s, over_us=self._own_voice > 0)
 
     def _told(self, heard: Heard) -> Heard | None:
         """What counts only where somebody surely spoke: the gate lets some noise begin, and that is nobody's business.
@@ -351,13 +349,12 @@ class EmbeddedRecogniser:
         if tried is not None and tried.whole and len(self._kept) - tried.frames <= quiet:
             return replace(tried.heard, took_ms=since(started))
         sound = self._sound(started, standing_out(self._kept.levels))
-        return self._heeded(self._scribe.write(sound))[0]
+        return heeded(self._seen(self._scribe.write(sound)), self._at_stake)[0]
 
-    def _heeded(self, written: WrittenDown) -> tuple[Heard, bool]:
-        """What was written down, and whether nothing longer is legal."""
+    def _seen(self, written: WrittenDown) -> WrittenDown:
         if written.look is not None:
             self.on_look(written.look)
-        return heeded(written, self._at_stake)
+        return written
 
     def _sound(self, started: float, part: slice | None = None, *, later: bool = False) -> Sound:
         """All that was kept."""

@@ -17,7 +17,7 @@ from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.freely import FreeWriting, Writing, dictated, with_second
 from assistant.adapters.recogniser_embedded.look import Look, goes_alone, look_at, since, told_by
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
-from assistant.adapters.recogniser_embedded.second import says_else, usual, wants_second
+from assistant.adapters.recogniser_embedded.second import goes_otherwise, says_else, usual, wants_second
 from assistant.hearing.beam import Language
 from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.endpoint import FRAME_S
@@ -192,13 +192,15 @@ class Scribe:
             ended_s = began_s + (part.stop - part.start) * FRAME_S
         heard = told_by(verdict, began_s, ended_s, self._name, sound.started)
         clear = heard.words is not None and not heard.unsure and verdict.nothing_longer
+        stops = self._at_stake.stops(heard.words)
         second = sound.amid or wants_second(heard, language.tags(heard.words or ""))
-        wanted = heard.unsure or (asks and second)
+        wanted = heard.unsure or (asks and second and not (stops and self._at_stake.timed))
         if wanted and (clear or not sound.later):
             # what is offered for a yes must not be the opposite of what was said
             written = writing.texts() if writing is not None else self._free.write(passage)
             heard = replace(with_second(heard, written, verdict), took_ms=since(sound.started))
-            if asks and self._at_stake.tail(heard.words) is Tail.NONE and says_else(written):
+            otherwise = not written or goes_otherwise(written) if sound.amid else says_else(written)
+            if asks and stops and self._at_stake.asked and otherwise:
                 heard = replace(heard, words=None)
         elif writing is not None:
             writing.give_up()

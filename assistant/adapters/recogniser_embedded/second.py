@@ -24,11 +24,17 @@ word with less than 0.9; people's "yes" and "no" mostly have more."""
 STOPPING, LIKE_STOP = ("stop", "pause", "hold", "whoa", "wait", "break"), 0.6
 """Words that stop us, and how much of its letters a word that was written freely shares with one to stand for it."""
 
+OF_THE_EAR = ("stop", "pause", "hold", "whoa")
+"""Those that have an ear of their own."""
+
 SURELY_WRITTEN = -0.3
 """Mean log-probability of the tokens from which on a text of more than one word, none of them like one that stops us,
 is something else. Source: of 240 times a word that stops us, by people (the part for learning) and by the tuning
 voices, 15 to 6 dB over noise and talk, no text is so, the nearest with -0.31; mostly they are one word. Of 1,200
 answers 14 were taken for stop or pause without this."""
+
+LAST_WORDS = 2
+"""The phrases that stop us have so many words at most, politeness and the like aside."""
 
 SECOND_BELOW = 0.998
 """Trust below which an answer is also written without the grammar. Source: of 1,143 answers in own words that were
@@ -55,9 +61,32 @@ def usual(words: str) -> Heard:
     return Heard(words=words, confidence=(SECOND_BELOW + COMMAND_SECOND_BELOW) / 2)
 
 
+def stands_alone(heard: Heard, *, amid: bool) -> bool:
+    """Whether a stop of the grammar is surely the whole of what was said: it does not go on with other talk, and free
+    writing, where there is any, has a word like it. `amid`: it goes on with other talk."""
+    return not amid and (heard.free_text is None or _like_stop(plain_words(heard.free_text).split()))
+
+
+def goes_otherwise(written: Sequence[Written], stopping: Sequence[str] = STOPPING) -> bool:
+    """Whether what was written freely of a sentence, at the end of which a word that stops us was found, one of
+    `stopping`, ends with no word like one. A single word has nothing before it: what seemed so was noise."""
+    said = plain_words(written[0].text).split() if written else []
+    return len(said) > 1 and not _like_stop(said[-LAST_WORDS:], stopping)
+
+
 def says_else(written: Sequence[Written]) -> bool:
     """Whether what was written freely of the sound in which a word that stops us was found surely is something else."""
     if not written or written[0].likely < SURELY_WRITTEN:
         return False
     said = plain_words(written[0].text).split()
-    return len(said) > 1 and not any(alike(word, stop) >= LIKE_STOP for word in said for stop in STOPPING)
+    return len(said) > 1 and not _like_stop(said)
+
+
+def is_otherwise(written: Sequence[Written], *, inside: bool) -> bool:
+    """Whether free writing has something else than the word that the ear for stop found. `inside`: in a sentence, which
+    then ends with no word that it knows: "back" is like "break", which it does not."""
+    return goes_otherwise(written, OF_THE_EAR) if inside else says_else(written)
+
+
+def _like_stop(said: Sequence[str], stopping: Sequence[str] = STOPPING) -> bool:
+    return any(alike(word, stop) >= LIKE_STOP for word in said for stop in stopping)

@@ -86,13 +86,15 @@ class Looking:
             self.work.give_up()
 
 
-def tried_in(looking: Looking, heard: Heard, at_stake: AtStake, *, began_s: float, nothing_longer: bool) -> Tried:
-    """What a look gave, and when it counts. `began_s`: of all the sound; `nothing_longer`: no longer sentence of
-    another meaning is legal."""
+def tried_in(looking: Looking, written: WrittenDown, at_stake: AtStake, *, began_s: float, over_us: bool) -> Tried:
+    """What a look gave, and when it counts. `written`: what it found; `began_s`: of all the sound; `over_us`: our own
+    voice may still be heard, beside which any stop acts at once."""
+    heard, nothing_longer = heeded(written, at_stake)
     clear = heard.words is not None and not heard.unsure and nothing_longer
     tail = waits_for(at_stake.tail(heard.words), heard.confidence, at_once=at_stake.at_once(heard.words))
     after_s = limits.TAIL_S[tail]
-    after_s = after_s if clear else max(after_s, limits.LONGER_S if heard.words is not None else math.inf)
+    waits = not clear or (not over_us and at_stake.stop_waits(heard, amid=written.amid))
+    after_s = max(after_s, limits.LONGER_S if heard.words is not None else math.inf) if waits else after_s
     said_frames, part = looking.frames - round(looking.quiet_s / FRAME_S), looking.part
     if part is not None and heard.ended_s - began_s < (looking.frames - 0.5) * FRAME_S:  # the part alone
         said_frames = min(said_frames, part.stop - AROUND_FRAMES)
