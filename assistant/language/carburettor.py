@@ -37,6 +37,25 @@ _OTHERWISE = re.compile(
 )
 
 
+ELECTRIC_PUMP = ("the fuel pump is electric", "electric-pump")
+MECHANICAL_PUMP = ("the fuel pump is mechanical", "no-electric-pump")
+"""What is noted, and the word of `procedure.condition` that it makes so."""
+
+_PUMP = r"(?: (?:fuel|petrol|gas|lift))? pump\b"
+_ELECTRIC = re.compile(rf"\belectric(?:al)?{_PUMP}|\b(?:fuel |petrol |gas )?pump(?: is|'s) electric(?:al)?\b")
+_MECHANICAL = re.compile(
+    rf"\bmechanical{_PUMP}|\b(?:fuel |petrol |gas )?pump(?: is|'s) mechanical\b|\bno electric{_PUMP}"
+)
+
+
+def pump_told(words: str) -> tuple[str, str] | None:
+    """What these words tell of how the fuel pump is driven: as noted, and what it makes so."""
+    said = " ".join(spelled_out(re.sub(r"[^a-z' ]+", " ", words.lower()).split()))
+    if _MECHANICAL.search(said):
+        return MECHANICAL_PUMP
+    return ELECTRIC_PUMP if told_of(said, _ELECTRIC) else None
+
+
 def tells_a_carburettor(words: str) -> bool:
     """Whether these words say somewhere that it has a carburettor, or no computer and no injectors."""
     said = " ".join(spelled_out(re.sub(r"[^a-z' ]+", " ", words.lower()).split()))

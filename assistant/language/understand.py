@@ -40,6 +40,7 @@ from assistant.language.out_of_turn import (
     implant,
     other_question,
     pack_left_on,
+    told_ahead,
     wrong_fuel,
 )
 from assistant.language.own_words import meant_by
@@ -229,6 +230,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told = told or pack_left_on(words, expected)
     told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
     told = told or besides(words, expected) or it_turned(heard.free_text or "", expected)
+    told = told or (told_ahead(words, expected) if heard.whole else None)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words and not heard.amid else None

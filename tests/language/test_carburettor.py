@@ -28,7 +28,7 @@ def test_it_is_told(words):
     assert tells_a_carburettor(words)
     told = understand(Heard(words=words, confidence=1.0), TOLD)
     assert isinstance(told, TellTest)
-    assert told.makes == ("no-engine-computer",)
+    assert told.makes == ("no-engine-computer", "no-electric-pump")
 
 
 @pytest.mark.parametrize("words", HAS_NOT)
