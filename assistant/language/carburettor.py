@@ -24,6 +24,7 @@ _IT = r"(?:it|she|this|this one|this car|the (?:car|engine)|engine|that)"
 _HAS = re.compile(
     rf"\b{_IT} (?:{_GOT}|runs on|is on|uses|comes with|still has) (?:just )?(?:a |an |the )?{_KIND}{_CARB}\b"
     rf"|\b(?:old|a|an) {_CARB} (?:car|engine|job|thing|one|model|motor)\b|\bcarburett?ed\b"
+    rf"|\bwith (?:a |an |its )?{_KIND}{_CARB}\b"
     rf"|^(?:an? )?{_KIND}{_CARB}(?: (?:car|engine|fed))?$|\bruns on (?:a |twin )?{_CARB}\b"
 )
 _LACKS = re.compile(

@@ -259,7 +259,10 @@ _PUT_IN = re.compile(
 )
 """What nobody says of a car that burns it: so told, it is the wrong one before the fuel of the car is known."""
 _A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (?:engine|car|one)\b")
-_DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
+_DENIED = re.compile(
+    r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+(?!(?:and|but|so|then|now)\b)[a-z']+){0,2}\s*$"
+)
+"""What denies what follows; not over what joins another thing to it: "it won't start and petrol is dripping"."""
 
 
 _INTO = (

@@ -90,8 +90,24 @@ def test_the_main_job_asks_for_it(library):
 
 def test_what_it_may_answer_as_well_is_offered(library):
     """Neither the complaint nor the answer is lost."""
-    job = Led(library, "slow-crank").say("turns over slow as treacle this morning, the battery is new")
+    job = Led(library, "slow-crank").say("turns over slow as treacle this morning, battery stayed up there")
     assert len(_kept(job)) == 1
     assert job.state.mode is Mode.CONFIRMING
     assert job.words.startswith("Kept as the complaint.")
     assert "Did you say battery held?" in job.words
+
+
+def test_told_before_it_is_asked_for_it_is_what_is_asked_for(library):
+    """Many begin with what is wrong: it was not understood, and "understood" was asked for."""
+    job = Led(library, "no-start").say("spins over lovely but not a sniff of firing since this morning")
+    assert _kept(job)[0].data["words"] == "spins over lovely but not a sniff of firing since this morning"
+    assert (job.at, job.state.mode) == ("changed", Mode.ASKING) and "Tell me the complaint" not in job.words
+    assert fold(library, job.facts, NEW) == job.state
+    job = Led(library, "no-start").say("it cranks but won't start and petrol is dripping from the rail")
+    assert Condition.LEAK in job.state.bay.conditions
+
+
+@pytest.mark.parametrize("words", ["okay", "ok", "got it", "let's go"])
+def test_whoever_has_heard_the_rules_says_so_in_a_word(library, words):
+    """ "Okay" was not understood."""
+    assert Led(library, "no-start").say(words).at == "complaint"

@@ -11,6 +11,7 @@ HAS = [
     "it's a carb", "it's got a carburettor", "it has twin carbs", "there's no computer on it", "old carburettor car",
     "there is no engine computer", "it's a carburettor, no sensors", "it's got no injectors mate",
     "no ecu on this one",
+    "old 1976 thing with a carb", "a van with twin carbs",
     "it hasn't got an ecu", "it's carburetted", "there's no computer, it's a carb", "it runs on a carb",
 ]  # fmt: skip
 HAS_NOT = [
