@@ -31,7 +31,9 @@ _OF_A_CAR = re.compile(
     r"\b(?:start\w*|crank\w*|turn(?:s|ed|ing)? over|spins?|dies|died|stall\w*|cuts? out|clicks?|flat|drain\w*|charg\w*"
     r"|slow\w*|spark|smok\w*|knock\w*|bang\w*|leak\w*|smell\w*|stinks?|lamps?|lights?|misfir\w*|overheat\w*|sprayed)\b"
 )
-_SMALL = frozenset(["a", "an", "and", "are", "i", "in", "is", "it", "my", "no", "not", "of", "on", "or", "the", "to"])
+_SMALL = frozenset(
+    ["a", "an", "and", "are", "i", "in", "is", "it", "my", "no", "not", "of", "on", "or", "the", "to", "won't", "it's"]
+)
 _OPEN = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.ASKING})
 
 
@@ -48,11 +50,7 @@ def keep_as_complaint(making: Making, said: Unclear) -> bool:
     if not _tells_what_is_wrong(words):
         return False
     if _asked_next(making):
-        making.note(InstructionDone(makes=leaves(making.step), hearing=making.hearing))
-        complete(making)
-        go_to(making, making.step.next or "")
-        making.reply.clear()  # it is told already
-        dictate(making, Dictate(words=words[:MAX_KEPT_CHARACTERS], cut=len(words) > MAX_KEPT_CHARACTERS))
+        _take_as_asked(making, words)
         return True
     if not _may_be_told(making, said, words):
         return False
@@ -69,6 +67,22 @@ def keep_as_complaint(making: Making, said: Unclear) -> bool:
     warn_of(making, kept, makes, so_before)
     break_off(making, before)
     return True
+
+
+def keep_beside(making: Making) -> None:
+    """Keep the whole of what tells of something unasked as the complaint too, where that is asked next."""
+    words = " ".join(((making.heard.free_text if making.heard else "") or making.words).split())
+    if _tells_what_is_wrong(words) and _asked_next(making):
+        _take_as_asked(making, words)
+
+
+def _take_as_asked(making: Making, words: str) -> None:
+    told = [each for each in making.reply if isinstance(each, Sentence) and each.kind != "prompt"]
+    making.note(InstructionDone(makes=leaves(making.step), hearing=making.hearing))
+    complete(making)
+    go_to(making, making.step.next or "")
+    making.reply[:] = told  # what would be asked is told already
+    dictate(making, Dictate(words=words[:MAX_KEPT_CHARACTERS], cut=len(words) > MAX_KEPT_CHARACTERS))
 
 
 def _tells_what_is_wrong(words: str) -> bool:

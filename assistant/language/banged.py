@@ -6,6 +6,7 @@ A backfire, a door or a tyre that bangs tells nothing of the timing belt. Plain 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from assistant.language.dangers import spelled_out, told_of
 
@@ -22,6 +23,7 @@ _STOPPED = (
 )
 _FEW = r"(?:\s+(?!but\b|fine\b|ran\b|runs\b)[a-z']+){0,6}?\s+"
 _A_BANG = rf"(?:{_NOISE}|banged|went bang|snapped|let go with a {_NOISE})"
+_A_NOISE = re.compile(r"\b(?:bang|crunch|snap|clatter|clunk|crack|pop)\w*|\bbelt\b|\bchain\b")
 _BANG = re.compile(
     rf"\b{_A_BANG}\b{_FEW}{_STOPPED}\b|\b{_STOPPED}\b{_FEW}(?:with|after|on|and) (?:a |one |an )?(?:\w+ )?{_NOISE}\b"
     r"|\b(?:timing |cam )?(?:belt|chain) (?:has |is |just |must have )*"
@@ -69,6 +71,11 @@ def turns_freely(words: str) -> bool:
     """Whether these words say that it turns by hand as it should."""
     said = _plain(words)
     return _BINDS.search(said) is None and _FREELY.search(said) is not None
+
+
+def lacks_the_bang(words: str, phrases: Sequence[str]) -> bool:
+    """Whether these words name no noise and nothing that tears, where each phrase of a result names the bang."""
+    return all("bang" in each for each in phrases) and _A_NOISE.search(words.lower()) is None
 
 
 def binds_by_hand(words: str) -> bool:

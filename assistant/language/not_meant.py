@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.english import heard as texts
+from assistant.language.banged import lacks_the_bang
 from assistant.language.dangers import NO_AND_A_SENTENCE
 from assistant.language.guess import said_for, tells_nothing
 from assistant.language.meant import answer_of
@@ -105,7 +106,11 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
     """
     if words in expected.passing or words.startswith(f"{I_FOUND} ") or figure_alone(words, expected):
         return True
-    if is_a_bound(words) or tells_its_age(words, expected):
+    if (
+        is_a_bound(words)
+        or tells_its_age(words, expected)
+        or lacks_the_bang(words, expected.results.get(result, ("",)))
+    ):
         return True
     if not tells_nothing(result, expected):
         return False

@@ -182,3 +182,10 @@ def test_how_old_a_thing_is_is_no_result(procedure: str, step: str, words: str) 
 def test_where_a_new_one_is_an_answer_it_is_one() -> None:
     """What changed lately is asked there."""
     assert words_of("no-start", "changed").of("the battery is new")["result"] == "battery"
+
+
+@pytest.mark.parametrize("words", ["it just died at a roundabout and that was it", "stopped and that was that"])
+def test_without_a_noise_there_was_no_bang(words: str) -> None:
+    """It was offered as "a bang then nothing", whose yes warns of bent valves."""
+    assert "bang" not in words_of("no-start", "how-stopped").of(words).values()
+    assert words_of("no-start", "how-stopped").of("almighty bang and it quit")["result"] == "bang"
