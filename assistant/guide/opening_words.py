@@ -32,7 +32,7 @@ _OF_A_CAR = re.compile(
     r"|slow\w*|spark|smok\w*|knock\w*|bang\w*|leak\w*|smell\w*|stinks?|lamps?|lights?|misfir\w*|overheat\w*|sprayed)\b"
 )
 _SMALL = frozenset(
-    ["a", "an", "and", "are", "i", "in", "is", "it", "my", "no", "not", "of", "on", "or", "the", "to", "won't", "it's"]
+    ("a", "an", "and", "are", "i", "in", "is", "it", "it's", "my", "no", "not", "of", "on", "or", "the", "to", "won't")
 )
 _OPEN = frozenset({Mode.CAUTIONING, Mode.GATING, Mode.POISED, Mode.ASKING})
 
