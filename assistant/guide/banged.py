@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from assistant.cranking.duty import NOT_CRANKED
 from assistant.english import prompts, sayings
+from assistant.facts import TestTold
 from assistant.guide.state import State
 from assistant.guide.turn import Making
+from assistant.language.banged import BINDS, BY_HAND, STUCK, binds_by_hand
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import Condition
 from assistant.procedure.forbidden import TURN
@@ -19,6 +21,13 @@ def warn_of_the_bang(making: Making, so_before: frozenset[Condition]) -> None:
     """Say it as soon as it is told. `so_before`: what was so of car and bay before that."""
     if Condition.BANGED in making.state.bay.conditions - so_before:
         making.say(sayings.BANG, "caution")
+
+
+def note_binding(making: Making, words: str) -> None:
+    """Keep that it binds by hand where these words say so, as a test that was told."""
+    if Condition.BINDS not in making.state.bay.conditions and binds_by_hand(words):
+        made = (str(Condition.BINDS),)
+        making.note_of_job(TestTold(test=BY_HAND, result=STUCK, words=BINDS, makes=made))
 
 
 def before_the_starter(step: Step, state: State) -> tuple[Sentence, ...]:

@@ -15,6 +15,8 @@ BANGED, FREE = ("a bang as it stopped", "banged"), ("it turns freely by hand", "
 
 BINDS = "the engine does not turn by hand"
 """The clause that it is told with, as after "I found": what a fault model calls the result that shows it."""
+BY_HAND, STUCK = "by-hand", "stuck"
+"""The test of a fault model that shows it, and its result."""
 
 _NOISE = r"(?:bang|crunch|snap|clatter)"
 _STOPPED = (
