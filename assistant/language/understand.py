@@ -51,6 +51,7 @@ from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import TAKEN, Opinion, asked_at, opinion_of, plainly_written
 from assistant.language.tested import which_result
 from assistant.language.turned import it_turned
+from assistant.language.work_told import tells_it_is_mended
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -112,7 +113,7 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return done
     if (apart := other_question(words, expected) or facts_among(words, expected)) is not None:
         return apart
-    if words in expected.passing and Control.REPAIR_DONE in expected.controls:
+    if Control.REPAIR_DONE in expected.controls and (words in expected.passing or tells_it_is_mended(words)):
         return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     taken = isinstance(guessed, GiveResult)
