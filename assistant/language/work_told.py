@@ -87,8 +87,8 @@ _MENDED = re.compile(
     r"|\bnew (?:[a-z]+ ){1,3}(?:is |are )?(?:in|on)\b|\brepair(?: is| has been)? (?:all )?(?:done|finished|complete)\b"
 )
 _NOT_MENDED = re.compile(
-    r"\b(?:not|no|never|cannot|yet|if|when|will|would|need\w*|should|must|have to|has to|going to|gonna|order\w*|before|how"
-    r"|what|why|who|once|until|want\w*|[a-z]+n't)\b"
+    r"\b(?:not|no|never|cannot|yet|if|when|will|would|need\w*|should|must|have to|has to|going to|gonna|order\w*|before"
+    r"|how|what|why|who|once|until|want\w*|[a-z]+n't)\b"
 )
 
 
