@@ -25,6 +25,7 @@ from assistant.language.dangers import (
 )
 from assistant.language.manner import Manner
 from assistant.language.model import Dictate
+from assistant.language.perils import smokes_somewhere
 from assistant.language.understand import MAX_KEPT_CHARACTERS
 from assistant.procedure.condition import Condition
 
@@ -86,6 +87,7 @@ def made_by(words: str, state: State) -> tuple[str, ...]:
         (Condition.PACK_ON, tells_the_pack_is_on(words)),
         (Condition.BANGED, tells_a_bang(words)),
         (Condition.BINDS, binds_by_hand(words)),
+        (Condition.BURNED, smokes_somewhere(words)),
     )
     return tuple(str(each) for each, told in dangers if told)
 

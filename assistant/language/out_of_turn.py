@@ -44,6 +44,7 @@ from assistant.language.own_words import meant_by
 from assistant.language.perils import (
     has_an_implant,
     is_on_fire,
+    smokes_somewhere,
     tells_a_fire,
     tells_it_moves,
     tells_it_runs_on,
@@ -208,6 +209,12 @@ def alarm(words: str, expected: Expected) -> Command | None:
     if tells_of_somebody(said) or tells_it_runs_on(said) or words.startswith("stop "):
         return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
     return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
+
+
+def smoke(words: str, expected: Expected) -> TellTest | None:
+    """Smoke from a part of the car, told in the same breath as an answer: "twelve four, and smoke off the alternator".
+    None where people are known to answer so."""
+    return _so(BURNED) if smokes_somewhere(words) and not any(map(smokes_somewhere, said_for(expected))) else None
 
 
 def implant(words: str, expected: Expected) -> Unclear | None:

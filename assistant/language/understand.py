@@ -40,6 +40,7 @@ from assistant.language.out_of_turn import (
     implant,
     other_question,
     pack_left_on,
+    smoke,
     told_ahead,
     wrong_fuel,
 )
@@ -94,7 +95,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
 
 def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean by lists and grammars: an answer, a danger, what is so of the car; None where by none."""
-    meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
+    meaning = smoke(words, expected) or wrong_fuel(words, expected) or meaning_of(words, expected)
+    meaning = meaning or danger(words, expected)
     meaning = meaning or fuel_outside(words, expected) or pack_left_on(words, expected)
     meaning = meaning or with_surroundings(words, expected)
     meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)

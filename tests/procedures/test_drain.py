@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import pytest
 
 from assistant.guide import Mode
+from assistant.procedure.condition import C
 from assistant.procedure.model import Procedure
 from tests.guide.led import Led
 
@@ -53,6 +54,15 @@ def test_which_fuse_it_is_is_asked_for_and_kept_as_it_was_said(shipped: Mapping[
     assert notes == ["number fourteen, boot lamp"]
     led.say("done")
     assert led.at == f"parts{way}"
+
+
+@pytest.mark.parametrize(
+    "words", ["four hundred milliamps, and there's smoke from the fuse box", "hang on, smoke off the fuse"]
+)
+def test_smoke_told_with_the_reading_is_not_lost(shipped: Mapping[str, Procedure], words: str) -> None:
+    """The reading alone was taken."""
+    led = Led(shipped, "parasitic-draw", HIGH[""]).until("drain").say(words)
+    assert led.state.mode is Mode.HELD and C.BURNED in led.state.bay.conditions
 
 
 @pytest.mark.parametrize("at", ["asleep", "drain"])
