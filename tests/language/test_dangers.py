@@ -15,6 +15,7 @@ from assistant.language.dangers import (
     FuelOutside,
     fuel_told_in,
     tells_a_fuel_leak,
+    tells_of_a_spray,
     tells_the_wrong_fuel,
 )
 from assistant.language.grammars import grammar_of
@@ -357,3 +358,18 @@ def test_that_it_has_aired_is_told_but_where_the_smell_is_asked_about():
         assert not isinstance(understand(Heard(words=words, confidence=1.0), asked), TellTest), words
     for words in ("the air filter is clear", "it smells", "the air is not clear"):
         assert not isinstance(understand(Heard(words=words, confidence=1.0), TOLD), TellTest), words
+
+
+@pytest.mark.parametrize(
+    ("words", "sprayed"),
+    [
+        ("coughs on a sniff of easy start but won't run", True),
+        ("it runs on easy start alone", True),
+        ("cranks but won't start and i used some ether", True),
+        ("never used any easy start on it", False),
+        ("i sprayed ether last week", False),
+    ],
+)
+def test_a_spray_that_a_complaint_tells_of_is_known(words, sprayed):
+    """A sniff of it was none, and a spark tester was asked for at once."""
+    assert tells_of_a_spray(words) is sprayed
