@@ -2,8 +2,10 @@
 
 import pytest
 
+from assistant.bay import Bay, Mark
 from assistant.facts import FactKind
 from assistant.guide import Library
+from assistant.guide.places import told_by_bay
 from assistant.procedure.condition import Condition
 from assistant.reasoning.reasoner import Reasoner
 from assistant.session.adviser import Adviser
@@ -86,3 +88,13 @@ def test_told_with_the_facts_of_the_car_it_is_read_back_with_them(library: Libra
     assert "ordinary car" in turn["said"][-1] and "hybrid" not in room.conversation.state.vehicle
     room.type("yes")
     assert room.conversation.state.vehicle["hybrid"] == "no"
+
+
+def test_after_its_repair_no_codes_are_to_be_cleared(library: Library) -> None:
+    """A car without an engine computer was asked for the reader in the check of its repair."""
+    recheck, main = library["recheck-start"], library["no-start"]
+    bay = Bay(marks=(Mark(condition=Condition.NO_COMPUTER, fact="told"),))
+    for procedure, step, result in ((recheck, "clear-codes", "untested"), (main, "reader", "none")):
+        told = told_by_bay(procedure.step(step), procedure, bay)
+        assert told is not None and told.id == result
+    assert told_by_bay(recheck.step("clear-codes"), recheck, Bay()) is None
