@@ -86,8 +86,10 @@ SAID: Mapping[Condition, str] = {
     Condition.NO_DRAIN_METER: "no drain meter here",
     Condition.NO_READER: "no code reader here that does it",
     Condition.NO_COMPUTER: "a carburettor, no engine computer",
+    Condition.NO_PUMP: "no electric fuel pump that was told of",
     Condition.HELPER: "a helper at the key",
     Condition.BANGED: "a bang as it stopped, not turned by hand since",
+    Condition.BINDS: "an engine that binds by hand",
 }
 """Each condition in words, for ear, screen and report."""
 

@@ -97,6 +97,16 @@ def told_before(words: str, *, brief: bool) -> str:
     return f"You said: {words}. {YES if brief else LOG_IT}"
 
 
+def built_so(words: str, *, brief: bool) -> str:
+    """What a carburettor tells of what would be asked now."""
+    return f"With a carburetor: {words}. {YES if brief else LOG_IT}"
+
+
+def turned_before(words: str) -> str:
+    """What the starter did, told before its cautions were answered."""
+    return f"You said: {words}. If it has turned already, say that again."
+
+
 def heard(words: str) -> str:
     """A read-back."""
     return f"I heard {words}."

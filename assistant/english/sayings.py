@@ -45,7 +45,9 @@ BANG = (
     "freely by hand."
 )
 """Before an engine that broke is turned. Source: common practice, no source."""
+BINDS = "Do not turn the starter before it turns freely by hand."
 NO_COMPUTER = "I leave out the engine computer and the injectors."
+NO_PUMP = "If its fuel pump is electric, say so."
 CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."
 AIR_BY_TIME = "Vapour counts as gone after five minutes, and once you smell nothing."
 THE_NOTE = "the note"

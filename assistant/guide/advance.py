@@ -22,7 +22,7 @@ from assistant.guide.expect import expected
 from assistant.guide.fold import MoveRefused
 from assistant.guide.free_words import dictate
 from assistant.guide.inherited import words_of_left, words_of_offer
-from assistant.guide.opening_words import not_understood
+from assistant.guide.opening_words import keep_beside, not_understood
 from assistant.guide.places import Library
 from assistant.guide.speaking import speak_as_before
 from assistant.guide.state import NEW, Frame, Mode, State
@@ -196,6 +196,7 @@ def _obey(making: Making, said: Command | Unclear, at_s: float) -> None:
             take_me_to(making, said)
         case TellTest():
             tell_test(making, said)
+            keep_beside(making)
         case Dictate():
             dictate(making, said)
         case KeepPicture(name=name):

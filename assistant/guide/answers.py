@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from assistant import facts
@@ -18,10 +19,11 @@ from assistant.guide.arrive import (
     prepare,
 )
 from assistant.guide.banged import warn_of_the_bang
-from assistant.guide.built import note_carburettor
+from assistant.guide.built import note_carburettor, with_what_follows
 from assistant.guide.closing import settle_item
 from assistant.guide.echo import Knows, near_limit, needs_yes
 from assistant.guide.excusing import excuse
+from assistant.guide.expect import expected
 from assistant.guide.fallen import as_fall
 from assistant.guide.fuel_told import weigh_fuel
 from assistant.guide.not_taken import unclear
@@ -29,7 +31,7 @@ from assistant.guide.places import band_of, caution_now, ends_early, gate_now, l
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.putting_back import put_back
 from assistant.guide.runs_besides import tell_it_runs
-from assistant.guide.state import BY_COMPLAINT, Frame, Mode, Pending, Position
+from assistant.guide.state import BY_BUILD, BY_COMPLAINT, Frame, Mode, Pending, Position
 from assistant.guide.timing import burst_said, end_by_word
 from assistant.guide.turn import Making, Refused
 from assistant.guide.words import full_hint, hint, instruction_words
@@ -49,6 +51,8 @@ from assistant.language.speak import say_amount
 from assistant.procedure.condition import ITEMS, UNDOES, Condition
 from assistant.procedure.model import Result
 from assistant.procedure.remedies import ASSERTS, Remedy
+
+_DENIES = re.compile(r"(?:no|nope|nah)\b")
 
 
 def acknowledge(making: Making, words: str) -> None:
@@ -130,8 +134,9 @@ def _end_early(making: Making) -> None:
 def give_facts(making: Making, given: GiveFacts) -> None:
     """Several facts of the car in one breath: read back together, since some of them decide what is safe on it."""
     note_carburettor(making, making.words)
-    pairs = tuple((told.fact, told.value) for told in given.facts)
-    words = say_list([told.words for told in given.facts])
+    told = with_what_follows(given, expected(making.library, making.state), making.state)
+    pairs = tuple((each.fact, each.value) for each in told)
+    words = say_list([each.words for each in told])
     making.note(facts.ResultHeard(facts=pairs, words=words, hearing=making.hearing))
     making.say(sayings.REST_LATER if given.partly else "", "refusal")
     making.add(*hint(making.library, making.state))
@@ -205,7 +210,7 @@ def reject(making: Making) -> None:
     if cranked_unseen(making.state):
         enter(making, making.state.at, "again")
         return
-    if pending is not None and pending.by == BY_COMPLAINT:
+    if pending is not None and pending.by in (BY_COMPLAINT, BY_BUILD):
         making.add(*instruction_words(making.step, making.state.manner))
     making.add(*(full_hint if making.state.burst_done else hint)(making.library, making.state))
 
@@ -225,6 +230,8 @@ def _result_needs_yes(making: Making, given: GiveResult) -> bool:
     """Whether the result waits for its yes. Where the last answer was only echoed, a bare yes may be meant for that."""
     state, step = making.state, making.step
     result = next((each for each in step.results if each.id == given.result), None)
+    if state.pending is not None and state.pending.name == given.result and _DENIES.match(making.words.lower()):
+        return True  # "no, still one click" to "nothing at all": the same to us, and not to who said no
     if needs_yes(making.library, state, step, result, making.heard, knows=_known_by(making, given.result)):
         return True
     return state.manner is not Manner.FULL and (given.guessed or (state.echoed and making.bare_yes))

@@ -6,13 +6,15 @@ It forbids nothing and waits for nothing: whether it turns by hand is looked at 
 from __future__ import annotations
 
 from assistant.cranking.duty import NOT_CRANKED
-from assistant.english import sayings
+from assistant.english import prompts, sayings
+from assistant.facts import TestTold
 from assistant.guide.state import State
 from assistant.guide.turn import Making
+from assistant.language.banged import BINDS, BY_HAND, STUCK, binds_by_hand
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import Condition
 from assistant.procedure.forbidden import TURN
-from assistant.procedure.model import Step
+from assistant.procedure.model import Kind, Step
 
 
 def warn_of_the_bang(making: Making, so_before: frozenset[Condition]) -> None:
@@ -21,8 +23,19 @@ def warn_of_the_bang(making: Making, so_before: frozenset[Condition]) -> None:
         making.say(sayings.BANG, "caution")
 
 
+def note_binding(making: Making, words: str) -> None:
+    """Keep that it binds by hand where these words say so, as a test that was told."""
+    if Condition.BINDS not in making.state.bay.conditions and binds_by_hand(words):
+        made = (str(Condition.BINDS),)
+        making.note_of_job(TestTold(test=BY_HAND, result=STUCK, words=BINDS, makes=made))
+
+
 def before_the_starter(step: Step, state: State) -> tuple[Sentence, ...]:
-    """What is said of it once more where the starter turns for the first time in this job."""
+    """What is said of it once more where the starter turns for the first time in this job; and of what the starter did,
+    told before its cautions, that it is told once more if it is so."""
     turns = step.all_hazards & TURN and state.duty == NOT_CRANKED
     so = turns and Condition.BANGED in state.bay.conditions
-    return (Sentence(text=sayings.BANG, kind="caution"),) if so else ()
+    bang = (Sentence(text=sayings.BANG, kind="caution"),) if so else ()
+    ahead = next((each.phrases[0] for each in step.results if each.id == state.ahead), "")
+    known = (Sentence(text=prompts.turned_before(ahead), kind="prompt"),) if ahead and step.kind is Kind.CRANK else ()
+    return (*bang, *known)

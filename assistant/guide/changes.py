@@ -17,8 +17,7 @@ from assistant.guide.proposal import RAN_ON
 from assistant.guide.state import A_YES, Burst, Frame, Kept, Measured, Mode, Pending, Position, State, Timed, Visit
 from assistant.guide.table import ASKED_OVER
 from assistant.language.manner import Manner
-from assistant.language.out_of_turn import AIRED
-from assistant.procedure.condition import Condition
+from assistant.language.out_of_turn import ASKED_NEXT
 
 CUT_SHORT = frozenset({"stop", "pause", "back", "end", "lost"})
 """A burst that ended by one of these leaves nothing to ask about: its step is entered anew."""
@@ -82,6 +81,7 @@ def _step_entered(library: Library, state: State, fact: Fact) -> State:
         named=state.named | told.named(library, state),
         history=(*state.history, Visit(position=state.position, kept=state.kept)) if visited else state.history,
         kept=() if fresh else state.kept,
+        ahead="" if fresh else state.ahead,
         acknowledged=frozenset(),
         passed=frozenset(),
         instructed=False,
@@ -131,7 +131,7 @@ def _reading_heard(library: Library, state: State, fact: Fact) -> State:
 
 
 def _no_pending(library: Library, state: State, fact: Fact) -> State:
-    return replace(state, pending=None)
+    return replace(state, pending=None, ahead="")
 
 
 def _result_logged(library: Library, state: State, fact: Fact) -> State:
@@ -164,9 +164,7 @@ def _code_logged(library: Library, state: State, fact: Fact) -> State:
 
 def _test_told(library: Library, state: State, fact: Fact) -> State:
     said = fact.says(facts.TestTold)
-    airing = state.airing or (said.result == AIRED and state.vapour)
-    ran = state.ran or (str(Condition.ENGINE_RUNS) in said.makes and state.repaired is None)
-    return _keep(replace(state, echoed=True, airing=airing, ran=ran), fact, "told", said.words, said.test)
+    return _keep(told.told_unasked(state, said), fact, "told", said.words, said.test)
 
 
 def _words_kept(library: Library, state: State, fact: Fact) -> State:
@@ -193,7 +191,8 @@ def _struck(library: Library, state: State, fact: Fact) -> State:
         vehicle = {name: value for name, value in vehicle.items() if name != lost.name}
     kept = tuple(each for each in state.kept if each.fact != gone)
     readings = {place: read for place, read in state.readings.items() if read.fact != gone}
-    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, readings=readings)
+    ahead = "" if lost is not None and lost.name == ASKED_NEXT else state.ahead
+    return replace(state, strikable=strikable, kept=kept, vehicle=vehicle, readings=readings, ahead=ahead)
 
 
 def _ready_given(library: Library, state: State, fact: Fact) -> State:

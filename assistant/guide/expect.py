@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.english import answered
@@ -22,6 +23,7 @@ from assistant.guide.reckoned import reckoned_result
 from assistant.guide.state import Mode, State
 from assistant.language.codes import END_PHRASES
 from assistant.language.commands import Control, phrase_of
+from assistant.language.guess import UNTOLD
 from assistant.language.model import Expected, FactAsked
 from assistant.language.own_words import meant_by
 from assistant.language.quantities import decimals_of, possible_range
@@ -30,7 +32,7 @@ from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import tells_nothing
 from assistant.procedure.asked import is_open
 from assistant.procedure.condition import ITEMS
-from assistant.procedure.model import Hazard, Kind, Place, Procedure, Step
+from assistant.procedure.model import Hazard, Kind, Place, Procedure, Result, Step
 from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
 
 ITEM_RESULTS = {
@@ -98,10 +100,10 @@ def expected(library: Library, state: State) -> Expected:
     hazardous = bool(step.all_hazards)
     if mode is Mode.CAUTIONING:
         caution = caution_now(library, state)
-        return Expected(controls=controls, acknowledge=passes(caution) if caution else (), hazardous=hazardous)
+        return _passed_by(passes(caution) if caution else (), step, controls)
     if mode is Mode.GATING:
         gate = gate_now(library, state)
-        return Expected(controls=controls, acknowledge=passes(gate) if gate else (), hazardous=hazardous)
+        return _passed_by(passes(gate) if gate else (), step, controls)
     if mode is Mode.WAITING and (early := ends_early(library, state)) is not None:
         breaking = {each.id for each in early.results if each.goes != step.id}
         told = _answers(early, mode)
@@ -123,6 +125,13 @@ def expected(library: Library, state: State) -> Expected:
             now = replace(now, asked_next=_asked_next(library, state, step))
         return replace(now, controls=controls, several=_facts_asked(library, state) if opens else ())
     return Expected(controls=controls)
+
+
+def _passed_by(phrases: tuple[str, ...], step: Step, controls: frozenset[Control]) -> Expected:
+    """A caution or a gate, passed by these phrases alone; what the step asks behind it may be told, and is kept."""
+    told = [each for each in step.results if UNTOLD not in (each.answers or "")]
+    behind = _told_of(step, told) if step.kind in (Kind.ASK, Kind.CRANK) else None
+    return Expected(controls=controls, acknowledge=phrases, hazardous=bool(step.all_hazards), behind=behind)
 
 
 def _is_answer(control: Control, step: Step, now: Expected) -> bool:
@@ -186,7 +195,10 @@ def _asked_next(library: Library, state: State, step: Step) -> tuple[FactAsked, 
 
 
 def _as_asked(step: Step) -> FactAsked:
-    told = [each for each in step.results if not tells_nothing(each.answers)]
+    return _told_of(step, [each for each in step.results if not tells_nothing(each.answers)])
+
+
+def _told_of(step: Step, told: Sequence[Result]) -> FactAsked:
     return FactAsked(
         fact=step.id,
         results={each.id: (*each.phrases, *each.examples) for each in told},

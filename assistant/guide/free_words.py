@@ -7,13 +7,13 @@ from assistant import facts
 from assistant.english import prompts, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
-from assistant.guide.banged import warn_of_the_bang
+from assistant.guide.banged import note_binding, warn_of_the_bang
 from assistant.guide.built import note_carburettor
 from assistant.guide.other_fuel import FUEL
 from assistant.guide.state import Mode, State
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
-from assistant.language.banged import tells_a_bang
+from assistant.language.banged import binds_by_hand, tells_a_bang
 from assistant.language.dangers import (
     FuelOutside,
     fuel_told_in,
@@ -25,6 +25,7 @@ from assistant.language.dangers import (
 )
 from assistant.language.manner import Manner
 from assistant.language.model import Dictate
+from assistant.language.perils import smokes_somewhere
 from assistant.language.understand import MAX_KEPT_CHARACTERS
 from assistant.procedure.condition import Condition
 
@@ -61,6 +62,7 @@ def dictate(making: Making, given: Dictate) -> None:
         cleared = step.clears_vapour
         so_before = state.bay.conditions
         note_carburettor(making, words)
+        note_binding(making, words)
         made = made_by(words, state)
         makes = (*leaves(step), *made)
         making.note(
@@ -84,6 +86,8 @@ def made_by(words: str, state: State) -> tuple[str, ...]:
         (Condition.KNOCKED, tells_a_knock(words)),
         (Condition.PACK_ON, tells_the_pack_is_on(words)),
         (Condition.BANGED, tells_a_bang(words)),
+        (Condition.BINDS, binds_by_hand(words)),
+        (Condition.BURNED, smokes_somewhere(words)),
     )
     return tuple(str(each) for each, told in dangers if told)
 
@@ -96,5 +100,6 @@ def warn_of(making: Making, words: str, made: tuple[str, ...], so_before: frozen
         making.say(sayings.FUEL_RUNS if outside is FuelOutside.RUNS else sayings.FUEL_SMELLS, "caution")
     making.say(sayings.WRONG_FUEL if Condition.WRONG_FUEL in made else "", "caution")
     making.say(sayings.SPRAYED if Condition.VAPOUR in made else "", "caution")
+    making.say(sayings.BINDS if Condition.BINDS in made else "", "caution")
     making.say(sayings.OVERHEATED if Condition.OVERHEATED in made else "", "caution")
     warn_of_the_bang(making, so_before)

@@ -1,19 +1,25 @@
-"""What complaint or answer told already is offered for a yes in place of the open question, never taken by itself."""
+"""What was told already, in the complaint or before its question, is offered for a yes in place of the open question,
+never taken by itself."""
 
 from __future__ import annotations
 
 from assistant.facts import InstructionSpoken, ResultHeard
-from assistant.guide.state import BY_COMPLAINT, State
+from assistant.guide.built import built_so
+from assistant.guide.state import BY_BUILD, BY_COMPLAINT, State
 from assistant.guide.turn import Making
 from assistant.guide.words import hint
 from assistant.language.clauses import told_plainly
 from assistant.language.out_of_turn import ASKED_NEXT
 from assistant.procedure.answers import tells_nothing
-from assistant.procedure.model import Result, Step
+from assistant.procedure.condition import begun, words_of
+from assistant.procedure.model import Kind, Result, Step
 
 
 def told_before(step: Step, state: State) -> tuple[Result, ...]:
-    """The answers of the step that the complaint gives plainly, or that were given at the question before it."""
+    """The answers of the step that the complaint gives plainly, or that were given at the question before it; or the
+    one that was told while its cautions were asked."""
+    if state.ahead and step.kind is Kind.ASK:
+        return tuple(each for each in step.results if each.id == state.ahead)
     if not step.told_before:
         return ()
     told = [kept.words for kept in state.strikable if kept.kind == "words"]
@@ -27,10 +33,13 @@ def told_before(step: Step, state: State) -> tuple[Result, ...]:
 
 def offer_told(making: Making, step: Step) -> bool:
     """Ask for a yes to what the complaint told of the step: was it so? Of two, none: the question is asked."""
-    told = told_before(step, making.state)
+    told, by = told_before(step, making.state), BY_COMPLAINT
+    if not told and (follows := built_so(step, making.state)) is not None:
+        told, by = (follows,), BY_BUILD
     if len(told) != 1:
         return False
-    making.note(InstructionSpoken(makes=(), spoken=""))
-    making.note(ResultHeard(result=told[0].id, words=told[0].phrases[0], offered=True, by=BY_COMPLAINT))
+    done = begun(step) if making.state.ahead else frozenset()  # who tells it has done what the step says
+    making.note(InstructionSpoken(makes=tuple(words_of(done)), spoken=""))
+    making.note(ResultHeard(result=told[0].id, words=told[0].phrases[0], offered=True, by=by))
     making.add(*hint(making.library, making.state))
     return True

@@ -165,13 +165,16 @@ def may_turn_back(library: Library, state: State) -> bool:
     return step.pace is None or state.tries.get(try_key(at), 0) < step.pace.tries
 
 
+NO_READER = str(C.NO_READER)
+
+
 def told_by_bay(step: Step, procedure: Procedure, bay: Bay) -> Result | None:
     """The answer that car and bay give to a question whether something still is so: the one that leads to the step that
     `needs` it so, where it is known to be so and another answer would undo it; or the one that says that a tool is
     missing, where it is known to be. None where somebody must be asked."""
     missing = {str(mark.condition) for mark in known(bay)} & {*map(str, ASKED_FOR_ONCE)}
-    if missing:
-        without = next((result for result in step.results if missing & {*result.makes}), None)
+    for lacks in (missing, {NO_READER} if str(C.NO_COMPUTER) in missing else set()):  # nor is there a code to clear
+        without = next((result for result in step.results if lacks & {*result.makes}), None)
         if without is not None:
             return without
     undone = {each for result in step.results for word in result.makes for each in UNDOES.get(word, ())}

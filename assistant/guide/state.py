@@ -23,6 +23,9 @@ A_YES = "a yes"
 BY_COMPLAINT = "complaint"
 """Who proposed an answer that the complaint gave."""
 
+BY_BUILD = "build"
+"""Who proposed an answer that follows from how the car is built."""
+
 
 class Mode(StrEnum):
     """What the conversation waits for. The position in a procedure is data, not a mode."""
@@ -189,6 +192,7 @@ class State:
     always_confirm: bool = False
     ear: bool = False
     leads: bool = False  # the plan chooses the next block, not the procedure
+    ahead: str = ""  # the result of the present step that was told before its cautions and gates were passed
     manner: Manner = Manner.FULL
     warned: tuple[Warned, ...] = ()  # cautions told in full and acknowledged; their names are enough by now
     named: frozenset[str] = (

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.facts import CautionAcknowledged, CautionSpoken, Fact, GatePassed, InstructionDone, VoiceSet
+from assistant.facts import CautionAcknowledged, CautionSpoken, Fact, GatePassed, InstructionDone, TestTold, VoiceSet
 from assistant.guide.manner import told_as, warned_of
 from assistant.guide.places import Library, caution_now, names_of, step_of
 from assistant.guide.state import State
 from assistant.language.manner import Manner
+from assistant.language.out_of_turn import AIRED, ASKED_NEXT
+from assistant.procedure.condition import Condition
 from assistant.procedure.remedies import NO_SMELL
 
 
@@ -50,6 +52,15 @@ def gate_passed(library: Library, state: State, fact: Fact) -> State:
 def instruction_done(library: Library, state: State, fact: Fact) -> State:
     """Said by the technician, unless the step was told in one breath with what follows."""
     return state if fact.says(InstructionDone).joined else replace(state, echoed=False)
+
+
+def told_unasked(state: State, said: TestTold) -> State:
+    """A test told unasked: what it tells of the air, of the engine, or of what this step asks behind its cautions."""
+    airing = state.airing or (said.result == AIRED and state.vapour)
+    ran = state.ran or (str(Condition.ENGINE_RUNS) in said.makes and state.repaired is None)
+    step, _, result = said.result.partition("=")
+    here = said.test == ASKED_NEXT and step == state.at.step
+    return replace(state, echoed=True, airing=airing, ran=ran, ahead=result if here else state.ahead)
 
 
 def voice_set(library: Library, state: State, fact: Fact) -> State:

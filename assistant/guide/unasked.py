@@ -68,6 +68,8 @@ def _note(making: Making, told: TellTest) -> Condition | None:
     making.say(echo, "readback")
     for each, caution in COMES_UP.items():
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
+    carburettor = {Condition.NO_COMPUTER, Condition.NO_PUMP} <= making.state.bay.conditions - so_before
+    making.say(sayings.NO_PUMP if carburettor else "", "caution")
     hot = Condition.OVERHEATED in making.state.bay.conditions - so_before
     if hot and forbidden_now(making.library, making.state) is before:  # else it is led to its caution at once
         making.say(sayings.OVERHEATED, "caution")
@@ -105,6 +107,7 @@ COMES_UP: Mapping[Condition, str] = {
     Condition.ENGINE_RUNS: sayings.CLEAR_OF_BELTS,
     Condition.HELPER: sayings.HELPER,
     Condition.BANGED: sayings.BANG,
+    Condition.BINDS: sayings.BINDS,
     Condition.NO_COMPUTER: sayings.NO_COMPUTER,
 }
 """What is said at once where a telling made it so."""

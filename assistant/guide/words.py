@@ -27,7 +27,7 @@ from assistant.guide.places import (
 )
 from assistant.guide.proposal import cranked_unseen, other_view
 from assistant.guide.reckoned import reckoned_words
-from assistant.guide.state import A_YES, BY_COMPLAINT, Mode, Pending, State
+from assistant.guide.state import A_YES, BY_BUILD, BY_COMPLAINT, Mode, Pending, State
 from assistant.guide.striking import strike_now
 from assistant.language.codes import END_PHRASES
 from assistant.language.manner import Manner
@@ -259,6 +259,8 @@ def _strike_hint(state: State) -> str:
 def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
     if pending.by == "ear":  # nobody said it yet
         return prompts.sounded_to_the_ear(pending.words)
+    if pending.by == BY_BUILD:
+        return prompts.built_so(pending.words, brief=state.manner is not Manner.FULL)
     if pending.by == BY_COMPLAINT:
         return prompts.told_before(pending.words, brief=state.manner is not Manner.FULL)
     if cranked_unseen(state):

@@ -6,11 +6,17 @@ A backfire, a door or a tyre that bangs tells nothing of the timing belt. Plain 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from assistant.language.dangers import spelled_out, told_of
 
 BANGED, FREE = ("a bang as it stopped", "banged"), ("it turns freely by hand", "turned-by-hand")
 """What is noted, and the word of `procedure.condition` that it makes so."""
+
+BINDS = "the engine does not turn by hand"
+"""The clause that it is told with, as after "I found": what a fault model calls the result that shows it."""
+BY_HAND, STUCK = "by-hand", "stuck"
+"""The test of a fault model that shows it, and its result."""
 
 _NOISE = r"(?:bang|crunch|snap|clatter)"
 _STOPPED = (
@@ -19,6 +25,7 @@ _STOPPED = (
 )
 _FEW = r"(?:\s+(?!but\b|fine\b|ran\b|runs\b)[a-z']+){0,6}?\s+"
 _A_BANG = rf"(?:{_NOISE}|banged|went bang|snapped|let go with a {_NOISE})"
+_A_NOISE = re.compile(r"\b(?:bang|crunch|snap|clatter|clunk|crack|pop)\w*|\bbelt\b|\bchain\b")
 _BANG = re.compile(
     rf"\b{_A_BANG}\b{_FEW}{_STOPPED}\b|\b{_STOPPED}\b{_FEW}(?:with|after|on|and) (?:a |one |an )?(?:\w+ )?{_NOISE}\b"
     r"|\b(?:timing |cam )?(?:belt|chain) (?:has |is |just |must have )*"
@@ -34,6 +41,26 @@ _FREELY = re.compile(
     rf"\bturn(?:s|ed|ing)?\b(?:\s+[a-z']+){{0,6}}?\s+{_HAND}\b{_FEW}{_WELL}\b"
     rf"|\bturn(?:s|ed)?\b(?: over| round| all the way)? {_WELL} {_HAND}\b"
 )
+_NOT = r"(?:won't|wouldn't|doesn't|didn't|can't|cannot|couldn't|(?:will|would|does|did|could) not)"
+_MOVE = r"(?:turn|budge|move|rotate|shift|spin)"
+_HELD = (
+    r"(?:binds?(?: up)?|binding|bound up|locks?(?: up| solid)?|locked|jams?|jammed|sticks|stuck|seized|solid"
+    r"|stops (?:hard|dead|solid))"
+)
+_HOLDS = re.compile(
+    rf"\b{_NOT} (?:even |really )?{_MOVE}\b(?: (?:it|her|the (?:engine|crank|motor|thing)))?(?: over| round)?"
+    rf"(?: at all| an inch| one bit)? {_HAND}"
+    rf"|\b{_HELD} (?:when (?:i |you |we )?(?:turn\w*|turning)(?: it)? )?{_HAND}"
+    rf"|\b{_HAND}(?:,| and| but| it| she| is| then)* (?:just )?(?:{_HELD}|{_NOT} (?:even )?{_MOVE})\b"
+    rf"|\bturn(?:s|ed|ing)?\b(?:\s+[a-z']+){{0,6}}?\s+{_HAND}(?:\s+(?!not\b|never\b|[a-z]+n't\b)[a-z']+){{0,4}}?\s+{_HELD}\b"
+    r"|^(?:no )?(?:it|she|engine|the engine|motor|the motor|the crank)(?: is| just| still)* (?:binds|binding|bound up)"
+    r"(?: up| solid| (?:once|twice) (?:a|every|each|per) turn| every turn| half ?way(?: round)?)?$"
+)
+"""Turned by hand it holds; or bare, that it binds."""
+_OF_ANOTHER = re.compile(
+    rf"\b(?:bolt|nut|plug|pedal|key|clamp|cap|screw|wheel|fan|alternator|pump)s?(?: is| just| still)*"
+    rf" (?:{_NOT}|{_HELD})\b"
+)
 _BINDS = re.compile(r"\b(?:not|never|no|but|binds?|sticks?|stuck|locks?|locked|tight|stops|too|[a-z]+n't)\b")
 
 
@@ -46,6 +73,17 @@ def turns_freely(words: str) -> bool:
     """Whether these words say that it turns by hand as it should."""
     said = _plain(words)
     return _BINDS.search(said) is None and _FREELY.search(said) is not None
+
+
+def lacks_the_bang(words: str, phrases: Sequence[str]) -> bool:
+    """Whether these words name no noise and nothing that tears, where each phrase of a result names the bang."""
+    return all("bang" in each for each in phrases) and _A_NOISE.search(words.lower()) is None
+
+
+def binds_by_hand(words: str) -> bool:
+    """Whether these words say that turned by hand it binds or does not move."""
+    said = _plain(words)
+    return _OF_ANOTHER.search(said) is None and told_of(said, _HOLDS)
 
 
 def _plain(words: str) -> str:

@@ -24,6 +24,7 @@ _IT = r"(?:it|she|this|this one|this car|the (?:car|engine)|engine|that)"
 _HAS = re.compile(
     rf"\b{_IT} (?:{_GOT}|runs on|is on|uses|comes with|still has) (?:just )?(?:a |an |the )?{_KIND}{_CARB}\b"
     rf"|\b(?:old|a|an) {_CARB} (?:car|engine|job|thing|one|model|motor)\b|\bcarburett?ed\b"
+    rf"|\bwith (?:a |an |its )?{_KIND}{_CARB}\b"
     rf"|^(?:an? )?{_KIND}{_CARB}(?: (?:car|engine|fed))?$|\bruns on (?:a |twin )?{_CARB}\b"
 )
 _LACKS = re.compile(
@@ -35,6 +36,25 @@ _OTHERWISE = re.compile(
     rf"\b{_CARB} (?:clean\w*|with injectors)\b|\blooks like\b|\b(?:was|were|used to)\b"
     rf"|\b(?:not|no|without) (?:a |an )?{_CARB}\b|n't (?:got |have )?(?:a |an )?{_CARB}\b"
 )
+
+
+ELECTRIC_PUMP = ("the fuel pump is electric", "electric-pump")
+MECHANICAL_PUMP = ("the fuel pump is mechanical", "no-electric-pump")
+"""What is noted, and the word of `procedure.condition` that it makes so."""
+
+_PUMP = r"(?: (?:fuel|petrol|gas|lift))? pump\b"
+_ELECTRIC = re.compile(rf"\belectric(?:al)?{_PUMP}|\b(?:fuel |petrol |gas )?pump(?: is|'s) electric(?:al)?\b")
+_MECHANICAL = re.compile(
+    rf"\bmechanical{_PUMP}|\b(?:fuel |petrol |gas )?pump(?: is|'s) mechanical\b|\bno electric{_PUMP}"
+)
+
+
+def pump_told(words: str) -> tuple[str, str] | None:
+    """What these words tell of how the fuel pump is driven: as noted, and what it makes so."""
+    said = " ".join(spelled_out(re.sub(r"[^a-z' ]+", " ", words.lower()).split()))
+    if _MECHANICAL.search(said):
+        return MECHANICAL_PUMP
+    return ELECTRIC_PUMP if told_of(said, _ELECTRIC) else None
 
 
 def tells_a_carburettor(words: str) -> bool:

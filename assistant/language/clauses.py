@@ -26,6 +26,8 @@ BANG = "bang"
 
 _SELDOM = re.compile(r"\b(?:if|might|may|maybe|perhaps|could|would|asks?|asked|says? not|or)\b")
 
+JOINED = ("and", "but", "so")
+"""What joins two things that are told."""
 
 ANYTHING = "anything"
 """In place of what a clause must name: the question is for the whole story."""
@@ -42,6 +44,12 @@ def told_plainly(
     found = {meant for clause in clauses if (meant := meant_by(clause, results, answers)) is not None}
     passing = set(told_in(words)) & set(results) if open_to_all else set()
     return frozenset(passing if BANG in passing else found | passing)
+
+
+def parts_of(words: str, *joined: str) -> Iterator[str]:
+    """What stands between marks and joining words, each once, as plain words. `joined`: what joins besides JOINED."""
+    between = rf"[,.;:!?]+|\b(?:{'|'.join((*JOINED, *joined))})\b"
+    return map(plain_words, re.split(between, words.lower()))
 
 
 def _clauses(words: str) -> Iterator[str]:

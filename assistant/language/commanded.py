@@ -16,13 +16,13 @@ from importlib import resources
 from assistant.grammar.automaton import Automaton, automaton_of
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.model import Alternatives, Grammar, Tagged
+from assistant.language.clauses import parts_of
 from assistant.language.command_guess import NOTHING, Wanted, wanted
 from assistant.language.commands import Control
 from assistant.language.guess import guess
 from assistant.language.model import Expected, TakeTo, TellTest
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import meant_by, without_surroundings
-from assistant.language.plain import plain_words
 from assistant.language.questions import Question
 from assistant.language.work_told import is_done, may_be_done
 
@@ -55,7 +55,6 @@ _BEFORE_MORE = re.compile(
 _DOUBTED = re.compile(
     r"\b(?:if|when|whenever|unless|maybe|perhaps|might|may|think|guess|not sure|sometimes|or|says?|said)\b"
 )
-_PARTS = re.compile(r"[,.;:!?]+|\b(?:and|but|so|then)\b")
 
 _BEGINS = frozenset(("sorry", "please", "and", "but"))
 """What a question or an order may begin with besides hesitations."""
@@ -175,7 +174,7 @@ def found_meant(words: str, expected: Expected) -> TellTest | None:
 
 def found_among(words: str, supposed: Mapping[str, Sequence[str]]) -> str | None:
     """The clause of the one test whose result stands among these free words, between commas or "and"; else None."""
-    parts = {_bare(plain_words(part)) for part in _PARTS.split(words.lower()) if not _DOUBTED.search(part)}
+    parts = {_bare(part) for part in parts_of(words, "then") if not _DOUBTED.search(part)}
     found = {key: each for key, said in supposed.items() for each in said if _bare(each) in parts and " " in each}
     return next(iter(found.values())) if len(found) == 1 else None
 

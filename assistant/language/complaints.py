@@ -17,7 +17,8 @@ _NOT = r"(?:not|never|doesn't|won't|wouldn't|didn't|can't|cannot|isn't)"
 _FASTER = r"(?:fast|quick|quickly|well|enough|properly|hard|normally|strong|strongly)"
 
 _STILL = (
-    rf"\b{_NOT}(?: even| really)? (?:turn(?:ing)?|crank(?:ing)?)\b(?! (?:over )?(?:very )?{_FASTER}\b)(?! off)"
+    rf"\b{_NOT}(?: even| really)? (?:turn(?:ing)?|crank(?:ing)?)\b(?! (?:over )?(?:very )?{_FASTER}\b)"
+    r"(?! off)(?! (?:it )?(?:over )?(?:by hand|with a))"
     r"|\bno crank\b|\b(?:just|only|nothing but)(?: a| makes a| one)?(?: loud| single)? (?:click\w*|clunk\w*)\b"
     r"|\b(?:turn|turned|turning|hit|hits) the key (?:and )?nothing\b|\bstarter (?:is |seems )?(?:dead|does nothing)\b"
     r"|\bnothing (?:at all )?happens (?:when|if|as soon as)(?: [a-z']+){1,2} (?:press|push|turn|hit|hold)(?:es|s|ed)?\b"

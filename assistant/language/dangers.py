@@ -259,7 +259,10 @@ _PUT_IN = re.compile(
 )
 """What nobody says of a car that burns it: so told, it is the wrong one before the fuel of the car is known."""
 _A_DIESEL = re.compile(r"\b(?:a|the|it's|is) diesel(?: engine| car)?$|\bdiesel (?:engine|car|one)\b")
-_DENIED = re.compile(r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+[a-z']+){0,2}\s*$")
+_DENIED = re.compile(
+    r"\b(?:no|not|never|without|nor|nobody(?:'s)?|none|[a-z]+n't)(?:\s+(?!(?:and|but|so|then|now)\b)[a-z']+){0,2}\s*$"
+)
+"""What denies what follows; not over what joins another thing to it: "it won't start and petrol is dripping"."""
 
 
 _INTO = (
@@ -269,7 +272,8 @@ _INTO = (
 _FLUID = r"(?:starting fluid|start(?:er|ing)? spray|ether|easy start|quick start)"
 _UP_TO_5, _UP_TO_3 = r"(?:\s+[a-z']+){0,5}?\s+", r"(?:\s+[a-z']+){0,3}?\s+"
 _SPRAYED = re.compile(
-    rf"\b(?:spray\w*|squirt\w*|splash|shot|dose|whiff|used|put|tried|gave|poured)\b{_UP_TO_5}{_FLUID}\b"
+    rf"\b(?:spray\w*|squirt\w*|splash|shot|dose|whiff|sniff|puff|used|put|tried|gave|poured)\b{_UP_TO_5}{_FLUID}\b"
+    rf"|\b(?:fires?|fired|runs?|ran|coughs?|coughed|starts?|started|catches|kicks) on {_FLUID}\b"
     rf"|\b{_FLUID}\b{_UP_TO_3}(?:in|into|down)\b"
     rf"|\b(?:spray\w*|squirt\w*)\b{_UP_TO_3}(?:brake|carb|choke) clean(?:er)?\b{_UP_TO_3}(?:in|into|down)"
     r" (?:the |its |a )?(?:intake|throttle|carb\w*|manifold|air)\b"

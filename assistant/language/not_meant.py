@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.english import heard as texts
+from assistant.language.banged import lacks_the_bang
 from assistant.language.dangers import NO_AND_A_SENTENCE
-from assistant.language.guess import tells_nothing
+from assistant.language.guess import said_for, tells_nothing
 from assistant.language.meant import answer_of
 from assistant.language.model import Expected, GiveResult, Unclear, UnclearReason
 from assistant.language.numbers import ONES, TEENS, TENS
@@ -75,6 +76,24 @@ def not_sensed(words: str, expected: Expected) -> str | None:
     return untold[0] if len(untold) == 1 and _SENSE_FAILS.search(words) is not None else None
 
 
+_AGE = re.compile(
+    r"\b(?:is|are|was|it's|they're|[a-z]+'s) (?:still |all |nearly |almost |quite |fairly )?(?:brand )?new\b"
+    r"|\b(?:brand|nearly|almost|practically) new\b"
+    r"|\b(?:is|are|was|were|been|just|had it|only) (?:replaced|renewed|changed|fitted|put in)\b"
+    r"|\b(?:weeks?|months?|years?) old\b"
+)
+"""How old a thing is, or that it was replaced: a fact of the car. Plain English, our own choice."""
+_NEW = re.compile(r"\b(?:new|replaced|renewed|changed|fitted|old)\b")
+
+
+def tells_its_age(words: str, expected: Expected) -> bool:
+    """Whether these plain words tell how old a thing is, where nobody is known to answer so: what is new may be bad."""
+    told = _AGE.search(words)
+    named = set(_NEW.findall(told.group())) if told else set()
+    known = (*said_for(expected), *expected.answers.values())
+    return bool(named) and not any(named.intersection(_NEW.findall(each)) for each in known)
+
+
 def not_meant(words: str, result: str, expected: Expected) -> bool:
     """Whether these plain words cannot mean what they are guessed to.
 
@@ -87,7 +106,11 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
     """
     if words in expected.passing or words.startswith(f"{I_FOUND} ") or figure_alone(words, expected):
         return True
-    if is_a_bound(words):
+    if (
+        is_a_bound(words)
+        or tells_its_age(words, expected)
+        or lacks_the_bang(words, expected.results.get(result, ("",)))
+    ):
         return True
     if not tells_nothing(result, expected):
         return False

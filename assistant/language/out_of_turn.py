@@ -4,10 +4,11 @@ everything."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from assistant.english import heard as texts
-from assistant.language.banged import BANGED, FREE, tells_a_bang, turns_freely
-from assistant.language.carburettor import CARBURETTOR, tells_a_carburettor
+from assistant.language.banged import BANGED, BINDS, FREE, binds_by_hand, tells_a_bang, turns_freely
+from assistant.language.carburettor import CARBURETTOR, pump_told, tells_a_carburettor
 from assistant.language.dangers import (
     FUEL_LEAK,
     FUEL_SMELL,
@@ -43,6 +44,7 @@ from assistant.language.own_words import meant_by
 from assistant.language.perils import (
     has_an_implant,
     is_on_fire,
+    smokes_somewhere,
     tells_a_fire,
     tells_it_moves,
     tells_it_runs_on,
@@ -73,7 +75,8 @@ MAKES = {
     FUEL_SMELL: ("leak",),
     WRONG_FUEL: ("wrong-fuel",),
     RUNS_NOW: ("engine-runs", "key-on", "pressure-up", "engine-hot"),
-    CARBURETTOR: ("no-engine-computer",),
+    CARBURETTOR: ("no-engine-computer", "no-electric-pump"),
+    BINDS: ("binds",),
 }
 """By the clause: what it makes so of car and bay."""
 
@@ -153,8 +156,15 @@ def it_runs(words: str, expected: Expected) -> TellTest | None:
 
 
 def carburettor(words: str, expected: Expected) -> TellTest | None:
-    """That the engine has no computer and no injectors. Whether it is an answer comes first."""
-    return _told(CARBURETTOR, expected) if tells_a_carburettor(words) else None
+    """That the engine has no computer and no injectors, and how its pump is driven. Whether it is an answer comes
+    first."""
+    pump = pump_told(words)
+    if tells_a_carburettor(words):
+        told = _told(CARBURETTOR, expected)
+        return replace(told, makes=(*told.makes, pump[1])) if pump else told
+    if pump is None or any(map(pump_told, said_for(expected))):
+        return None
+    return TellTest(test=CAR_AND_BAY, result=pump[1], words=pump[0], makes=(pump[1],))
 
 
 def helper(words: str, expected: Expected) -> TellTest | None:
@@ -169,8 +179,10 @@ def helper(words: str, expected: Expected) -> TellTest | None:
 
 
 def bang(words: str, expected: Expected) -> TellTest | None:
-    """That it stopped with a bang, or was turned by hand since and turns freely. None where it answers this question or
-    the next: there it is kept with that."""
+    """That it stopped with a bang, or was turned by hand since, and turns freely or binds. None where it answers this
+    question or the next: there it is kept with that."""
+    if binds_by_hand(words) and not any(map(binds_by_hand, said_for(expected))):
+        return _told(BINDS, expected)
     told = BANGED if tells_a_bang(words) else FREE if turns_freely(words) else None
     if told is None:
         return None
@@ -199,6 +211,12 @@ def alarm(words: str, expected: Expected) -> Command | None:
     return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
 
 
+def smoke(words: str, expected: Expected) -> TellTest | None:
+    """Smoke from a part of the car, told in the same breath as an answer: "twelve four, and smoke off the alternator".
+    None where people are known to answer so."""
+    return _so(BURNED) if smokes_somewhere(words) and not any(map(smokes_somewhere, said_for(expected))) else None
+
+
 def implant(words: str, expected: Expected) -> Unclear | None:
     """What whoever has a pacemaker is told. None where the step asks whether one can do it: there it is an answer."""
     known = (*expected.examples.values(), tuple(expected.answers.values()))
@@ -211,7 +229,7 @@ def other_question(words: str, expected: Expected) -> Unclear | TellTest | GiveF
     """What is answered to who answers another question word for word: one that was asked before, whose answer stands,
     or one for a fact of the car that comes yet, which is read back as that fact where it can be of no other. It is not
     guessed to answer this one. What follows, and takes what was told before it, is kept for it."""
-    if (told := _for_the_next(words, expected)) is not None:
+    if (told := told_ahead(words, expected) or _for_the_next(words, expected)) is not None:
         return told
     later = [each for each in expected.several if each.results != expected.results and _answers(words)(each)]
     if later and not NAMES_NOTHING.issuperset(words.split()):
@@ -234,8 +252,31 @@ def _the_one_fact(words: str, asked: list[FactAsked]) -> GiveFacts | None:
 def _for_the_next(words: str, expected: Expected) -> TellTest | None:
     told = ((asked, meant_by(words, asked.results, asked.answers)) for asked in expected.asked_next)
     asked, result = next((each for each in told if each[1] is not None), (None, None))
-    if asked is None or result is None or " " not in words:
+    return None if asked is None or result is None or " " not in words else keep_ahead(asked, result)
+
+
+_APPROVES = frozenset(
+    (
+        "all", "alright", "clear", "done", "everything", "fine", "good", "looks", "ok", "okay", "ready", "right",
+        "safe", "seems", "set", "still", "sure", "the", "this", "now", "nothing", "and", "at", "a", "thing",
+    )
+)  # fmt: skip
+"""Words that may be said of what a caution asks as well."""
+
+
+def told_ahead(words: str, expected: Expected) -> TellTest | None:
+    """What the step asks behind the caution or gate that is asked now, told before it: kept for the question, and it
+    passes nothing. None where it may be the phrase of the caution, said otherwise, or what approves of anything."""
+    asked = expected.behind
+    named = frozenset(words.split()) - NAMES_NOTHING - _APPROVES
+    if asked is None or " " not in words or not named.isdisjoint(" ".join(expected.acknowledge).split()):
         return None
+    result = meant_by(words, asked.results, asked.answers) if named else None
+    return None if result is None else keep_ahead(asked, result)
+
+
+def keep_ahead(asked: FactAsked, result: str) -> TellTest:
+    """What keeps this answer for its own question, where it is offered."""
     return TellTest(test=ASKED_NEXT, result=f"{asked.fact}={result}", words=asked.results[result][0])
 
 

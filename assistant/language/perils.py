@@ -21,11 +21,12 @@ _FROM = f"""
     | of | out of | off | under | underneath | behind | inside | in | around | at) [under | underneath | behind
     | inside] [the | my | its | a] {_PART}"""
 
-_ON_FIRE = """
-    [oh | hey | help | stop] ( fire [fire] | [there is | i see] [a] fire | [it | something | she | the (car | engine |
+_HEY = "[oh | hey | help | stop | wait | hang on | hold on | whoa | careful]"
+_ON_FIRE = f"""
+    {_HEY} ( fire [fire] | [there is | i see] [a] fire | [it | something | she | the (car | engine |
     wiring | battery | starter | fuel)] (is on fire | is burning | caught fire | is catching fire) )"""
 _FIRE = f"""
-    [oh | hey | help | stop] ( (smoke | flames) [everywhere]
+    {_HEY} ( (smoke | flames) [everywhere]
     | [i | we] [can see | see | have | have got | got | there is | there are]
     [a | some] (fire | flames | smoke) [coming out | coming up | in here | under the bonnet | under the hood | here]
     | [it | it is | something | something is | she | she is | the (engine | starter | wiring | wire | cable | battery
@@ -43,6 +44,18 @@ _FIRE = f"""
     | [i] [have | have got | get | got | can smell | smell | there is | it smells of | it smells like | smells of]
     [a] [strong | bad] [smell of | whiff of | something] (burning | burnt | burned) (plastic | rubber | wires | wire
     | insulation | electrics | oil | clutch) [now | here | in here] )"""
+
+_A_PART = "|".join(each.strip() for each in _PART.strip("() \n").split("|"))
+_SMOKES = re.compile(
+    r"\b(?:smoke|smoking|flames?)(?:\s+(?!and\b|but\b)[a-z']+){0,3}?"
+    r"\s+(?:from|of|off|under|underneath|behind|inside|in|around|at|by|near)"
+    r"(?: (?:the|my|its|a|that|under|behind|inside))*"
+    rf" (?:{_A_PART})\b"
+    rf"|\b(?:{_A_PART})(?: is| are|'s)*(?: just| now| all| starting to)* (?:smok(?:ing|es)|burning|on fire|melting)\b"
+)
+"""Said among other words: of such a part smoke is no answer about the exhaust."""
+
+_EXHAUST = re.compile(r"\b(?:exhaust|tail ?pipe|oil|breather|dipstick|filler)\b")
 
 _HELP = ("help", "help me", "somebody help", "help help")
 _LIMB = r"(?:hands?|fingers?|thumb|arm|foot|leg|sleeve|hair|glove|jacket|tie|eyes?|face)"
@@ -114,8 +127,14 @@ def is_on_fire(said: Sequence[str]) -> bool:
 
 
 def tells_a_fire(said: Sequence[str]) -> bool:
-    """Whether these plain words say, as a whole, that something burns or smokes."""
-    return says(said, _ON_FIRE, _FIRE)
+    """Whether these plain words say that something burns or smokes: as a whole, or of a part among other words."""
+    return says(said, _ON_FIRE, _FIRE) or smokes_somewhere(" ".join(said))
+
+
+def smokes_somewhere(words: str) -> bool:
+    """Whether these words tell somewhere of smoke from a part of the car."""
+    said = " ".join(spelled_out(re.sub(r"[^a-z' ]+", " / ", words.lower()).split()))
+    return _EXHAUST.search(said) is None and told_of(said, _SMOKES)
 
 
 def tells_of_somebody(said: Sequence[str]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from assistant.language.clauses import ANYTHING, told_plainly
+from assistant.language.clauses import ANYTHING, parts_of, told_plainly
 from assistant.language.model import Expected, GiveResult
 from assistant.language.own_words import meant_by
 from assistant.language.plain import plain_words
@@ -13,7 +13,6 @@ _ALREADY = re.compile(
     r"\b(?:already|(?:did|done|tried) (?:it|that|this)|(?:turned|cranked) it|have (?:turned|cranked|tried|done))\b"
 )
 """Who says that it was done may be as short with what it did: "turned it already, slow"."""
-_PARTS = re.compile(r"[,.;:!?]+|\b(?:and|but|so)\b")
 
 
 def it_turned(words: str, expected: Expected) -> GiveResult | None:
@@ -24,7 +23,7 @@ def it_turned(words: str, expected: Expected) -> GiveResult | None:
     whole = meant_by(plain_words(words), asked.results, asked.answers)
     found = {whole} if whole else told_plainly(words, asked.results, asked.answers, (ANYTHING,))
     if not found and _ALREADY.search(words.lower()):
-        parts = (meant_by(plain_words(part), asked.results, asked.answers) for part in _PARTS.split(words.lower()))
+        parts = (meant_by(part, asked.results, asked.answers) for part in parts_of(words))
         found = frozenset(part for part in parts if part)
     if len(found) != 1:
         return None

@@ -40,6 +40,8 @@ from assistant.language.out_of_turn import (
     implant,
     other_question,
     pack_left_on,
+    smoke,
+    told_ahead,
     wrong_fuel,
 )
 from assistant.language.own_words import meant_by
@@ -50,6 +52,7 @@ from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import TAKEN, Opinion, asked_at, opinion_of, plainly_written
 from assistant.language.tested import which_result
 from assistant.language.turned import it_turned
+from assistant.language.work_told import tells_it_is_mended
 
 MAX_KEPT_CHARACTERS = 2_000
 """Longer dictation is cut, and that is told: the record is no place for a book."""
@@ -92,7 +95,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
 
 def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
     """What the words mean by lists and grammars: an answer, a danger, what is so of the car; None where by none."""
-    meaning = wrong_fuel(words, expected) or meaning_of(words, expected) or danger(words, expected)
+    meaning = smoke(words, expected) or wrong_fuel(words, expected) or meaning_of(words, expected)
+    meaning = meaning or danger(words, expected)
     meaning = meaning or fuel_outside(words, expected) or pack_left_on(words, expected)
     meaning = meaning or with_surroundings(words, expected)
     meaning = meaning or facts_of(words, expected) or alarm(words, expected) or aired(words, expected)
@@ -111,7 +115,7 @@ def _in_own_words(words: str, control: Control | None, expected: Expected) -> Co
         return done
     if (apart := other_question(words, expected) or facts_among(words, expected)) is not None:
         return apart
-    if words in expected.passing and Control.REPAIR_DONE in expected.controls:
+    if Control.REPAIR_DONE in expected.controls and (words in expected.passing or tells_it_is_mended(words)):
         return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     taken = isinstance(guessed, GiveResult)
@@ -229,6 +233,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told = told or pack_left_on(words, expected)
     told = told or alarm(words, expected) or aired(words, expected) or implant(words, expected)
     told = told or besides(words, expected) or it_turned(heard.free_text or "", expected)
+    told = told or (told_ahead(words, expected) if heard.whole else None)
     if told is not None:
         return told
     order = ordered(words, expected) if " " in words and not heard.amid else None

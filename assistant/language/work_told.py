@@ -82,6 +82,21 @@ _LITTLE = _words(
 _KNOWN = _NOW | _LITTLE
 
 
+_MENDED = re.compile(
+    r"\b(?:fixed|mended|repaired|replaced|renewed|swapped|fitted|soldered|recoded|coded|cleaned up)\b"
+    r"|\bnew (?:[a-z]+ ){1,3}(?:is |are )?(?:in|on)\b|\brepair(?: is| has been)? (?:all )?(?:done|finished|complete)\b"
+)
+_NOT_MENDED = re.compile(
+    r"\b(?:not|no|never|cannot|yet|if|when|will|would|need\w*|should|must|have to|has to|going to|gonna|order\w*|before"
+    r"|how|what|why|who|once|until|want\w*|[a-z]+n't)\b"
+)
+
+
+def tells_it_is_mended(words: str) -> bool:
+    """Whether these plain words tell somewhere that what was found is repaired, and not that it is to be."""
+    return _MENDED.search(words.replace("'s ", " is ")) is not None and _NOT_MENDED.search(words) is None
+
+
 def may_be_done(words: str, work: str) -> bool:
     """Whether these plain words seem to tell that the instruction `work`, as it is spoken, was carried out."""
     said = _HARMLESS.sub(" ", words).split()

@@ -47,8 +47,10 @@ class Condition(StrEnum):
     NO_DRAIN_METER = "no-drain-meter"
     NO_READER = "no-code-reader"  # or none that clears codes on this car
     NO_COMPUTER = "no-engine-computer"  # nor injectors: a carburettor
+    NO_PUMP = "no-electric-pump"  # that anybody has told of: a carburettor, most often fed by the engine
     HELPER = "helper"  # a second person, who turns the key
     BANGED = "banged"  # as it stopped, and nobody has turned it by hand since: told before the starter turns
+    BINDS = "binds"  # turned by hand it binds or does not move
 
 
 C = Condition
@@ -76,13 +78,18 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "battery-good": frozenset({C.BATTERY_LOW, C.BATTERY_FLAT}),
         "alone": frozenset({C.HELPER}),
         "turned-by-hand": frozenset({C.BANGED}),
+        "turns-freely": frozenset({C.BINDS, C.BANGED}),
+        "electric-pump": frozenset({C.NO_PUMP}),
     }
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
+ONLY_TOLD = frozenset({"alone", "turned-by-hand", "turns-freely", "electric-pump"})
+"""What no step needs."""
+
 BY_WORD_ALONE = frozenset(
     {"leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down"}
-    | {"alone", "turned-by-hand"}
+    | ONLY_TOLD
 )
 """Said by the technician to a question of the guide; no step of a file may claim it."""
 
@@ -94,14 +101,17 @@ STEP_MAKES = tuple(word for word in WORDS if word not in BY_WORD_ALONE)
 STEP_NEEDS = (
     *(str(each) for each in (C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP)),
     str(C.VAPOUR),
-    *(word for word in UNDOES if word not in ("battery-good", "alone", "turned-by-hand")),
+    *(word for word in UNDOES if word not in ("battery-good", *ONLY_TOLD)),
 )
 """What a step may need: something undone, or what it may be done in. Vapour: the crank that a spray
 is for. Nothing needs a leak."""
 
 NOT_HERE = tuple(
     str(each)
-    for each in (C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER, C.NO_READER, C.NO_COMPUTER)
+    for each in (
+        *(C.NO_PACK, C.NO_LOAD_TESTER, C.NO_PRESSURE_GAUGE, C.NO_DRAIN_METER),
+        *(C.NO_READER, C.NO_COMPUTER, C.NO_PUMP),
+    )
 )
 """What is not at hand, or not on this car, so that a test cannot be done."""
 
@@ -116,7 +126,7 @@ CHANGING = frozenset({C.KEY_ON, C.PRESSURE_UP})
 
 OF_THE_CAR = frozenset(
     {C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG}
-    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF, C.BURNED, C.KNOCKED}
+    | {C.VAPOUR, C.BATTERY_UNSAFE, C.PACK_ON, C.CLAMP_OFF, C.BURNED, C.KNOCKED, C.BINDS}
 )
 """What stays with the car when a job ends, so that the next job on it begins with it."""
 

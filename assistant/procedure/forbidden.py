@@ -9,7 +9,8 @@ Rules
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
 5. Under a leak, on the wrong fuel, where something burned or after a crash that nobody looked into the key stays off
    as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
-6. On an overheated engine hands stay out from under hood and car: there is no hazard for it, the place of a step is it.
+6. On an overheated engine, and where something burned or smoked, hands stay out from under hood and car: there is no
+   hazard for it, the place of a step is it. Nor is a car left alone to a wait where something burned.
 7. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
 """
 
@@ -30,6 +31,7 @@ LET_OUT = frozenset({H.SPRAYING, H.OPEN_FUEL_LINE})
 LINE = frozenset({H.OPEN_FUEL_LINE})
 SPRAY = frozenset({H.SPRAYING})
 
+BURNED_FIRST = "Something burned or smoked, and that comes first."
 NEEDED = True
 NEVER = False
 
@@ -54,10 +56,11 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (frozenset({H.EXPOSED_SPARK}), C.PACK_ON, NEVER, "The jump pack is on, and its clamps have no place near a spark."),
     (LET_OUT, C.PACK_ON, NEVER, "The jump pack is on, and its clamps can light fuel."),
     (CLAMP, C.PACK_ON, NEEDED, "The jump pack is on, so a loose clamp stays live."),
-    (TURN, C.BURNED, NEVER, "Something burned or smoked, and that comes first."),
-    (LET_OUT, C.BURNED, NEVER, "Something burned or smoked, and that comes first."),
+    (TURN, C.BURNED, NEVER, BURNED_FIRST),
+    (LET_OUT, C.BURNED, NEVER, BURNED_FIRST),
     (LIGHT, C.KNOCKED, NEVER, "It had a knock and may leak fuel, and this step can light it."),
     (TURN, C.KNOCKED, NEVER, "It had a knock and may leak fuel, so the engine must not turn."),
+    (TURN, C.BINDS, NEVER, "It binds when turned by hand, so the engine must not turn."),
     (TURN, C.CAN_ROLL, NEVER, "The car may roll, so the engine must not turn."),
     (frozenset({H.CRANKING}), C.ENGINE_RUNS, NEVER, "The engine runs, so the starter must not turn."),
     (LET_OUT, C.ENGINE_RUNS, NEVER, "The engine runs, and fuel that comes out lights on it."),
@@ -87,6 +90,8 @@ HANDS_IN = frozenset({Place.HOOD, Place.UNDER})
 """Where hands are at what scalds and burns."""
 
 TOO_HOT = "It is overheated, and hot parts and coolant scald."
+_AT_PLACES: Mapping[Condition, str] = MappingProxyType({C.OVERHEATED: TOO_HOT, C.BURNED: BURNED_FIRST})
+"""In which no hands go there, and why."""
 
 OF_NEEDS: Mapping[Condition, str] = MappingProxyType(
     {
@@ -105,8 +110,8 @@ def why_not(step: Step, condition: Condition) -> str:
             return why
     if condition in KEY_OFF_IN and switches_on(step.say):
         return KEY_OFF_IN[condition]
-    if condition is C.OVERHEATED and condition in _forbids_step(step):
-        return TOO_HOT
+    if condition in _AT_PLACES and condition in _forbids_step(step):
+        return _AT_PLACES[condition]
     named = OF_NEEDS.get(condition, f"This is not done with {condition.replace('-', ' ')}.")
     return named if any(condition in UNDOES.get(word, ()) for word in step.needs) else ""
 
@@ -175,7 +180,8 @@ def forbids_hazards(hazards: frozenset[Hazard], needs: tuple[str, ...] = ()) -> 
 
 def _forbids_step(step: Step) -> frozenset[Condition]:
     found = _forbids(step.all_hazards, step.needs, step.kind is Kind.CRANK)
-    found = found | {C.OVERHEATED} if step.place in HANDS_IN else found
+    found = found.union(_AT_PLACES) if step.place in HANDS_IN else found
+    found = found | {C.BURNED} if step.kind is Kind.WAIT else found
     return found.union(KEY_OFF_IN) if switches_on(step.say) else found
 
 

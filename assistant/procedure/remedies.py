@@ -74,6 +74,16 @@ _SCALD = Caution(
     acknowledge=("caps stay shut", "the caps stay shut"),
 )
 """Source: common practice, no source."""
+_BINDING = Caution(
+    id="binding-engine",
+    signal=Signal.WARNING,
+    hazard="An engine that binds may hold liquid, or parts that touch.",
+    avoid="Key out. Belt off first, then plugs out. Eyes covered, face away from the holes. Never force it.",
+    consequence="Liquid can hit your eyes, and force breaks it.",
+    covers=frozenset({H.MOVING_PARTS}),
+    acknowledge=("eyes are covered", "my eyes are covered"),
+)
+"""Source: common practice, no source."""
 _PRESSURE = Caution(
     id="fuel-under-pressure",
     signal=Signal.WARNING,
@@ -157,6 +167,17 @@ REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
             ),
             makes=("cannot-roll",),
             minutes=0.5,
+        ),
+        C.BINDS: Remedy(
+            caution=_BINDING,
+            gate=_gate(
+                "turns-freely",
+                "Find what holds it, the belt first. With a socket, two full turns: does it turn freely by hand?",
+                *("it turns freely by hand", "turns freely by hand"),
+            ),
+            makes=("turns-freely",),
+            minutes=None,
+            first=frozenset({C.KEY_ON, C.CAN_ROLL}),
         ),
         C.LINE_OPEN: Remedy(
             caution=_FUEL_OUT,

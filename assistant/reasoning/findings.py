@@ -146,18 +146,27 @@ def _direct_seen(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str
 def _untested(reasoner: Reasoner, belief: Belief, fault: str) -> Iterator[str]:
     """Tests that were not done, in words: the most telling of this very fault, those that would tell most of which
     fault it is, then others of this one."""
-    own = [test.say for test in _direct(reasoner, fault) if test.id not in belief.evidence]
+    impossible = _impossible(reasoner, belief)
+    own = [test.say for test in _direct(reasoner, fault) if test.id not in belief.evidence.keys() | impossible]
     yield from own[:1]
     bits = entropy_bits(split_by_fault(reasoner.network, belief.hypotheses))
     left = {
         test.id for test in reasoner.model.tests if test.seen_from and not test.cures and allowed(test, belief.evidence)
     }
-    left -= belief.evidence.keys()
+    left -= belief.evidence.keys() | impossible
     after = foresee(reasoner.model, reasoner.network, belief, left)
     gains = {name: bits - after[name].bits for name in after if bits - after[name].bits >= TELLS_MUCH}
     telling = (reasoner.model.test(name).say for name in sorted(gains, key=lambda name: -gains[name]))
     yield from (say for say in telling if say not in own)
     yield from own[1:]
+
+
+def _impossible(reasoner: Reasoner, belief: Belief) -> frozenset[str]:
+    """Tests of what the car lacks, by what was seen of it: with a carburettor nobody misses the fault codes."""
+    tests = {test.id: test for test in reasoner.model.tests}
+    seen = ((tests[name], value) for name, value in belief.evidence.items() if name in tests)
+    lacks = frozenset[str]().union(*(test.made(value) for test, value in seen))
+    return frozenset(test.id for test in tests.values() if test.work and not lacks.isdisjoint(test.work.unless))
 
 
 def _direct(reasoner: Reasoner, fault: str) -> tuple[Variable, ...]:

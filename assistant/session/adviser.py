@@ -18,7 +18,7 @@ from assistant.guide.state import Frame
 from assistant.language.commanded import found_among
 from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
-from assistant.language.out_of_turn import OF_NO_TEST
+from assistant.language.out_of_turn import OF_NO_TEST, keep_ahead
 from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND, Ask, Question
 from assistant.language.speech import Sentence
@@ -93,14 +93,19 @@ class Adviser:
         return (*plain, *(f"{Question.IF} {supposed[key][0]}" for key in here), *found)
 
     def as_answer(self, told: TellTest, state: State, now: Expected) -> GiveResult | TellTest:
-        """A test told where the present step asks for its very result is the answer of the step; else it is told with
-        what it leaves so of car and bay."""
+        """A test told where the present step asks for its very result is the answer of the step, kept for it while its
+        cautions and gates are asked; else it is told with what it leaves so of car and bay."""
         if told.test in OF_NO_TEST:
             return told
         key = f"{told.test}={told.result}"
         asked = [result for result, meant in self._here(state).items() if meant == key and result in now.results]
+        behind = now.behind.results if now.behind is not None else {}
+        ahead = next((each for each, meant in self._here(state).items() if meant == key and each in behind), None)
+        if now.behind is not None and ahead is not None:
+            return keep_ahead(now.behind, ahead)
         if not asked or state.mode is not Mode.ASKING:
-            return replace(told, makes=self._reasoner.model.test(told.test).made(told.result))
+            made = self._reasoner.model.test(told.test).made(told.result)
+            return replace(told, makes=tuple(dict.fromkeys((*made, *told.makes))))
         chosen = next((result for result in asked if told.words in now.results[result]), asked[0])
         return GiveResult(result=chosen, words=now.results[chosen][0])
 

@@ -67,3 +67,15 @@ def test_a_no_to_what_the_ear_heard_is_asked_again_with_what_can_be_chosen(libra
     job.say("nope")
     assert job.state.mode is Mode.ASKING
     assert job.words.endswith("Say turns now or nothing at all.")
+
+
+def test_a_no_before_the_very_result_that_was_read_back_is_no_yes(library):
+    """ "No, still one click" to "nothing at all": the same result, and it was logged without a yes."""
+    job = Led(library, "no-crank", {"dash": "stay bright"}).until("neutral", mode=Mode.POISED).say("ready")
+    while job.state.mode is not Mode.ASKING:
+        job.step_on()
+    job.say("nothing at all")
+    assert job.state.mode is Mode.CONFIRMING
+    job.say("no, still one click")
+    assert (job.state.mode, job.at) == (Mode.CONFIRMING, "neutral")
+    assert job.say("yes").at == "lamp"

@@ -35,6 +35,11 @@ def test_it_is_kept_and_what_is_asked_is_asked_once_more(library, procedure, wor
     assert fold(library, job.facts, NEW) == job.state
 
 
+def test_what_only_shares_a_denial_with_a_phrase_is_kept(library):
+    """ "It won't roll" passes there, and "it won't turn over" was told how to be said."""
+    assert len(_kept(Led(library, "no-crank").say("dead as a doornail, starter won't turn over at all"))) == 1
+
+
 def test_only_the_first_words_are(library):
     """What comes once something was told is asked about as ever."""
     job = Led(library, "slow-crank").say(SLOW).say("and it sat slow and clicking there last week as well")
@@ -90,8 +95,32 @@ def test_the_main_job_asks_for_it(library):
 
 def test_what_it_may_answer_as_well_is_offered(library):
     """Neither the complaint nor the answer is lost."""
-    job = Led(library, "slow-crank").say("turns over slow as treacle this morning, the battery is new")
+    job = Led(library, "slow-crank").say("turns over slow as treacle this morning, battery stayed up there")
     assert len(_kept(job)) == 1
     assert job.state.mode is Mode.CONFIRMING
     assert job.words.startswith("Kept as the complaint.")
     assert "Did you say battery held?" in job.words
+
+
+def test_told_before_it_is_asked_for_it_is_what_is_asked_for(library):
+    """Many begin with what is wrong: it was not understood, and "understood" was asked for."""
+    job = Led(library, "no-start").say("spins over lovely but not a sniff of firing since this morning")
+    assert _kept(job)[0].data["words"] == "spins over lovely but not a sniff of firing since this morning"
+    assert (job.at, job.state.mode) == ("changed", Mode.ASKING) and "Tell me the complaint" not in job.words
+    assert fold(library, job.facts, NEW) == job.state
+    job = Led(library, "no-start").say("it cranks but won't start and petrol is dripping from the rail")
+    assert Condition.LEAK in job.state.bay.conditions
+
+
+@pytest.mark.parametrize("words", ["okay", "ok", "got it", "let's go"])
+def test_whoever_has_heard_the_rules_says_so_in_a_word(library, words):
+    """ "Okay" was not understood."""
+    assert Led(library, "no-start").say(words).at == "complaint"
+
+
+def test_what_it_tells_unasked_is_kept_with_the_whole_of_it(library):
+    """Of "bang, it stopped, now it spins too fast" the bang alone was noted."""
+    job = Led(library, "no-start").say("loud bang and it stopped dead, now it spins way too fast")
+    assert Condition.BANGED in job.state.bay.conditions and job.at == "changed"
+    assert len(_kept(job)) == 1 and job.words.count("After a bang") == 1
+    assert fold(library, job.facts, NEW) == job.state

@@ -11,6 +11,7 @@ HAS = [
     "it's a carb", "it's got a carburettor", "it has twin carbs", "there's no computer on it", "old carburettor car",
     "there is no engine computer", "it's a carburettor, no sensors", "it's got no injectors mate",
     "no ecu on this one",
+    "old 1976 thing with a carb", "a van with twin carbs",
     "it hasn't got an ecu", "it's carburetted", "there's no computer, it's a carb", "it runs on a carb",
 ]  # fmt: skip
 HAS_NOT = [
@@ -28,7 +29,7 @@ def test_it_is_told(words):
     assert tells_a_carburettor(words)
     told = understand(Heard(words=words, confidence=1.0), TOLD)
     assert isinstance(told, TellTest)
-    assert told.makes == ("no-engine-computer",)
+    assert told.makes == ("no-engine-computer", "no-electric-pump")
 
 
 @pytest.mark.parametrize("words", HAS_NOT)

@@ -15,6 +15,7 @@ from assistant.language.dangers import (
     FuelOutside,
     fuel_told_in,
     tells_a_fuel_leak,
+    tells_of_a_spray,
     tells_the_wrong_fuel,
 )
 from assistant.language.grammars import grammar_of
@@ -93,6 +94,9 @@ def test_a_fire_is_no_text_to_keep():
         ("strong smell of petrol under the bonnet", FuelOutside.SMELLS),
         ("it smells like gas and won't fire", FuelOutside.SMELLS),
         ("petrol fumes in the cabin", FuelOutside.SMELLS),
+        ("it cranks but won't start and petrol is dripping from the rail", FuelOutside.RUNS),
+        ("it never starts but fuel is leaking", FuelOutside.RUNS),
+        ("i don't smell any petrol", FuelOutside.NONE),
         ("no fuel leak, no smell of fuel", FuelOutside.NONE),
         ("it does not smell of petrol", FuelOutside.NONE),
         ("it cranks all day but it will not start", FuelOutside.NONE),
@@ -354,3 +358,18 @@ def test_that_it_has_aired_is_told_but_where_the_smell_is_asked_about():
         assert not isinstance(understand(Heard(words=words, confidence=1.0), asked), TellTest), words
     for words in ("the air filter is clear", "it smells", "the air is not clear"):
         assert not isinstance(understand(Heard(words=words, confidence=1.0), TOLD), TellTest), words
+
+
+@pytest.mark.parametrize(
+    ("words", "sprayed"),
+    [
+        ("coughs on a sniff of easy start but won't run", True),
+        ("it runs on easy start alone", True),
+        ("cranks but won't start and i used some ether", True),
+        ("never used any easy start on it", False),
+        ("i sprayed ether last week", False),
+    ],
+)
+def test_a_spray_that_a_complaint_tells_of_is_known(words, sprayed):
+    """A sniff of it was none, and a spark tester was asked for at once."""
+    assert tells_of_a_spray(words) is sprayed

@@ -166,3 +166,26 @@ def test_whose_nose_or_ears_fail_tells_of_nothing_seen(
     told = words_of(procedure, step).of(words)
     assert (offer or "clean") in (told["offer"], told["result"])
     assert offer is None or "clean" not in told.values()
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["the battery is new", "brand new battery in it", "battery was replaced last week", "battery's two months old"],
+)
+@pytest.mark.parametrize(("procedure", "step"), [("slow-crank", "held"), ("no-crank", "dash"), ("no-start", "visual")])
+def test_how_old_a_thing_is_is_no_result(procedure: str, step: str, words: str) -> None:
+    """ "The battery is new" was offered as "battery held": what is new may be bad."""
+    told = words_of(procedure, step).of(words)
+    assert told["result"] is None and told["offer"] is None
+
+
+def test_where_a_new_one_is_an_answer_it_is_one() -> None:
+    """What changed lately is asked there."""
+    assert words_of("no-start", "changed").of("the battery is new")["result"] == "battery"
+
+
+@pytest.mark.parametrize("words", ["it just died at a roundabout and that was it", "stopped and that was that"])
+def test_without_a_noise_there_was_no_bang(words: str) -> None:
+    """It was offered as "a bang then nothing", whose yes warns of bent valves."""
+    assert "bang" not in words_of("no-start", "how-stopped").of(words).values()
+    assert words_of("no-start", "how-stopped").of("almighty bang and it quit")["result"] == "bang"

@@ -3,6 +3,7 @@
 import pytest
 
 from assistant.language.model import Control, GiveControl, Heard, TellTest, Unclear
+from assistant.language.perils import tells_a_fire
 from assistant.language.understand import understand
 from tests.language.told import TOLD
 
@@ -105,3 +106,22 @@ def test_a_car_that_can_roll_stops_everything(words):
     """The roll-away gate does not hold any more."""
     meant = understand(Heard(words=words, confidence=1.0, engine="typed"), TOLD)
     assert isinstance(meant, TellTest) and meant.stops and meant.makes == ("can-roll",)
+
+
+@pytest.mark.parametrize(
+    ("words", "burns"),
+    [
+        ("hang on there's smoke out of the fuse box", True),
+        ("whoa smoke coming from under the dash", True),
+        ("lamp's out but the wiring is smoking", True),
+        ("twelve point four but there is smoke off the alternator", True),
+        ("no smoke from the engine", False),
+        ("it's not smoking from the wiring", False),
+        ("blue smoke from the car's exhaust", False),
+        ("white smoke out the tailpipe", False),
+        ("there is a spark at the plug", False),
+    ],
+)
+def test_smoke_from_a_part_is_known_among_other_words(words: str, burns: bool) -> None:
+    """ "Hang on there's smoke out of the fuse box" was not understood, and the drain was read on."""
+    assert tells_a_fire(words.split()) is burns

@@ -11,7 +11,7 @@ from assistant.language.commands import Control
 from assistant.language.model import TYPED, Expected, GiveControl, Heard, Unclear
 from assistant.language.plain import plain_words
 from assistant.language.understand import understand
-from assistant.language.work_told import MOST_WORDS, is_done, may_be_done
+from assistant.language.work_told import MOST_WORDS, is_done, may_be_done, tells_it_is_mended
 from assistant.wiring import load_libraries, shipped_procedures
 
 OWN_WORDS = Path(__file__).parents[1] / "own_words"
@@ -115,3 +115,27 @@ def test_unseen_reports_are_understood_and_hardly_another_thing_is():
 
     assert shares("done.jsonl", is_done) > 0.2 and shares("not-done.jsonl", is_done) < 0.01
     assert shares("done.jsonl", may_be_done) > 0.5 and shares("not-done.jsonl", may_be_done) < 0.06
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "new sensor's in, repair's done",
+        "dealer coded a fresh key",
+        "i've fitted a new pump",
+        "it's fixed",
+        "swapped the relay and it's fine now",
+        "all mended mate",
+    ],
+)
+def test_that_it_is_repaired_is_told(words: str) -> None:
+    """At a finding it was not understood; which command it is is told."""
+    now = Expected(controls=frozenset({Control.REPAIR_DONE, Control.DONE}))
+    said = understand(Heard(words=words, confidence=1.0, engine="typed"), now)
+    assert isinstance(said, Unclear) and "repair done" in said.detail
+
+
+@pytest.mark.parametrize("words", ["it's not fixed", "when it is replaced", "needs to be replaced", "how is it fitted"])
+def test_what_is_to_be_repaired_is_not(words: str) -> None:
+    """Nor what is asked or denied."""
+    assert not tells_it_is_mended(words)

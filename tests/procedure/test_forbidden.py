@@ -10,7 +10,7 @@ from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, REMEDIES, REPAIRED
 
 BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
 TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL}
-TURNS |= {C.KNOCKED}
+TURNS |= {C.KNOCKED, C.BINDS}
 LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.BURNED}
 NOT_IN = {
     H.CRANKING: TURNS | {C.VAPOUR, C.ENGINE_RUNS},
@@ -34,7 +34,7 @@ UNLESS_NEEDED = {
 
 FIRST = {
     C.LEAK: {C.KEY_ON}, C.WRONG_FUEL: {C.KEY_ON}, C.LINE_OPEN: {C.KEY_ON}, C.TESTER_HUNG: {C.KEY_ON},
-    C.BURNED: {C.KEY_ON}, C.OVERHEATED: {C.KEY_ON},
+    C.BURNED: {C.KEY_ON}, C.OVERHEATED: {C.KEY_ON}, C.BINDS: {C.KEY_ON, C.CAN_ROLL},
     C.KNOCKED: {C.KEY_ON, C.LEAK, C.WRONG_FUEL},
     C.VAPOUR: {C.ENGINE_RUNS, C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CAN_OUT},
     C.BATTERY_UNSAFE: {C.KEY_ON, C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED},
@@ -85,7 +85,7 @@ def test_each_remedy_undoes_what_forbids_and_fuel_let_out_leaves_vapour() -> Non
     assert {condition for condition, remedy in REMEDIES.items() if "vapour" in remedy.makes} == {
         C.LEAK, C.WRONG_FUEL, C.LINE_OPEN
     }  # fmt: skip
-    assert {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE, C.BURNED} == REPAIRED and {C.LINE_OPEN} == NEVER_LEFT
+    assert {C.LEAK, C.WRONG_FUEL, C.BATTERY_UNSAFE, C.BURNED, C.BINDS} == REPAIRED and {C.LINE_OPEN} == NEVER_LEFT
 
 
 def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
@@ -94,7 +94,7 @@ def test_what_can_burn_or_burst_is_warned_of_before_its_remedy() -> None:
     assert cautions == {
         C.LEAK: "fuel-out", C.WRONG_FUEL: "fuel-out", C.LINE_OPEN: "fuel-out", C.PRESSURE_UP: "fuel-under-pressure",
         C.BATTERY_UNSAFE: "clamp-spark", C.PACK_ON: "clamp-spark", C.CLAMP_OFF: "clamp-spark",
-        C.CAN_ROLL: "roll-away", C.KNOCKED: "fuel-out", C.OVERHEATED: "hot-coolant",
+        C.CAN_ROLL: "roll-away", C.KNOCKED: "fuel-out", C.OVERHEATED: "hot-coolant", C.BINDS: "binding-engine",
     }  # fmt: skip
 
 
@@ -143,7 +143,7 @@ def test_it_is_told_why_just_where_it_is_forbidden() -> None:
         C.LEAK: "leaks", C.WRONG_FUEL: "wrong fuel", C.LINE_OPEN: "line", C.CAN_OUT: "fluid", C.DUCT_OPEN: "duct",
         C.PROP_IN: "prop", C.VAPOUR: "Vapour", C.TESTER_HUNG: "tester", C.PACK_ON: "jump pack", C.CLAMP_OFF: "clamp",
         C.BATTERY_UNSAFE: "battery", C.ENGINE_HOT: "hot", C.KEY_ON: "key", C.PRESSURE_UP: "pressure",
-        C.BURNED: "burned", C.CAN_ROLL: "roll", C.KNOCKED: "knock", C.ENGINE_RUNS: "runs",
+        C.BURNED: "burned", C.CAN_ROLL: "roll", C.KNOCKED: "knock", C.ENGINE_RUNS: "runs", C.BINDS: "binds",
     }  # fmt: skip
     for hazard, forbidden in NOT_IN.items():
         assert all(words[condition] in why_not(plain(hazard), condition) for condition in forbidden)
@@ -176,6 +176,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
         "clamp-spark": {H.BATTERY_CLAMP, H.BATTERY_GAS},
         "roll-away": {H.ROLL_AWAY},
         "hot-coolant": {H.HOT_PART},
+        "binding-engine": {H.MOVING_PARTS},
         "fuel-under-pressure": {H.STORED_PRESSURE, H.FUEL_VAPOUR, H.OPEN_FUEL_LINE},
     }
     assert all(len(remedy.gate.acknowledge) == 2 for remedy in REMEDIES.values() if remedy.gate)
@@ -218,3 +219,14 @@ def test_on_an_overheated_engine_hands_stay_out_from_under_hood_and_car(place: P
     assert next_remedy(look, frozenset({C.OVERHEATED})) is (C.OVERHEATED if hands_in else None)
     caution = REMEDIES[C.OVERHEATED].caution
     assert caution is not None and "Never open a hot radiator or tank cap." in caution.avoid
+
+
+@pytest.mark.parametrize(("place", "kind", "stays"), [
+    (Place.HOOD, Kind.ASK, True), (Place.UNDER, Kind.READING, True), (Place.AWAY, Kind.WAIT, True),
+    (Place.AWAY, Kind.ASK, False), (Place.SEAT, Kind.ASK, False),
+])  # fmt: skip
+def test_where_something_smoked_no_hands_go_in_and_no_wait_begins(place: Place, kind: Kind, stays: bool) -> None:
+    """After "smoke" the drain was read on as if nothing was."""
+    step = Step(kind=kind, id="it", say="Read it.", minutes=1.0, place=place, hazards=frozenset())
+    assert (C.BURNED in forbids(step)) is stays
+    assert why_not(step, C.BURNED) == ("Something burned or smoked, and that comes first." if stays else "")

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 import pytest
 
+from assistant.guide import Mode
+from assistant.procedure.condition import C
 from assistant.procedure.model import Procedure
 from tests.guide.led import Led
 
@@ -52,3 +54,26 @@ def test_which_fuse_it_is_is_asked_for_and_kept_as_it_was_said(shipped: Mapping[
     assert notes == ["number fourteen, boot lamp"]
     led.say("done")
     assert led.at == f"parts{way}"
+
+
+@pytest.mark.parametrize(
+    "words", ["four hundred milliamps, and there's smoke from the fuse box", "hang on, smoke off the fuse"]
+)
+def test_smoke_told_with_the_reading_is_not_lost(shipped: Mapping[str, Procedure], words: str) -> None:
+    """The reading alone was taken."""
+    led = Led(shipped, "parasitic-draw", HIGH[""]).until("drain").say(words)
+    assert led.state.mode is Mode.HELD and C.BURNED in led.state.bay.conditions
+
+
+@pytest.mark.parametrize("at", ["asleep", "drain"])
+def test_after_smoke_the_drain_is_not_read_on(shipped: Mapping[str, Procedure], at: str) -> None:
+    """It once went on with the reading: first what smoked is out and mended."""
+    led = Led(shipped, "parasitic-draw", HIGH[""]).until(at)
+    led.say("there is smoke").say("resume")
+    assert led.state.mode in (Mode.GATING, Mode.CAUTIONING) and "comes first" in led.words
+    for plea in ("four hundred milliamps", "yes", "done", "resume"):
+        led.say(plea)
+        assert led.state.mode in (Mode.GATING, Mode.CAUTIONING)
+    led.until(at, mode=Mode.WAITING if at == "asleep" else Mode.ASKING)
+    assert "it is mended" in led.asked
+    led.until("parts", mode=Mode.ASKING)

@@ -34,6 +34,14 @@ def test_a_finding_names_odds_what_speaks_for_it_and_what_was_not_tested(shipped
     assert say_finding(shipped, silent, None).startswith("Still open by the odds: most likely a dead fuel pump")
 
 
+def test_what_the_car_lacks_is_not_missed(shipped: Reasoner) -> None:
+    """Of a car with a carburettor the fault codes were named as not tested."""
+    silent = {"pump-prime": "silent", "pump-supply": "missing"}
+    assert "fault codes" in say_finding(shipped, believe(shipped.network, silent), "pump-feed")
+    carburettor = believe(shipped.network, silent | {"fuel-system": "carburettor"})
+    assert "fault codes" not in say_finding(shipped, carburettor, "pump-feed")
+
+
 def test_what_would_tell_most_and_was_not_tested_is_told_whatever_it_costs(shipped: Reasoner) -> None:
     """All else seen good and no fault named: the compression that nobody measured is told, and not once it was."""
     good = {"spark-check": "present", "injector-pulse": "flickers", "fuel-pressure": "good", "air-path": "free"}
