@@ -92,7 +92,7 @@ knows, for which talk is taken before all else. Source: judgement, by 1,718 answ
 LIKELY, CLEAR, FAIR, CERTAIN, WRITTEN = 0.4, 0.55, 0.7, 0.8, 0.9
 """How sure one is of what was learnt, to tell how it is said, to do what does no harm, to ask about what does some, to
 move the job, and to heed what was written freely, which others may have said: "repeat what he told you about the
-tyres" has 0.79."""
+tyres" once had 0.79."""
 
 WINS = ((0.8, 0.45), (0.9, 0.6))
 """As sure as this of an order, what is less than so like a known answer is the order. Source: 23 of 3,477 answers of
