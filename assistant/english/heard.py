@@ -13,6 +13,7 @@ PACEMAKER = (
     "vehicle maker."
 )
 """Source: common practice, no source. It is told and not kept: how somebody is is not the car's record."""
+NO_TIMER = "I keep no timer of yours, only the waits of the work. To keep words say: take a note."
 NOT_SURE = "I am not sure. Say it once more."
 CODE_AGAIN = "I did not get that code. Say its letter and its four marks once more."
 SUCH_A_NUMBER = "That number"

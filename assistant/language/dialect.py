@@ -16,7 +16,8 @@ _PAIRS = (
     "shouldnae=shouldn't tae=to fae=from frae=from doon=down roon=round roond=round wis=was auld=old cauld=cold "
     "heid=head mibbe=maybe mebbe=maybe naething=nothing nuffin=nothing zilch=nothing nada=nothing an'=and 'em=them "
     "wi'=with o'=of 'cause=because cos=because coz=because cuz=because dat=that dis=this dem=them clarty=dirty "
-    "manky=dirty mucky=dirty yer=your youse=you"
+    "manky=dirty mucky=dirty yer=your youse=you "
+    "mair=more whit=what wan=one noo=now haud=hold gonnae=going gie=give gie's=give whaur=where yersel=yourself"
 )
 _WORDS = dict(pair.split("=") for pair in _PAIRS.split())
 

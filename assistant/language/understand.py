@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from assistant.english import heard as texts
 from assistant.english.answered import NO_TEXT
+from assistant.english.asked import AFTER_WHAT_IF
 from assistant.language.codes import codes_in, like_a_code, say_code
-from assistant.language.commanded import Order, found_meant, ordered, place_meant, wins
+from assistant.language.commanded import Order, found_meant, gives_way, ordered, place_meant, wins
 from assistant.language.commands import Control, Stakes, control_of, phrase_of
 from assistant.language.guess import guess
 from assistant.language.meant import facts_among, facts_of, meaning_of, name_choices, resulting, with_surroundings
@@ -29,6 +30,7 @@ from assistant.language.model import (
 )
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import cannot_mean, not_sensed, which_degrees
+from assistant.language.obeyed import obeyed, orders_rather, say_if_meant, told_how
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported
 from assistant.language.out_of_turn import (
     aired,
@@ -50,6 +52,7 @@ from assistant.language.questions import I_FOUND, QUESTION_PHRASES, Ask, Questio
 from assistant.language.reading import as_shown, reading_inside
 from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import TAKEN, Opinion, asked_at, opinion_of, plainly_written
+from assistant.language.supposed import asks_for_a_reminder, supposed_meant, supposes
 from assistant.language.tested import which_result
 from assistant.language.turned import it_turned
 from assistant.language.work_told import tells_it_is_mended
@@ -84,10 +87,12 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     meaning = _plainly_meant(words, expected)
     if isinstance(meaning, GiveControl) and meaning.control is not Control.DONE:
         return _unsure_control(heard, meaning.control, words, expected) or meaning
+    if meaning is not None and orders_rather(words, meaning, expected, heard.words):
+        meaning = None
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
-        return implant(words, expected) or it_turned(heard.words, expected) or _in_own_words(words, control, expected)
+        return implant(words, expected) or it_turned(heard.words, expected) or _in_own_words(heard, control, expected)
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -103,56 +108,49 @@ def _plainly_meant(words: str, expected: Expected) -> Command | Unclear | None:
     return meaning or besides(words, expected)
 
 
-def _in_own_words(words: str, control: Control | None, expected: Expected) -> Command | Unclear:
+def _in_own_words(heard: Heard, control: Control | None, expected: Expected) -> Command | Unclear:
     """What is typed and stands in no list: what is wanted surely, else what is likeliest meant, else how to say it."""
+    words = plain_words(heard.words or "")
     finishes = expected.work and control is not Control.DONE  # "ready" to an instruction
-    order = ordered(words, expected) if control is None or finishes else None  # a command's phrase is that or none
-    if (place := place_meant(words, expected)) is not None:
-        return place
-    if (found := found_meant(words, expected)) is not None:
-        return found
-    if (done := which_result(words, expected, named=True)) is not None:
-        return done
-    if (apart := other_question(words, expected) or facts_among(words, expected)) is not None:
+    # A command's phrase is that or none.
+    order = ordered(words, expected, heard.words or "") if control is None or finishes else None
+    if (apart := _apart_from_the_question(words, expected)) is not None:
         return apart
-    if Control.REPAIR_DONE in expected.controls and (words in expected.passing or tells_it_is_mended(words)):
-        return _say_if_meant(phrase_of(Control.REPAIR_DONE), words)  # "the fuel is flushed" at the finding
     guessed = _not_legal(words, control) if control else _guessed(words, expected)
     taken = isinstance(guessed, GiveResult)
-    if order is not None and order.clear and (not taken or wins(order, words, expected)):
-        wanted = _obeyed(order, words, moves=guessed.offer is None if isinstance(guessed, Unclear) else not taken)
+    offered = isinstance(guessed, Unclear) and guessed.offer is not None
+    peril = danger(words, expected, asked=True)  # before what is only offered or only likely
+    sure = order is not None and (order.certain or (order.clear and peril is None))
+    if order is not None and sure and (not taken or wins(order, words, expected)):
+        wanted = obeyed(order, words, moves=not (taken or offered) or gives_way(order, words, expected))
         if wanted is not None:
             return wanted
     if isinstance(guessed, GiveResult):
         return guessed
-    peril = danger(words, expected, asked=True)  # before what is only offered
     if peril is None and guessed.offer is not None:
         return guessed
     told = peril or _corrected(words, expected)
     if told is None and tells_it_runs(words.split()):
-        return _say_if_meant(SAYABLE_RUNS[0], words)
+        return say_if_meant(SAYABLE_RUNS[0], words)
     if told is None and order is not None and isinstance(order.given, Control):
-        return _say_if_meant(phrase_of(order.given), words)
+        return say_if_meant(phrase_of(order.given), words)
+    if told is None and expected.supposed and supposes(words):
+        return Unclear(reason=UnclearReason.UNSURE, words=words, detail=AFTER_WHAT_IF)
     return told or which_result(words, expected, named=False) or guessed
 
 
-def _obeyed(order: Order, words: str, *, moves: bool) -> GiveControl | Unclear | None:
-    """What is done for it, where that is clear; `moves`: whether it may move the job."""
-    if order.given is None:
-        return Unclear(reason=UnclearReason.THINKS, words=words, detail=texts.TAKE_YOUR_TIME)
-    if not isinstance(order.given, Control):
-        return None
-    takes_back = order.given not in (Control.CANNOT, Control.SKIP)  # which the answers of many steps say too
-    harmless = order.given.row.stakes is Stakes.HARMLESS
-    certain = order.certain and (moves or takes_back)
-    return GiveControl(control=order.given) if harmless or certain else None
-
-
-def _told_how(order: Order, words: str) -> GiveControl | Unclear | None:
-    """Of free writing: what does no harm is done, and what moves the job is told how to be said."""
-    if not isinstance(order.given, Control) or order.given.row.stakes is Stakes.HARMLESS:
-        return _obeyed(order, words, moves=False)
-    return _say_if_meant(phrase_of(order.given), words)
+def _apart_from_the_question(words: str, expected: Expected) -> Command | Unclear | None:
+    """What the words are beside an answer or an order: a place to go to, what was found or done elsewhere, facts."""
+    told: Command | Unclear | None = (
+        place_meant(words, expected) or found_meant(words, expected) or which_result(words, expected, named=True)
+    )
+    told = told or other_question(words, expected) or facts_among(words, expected)
+    if told is None and asks_for_a_reminder(words):
+        return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.NO_TIMER)
+    mended = words in expected.passing or tells_it_is_mended(words)  # "the fuel is flushed" at the finding
+    if told is None and mended and Control.REPAIR_DONE in expected.controls:
+        return say_if_meant(phrase_of(Control.REPAIR_DONE), words)
+    return told
 
 
 def _answers_rather(words: str, control: Control, expected: Expected) -> bool:
@@ -183,13 +181,20 @@ def asked(heard: Heard, expected: Expected) -> Ask | None:
         doubted = heard.words is None or heard.unsure or words in _ASKING
         written = plain_words(heard.free_text or "") if doubted else ""
         words = written if " " in written else ""
-    if control_of(words) is not None or _plainly_meant(words, expected) or danger(words, expected, asked=True):
+    text = (heard.words if typed else heard.free_text) or ""
+    if (key := supposed_meant(words, expected)) is not None:
+        return Ask(question=Question.IF, supposed=key)
+    if control_of(words) is not None or danger(words, expected, asked=True):
+        return None
+    meaning = _plainly_meant(words, expected)
+    if meaning is not None and not orders_rather(words, meaning, expected, text):
         return None  # what passes a caution, a reading and a danger are no questions, however like one
-    order = ordered(words, expected)
+    order = ordered(words, expected, text)
     if order is None or not isinstance(order.given, Question) or not wins(order, words, expected):
         return None
     enough = order.clear if typed else order.heeded
-    return Ask(question=order.given) if enough else None
+    about = words if order.given in (Question.WHY, Question.RECORD) else ""
+    return Ask(question=order.given, about=about) if enough else None
 
 
 def _dictated(heard: Heard, expected: Expected) -> Dictate | TellTest | None:
@@ -236,7 +241,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told = told or (told_ahead(words, expected) if heard.whole else None)
     if told is not None:
         return told
-    order = ordered(words, expected) if " " in words and not heard.amid else None
+    order = ordered(words, expected, heard.free_text or "") if " " in words and not heard.amid else None
     if not heard.amid and (apart := _beside_the_question(words, order, expected)) is not None:
         return apart
     if (reading := _read_freely(words, expected)) is not None:
@@ -249,7 +254,7 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     if words and found is None:
         found = opinion_of(plainly_written(heard), expected, resulting(expected))
     if order is not None and order.heeded and (found is None or not found.taken or wins(order, words, expected)):
-        wanted = _told_how(order, words)
+        wanted = told_how(order, words)
         if wanted is not None:
             return wanted
     if not words or found is None or found.sure < asked_at(heard) or cannot_mean(words, found.result, expected):
@@ -264,12 +269,12 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
 
 def _beside_the_question(words: str, order: Order | None, expected: Expected) -> Command | Unclear | None:
     """What is wanted by rule, a place to go to, what was found and a test that was done."""
-    if order is not None and order.by_rule and (wanted := _told_how(order, words)) is not None:
+    if order is not None and order.by_rule and (wanted := told_how(order, words)) is not None:
         return wanted
     if (place := place_meant(words, expected)) is not None:
-        return _say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
+        return say_if_meant(f"{phrase_of(Control.TAKE_TO)} the {place.name}", words)
     if (told := found_meant(words, expected)) is not None:
-        return _say_if_meant(f"{I_FOUND} {told.words}", words)
+        return say_if_meant(f"{I_FOUND} {told.words}", words)
     return which_result(words, expected, named=True)
 
 
@@ -286,11 +291,6 @@ def _read_freely(words: str, expected: Expected) -> Unclear | None:
 
 def _did_you_mean(phrase: str, words: str) -> Unclear:
     return Unclear(reason=UnclearReason.UNSURE, words=words, offer=phrase, detail=texts.did_you_mean(phrase))
-
-
-def _say_if_meant(phrase: str, words: str) -> Unclear:
-    """A command that moves the job, of free writing alone: to be said by its own phrase, which the grammar knows."""
-    return Unclear(reason=UnclearReason.UNSURE, words=words, detail=texts.say_if_meant(phrase))
 
 
 def _not_legal(words: str, control: Control) -> Unclear:

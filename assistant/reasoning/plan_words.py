@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from assistant.english import reasoned
+from assistant.english import asked, reasoned
 from assistant.reasoning.answers import TINY, say_minutes, say_odds, say_result
 from assistant.reasoning.doubt import Doubt
 from assistant.reasoning.findings import say_proposal
@@ -39,6 +39,12 @@ def say_plan(reasoner: Reasoner, belief: Belief, plan: Plan, here: Collection[st
     odds = fault_odds(reasoner.network, belief)
     top = next(iter(odds))
     return reasoned.no_test_pays(reasoner.model.say_fault(top), say_odds(odds[top]))
+
+
+def say_purpose(reasoner: Reasoner, belief: Belief, test: str) -> str:
+    """What a test is for: the two likely faults that it parts, else its name."""
+    say, pair = reasoner.model.test(test).say, _told_apart(reasoner.network, belief, test)
+    return asked.tells_apart(say, [*map(reasoner.model.say_fault, pair)]) if pair else asked.is_part_of(say)
 
 
 def say_briefly(reasoner: Reasoner, option: Option, block: str = "") -> str:

@@ -66,13 +66,14 @@ def _readings(record: JobRecord) -> list[str]:
             latest[one.name] = one
     shown = list(latest.values())[-MOST_READINGS:]
     said = [
-        f"{one.name}: {_amount(one)}" + (f", {plain_words(one.judgement)}" if one.judgement else "") for one in shown
+        f"{one.name}: {amount_of(one)}" + (f", {plain_words(one.judgement)}" if one.judgement else "") for one in shown
     ]
     left_out = len(latest) - len(shown)
     return [f"{left_out} earlier readings are in the record", *said] if left_out else said
 
 
-def _amount(one: Reading) -> str:
+def amount_of(one: Reading) -> str:
+    """The figure and its unit, as they are spoken."""
     try:
         return say_amount(one.value, one.unit)
     except KeyError:  # a unit of a newer version

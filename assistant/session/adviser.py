@@ -20,12 +20,12 @@ from assistant.language.manner import Manner
 from assistant.language.model import Command, Control, Expected, GiveControl, GiveResult, TellTest, Unclear
 from assistant.language.out_of_turn import OF_NO_TEST, keep_ahead
 from assistant.language.plain import plain_words
-from assistant.language.questions import I_FOUND, Ask, Question
+from assistant.language.questions import I_FOUND, UNLISTENED, Ask, Question
 from assistant.language.speech import Sentence
 from assistant.reasoning import answers
 from assistant.reasoning.evidence import OWN_CHOICE
 from assistant.reasoning.findings import say_proposal
-from assistant.reasoning.plan_words import say_briefly, say_doubt, say_left, say_plan, what_if
+from assistant.reasoning.plan_words import say_briefly, say_doubt, say_left, say_plan, say_purpose, what_if
 from assistant.reasoning.planner import Act, Plan
 from assistant.reasoning.posterior import Belief, fault_odds
 from assistant.reasoning.reasoner import Reasoner, think
@@ -85,7 +85,7 @@ class Adviser:
         """Questions that have an answer now, as they may be said; of "what if" those about the present step."""
         if not may_ask(state, expected(self._library, state)):
             return ()
-        plain = [question.value for question in Question if question not in (Question.IF, Question.RECORD)]
+        plain = [each.value for each in Question if each not in UNLISTENED | {Question.IF, Question.RECORD}]
         supposed = self.supposed(state)
         here = [key for key in dict.fromkeys(self._here(state).values()) if key in supposed]
         told = next((key for key in supposed if key.partition("=")[0] not in self._belief.evidence), None)
@@ -125,8 +125,8 @@ class Adviser:
         return replace(now, questions=True, supposed=supposed, places=places, controls=controls, tests=tests)
 
     def answer(self, ask: Ask, state: State) -> str:
-        """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for the
-        record, which is no thought. Of a car that burns something else than petrol nothing is thought."""
+        """At most two short sentences. Raises KeyError where "what if" supposes what the model lacks, and for what
+        is no thought: the record, limits, tools. Of a car that burns something else than petrol nothing is thought."""
         if ask.question is not Question.RECORD and not _burns_petrol(state):
             return texts.FOR_PETROL_ALONE
         if ask.question in (Question.NEXT, Question.LEFT) and self._in_recheck(state):
@@ -143,7 +143,7 @@ class Adviser:
                 return say_plan(self._reasoner, self._belief, self.plan(state), here)
             case Question.LEFT:
                 return say_left(self._reasoner, self._belief, self.plan(state))
-            case Question.RECORD:
+            case Question.RECORD | Question.SHOULD_BE | Question.NEED:
                 raise KeyError(ask.question)
             case Question.IF:
                 test, _, result = ask.supposed.partition("=")
@@ -164,6 +164,16 @@ class Adviser:
             return ""
         here = frozenset(key.partition("=")[0] for key in self._here(state).values())
         return say_plan(self._reasoner, self._belief, self.plan(state), here)
+
+    def why_here(self, state: State) -> str:
+        """What the test that the step belongs to tells apart; empty where no test of the model is asked about."""
+        if not _burns_petrol(state) or self._in_recheck(state):
+            return ""
+        here = [key.partition("=")[0] for key in self._here(state).values()]
+        seen_from = ((test.id, seen) for test in self._reasoner.model.tests for seen in test.seen_from)
+        around = (test for test, seen in seen_from if seen.procedure == state.at.procedure)
+        asked = next((test for test in (*here, *around) if test not in self._belief.evidence), None)
+        return say_purpose(self._reasoner, self._belief, asked) if asked else ""
 
     def _in_recheck(self, state: State) -> bool:
         led = self._library[state.root].led

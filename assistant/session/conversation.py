@@ -36,13 +36,13 @@ from assistant.language.model import (
     Unclear,
     UnclearReason,
 )
-from assistant.language.questions import Ask, Question
+from assistant.language.questions import Ask
 from assistant.language.signals import Signal
 from assistant.language.speech import Sentence, Utterance
 from assistant.language.understand import asked, understand
 from assistant.ports import Aids, Archive, Clips, Screen, Voice
 from assistant.record.build import build_record
-from assistant.record.spoken import read_aloud
+from assistant.record.model import JobRecord
 from assistant.session.adviser import Adviser
 from assistant.session.ahead import likely_replies, reply_to
 from assistant.session.aids import aided
@@ -302,14 +302,12 @@ class Conversation:
 
     def _answer(self, question: Ask, heard: Heard, at_s: float) -> Turn:
         """A question changes nothing: no fact, no state, only words."""
-        if question.question is Question.RECORD:
-            names = self._adviser.fault_names() if self._adviser else {}
-            record = build_record(self._journal.entries(self._state.key), self._library, names)
-            told = (Sentence(text=text) for text in read_aloud(record))
-            reply: Reply = (*told, *hint(self._library, self._state))
-        else:
-            reply = (Sentence(text=answer(question, self._adviser, self._library, self._state)),)
+        reply = answer(question, self._adviser, self._library, self._state, self._record_so_far)
         return self._reply(reply, heard.words, question, at_s)
+
+    def _record_so_far(self) -> JobRecord:
+        names = self._adviser.fault_names() if self._adviser else {}
+        return build_record(self._journal.entries(self._state.key), self._library, names)
 
     def _reply(self, reply: Reply, heard: str | None, said: Said, at_s: float, *, refused: str | None = None) -> Turn:
         """A turn of words alone."""
