@@ -447,9 +447,9 @@ def test_that_nobody_knows_is_taken_for_no_order_that_is_surely_one():
 
 def test_an_order_that_is_only_fairly_likely_is_obeyed_where_that_asks_first(monkeypatch):
     """To leave a step out asks why, to end asks for a yes; going back does neither and must be surer."""
-    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="end_job", sure=0.72))
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="end_job", sure=0.77))
     assert _typed("xyzzyx frobs the gronk") == GiveControl(control=Control.END_JOB)
-    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="go_back", sure=0.72))
+    monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="go_back", sure=0.77))
     assert not isinstance(_typed("xyzzyx frobs the gronk"), GiveControl)
     monkeypatch.setattr("assistant.language.commanded.wanted", lambda words: Wanted(name="end_job", sure=0.6))
     assert not isinstance(_typed("xyzzyx frobs the gronk"), GiveControl)
