@@ -14,6 +14,7 @@ from assistant.cranking.layers import StarterLayers
 from assistant.cranking.levels import LEVEL_RATE_HZ, Levels, levels_of
 from assistant.cranking.likely import Likely, likely_of
 from assistant.cranking.model import Hearing, Kind, Sound
+from assistant.cranking.running import unless_plain
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trust import BRIEF_S, expected_in
 
@@ -48,6 +49,8 @@ def listen(pcm: NDArray[np.int16], layers: StarterLayers, cylinders: int | None 
     odd = [_sound(likely.kind, case.start, case.stop) for case, likely in told if likely.odd]
 
     least = 0 if seconds < BRIEF_S else RAN_TOLD
+    if seconds >= BRIEF_S:
+        turned = [(unless_plain(levels, pcm, case), likely) for case, likely in turned]
 
     def kind_of(start: int, stop: int) -> Kind:
         likely = likely_at(start, stop)

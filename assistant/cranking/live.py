@@ -23,6 +23,7 @@ from assistant.cranking.likely import ODD_LEAST, ODD_RISE_DB, Likely, likely_of
 from assistant.cranking.model import Burst, Kind
 from assistant.cranking.moment import moment_of
 from assistant.cranking.readings import Reader
+from assistant.cranking.running import unless_plain
 from assistant.cranking.stay import READ_NATS, SAME, TOOK_OVER_NATS, Standing, Stay, Turning, meets, same, stay_of
 from assistant.cranking.stretches import Stretch, StretchFinder
 from assistant.cranking.trace import trace_of
@@ -250,10 +251,10 @@ class CrankEar:
                 told = self._told_odd(likely, *span) if likely.odd else self._oddly(stay.start, stay.stop)
             return told or ([Dropped(at_s=_s(stay.stop), kind=likely.kind)] if turning and turning.began else [])
         self._told_to = max(stay.stop, case.stop, (case.rest_stop or 0) if case.caught else 0)
-        near = moved(case, -self._track.first)
+        near = unless_plain(self._track.levels, self._track.pcm, moved(case, -self._track.first))
         hz = None if case.pulses is None else case.pulses.hz
         trace = trace_of(self._track.levels, near.start, near.stop, near.rest_stop, hz)
-        burst = likely.told(to_burst(case, self.cylinders))
+        burst = likely.told(to_burst(replace(case, caught=near.caught), self.cylinders))
         # An engine that was told of must not be denied now, nor where what rose with the starter went on without it.
         went_on = longer is not None and burst.kind is Kind.CRANK
         if burst.caught is False and (went_on or (turning is not None and turning.caught)):

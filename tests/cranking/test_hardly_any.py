@@ -18,6 +18,7 @@ from assistant.cranking.judge import doubted
 from assistant.cranking.layers import PARTS
 from assistant.cranking.levels import BANDS, FLOOR_DB, HOP, levels_of
 from assistant.cranking.rate import LOWEST_HZ, find_pulses, range_hz, rhythm, rpm_of, swings
+from assistant.cranking.running import unless_plain
 from assistant.cranking.synthetic import CrankPlan, crank
 from assistant.cranking.traits import STEP
 from tests.cranking.test_judge import RAN, sound
@@ -89,8 +90,10 @@ def test_a_step_too_near_the_end_stays_where_it_was_thought() -> None:
 def test_a_burst_with_nothing_to_hold_against_each_other_is_not_doubted() -> None:
     """The sound ends with it, or it was over before it had spun up."""
     assert doubted(sound(0.0)[: RAN.stop + 1], RAN) == RAN
-    brief = replace(RAN, stop=RAN.start + 10)
+    brief = replace(RAN, start=100, stop=110)
     assert doubted(sound(0.0), brief) == brief
+    silent = np.zeros(0, np.int16)
+    assert unless_plain(sound(0.0)[: RAN.stop + 1], silent, RAN) == RAN
 
 
 def test_no_pulses_show_no_weak_cylinder() -> None:

@@ -236,10 +236,9 @@ def quieter_down(low_db: float, rest_db: float = 0.0, *, from_: int = 387) -> np
 @pytest.mark.parametrize(
     ("low_db", "rest_db", "more", "caught"),
     [
-        (1.0, 0.0, {}, True), (0.9, 0.0, {}, None), (2.0, 0.0, {"doubts": 1}, True), (1.9, 0.0, {"doubts": 1}, None),
+        (1.5, 0.0, {}, True), (1.4, 0.0, {}, None), (2.0, 0.0, {"doubts": 1}, True), (1.9, 0.0, {"doubts": 1}, None),
         (4.0, 0.0, {"doubts": 2}, True), (3.9, 0.0, {"doubts": 2}, None),
-        (-2.0, 0.0, {"rest_stop": 750}, True), (-2.1, 0.0, {"rest_stop": 750}, None),
-        (-2.0, 0.0, {"rest_stop": 749}, None), (-2.0, 0.0, {"rest_stop": 750, "doubts": 1}, None),
+        (1.5, 0.0, {"rest_stop": 750}, True), (1.4, 0.0, {"rest_stop": 750}, None),
         (5.0, -6.1, {"doubts": 1}, True), (5.0, -6.3, {"doubts": 1}, None), (5.0, -9.0, {}, True),
         (5.0, 0.0, {"rest_stop": 450}, True), (5.0, 0.0, {"rest_stop": 449}, None),
     ],
@@ -247,7 +246,7 @@ def quieter_down(low_db: float, rest_db: float = 0.0, *, from_: int = 387) -> np
 def test_an_engine_is_held_against_how_its_low_sounds_come_up(
     low_db: float, rest_db: float, more: dict[str, Any], caught: bool | None
 ) -> None:
-    """1, 2 or 4 dB by how much it is doubted; less where both heard it for 3 s; no fall by 3 dB where it is doubted."""
+    """1.5, 2 or 4 dB by how much it is doubted, however long it is heard; no fall by 3 dB where it is doubted."""
     one = Case(**{name: getattr(RAN, name) for name in Case.__slots__} | more)
     assert doubted(quieter_down(low_db, rest_db), one).caught is caught
 

@@ -42,7 +42,7 @@ def test_beginning_and_release_are_told_while_they_are_fresh():
 
 def test_an_engine_that_takes_over_is_told_of_at_once():
     """No pause marks the end of the burst, only a change of the sound."""
-    scene = made(5, run_s=4.0)
+    scene = made(15, run_s=4.0)
     told = listen_live(scene, LAYERS)
     assert at(told, (Released, Caught))[0][0] == pytest.approx(scene.end_s, abs=0.3)
     assert at(told, Ended)[-1][1].burst.caught is True

@@ -46,6 +46,7 @@ def judged(
     monkeypatch.setattr(ear, "_weigh", lambda _stay: found)
     monkeypatch.setattr(ear, "_likely", likely)
     monkeypatch.setattr(live, "trace_of", lambda *about: about[1:])
+    monkeypatch.setattr(live, "unless_plain", lambda _levels, _pcm, case: case)  # there is no sound
     return [in_words(event) for event in ear._judge(stay)]
 
 
@@ -75,6 +76,26 @@ def test_a_burst_is_told_and_what_began_before_its_end_no_more(monkeypatch: pyte
         heard = ear()
         assert judged(monkeypatch, heard, found) == [told]
         assert heard._told_to == told_to and heard._turning is None and heard._rejected == []
+
+
+def test_what_is_not_plainly_an_engine_is_not_told_as_running(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is asked of the sound that is kept, and says nothing of where the burst ends or up to where it was told of."""
+    heard, ran = ear(), case(1000, 1300, rest_stop=1500, caught=True)
+    judged(monkeypatch, heard, ran)
+    asked: list[Case] = []
+
+    def not_sure(levels: np.ndarray, pcm: np.ndarray, one: Case) -> Case:
+        asked.append(one)
+        assert len(pcm) == HOP * len(levels)
+        return replace(one, caught=None)
+
+    monkeypatch.setattr(live, "unless_plain", not_sure)
+    heard = ear()
+    monkeypatch.setattr(heard, "_weigh", lambda _stay: ran)
+    monkeypatch.setattr(heard, "_likely", lambda *_: like(Kind.CRANK))
+    assert [in_words(event) for event in heard._judge(STAY)] == [("crank", 1000, 1300, None)]
+    assert heard._told_to == 1500
+    assert [(one.start, one.stop, one.rest_stop) for one in asked] == [(500, 800, 1000)]
 
 
 def test_the_trace_of_a_burst_is_of_what_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
