@@ -62,16 +62,12 @@ def stands_alone(heard: Heard, *, amid: bool) -> bool:
     return not amid and (heard.free_text is None or _like_stop(plain_words(heard.free_text).split()))
 
 
-def goes_otherwise(written: Sequence[Written], stopping: Sequence[str] = STOPPING) -> bool:
-    """Whether what was written freely of a sentence, at the end of which a word that stops us was found, one of
-    `stopping`, ends with no word like one. A single word has nothing before it: what seemed so was noise."""
-    said = plain_words(written[0].text).split() if written else []
-    return len(said) > 1 and not _like_stop(said[-LAST_WORDS:], stopping)
-
-
 def ends_otherwise(written: Sequence[Written]) -> bool:
-    """The same of the words that the ear for stop knows: "back" is like "break", which it does not."""
-    return goes_otherwise(written, OF_THE_EAR)
+    """Whether what was written freely of a sentence, at the end of which the ear for stop found a word, ends with none
+    like one of its own: "back" is like "break", which it does not know. A single word has nothing before it: what
+    seemed so was noise."""
+    said = plain_words(written[0].text).split() if written else []
+    return len(said) > 1 and not _like_stop(said[-LAST_WORDS:], OF_THE_EAR)
 
 
 def says_else(written: Sequence[Written]) -> bool:
