@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, find_network, make_embedded
 from assistant.adapters.recogniser_embedded.files import STOP_LAYERS, read_stop_layers, write_stop_layers
 from assistant.adapters.recogniser_embedded.network import Network
-from assistant.adapters.recogniser_embedded.stop import CALM_FRAMES, StopListener, StopWatch
+from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
 from assistant.bench.stop import OURS
 from assistant.bench.stream import Stream
 from assistant.bench.voices import Speaker, speak
@@ -157,12 +157,7 @@ def told_listener() -> ListenerTold:
 
 
 def obeyed_at(
-    listener: ListenerTold,
-    looks: Sequence[tuple[str, float] | None],
-    *,
-    asked: bool = True,
-    over_ours: bool = False,
-    calm: bool = False,
+    listener: ListenerTold, looks: Sequence[tuple[str, float] | None], *, asked: bool = True, over_ours: bool = False
 ) -> int | None:
     """In which of these frames a word is told; None where in none."""
     listener.looks = iter(looks)
@@ -170,7 +165,7 @@ def obeyed_at(
     if over_ours:
         watch.we_say(np.zeros(FRAME, np.int16))
     for number in range(len(looks)):
-        watch.hear(np.zeros(FRAME, np.int16), calm=calm)
+        watch.hear(np.zeros(FRAME, np.int16), calm=False)
         if watch.told(number * 0.032, None, lambda _words: True, asked=asked) is not None:
             return number
     return None
@@ -191,14 +186,6 @@ def test_elsewhere_and_over_our_own_voice_one_look_stops_us(told_listener: Liste
     assert obeyed_at(told_listener, [("stop", 0.93)], asked=False) == 0
     assert obeyed_at(told_listener, [("stop", 0.93)], over_ours=True) == 0
     assert obeyed_at(told_listener, [("pause", 0.7)]) == 0
-
-
-def test_a_whoa_waits_until_nobody_speaks_where_an_answer_is_waited_for(told_listener: ListenerTold) -> None:
-    """ "Holy" and "hot they" begin so. Where something is timed it counts at once."""
-    looks = [("whoa", 0.6), *[None] * 12]
-    assert obeyed_at(told_listener, looks) is None
-    assert obeyed_at(told_listener, looks, calm=True) == CALM_FRAMES - 1
-    assert obeyed_at(told_listener, looks, asked=False) == 0
 
 
 def test_two_words_do_not_bear_each_other_out(told_listener: ListenerTold) -> None:

@@ -52,7 +52,7 @@ def stops(recogniser: EmbeddedRecogniser, sound: Pcm, listening: Listening) -> l
 
 def test_what_goes_on_is_no_stop_of_the_grammar(recogniser: EmbeddedRecogniser) -> None:
     """A phrase between two pauses of a sentence; while something is timed it stops us as soon as it is said."""
-    talk = spoken(VOICE, "they told me to", 0.8, "take a break", 0.3, "by the sea")
+    talk = spoken(VOICE, "they told me to", 0.8, "take a break", 0.3, "by the sea this summer with all of the children")
     assert stops(recogniser, talk, ASKED) == []
     assert stops(recogniser, talk, replace(ASKED, timed=True)) == ["take a break"]
 

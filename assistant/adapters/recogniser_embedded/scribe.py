@@ -17,7 +17,7 @@ from assistant.adapters.recogniser_embedded.at_stake import AtStake
 from assistant.adapters.recogniser_embedded.freely import FreeWriting, Writing, dictated, with_second
 from assistant.adapters.recogniser_embedded.look import Look, goes_alone, look_at, since, told_by
 from assistant.adapters.recogniser_embedded.network import GivenUp, Network, SpeechPassage
-from assistant.adapters.recogniser_embedded.second import goes_otherwise, says_else, usual, wants_second
+from assistant.adapters.recogniser_embedded.second import says_else, usual, wants_second
 from assistant.hearing.beam import Language
 from assistant.hearing.candidate import BeamSettings
 from assistant.hearing.endpoint import FRAME_S
@@ -199,8 +199,7 @@ class Scribe:
             # what is offered for a yes must not be the opposite of what was said
             written = writing.texts() if writing is not None else self._free.write(passage)
             heard = replace(with_second(heard, written, verdict), took_ms=since(sound.started))
-            otherwise = not written or goes_otherwise(written) if sound.amid else says_else(written)
-            if asks and stops and self._at_stake.asked and otherwise:
+            if asks and stops and self._at_stake.asked and says_else(written):
                 heard = replace(heard, words=None)
         elif writing is not None:
             writing.give_up()

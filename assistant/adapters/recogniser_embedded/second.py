@@ -67,11 +67,12 @@ def stands_alone(heard: Heard, *, amid: bool) -> bool:
     return not amid and (heard.free_text is None or _like_stop(plain_words(heard.free_text).split()))
 
 
-def goes_otherwise(written: Sequence[Written], stopping: Sequence[str] = STOPPING) -> bool:
-    """Whether what was written freely of a sentence, at the end of which a word that stops us was found, one of
-    `stopping`, ends with no word like one. A single word has nothing before it: what seemed so was noise."""
+def ends_otherwise(written: Sequence[Written]) -> bool:
+    """Whether what was written freely of a sentence, at the end of which the ear for stop found a word, ends with none
+    like one of its own: "back" is like "break", which it does not know. A single word has nothing before it: what
+    seemed so was noise."""
     said = plain_words(written[0].text).split() if written else []
-    return len(said) > 1 and not _like_stop(said[-LAST_WORDS:], stopping)
+    return len(said) > 1 and not _like_stop(said[-LAST_WORDS:], OF_THE_EAR)
 
 
 def says_else(written: Sequence[Written]) -> bool:
@@ -83,9 +84,8 @@ def says_else(written: Sequence[Written]) -> bool:
 
 
 def is_otherwise(written: Sequence[Written], *, inside: bool) -> bool:
-    """Whether free writing has something else than the word that the ear for stop found. `inside`: in a sentence, which
-    then ends with no word that it knows: "back" is like "break", which it does not."""
-    return goes_otherwise(written, OF_THE_EAR) if inside else says_else(written)
+    """Whether free writing has something else than the word that the ear for stop found. `inside`: in a sentence."""
+    return ends_otherwise(written) if inside else says_else(written)
 
 
 def _like_stop(said: Sequence[str], stopping: Sequence[str] = STOPPING) -> bool:

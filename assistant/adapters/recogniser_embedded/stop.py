@@ -54,11 +54,6 @@ noise, three were taken for a word that stops us, none is so; none of 25 stops o
 24 of the voices' and 23 of their "hold on" is lost, a third of the stops come a tenth of a second later. Of "pause",
 "hold it" and "whoa" a second look finds too few again."""
 
-CALM_NEEDED = frozenset(("whoa",))
-"""Where an answer is waited for these count only once nobody speaks, as inside a sentence: "holy" and "hot they" begin
-with the sound of one. Source: two of seven times 4 minutes of actors' talk (even lines); their trust, 0.64 and 0.83, is
-that of whoa by the tuning voices."""
-
 OURS_FALL = -4.0
 """Nats from which on the phones find the same word in what we have just played: what is heard then is
 its echo. Source: judgement; a stop said well has 0 to -3."""
@@ -144,8 +139,7 @@ class StopWatch:
             inside = began_s is not None and starts_s - began_s >= ALONE_S
             stop = Stop(words=phrase_of(control), sure=found.sure, began_s=starts_s, ended_s=ended_s, inside=inside)
             self.settle()
-            waits = asked and not over_ours and found.words in CALM_NEEDED
-            if not inside and not waits:
+            if not inside:
                 self._rest = REST_FRAMES
                 return stop
             self._inside, self._waited = stop, 0
