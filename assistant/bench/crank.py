@@ -18,6 +18,7 @@ from assistant.bench import crank_noise
 from assistant.bench.crank_live import measure_live
 from assistant.bench.crank_noise import Pcm
 from assistant.bench.crank_third_live import measure_mixed, measure_odd, measure_third, measure_uneven
+from assistant.bench.crank_tools import measure_tools
 from assistant.bench.crank_variant import make_variant
 from assistant.bench.crank_words import measure_words
 from assistant.cranking.ear import listen
@@ -231,6 +232,9 @@ def _third(third: int, odd: int, uneven: int, mixed: float, seed: int) -> dict[s
     "--odd", default=0, show_default=True, help="Starters of each kind that turn no engine, at each level, live."
 )
 @click.option("--uneven", default=0, show_default=True, help="Engines with a weak cylinder, and as many without, live.")
+@click.option(
+    "--tools", default=0, show_default=True, help="Scenes of each maker, a tool beginning at their end, live."
+)
 @click.option("--mixed", default=0.0, show_default=True, help="Hours of mixed sounds that are no starter, heard live.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
 @click.option("--cylinders/--no-cylinders", default=True, show_default=True, help="Tell the ear how many there are.")
@@ -248,6 +252,7 @@ def command(
     third: int,
     odd: int,
     uneven: int,
+    tools: int,
     mixed: float,
     seed: int,
     cylinders: bool,
@@ -266,6 +271,9 @@ def command(
         click.echo(f"listening live to {live} held-out scenes", err=True)
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())
     measured |= _third(third, odd, uneven, mixed, seed)
+    if tools:
+        click.echo(f"listening live to {tools} scenes of each maker, a tool beginning at their end", err=True)
+        measured |= measure_tools(tools, seed, starter_layers())
     if words:
         click.echo(f"listening live to {words} words of each group at each noise level", err=True)
         measured["words"] = measure_words(people, words, seed)
