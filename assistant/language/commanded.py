@@ -58,6 +58,9 @@ _LOOKS_BACK = re.compile(
 MOST_CLAUSES = 4
 """Who says more than so many things tells a story. Source: judgement."""
 
+_OF_HANDS = re.compile(r"^(?!.*\b(?:can ?not|can't|reach|fit|get|unable)\b).*\b(?:hands?|fingers?|sleeves?|gloves?)\b")
+"""Said of one's hands, which keep clear or are not caught, and not of what they cannot do."""
+
 _CONFIRMING = frozenset(
     (Control.REPAIR_DONE, Control.REPAIR_CONFIRMED, Control.SAME_CAR, Control.DIESEL, Control.HYBRID, Control.TAKE_TO)
 )
@@ -157,10 +160,17 @@ def ordered(words: str, expected: Expected, text: str = "") -> Order | None:
         rule = None  # "next one please" where nothing is to be done leaves the step out
     if not rule and expected.work and may_be_done(words, expected.work):
         return Order(given=Control.DONE, sure=1.0 if is_done(words, expected.work) else CLEAR)
-    told = Wanted(name=rule, sure=1.0) if rule else wanted(words)
+    told = Wanted(name=rule, sure=1.0) if rule else _learnt(words)
     if told.name != NOTHING and told.sure >= CERTAIN:
         return _legal(told, expected)
     return _in_a_clause(text, expected) or (_legal(told, expected) if told.name != NOTHING else None)
+
+
+def _learnt(words: str) -> Wanted:
+    """What is likeliest by what was learnt; "my hand is not stuck" is like "I can't do that" and is not that."""
+    told = wanted(words)
+    of_hands = GIVEN.get(told.name) is Control.CANNOT and _OF_HANDS.search(words)
+    return Wanted(name=NOTHING, sure=told.sure) if of_hands else told
 
 
 def _legal(told: Wanted, expected: Expected) -> Order | None:
@@ -201,7 +211,7 @@ def _clause_wants(clause: str, expected: Expected) -> Order | None:
     if " " not in clause:
         return None
     rule = _rule_of(tuple(clause.split()))
-    told = Wanted(name=rule, sure=1.0) if rule else wanted(clause)
+    told = Wanted(name=rule, sure=1.0) if rule else _learnt(clause)
     return _legal(told, expected) if told.name != NOTHING and told.sure >= CERTAIN else None
 
 

@@ -323,7 +323,7 @@ class Search:
             *(state.acknowledged, state.passed, state.instructed, state.burst_done, state.finding, state.clearing),
             (state.pending.name, state.pending.value) if state.pending else None,
             (state.timed.begun, state.timed.calls) if state.timed else None,
-            *(state.ran, bool(watch.items)),
+            *(state.ran, len(watch.items)),  # each is settled by itself
         )
 
     def _count(self, facts: tuple[Fact, ...]) -> tuple[float, float]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from assistant.session.twice import Twice
 
 from assistant.language.commands import Control
 from assistant.language.model import GiveResult, Heard, TellTest, Unclear, Written
 from assistant.language.understand import asked, understand
+from assistant.session.heard_before import HeardBefore
 from tests.language.test_guess import LAMP
 
 ASKING = replace(LAMP, questions=True, read_back=True)
@@ -59,6 +59,6 @@ def test_a_danger_is_heard_amid_talk_too() -> None:
 
 def test_the_same_said_twice_counts_as_said_alone() -> None:
     """Who says it again to us means it."""
-    twice, told = Twice(), replace(_heard("lamp is out", "the lamp is out"), unsure=True)
+    twice, told = HeardBefore(), replace(_heard("lamp is out", "the lamp is out"), unsure=True)
     assert not twice.weigh(told).whole
     assert twice.weigh(told).whole

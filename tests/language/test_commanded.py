@@ -460,3 +460,9 @@ def test_on_to_the_next_is_done_only_where_something_is_to_be_done():
     assert _typed("move on to the next one", UNSEEN) == GiveControl(control=Control.SKIP)
     left = _typed("next one please", UNSEEN)
     assert left == GiveControl(control=Control.SKIP) or (isinstance(left, Unclear) and "say: skip" in left.detail)
+
+
+@pytest.mark.parametrize("said", ["my hand is not stuck", "my hands are off", "fingers are clear of it"])
+def test_what_is_said_of_hands_excuses_nothing(said: str) -> None:
+    """The classifier takes the first two for an excuse."""
+    assert _typed(said) != GiveControl(control=Control.CANNOT)
