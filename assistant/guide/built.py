@@ -9,7 +9,7 @@ from assistant.guide.state import State
 from assistant.guide.turn import Making
 from assistant.language.carburettor import CARBURETTOR, FUEL_SYSTEM, HAS_CARBURETTOR, pump_told, tells_a_carburettor
 from assistant.language.model import Expected, FactTold, GiveFacts
-from assistant.language.out_of_turn import MAKES
+from assistant.language.out_of_turn import of_a_carburettor
 from assistant.procedure.condition import Condition
 from assistant.procedure.model import Result, Step
 
@@ -18,11 +18,10 @@ def note_carburettor(making: Making, words: str) -> None:
     """Keep that it has a carburettor where these words say so, as a test that was told, and say what is left out."""
     if Condition.NO_COMPUTER in making.state.bay.conditions or not tells_a_carburettor(words):
         return
-    pump = pump_told(words)
-    makes = (*MAKES[CARBURETTOR], *((pump[1],) if pump else ()))
+    makes = of_a_carburettor(words)
     making.note_of_job(TestTold(test=FUEL_SYSTEM, result=HAS_CARBURETTOR, words=CARBURETTOR, makes=makes))
     making.say(sayings.NO_COMPUTER)
-    making.say("" if pump else sayings.NO_PUMP)
+    making.say("" if pump_told(words) else sayings.NO_PUMP)
 
 
 def built_so(step: Step, state: State) -> Result | None:

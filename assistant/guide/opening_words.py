@@ -46,7 +46,7 @@ def not_understood(making: Making, said: Unclear) -> None:
 def keep_as_complaint(making: Making, said: Unclear) -> bool:
     """Keep what was not understood as the complaint, where nothing was told yet and it tells what is wrong; whether it
     was. What may be the phrase of a caution or gate, said otherwise, is not. What it may answer as well is offered."""
-    words = " ".join(((making.heard.free_text if making.heard else "") or making.words or said.words or "").split())
+    words = _as_written(making) or " ".join((said.words or "").split())
     if not _tells_what_is_wrong(words):
         return False
     if _asked_next(making):
@@ -71,7 +71,7 @@ def keep_as_complaint(making: Making, said: Unclear) -> bool:
 
 def keep_beside(making: Making) -> None:
     """Keep the whole of what tells of something unasked as the complaint too, where that is asked next."""
-    words = " ".join(((making.heard.free_text if making.heard else "") or making.words).split())
+    words = _as_written(making)
     if _tells_what_is_wrong(words) and _asked_next(making):
         _take_as_asked(making, words)
 
@@ -83,6 +83,11 @@ def _take_as_asked(making: Making, words: str) -> None:
     go_to(making, making.step.next or "")
     making.reply[:] = told  # what would be asked is told already
     dictate(making, Dictate(words=words[:MAX_KEPT_CHARACTERS], cut=len(words) > MAX_KEPT_CHARACTERS))
+
+
+def _as_written(making: Making) -> str:
+    """What was said, as free writing has it where there is any."""
+    return " ".join(((making.heard.free_text if making.heard else "") or making.words).split())
 
 
 def _tells_what_is_wrong(words: str) -> bool:

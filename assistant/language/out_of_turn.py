@@ -155,13 +155,18 @@ def it_runs(words: str, expected: Expected) -> TellTest | None:
     return _told(RUNS_NOW, expected)
 
 
+def of_a_carburettor(words: str) -> tuple[str, ...]:
+    """What these words, which tell of a carburettor, make so: with how its pump is driven, where they say."""
+    pump = pump_told(words)
+    return (*MAKES[CARBURETTOR], pump[1]) if pump else MAKES[CARBURETTOR]
+
+
 def carburettor(words: str, expected: Expected) -> TellTest | None:
     """That the engine has no computer and no injectors, and how its pump is driven. Whether it is an answer comes
     first."""
-    pump = pump_told(words)
     if tells_a_carburettor(words):
-        told = _told(CARBURETTOR, expected)
-        return replace(told, makes=(*told.makes, pump[1])) if pump else told
+        return replace(_told(CARBURETTOR, expected), makes=of_a_carburettor(words))
+    pump = pump_told(words)
     if pump is None or any(map(pump_told, said_for(expected))):
         return None
     return TellTest(test=CAR_AND_BAY, result=pump[1], words=pump[0], makes=(pump[1],))
