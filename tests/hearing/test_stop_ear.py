@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, find_network, make_embedded
 from assistant.adapters.recogniser_embedded.files import STOP_LAYERS, read_stop_layers, write_stop_layers
+from assistant.adapters.recogniser_embedded.kept import Kept
 from assistant.adapters.recogniser_embedded.network import Network
 from assistant.adapters.recogniser_embedded.stop import StopListener, StopWatch
 from assistant.bench.stop import OURS
 from assistant.bench.stream import Stream
 from assistant.bench.voices import Speaker, speak
+from assistant.hearing.endpoint import FRAME_S
 from assistant.hearing.gate import FRAME
 from assistant.hearing.phones import PHONES, numbered
 from assistant.hearing.spotting import spotted
@@ -186,6 +188,47 @@ def test_elsewhere_and_over_our_own_voice_one_look_stops_us(told_listener: Liste
     assert obeyed_at(told_listener, [("stop", 0.93)], asked=False) == 0
     assert obeyed_at(told_listener, [("stop", 0.93)], over_ours=True) == 0
     assert obeyed_at(told_listener, [("pause", 0.7)]) == 0
+
+
+@pytest.mark.parametrize(("stands_out_at", "told_at"), [(None, None), (3, 3), (9, 9), (20, None)])
+def test_over_talk_one_look_at_what_stands_out_is_enough(
+    told_listener: ListenerTold, stands_out_at: int | None, told_at: int | None
+) -> None:
+    """Talk never gets calm, and a second look hears the talk after the word; what is as soft again after it as before
+    it is over. Only so long as for calm is waited for that."""
+    told_listener.looks = iter([("stop", 0.93), *[None] * 24])
+    watch, found = StopWatch(told_listener), list[int]()
+    for number in range(25):
+        watch.hear(np.zeros(FRAME, np.int16), calm=False)
+        now = number == stands_out_at
+        if watch.told(2 + number * FRAME_S, 0.5, lambda _: True, lambda _, now=now: now, asked=True) is not None:
+            found.append(number)
+    assert found == ([] if told_at is None else [told_at])
+
+
+WORD_S = (1.28, 1.536)
+"""Where a word lies in the levels below, eight frames long."""
+
+
+@pytest.mark.parametrize(
+    ("before_db", "onset_db", "after_db", "stands_out"),
+    [
+        (-35.0, -30.0, -35.0, True),  # over a colleague's talk
+        (-35.0, -21.0, -35.0, True),  # its own beginning is not what went before it
+        (-23.0, -23.0, -35.0, False),  # the end of a sentence as loud
+        (-35.0, -30.0, -24.0, False),  # the sentence goes on
+    ],
+)
+def test_a_word_over_talk_stands_out_of_what_is_before_and_after(
+    before_db: float, onset_db: float, after_db: float, *, stands_out: bool
+) -> None:
+    """By 5 dB, both; after it so for four frames."""
+    kept = Kept()
+    levels = [*[before_db] * 36, *[onset_db] * 4, *[-20.0] * 8, *[after_db] * 4]
+    for number, level_db in enumerate(levels):
+        assert not kept.stands_out(*WORD_S), number
+        kept.add(np.zeros(FRAME, np.int16), level_db)
+    assert kept.stands_out(*WORD_S) is stands_out
 
 
 def test_two_words_do_not_bear_each_other_out(told_listener: ListenerTold) -> None:

@@ -7,9 +7,12 @@ from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
 from assistant.hearing.endpoint import FRAME_S
-from assistant.hearing.running_talk import goes_on, loud_db
+from assistant.hearing.running_talk import NEARER_DB, ONSET_FRAMES, goes_on, loud_db
 
 Pcm = NDArray[np.int16]
+
+AFTER_FRAMES = 4
+"""So many frames of softer talk after a word tell that it is over, as long as calm does."""
 
 
 class Kept:
@@ -41,7 +44,15 @@ class Kept:
         """Whether what lies between, in seconds from the beginning, is so much louder than all before it that another
         says it, who stands nearer."""
         first, last = (round(at_s / FRAME_S) for at_s in (begins_s, ends_s))
-        return not goes_on(loud_db(self.levels[:first]), self.levels[first:last])
+        before = self.levels[: max(0, first - ONSET_FRAMES)]
+        return bool(before) and not goes_on(loud_db(before), self.levels[first:last])
+
+    def stands_out(self, begins_s: float, ends_s: float) -> bool:
+        """Whether others' talk goes on after it, too, as much softer: it is over with its end, though nobody pauses."""
+        word = loud_db(self.levels[round(begins_s / FRAME_S) : round(ends_s / FRAME_S)])
+        after = self.levels[round(ends_s / FRAME_S) :][-AFTER_FRAMES:]
+        softer = len(after) == AFTER_FRAMES and max(after) < word - NEARER_DB
+        return softer and self.nearer(begins_s, ends_s)
 
     def pcm(self) -> Pcm:
         """All of it: int16, mono, (frames,), 16 000 Hz."""

@@ -18,7 +18,7 @@ from assistant.adapters.recogniser_embedded.look import Look, since
 from assistant.adapters.recogniser_embedded.network import Network, return_memory
 from assistant.adapters.recogniser_embedded.scribe import Scribe, Sound, WrittenDown
 from assistant.adapters.recogniser_embedded.second import is_otherwise
-from assistant.adapters.recogniser_embedded.stop import StopWatch
+from assistant.adapters.recogniser_embedded.stop import Stop, StopWatch
 from assistant.adapters.recogniser_embedded.tried import Looking, Tried, heeded, tried_in
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import Language
@@ -236,13 +236,16 @@ class EmbeddedRecogniser:
         if self._listening is None or self._listening.dictation:
             return None
         began_s = self._began_s if self._endpoint.speaking and not self._own_voice else None
-        asked = self._at_stake.asked
-        stop = self._stop.told(at_s + FRAME_S, began_s, lambda words: words in self._tags(words), asked=asked)
+
+        def stands_out(word: Stop) -> bool:
+            return began_s is not None and self._kept.stands_out(*word.since(began_s))
+
+        asked, now_s = self._at_stake.asked, at_s + FRAME_S
+        stop = self._stop.told(now_s, began_s, lambda words: words in self._tags(words), stands_out, asked=asked)
         if stop is None:
             return None
         if began_s is not None and self._at_stake.stop_is_doubted(inside=stop.inside):
-            # another, nearer to us, may say it beside who talks
-            nearer = stop.inside and self._kept.nearer(stop.began_s - began_s, stop.ended_s - began_s)
+            nearer = stop.inside and self._kept.nearer(*stop.since(began_s))  # another may say it beside who talks
             if not nearer and is_otherwise(self._scribe.freely(self._kept.pcm()), inside=stop.inside):
                 self._stop.let_go()
                 return None

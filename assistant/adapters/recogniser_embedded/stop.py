@@ -22,6 +22,9 @@ from assistant.procedure.sound import sounds_of
 
 Pcm = NDArray[np.int16]
 
+SPOKEN_OF = {words: phrase_of(control) for words in WORDS if (control := control_of(words)) is not None}
+"""By each of the ear's words the phrase that we speak of."""
+
 PROPOSED_AT = 0.15
 """Probability of the ear from which on the phones are asked."""
 
@@ -67,18 +70,25 @@ OURS_FRAMES = 44
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """A word that stops us. `words`: the phrase that we speak of; `inside`: it seems to end a longer sentence."""
+    """A word that stops us. `words`: the phrase that we speak of; `inside`: it seems to end a longer sentence, or comes
+    over others' talk; `surely`: it needs no second look."""
 
     words: str
     sure: float
     began_s: float
     ended_s: float
     inside: bool
+    surely: bool
+
+    def since(self, began_s: float) -> tuple[float, float]:
+        """Seconds from then to its beginning and its end."""
+        return self.began_s - began_s, self.ended_s - began_s
 
 
 class StopWatch:
     """What its listener is sure of, at once where it stands alone. Inside a longer sentence ("it stopped at fifty") it
-    counts once nothing more is said to us. Give it each frame, then ask what it tells."""
+    counts once nothing more is said to us. Over others' talk, which has no end, it counts, by one look, where it stands
+    out of the talk before and after it. Give it each frame, then ask what it tells."""
 
     def __init__(self, listener: StopListener) -> None:
         self._listener = listener
@@ -120,37 +130,37 @@ class StopWatch:
         return self._rest > 0
 
     def told(
-        self, now_s: float, began_s: float | None, legal: Callable[[str], bool], *, asked: bool = False
-    ) -> Stop | None:
+        self, now_s: float, began_s: float | None, legal: Callable[[str], bool],
+        stands_out: Callable[[Stop], bool] = lambda _: False, *, asked: bool = False,
+    ) -> Stop | None:  # fmt: skip
         """The word that counts now. `now_s`: end of the latest frame; `began_s`: of what is being said to us, None for
-        nothing; `legal`: whether the phrase may be said; `asked`: an answer is waited for."""
-        found = self._found
-        over_ours = self._ours_frames > 0
-        acts = found is not None and found.acts and (found.sure >= OVER_OURS_AT or not over_ours)
-        if found is not None and acts and asked and not over_ours:
-            acts = self._borne_out(found)
-        control = control_of(found.words) if found is not None and acts else None
-        if found is not None and control is not None and self.is_ours(found.words):
+        nothing; `legal`: whether the phrase may be said; `stands_out`: whether by now a word is so much louder than all
+        around it that it stands alone, and is over; `asked`: an answer is waited for."""
+        found, over_ours = self._found, self._ours_frames > 0
+        if found is not None and found.acts and (found.sure >= OVER_OURS_AT or not over_ours):
+            if self.is_ours(found.words):
+                self.settle()
+                return None
+            surely = over_ours or not asked or self._borne_out(found)
+            stop = _stop_of(found, now_s, began_s, surely=surely)
+            if legal(stop.words):
+                if surely:
+                    self.settle()
+                if surely and not stop.inside:
+                    self._rest = REST_FRAMES
+                    return stop
+                if stop.inside and (surely or self._inside is None):
+                    self._inside, self._waited = stop, 0
+        return self._told_inside(stands_out) if self._inside is not None else None
+
+    def _told_inside(self, stands_out: Callable[[Stop], bool]) -> Stop | None:
+        stop, self._waited = self._inside, self._waited + 1
+        if stop is not None and stands_out(stop):
             self.settle()
-            return None
-        if found is not None and control is not None and legal(phrase_of(control)):
-            ended_s = now_s - found.ago_s
-            starts_s = ended_s - found.lasted_s
-            inside = began_s is not None and starts_s - began_s >= ALONE_S
-            stop = Stop(words=phrase_of(control), sure=found.sure, began_s=starts_s, ended_s=ended_s, inside=inside)
-            self.settle()
-            if not inside:
-                self._rest = REST_FRAMES
-                return stop
-            self._inside, self._waited = stop, 0
-        if self._inside is None:
-            return None
-        self._waited += 1
-        if self._calm < CALM_FRAMES:
-            self._inside = self._inside if self._waited < INSIDE_FRAMES else None
-            return None
-        stop, self._inside = self._inside, None
-        return stop
+            return stop
+        if self._calm >= CALM_FRAMES or self._waited >= INSIDE_FRAMES:
+            self._inside = None
+        return stop if stop is not None and stop.surely and self._calm >= CALM_FRAMES else None
 
     def is_ours(self, words: str) -> bool:
         """Whether they are one of the words that stop us, and we have just said it ourselves."""
@@ -161,6 +171,15 @@ class StopWatch:
         again = self._seen == found.words and self._seen_ago <= AGAIN_FRAMES + 1
         self._seen, self._seen_ago = found.words, 0
         return again or found.sure >= SURE_AT_ONCE or found.words not in LOOKED_AT_TWICE
+
+
+def _stop_of(found: Proposal, now_s: float, began_s: float | None, *, surely: bool) -> Stop:
+    """What is proposed, in the stream's seconds; the phrase that we speak of for its word."""
+    ended_s = now_s - found.ago_s
+    starts_s = ended_s - found.lasted_s
+    inside = began_s is not None and starts_s - began_s >= ALONE_S
+    words = SPOKEN_OF[found.words]
+    return Stop(words=words, sure=found.sure, began_s=starts_s, ended_s=ended_s, inside=inside, surely=surely)
 
 
 class StopListener:
