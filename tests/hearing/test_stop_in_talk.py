@@ -9,9 +9,18 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, make_embedded
-from assistant.bench.stream import Stream
+from assistant.adapters.recogniser_embedded import EmbeddedRecogniser, find_network, make_embedded
+from assistant.adapters.recogniser_embedded.at_stake import AtStake
+from assistant.adapters.recogniser_embedded.kept import Kept
+from assistant.adapters.recogniser_embedded.languages import Languages
+from assistant.adapters.recogniser_embedded.network import Network
+from assistant.adapters.recogniser_embedded.scribe import Scribe
+from assistant.adapters.recogniser_embedded.stop import Stop
+from assistant.adapters.recogniser_embedded.stop_doubt import is_doubted
+from assistant.bench.stream import Stream, core_of
 from assistant.bench.voices import Speaker, speak
+from assistant.hearing.candidate import BeamSettings
+from assistant.hearing.gate import FRAME
 from assistant.language.grammars import grammar_of
 from assistant.language.model import Control, Expected
 from assistant.ports import SAMPLE_RATE_HZ, Listening
@@ -69,3 +78,24 @@ def test_a_stop_at_the_end_of_what_is_said_to_us_counts(recogniser: EmbeddedReco
     """In one breath with what is the matter."""
     said = spoken(VOICE, "no that is not right hold on")
     assert stops(recogniser, said, replace(ASKED, timed=timed)) == ["pause"]
+
+
+@pytest.mark.parametrize(("words", "doubted"), [("stop", False), ("yes", True), ("dark", True)])
+def test_what_needs_another_look_is_heard_alone(words: str, *, doubted: bool) -> None:
+    """Each of them is told by the ear as a stop that stands out; the grammar has what was said."""
+    network = Network(find_network(), threads=1)
+    scribe = Scribe(network, settings=BeamSettings(), trade=frozenset(), name="embedded")
+    language = Languages(network).of(ASKED.grammar).made_ready()
+    at_stake = AtStake.where(ASKED, language.tags)
+    scribe.expect(ASKED, language, at_stake)
+    said, kept = speak(VOICE, words), Kept()
+    sound = np.concatenate([np.zeros(SAMPLE_RATE_HZ, np.int16), said, np.zeros(SAMPLE_RATE_HZ // 2, np.int16)])
+    for frame in sound[: len(sound) // FRAME * FRAME].reshape(-1, FRAME):
+        kept.add(frame, -20.0)
+    begins, ends = core_of(said)
+    stop = Stop(
+        words="stop", sure=0.8, began_s=4.0 + begins / SAMPLE_RATE_HZ, ended_s=4.0 + ends / SAMPLE_RATE_HZ, inside=True,
+        surely=False,
+    )  # fmt: skip
+    assert is_doubted(stop, 3.0, kept, scribe, at_stake, nearer=True, started=0.0) is doubted
+    scribe.close()

@@ -6,13 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.recogniser_embedded import limits
+from assistant.adapters.recogniser_embedded.stop import CALM_FRAMES
 from assistant.hearing.endpoint import FRAME_S
 from assistant.hearing.running_talk import NEARER_DB, ONSET_FRAMES, goes_on, loud_db
+from assistant.hearing.standing_out import AROUND_FRAMES
 
 Pcm = NDArray[np.int16]
-
-AFTER_FRAMES = 4
-"""So many frames of softer talk after a word tell that it is over, as long as calm does."""
 
 
 class Kept:
@@ -43,16 +42,24 @@ class Kept:
     def nearer(self, begins_s: float, ends_s: float) -> bool:
         """Whether what lies between, in seconds from the beginning, is so much louder than all before it that another
         says it, who stands nearer."""
-        first, last = (round(at_s / FRAME_S) for at_s in (begins_s, ends_s))
-        before = self.levels[: max(0, first - ONSET_FRAMES)]
-        return bool(before) and not goes_on(loud_db(before), self.levels[first:last])
+        before, word, _ = self._around(begins_s, ends_s)
+        return not goes_on(loud_db(before), word)
 
     def stands_out(self, begins_s: float, ends_s: float) -> bool:
-        """Whether others' talk goes on after it, too, as much softer: it is over with its end, though nobody pauses."""
-        word = loud_db(self.levels[round(begins_s / FRAME_S) : round(ends_s / FRAME_S)])
-        after = self.levels[round(ends_s / FRAME_S) :][-AFTER_FRAMES:]
-        softer = len(after) == AFTER_FRAMES and max(after) < word - NEARER_DB
+        """Whether besides all is as much softer again after it: so it is over, though others talk on."""
+        _, word, after = self._around(begins_s, ends_s)
+        softer = len(after) >= CALM_FRAMES and max(after[-CALM_FRAMES:]) < loud_db(word) - NEARER_DB
         return softer and self.nearer(begins_s, ends_s)
+
+    def word(self, begins_s: float, ends_s: float) -> Pcm:
+        """The sound of what lies between, with its soft beginning and end: int16, mono, (frames,), 16 000 Hz."""
+        first, last = round(begins_s / FRAME_S) - AROUND_FRAMES, round(ends_s / FRAME_S) + AROUND_FRAMES
+        return np.concatenate(self._frames[max(0, first) : last])
+
+    def _around(self, begins_s: float, ends_s: float) -> tuple[list[float], list[float], list[float]]:
+        """Levels before, in, and after what lies between; its own soft beginning is not before it."""
+        first, last = (round(at_s / FRAME_S) for at_s in (begins_s, ends_s))
+        return self.levels[: max(0, first - ONSET_FRAMES)], self.levels[first:last], self.levels[last:]
 
     def pcm(self) -> Pcm:
         """All of it: int16, mono, (frames,), 16 000 Hz."""

@@ -17,8 +17,8 @@ from assistant.adapters.recogniser_embedded.languages import Languages
 from assistant.adapters.recogniser_embedded.look import Look, since
 from assistant.adapters.recogniser_embedded.network import Network, return_memory
 from assistant.adapters.recogniser_embedded.scribe import Scribe, Sound, WrittenDown
-from assistant.adapters.recogniser_embedded.second import is_otherwise
 from assistant.adapters.recogniser_embedded.stop import Stop, StopWatch
+from assistant.adapters.recogniser_embedded.stop_doubt import is_doubted
 from assistant.adapters.recogniser_embedded.tried import Looking, Tried, heeded, tried_in
 from assistant.grammar.model import Grammar
 from assistant.hearing.beam import Language
@@ -244,16 +244,16 @@ class EmbeddedRecogniser:
         stop = self._stop.told(now_s, began_s, lambda words: words in self._tags(words), stands_out, asked=asked)
         if stop is None:
             return None
-        if began_s is not None and self._at_stake.stop_is_doubted(inside=stop.inside):
-            nearer = stop.inside and self._kept.nearer(*stop.since(began_s))  # another may say it beside who talks
-            if not nearer and is_otherwise(self._scribe.freely(self._kept.pcm()), inside=stop.inside):
+        told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
+        if began_s is not None:
+            nearer = stop.inside and self._kept.nearer(*stop.since(began_s))
+            if is_doubted(stop, began_s, self._kept, self._scribe, self._at_stake, nearer=nearer, started=started):
                 self._stop.let_go()
                 return None
-        told = Heard(words=stop.words, confidence=round(stop.sure, 4), began_s=stop.began_s, ended_s=stop.ended_s)
-        if stop.inside and self._endpoint.speaking:
-            self._look_no_more()
-            whole = self._scribe.write(self._sound(started)).heard
-            told = whole if whole.words is not None and not whole.unsure else told
+            if stop.inside and not nearer:
+                self._look_no_more()
+                whole = self._scribe.write(self._sound(started)).heard
+                told = whole if whole.words is not None and not whole.unsure else told
         return replace(told, took_ms=since(started), engine=self.name)
 
     def _try(self, started: float) -> Heard | None:

@@ -71,7 +71,7 @@ OURS_FRAMES = 44
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
     """A word that stops us. `words`: the phrase that we speak of; `inside`: it seems to end a longer sentence, or comes
-    over others' talk; `surely`: it needs no second look."""
+    over others' talk; `surely`: it needs no other look."""
 
     words: str
     sure: float
@@ -87,8 +87,8 @@ class Stop:
 
 class StopWatch:
     """What its listener is sure of, at once where it stands alone. Inside a longer sentence ("it stopped at fifty") it
-    counts once nothing more is said to us. Over others' talk, which has no end, it counts, by one look, where it stands
-    out of the talk before and after it. Give it each frame, then ask what it tells."""
+    counts once nothing more is said to us. Over others' talk, which has no end, it counts where it stands out of the
+    talk before and after it, and so does what else would need a second look. Give it each frame, then ask for it."""
 
     def __init__(self, listener: StopListener) -> None:
         self._listener = listener
@@ -137,11 +137,12 @@ class StopWatch:
         nothing; `legal`: whether the phrase may be said; `stands_out`: whether by now a word is so much louder than all
         around it that it stands alone, and is over; `asked`: an answer is waited for."""
         found, over_ours = self._found, self._ours_frames > 0
-        if found is not None and found.acts and (found.sure >= OVER_OURS_AT or not over_ours):
+        acts = found is not None and found.acts and (found.sure >= OVER_OURS_AT or not over_ours)
+        if found is not None and (acts or (found.maybe and not over_ours)):
             if self.is_ours(found.words):
                 self.settle()
                 return None
-            surely = over_ours or not asked or self._borne_out(found)
+            surely = acts and (over_ours or not asked or self._borne_out(found))
             stop = _stop_of(found, now_s, began_s, surely=surely)
             if legal(stop.words):
                 if surely:
