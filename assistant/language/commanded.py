@@ -58,8 +58,11 @@ _LOOKS_BACK = re.compile(
 MOST_CLAUSES = 4
 """Who says more than so many things tells a story. Source: judgement."""
 
-_OF_HANDS = re.compile(r"^(?!.*\b(?:can ?not|can't|reach|fit|get|unable)\b).*\b(?:hands?|fingers?|sleeves?|gloves?)\b")
-"""Said of one's hands, which keep clear or are not caught, and not of what they cannot do."""
+OF_THE_CAR = frozenset((Control.DIESEL, Control.HYBRID))
+"""What is known of the car by its whole phrase alone; of what is only like it one is told how to say it."""
+
+SELDOM = UNLISTENED | {Control.TONES, Control.NO_TONES}
+"""What few ask for, and talk in a shop sounds like: "the prop keeps slipping off"."""
 
 _CONFIRMING = frozenset(
     (Control.REPAIR_DONE, Control.REPAIR_CONFIRMED, Control.SAME_CAR, Control.DIESEL, Control.HYBRID, Control.TAKE_TO)
@@ -160,17 +163,10 @@ def ordered(words: str, expected: Expected, text: str = "") -> Order | None:
         rule = None  # "next one please" where nothing is to be done leaves the step out
     if not rule and expected.work and may_be_done(words, expected.work):
         return Order(given=Control.DONE, sure=1.0 if is_done(words, expected.work) else CLEAR)
-    told = Wanted(name=rule, sure=1.0) if rule else _learnt(words)
+    told = Wanted(name=rule, sure=1.0) if rule else wanted(words)
     if told.name != NOTHING and told.sure >= CERTAIN:
         return _legal(told, expected)
     return _in_a_clause(text, expected) or (_legal(told, expected) if told.name != NOTHING else None)
-
-
-def _learnt(words: str) -> Wanted:
-    """What is likeliest by what was learnt; "my hand is not stuck" is like "I can't do that" and is not that."""
-    told = wanted(words)
-    of_hands = GIVEN.get(told.name) is Control.CANNOT and _OF_HANDS.search(words)
-    return Wanted(name=NOTHING, sure=told.sure) if of_hands else told
 
 
 def _legal(told: Wanted, expected: Expected) -> Order | None:
@@ -181,10 +177,19 @@ def _legal(told: Wanted, expected: Expected) -> Order | None:
         return None
     if given is Control.STRIKE and expected.waiting is not None:
         given = Control.NO
-    if given in UNLISTENED and told.sure < 1.0:
-        return None  # "how many plugs should there be" is talk as often
+    if told.sure < _least_sure(given, expected):
+        return None
     legal = given is None or (expected.questions if isinstance(given, Question) else given in expected.controls)
     return Order(given=given, sure=told.sure) if legal else None
+
+
+def _least_sure(given: Control | Question | None, expected: Expected) -> float:
+    """How sure one must be of what is seldom wanted: "how many plugs should there be" is talk as often."""
+    if given in OF_THE_CAR:
+        return 1.0 if expected.several else CERTAIN  # what the car is may be what is asked
+    if given is Question.SHOULD_BE and expected.quantity is None:
+        return WRITTEN
+    return CERTAIN if given in SELDOM else 0.0
 
 
 def _in_a_clause(text: str, expected: Expected) -> Order | None:
@@ -211,7 +216,7 @@ def _clause_wants(clause: str, expected: Expected) -> Order | None:
     if " " not in clause:
         return None
     rule = _rule_of(tuple(clause.split()))
-    told = Wanted(name=rule, sure=1.0) if rule else _learnt(clause)
+    told = Wanted(name=rule, sure=1.0) if rule else wanted(clause)
     return _legal(told, expected) if told.name != NOTHING and told.sure >= CERTAIN else None
 
 

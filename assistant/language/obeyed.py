@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.english import heard as texts
-from assistant.language.commanded import Order, ordered
+from assistant.language.commanded import OF_THE_CAR, Order, ordered
 from assistant.language.commands import Control, Stakes, phrase_of
 from assistant.language.model import Command, Expected, GiveControl, GiveReading, Unclear, UnclearReason
 from assistant.language.reading import parse_reading
@@ -21,6 +21,8 @@ def obeyed(order: Order, words: str, *, moves: bool) -> GiveControl | Unclear | 
         return Unclear(reason=UnclearReason.THINKS, words=words, detail=texts.TAKE_YOUR_TIME)
     if not isinstance(order.given, Control):
         return None
+    if order.given in OF_THE_CAR and not order.by_rule:
+        return say_if_meant(phrase_of(order.given), words)
     takes_back = order.given not in (Control.CANNOT, Control.SKIP)  # which the answers of many steps say too
     harmless = order.given.row.stakes is Stakes.HARMLESS or order.given in MANNERS
     certain = (order.certain or (order.fair and order.given in ASKS_FIRST)) and (moves or takes_back)

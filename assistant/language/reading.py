@@ -101,12 +101,18 @@ _CORRECTS = frozenset(("no", "wait", "sorry", "correction", "rather", "meant", "
 _LONGEST = 9
 
 
+_ASKS = re.compile(r"(?:(?:and|so|okay|right|well) )*(?:what|which|why|how(?! about))(?:'s|'re|'d)?\b")
+"""What begins so asks for a figure and tells none: "what's healthy for one of these"."""
+
+
 def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | Unclear | None:
     """The reading that stands among other words, "it dropped to eight point seven by the end"; None where none does.
 
     Of several values the last counts, and only after a correction; with another number or unit besides, or "not",
     none does. What is told roughly says so; Unclear, with what is to be said, where the figure or its unit is missing.
     """
+    if _ASKS.match(words):
+        return None
     said = with_sureness_last(words).split()
     found: list[tuple[int, int, GiveReading]] = []
     lacking: Unclear | None = None

@@ -51,10 +51,10 @@ def test_each_sentence_has_its_likeliest(said, name):
 @pytest.mark.parametrize(
     ("said", "name", "sure"),
     [
-        ("repeat what he told you about the tyres", "none", 0.6584),
-        ("can you say that bit one more time", "say_again", 0.9394),
-        ("the wipers are frozen solid", NOTHING, 0.9176),
-        ("xyzzyx qwqwqw", NOTHING, 0.8688),
+        ("repeat what he told you about the tyres", "none", 0.7143),
+        ("can you say that bit one more time", "say_again", 0.9217),
+        ("the wipers are frozen solid", NOTHING, 0.8035),
+        ("xyzzyx qwqwqw", NOTHING, 0.8290),
     ],
 )
 def test_sureness_is_on_the_scale_that_limits_were_set_by(said, name, sure):
@@ -67,7 +67,7 @@ def test_what_was_learnt_is_read_as_it_was_kept():
     packed = resources.files("assistant.english").joinpath(FILE).read_bytes()
     learnt = load(packed)
     assert learnt.weights.shape == (len(learnt.places), len(learnt.names)) and NOTHING in learnt.names
-    assert learnt.wanted("can you say that bit one more time").sure == pytest.approx(0.9394, abs=1e-3)
+    assert learnt.wanted("can you say that bit one more time").sure == pytest.approx(0.9217, abs=1e-3)
 
 
 def test_words_that_nobody_said_want_nothing_surely():

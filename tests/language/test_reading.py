@@ -290,3 +290,11 @@ def test_a_number_too_large_to_say_is_told_without_it() -> None:
     for words, told in (("999999999", "Nine hundred ninety nine million"), ("9999999999", "That number cannot")):
         unclear = parse_reading(words, Quantity.VOLTAGE, "V")
         assert isinstance(unclear, Unclear) and unclear.detail.startswith(told) and unclear.offer is None
+
+
+@pytest.mark.parametrize("said", ["what's healthy for one of these", "so how much is ten volts", "which one reads ten"])
+def test_a_question_for_a_figure_tells_none(said):
+    """Though a number stands in it; "how about twelve point four" tells one."""
+    assert reading_inside(said, Quantity.VOLTAGE, "V") is None
+    told = reading_inside("how about twelve point four", Quantity.VOLTAGE, "V")
+    assert isinstance(told, GiveReading) and told.value == 12.4
