@@ -233,7 +233,7 @@ def _third(third: int, odd: int, uneven: int, mixed: float, seed: int) -> dict[s
 )
 @click.option("--uneven", default=0, show_default=True, help="Engines with a weak cylinder, and as many without, live.")
 @click.option(
-    "--tools", default=0, show_default=True, help="Scenes of each maker, a tool beginning at their end, live."
+    "--tools", default=0, show_default=True, help="Scenes of each maker, a tool beginning at the end; as many amid."
 )
 @click.option("--mixed", default=0.0, show_default=True, help="Hours of mixed sounds that are no starter, heard live.")
 @click.option("--seed", default=5, show_default=True, help="Another seed makes other scenes.")
@@ -272,7 +272,7 @@ def command(
         measured["live"] = measure_live(make_variant, live, seed, starter_layers())
     measured |= _third(third, odd, uneven, mixed, seed)
     if tools:
-        click.echo(f"listening live to {tools} scenes of each maker, a tool beginning at their end", err=True)
+        click.echo(f"listening live to {tools} scenes of each maker, a tool beginning at the end, and amid", err=True)
         measured |= measure_tools(tools, seed, starter_layers())
     if words:
         click.echo(f"listening live to {words} words of each group at each noise level", err=True)

@@ -71,6 +71,7 @@ def measure_live(make: Make, count: int, seed: int, layers: StarterLayers) -> di
         "engine_told_within_0.5_s": _share(engines, CAUGHT_S),
         "engine_told_late_s": _spread(engines),
         "release_called_in_no_starts": outcomes["called in vain"],
+        "release_called_in_no_starts_while_it_turns": outcomes["called in vain while it turns"],
         "release_called_too_early": outcomes["called too early"],
         "release_called_while_it_fires": outcomes["called while it fires"],
         "taken_back": taken_back,
@@ -124,11 +125,11 @@ def outcome(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[st
 
 def called(scene: Scene, told: Sequence[tuple[float, StarterEvent]]) -> list[str]:
     """Whether the release was called where no engine took over, or before one did: it cuts an attempt short; less so
-    while the engine fires already, for the key is let go a moment after the call."""
+    while the engine fires already, for the key is let go a moment after the call, and not once it was let go."""
     calls_s = [at_s for at_s, event in told if isinstance(event, BurstCaught)]
-    if not scene.caught:
-        return ["called in vain"] if calls_s else []
     early_s = [at_s for at_s in calls_s if at_s < scene.end_s - _BEFORE_S]
+    if not scene.caught:
+        return (["called in vain"] if calls_s else []) + (["called in vain while it turns"] if early_s else [])
     fires = scene.fires_s is not None and min(early_s, default=0.0) >= scene.fires_s
     return ["called while it fires" if fires else "called too early"] if early_s else []
 

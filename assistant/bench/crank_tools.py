@@ -1,4 +1,4 @@
-"""A tool that begins as the starter lets go: what comes after the burst is loud, and no engine need have caught."""
+"""A tool that begins as the starter lets go, or while it turns: what is loud then is no engine that caught."""
 
 from __future__ import annotations
 
@@ -19,6 +19,8 @@ from assistant.ports import SAMPLE_RATE_HZ
 TOOLS = ("ratchet", "drill", "compressor", "engine", "street", "saw", "grinder", "blows", "rotor")
 BEGINS_S = (-0.25, 0.35)
 """After the end of the burst."""
+AMID_S, LEAST_S = (0.8, -0.5), 2.0
+"""After its beginning and after its end, between which a tool begins amid it; how long such a burst is at least."""
 LOUD_DB = (-6.0, 10.0)
 """Against the starter."""
 LASTS_S, RISES_S = (0.8, 6.0), (0.01, 0.2)
@@ -31,19 +33,27 @@ Sound = NDArray[np.float64]
 
 
 def measure_tools(count: int, seed: int, layers: StarterLayers) -> dict[str, Any]:
-    """What is told of `count` scenes of each maker so, heard live."""
-    return {f"tools_{name}": measure_live(beside_a_tool(make), count, seed, layers) for name, make in MAKERS.items()}
+    """What is told of `count` scenes of each maker so, as it lets go and amid it, heard live."""
+    return {
+        f"{named}_{name}": measure_live(beside_a_tool(make, amid=amid), count, seed, layers)
+        for named, amid in (("tools", False), ("tools_amid", True))
+        for name, make in MAKERS.items()
+    }
 
 
-def beside_a_tool(make: Make) -> Make:
-    """The maker's scenes, a tool beginning about the end of each burst: all ranges above, evenly drawn."""
+def beside_a_tool(make: Make, *, amid: bool = False) -> Make:
+    """The maker's scenes, a tool beginning about the end of each burst, or amid it: all ranges above, evenly drawn."""
 
     def scene(rng: np.random.Generator) -> Scene:
-        plain, name = make(rng), str(rng.choice(TOOLS))
+        plain = make(rng)
+        while amid and plain.end_s - plain.start_s <= LEAST_S:
+            plain = make(rng)
+        name = str(rng.choice(TOOLS))
         sound = _gone_on(plain)
         turned = sound[_at(plain.start_s) : _at(plain.end_s)]
         tool = _tool(name, rng) * np.sqrt((turned**2).mean()) * 10 ** (rng.uniform(*LOUD_DB) / 20)
-        first = max(0, _at(plain.end_s + rng.uniform(*BEGINS_S)))
+        begins = (plain.start_s + AMID_S[0], plain.end_s + AMID_S[1]) if amid else plain.end_s + np.array(BEGINS_S)
+        first = max(0, _at(rng.uniform(*begins)))
         sound[first : first + len(tool)] += tool[: len(sound) - first]
         pcm = np.clip(np.round(sound), -32_768, 32_767).astype(np.int16)
         return replace(plain, pcm=pcm, noise=f"{plain.noise}, {name}")

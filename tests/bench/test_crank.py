@@ -79,7 +79,8 @@ def test_what_is_told_of_a_scene_is_counted_as_the_technician_hears_it():
 def test_a_release_that_is_called_in_the_midst_of_cranking_is_counted():
     """Nothing takes over in a no-start; an engine does at its end, not two seconds before."""
     ran = replace(TRUE, caught=True, run_s=2.0)
-    assert called(TRUE, [(4.0, BurstCaught())]) == ["called in vain"]
+    assert called(TRUE, [(4.0, BurstCaught())]) == ["called in vain", "called in vain while it turns"]
+    assert called(TRUE, [(6.1, BurstCaught())]) == ["called in vain"]
     assert called(TRUE, [(6.1, BurstReleased())]) == called(ran, [(6.1, BurstCaught())]) == []
     assert called(ran, [(4.0, BurstCaught()), (6.1, BurstCaught())]) == ["called too early"]
     fires = replace(ran, fires_s=5.7)

@@ -31,3 +31,16 @@ def test_the_scene_is_the_makers_with_a_tool_behind_it(maker: str, monkeypatch: 
     assert (behind**2).mean() > 2 * (turned**2).mean()
     assert len(scene.pcm) >= round((scene.end_s + crank_tools.GOES_ON_S) * RATE_HZ)
     assert scene.noise.split(", ")[-1] in TOOLS
+
+
+@pytest.mark.parametrize("maker", list(MAKERS))
+def test_amid_a_burst_the_tool_begins_while_the_starter_turns(maker: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the two ends that are named, of a burst of two seconds at least."""
+    made = []
+    for loud_db in (-300.0, 10.0):
+        monkeypatch.setattr(crank_tools, "LOUD_DB", (loud_db, loud_db))
+        made.append(beside_a_tool(MAKERS[maker], amid=True)(np.random.default_rng(6)))
+    still, scene = made
+    assert scene.end_s - scene.start_s > crank_tools.LEAST_S
+    begins_s = np.flatnonzero(scene.pcm != still.pcm)[0] / RATE_HZ
+    assert scene.start_s + 0.8 <= begins_s <= scene.end_s - 0.4
