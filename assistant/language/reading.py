@@ -101,8 +101,9 @@ _CORRECTS = frozenset(("no", "wait", "sorry", "correction", "rather", "meant", "
 _LONGEST = 9
 
 
-_ASKS = re.compile(r"(?:(?:and|so|okay|right|well) )*(?:what|which|why|how(?! about))(?:'s|'re|'d)?\b")
-"""What begins so asks for a figure and tells none: "what's healthy for one of these"."""
+_AUXILIARIES = "is|are|was|were|do|does|should|would|can"
+_ASKS = re.compile(rf"(?:(?:and|so|okay|right|well) )*(?:what(?:'s|'re| (?:{_AUXILIARIES}))|which|why|how(?! about))\b")
+"""What begins so asks for a figure and tells none, "what's healthy for one of these"; not "what I've got is"."""
 
 
 def reading_inside(words: str, quantity: Quantity, unit: str) -> GiveReading | Unclear | None:

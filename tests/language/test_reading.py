@@ -294,7 +294,14 @@ def test_a_number_too_large_to_say_is_told_without_it() -> None:
 
 @pytest.mark.parametrize("said", ["what's healthy for one of these", "so how much is ten volts", "which one reads ten"])
 def test_a_question_for_a_figure_tells_none(said):
-    """Though a number stands in it; "how about twelve point four" tells one."""
+    """Though a number stands in it."""
     assert reading_inside(said, Quantity.VOLTAGE, "V") is None
-    told = reading_inside("how about twelve point four", Quantity.VOLTAGE, "V")
+
+
+@pytest.mark.parametrize(
+    "said", ["how about twelve point four", "what i've got is twelve point four", "what it says is 12.4"]
+)
+def test_what_only_begins_like_a_question_tells_one(said):
+    """It goes on with what is told."""
+    told = reading_inside(said, Quantity.VOLTAGE, "V")
     assert isinstance(told, GiveReading) and told.value == 12.4
