@@ -181,6 +181,7 @@ class Result:
     examples: tuple[str, ...] = ()
     say: str | None = None
     makes: tuple[str, ...] = ()  # what is so once this was answered, in the words of `procedure.condition`
+    names: bool = False  # own words name what it is, "the boot lamp", and are read back and reported with it
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 

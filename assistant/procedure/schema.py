@@ -129,8 +129,9 @@ def _parts() -> Schema:
                 "goes": _ID,
                 "say": _TEXT,
                 "makes": _MAKES,
+                "names": _about({"type": "boolean"}, "Own words name what it is: read back and reported with it."),
             },
-            optional=("answers", "say", "makes"),
+            optional=("answers", "say", "makes", "names"),
         ),
         "outcome": _table({"id": _ID, "goes": _ID, "say": _TEXT}, optional=("say",)),
         "band": _table(
