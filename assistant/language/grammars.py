@@ -172,8 +172,8 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
 
 
 def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
-    """The procedure and every one that can be called from it, or that checks its repairs, each once, those not at hand
-    among them."""
+    """The procedure and every one that can be called from it, that checks its repairs or may be gone to from it, each
+    once, those not at hand among them."""
     found: dict[str, None] = {}
     waiting = [procedure_id]
     while waiting:
@@ -182,7 +182,8 @@ def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[st
             found[current] = None
             procedure = library.get(current)
             waiting += [step.calls for step in procedure.steps if step.calls] if procedure else []
-            waiting += [procedure.led.recheck] if procedure and procedure.led else []
+            led = procedure.led if procedure else None
+            waiting += [led.recheck, *(each.procedure for each in led.beside)] if led else []
     return tuple(found)
 
 
