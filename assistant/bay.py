@@ -90,6 +90,7 @@ SAID: Mapping[Condition, str] = {
     Condition.HELPER: "a helper at the key",
     Condition.BANGED: "a bang as it stopped, not turned by hand since",
     Condition.BINDS: "an engine that binds by hand",
+    Condition.SOMEBODY_NEAR: "somebody under or at the car",
 }
 """Each condition in words, for ear, screen and report."""
 

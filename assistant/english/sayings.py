@@ -41,11 +41,13 @@ HELPER = (
 """Who turns the key does not see the engine bay. Source: common practice, no source."""
 BANG = (
     "After a bang the timing belt or chain may be torn, and each turn of the starter can bend valves. First turn it by "
-    "hand, key out, two full turns. If it binds, or spins too lightly, do not crank. If it is as usual, say: it turns "
-    "freely by hand."
+    "hand, key out, two full turns. If it binds, or spins too lightly, say so and do not crank. If it is as usual, "
+    "say: it turns freely by hand."
 )
 """Before an engine that broke is turned. Source: common practice, no source."""
 BINDS = "Do not turn the starter before it turns freely by hand."
+SPINS_LIGHT = "Do not turn the starter before belt or chain was seen to drive the cam."
+SOMEBODY_NEAR = "Nothing turns or sparks while somebody is there. Once that is over, say: everybody is clear."
 NO_COMPUTER = "I leave out the engine computer and the injectors."
 NO_PUMP = "If its fuel pump is electric, say so."
 CLEAR_OF_BELTS = "It runs: hands, sleeves and leads clear of belts and fan."

@@ -66,9 +66,9 @@ class ResultRejected(Said):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResultLogged(Weighed):
-    """`words`: None where nobody said any; `said`: what was said, where it was taken as these without a yes. `known`:
-    the fact of the car, or the test done before, that answers the step; `outcome_of`: the procedure whose outcome it
-    is. `echoed`: taken without a yes. `ear_result`: what it sounded like instead."""
+    """`words`: None where nobody said any; `said`: what was said, where it was taken as these without a yes, or names
+    what it is. `known`: the fact of the car, or the test done before, that answers the step; `outcome_of`: the
+    procedure whose outcome it is. `echoed`: taken without a yes. `ear_result`: what it sounded like instead."""
 
     KIND = FactKind.RESULT_LOGGED
     result: str

@@ -34,7 +34,7 @@ from assistant.guide.runs_besides import tell_it_runs
 from assistant.guide.state import BY_BUILD, BY_COMPLAINT, Frame, Mode, Pending, Position
 from assistant.guide.timing import burst_said, end_by_word
 from assistant.guide.turn import Making, Refused
-from assistant.guide.words import full_hint, hint, instruction_words
+from assistant.guide.words import full_hint, hint, instruction_words, named
 from assistant.language.code_meanings import say_meaning
 from assistant.language.codes import say_code
 from assistant.language.manner import Manner
@@ -116,7 +116,8 @@ def give_result(making: Making, given: GiveResult) -> None:
         making.note(facts.ResultHeard(result=given.result, words=given.words, said=said, hearing=making.hearing))
         making.add(*hint(making.library, making.state))
     else:
-        making.say(echo_of(making, given.words), "readback")
+        told = named(making.step, given.result, given.words, making.own_words(given.words) or "")
+        making.say(echo_of(making, told), "readback")
         log_result(making, given.result, given.words, echoed=True)
 
 
@@ -267,7 +268,7 @@ def _log(making: Making, pending: Pending) -> None:
         making.add(*hint(making.library, making.state))
         return
     if making.state.manner is Manner.FULL:
-        making.say(sayings.logged(pending.words), "readback")
+        making.say(sayings.logged(named(making.step, pending.name, pending.words, pending.said)), "readback")
     if pending.kind == "facts":
         _log_facts(making, pending)
     elif pending.kind == "reading":
@@ -292,7 +293,7 @@ def log_result(making: Making, result_id: str, words: str, *, echoed: bool = Fal
             echoed=_as_echo(making, echoed=echoed),
             ear_result=other.id if other else "",
             ear_words=other.phrases[0] if other else "",
-            said=making.own_words(words) if echoed else None,
+            said=making.own_words(words) if echoed else (said or None) if result.names else None,
             makes=leaves(step, result),
             vapour_cleared=step.clears_vapour,
             hearing=making.hearing,

@@ -10,7 +10,7 @@ from assistant.english import prompts, sayings
 from assistant.facts import TestTold
 from assistant.guide.state import State
 from assistant.guide.turn import Making
-from assistant.language.banged import BINDS, BY_HAND, STUCK, binds_by_hand
+from assistant.language.banged import BINDS, BY_HAND, LIGHT, LIGHTLY, STUCK, binds_by_hand, light_by_hand
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import Condition
 from assistant.procedure.forbidden import TURN
@@ -23,11 +23,19 @@ def warn_of_the_bang(making: Making, so_before: frozenset[Condition]) -> None:
         making.say(sayings.BANG, "caution")
 
 
-def note_binding(making: Making, words: str) -> None:
-    """Keep that it binds by hand where these words say so, as a test that was told."""
+def warn_of_lightness(making: Making, test: str, result: str) -> None:
+    """Say that the starter waits where it was told that by hand it spins too lightly."""
+    making.say(sayings.SPINS_LIGHT if (test, result) == (BY_HAND, LIGHTLY) else "", "caution")
+
+
+def note_by_hand(making: Making, words: str) -> None:
+    """Keep that by hand it binds, or spins too lightly, where these words say so, as a test that was told."""
     if Condition.BINDS not in making.state.bay.conditions and binds_by_hand(words):
         made = (str(Condition.BINDS),)
         making.note_of_job(TestTold(test=BY_HAND, result=STUCK, words=BINDS, makes=made))
+    elif light_by_hand(words):
+        making.note_of_job(TestTold(test=BY_HAND, result=LIGHTLY, words=LIGHT))
+        warn_of_lightness(making, BY_HAND, LIGHTLY)
 
 
 def before_the_starter(step: Step, state: State) -> tuple[Sentence, ...]:

@@ -25,7 +25,7 @@ from assistant.guide.striking import strike_now
 from assistant.guide.table import ASKED_OVER
 from assistant.guide.timing import hold, next_deadline, ready
 from assistant.guide.turn import Making, Refused
-from assistant.guide.unasked import break_off
+from assistant.guide.unasked import break_off, warn_again
 from assistant.guide.words import asked_again, current_words, hint, left_words, open_words, where_words
 from assistant.language.commands import Control, names_of_commands, phrase_of
 from assistant.language.manner import Manner
@@ -68,6 +68,7 @@ def _resume(making: Making) -> None:
         raise Refused(refusals.NOT_ON_HOLD)
     making.note(facts.Resumed())
     making.say(f"{sayings.GOING_ON} {open_words(making.state)}".strip())
+    warn_again(making)
     go_on(making)
 
 

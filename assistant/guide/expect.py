@@ -31,7 +31,7 @@ from assistant.language.speak import say_amount
 from assistant.procedure.affirmed import passes
 from assistant.procedure.answers import tells_nothing
 from assistant.procedure.asked import is_open
-from assistant.procedure.condition import ITEMS
+from assistant.procedure.condition import ITEMS, Condition
 from assistant.procedure.model import Hazard, Kind, Place, Procedure, Result, Step
 from assistant.procedure.remedies import NEVER_LEFT, REMEDIES
 
@@ -85,6 +85,11 @@ def yes_is_free(library: Library, state: State) -> bool:
 
 def expected(library: Library, state: State) -> Expected:
     """What is understood now. In every live mode the commands of `language.commands.ALWAYS` are."""
+    now = _expected(library, state)
+    return replace(now, somebody_near=True) if Condition.SOMEBODY_NEAR in state.bay.conditions else now
+
+
+def _expected(library: Library, state: State) -> Expected:
     mode, controls = state.mode, legal_now(library, state)
     if mode in (Mode.NEW, Mode.ENDED):
         return Expected(controls=controls)

@@ -7,7 +7,7 @@ from assistant import facts
 from assistant.english import prompts, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
-from assistant.guide.banged import note_binding, warn_of_the_bang
+from assistant.guide.banged import note_by_hand, warn_of_the_bang
 from assistant.guide.built import note_carburettor
 from assistant.guide.other_fuel import FUEL
 from assistant.guide.state import Mode, State
@@ -62,7 +62,7 @@ def dictate(making: Making, given: Dictate) -> None:
         cleared = step.clears_vapour
         so_before = state.bay.conditions
         note_carburettor(making, words)
-        note_binding(making, words)
+        note_by_hand(making, words)
         made = made_by(words, state)
         makes = (*leaves(step), *made)
         making.note(

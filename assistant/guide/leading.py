@@ -16,6 +16,7 @@ from assistant.guide.places import clears_here, may_ask_what_ran, may_check, may
 from assistant.guide.plan_changes import written
 from assistant.guide.state import Frame, Mode, Position, State
 from assistant.guide.turn import Choose, Led, Making, Refused
+from assistant.language.complaints import told_in
 from assistant.language.manner import Manner
 
 
@@ -27,12 +28,29 @@ def lead_on(making: Making, target: Frame) -> Position | None:
         return change(making, where_it_runs(making), aside=() if state.mode is Mode.CLOSING else waits)
     if making.choose is None or not state.leads or not may_leave(making.library, state):
         return None
+    if (first := _told_beside(making, target)) is not None:
+        return change(making, first, instead=target.step)
     making.say(making.choose.ended(state, making.facts, target))
     led = making.choose(state, making.facts, target)
     if led is None or (led.back is None and Frame(procedure=state.root, step=led.step) == target):
         return None
     aside = written((*state.position.stack, target)) if led.aside else ()
     return change(making, led, instead=target.step, aside=aside)
+
+
+def _told_beside(making: Making, target: Frame) -> Led | None:
+    """The procedure beside the root that answers what the complaint told, gone to once, before any block."""
+    state = making.state
+    led = making.library[state.root].led
+    if led is None or target.procedure != state.root or not led.beside:
+        return None
+    said = [kept.words for kept in state.strikable if kept.kind == "words"]
+    told = frozenset(each for words in said for each in told_in(words))
+    for each in led.beside:
+        if each.told in told and each.procedure not in state.chosen and each.procedure in making.library:
+            begin = Frame(procedure=each.procedure, step=making.library[each.procedure].begin)
+            return Led(step=each.procedure, why=each.say, back=Position(at=begin))
+    return None
 
 
 def put_off(making: Making) -> Position:

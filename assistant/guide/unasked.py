@@ -8,6 +8,7 @@ from assistant import facts
 from assistant.english import refusals, sayings
 from assistant.guide.answers import echo_of, give_result
 from assistant.guide.arrive import enter, enter_led, leave_undone
+from assistant.guide.banged import warn_of_lightness
 from assistant.guide.leading import change, where_it_runs
 from assistant.guide.occasions import leaves_now
 from assistant.guide.places import clears_here, forbidden_now, may_ask_what_ran
@@ -68,6 +69,7 @@ def _note(making: Making, told: TellTest) -> Condition | None:
     making.say(echo, "readback")
     for each, caution in COMES_UP.items():
         making.say(caution if each in making.state.bay.conditions - so_before else "", "caution")
+    warn_of_lightness(making, told.test, told.result)
     carburettor = {Condition.NO_COMPUTER, Condition.NO_PUMP} <= making.state.bay.conditions - so_before
     making.say(sayings.NO_PUMP if carburettor else "", "caution")
     hot = Condition.OVERHEATED in making.state.bay.conditions - so_before
@@ -101,6 +103,13 @@ def break_off(making: Making, before: Condition | None) -> None:
     making.add(*hint(making.library, making.state))
 
 
+def warn_again(making: Making) -> None:
+    """Who goes on is told once more that somebody is at the car, unless it is asked at once whether all are clear."""
+    near = Condition.SOMEBODY_NEAR
+    if near in making.state.bay.conditions and forbidden_now(making.library, making.state) is not near:
+        making.say(sayings.SOMEBODY_NEAR, "caution")
+
+
 COMES_UP: Mapping[Condition, str] = {
     Condition.LEAK: sayings.FIND_THE_LEAK,
     Condition.WRONG_FUEL: sayings.WRONG_FUEL,
@@ -108,6 +117,7 @@ COMES_UP: Mapping[Condition, str] = {
     Condition.HELPER: sayings.HELPER,
     Condition.BANGED: sayings.BANG,
     Condition.BINDS: sayings.BINDS,
+    Condition.SOMEBODY_NEAR: sayings.SOMEBODY_NEAR,
     Condition.NO_COMPUTER: sayings.NO_COMPUTER,
 }
 """What is said at once where a telling made it so."""

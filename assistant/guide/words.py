@@ -33,6 +33,7 @@ from assistant.language.codes import END_PHRASES
 from assistant.language.manner import Manner
 from assistant.language.quantities import unit_named
 from assistant.language.reading import as_shown
+from assistant.language.several import names_more
 from assistant.language.speak import say_seconds
 from assistant.language.speech import Sentence
 from assistant.procedure.condition import ITEMS, Condition
@@ -181,12 +182,22 @@ def _known_hint(library: Library, state: State) -> str:
     )
 
 
+def named(step: Step, result: str, words: str, said: str) -> str:
+    """The phrase of a result, with what was named in own words where the phrase names nothing: "boot lamp: it fell"."""
+    names = any(each.names for each in step.results if each.id == result)
+    return f"{said}: {words}" if names and names_more(said, words) else words
+
+
+def _named(step: Step, pending: Pending) -> str:
+    return named(step, pending.name, pending.words, pending.said)
+
+
 def _brief_hint(library: Library, state: State) -> str:
     mode, step, pending = state.mode, step_of(library, state), state.pending
     plainly = other_view(step, state, pending.name) is None and not cranked_unseen(state) if pending else False
     if mode is Mode.CONFIRMING and pending and not pending.by and plainly:
         both = bool(step.falls_from)  # which of two figures was meant is what the yes tells
-        short = pending.words if both else as_shown(pending.words)
+        short = pending.words if both else as_shown(_named(step, pending))
         return prompts.meant(pending.words) if pending.offered else prompts.heard_shortly(short)
     if mode in (Mode.RESTING, Mode.WAITING):
         return ""
@@ -266,7 +277,7 @@ def _confirm_hint(step: Step, state: State, pending: Pending) -> str:
     if cranked_unseen(state):
         return prompts.before_the_tone(pending.words)
     other = other_view(step, state, pending.name)
-    asked = prompts.meant(pending.words) if pending.offered else prompts.heard(pending.words)
+    asked = prompts.meant(pending.words) if pending.offered else prompts.heard(_named(step, pending))
     if other is None:
         return f"{asked} {prompts.LOG_IT}"
     sounded = prompts.sounded_otherwise(other.phrases[0])

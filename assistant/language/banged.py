@@ -15,8 +15,10 @@ BANGED, FREE = ("a bang as it stopped", "banged"), ("it turns freely by hand", "
 
 BINDS = "the engine does not turn by hand"
 """The clause that it is told with, as after "I found": what a fault model calls the result that shows it."""
-BY_HAND, STUCK = "by-hand", "stuck"
-"""The test of a fault model that shows it, and its result."""
+LIGHT = "the engine turns too lightly by hand"
+"""The clause of an engine without compression, told so."""
+BY_HAND, STUCK, LIGHTLY = "by-hand", "stuck", "light"
+"""The test of a fault model that shows it, and its results."""
 
 _NOISE = r"(?:bang|crunch|snap|clatter)"
 _STOPPED = (
@@ -57,6 +59,17 @@ _HOLDS = re.compile(
     r"(?: up| solid| (?:once|twice) (?:a|every|each|per) turn| every turn| half ?way(?: round)?)?$"
 )
 """Turned by hand it holds; or bare, that it binds."""
+_TURN = r"(?:turn(?:s|ed|ing)?|spin(?:s|ning)?|spun|rotat(?:es?|ed|ing)|goes round|roll(?:s|ed)?)"
+_NOTHING = r"(?:no|without(?: any)?|not any|zero|not a bit of|hardly any|lost|lost all|lacks)"
+_FORCE = r"(?:compression|resistance|spring(?: back)?|push back)"
+_TOO = r"(?:too|far too|much too|way too|awfully|suspiciously|unusually|strangely|oddly)"
+_LIGHTLY = r"(?:light(?:ly)?|easy|easily|free(?:ly)?|loose(?:ly)?)"
+_LIGHT = re.compile(
+    rf"\b{_TURN}\b(?:\s+(?!not\b|never\b)[a-z']+){{0,4}}?\s+{_TOO} {_LIGHTLY}(?:\s+[a-z']+){{0,5}}?\s+{_HAND}"
+    rf"|\b{_HAND}(?:\s+(?!not\b|never\b|[a-z]+n't\b)[a-z']+){{0,4}}?\s+{_TOO} {_LIGHTLY}\b"
+    rf"|\b{_NOTHING} {_FORCE}\b(?:\s+[a-z']+){{0,8}}?\s+{_HAND}"
+    rf"|\b{_HAND}(?:\s+[a-z']+){{0,8}}?\s+{_NOTHING} {_FORCE}\b"
+)
 _OF_ANOTHER = re.compile(
     rf"\b(?:bolt|nut|plug|pedal|key|clamp|cap|screw|wheel|fan|alternator|pump)s?(?: is| just| still)*"
     rf" (?:{_NOT}|{_HELD})\b"
@@ -84,6 +97,12 @@ def binds_by_hand(words: str) -> bool:
     """Whether these words say that turned by hand it binds or does not move."""
     said = _plain(words)
     return _OF_ANOTHER.search(said) is None and told_of(said, _HOLDS)
+
+
+def light_by_hand(words: str) -> bool:
+    """Whether these words say that turned by hand it spins too lightly, or without any compression."""
+    said = _plain(words)
+    return _OF_ANOTHER.search(said) is None and told_of(said, _LIGHT)
 
 
 def _plain(words: str) -> str:

@@ -1,4 +1,5 @@
-"""What a complaint tells of the car in passing: how the starter turns it, when it fails, wrong fuel in it.
+"""What a complaint tells of the car in passing: how the starter turns it, that it starts and dies, when it fails, wrong
+fuel in it, that its battery goes flat standing or is not charged.
 
 Free words mean nothing to the guide. These move odds alone, like any answer, so that nobody is asked what was just
 told. Only what is plain is taken: of two that contradict each other, none. Plain English, our own choice; no source.
@@ -65,13 +66,57 @@ _ON_THE_WAY = (
     rf"|\b{_UNDER_WAY}(?: (?!but\b|starts?\b)[a-z']+){{0,3}}? (?:and |then |when )?(?:it |she )?(?:just )?{_DIED}\b"
 )
 
+_NO_START = rf"\b{_NOT} (?:even )?(?:start|restart|run|fire|catch|go)\b|\bno start\b"
+_COMES_ALIVE = r"(?:starts?|started|fires?|fired|catches|caught|runs?|ran|kicks? (?:in|off)|comes? (?:alive|to life))"
+_BRIEFLY = (
+    r"(?:(?:and|then|but|up|it|she|just|for|about|a|one|two|three|couple|few|of|second|seconds|moment|bit|little|straight"
+    r"|right|away|off|again|immediately|instantly|almost|at|once|okay|fine|first|always|the|engine|car|only)\s+){0,8}?"
+)
+_DIES_AGAIN = (
+    r"(?:dies|died|stalls|stalled|cuts? out|quits?|stops|stopped|goes (?:out|dead)|conks out|packs up|shuts off)"
+)
+_STAYS = r"(?:keep (?:running|going)|stay (?:running|alive|on|lit)|run on|keep it running)"
+_DIES = (
+    rf"(?<!won't )(?<!not )(?<!never )(?<!doesn't )(?<!starter )\b{_COMES_ALIVE}\s+{_BRIEFLY}{_DIES_AGAIN}\b"
+    rf"|\b{_COMES_ALIVE}\b(?:\s+[a-z']+){{0,4}}?\s+{_NOT} {_STAYS}\b|^(?:it |she )?{_NOT} {_STAYS}\b"
+    rf"|\b{_DIES_AGAIN}\s+(?:straight|right|just|a second|two seconds|seconds|a few seconds|shortly|soon|immediately)"
+    rf" (?:away )?after (?:it |she )?(?:starts?|starting|start ?up|firing(?: up)?|it has started)\b"
+)
+_BATTERY_IS = r"\b(?:the |my |his |her )?(?:new )?battery"
+_WHILE_IT_STANDS = (
+    r"(?:over ?night|every (?:morning|night|day|few days|week)|in the morning|by morning|each (?:morning|night)"
+    r"|(?:when|if|while|after) (?:it |the car )?(?:is )?(?:sits?|sitting|stands?|standing|stood|parked|left)"
+    r"|after (?:a |one |two |three |a few |a couple of )?(?:days?|nights?|weekend)|if i leave it)"
+)
+_FLAT = r"(?:flat|dead|empty|drained|discharged|run down|runs down|loses? (?:its )?charge|dies|drains?|goes down)"
+_DRAINS = (
+    rf"{_BATTERY_IS}(?:\s+[a-z']+){{0,4}}?\s+{_FLAT}\b(?:\s+[a-z']+){{0,3}}?\s+{_WHILE_IT_STANDS}"
+    rf"|{_BATTERY_IS} (?:always |just )?(?:keeps?|kept) (?:on )?(?:going|getting|running|dying|draining|losing)\b"
+    r"|\b(?:something|it|a fault|what)(?:'s| is| was| keeps| just)* (?:drain(?:s|ing)?|eat(?:s|ing)?|kill(?:s|ing)?"
+    r"|flatten(?:s|ing)?) (?:the |my |his |her )?battery\b|\b(?:parasitic|battery) (?:drain|draw)\b"
+    rf"|\bflat (?:again )?{_WHILE_IT_STANDS}"
+)
+_LAMP = r"(?:light|lamp|symbol|warning)"
+_LIT = (
+    r"(?:is |was |stays? |comes? |came |keeps coming |goes |went |has come |glows)"
+    r"(?:\w+ )?(?:on|lit|up|dimly|faintly)?\b"
+)
+_UNCHARGED = (
+    rf"\b(?:battery|charge|charging|alternator|generator)(?: warning)? {_LAMP}(?: \w+)? (?:{_LIT}|on\b)"
+    r"|\b(?:alternator|generator|battery|it|car) (?:is |does |did )?(?:not|isn't|doesn't|won't|no longer) charg\w+"
+    r"|\b(?:no charge|not charging|nothing from the alternator)\b"
+)
+
 _SELDOM = re.compile(
     r"\b(?:sometimes|now and (?:then|again)|once in a while|occasionally|from time to time|every so often|at times)\b"
 )
 
 _TELLS = {
     tell: re.compile(pattern)
-    for tell, pattern in {"still": _STILL, "slow": _SLOW, "turns": _TURNS, "wet": _WET, "hot": _HOT}.items()
+    for tell, pattern in {
+        **{"still": _STILL, "slow": _SLOW, "turns": _TURNS, "dies": _DIES, "wet": _WET, "hot": _HOT},
+        **{"drains": _DRAINS, "uncharged": _UNCHARGED},
+    }.items()
 }
 
 _RIVALS = (frozenset({"still", "slow", "turns"}), frozenset({"wet", "hot"}))
@@ -87,6 +132,9 @@ def told_in(words: str, fuel: str = "") -> tuple[str, ...]:
     found |= {"leaks"} if fuel_told_in(words) is FuelOutside.RUNS else frozenset()
     found |= {"bang"} if tells_a_bang(words) else _stopped(said)
     found -= {"wet"} if re.search(_STOOD_WET, said) else frozenset()
+    found -= {"dies"} if found & {"still", "slow", "hot", "wet", "sudden", "sputtered"} else frozenset()
+    if found & {"still", "slow", "turns", "dies"} or re.search(_NO_START, said):
+        found -= {"drains", "uncharged"}  # it has to start first
     odd = frozenset[str]().union(*(rivals for rivals in _RIVALS if len(found & rivals) > 1))
     seldom = (
         {"still", "slow", "sudden", "sputtered", "bang"} if _SELDOM.search(said) else set[str]()
@@ -104,4 +152,5 @@ def _stopped(said: str) -> frozenset[str]:
 def _plain(words: str) -> str:
     said = words.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     said = re.sub(r"[^a-z' ]+", " ", said)
+    said = re.sub(r"\b(wo|does|did|would|ca|is|was)nt\b", r"\1n't", said)
     return re.sub(r"\b(?:does|will|would|did|do) not\b", "doesn't", " ".join(said.split()))

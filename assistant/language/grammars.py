@@ -13,6 +13,7 @@ from assistant.language.dangers import SAYABLE
 from assistant.language.model import Expected, FactAsked
 from assistant.language.number_grammar import number_rules
 from assistant.language.own_words import HESITATIONS, POLITENESS, meant_by, tagged_answers, tagged_phrases
+from assistant.language.perils import CLEAR
 from assistant.language.quantities import Unit, spoken_span, unit_named, units_of
 from assistant.language.questions import I_FOUND, QUESTION_PHRASES, WHAT_IF, Question
 from assistant.language.reading import amount_said
@@ -105,6 +106,8 @@ def dangers_of(expected: Expected) -> Iterator[str]:
             yield from (each for each in sentences if meant_by(each, expected.results, expected.answers) is None)
     if RUNS_NOW in told:
         yield from (each for each in SAYABLE_RUNS if not is_asked(each, expected))
+    if expected.somebody_near and CLEAR[0] not in expected.acknowledge:
+        yield CLEAR[0]
 
 
 def _answers_of(expected: Expected) -> Weighed:
@@ -169,8 +172,8 @@ def grammar_of_procedures(procedures: Iterable[Procedure]) -> Grammar:
 
 
 def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[str, ...]:
-    """The procedure and every one that can be called from it, or that checks its repairs, each once, those not at hand
-    among them."""
+    """The procedure and every one that can be called from it, that checks its repairs or may be gone to from it, each
+    once, those not at hand among them."""
     found: dict[str, None] = {}
     waiting = [procedure_id]
     while waiting:
@@ -179,7 +182,8 @@ def called_from(procedure_id: str, library: Mapping[str, Procedure]) -> tuple[st
             found[current] = None
             procedure = library.get(current)
             waiting += [step.calls for step in procedure.steps if step.calls] if procedure else []
-            waiting += [procedure.led.recheck] if procedure and procedure.led else []
+            led = procedure.led if procedure else None
+            waiting += [led.recheck, *(each.procedure for each in led.beside)] if led else []
     return tuple(found)
 
 

@@ -102,7 +102,8 @@ class Expected:
     the engine burns; empty where nobody has said. `tests`: each test of the fault model -> its name.
     `asked_before`: the questions that were asked last, whose answers may come late. `asked_next`: those that follow and
     take what was told before them. `turned`: what the starter did, which may be told before it was asked to be turned.
-    `behind`: what the step asks once its cautions and gates are passed.
+    `behind`: what the step asks once its cautions and gates are passed. `somebody_near`: whether somebody was told to
+    be under or at the car.
     """
 
     controls: frozenset[Control]
@@ -132,6 +133,7 @@ class Expected:
     asked_next: tuple[FactAsked, ...] = ()
     turned: FactAsked | None = None
     behind: FactAsked | None = None
+    somebody_near: bool = False
     tests: Mapping[str, str] = field(default_factory=dict)
 
 

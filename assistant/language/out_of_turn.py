@@ -7,7 +7,16 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.english import heard as texts
-from assistant.language.banged import BANGED, BINDS, FREE, binds_by_hand, tells_a_bang, turns_freely
+from assistant.language.banged import (
+    BANGED,
+    BINDS,
+    FREE,
+    LIGHT,
+    binds_by_hand,
+    light_by_hand,
+    tells_a_bang,
+    turns_freely,
+)
 from assistant.language.carburettor import CARBURETTOR, pump_told, tells_a_carburettor
 from assistant.language.dangers import (
     FUEL_LEAK,
@@ -42,13 +51,16 @@ from assistant.language.model import (
 )
 from assistant.language.own_words import meant_by
 from assistant.language.perils import (
+    CLEAR,
     has_an_implant,
     is_on_fire,
     smokes_somewhere,
     tells_a_fire,
+    tells_all_are_clear,
     tells_it_moves,
     tells_it_runs_on,
     tells_of_somebody,
+    tells_of_somebody_near,
 )
 from assistant.language.plain import plain_words
 from assistant.language.runs_now import RUNS_NOW, is_asked, tells_it_runs
@@ -144,8 +156,16 @@ def danger(words: str, expected: Expected, *, asked: bool = False) -> TellTest |
 
 
 def besides(words: str, expected: Expected) -> TellTest | None:
-    """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help."""
-    return it_runs(words, expected) or carburettor(words, expected) or helper(words, expected) or bang(words, expected)
+    """What is no danger by itself and no answer: the engine runs, it has no computer, somebody came to help or left."""
+    told = all_clear(words, expected) or it_runs(words, expected) or carburettor(words, expected)
+    return told or helper(words, expected) or bang(words, expected)
+
+
+def all_clear(words: str, expected: Expected) -> TellTest | None:
+    """That whoever was told to be at the car is clear. None where that is asked: there its phrases pass."""
+    if not expected.somebody_near or expected.acknowledge or not tells_all_are_clear(words.split()):
+        return None
+    return TellTest(test=CAR_AND_BAY, result=CLEAR[1], words=CLEAR[0], makes=(CLEAR[1],))
 
 
 def it_runs(words: str, expected: Expected) -> TellTest | None:
@@ -184,10 +204,12 @@ def helper(words: str, expected: Expected) -> TellTest | None:
 
 
 def bang(words: str, expected: Expected) -> TellTest | None:
-    """That it stopped with a bang, or was turned by hand since, and turns freely or binds. None where it answers this
-    question or the next: there it is kept with that."""
+    """That it stopped with a bang, or was turned by hand since: it turns freely, binds or spins too lightly. None where
+    it answers this question or the next: there it is kept with that."""
     if binds_by_hand(words) and not any(map(binds_by_hand, said_for(expected))):
         return _told(BINDS, expected)
+    if light_by_hand(words) and not any(map(light_by_hand, said_for(expected))):
+        return told_test(LIGHT, expected)
     told = BANGED if tells_a_bang(words) else FREE if turns_freely(words) else None
     if told is None:
         return None
@@ -204,13 +226,16 @@ def _told(clause: str, expected: Expected) -> TellTest:
 
 
 def alarm(words: str, expected: Expected) -> Command | None:
-    """Fire, smoke and a car that moves, which stop everything and stay so until they are put right; somebody hurt, and
-    who begins with "stop"; and a leak of something, which is of fuel until it is known to be of something else."""
+    """Fire, smoke, a car that moves and somebody in the way, which stop everything and stay so until they are put
+    right; somebody hurt, and who begins with "stop"; and a leak of something, which is of fuel until it is known to be
+    of something else."""
     said = words.split()
     if tells_a_fire(said):
         return _so(BURNED)
     if tells_it_moves(said):
         return _so(ROLLS)
+    if tells_of_somebody_near(said):
+        return _so(NEAR)
     if tells_of_somebody(said) or tells_it_runs_on(said) or words.startswith("stop "):
         return GiveControl(control=Control.STOP) if Control.STOP in expected.controls else None
     return _told(FUEL_LEAK, expected) if tells_some_leak(said) else None
@@ -303,6 +328,7 @@ def aired(words: str, expected: Expected) -> TellTest | None:
 
 
 BURNED, ROLLS = ("something burned or smoked", "burned"), ("the car may roll", "can-roll")
+NEAR = ("somebody is at the car", "somebody-near")
 PACK_ON = ("the jump pack is on", "pack-on")
 
 

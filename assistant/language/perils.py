@@ -1,4 +1,4 @@
-"""What stops everything, whatever is asked: fire and smoke, who is hurt or caught, and a car that moves.
+"""What stops everything, whatever is asked: fire and smoke, who is hurt, caught or in the way, and a car that moves.
 
 Fire and smoke are whole sentences, for smoke is an answer to many a question; who is hurt is looked for anywhere in
 what answers nothing. Plain English, our own choice; no source.
@@ -64,21 +64,45 @@ _HELD = r"(?:stuck|trapped|caught|pinched|jammed|crushed|cut|burn\w*|bleeding|hu
 _TAKES = r"(?:caught|trapped|pinched|crushed|took|grabbed|pulled in|cut|burn(?:t|ed)|hurt|scalded|broke|bit)"
 _HURT = re.compile(
     rf"\b{_OWN} {_LIMB}(?:\s+(?!not\b|never\b)[a-z]+){{0,2}}?\s+{_HELD}\b|\b{_TAKES} (?:off )?{_OWN} {_LIMB}\b"
-    rf"|\b{_OWN} {_LIMB} (?:is |are |got )?(?:in|under) (?:the )?(?:belts?|fan|pulley|gears?|wheel|car)\b"
     r"|\b(?:i|he|she|somebody|someone|we|helper) (?:am|is|are|got|was|have been) (?:hurt|injured|bleeding|trapped"
     r"|electrocuted|dizzy|fainting)\b"
     r"|\b(?:i|he|somebody|someone|helper) (?:am|is|got|was) (?:burn(?:t|ed)|shocked|zapped)\b"
     r"|\b(?:got|had|felt) (?:a |an )?(?:bad |nasty |electric |electrical )*(?:shock|zap|jolt|belt off)\b"
     r"|\b(?:it|that|the coil|the lead|she) (?:shocked|zapped|bit|burned|burnt|hit) me\b"
-    r"|\b(?:somebody|someone|he|she|they|a (?:man|kid|child|person)|(?:my|the) (?:mate|helper|boss|customer|kid|dog)) "
-    r"(?:is |are )?(?:under|in front of|behind|in the way|at the front|at the back|near the fan|in the engine bay)\b"
-    r"|\bi am (?:still )?(?:under|underneath) (?:the )?(?:car|it|engine|van|truck)\b"
-    r"|\b(?:somebody|someone|he|she|they|mate|helper|boss|customer|kid) (?:is |are |still )*(?:leaning|reaching|bending"
-    r"|looking|hanging) (?:over|into|in|across) (?:the )?(?:belts?|fan|engine|bay|engine bay|pulleys?)\b"
-    r"|\b(?:somebody|someone) (?:is |still )*(?:at|by|near) the (?:engine|belts?|fan|pulleys?)\b"
     r"|\b(?:acid|fuel|petrol|gas|gasoline|fluid|something) (?:is |got )?in (?:my|his|her) (?:eyes?|face|mouth)\b"
     r"|\bi (?:feel|am feeling) (?:sick|dizzy|faint)\b|\bcall (?:an ambulance|for help|the fire brigade)\b"
 )
+_SOMEBODY = (
+    r"(?:somebody(?: else)?|someone(?: else)?|he|she|they|people|kids|children"
+    r"|(?:(?:my|the|a|an|our|his|her|another|one of the) )?(?:little |young )?(?:man|woman|kid|child|boy|girl|person"
+    r"|mate|colleague|helper|apprentice|trainee|lad|boss|customer|owner|friend|buddy|son|daughter|brother|sister|wife|husband"
+    r"|dad|father|neighbou?r|dog))"
+)
+_IS = r"(?:is |are |has |have |got |just |still |now |right |back )*"
+_DEEP = r"(?:(?:the|my|his|her|a|that) )?(?:cooling )?"
+_TURNING = r"(?:belts?|fan|engine|engine bay|pulleys?|motor|blades?)"
+_VEHICLE = r"(?:car|it|engine|van|truck|hood|bonnet)"
+_NEAR = re.compile(
+    rf"\b{_SOMEBODY} {_IS}(?:under|underneath|beneath|in front of|behind|in the way)(?: {_DEEP}{_VEHICLE})?\b"
+    rf"|\b{_SOMEBODY} {_IS}(?:at the front|at the back|(?:lying|crawling|working|sliding) under\w*)\b"
+    rf"|\b{_SOMEBODY} {_IS}(?:at|by|near|close to|next to|in|touching) {_DEEP}{_TURNING}\b"
+    rf"|\b{_SOMEBODY} {_IS}(?:leaning|reaching|bending|hanging|climbing) (?:right )?(?:over|into|in|across|under)\b"
+    rf"|\b{_SOMEBODY} {_IS}looking (?:right )?(?:over|into|in|across|under) {_DEEP}{_TURNING}\b"
+    rf"|\b{_SOMEBODY} {_IS}(?:got )?(?:his|her|their|my|a|both) {_LIMB} in\b"
+    rf"|\b{_OWN} {_LIMB} (?:is |are |got )?(?:in|under) (?:the )?(?:belts?|fan|pulley|gears?|wheel|car)\b"
+    r"|\bi am (?:still )?(?:under|underneath) (?:the )?(?:car|it|engine|van|truck)\b"
+)
+"""Where nothing may turn or spark until everybody is clear."""
+_ARE_CLEAR = re.compile(
+    r"(?:(?:ok|okay|right|yes|yeah|yep|all right|so|now|and|it is fine|fine) )*"
+    rf"(?:(?:{_SOMEBODY}|everybody|everyone|we|i) (?:is |are |am |has |have |just |all |now |got )*"
+    r"(?:clear|safe|away|gone|moved away|moved back|stepped back|out|out of (?:there|it)|out of the (?:way|engine bay)"
+    r"|out from (?:under|underneath)(?: (?:it|the car|there))?|clear of (?:it|the (?:car|engine|fan|belts?)))"
+    r"(?: now| again)?|all clear(?: now)?)"
+)
+"""Said as a whole where somebody was told to be there."""
+CLEAR = ("everybody is clear", "everybody-clear")
+"""How it is kept that they are, and the word of `procedure.condition` that it makes so."""
 _NOT_STOP = r"(?:will not|won't|would not|wouldn't|does not|doesn't)"
 _RUNS_ON = re.compile(
     rf"\b(?:starter|starter motor|it|engine|motor|she) (?:just |still )*{_NOT_STOP}"
@@ -137,8 +161,18 @@ def smokes_somewhere(words: str) -> bool:
     return _EXHAUST.search(said) is None and told_of(said, _SMOKES)
 
 
+def tells_of_somebody_near(said: Sequence[str]) -> bool:
+    """Whether these plain words tell of somebody under the car, or where something turns or sparks."""
+    return told_of(" ".join(spelled_out(said)), _NEAR)
+
+
+def tells_all_are_clear(said: Sequence[str]) -> bool:
+    """Whether these plain words, as a whole, say that whoever was there is clear."""
+    return _ARE_CLEAR.fullmatch(" ".join(spelled_out(said))) is not None
+
+
 def tells_of_somebody(said: Sequence[str]) -> bool:
-    """Whether these plain words tell of somebody hurt, caught or in the way, or call for help."""
+    """Whether these plain words tell of somebody hurt or caught, or call for help."""
     words = " ".join(spelled_out(said))
     return words in _HELP or told_of(words, _HURT)
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from assistant.language.model import FactAsked, FactTold
 from assistant.language.numbers import ONES, TEENS, TENS
 from assistant.language.own_words import correction_ends, meant_by
+from assistant.language.plain import plain_words
 
 LEAST = 2
 """Fewer facts are an answer as any other, but where the question is for one of them: then another may come alone, typed
@@ -187,3 +188,18 @@ def _fact_at(said: Sequence[str], at: int, asked: Sequence[FactAsked]) -> tuple[
             each, value = meant[0]
             return FactTold(fact=each.fact, value=value, words=each.results[value][0]), length
     return None, 0
+
+
+_NAMES_NO_PART = frozenset(
+    (
+        "yes", "yeah", "yep", "yup", "aye", "sure", "did", "does", "do", "done", "one", "that", "them", "found", "find",
+        "i", "fell", "fall", "dropped", "drop", "drops", "down", "went", "goes", "right", "off", "to", "zero", "got",
+        "something", "part", "culprit", "when", "with", "then", "loose", "damage", "pulled", "unplugged", "there",
+    )
+)  # fmt: skip
+"""What names no part either."""
+
+
+def names_more(said: str, words: str) -> bool:
+    """Whether these own words name something that the others do not: "boot lamp" beside "it fell with one"."""
+    return not (NAMES_NOTHING | _NAMES_NO_PART | set(plain_words(words).split())).issuperset(plain_words(said).split())

@@ -40,6 +40,15 @@ SAID_BESIDES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "wheels-chocked": ("chocks are in", "wheels chocked", "both wheels are chocked", "both chocks are in"),
         "no-smell": ("no smell", "no smell of fuel", "i smell nothing", "nothing smells"),
         "hands-clear": ("hands clear", "i am clear", "face and hands are clear"),
+        "everybody-clear": (
+            *("he is clear", "she is clear", "they are clear", "we are all clear", "we are clear", "nobody is near"),
+            *(
+                "he is out of the way",
+                "she is out of the way",
+                "they are out of the way",
+                "everybody is out of the way",
+            ),
+        ),
         "all-dry": ("all dry", "bone dry", "dry all over"),
         "can-away": ("can is out", "can is put away"),
         "engine-stopped": ("engine is off", "engine has stopped"),

@@ -51,6 +51,7 @@ class Condition(StrEnum):
     HELPER = "helper"  # a second person, who turns the key
     BANGED = "banged"  # as it stopped, and nobody has turned it by hand since: told before the starter turns
     BINDS = "binds"  # turned by hand it binds or does not move
+    SOMEBODY_NEAR = "somebody-near"  # under the car, at the fan, leaning in: told so
 
 
 C = Condition
@@ -80,11 +81,12 @@ UNDOES: Mapping[str, frozenset[Condition]] = MappingProxyType(
         "turned-by-hand": frozenset({C.BANGED}),
         "turns-freely": frozenset({C.BINDS, C.BANGED}),
         "electric-pump": frozenset({C.NO_PUMP}),
+        "everybody-clear": frozenset({C.SOMEBODY_NEAR}),
     }
 )
 """The word that says it is so no longer, and of what. Vapour has none: only its wait clears it."""
 
-ONLY_TOLD = frozenset({"alone", "turned-by-hand", "turns-freely", "electric-pump"})
+ONLY_TOLD = frozenset({"alone", "turned-by-hand", "turns-freely", "electric-pump", "everybody-clear"})
 """What no step needs."""
 
 BY_WORD_ALONE = frozenset(

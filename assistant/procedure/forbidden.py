@@ -7,8 +7,8 @@ Rules
 3. What a step `needs` undone (`key-off`) must be so as if a row said it.
 4. What is forbidden is led out of by its remedy: a question that is passed by its phrase alone, or the wait that clears
    vapour. A remedy is itself work: what forbids its hazards, and what it says must be gone `first`, is asked before it.
-5. Under a leak, on the wrong fuel, where something burned or after a crash that nobody looked into the key stays off
-   as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
+5. Under a leak, on the wrong fuel, where something burned, after a crash that nobody looked into or with somebody at
+   the car the key stays off as well (`KEY_OFF_IN`): there is no hazard for it, the words of a step have it on.
 6. On an overheated engine, and where something burned or smoked, hands stay out from under hood and car: there is no
    hazard for it, the place of a step is it. Nor is a car left alone to a wait where something burned.
 7. A step that asks the very question of the remedy by a gate or caution of its own is not asked twice.
@@ -31,6 +31,8 @@ LET_OUT = frozenset({H.SPRAYING, H.OPEN_FUEL_LINE})
 LINE = frozenset({H.OPEN_FUEL_LINE})
 SPRAY = frozenset({H.SPRAYING})
 
+NEAR_TURNS = "Somebody is at the car, so nothing may turn."
+NEAR_SPARKS = "Somebody is at the car, so nothing may spark."
 BURNED_FIRST = "Something burned or smoked, and that comes first."
 NEEDED = True
 NEVER = False
@@ -61,6 +63,9 @@ ROWS: tuple[tuple[frozenset[Hazard], Condition, bool, str], ...] = (
     (LIGHT, C.KNOCKED, NEVER, "It had a knock and may leak fuel, and this step can light it."),
     (TURN, C.KNOCKED, NEVER, "It had a knock and may leak fuel, so the engine must not turn."),
     (TURN, C.BINDS, NEVER, "It binds when turned by hand, so the engine must not turn."),
+    (TURN | frozenset({H.MOVING_PARTS}), C.SOMEBODY_NEAR, NEVER, NEAR_TURNS),
+    (LIGHT, C.SOMEBODY_NEAR, NEVER, NEAR_SPARKS),
+    (SPRAY, C.SOMEBODY_NEAR, NEVER, "Somebody is at the car, so nothing is sprayed."),
     (TURN, C.CAN_ROLL, NEVER, "The car may roll, so the engine must not turn."),
     (frozenset({H.CRANKING}), C.ENGINE_RUNS, NEVER, "The engine runs, so the starter must not turn."),
     (LET_OUT, C.ENGINE_RUNS, NEVER, "The engine runs, and fuel that comes out lights on it."),
@@ -80,6 +85,7 @@ KEY_OFF_IN: Mapping[Condition, str] = MappingProxyType(
         C.WRONG_FUEL: "The wrong fuel is in it, and with the key on the pump takes it further.",
         C.BURNED: "Something burned or smoked, and the key would feed it.",
         C.KNOCKED: "It had a knock and may leak fuel, so the key stays off.",
+        C.SOMEBODY_NEAR: "Somebody is at the car, and with the key on a fan may start.",
     }
 )
 """In which the key is not turned on, and why."""

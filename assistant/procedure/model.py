@@ -181,6 +181,7 @@ class Result:
     examples: tuple[str, ...] = ()
     say: str | None = None
     makes: tuple[str, ...] = ()  # what is so once this was answered, in the words of `procedure.condition`
+    names: bool = False  # own words name what it is, "the boot lamp", and are read back and reported with it
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
@@ -321,12 +322,23 @@ class Duty:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Neighbour:
+    """A procedure beside this one. `told`: what a complaint tells, one of `vehicle.TOLD_IN_PASSING`, that it answers
+    before all else; `say`: why, in one sentence. Without them it is gone to by itself never."""
+
+    procedure: str
+    told: str = ""
+    say: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leading:
     """How a plan may lead through a procedure. Until the step `after` is behind it, none does.
 
     `only`: steps that nothing but a plan enters. Of these `repair` is the finding that proposes a repair, `search` the
     one that says that no test is left. `recheck`: the procedure that checks a repair in the same job. `runs`: the step
-    to go on at once it is told out of turn that the engine runs; empty where nobody is led for that.
+    to go on at once it is told out of turn that the engine runs; empty where nobody is led for that. `beside`: what
+    else may be gone to.
     """
 
     after: str
@@ -335,6 +347,7 @@ class Leading:
     search: str
     recheck: str
     runs: str = ""
+    beside: tuple[Neighbour, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -144,6 +144,7 @@ def _results(fields: Fields, *, spoken: bool = True) -> tuple[Result, ...]:
                 answers=inner.text("answers", needed=False) if spoken else None,
                 say=inner.text("say", needed=False),
                 makes=inner.known("makes", STEP_MAKES) if spoken else (),
+                names=inner.flag("names") if spoken else False,
                 spot=inner.table.spot,
                 spots=inner.spots(),
             )

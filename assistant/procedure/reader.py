@@ -20,6 +20,7 @@ from assistant.procedure.model import (
     Hazard,
     Leading,
     Limit,
+    Neighbour,
     Procedure,
     Signal,
     Source,
@@ -150,9 +151,20 @@ def _leading(fields: Fields) -> Leading | None:
         search=inner.name("search") or "",
         recheck=inner.name("recheck") or "",
         runs=inner.name("runs", needed=False) or "",
+        beside=tuple(_neighbour(each) for each in inner.inner_tables("beside", "neighbour", needed=False)),
     )
     inner.finish()
     return leading
+
+
+def _neighbour(fields: Fields) -> Neighbour:
+    neighbour = Neighbour(
+        procedure=fields.name("procedure") or "",
+        told=fields.name("told", needed=False) or "",
+        say=fields.text("say", needed=False) or "",
+    )
+    fields.finish()
+    return neighbour
 
 
 def _limit(fields: Fields) -> Limit:

@@ -96,6 +96,15 @@ _PRESSURE = Caution(
 
 REMEDIES: Mapping[Condition, Remedy] = MappingProxyType(
     {
+        C.SOMEBODY_NEAR: Remedy(
+            gate=_gate(
+                "everybody-clear",
+                "Nobody under, at or in the engine. Is everybody clear?",
+                *("everybody is clear", "everyone is clear"),
+            ),
+            makes=("everybody-clear",),
+            minutes=0.3,
+        ),
         C.KEY_ON: Remedy(
             gate=_gate("key-out", "Switch off, and take the key out. Is the key out?", "key is out", "the key is out"),
             makes=("key-off",),

@@ -29,7 +29,7 @@ from assistant.procedure.schema_parts import listing as _list
 from assistant.procedure.schema_parts import number as _number
 from assistant.procedure.schema_parts import table as _table
 from assistant.procedure.units import KNOWN_UNITS
-from assistant.procedure.vehicle import VEHICLE_FACTS
+from assistant.procedure.vehicle import TOLD_IN_PASSING, VEHICLE_FACTS
 
 
 def schema() -> Schema:
@@ -129,8 +129,9 @@ def _parts() -> Schema:
                 "goes": _ID,
                 "say": _TEXT,
                 "makes": _MAKES,
+                "names": _about({"type": "boolean"}, "Own words name what it is: read back and reported with it."),
             },
-            optional=("answers", "say", "makes"),
+            optional=("answers", "say", "makes", "names"),
         ),
         "outcome": _table({"id": _ID, "goes": _ID, "say": _TEXT}, optional=("say",)),
         "band": _table(
@@ -168,8 +169,21 @@ def _parts() -> Schema:
                     "search": _about(_ID, "The finding that says that no test is left, one of these."),
                     "recheck": _about(_ID, "The procedure that checks a repair in the same job."),
                     "runs": _about(_ID, "Where it goes on when it is told out of turn that the engine runs."),
+                    "beside": _about(
+                        _list(
+                            _table(
+                                {
+                                    "procedure": _ID,
+                                    "told": {"enum": list(TOLD_IN_PASSING)},
+                                    "say": _about(_TEXT, "Why it comes first, in one sentence."),
+                                },
+                                optional=("told", "say"),
+                            )
+                        ),
+                        "Procedures that may be gone to from here; with `told` where a complaint tells that.",
+                    ),
                 },
-                optional=("runs",),
+                optional=("runs", "beside"),
             ),
             "How a plan may lead through the procedure.",
         ),

@@ -27,7 +27,10 @@ VEHICLE_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 """Fact → its values. `gas` is gaseous fuel, `dual` petrol with a gas system beside it;
 `remote-starter` is a hand switch that turns the starter from the hood."""
 
-TOLD_IN_PASSING = ("still", "slow", "turns", "wet", "hot", "sudden", "sputtered", "bang", "wrong-fuel", "leaks")
+TOLD_IN_PASSING = (
+    *("still", "slow", "turns", "dies", "wet", "hot", "sudden", "sputtered", "bang", "wrong-fuel", "leaks"),
+    *("drains", "uncharged"),
+)
 """What a complaint may tell beside itself: whether the starter turns the engine, when it fails, how it stopped, what of
 fuel."""
 

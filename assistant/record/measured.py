@@ -9,10 +9,12 @@ from collections.abc import Mapping, Sequence
 from assistant.facts import Fact, FactKind, ReadingLogged, ResultLogged, TestTold
 from assistant.language.quantities import convert
 from assistant.language.reading import is_rough, shown_by_meter
+from assistant.language.several import names_more
 from assistant.procedure.model import COMPRESSION_RATIO, Band, Procedure, Quantity
 from assistant.procedure.vehicle import said_value
 from assistant.record.compression import Compression, Cylinder, Evenness, Level
 from assistant.record.model import Reading, Result, UsedLimit
+from assistant.record.personal import REMOVED
 from assistant.record.walk import Walk
 from assistant.record.wording import amount, known, plain_words
 
@@ -115,6 +117,8 @@ def _result(walk: Walk, fact: Fact) -> Result:
     phrase = chosen.phrases[0] if chosen and chosen.phrases else None
     if said.known:  # nobody said a phrase
         phrase = said_value(said.known, result)
+    if chosen is not None and chosen.names and said.said != REMOVED and names_more(said.said or "", phrase or ""):
+        phrase = f"{phrase}: {said.said}"
     return Result(
         mark=walk.mark(fact),
         result=result,

@@ -31,15 +31,16 @@ from assistant.procedure.remedies import ASSERTS, CAUTIONS, FORBIDDING
 FUEL_ABOUT = frozenset({C.LEAK, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR, C.KNOCKED})
 LET_OUT_NEVER = frozenset({C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.BURNED})
 NOT_TURNED = frozenset({C.LEAK, C.WRONG_FUEL, C.LINE_OPEN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL})
-NOT_TURNED |= {C.BINDS}
+NOT_TURNED |= {C.BINDS, C.SOMEBODY_NEAR}
 
 STOPS: Mapping[Hazard, frozenset[Condition]] = {
-    Hazard.EXPOSED_SPARK: FUEL_ABOUT | {C.PACK_ON},
-    Hazard.HOT_WORK: FUEL_ABOUT,
-    Hazard.BATTERY_CLAMP: FUEL_ABOUT | {C.KEY_ON, C.PACK_ON, C.BATTERY_UNSAFE},
+    Hazard.EXPOSED_SPARK: FUEL_ABOUT | {C.PACK_ON, C.SOMEBODY_NEAR},
+    Hazard.HOT_WORK: FUEL_ABOUT | {C.SOMEBODY_NEAR},
+    Hazard.MOVING_PARTS: frozenset({C.SOMEBODY_NEAR}),
+    Hazard.BATTERY_CLAMP: FUEL_ABOUT | {C.KEY_ON, C.PACK_ON, C.BATTERY_UNSAFE, C.SOMEBODY_NEAR},
     Hazard.CRANKING: FUEL_ABOUT | NOT_TURNED | {C.DUCT_OPEN, C.PROP_IN, C.ENGINE_RUNS},
     Hazard.RUNNING_ENGINE: FUEL_ABOUT | NOT_TURNED | {C.DUCT_OPEN, C.PROP_IN, C.TESTER_HUNG},
-    Hazard.SPRAYING: LET_OUT_NEVER | {C.WRONG_FUEL, C.LINE_OPEN},
+    Hazard.SPRAYING: LET_OUT_NEVER | {C.WRONG_FUEL, C.LINE_OPEN, C.SOMEBODY_NEAR},
     Hazard.OPEN_FUEL_LINE: LET_OUT_NEVER | {C.KEY_ON, C.PRESSURE_UP},
 }
 """Written down once more, by hazard, so that a row lost from the guide's own table is found out."""
@@ -55,6 +56,7 @@ MAY_NEED = frozenset({C.VAPOUR, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.P
 
 ASKED_ANYWAY = frozenset(
     {C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.CAN_OUT, C.CAN_ROLL, C.KNOCKED}
+    | {C.SOMEBODY_NEAR}
 )
 """What no step need undo for another: the question before the work is the way. The can goes with its vapour."""
 

@@ -56,7 +56,7 @@ NOTHING = (
     "the car sat in the rain all week",  # where it was, not when it fails
     "it was left out in the rain",
     "sometimes it cuts out on the motorway",
-    "it starts and dies",
+    "it starts and runs",
     "it would not start on the way home",
     "it never cut out on the motorway",
     "it died in the drive overnight",

@@ -32,6 +32,7 @@ UNDONE_BY = {
     "burn-mended": {C.BURNED}, "cannot-roll": {C.CAN_ROLL}, "looked-dry": {C.KNOCKED},
     "cooled-down": {C.OVERHEATED}, "alone": {C.HELPER}, "turned-by-hand": {C.BANGED},
     "turns-freely": {C.BINDS, C.BANGED}, "electric-pump": {C.NO_PUMP},
+    "everybody-clear": {C.SOMEBODY_NEAR},
 }  # fmt: skip
 
 
@@ -57,12 +58,12 @@ def test_no_file_may_claim_what_only_the_technician_can_say() -> None:
     """That a leak is mended, fuel flushed, or a battery sound; and nothing may be needed in a leak."""
     assert {
         *("leak-mended", "fuel-flushed", "battery-sound", "burn-mended", "looked-dry", "cannot-roll", "cooled-down"),
-        *("alone", "turned-by-hand", "turns-freely", "electric-pump"),
+        *("alone", "turned-by-hand", "turns-freely", "electric-pump", "everybody-clear"),
     } == BY_WORD_ALONE
     assert set(STEP_MAKES) == {*map(str, C), *UNDONE_BY} - BY_WORD_ALONE
     done_in = {C.KEY_ON, C.LINE_OPEN, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.PACK_ON, C.PRESSURE_UP, C.VAPOUR}
     assert set(STEP_NEEDS) == {*map(str, done_in), *UNDONE_BY} - {"battery-good", *ONLY_TOLD}
-    assert {"alone", "turned-by-hand", "turns-freely", "electric-pump"} == ONLY_TOLD
+    assert {"alone", "turned-by-hand", "turns-freely", "electric-pump", "everybody-clear"} == ONLY_TOLD
 
 
 def test_what_nobody_said_is_on_the_side_on_which_nobody_is_hurt() -> None:
@@ -73,7 +74,7 @@ def test_what_nobody_said_is_on_the_side_on_which_nobody_is_hurt() -> None:
 def test_what_stays_with_the_car_goes_on_to_its_next_job() -> None:
     """All that endangers but key, heat, an engine that runs, pressure and what holds the car: asked, or so anyway."""
     told_only = {C.BATTERY_LOW, C.BATTERY_FLAT, C.HELPER, C.BANGED, *map(C, NOT_HERE)}
-    gone = {C.KEY_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.PRESSURE_UP, C.CAN_ROLL}
+    gone = {C.KEY_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.PRESSURE_UP, C.CAN_ROLL, C.SOMEBODY_NEAR}
     assert set(C) - told_only - gone == OF_THE_CAR
     assert len(NOT_HERE) == 7 and all(word.startswith("no-") for word in NOT_HERE)
 

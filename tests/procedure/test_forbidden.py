@@ -10,16 +10,17 @@ from assistant.procedure.remedies import ASSERTS, NEVER_LEFT, REMEDIES, REPAIRED
 
 BURNS = {C.LEAK, C.LINE_OPEN, C.CAN_OUT}
 TURNS = BURNS | {C.WRONG_FUEL, C.DUCT_OPEN, C.PROP_IN, C.CLAMP_OFF, C.BATTERY_UNSAFE, C.BURNED, C.CAN_ROLL}
-TURNS |= {C.KNOCKED, C.BINDS}
+TURNS |= {C.KNOCKED, C.BINDS, C.SOMEBODY_NEAR}
 LETS_OUT = {C.LEAK, C.TESTER_HUNG, C.PACK_ON, C.ENGINE_HOT, C.ENGINE_RUNS, C.BURNED}
 NOT_IN = {
     H.CRANKING: TURNS | {C.VAPOUR, C.ENGINE_RUNS},
     H.RUNNING_ENGINE: TURNS | {C.VAPOUR, C.TESTER_HUNG},
-    H.SPRAYING: LETS_OUT | {C.WRONG_FUEL, C.LINE_OPEN},
+    H.MOVING_PARTS: {C.SOMEBODY_NEAR},
+    H.SPRAYING: LETS_OUT | {C.WRONG_FUEL, C.LINE_OPEN, C.SOMEBODY_NEAR},
     H.OPEN_FUEL_LINE: LETS_OUT | {C.KEY_ON, C.PRESSURE_UP},
-    H.EXPOSED_SPARK: BURNS | {C.VAPOUR, C.PACK_ON, C.KNOCKED},
-    H.HOT_WORK: BURNS | {C.VAPOUR, C.KNOCKED},
-    H.BATTERY_CLAMP: BURNS | {C.VAPOUR, C.KNOCKED, C.PACK_ON, C.KEY_ON, C.BATTERY_UNSAFE},
+    H.EXPOSED_SPARK: BURNS | {C.VAPOUR, C.PACK_ON, C.KNOCKED, C.SOMEBODY_NEAR},
+    H.HOT_WORK: BURNS | {C.VAPOUR, C.KNOCKED, C.SOMEBODY_NEAR},
+    H.BATTERY_CLAMP: BURNS | {C.VAPOUR, C.KNOCKED, C.PACK_ON, C.KEY_ON, C.BATTERY_UNSAFE, C.SOMEBODY_NEAR},
     H.HIGH_SECONDARY_VOLTAGE: {C.KEY_ON},
 }
 """Each hazard, and what it may not begin in. Source: the table's own sentences."""
@@ -111,17 +112,17 @@ def test_a_gate_of_a_step_asks_away_only_what_its_phrase_says() -> None:
 
 
 def test_the_way_out_of_everything_at_once_is_this_one() -> None:
-    """Before a spark: key, leak, fuel, lines and can, then the vapour, the battery and its clamps."""
+    """Before a spark: who is near, key, leak, fuel, lines and can, then the vapour, the battery and its clamps."""
     everything = frozenset(C)
     spark = forbids_hazards(frozenset({H.EXPOSED_SPARK}))
     found = remedies_in_turn(spark, everything)
-    fuel = (C.KEY_ON, C.LEAK, C.WRONG_FUEL, C.KNOCKED, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR)
+    fuel = (C.SOMEBODY_NEAR, C.KEY_ON, C.LEAK, C.WRONG_FUEL, C.KNOCKED, C.LINE_OPEN, C.CAN_OUT, C.VAPOUR)
     assert found == (*fuel, C.BATTERY_UNSAFE, C.PACK_ON)
     assert remedies_in_turn(forbids_hazards(frozenset({H.HOT_WORK})), everything) == fuel
     step = Step(
         kind=Kind.INSTRUCT, id="it", say="Do it.", minutes=1.0, place=Place.SEAT, hazards=frozenset({H.EXPOSED_SPARK})
     )
-    assert next_remedy(step, everything) is C.KEY_ON and next_remedy(step, frozenset()) is None
+    assert next_remedy(step, everything) is C.SOMEBODY_NEAR and next_remedy(step, frozenset()) is None
 
 
 def plain(*hazards: H, **more: object) -> Step:
@@ -144,6 +145,7 @@ def test_it_is_told_why_just_where_it_is_forbidden() -> None:
         C.PROP_IN: "prop", C.VAPOUR: "Vapour", C.TESTER_HUNG: "tester", C.PACK_ON: "jump pack", C.CLAMP_OFF: "clamp",
         C.BATTERY_UNSAFE: "battery", C.ENGINE_HOT: "hot", C.KEY_ON: "key", C.PRESSURE_UP: "pressure",
         C.BURNED: "burned", C.CAN_ROLL: "roll", C.KNOCKED: "knock", C.ENGINE_RUNS: "runs", C.BINDS: "binds",
+        C.SOMEBODY_NEAR: "Somebody",
     }  # fmt: skip
     for hazard, forbidden in NOT_IN.items():
         assert all(words[condition] in why_not(plain(hazard), condition) for condition in forbidden)
@@ -185,6 +187,7 @@ def test_each_caution_of_a_remedy_covers_the_hazards_of_its_work() -> None:
         C.KEY_ON: 0.0, C.LINE_OPEN: 3.0, C.CAN_OUT: 0.5, C.DUCT_OPEN: 1.0, C.PROP_IN: 0.3, C.TESTER_HUNG: 1.0,
         C.VAPOUR: 5.0, C.PACK_ON: 1.0, C.CLAMP_OFF: 1.0, C.ENGINE_HOT: 20.0, C.PRESSURE_UP: 0.0,
         C.CAN_ROLL: 0.5, C.KNOCKED: 2.0, C.ENGINE_RUNS: 0.0, C.OVERHEATED: 30.0,
+        C.SOMEBODY_NEAR: 0.3,
     }  # fmt: skip
 
 
@@ -193,7 +196,7 @@ def test_under_a_leak_or_on_the_wrong_fuel_the_key_is_not_turned_on() -> None:
     lamp = Step(
         kind=Kind.INSTRUCT, id="it", say="Key on. Watch the lamp.", minutes=1.0, place=Place.SEAT, hazards=frozenset()
     )
-    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL, C.BURNED, C.KNOCKED}
+    assert forbids(lamp) == {C.LEAK, C.WRONG_FUEL, C.BURNED, C.KNOCKED, C.SOMEBODY_NEAR}
     assert next_remedy(lamp, frozenset({C.LEAK, C.KEY_ON})) is C.KEY_ON, "it is switched off before the leak is sought"
     assert next_remedy(lamp, frozenset({C.LEAK})) is C.LEAK
     assert why_not(lamp, C.LEAK) == "Fuel leaks or smells, and with the key on the pump pushes out more."

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from assistant.procedure.checks.book import Book, Page, at
 from assistant.procedure.flow import steps_by_id, ways_of
 from assistant.procedure.model import Band, Caution, Gate, Kind, Limit, Result, Source, Spot, Step
+from assistant.procedure.vehicle import TOLD_IN_PASSING
 
 
 def check_names(page: Page, book: Book) -> None:
@@ -55,6 +56,11 @@ def _check_led(page: Page, book: Book, steps: Mapping[str, Step]) -> None:
             )
     if led.recheck and led.recheck not in book.procedures:
         page.file_fault("led.recheck", _missing("procedure", led.recheck, book.procedures))
+    for each in led.beside:
+        if each.procedure and each.procedure not in book.procedures:
+            page.file_fault("led.beside", _missing("procedure", each.procedure, book.procedures))
+        if each.told and each.told not in TOLD_IN_PASSING:
+            page.file_fault("led.beside", _missing("telling", each.told, TOLD_IN_PASSING))
 
 
 def _check_step(page: Page, book: Book, step: Step, steps: Sequence[str]) -> None:

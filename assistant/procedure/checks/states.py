@@ -20,6 +20,7 @@ from assistant.procedure.remedies import ASSERTS, FORBIDDING, REMEDIES, SAID_BY
 
 LEFT_TO_THE_GUIDE = frozenset(
     {C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.VAPOUR, C.CAN_OUT, C.KNOCKED, C.CAN_ROLL}
+    | {C.SOMEBODY_NEAR}
 )
 """Vapour and its can have a check of their own, which also knows where it was sprayed."""
 
