@@ -95,7 +95,7 @@ _NEAR = re.compile(
 """Where nothing may turn or spark until everybody is clear."""
 _ARE_CLEAR = re.compile(
     r"(?:(?:ok|okay|right|yes|yeah|yep|all right|so|now|and|it is fine|fine) )*"
-    rf"(?:(?:{_SOMEBODY}|everybody|everyone|we|i) (?:is |are |am |has |have |just |all |now |got )*"
+    rf"(?:(?:{_SOMEBODY}|everybody|everyone|we) (?:is |are |has |have |just |all |now |got )*"
     r"(?:clear|safe|away|gone|moved away|moved back|stepped back|out|out of (?:there|it)|out of the (?:way|engine bay)"
     r"|out from (?:under|underneath)(?: (?:it|the car|there))?|clear of (?:it|the (?:car|engine|fan|belts?)))"
     r"(?: now| again)?|all clear(?: now)?)"
