@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from assistant.english.lists import say_list
 
 TAKE_YOUR_TIME = "Take your time."
+MAY_SPRAY = "Spray only where I ask for it. Never on a diesel, nor with glow plugs, an intake heater or high voltage."
+MAY_BOOST = "Boost only where I ask for it, at the points that the maker names, and never a high voltage battery."
 PACEMAKER = (
     "Warning. A running ignition, a coil or a jump pack can upset a pacemaker. Keep well away from running ignition "
     "parts, coils and the leads of a jump pack. Leave the spark tests to somebody else. Ask your doctor and the "

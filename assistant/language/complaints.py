@@ -84,7 +84,8 @@ _DIES = (
 )
 _BATTERY_IS = r"\b(?:the |my |his |her )?(?:new )?battery"
 _WHILE_IT_STANDS = (
-    r"(?:over ?night|every (?:morning|night|day|few days|week)|in the morning|by morning|each (?:morning|night)"
+    r"(?:over ?night|every (?:couple of |few |other |second )?(?:mornings?|nights?|days?|weeks?)"
+    r"|in the morning|by morning|each (?:morning|night)"
     r"|(?:when|if|while|after) (?:it |the car )?(?:is )?(?:sits?|sitting|stands?|standing|stood|parked|left)"
     r"|after (?:a |one |two |three |a few |a couple of )?(?:days?|nights?|weekend)|if i leave it)"
 )
@@ -98,7 +99,7 @@ _DRAINS = (
 )
 _LAMP = r"(?:light|lamp|symbol|warning)"
 _LIT = (
-    r"(?:is |was |stays? |comes? |came |keeps coming |goes |went |has come |glows)"
+    r"(?:is |was |stays? |comes? |came |keeps coming |goes |went |has come |glows|flickers|flashes)"
     r"(?:\w+ )?(?:on|lit|up|dimly|faintly)?\b"
 )
 _UNCHARGED = (

@@ -27,6 +27,7 @@ from assistant.language.numbers import say_number
 from assistant.language.opposites import denies
 from assistant.language.out_of_turn import told_test
 from assistant.language.own_words import corrected, meant_by, without_surroundings
+from assistant.language.perils import CLEAR, tells_all_are_clear
 from assistant.language.plain import plain_words
 from assistant.language.questions import I_FOUND
 from assistant.language.reading import parse_reading, reading_inside
@@ -44,6 +45,8 @@ def meaning_of(words: str, expected: Expected) -> Command | Unclear | None:
         *expected.acknowledge
     }:  # "brake's set"
         return Acknowledge(words=words)
+    if CLEAR[0] in expected.acknowledge and tells_all_are_clear(words.split()):
+        return Acknowledge(words=CLEAR[0])
     if expected.questions and words.startswith(f"{I_FOUND} "):
         told = told_test(words.removeprefix(f"{I_FOUND} "), expected)
         if told is not None:

@@ -50,6 +50,28 @@ _OF_THE_THING = re.compile(
     r"|\bnot (?:even )?(?:a|one|any) (?!clue|idea|chance)[a-z]+|\bno (?!idea|clue|access|way|view|time)[a-z]+"
 )
 """A denial of what the thing does, or of what would be heard of it: "they don't flinch", "not a sound"."""
+_ASKS = re.compile(
+    r"^(?:(?:and|so|but|hey|sorry|wait|well|okay|ok|oh) )*"
+    r"(?:what|how|why|where|when|which|can|could|should|shall|do|does|is|are|may|must)"
+    r"(?: else| about| if| kind| sort| far| long| much| tight)?"
+    r" (?:i|we|you|it|that|this|the|to|do|does|is|are|should|can|there)\b"
+)
+"""A question of the technician's own, which answers nothing."""
+_ONLY_HEARD = frozenset(
+    (
+        "got it",
+        "i got it",
+        "got you",
+        "gotcha",
+        "right then",
+        "okay then",
+        "fair enough",
+        "let's go",
+        "go on",
+        "carry on",
+    )
+)
+"""That one has heard, which answers nothing either."""
 _SMALL = frozenset(
     (
         "i", "it", "it's", "is", "was", "a", "an", "the", "at", "in", "on", "of", "to", "and", "have", "had", "has",
@@ -118,6 +140,8 @@ def not_meant(words: str, result: str, expected: Expected) -> bool:
         return True
     known = {word for each in expected.examples.get(result, ()) for word in each.split()}
     own = _OF_THE_THING.sub(" ", words)
+    if words in _ONLY_HEARD or (_ASKS.match(words) is not None and _SEEN.search(own) is None):
+        return True
     return _SEEN.search(own) is None and not (set(own.split()) & known) - _SMALL
 
 

@@ -3,6 +3,7 @@ everything."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -28,6 +29,7 @@ from assistant.language.dangers import (
     has_aired,
     leaks_anywhere,
     so_of_the_bay,
+    spelled_out,
     tells_a_fuel_leak,
     tells_a_smell,
     tells_some_leak,
@@ -253,6 +255,22 @@ def implant(words: str, expected: Expected) -> Unclear | None:
     if not has_an_implant(words.split()) or any("pacemaker" in each for said in known for each in said):
         return None
     return Unclear(reason=UnclearReason.WARNED, words=words, detail=texts.PACEMAKER)
+
+
+_MAY = re.compile(
+    r"\b(?:can|could|may|should|shall|do|is it (?:ok|okay|safe|all right) to|what if|how about if)\b"
+    r"(?:\s+[a-z']+){0,4}?\s+(?P<what>spray\w*|easy start|quick start|starting fluid|starter fluid|start fluid|ether"
+    r"|(?:brake|carb|carburettor) cleaner|jump(?:ing|start)?|boost(?:ing)?)\b"
+)
+
+
+def may_it(words: str) -> Unclear | None:
+    """What is answered to who asks whether to spray or to boost of their own accord."""
+    asked = _MAY.search(" ".join(spelled_out(words.split())))
+    if asked is None:
+        return None
+    detail = texts.MAY_BOOST if re.match("jump|boost", asked["what"]) else texts.MAY_SPRAY
+    return Unclear(reason=UnclearReason.WARNED, words=words, detail=detail)
 
 
 def other_question(words: str, expected: Expected) -> Unclear | TellTest | GiveFacts | None:

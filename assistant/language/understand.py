@@ -40,6 +40,7 @@ from assistant.language.out_of_turn import (
     fire_dictated,
     fuel_outside,
     implant,
+    may_it,
     other_question,
     pack_left_on,
     smoke,
@@ -53,6 +54,7 @@ from assistant.language.reading import as_shown, reading_inside
 from assistant.language.runs_now import SAYABLE_RUNS, tells_it_runs
 from assistant.language.second_opinion import TAKEN, Opinion, asked_at, opinion_of, plainly_written
 from assistant.language.supposed import asks_for_a_reminder, supposed_meant, supposes
+from assistant.language.taken_back import taken_back
 from assistant.language.tested import which_result
 from assistant.language.turned import it_turned
 from assistant.language.work_told import tells_it_is_mended
@@ -92,7 +94,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
-        return implant(words, expected) or it_turned(heard.words, expected) or _in_own_words(heard, control, expected)
+        told = implant(words, expected) or may_it(words) or it_turned(heard.words, expected)
+        return told or _in_own_words(heard, control, expected)
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -126,7 +129,8 @@ def _in_own_words(heard: Heard, control: Control | None, expected: Expected) -> 
         if wanted is not None:
             return wanted
     if isinstance(guessed, GiveResult):
-        return guessed
+        same = guessed.result == expected.waiting  # which was just taken back
+        return (taken_back(words, expected) if same else None) or guessed
     if peril is None and guessed.offer is not None:
         return guessed
     told = peril or _corrected(words, expected)
@@ -136,7 +140,8 @@ def _in_own_words(heard: Heard, control: Control | None, expected: Expected) -> 
         return say_if_meant(phrase_of(order.given), words)
     if told is None and expected.supposed and supposes(words):
         return Unclear(reason=UnclearReason.UNSURE, words=words, detail=AFTER_WHAT_IF)
-    return told or which_result(words, expected, named=False) or guessed
+    told = told or which_result(words, expected, named=False)
+    return told or taken_back(words, expected) or guessed
 
 
 def _apart_from_the_question(words: str, expected: Expected) -> Command | Unclear | None:

@@ -35,7 +35,11 @@ class ToldFinding:
         return step if step is not None and finding_words(step)[0] in turn.reply else None
 
     def standing_at(self, state: State) -> Step | None:
-        """The step of the finding that stands; None where there is none, or only an outcome."""
+        """The step of the finding that stands; None where there is none, only an outcome, or one that the odds of this
+        model know nothing of, told beside its procedure."""
+        led, first = self._library[state.root].led, (*state.position.stack, state.at)[0].procedure
+        if led is not None and first in {each.procedure for each in led.beside}:
+            return None
         step = step_of(self._library, state) if state.finding else None
         return step if step is not None and step.finding is not None and not step.outcome else None
 

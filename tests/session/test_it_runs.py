@@ -84,10 +84,10 @@ def test_from_a_finding_on_it_is_its_repair_that_is_checked(fresh_led: Room, lib
 
 
 def test_it_died_again_after_all(led: Room, library: Library) -> None:
-    """Then it is a car that starts and dies, and nobody asks to switch it off."""
+    """Then it is a car that starts and dies, behind the question for its fuel; nobody asks to switch it off."""
     led.type(TOLD)
     until_asked(led, library)
-    led.type("died again", "yes")
+    led.type("died again", "yes", "fuel in tank", "yes")
     assert at(led).startswith("starts-then-dies/")
     assert C.ENGINE_RUNS not in led.conversation.state.bay.conditions
 
