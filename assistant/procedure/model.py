@@ -323,8 +323,7 @@ class Duty:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbour:
-    """A procedure beside this one. `told`: what a complaint tells, one of `vehicle.TOLD_IN_PASSING`, that it answers
-    before all else; `say`: why, in one sentence. Without them it is gone to by itself never."""
+    """A procedure that comes first where a complaint `told` this, of `vehicle.TOLD_IN_PASSING`; `say`: why."""
 
     procedure: str
     told: str = ""
@@ -337,8 +336,7 @@ class Leading:
 
     `only`: steps that nothing but a plan enters. Of these `repair` is the finding that proposes a repair, `search` the
     one that says that no test is left. `recheck`: the procedure that checks a repair in the same job. `runs`: the step
-    to go on at once it is told out of turn that the engine runs; empty where nobody is led for that. `beside`: what
-    else may be gone to.
+    to go on at once it is told out of turn that the engine runs; empty where nobody is led for that.
     """
 
     after: str
