@@ -54,10 +54,8 @@ Words = tuple[str, ...]
 MAY_NEED = frozenset({C.VAPOUR, C.CAN_OUT, C.DUCT_OPEN, C.PROP_IN, C.KEY_ON, C.PRESSURE_UP, C.PACK_ON})
 """What a step may say that it is done in."""
 
-ASKED_ANYWAY = frozenset(
-    {C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.CAN_OUT, C.CAN_ROLL, C.KNOCKED}
-    | {C.SOMEBODY_NEAR}
-)
+ASKED_ANYWAY = frozenset({C.KEY_ON, C.PRESSURE_UP, C.ENGINE_HOT, C.ENGINE_RUNS, C.OVERHEATED, C.CAN_OUT, C.CAN_ROLL})
+ASKED_ANYWAY |= {C.KNOCKED, C.SOMEBODY_NEAR}
 """What no step need undo for another: the question before the work is the way. The can goes with its vapour."""
 
 _FINISHED = frozenset({FactKind.INSTRUCTION_DONE, FactKind.RESULT_LOGGED, FactKind.READING_LOGGED})
