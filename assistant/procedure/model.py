@@ -323,7 +323,7 @@ class Duty:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbour:
-    """A procedure beside this one. Where a complaint tells `told` it comes before all else; `say`: why, in a sentence."""
+    """A procedure beside this one: first of all where a complaint tells `told`; `say`: why, in a sentence."""
 
     procedure: str
     told: str = ""
