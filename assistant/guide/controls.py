@@ -12,6 +12,7 @@ from assistant.guide.checking import repair_done
 from assistant.guide.closing import confirm_end, end
 from assistant.guide.excusing import cannot
 from assistant.guide.expect import answers
+from assistant.guide.free_words import take_note
 from assistant.guide.inherited import SAME_CAR, words_of_left
 from assistant.guide.leading import take_follow_up
 from assistant.guide.leaving import leave_for_diesel, leave_for_high_voltage, refuse_elsewhere
@@ -158,9 +159,7 @@ def _skip(making: Making) -> None:
 
 
 def _note(making: Making) -> None:
-    if making.state.mode not in ASKED_OVER:
-        raise Refused(refusals.FINISH_BEFORE_NOTE)
-    making.note(facts.NoteAsked())
+    take_note(making)
     making.add(*hint(making.library, making.state))
 
 

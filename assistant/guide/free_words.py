@@ -4,14 +4,15 @@ crash."""
 from __future__ import annotations
 
 from assistant import facts
-from assistant.english import prompts, sayings
+from assistant.english import prompts, refusals, sayings
 from assistant.guide.answers import to_strike
 from assistant.guide.arrive import complete, go_to, leaves, onward
 from assistant.guide.banged import note_by_hand, warn_of_the_bang
 from assistant.guide.built import note_carburettor
 from assistant.guide.other_fuel import FUEL
 from assistant.guide.state import Mode, State
-from assistant.guide.turn import Making
+from assistant.guide.table import ASKED_OVER
+from assistant.guide.turn import Making, Refused
 from assistant.guide.words import hint
 from assistant.language.banged import binds_by_hand, tells_a_bang
 from assistant.language.dangers import (
@@ -34,6 +35,8 @@ TOO_LONG = sayings.too_long(MAX_KEPT_CHARACTERS)
 
 def dictate(making: Making, given: Dictate) -> None:
     """Free words: a note, the reason for a skip, or what the step asked to be told."""
+    if given.note:
+        take_note(making)
     state, words, cut, hearing, proofed = making.state, given.words, given.cut, making.hearing, making.proofed
     outside = fuel_told_in(words)
     kept = sayings.kept(given.words)
@@ -71,6 +74,13 @@ def dictate(making: Making, given: Dictate) -> None:
         warn_of(making, words, made, so_before)
         complete(making)
         go_to(making, onward(step))
+
+
+def take_note(making: Making) -> None:
+    """Ask for a note. Raises Refused where something else is to be finished before."""
+    if making.state.mode not in ASKED_OVER:
+        raise Refused(refusals.FINISH_BEFORE_NOTE)
+    making.note(facts.NoteAsked())
 
 
 def made_by(words: str, state: State) -> tuple[str, ...]:

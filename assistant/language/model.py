@@ -217,10 +217,11 @@ class Acknowledge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dictate:
-    """Free words to keep. `cut`: more was said than is kept of one saying."""
+    """Free words to keep. `cut`: more was said than is kept of one saying. `note`: as a note, though none was asked."""
 
     words: str
     cut: bool = False
+    note: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

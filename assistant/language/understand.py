@@ -30,6 +30,7 @@ from assistant.language.model import (
 )
 from assistant.language.named import place_named, supposed_after
 from assistant.language.not_meant import cannot_mean, not_sensed, which_degrees
+from assistant.language.noted import note_told
 from assistant.language.obeyed import obeyed, orders_rather, say_if_meant, told_how
 from assistant.language.opposites import alike, contradicted, denies, opposed, supported
 from assistant.language.out_of_turn import (
@@ -94,8 +95,8 @@ def understand(heard: Heard, expected: Expected) -> Command | Unclear:
     if meaning is None and expected.codes and like_a_code(words.split()):
         return Unclear(reason=UnclearReason.NOT_HEARD, words=words, detail=texts.CODE_AGAIN)
     if meaning is None:
-        told = implant(words, expected) or may_it(words) or it_turned(heard.words, expected)
-        return told or _in_own_words(heard, control, expected)
+        told = implant(words, expected) or may_it(words) or note_told(heard.words, expected)
+        return told or it_turned(heard.words, expected) or _in_own_words(heard, control, expected)
     if isinstance(meaning, GiveResult) and heard.free_text is not None and heard.engine != TYPED:
         return _seconded(meaning, words, heard, expected)
     return _unsure(meaning, words, heard, expected) if heard.unsure and not isinstance(meaning, Unclear) else meaning
@@ -246,6 +247,8 @@ def _freely(heard: Heard, expected: Expected, found: Opinion | None = None) -> C
     told = told or (told_ahead(words, expected) if heard.whole else None)
     if told is not None:
         return told
+    if heard.whole and (note := note_told(heard.free_text or "", expected)) is not None:
+        return note
     order = ordered(words, expected, heard.free_text or "") if " " in words and not heard.amid else None
     if not heard.amid and (apart := _beside_the_question(words, order, expected)) is not None:
         return apart

@@ -170,8 +170,8 @@ class Result:
     """One thing the technician can answer, its spoken phrases, and where it leads.
 
     `phrases`: plain words; the first is the one we speak of. `answers`: what else is understood, one right-hand side
-    in the JSpeech Grammar Format, `[the] lamp (is | went) out | <no>`. `examples`: what people have answered, in plain
-    words; not of the file, see `procedure.examples`.
+    in the JSpeech Grammar Format, `[the] lamp (is | went) out | <no>`. `examples`: what people have answered; not of
+    the file, see `procedure.examples`.
     """
 
     id: str
@@ -181,7 +181,7 @@ class Result:
     examples: tuple[str, ...] = ()
     say: str | None = None
     makes: tuple[str, ...] = ()  # what is so once this was answered, in the words of `procedure.condition`
-    names: bool = False  # own words name what it is, "the boot lamp", and are read back and reported with it
+    names: bool = False  # own words name what it is: read back and reported with it
     spot: Spot = Spot()
     spots: Spots = field(default_factory=dict, compare=False, repr=False)
 
@@ -323,7 +323,7 @@ class Duty:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbour:
-    """A procedure that comes first where a complaint `told` this, of `vehicle.TOLD_IN_PASSING`; `say`: why."""
+    """A procedure beside this one: first of all where a complaint tells `told`; `say`: why, in a sentence."""
 
     procedure: str
     told: str = ""
@@ -333,10 +333,9 @@ class Neighbour:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leading:
     """How a plan may lead through a procedure. Until the step `after` is behind it, none does.
-
     `only`: steps that nothing but a plan enters. Of these `repair` is the finding that proposes a repair, `search` the
     one that says that no test is left. `recheck`: the procedure that checks a repair in the same job. `runs`: the step
-    to go on at once it is told out of turn that the engine runs; empty where nobody is led for that.
+    to go on at once it is told out of turn that the engine runs; empty where none is. `beside`: what may be gone to.
     """
 
     after: str

@@ -109,3 +109,30 @@ def test_a_long_stand_told_in_the_complaint_is_offered(fresh: Room) -> None:
 def test_a_complaint_tells_it_in_more_words(words: str, told: str) -> None:
     """Both led through the first steps of a car that does not start."""
     assert told in told_in(words)
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [("note fuse twelve", "fuse twelve"), ("take a note that the belt is shiny", "the belt is shiny")],
+)
+def test_a_note_may_be_told_in_one_breath(fresh: Room, words: str, kept: str) -> None:
+    """What followed the word was lost, and the next answer was kept as the note."""
+    fresh.type("got it", "it cranks but will not start")
+    assert f"I kept: {kept}." in said(fresh.type(words))
+    assert fresh.conversation.state.mode is Mode.ASKING and fresh.conversation.state.at.step == "changed"
+
+
+@pytest.mark.parametrize("words", ["note", "take a note please", "note that down", "can you take a note for me"])
+def test_the_word_for_a_note_alone_asks_for_it(fresh: Room, words: str) -> None:
+    """Nothing is to be kept yet."""
+    fresh.type("got it", "it cranks but will not start", words)
+    assert fresh.conversation.state.mode is Mode.NOTING
+
+
+@pytest.mark.parametrize(
+    "words", ["dash cam went in last week", "someone fitted a dash cam last week", "he put in a tow bar"]
+)
+def test_what_was_fitted_is_a_repair_and_no_crash(fresh: Room, words: str) -> None:
+    """ "Did you say a crash?" was asked of the first."""
+    fresh.type("got it", "it cranks but will not start")
+    assert "recent repair" in said(fresh.type(words))
