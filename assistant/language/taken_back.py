@@ -12,16 +12,12 @@ _TAKES_BACK = re.compile(
     r"(?:(?:no|nope|nah|wait no|oh no|hang on no)\b(?: (?:no|wait|sorry|hang on|hold on|actually|mate|i mean|not))"
     r"|wait no|hang on no|scrap that|that's not (?:it|right|what)|no the other)\b"
 )
-
-
-def takes_back(words: str) -> bool:
-    """Whether these plain words begin by taking back what was read back: "no sorry, the other one"."""
-    return _TAKES_BACK.match(words) is not None
+"""How words begin that take back what was read back: "no sorry, the other one"."""
 
 
 def taken_back(words: str, expected: Expected) -> Command | Unclear | None:
     """What is meant by words that take back more than they tell: a no to what was read back, else how to strike it."""
-    if not takes_back(words):
+    if _TAKES_BACK.match(words) is None:
         return None
     if expected.waiting is not None:
         return GiveControl(control=Control.NO) if Control.NO in expected.controls else None

@@ -12,8 +12,8 @@ from assistant.adapters.recogniser_embedded.stop import Stop
 def is_doubted(
     stop: Stop, began_s: float, kept: Kept, scribe: Scribe, at_stake: AtStake, *, nearer: bool, started: float
 ) -> bool:
-    """`began_s`: of what is being said, all of which is `kept`; `nearer`: the word is so much louder than the rest that
-    another says it, beside who talks; `started`: as `look.since` has it.
+    """Whether it is none after all. `began_s`: of what is being said, all of which is `kept`; `nearer`: the word is so
+    much louder than the rest that another says it, beside who talks; `started`: as `look.since` has it.
 
     What is not sure by itself was told because it stands out of others' talk, so the grammar hears it alone. Source: of
     60 stops and 86 "yes" and "no" by people at a read-back over four noises, 9 dB, and the stops at 6 dB, that gave 16
